@@ -1,0 +1,73 @@
+// Package fileerr holds faults found in a file the maker gave: where each
+// stands and what would be right, all of them at once.
+package fileerr
+
+import (
+	"errors"
+	"fmt"
+	"sort"
+	"strings"
+)
+
+// Most is how many faults a List prints; a file with more is named as such.
+const Most = 20
+
+// Fault is one thing wrong in one place of a file.
+type Fault struct {
+	File string // as the maker named it
+	Line int    // counted from 1; 0 where the fault belongs to the whole file
+	Key  string // the TOML key or the CSV column; empty where none applies
+	Msg  string // what was found and what is wanted
+}
+
+// Error prints the fault as file:line: key: message.
+func (f Fault) Error() string {
+	var b strings.Builder
+	b.WriteString(f.File)
+	if f.Line > 0 {
+		fmt.Fprintf(&b, ":%d", f.Line)
+	}
+	b.WriteString(": ")
+	if f.Key != "" {
+		b.WriteString(f.Key)
+		b.WriteString(": ")
+	}
+	b.WriteString(f.Msg)
+	return b.String()
+}
+
+// List is every fault found in a file, in file order.
+type List []Fault
+
+// Error prints one line a fault, Most at the most.
+func (l List) Error() string {
+	lines := make([]string, 0, min(len(l), Most)+1)
+	for i, f := range l {
+		if i == Most {
+			break
+		}
+		lines = append(lines, f.Error())
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Add appends a fault.
+func (l *List) Add(file string, line int, key, format string, args ...any) {
+	*l = append(*l, Fault{File: file, Line: line, Key: key, Msg: fmt.Sprintf(format, args...)})
+}
+
+// Err returns the list in file order as an error, or nil where it is empty.
+func (l List) Err() error {
+	if len(l) == 0 {
+		return nil
+	}
+	sort.SliceStable(l, func(i, j int) bool { return l[i].Line < l[j].Line })
+	return l
+}
+
+// Is reports whether err is or wraps faults of a file.
+func Is(err error) bool {
+	var l List
+	var f Fault
+	return errors.As(err, &l) || errors.As(err, &f)
+}

@@ -1,0 +1,41 @@
+package geometry
+
+// Shape is the height in mm that each named fret's crown shall have in a lane:
+// zero, plus the neck file's relief and fall-away, each over the lane's own x.
+//
+// Relief d is a parabola through 0 at the first and the last fret and −d
+// half-way between; fall-away d from fret n falls to −d at the last fret, with
+// the square of the distance or in proportion to it.
+func (l *Layout) Shape(lane float64, frets []int) []float64 {
+	z := make([]float64, len(frets))
+	for i, f := range frets {
+		z[i] = l.model.Level.Relief*l.Bow(f, l.LastFret(), lane) - l.fallAway(f, lane)
+	}
+	return z
+}
+
+// Bow is the parabola of depth 1 mm at a fret of a lane: 0 at the first fret
+// and at fret `to`, −1 half-way between, 0 beyond fret `to`.
+func (l *Layout) Bow(fret, to int, lane float64) float64 {
+	first, last := l.LaneX(l.FirstFret(), lane), l.LaneX(to, lane)
+	x := l.LaneX(fret, lane)
+	if last <= first || fret > to {
+		return 0
+	}
+	t := (x - first) / (last - first)
+	return -4 * t * (1 - t)
+}
+
+func (l *Layout) fallAway(fret int, lane float64) float64 {
+	f := l.model.Level.FallAway
+	if f == nil || fret <= f.From || f.From >= l.LastFret() {
+		return 0
+	}
+	from, last := l.LaneX(f.From, lane), l.LaneX(l.LastFret(), lane)
+	t := (l.LaneX(fret, lane) - from) / (last - from)
+	if !f.Straight {
+		t *= t
+	}
+	bass, treble := f.Depth[0], f.Depth[1]
+	return t * (treble + l.fraction(lane)*(bass-treble))
+}

@@ -1,0 +1,142 @@
+// Package job answers one command each: it asks the domain packages in turn and
+// gathers what they say. It does no arithmetic and knows no flags.
+package job
+
+// FretsAnswer is what `frets` says of a neck: the contract's JSON.
+type FretsAnswer struct {
+	Neck         string         `json:"neck"`
+	Verdict      string         `json:"verdict"` // "level", "not level", "in doubt"
+	ZoneLimitMM  float64        `json:"zone_limit_mm"`
+	Lanes        []LaneAnswer   `json:"lanes"`
+	Crowns       []CrownAnswer  `json:"crowns"`
+	Frets        []FretFinding  `json:"frets"`
+	Findings     []NeckFinding  `json:"neck_findings"` // of the whole neck: bowed, twisted, off radius
+	Recheck      []Recheck      `json:"recheck"`
+	Undetermined []Undetermined `json:"undetermined"`
+	NextReadings []NextReading  `json:"next_readings"` // the fewest that would settle a doubt
+	Plan         PlanAnswer     `json:"plan"`
+	After        *AfterAnswer   `json:"after,omitempty"`
+	Warnings     []string       `json:"warnings"`
+}
+
+// LaneAnswer is one lane's straightness. ZoneMM is nil where too few crowns are
+// determined.
+type LaneAnswer struct {
+	Lane    float64  `json:"lane"`
+	ZoneMM  *float64 `json:"zone_mm"`
+	UZoneMM *float64 `json:"u_zone_mm"`
+	Verdict string   `json:"verdict"`
+	BowMM   *float64 `json:"bow_mm"`
+	StepMM  *float64 `json:"step_mm"`
+}
+
+// CrownAnswer is one determined crown: its distance from the lane's reference.
+type CrownAnswer struct {
+	Fret    int     `json:"fret"`
+	Lane    float64 `json:"lane"`
+	OffMM   float64 `json:"off_mm"`
+	UMM     float64 `json:"u_mm"`
+	Verdict string  `json:"verdict"` // "level", "high", "low", "in doubt"
+}
+
+// FretFinding is what is wrong with a fret in the trade's words, and what to do.
+type FretFinding struct {
+	Fret    int       `json:"fret"`
+	Finding string    `json:"finding"`
+	Advice  string    `json:"advice"`
+	Lanes   []float64 `json:"lanes,omitempty"`
+}
+
+// NeckFinding is what is wrong with the neck as a whole.
+type NeckFinding struct {
+	Finding  string  `json:"finding"`
+	Advice   string  `json:"advice"`
+	AmountMM float64 `json:"amount_mm"`
+	UMM      float64 `json:"u_mm"`
+}
+
+// Recheck is a reading that does not agree with the others and was set aside.
+type Recheck struct {
+	Fret       int     `json:"fret"`
+	Lane       float64 `json:"lane"`
+	ReadingMM  float64 `json:"reading_mm"`
+	ExpectedMM float64 `json:"expected_mm"`
+	Why        string  `json:"why"`
+	Method     string  `json:"method"`
+	Pass       string  `json:"pass"`
+	Line       int     `json:"line"`
+}
+
+// Undetermined is a crown that the readings cannot tell.
+type Undetermined struct {
+	Fret int     `json:"fret"`
+	Lane float64 `json:"lane"`
+	Why  string  `json:"why"`
+}
+
+// NextReading is a reading worth taking next.
+type NextReading struct {
+	Method string  `json:"method"`
+	Lane   float64 `json:"lane"`
+	Frets  []int   `json:"frets"`
+	Passes int     `json:"passes"`
+	Why    string  `json:"why"`
+}
+
+// PlanAnswer is the least metal that makes every lane level.
+type PlanAnswer struct {
+	TotalRemoveMM float64       `json:"total_remove_mm"`
+	MaxRemoveMM   float64       `json:"max_remove_mm"`
+	LeastCrownMM  float64       `json:"least_crown_mm"` // the lowest crown left anywhere
+	Crowns        []PlanCrown   `json:"crowns"`
+	Options       []RefitOption `json:"options"`
+	Fair          *FairPlan     `json:"fair,omitempty"`
+	Warnings      []string      `json:"warnings"`
+}
+
+// PlanCrown is a crown that loses metal.
+type PlanCrown struct {
+	Fret     int     `json:"fret"`
+	Lane     float64 `json:"lane"`
+	RemoveMM float64 `json:"remove_mm"`
+	LeftMM   float64 `json:"left_mm"`
+	LandMM   float64 `json:"land_mm"`
+}
+
+// RefitOption is the best plan that lifts and refits exactly these frets.
+type RefitOption struct {
+	Refit         []int    `json:"refit"`
+	TotalRemoveMM float64  `json:"total_remove_mm"`
+	MaxRemoveMM   float64  `json:"max_remove_mm"`
+	LeastCrownMM  float64  `json:"least_crown_mm"`
+	Levellings    int      `json:"levellings_left"` // like this one, before least_crown is reached
+	Cost          string   `json:"cost"`            // "level", "part re-fret", "re-fret"
+	Minutes       *float64 `json:"minutes,omitempty"`
+}
+
+// FairPlan is the least metal whose removal also varies smoothly across each
+// fret, as a file on a radius leaves it.
+type FairPlan struct {
+	TotalRemoveMM float64     `json:"total_remove_mm"`
+	MaxRemoveMM   float64     `json:"max_remove_mm"`
+	Crowns        []PlanCrown `json:"crowns"`
+}
+
+// AfterAnswer compares readings taken after levelling with what was planned.
+type AfterAnswer struct {
+	Reached  bool         `json:"reached"`
+	Verdict  string       `json:"verdict"`
+	Proud    []AfterCrown `json:"proud"`  // still above what the plan leaves
+	Beyond   []AfterCrown `json:"beyond"` // filed beyond the plan
+	Lanes    []LaneAnswer `json:"lanes"`
+	BeyondMM float64      `json:"beyond_total_mm"`
+}
+
+// AfterCrown is a crown after levelling: what was to come off and what did.
+type AfterCrown struct {
+	Fret      int     `json:"fret"`
+	Lane      float64 `json:"lane"`
+	PlannedMM float64 `json:"planned_mm"`
+	TakenMM   float64 `json:"taken_mm"`
+	UMM       float64 `json:"u_mm"`
+}

@@ -1,0 +1,61 @@
+// Package reading reads the gauge readings of a neck from CSV: one struct a
+// row, in millimetres, with the line it came from.
+package reading
+
+// Method is how a reading was taken.
+type Method string
+
+// The methods of the readings file.
+const (
+	Beam   Method = "beam"   // indicator on a straight beam along a lane
+	Bridge Method = "bridge" // middle crown against its two outer ones
+	Rocker Method = "rocker" // short edge held on the first two, gap over the third
+	Edge   Method = "edge"   // long edge, feeler gap over each crown
+	Probe  Method = "probe"  // a machine's touch points near a crown
+	Arch   Method = "arch"   // depth gauge on two feet across the board
+	Sticks Method = "sticks" // tilt of one fret seen against another
+	Height Method = "height" // crown's height above the board
+)
+
+// Answer is a rocker's answer that is no number.
+type Answer int
+
+// A rocker's answers.
+const (
+	Number Answer = iota // a number: Value holds it
+	Rocks                // the middle crown stands above the line of its neighbours
+	Still                // it does not
+)
+
+// Reading is one row of a readings file. Lengths are in mm.
+type Reading struct {
+	Line   int // of the file
+	Method Method
+	Lane   float64 // 0 for a probe, and for an arch with no lane (the centre line)
+	Frets  []int   // one fret; three for bridge and rocker; two for sticks; none for a probe
+	Value  float64
+	Answer Answer
+	U      float64  // standard uncertainty
+	NoGo   *float64 // thinnest leaf that no longer enters; nil where not given
+	Pass   string
+	Turned bool
+	Span   float64 // arch and sticks
+
+	X, Y, Z float64 // a probe's touch
+
+	State, By, Gauge, Date, Temperature, Humidity string
+}
+
+// DefaultU is the standard uncertainty of a reading that states none, in mm.
+const DefaultU = 0.005
+
+// Set is every reading of a file.
+type Set struct {
+	File     string
+	Readings []Reading
+}
+
+// Bounds is what a neck allows a reading to name.
+type Bounds struct {
+	FirstFret, LastFret, Strings int
+}
