@@ -1,0 +1,97 @@
+package material
+
+import (
+	"slices"
+	"strings"
+)
+
+// UnknownError is a name that no table holds, with the nearest that are.
+type UnknownError struct {
+	Kind  string // "wood" or "alloy"
+	Asked string
+	Near  []string
+}
+
+// Error names the nearest known names.
+func (e *UnknownError) Error() string {
+	return "unknown " + e.Kind + " \"" + e.Asked + "\"; near it: " + strings.Join(e.Near, ", ")
+}
+
+// mostNear is how many near names an UnknownError lists.
+const mostNear = 5
+
+// near lists the known names closest to what was asked: those with the word
+// nearest to one of its words first, then by the fewest letters changed.
+func near(asked string, known []string) []string {
+	type scored struct {
+		name  string
+		score int
+	}
+	a := normal(asked)
+	list := make([]scored, 0, len(known))
+	seen := map[string]bool{}
+	for _, k := range known {
+		if seen[k] {
+			continue
+		}
+		seen[k] = true
+		list = append(list, scored{k, distance(a, normal(k))})
+	}
+	slices.SortStableFunc(list, func(x, y scored) int {
+		if x.score != y.score {
+			return x.score - y.score
+		}
+		return strings.Compare(x.name, y.name)
+	})
+	out := make([]string, 0, mostNear)
+	for _, s := range list[:min(mostNear, len(list))] {
+		out = append(out, s.name)
+	}
+	return out
+}
+
+// distance scores how far two names are apart: by the nearest pair of words,
+// so that one word almost right counts for more than a short name that happens
+// to be near, then by the whole names.
+func distance(a, b string) int {
+	best := edits(a, b)
+	for _, x := range strings.Fields(a) {
+		for _, y := range strings.Fields(b) {
+			if len(x) > 2 && len(y) > 2 {
+				best = min(best, edits(x, y))
+			}
+		}
+	}
+	return best*100 + edits(a, b)
+}
+
+// edits is the number of letters to insert, delete or change from a to b
+// (Levenshtein 1966).
+func edits(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	prev := make([]int, len(y)+1)
+	for j := range prev {
+		prev[j] = j
+	}
+	for i := range x {
+		diag := prev[0]
+		prev[0] = i + 1
+		for j := range y {
+			cost := diag
+			if x[i] != y[j] {
+				cost++
+			}
+			diag = prev[j+1]
+			prev[j+1] = min(cost, prev[j]+1, prev[j+1]+1)
+		}
+	}
+	return prev[len(y)]
+}
+
+// normal is a name without case, punctuation and double spaces; the per cent
+// sign and digits stay.
+func normal(s string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '%' || r > 127)
+	}), " ")
+}

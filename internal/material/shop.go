@@ -1,0 +1,74 @@
+package material
+
+// Listing is a trade-treaty entry that touches a wood, with its date. Meetings
+// held later may have changed it; the national authority decides.
+type Listing struct {
+	Taxon, Listing, Rule, Effective, Status, Source string
+}
+
+// Listings are the entries that touch a species.
+func Listings(s Species) []Listing {
+	var list []Listing
+	for _, r := range table("trade_listings") {
+		if r["species"] == s.InData {
+			list = append(list, Listing{
+				r["taxon"], r["listing"], r["instrument_rule"], r["effective"], r["status"], r["source"],
+			})
+		}
+	}
+	return list
+}
+
+// GlueGrade is a grade of cyanoacrylate as sold.
+type GlueGrade struct {
+	Name          string
+	ViscosityMPas Range   // from memory: generic trade practice
+	LargestGapMM  float64 // that it fills and still sets, as read
+}
+
+// GlueGrades are thin, medium and thick, from thin to thick.
+func GlueGrades() []GlueGrade {
+	v := glueValues()
+	return []GlueGrade{
+		{"thin", v["thin (wicking) grade viscosity"], v["low-viscosity grade, largest gap"].High},
+		{"medium", v["medium grade viscosity"], v["medium-viscosity grade, largest gap"].High},
+		{"thick", v["thick grade viscosity"], v["high-viscosity grade, largest gap"].High},
+	}
+}
+
+// GlueTension is the surface tension in N/m (from memory).
+func GlueTension() Range { return glueValues()["surface tension, liquid"].Times(1e-3) }
+
+// SetTime is a published time, in seconds, to handling strength at a gap in mm.
+type SetTime struct{ GapMM, Seconds float64 }
+
+// GlueSetTimes are the times of cyanoacrylate without activator, by gap: the
+// Handbook of Adhesive Technology's figures at 1, 5 and 15 mil.
+func GlueSetTimes() []SetTime {
+	v := glueValues()
+	return []SetTime{
+		{0.025, v["handling strength time, gap 1 mil (0.025 mm)"].Mid()},
+		{0.127, v["steel/steel ethyl 25 C, 0.005 in gap, without activator"].Mid()},
+		{0.38, v["handling strength time, gap 15 mil (0.38 mm)"].Mid()},
+	}
+}
+
+func glueValues() map[string]Range {
+	v := map[string]Range{}
+	for _, r := range table("cyanoacrylate") {
+		v[r["item"]] = r.number("value")
+	}
+	return v
+}
+
+// Limit is an exposure limit or a hazard class, with the agency that sets it.
+type Limit struct{ Substance, Value, Unit, Basis, Agency, Status, Note string }
+
+// Limits lists every limit and class of the table.
+func Limits() []Limit {
+	var list []Limit
+	for _, r := range table("exposure_limits") {
+		list = append(list, Limit{r["substance"], r["value"], r["unit"], r["basis"], r["agency"], r["status"], r["note"]})
+	}
+	return list
+}

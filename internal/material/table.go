@@ -1,0 +1,105 @@
+package material
+
+import (
+	"bytes"
+	"embed"
+	"encoding/csv"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+//go:embed data/*.csv
+var tables embed.FS
+
+// row is one line of a table by its column names.
+type row map[string]string
+
+// table reads an embedded table. The tables are part of the program, so a
+// broken one is a fault of the build and panics; TestTables reads every one.
+func table(name string) []row {
+	data, err := tables.ReadFile("data/" + name + ".csv")
+	if err != nil {
+		panic(fmt.Sprintf("material: %v", err))
+	}
+	r := csv.NewReader(bytes.NewReader(data))
+	r.Comment = '#'
+	records, err := r.ReadAll()
+	if err != nil || len(records) < 2 {
+		panic(fmt.Sprintf("material: table %s: %d rows, %v", name, len(records), err))
+	}
+	head := records[0]
+	rows := make([]row, 0, len(records)-1)
+	for _, rec := range records[1:] {
+		m := make(row, len(head))
+		for i, h := range head {
+			m[h] = rec[i]
+		}
+		rows = append(rows, m)
+	}
+	return rows
+}
+
+// Range is a figure as printed: from Low to High, equal where one value was
+// printed, both 0 where none was. A minimum or maximum stands as both.
+type Range struct{ Low, High float64 }
+
+// Given reports whether the source prints the figure at all.
+func (r Range) Given() bool { return r.Low != 0 || r.High != 0 }
+
+// Mid is the middle of the range.
+func (r Range) Mid() float64 { return (r.Low + r.High) / 2 }
+
+// Times is the range in another unit.
+func (r Range) Times(factor float64) Range { return Range{r.Low * factor, r.High * factor} }
+
+// Hull is the least range that holds both; one not given counts for nothing.
+func (r Range) Hull(o Range) Range {
+	if !r.Given() {
+		return o
+	}
+	if !o.Given() {
+		return r
+	}
+	return Range{min(r.Low, o.Low), max(r.High, o.High)}
+}
+
+// figure matches a printed figure: "12.6", "420-525", "(160)", "370 min (…)".
+var figure = regexp.MustCompile(`^\(?([0-9]+(?:\.[0-9]+)?)(?:-([0-9]+(?:\.[0-9]+)?))?\)?(?:\s|$)`)
+
+// parseRange reads a figure as the tables print it; an empty cell gives the
+// empty range, anything else that is no figure an error.
+func parseRange(s string) (Range, error) {
+	s = strings.TrimSpace(s)
+	if s == "" {
+		return Range{}, nil
+	}
+	m := figure.FindStringSubmatch(s)
+	if m == nil {
+		return Range{}, fmt.Errorf("%q is no figure", s)
+	}
+	low, err := strconv.ParseFloat(m[1], 64)
+	if err != nil {
+		return Range{}, err
+	}
+	high := low
+	if m[2] != "" {
+		if high, err = strconv.ParseFloat(m[2], 64); err != nil {
+			return Range{}, err
+		}
+	}
+	if high < low {
+		return Range{}, fmt.Errorf("%q runs downwards", s)
+	}
+	return Range{low, high}, nil
+}
+
+// number reads a cell of a table as a range; see table on panics.
+func (r row) number(column string) Range {
+	v, err := parseRange(r[column])
+	if err != nil {
+		panic(fmt.Sprintf("material: %s: %v", column, err))
+	}
+	return v
+}
