@@ -1,0 +1,153 @@
+package neck
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"ringtrue/internal/fileerr"
+)
+
+// MaxBytes is the size of the largest neck file that is looked at.
+const MaxBytes = 1 << 20
+
+// Parse reads a neck file. file is its name, for messages; a file that gives
+// no name to the neck lends it its own. All faults are found at once and come
+// back as a fileerr.List in file order.
+func Parse(file string, data []byte) (Model, error) {
+	if len(data) > MaxBytes {
+		return Model{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no neck file", MaxBytes>>20)}}
+	}
+	d := &decoder{file: file, bad: map[string]bool{}}
+	root, whole := buildTree(file, data, &d.faults)
+	d.whole = whole
+	var m Model
+	if whole || len(root.keys) > 0 {
+		d.tables(root, &m)
+	}
+	if err := d.faults.Err(); err != nil {
+		return Model{}, err
+	}
+	if m.Name == "" {
+		m.Name = nameOf(file)
+	}
+	return m, nil
+}
+
+// nameOf makes a neck's name of its file's.
+func nameOf(file string) string {
+	base := filepath.Base(file)
+	base = strings.TrimSuffix(base, filepath.Ext(base))
+	if base == "" || base == "-" || base == "." || base == "/" {
+		return "neck"
+	}
+	return base
+}
+
+// decoder reads the tree into a model, noting faults.
+type decoder struct {
+	file   string
+	whole  bool // all of the file could be parsed: a missing key is really missing
+	faults fileerr.List
+	bad    map[string]bool // keys with a fault, and the tables and lists they stand in
+}
+
+// fault notes what is wrong with a key.
+func (d *decoder) fault(line int, key, format string, args ...any) {
+	d.faults.Add(d.file, line, show(key), format, args...)
+	for key != "" {
+		d.bad[key] = true
+		key = key[:max(strings.LastIndexAny(key, ".["), 0)]
+	}
+}
+
+// good reports that none of the keys has a fault.
+func (d *decoder) good(keys ...string) bool {
+	for _, k := range keys {
+		if d.bad[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// tables reads every table in the order of the file's definition, then checks
+// what hangs together.
+func (d *decoder) tables(root *node, m *Model) {
+	all := tables()
+	known := []string{"name"}
+	for _, t := range all {
+		if t.name != "" {
+			known = append(known, t.name)
+		}
+	}
+	d.unknownKeys("", root, known)
+	for _, t := range all {
+		if t.name == "" {
+			readFields(d, root, "", t.fields, m)
+			continue
+		}
+		d.table(t, root.child(t.name), m)
+	}
+	if d.whole {
+		d.check(root, m)
+	}
+}
+
+// table reads one table, or its defaults.
+func (d *decoder) table(t table, n *node, m *Model) {
+	if n == nil && t.required {
+		d.bad[t.name] = true
+		if d.whole {
+			d.faults.Add(d.file, 0, "", "[%s] is missing; it needs %s", t.name, t.needs)
+		}
+		for _, f := range t.fields {
+			d.bad[join(t.name, f.name)] = true
+		}
+		return
+	}
+	if n == nil {
+		n = newTable(0)
+	}
+	if n.form != tableForm {
+		d.fault(n.line, t.name, "is %s; write a table headed [%s]", n.form, t.name)
+		return
+	}
+	d.unknownKeys(t.name, n, names(t.fields))
+	readFields(d, n, t.name, t.fields, m)
+}
+
+// unknownKeys faults every key of a table that is not defined.
+func (d *decoder) unknownKeys(table string, n *node, known []string) {
+	for _, key := range n.keys {
+		if !contains(known, key) {
+			d.fault(n.values[key].line, join(table, key), "is unknown; %s", suggest(key, table, known))
+		}
+	}
+}
+
+// suggest says what an unknown key may have been meant to be: a near one of
+// its own table, the same one of another table, else the table's whole list.
+func suggest(key, in string, known []string) string {
+	if near := fileerr.Nearest(key, known); near != "" {
+		return "did you mean " + near + "?"
+	}
+	for _, t := range tables() {
+		if t.name != in && contains(names(t.fields), key) {
+			if t.name == "" {
+				return key + " stands above all tables"
+			}
+			return fmt.Sprintf("%s belongs in [%s]", key, t.name)
+		}
+	}
+	return "known here: " + strings.Join(known, ", ")
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
