@@ -1,0 +1,252 @@
+package drift
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// leastStretch is how many points must lie on each side of a change of level:
+// fewer are a matter for the chart's own limits.
+const leastStretch = 3
+
+// changeLevel is the p below which a step is called a change.
+const changeLevel = 0.05
+
+// Change is a step of the level of a series.
+type Change struct {
+	First         int     // index, from 1, of the first point at the new level
+	Earliest      int     // the step came between this point
+	Latest        int     // and this one, with the confidence asked for
+	Before, After float64 // means of the stretches before and after it
+	UBefore       float64 // standard uncertainties of these
+	UAfter        float64
+	P             float64 // chance that a steady series looks as stepped as this somewhere; never too small
+	Start, End    int     // the stretch looked at: points Start to End
+}
+
+// Changes finds the steps of a series: the likeliest one, where a steady
+// series would hardly look as stepped, then the likeliest of the stretches
+// before and after it, and so on. Earliest and Latest hold the step with the
+// given confidence. weights are the number of values behind each point, nil
+// for one each. Steps come in order; none is an answer.
+//
+// Values take their scatter from their own stretch; they are meant to be
+// independent and normal. values are finite (ErrNotFinite); lengths agree,
+// else it panics. Cost: O(n) a step found.
+// Source: the likelihood ratio of Hawkins, Qiu & Kang, Journal of Quality
+// Technology 35 (2003) 355; its p bounded as in Worsley, Biometrika 70 (1983)
+// 455 (Hunter's bound over neighbouring places); the place's confidence from
+// its posterior with flat priors, Smith, Biometrika 62 (1975) 407. Checked by
+// TestChanges_FalseAlarms and TestChanges_Confidence.
+func Changes(values, weights []float64, confidence float64) ([]Change, error) {
+	if err := checkFinite(values, 0); err != nil {
+		return nil, err
+	}
+	if weights == nil {
+		weights = make([]float64, len(values))
+		for i := range weights {
+			weights[i] = 1
+		}
+	}
+	if len(weights) != len(values) {
+		panic("drift: values and weights differ in length")
+	}
+	var found []Change
+	stretches := [][2]int{{0, len(values)}}
+	for len(stretches) > 0 {
+		s := stretches[len(stretches)-1]
+		stretches = stretches[:len(stretches)-1]
+		c, ok := step(values[s[0]:s[1]], weights[s[0]:s[1]], confidence)
+		if !ok {
+			continue
+		}
+		at := s[0] + c.First - 1
+		c.First, c.Earliest, c.Latest = c.First+s[0], c.Earliest+s[0], c.Latest+s[0]
+		c.Start, c.End = s[0]+1, s[1]
+		found = append(found, c)
+		stretches = append(stretches, [2]int{s[0], at}, [2]int{at, s[1]})
+	}
+	sort.Slice(found, func(i, j int) bool { return found[i].First < found[j].First })
+	return found, nil
+}
+
+// step finds the likeliest step of one stretch; ok is false where a steady
+// stretch may well look like that.
+func step(x, w []float64, confidence float64) (c Change, ok bool) {
+	n := len(x)
+	if n < 2*leastStretch {
+		return Change{}, false
+	}
+	sums := newSplit(x, w)
+	best := leastStretch
+	for t := leastStretch; t <= n-leastStretch; t++ {
+		if sums.explained(t) > sums.explained(best) {
+			best = t
+		}
+	}
+	gain := sums.explained(best)
+	left := math.Max(0, sums.square-gain)
+	df := float64(n - 2)
+	if gain <= 1e-24*sums.scale {
+		return Change{}, false // no scatter but rounding
+	}
+	c = Change{First: best + 1, P: sums.chance(math.Sqrt(gain/(left/df)), df)}
+	if c.P > changeLevel {
+		return Change{}, false
+	}
+	c.Before, c.After = sums.means(best)
+	sd := math.Sqrt(left / df)
+	c.UBefore, c.UAfter = sd/math.Sqrt(sums.weight[best]), sd/math.Sqrt(sums.weight[n]-sums.weight[best])
+	from, to := sums.whereabouts(confidence)
+	c.Earliest, c.Latest = from+1, to+1
+	return c, true
+}
+
+// split holds running sums of a stretch, about its own mean.
+type split struct {
+	weight, sum []float64 // over the first t points
+	mean        float64
+	square      float64 // weighted squares about the mean
+	scale       float64 // weighted squares about 0, to tell rounding from scatter
+}
+
+func newSplit(x, w []float64) split {
+	n := len(x)
+	s := split{weight: make([]float64, n+1), sum: make([]float64, n+1)}
+	var total float64
+	for i, v := range x {
+		s.weight[i+1] = s.weight[i] + w[i]
+		total += w[i] * v
+	}
+	s.mean = total / s.weight[n]
+	for i, v := range x {
+		d := v - s.mean
+		s.sum[i+1] = s.sum[i] + w[i]*d
+		s.square += w[i] * d * d
+		s.scale += w[i] * v * v
+	}
+	return s
+}
+
+// explained is how much of the squares a step after t points explains.
+func (s split) explained(t int) float64 {
+	n := len(s.sum) - 1
+	return s.sum[t] * s.sum[t] * s.weight[n] / (s.weight[t] * (s.weight[n] - s.weight[t]))
+}
+
+// means returns the mean before and after t points.
+func (s split) means(t int) (before, after float64) {
+	n := len(s.sum) - 1
+	rest := s.sum[n] - s.sum[t]
+	return s.mean + s.sum[t]/s.weight[t], s.mean + rest/(s.weight[n]-s.weight[t])
+}
+
+// chance bounds from above the probability that the greatest |t| over all
+// places of a steady series exceeds the one given. Student's t is turned into
+// the normal deviate of the same tail.
+func (s split) chance(student, df float64) float64 {
+	tail := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Survival(student)
+	if !(tail > 0) {
+		return 0
+	}
+	c := -distuv.UnitNormal.Quantile(tail)
+	if math.IsInf(c, 0) || c > 37 {
+		return 0
+	}
+	if c < 1 {
+		return 1
+	}
+	n := len(s.sum) - 1
+	over := newCrossing(c)
+	p := 2 * tail
+	for t := leastStretch; t < n-leastStretch && p < 1; t++ {
+		a, b := s.weight[t], s.weight[t+1]
+		all := s.weight[n]
+		// Correlation of the deviates at neighbouring places; 1 − ρ² without
+		// cancellation.
+		apart := all * (b - a) / (b * (all - a))
+		p += over.of(apart)
+	}
+	return math.Min(1, p)
+}
+
+// crossing is the probability that a normal deviate lies within ±c and its
+// neighbour, correlated with it, beyond.
+type crossing struct {
+	c        float64
+	node     [crossingNodes]float64
+	weighted [crossingNodes]float64
+	last     struct{ apart, p float64 }
+}
+
+// crossingNodes is how many steps the integral over the first deviate takes,
+// crossingSpan how far it goes below c, in the neighbour's own spread.
+const (
+	crossingNodes = 32
+	crossingSpan  = 8.0
+)
+
+func newCrossing(c float64) *crossing {
+	x := &crossing{c: c}
+	x.last.apart = -1
+	quad.Legendre{}.FixedLocations(x.node[:], x.weighted[:], 0, 1)
+	return x
+}
+
+// of takes 1 − ρ².
+func (x *crossing) of(apart float64) float64 {
+	// Neighbouring places differ little: take the last value, scaled by the
+	// root to which it is proportional, while the change is a part in 10^4.
+	if math.Abs(apart-x.last.apart) <= 1e-4*apart {
+		return x.last.p * math.Sqrt(apart/x.last.apart)
+	}
+	s := math.Sqrt(apart)
+	rho := math.Sqrt(1 - apart)
+	span := math.Min(crossingSpan, 2*x.c/s)
+	var sum float64
+	for i, node := range x.node {
+		v := node * span
+		u := x.c - s*v
+		sum += x.weighted[i] * density(u) * phi(-(x.c*apart/(1+rho)/s + rho*v))
+	}
+	x.last.apart, x.last.p = apart, 2*s*span*sum
+	return x.last.p
+}
+
+// whereabouts returns the first and the last of the likeliest places that
+// together hold the given confidence.
+func (s split) whereabouts(confidence float64) (from, to int) {
+	n := len(s.sum) - 1
+	places := make([]int, 0, n)
+	logs := make([]float64, n+1)
+	most := math.Inf(-1)
+	floor := 1e-24 * s.scale
+	for t := leastStretch; t <= n-leastStretch; t++ {
+		left := math.Max(floor, s.square-s.explained(t))
+		logs[t] = -0.5*math.Log(s.weight[t]*(s.weight[n]-s.weight[t])) - float64(n-2)/2*math.Log(left)
+		most = math.Max(most, logs[t])
+		places = append(places, t)
+	}
+	var all float64
+	likely := places[:0]
+	for _, t := range places {
+		if logs[t] > most-40 { // the rest hold less than 1e-17 each
+			all += math.Exp(logs[t] - most)
+			likely = append(likely, t)
+		}
+	}
+	sort.SliceStable(likely, func(i, j int) bool { return logs[likely[i]] > logs[likely[j]] })
+	from, to = likely[0], likely[0]
+	var held float64
+	for _, t := range likely {
+		if held >= confidence*all {
+			break
+		}
+		held += math.Exp(logs[t] - most)
+		from, to = min(from, t), max(to, t)
+	}
+	return from, to
+}
