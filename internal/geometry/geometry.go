@@ -191,3 +191,17 @@ func (l *Layout) Surface(p Point) float64 {
 	y := math.Min(math.Abs(p.Y), r)
 	return -y * y / (r + math.Sqrt(r*r-y*y)) // without cancellation
 }
+
+// FretXAt is the x at which a fret's line has this y, in mm.
+func (l *Layout) FretXAt(fret int, y float64) float64 { return xOnLine(l.fretEnds(fret), y) }
+
+// Squareness is the cosine of a fret's slant: 1 for a fret square to the
+// centre line. Distances along x times this are distances across the wire.
+func (l *Layout) Squareness(fret int) float64 {
+	e := l.fretEnds(fret)
+	dx, dy := e[1].X-e[0].X, e[1].Y-e[0].Y
+	if dy == 0 {
+		return 1
+	}
+	return math.Abs(dy) / math.Hypot(dx, dy)
+}

@@ -1,0 +1,58 @@
+// Package cli turns a command line into one call of package job and prints the
+// answer. It parses, calls and prints; it works nothing out.
+package cli
+
+import (
+	"bufio"
+	"context"
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+// streams are what a command reads and writes.
+type streams struct {
+	in     io.Reader
+	out    io.Writer // the answer
+	errOut io.Writer // the talk: messages and progress
+	colour bool      // the answer goes to a terminal that wants colour
+	inUse  string    // what standard input has already been read for
+}
+
+// Run runs one command line and returns the exit status (see exit.go).
+func Run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
+	buffered := bufio.NewWriterSize(out, 64<<10)
+	s := &streams{in: in, out: buffered, errOut: errOut, colour: wantsColour(out)}
+	root := newRootCommand(s)
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(buffered)
+	root.SetErr(errOut)
+	err := root.ExecuteContext(ctx)
+	if flushErr := buffered.Flush(); flushErr != nil && err == nil {
+		err = outputError(flushErr)
+	}
+	return report(errOut, err)
+}
+
+func newRootCommand(s *streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "ringtrue",
+		Short: "Numbers for the fretwork bench: level, ringing, lasting",
+		Long: `ringtrue gives the maker of a fretted neck numbers, with their uncertainty, at
+each step: before the press, level or not and what to take off where, will it
+ring and how low can it go, and every neck on record.`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.NoArgs,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError(err) })
+	root.CompletionOptions.HiddenDefaultCmd = false
+	root.AddCommand(
+		newFretsCommand(s),
+		newNeckCommand(s),
+		newVersionCommand(s),
+	)
+	return root
+}

@@ -1,0 +1,268 @@
+package heights
+
+import (
+	"fmt"
+	"sort"
+
+	"ringtrue/internal/geometry"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Undetermined is a crown that the readings cannot tell, and why.
+type Undetermined struct {
+	Fret int
+	Lane float64
+	Why  string
+}
+
+// Why a crown is not determined.
+const (
+	whyNotRead    = "not read"
+	whyLaneUnread = "lane not read"
+	whyTooFew     = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass wants three crowns or more"
+	whyNotTied    = "not tied to the lane's other crowns: let two passes share two frets or more"
+	whyOneSided   = "only told to stand at least, or at most, so high"
+	whySetAside   = "its readings contradict each other: take them again"
+)
+
+// sortLanes splits crowns into those that exact readings determine, up to a
+// straight line a lane, and those they do not.
+func sortLanes(c *crowns, obs []observation) (ok []bool, out []Undetermined) {
+	ok = make([]bool, len(c.list))
+	byLane := map[float64][]observation{}
+	for _, o := range obs {
+		if o.bound == exact {
+			byLane[o.lane] = append(byLane[o.lane], o)
+		}
+	}
+	for _, span := range c.lanes {
+		clusters := clustersOf(byLane[span.lane])
+		largest := largestTied(clusters)
+		if len(largest) < 3 {
+			largest = nil
+		}
+		if full := crownsOf(clusters); len(largest) < len(full) && rankComplete(byLane[span.lane], full, c) {
+			largest = full
+		}
+		for i := span.from; i < span.to; i++ {
+			k := c.list[i]
+			if ok[i] = largest[k.fret]; !ok[i] {
+				out = append(out, Undetermined{k.fret, k.lane, reason(k.fret, clusters, largest)})
+			}
+		}
+	}
+	return ok, out
+}
+
+func reason(fret int, clusters []map[int]bool, largest map[int]bool) string {
+	exactly := false
+	for _, c := range clusters {
+		exactly = exactly || c[fret]
+	}
+	switch {
+	case !exactly:
+		return whyOneSided
+	case len(largest) == 0:
+		return whyTooFew
+	default:
+		return whyNotTied
+	}
+}
+
+// clustersOf lists the sets of frets within which a set-up, or a bridge, fixes
+// every crown once two of them are fixed. A pass over fewer than three crowns
+// tells nothing but is kept, to say why.
+func clustersOf(obs []observation) []map[int]bool {
+	passes := map[passKey]map[int]bool{}
+	var keys []passKey
+	var out []map[int]bool
+	for _, o := range obs {
+		if o.pass == (passKey{}) {
+			set := map[int]bool{}
+			for _, f := range o.frets {
+				set[f] = true
+			}
+			out = append(out, set)
+			continue
+		}
+		if passes[o.pass] == nil {
+			passes[o.pass] = map[int]bool{}
+			keys = append(keys, o.pass)
+		}
+		passes[o.pass][o.frets[0]] = true
+	}
+	for _, k := range keys {
+		out = append(out, passes[k])
+	}
+	return out
+}
+
+func crownsOf(clusters []map[int]bool) map[int]bool {
+	all := map[int]bool{}
+	for _, c := range clusters {
+		for f := range c {
+			all[f] = true
+		}
+	}
+	return all
+}
+
+// largestTied grows a set from each pair of crowns, adding every cluster that
+// shares two crowns with it, and returns the largest set; of equal ones the one
+// nearer the nut.
+func largestTied(clusters []map[int]bool) map[int]bool {
+	var best map[int]bool
+	for _, seed := range clusters {
+		if len(seed) < 3 || best != nil && contains(best, seed) {
+			continue
+		}
+		set := map[int]bool{}
+		for f := range seed {
+			set[f] = true
+		}
+		for grown := true; grown; {
+			grown = false
+			for _, c := range clusters {
+				if shared(c, set) >= 2 && !contains(set, c) {
+					for f := range c {
+						set[f] = true
+					}
+					grown = true
+				}
+			}
+		}
+		if len(set) > len(best) || len(set) == len(best) && lowest(set) < lowest(best) {
+			best = set
+		}
+	}
+	return best
+}
+
+func shared(a, b map[int]bool) (n int) {
+	for f := range a {
+		if b[f] {
+			n++
+		}
+	}
+	return n
+}
+
+func contains(set, part map[int]bool) bool { return shared(part, set) == len(part) }
+
+func lowest(set map[int]bool) int {
+	first := true
+	low := 0
+	for f := range set {
+		if first || f < low {
+			low, first = f, false
+		}
+	}
+	return low
+}
+
+// rankComplete reports whether the readings of a lane, taken all together, fix
+// every crown in want but for a straight line. Growing sets misses the odd case
+// in which several readings only do so jointly.
+func rankComplete(obs []observation, want map[int]bool, c *crowns) bool {
+	if len(want) < 3 {
+		return false
+	}
+	frets := make([]int, 0, len(want))
+	for f := range want {
+		frets = append(frets, f)
+	}
+	sort.Ints(frets)
+	column := map[int]int{}
+	for i, f := range frets {
+		column[f] = i
+	}
+	setup := map[passKey]int{}
+	for _, o := range obs {
+		if _, known := setup[o.pass]; o.pass != (passKey{}) && !known {
+			setup[o.pass] = len(frets) + 2*len(setup)
+		}
+	}
+	n := len(frets) + 2*len(setup)
+	a := mat.NewDense(len(obs), n, nil)
+	for i, o := range obs {
+		for k, f := range o.frets {
+			a.Set(i, column[f], o.weights[k])
+		}
+		if at, known := setup[o.pass]; known {
+			a.Set(i, at, 1)
+			a.Set(i, at+1, c.list[c.index[place{o.frets[0], o.lane}]].x/100)
+		}
+	}
+	var svd mat.SVD
+	if len(obs) == 0 || !svd.Factorize(a, mat.SVDNone) {
+		return false
+	}
+	const negligible = 1e-9 // of the largest singular value: no reading ties so loosely
+	// Beside the lane's straight line, a set-up over one crown leaves its tilt free.
+	free := 2
+	for k := range setup {
+		if distinct(obs, k) < 2 {
+			free++
+		}
+	}
+	return svd.Rank(negligible) >= n-free
+}
+
+func distinct(obs []observation, k passKey) int {
+	frets := map[int]bool{}
+	for _, o := range obs {
+		if o.pass == k {
+			frets[o.frets[0]] = true
+		}
+	}
+	return len(frets)
+}
+
+// unread lists the crowns of the neck's own lanes, and of other lanes read,
+// that no reading touches.
+func unread(l *geometry.Layout, c *crowns) []Undetermined {
+	var out []Undetermined
+	read := map[float64]bool{}
+	for _, s := range c.lanes {
+		read[s.lane] = true
+	}
+	lanes := make([]float64, 0, len(read)+l.Strings())
+	for lane := range read {
+		lanes = append(lanes, lane)
+	}
+	for i := 1; i <= l.Strings(); i++ {
+		if !read[float64(i)] {
+			lanes = append(lanes, float64(i))
+		}
+	}
+	sort.Float64s(lanes)
+	for _, lane := range lanes {
+		why := whyNotRead
+		if !read[lane] {
+			why = whyLaneUnread
+		}
+		for f := l.FirstFret(); f <= l.LastFret(); f++ {
+			if _, known := c.index[place{f, lane}]; !known {
+				out = append(out, Undetermined{f, lane, why})
+			}
+		}
+	}
+	return out
+}
+
+// misreadTouch names a probe's touch that does not lie on its crown.
+func misreadTouch(in Input, p place, touches []touch, k int) Misread {
+	r := in.Readings[touches[k].reading]
+	rest := append(append([]touch{}, touches[:k]...), touches[k+1:]...)
+	m := Misread{Reading: touches[k].reading, Fret: p.fret, Lane: p.lane, ValueMM: r.Z, ExpectedMM: r.Z}
+	if fit, err := fitCircle(rest, in.CrownRadiusMM); err == nil {
+		one := []touch{touches[k]}
+		a, b := mat.NewDense(1, 2, nil), mat.NewVecDense(1, nil)
+		if linearise(one, fit.at, a, b) {
+			m.ExpectedMM = r.Z - b.AtVec(0)*touches[k].u
+		}
+	}
+	m.Why = fmt.Sprintf("a touch %s off the crown that the others lie on; take it again", microns(r.Z-m.ExpectedMM))
+	return m
+}

@@ -1,0 +1,140 @@
+package heights
+
+import (
+	"fmt"
+	"math"
+
+	"ringtrue/internal/reading"
+)
+
+// bound says which way a one-sided reading holds.
+type bound int
+
+const (
+	exact   bound = iota
+	atMost        // the quantity is at most the value
+	atLeast       // the quantity is at least the value
+)
+
+// observation is a reading as an equation: Σ weight·crown + set-up = value ± u.
+type observation struct {
+	reading int // place in Input.Readings; a probe's top names its first touch
+	method  reading.Method
+	lane    float64
+	frets   []int
+	weights []float64
+	pass    passKey // zero where the reading has no set-up of its own
+	sign    float64 // of the set-up's shape: +1, −1 turned end for end
+	value   float64
+	u       float64
+	bound   bound
+}
+
+// passKey names a set-up of a gauge: an offset and a tilt in one lane.
+type passKey struct {
+	method reading.Method
+	lane   float64
+	pass   string
+	turned bool
+}
+
+// rootTwelve turns the width of an even distribution into its standard
+// deviation (JCGM 100:2008, 4.3.7).
+const rootTwelve = 3.4641016151377544
+
+// observations turns the readings of crowns into equations. Readings that are
+// no crown heights (arch, sticks, height) are left for others.
+func observations(in Input) ([]observation, []Undetermined, []Misread) {
+	out := make([]observation, 0, len(in.Readings))
+	weights := make([]float64, 0, 3*len(in.Readings))
+	for i, r := range in.Readings {
+		o := observation{reading: i, method: r.Method, lane: r.Lane, frets: r.Frets, value: r.Value, u: r.U, sign: 1}
+		at := len(weights)
+		switch r.Method {
+		case reading.Beam, reading.Edge:
+			o.pass = passKey{r.Method, r.Lane, r.Pass, r.Turned}
+			if r.Turned {
+				o.sign = -1
+			}
+			w := 1.0
+			if r.Method == reading.Edge { // a gap is the edge less the crown
+				w = -1
+				o.value, o.u = gap(r)
+			}
+			weights = append(weights, w)
+		case reading.Bridge:
+			l := o.chord(in)
+			weights = append(weights, -l, 1, l-1)
+		case reading.Rocker:
+			l := o.chord(in) // gap over the third: −(1−λ)·gap is the bridge's reading
+			weights = append(weights, l/(1-l), -1/(1-l), 1)
+			for k := at; k < at+3; k++ {
+				weights[k] = -weights[k]
+			}
+			o.rocker(r)
+		default:
+			continue
+		}
+		o.weights = weights[at:len(weights):len(weights)]
+		out = append(out, o)
+	}
+	probed, few, bad := probeTops(in)
+	return append(out, probed...), few, bad
+}
+
+// chord is the weight of the first crown in the line from the first to the
+// third at the second's place.
+func (o *observation) chord(in Input) float64 {
+	x := func(k int) float64 { return in.Layout.LaneX(o.frets[k], o.lane) }
+	return (x(2) - x(1)) / (x(2) - x(0))
+}
+
+// gap is the value and the uncertainty of a feeler gap: the leaf that entered,
+// or the middle of the step up to the leaf that did not.
+func gap(r reading.Reading) (value, u float64) {
+	if r.NoGo == nil {
+		return r.Value, r.U
+	}
+	step := *r.NoGo - r.Value
+	u = step / rootTwelve
+	if r.UGiven {
+		u = math.Hypot(u, r.U)
+	}
+	return r.Value + step/2, u
+}
+
+// rocker sets what a rocker's answer says of the gap over the third crown. A
+// gap of 0 tells only that the third stands at least that high.
+func (o *observation) rocker(r reading.Reading) {
+	o.value, o.u = gap(r)
+	switch {
+	case r.Answer == reading.Rocks:
+		o.value, o.u, o.bound = 0, r.U, atLeast
+	case r.Answer == reading.Still:
+		o.value, o.u, o.bound = 0, r.U, atMost
+	case r.Value == 0:
+		o.bound = atMost
+	}
+}
+
+// name is how a maker finds the observation in the file.
+func (o observation) name() string {
+	switch len(o.frets) {
+	case 3:
+		return fmt.Sprintf("%s %d-%d-%d, lane %g", o.method, o.frets[0], o.frets[1], o.frets[2], o.lane)
+	default:
+		return fmt.Sprintf("%s at fret %d, lane %g", o.method, o.frets[0], o.lane)
+	}
+}
+
+// judged is the fret an observation is reported under: the middle one of a
+// bridge, the third of a rocker.
+func (o observation) judged() int {
+	switch o.method {
+	case reading.Bridge:
+		return o.frets[1]
+	case reading.Rocker:
+		return o.frets[2]
+	}
+	return o.frets[0]
+}
