@@ -1,0 +1,90 @@
+package play
+
+import (
+	"context"
+	"math"
+)
+
+// Follow is Run made quick: the same scheme and, but for rounding, the same
+// answer. Between contacts the string flies by jumps (see flight), most of them
+// proved free; from a contact on it goes step by step until the string has been
+// quiet for some steps.
+func (b *Bed) Follow(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
+	if b.heavy || len(floorMM) == 0 {
+		return b.Run(ctx, start, floorMM, steps, nil)
+	}
+	f := newFlight(b)
+	f.fromRest(start)
+	above := make([]float64, len(floorMM))
+	for j := range above {
+		above[j] = math.Inf(1)
+	}
+	c := newContact(b, floorMM, steps)
+	s := shape{q: make([]float64, len(start)), before: make([]float64, len(start))}
+	for {
+		struck, err := f.fly(ctx, steps, floorMM, above, false, &s)
+		if err != nil {
+			return nil, err
+		}
+		if !struck {
+			return c.met, nil
+		}
+		step := f.step
+		for quiet := 0; quiet < quietSteps && step < steps; {
+			step++
+			if step%lookEvery == 0 && ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			b.advance(&s)
+			if quiet++; c.settle(&s, step) {
+				quiet = 0
+			}
+		}
+		f.fromShape(s, step)
+	}
+}
+
+// Reach is how far the free string comes below and above its rest line at each
+// crown within a number of steps, released from rest in the shape start; both
+// count from 0 up, and the start counts too. Nothing here hangs on how high the
+// crowns stand.
+func (b *Bed) Reach(ctx context.Context, start []float64, steps int) (below, above []float64, err error) {
+	p := len(b.at)
+	below, above = make([]float64, p), make([]float64, p)
+	for j, row := range b.at {
+		u := dot(row, start)
+		below[j], above[j] = math.Min(0, u), math.Max(0, u)
+	}
+	if b.heavy || p == 0 {
+		err = b.reachStepwise(ctx, start, steps, below, above)
+	} else {
+		f := newFlight(b)
+		f.fromRest(start)
+		_, err = f.fly(ctx, steps, below, above, true, nil)
+	}
+	for j := range below {
+		below[j] = -below[j]
+	}
+	return below, above, err
+}
+
+// reachStepwise looks at every crown in every step.
+func (b *Bed) reachStepwise(ctx context.Context, start []float64, steps int, below, above []float64) error {
+	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
+	for n := range s.q {
+		s.q[n] = start[n] * b.afterRest(n)
+	}
+	for step := 1; step <= steps; step++ {
+		if step > 1 {
+			b.advance(&s)
+		}
+		if step%lookEvery == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		for j, row := range b.at {
+			u := dot(row, s.q)
+			below[j], above[j] = math.Min(below[j], u), math.Max(above[j], u)
+		}
+	}
+	return nil
+}

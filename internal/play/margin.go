@@ -1,0 +1,139 @@
+package play
+
+import (
+	"fmt"
+	"math"
+
+	"ringtrue/internal/neck"
+)
+
+// Needs holds the gap that the string asks for over each crown beyond each
+// stop, in mm: Needs[i][k] over the k-th crown beyond stop i of Lane.Stops. It
+// hangs on where the crowns lie along the lane, not on their heights.
+type Needs [][]float64
+
+// IdealNeeds is the reach of the free ideal string under a touch.
+func IdealNeeds(l Lane, stops []Stop, t neck.Touch, tensionN float64) (Needs, error) {
+	needs := make(Needs, len(stops))
+	for i, s := range stops {
+		p, err := PluckOf(t, tensionN, s.LengthMM)
+		if err != nil {
+			return nil, fmt.Errorf("touch %q, string %d stopped at fret %d: %w", t.Name, l.String, s.Fret, err)
+		}
+		for _, c := range l.Crowns[s.Beyond:] {
+			needs[i] = append(needs[i], p.HeightMM*Reach(c.XMM-s.XMM, p.AtMM, s.LengthMM))
+		}
+	}
+	return needs, nil
+}
+
+// Margin is the least of gap minus need over the crowns beyond a stop.
+type Margin struct {
+	LeastMM float64
+	Nearest int  // the fret where it is least
+	Any     bool // false where nothing lies beyond the stop
+}
+
+// Margins gives each stop's margin.
+func Margins(l Lane, stops []Stop, r Rest, needs Needs) []Margin {
+	out := make([]Margin, len(stops))
+	for i, s := range stops {
+		for k, c := range l.Crowns[s.Beyond:] {
+			if m := s.Gap(c, r) - needs[i][k]; !out[i].Any || m < out[i].LeastMM {
+				out[i] = Margin{LeastMM: m, Nearest: c.Fret, Any: true}
+			}
+		}
+	}
+	return out
+}
+
+// least is the smallest margin of a lane, and whether there is any.
+func least(margins []Margin) (float64, bool) {
+	low, any := math.Inf(1), false
+	for _, m := range margins {
+		if m.Any && m.LeastMM < low {
+			low, any = m.LeastMM, true
+		}
+	}
+	return low, any
+}
+
+// Range is a range of a setup's size, in mm, both ends included; an end may be
+// infinite. Lo > Hi is no range at all.
+type Range struct{ Lo, Hi float64 }
+
+// everywhere is the whole line.
+func everywhere() Range { return Range{math.Inf(-1), math.Inf(1)} }
+
+// Empty reports whether no value lies in the range.
+func (s Range) Empty() bool { return !(s.Lo <= s.Hi) }
+
+// And is what two ranges share.
+func (s Range) And(o Range) Range { return Range{math.Max(s.Lo, o.Lo), math.Min(s.Hi, o.Hi)} }
+
+// Nearest is the value of the range that lies nearest to v.
+func (s Range) Nearest(v float64) float64 { return math.Min(math.Max(v, s.Lo), s.Hi) }
+
+// flat is the slope, mm of margin for each mm of the size, below which the size
+// has no bearing on a margin: rounding leaves some 1e-16.
+const flat = 1e-12
+
+// Clearing is the range of one size within which every margin of a lane is 0 or
+// more. margins must give, for a value of the size, all margins of all crowns,
+// each linear in it; so two values tell everything.
+func clearing(all func(value float64) ([]float64, error)) (Range, error) {
+	at0, err := all(0)
+	if err != nil {
+		return Range{}, err
+	}
+	at1, err := all(1)
+	if err != nil {
+		return Range{}, err
+	}
+	span := everywhere()
+	for i, m := range at0 {
+		slope := at1[i] - m
+		switch {
+		case slope > flat:
+			span.Lo = math.Max(span.Lo, -m/slope)
+		case slope < -flat:
+			span.Hi = math.Min(span.Hi, -m/slope)
+		case m < 0:
+			return Range{Lo: math.Inf(1), Hi: math.Inf(-1)}, nil
+		}
+	}
+	return span, nil
+}
+
+// everyMargin is gap minus need over every crown beyond every stop.
+func everyMargin(l Lane, s Setup, needs Needs) ([]float64, error) {
+	r, err := l.Rest(s)
+	if err != nil {
+		return nil, err
+	}
+	var out []float64
+	for i, st := range l.Stops(s, r) {
+		for k, c := range l.Crowns[st.Beyond:] {
+			out = append(out, st.Gap(c, r)-needs[i][k])
+		}
+	}
+	return out, nil
+}
+
+// LowestAction is the lowest action at which every margin of the lane is 0 or
+// more, all else in the setup staying as it is. Infinite where no action is
+// high enough (a nut gap that is too small stays too small), minus infinite
+// where no note has a crown beyond it.
+func LowestAction(l Lane, s Setup, needs Needs) (float64, error) {
+	span, err := clearing(func(v float64) ([]float64, error) {
+		s.ActionMM = v
+		return everyMargin(l, s, needs)
+	})
+	if err != nil {
+		return 0, err
+	}
+	if span.Empty() {
+		return math.Inf(1), nil
+	}
+	return span.Lo, nil
+}
