@@ -36,6 +36,7 @@ type Reading struct {
 	Value  float64
 	Answer Answer
 	U      float64  // standard uncertainty
+	UGiven bool     // the row states it; else DefaultU
 	NoGo   *float64 // thinnest leaf that no longer enters; nil where not given
 	Pass   string
 	Turned bool

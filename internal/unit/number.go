@@ -15,7 +15,7 @@ const (
 )
 
 // Number reads a plain decimal number, "-0.58" or "5e-8". Hexadecimal digits,
-// underscores, NaN, infinities, more than two digits of exponent and anything
+// underscores, NaN, infinities, more than three digits of exponent and anything
 // beyond 1e9 are errors that say what would be right.
 func Number(s string) (float64, error) {
 	s = strings.TrimSpace(s)
@@ -66,7 +66,7 @@ func isCommaNumber(s string) bool {
 }
 
 // numberEnd is the length of the decimal number that s starts with, 0 for
-// none: [sign] digits [. digits] [e [sign] one or two digits].
+// none: [sign] digits [. digits] [e [sign] one to three digits].
 func numberEnd(s string) int {
 	i := 0
 	if i < len(s) && (s[i] == '+' || s[i] == '-') {
