@@ -16,14 +16,14 @@ type Undetermined struct {
 	Why  string
 }
 
-// Why a crown is not determined.
+// Why a crown is not determined. WhyLaneNotRead is of a lane with no reading at all.
 const (
-	whyNotRead    = "not read"
-	whyLaneUnread = "lane not read"
-	whyTooFew     = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass wants three crowns or more"
-	whyNotTied    = "not tied to the lane's other crowns: let two passes share two frets or more"
-	whyOneSided   = "only told to stand at least, or at most, so high"
-	whySetAside   = "its readings contradict each other: take them again"
+	WhyNotRead     = "not read"
+	WhyLaneNotRead = "lane not read"
+	whyTooFew      = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass wants three crowns or more"
+	whyNotTied     = "not tied to the lane's other crowns: let two passes share two frets or more"
+	whyOneSided    = "only told to stand at least, or at most, so high"
+	whySetAside    = "its readings contradict each other: take them again"
 )
 
 // sortLanes splits crowns into those that exact readings determine, up to a
@@ -238,9 +238,9 @@ func unread(l *geometry.Layout, c *crowns) []Undetermined {
 	}
 	sort.Float64s(lanes)
 	for _, lane := range lanes {
-		why := whyNotRead
+		why := WhyNotRead
 		if !read[lane] {
-			why = whyLaneUnread
+			why = WhyLaneNotRead
 		}
 		for f := l.FirstFret(); f <= l.LastFret(); f++ {
 			if _, known := c.index[place{f, lane}]; !known {

@@ -121,3 +121,33 @@ func plural(n int) string {
 	}
 	return "s"
 }
+
+// ProbeTop is a crown's top as a probe saw it, in the frame of its pass.
+type ProbeTop struct {
+	Fret  int
+	Lane  float64
+	TopMM float64
+}
+
+// ProbeTops are the tops that a probe saw, pass by pass, but those set aside.
+func (e *Estimate) ProbeTops() [][]ProbeTop {
+	aside := map[int]bool{}
+	for _, m := range e.Misreads {
+		aside[m.Reading] = true
+	}
+	at := map[string]int{}
+	var out [][]ProbeTop
+	for _, o := range e.obs {
+		if o.method != reading.Probe || aside[o.reading] {
+			continue
+		}
+		k, known := at[o.pass.pass]
+		if !known {
+			k = len(out)
+			at[o.pass.pass] = k
+			out = append(out, nil)
+		}
+		out[k] = append(out[k], ProbeTop{o.frets[0], o.lane, o.value})
+	}
+	return out
+}

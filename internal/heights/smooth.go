@@ -50,7 +50,7 @@ func bendsOf(c *crowns) [][]bend {
 // spread apart) is learned from the readings. Its prior is the range in which
 // pressed wire was taken to lie, 2 to 4 µm, left wide: a convention.
 const (
-	tauMiddleMM = 0.0015 // median of the prior
+	tauMiddleMM = 0.0007 // median of the prior
 	tauSpread   = 1.0    // its standard deviation in ln τ
 	tauLeastMM  = 0.0003
 	tauMostMM   = 0.040

@@ -109,8 +109,8 @@ type RefitOption struct {
 	TotalRemoveMM float64  `json:"total_remove_mm"`
 	MaxRemoveMM   float64  `json:"max_remove_mm"`
 	LeastCrownMM  float64  `json:"least_crown_mm"`
-	Levellings    int      `json:"levellings_left"` // like this one, before least_crown is reached
-	Cost          string   `json:"cost"`            // "level", "part re-fret", "re-fret"
+	Levellings    *int     `json:"levellings_left,omitempty"` // like this one, before least_crown is reached
+	Cost          string   `json:"cost"`                      // "level", "part re-fret", "re-fret"
 	Minutes       *float64 `json:"minutes,omitempty"`
 }
 
@@ -124,12 +124,16 @@ type FairPlan struct {
 
 // AfterAnswer compares readings taken after levelling with what was planned.
 type AfterAnswer struct {
-	Reached  bool         `json:"reached"`
-	Verdict  string       `json:"verdict"`
-	Proud    []AfterCrown `json:"proud"`  // still above what the plan leaves
-	Beyond   []AfterCrown `json:"beyond"` // filed beyond the plan
-	Lanes    []LaneAnswer `json:"lanes"`
-	BeyondMM float64      `json:"beyond_total_mm"`
+	Reached bool         `json:"reached"`
+	Verdict string       `json:"verdict"`
+	Proud   []AfterCrown `json:"proud"`  // still above what the plan leaves
+	Beyond  []AfterCrown `json:"beyond"` // filed beyond the plan
+	Lanes   []LaneAnswer `json:"lanes"`
+
+	Recheck      []Recheck      `json:"recheck"`
+	Undetermined []Undetermined `json:"undetermined"`
+
+	BeyondMM float64 `json:"beyond_total_mm"`
 }
 
 // AfterCrown is a crown after levelling: what was to come off and what did.

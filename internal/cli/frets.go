@@ -1,0 +1,87 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/job"
+)
+
+// fretsOptions are the flags of `frets`.
+type fretsOptions struct {
+	json, check, fair bool
+	after, draw       string
+	units             string
+}
+
+func newFretsCommand(s *streams) *cobra.Command {
+	var o fretsOptions
+	c := &cobra.Command{
+		Use:   "frets NECK READINGS",
+		Short: "Are the frets level, which are off, and what to take off where",
+		Long: `frets estimates every crown from the gauge readings, says whether the neck is
+level, which frets are off and why, and plans the least metal that makes it
+level. READINGS may be - for standard input.`,
+		Example: `  ringtrue frets heron.toml heron-seated.csv
+  ringtrue frets heron.toml heron-seated.csv --draw card.pdf
+  ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv`,
+		Args: exactly(2, "a neck file and a readings file"),
+		RunE: func(c *cobra.Command, args []string) error { return runFrets(c, s, args, o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is level")
+	f.BoolVar(&o.fair, "fair", false, "plan removals that vary smoothly across each fret too")
+	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
+	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
+	return c
+}
+
+func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
+	unit, err := heightUnitOf(o.units)
+	if err != nil {
+		return err
+	}
+	m, layout, err := s.loadNeck(args[0])
+	if err != nil {
+		return err
+	}
+	set, err := s.loadReadings(args[1], layout)
+	if err != nil {
+		return err
+	}
+	r := job.FretsRequest{Model: m, Layout: layout, Readings: set.Readings, Fair: o.fair}
+	if o.after != "" {
+		later, err := s.loadReadings(o.after, layout)
+		if err != nil {
+			return err
+		}
+		r.After = later.Readings
+	}
+	a, err := job.Frets(c.Context(), r)
+	if err != nil {
+		return err
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = fretsText{out: s.out, unit: unit, answer: a, colour: s.colour}.print()
+	}
+	if err != nil {
+		return err
+	}
+	if o.check && !a.AsAsked() {
+		return errNotAsAsked
+	}
+	return nil
+}
+
+// exactly asks for n arguments and says which are meant.
+func exactly(n int, what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) != n {
+			return inputErrorf("%s takes %s; see ringtrue %s --help", c.Name(), what, c.Name())
+		}
+		return nil
+	}
+}

@@ -1,0 +1,104 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// lineWidth is how wide a listing may be.
+const lineWidth = 80
+
+// table prints rows with their columns aligned to the right, the last of a
+// header's words columns to the left. A cell's closing mark (blank, * or ?)
+// counts as part of it.
+func table(w io.Writer, rows [][]string) {
+	widths := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, c := range r {
+			widths[i] = max(widths[i], utf8.RuneCountInString(c))
+		}
+	}
+	for n, r := range rows {
+		var b strings.Builder
+		for i, c := range r {
+			pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))
+			switch {
+			case i == len(r)-1 && wordColumn(rows, i):
+				b.WriteString("  " + c)
+			case n == 0 && marked(rows, i): // the mark's own column stays free
+				if pad == "" {
+					b.WriteString(" " + c)
+				} else {
+					b.WriteString(" " + pad[1:] + c + " ")
+				}
+			case i == 0:
+				b.WriteString("  " + pad + c)
+			default:
+				b.WriteString("  " + pad + c)
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(b.String(), " "))
+	}
+}
+
+// wordColumn reports whether a column holds words rather than numbers.
+func wordColumn(rows [][]string, i int) bool {
+	for _, r := range rows[1:] {
+		if strings.ContainsAny(r[i], "abcdefghijklmnopqrstuvwxyz") {
+			return true
+		}
+	}
+	return false
+}
+
+// marked reports whether a column's cells end in a mark.
+func marked(rows [][]string, i int) bool {
+	for _, r := range rows[1:] {
+		if strings.HasSuffix(r[i], " ") || strings.HasSuffix(r[i], "*") || strings.HasSuffix(r[i], "?") {
+			return true
+		}
+	}
+	return false
+}
+
+// wrap prints words under a first-line lead, broken at lineWidth.
+func wrap(w io.Writer, lead, words string) {
+	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
+	line := lead
+	empty := true
+	for _, word := range strings.Fields(words) {
+		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > lineWidth {
+			fmt.Fprintln(w, line)
+			line, empty = indent, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	fmt.Fprintln(w, line)
+}
+
+// spans prints ascending numbers with runs shortened: 1-4, 7, 9-22.
+func spans(n []int) string {
+	var parts []string
+	for i := 0; i < len(n); {
+		j := i
+		for j+1 < len(n) && n[j+1] == n[j]+1 {
+			j++
+		}
+		switch {
+		case j-i >= 2:
+			parts = append(parts, fmt.Sprintf("%d-%d", n[i], n[j]))
+		case j > i:
+			parts = append(parts, fmt.Sprint(n[i]), fmt.Sprint(n[j]))
+		default:
+			parts = append(parts, fmt.Sprint(n[i]))
+		}
+		i = j + 1
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,141 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/straight"
+)
+
+// seed makes the draws of the lane verdicts repeatable.
+const seed = 412
+
+// Lane is a lane's crowns judged against its shape.
+type Lane struct {
+	heights.Lane
+	D        []float64 // crown less the shape, up to a line, mm
+	Off      []float64 // from the lane's reference line, mm
+	U        []float64 // standard uncertainty of Off in the free datum, mm
+	Crown    []straight.Verdict
+	Judged   straight.LaneJudgement
+	Verdict  straight.Verdict // Judged's, but never level where a crown is undetermined
+	Bow      straight.Sum
+	UBow     float64
+	Step     straight.StepResult
+	Complete bool // every fret of the lane is determined
+}
+
+// Neck is a neck judged.
+type Neck struct {
+	Model    neck.Model
+	Layout   *geometry.Layout
+	Estimate *heights.Estimate
+	Lanes    []Lane
+	Open     []float64        // lanes read of which nothing is determined
+	Verdict  straight.Verdict // the worst lane's
+}
+
+// Judge judges every lane and crown of an estimate.
+func Judge(m neck.Model, l *geometry.Layout, e *heights.Estimate) (*Neck, error) {
+	n := &Neck{Model: m, Layout: l, Estimate: e, Verdict: straight.InDoubt}
+	open := map[float64]bool{}
+	for _, u := range e.Undetermined {
+		open[u.Lane] = true
+	}
+	for _, h := range e.Lanes {
+		j, err := judgeLane(m, l, h)
+		if err != nil {
+			return nil, fmt.Errorf("lane %g: %w", h.Lane, err)
+		}
+		j.Complete = !open[h.Lane]
+		j.Verdict = j.Judged.Verdict
+		if !j.Complete && j.Verdict == straight.Level {
+			j.Verdict = straight.InDoubt // the missing crown may stand anywhere
+		}
+		n.Lanes = append(n.Lanes, j)
+	}
+	n.Open = openLanes(n.Lanes, e.Undetermined)
+	n.Verdict = worst(n.Lanes)
+	if len(n.Open) > 0 && n.Verdict == straight.Level {
+		n.Verdict = straight.InDoubt
+	}
+	return n, nil
+}
+
+func judgeLane(m neck.Model, l *geometry.Layout, h heights.Lane) (Lane, error) {
+	j := Lane{Lane: h, D: make([]float64, len(h.Z)), Off: make([]float64, len(h.Z)), U: make([]float64, len(h.Z)),
+		Crown: make([]straight.Verdict, len(h.Z))}
+	for i, s := range l.Shape(h.Lane, h.Frets) {
+		j.D[i] = h.Z[i] - s
+	}
+	a, b, err := straight.ReferenceLine(h.X, j.D)
+	if err != nil {
+		return j, err
+	}
+	for i := range j.D {
+		j.Off[i] = j.D[i] - a - b*h.X[i]
+		j.U[i] = math.Sqrt(math.Max(0, h.Cov.At(i, i)))
+		j.Crown[i] = straight.CrownVerdict(j.Off[i], j.U[i], m.Level.Zone)
+	}
+	if j.Judged, err = straight.LaneVerdict(h.X, j.D, h.Cov, m.Level.Zone, seed); err != nil {
+		return j, err
+	}
+	if j.Bow, err = straight.Bow(h.X, j.D); err != nil {
+		return j, err
+	}
+	j.UBow = j.Bow.U(h.Cov)
+	j.Step, err = straight.Step(h.X, j.D)
+	return j, err
+}
+
+// worst is the neck's verdict: its worst lane's; in doubt where none was read.
+func worst(lanes []Lane) straight.Verdict {
+	v := straight.Level
+	if len(lanes) == 0 {
+		return straight.InDoubt
+	}
+	for _, l := range lanes {
+		switch {
+		case l.Verdict == straight.NotLevel:
+			return straight.NotLevel
+		case l.Verdict == straight.InDoubt:
+			v = straight.InDoubt
+		}
+	}
+	return v
+}
+
+// at is the place of a fret in a lane, −1 where it is not determined.
+func (l Lane) at(fret int) int {
+	for i, f := range l.Frets {
+		if f == fret {
+			return i
+		}
+	}
+	return -1
+}
+
+// openLanes are the lanes that were read and yet have no determined crown.
+func openLanes(lanes []Lane, undetermined []heights.Undetermined) []float64 {
+	known := map[float64]bool{}
+	for _, l := range lanes {
+		known[l.Lane.Lane] = true
+	}
+	read := map[float64]bool{}
+	for _, u := range undetermined {
+		if u.Why != heights.WhyNotRead && u.Why != heights.WhyLaneNotRead {
+			read[u.Lane] = true
+		}
+	}
+	var out []float64
+	for _, u := range undetermined {
+		if read[u.Lane] && !known[u.Lane] {
+			known[u.Lane] = true
+			out = append(out, u.Lane)
+		}
+	}
+	return out
+}

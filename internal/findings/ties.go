@@ -1,0 +1,203 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/reading"
+)
+
+// What ties the lanes to each other: a probe's frame, sticks and arches. The
+// lanes' lines then differ from the intended board by a twist, and by a radius
+// that is wrong on all frets alike.
+//
+// Model: a lane's line stands above the intended board by
+//
+//	p + q·x + r·y + τ·x·y + κ·y² (p, q, r: the frame's own)
+//
+// τ is the twist per mm, κ half the change of curvature.
+
+// tie is one equation of τ and κ.
+type tie struct{ twist, arch, value, u float64 }
+
+// tied finds a twisted neck, or frets all off radius, where the readings can
+// tell; nothing otherwise.
+func (n *Neck) tied(readings []reading.Reading) []Whole {
+	ties := n.ties(readings)
+	var out []Whole
+	if v, u, ok := solve(ties, func(t tie) float64 { return t.twist }); ok {
+		if w, found := n.twist(v, u); found {
+			out = append(out, w)
+		}
+	}
+	if v, u, ok := solve(ties, func(t tie) float64 { return t.arch }); ok {
+		if w, found := n.offRadius(v, u); found {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// solve is the weighted mean of what the ties say of one of the two unknowns;
+// sticks see the twist alone, arches the radius alone, and a probe's equations
+// come already separated.
+func solve(ties []tie, of func(tie) float64) (v, u float64, ok bool) {
+	sum, weight := 0.0, 0.0
+	for _, t := range ties {
+		if a := of(t); a != 0 {
+			p := a * a / (t.u * t.u)
+			sum += p * t.value / a
+			weight += p
+		}
+	}
+	if weight == 0 {
+		return 0, 0, false
+	}
+	return sum / weight, 1 / math.Sqrt(weight), true
+}
+
+func (n *Neck) twist(v, u float64) (Whole, bool) {
+	l := n.Layout
+	length := l.CentreX(l.LastFret()) - l.CentreX(l.FirstFret())
+	width := l.Width(l.CentreX(l.LastFret()))
+	w := Whole{AmountMM: v * length * width, UMM: u * length * width}
+	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
+		return w, false
+	}
+	side := "treble"
+	if w.AmountMM < 0 {
+		side = "bass"
+	}
+	w.Words = fmt.Sprintf("the neck is twisted: its %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM))
+	w.Advice = "find out whether wood, rod or clamping twists it before any filing; filing a twist out takes most of the crowns"
+	return w, true
+}
+
+func (n *Neck) offRadius(v, u float64) (Whole, bool) {
+	l := n.Layout
+	x := l.CentreX(l.LastFret())
+	half := l.Width(x) / 2
+	w := Whole{AmountMM: -v * half * half, UMM: u * half * half} // middle above the edges
+	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
+		return w, false
+	}
+	if w.AmountMM > 0 {
+		w.Words = fmt.Sprintf("all frets are rounder than the board was meant: the middle stands %.2f mm proud of the edges", w.AmountMM)
+	} else {
+		w.Words = fmt.Sprintf("all frets are flatter than the board was meant: the edges stand %.2f mm proud of the middle", -w.AmountMM)
+	}
+	w.Advice = "check the board's radius and the bend of the wire; each lane may still be straight and play well"
+	return w, true
+}
+
+// ties gathers the equations.
+func (n *Neck) ties(readings []reading.Reading) []tie {
+	var out []tie
+	for _, r := range readings {
+		switch r.Method {
+		case reading.Sticks:
+			a, b := n.Layout.CentreX(r.Frets[0]), n.Layout.CentreX(r.Frets[1])
+			own := n.slope(r.Frets[1]) - n.slope(r.Frets[0])
+			out = append(out, tie{twist: r.Span * (b - a), value: r.Value - own*r.Span, u: r.U})
+		case reading.Arch:
+			out = append(out, n.archTie(r))
+		}
+	}
+	return append(out, n.probeTies(readings)...)
+}
+
+// slope is a fret's own tilt, treble up positive, beyond its lanes' lines.
+func (n *Neck) slope(fret int) float64 {
+	var s, sy, syy, sz, syz float64
+	for _, l := range n.Lanes {
+		if i := l.at(fret); i >= 0 {
+			y := n.Layout.At(fret, l.Lane.Lane).Y
+			s, sy, syy, sz, syz = s+1, sy+y, syy+y*y, sz+l.Off[i], syz+y*l.Off[i]
+		}
+	}
+	if det := s*syy - sy*sy; s >= 2 && det > 0 {
+		return (s*syz - sy*sz) / det
+	}
+	return 0
+}
+
+// archTie compares a gauge on two feet with the intended radius at its fret.
+func (n *Neck) archTie(r reading.Reading) tie {
+	lane := r.Lane
+	if lane == 0 {
+		lane = float64(n.Layout.Strings()+1) / 2
+	}
+	at := n.Layout.At(r.Frets[0], lane)
+	height := func(y float64) float64 { return n.Layout.Surface(geometry.Point{X: at.X, Y: y}) }
+	half := r.Span / 2
+	meant := height(at.Y) - (height(at.Y-half)+height(at.Y+half))/2
+	return tie{arch: -half * half, value: r.Value - meant, u: r.U}
+}
+
+// probeTies fits the frame, the twist and the radius to a probe's tops, the
+// lanes' own offs taken off.
+func (n *Neck) probeTies(readings []reading.Reading) []tie {
+	var out []tie
+	for _, pass := range n.Estimate.ProbeTops() {
+		var rows [][]float64
+		var values []float64
+		for _, t := range pass {
+			l, i := n.find(t.Lane, t.Fret)
+			if i < 0 {
+				continue
+			}
+			p := n.Layout.At(t.Fret, t.Lane)
+			shape := n.Layout.Shape(t.Lane, []int{t.Fret})[0]
+			rows = append(rows, []float64{1, p.X, p.Y, p.X * p.Y, p.Y * p.Y})
+			values = append(values, t.TopMM-n.Layout.Surface(p)-shape-l.Off[i])
+		}
+		if len(rows) < 8 {
+			continue
+		}
+		out = append(out, fitFrame(rows, values)...)
+	}
+	return out
+}
+
+func (n *Neck) find(lane float64, fret int) (Lane, int) {
+	for _, l := range n.Lanes {
+		if l.Lane.Lane == lane {
+			return l, l.at(fret)
+		}
+	}
+	return Lane{}, -1
+}
+
+// fitFrame fits the five terms and returns twist and curvature as equations,
+// their uncertainty from the scatter left over.
+func fitFrame(rows [][]float64, values []float64) []tie {
+	m := len(rows)
+	a, b := mat.NewDense(m, 5, nil), mat.NewVecDense(m, values)
+	for i, r := range rows {
+		a.SetRow(i, r)
+	}
+	var x mat.VecDense
+	if err := x.SolveVec(a, b); err != nil {
+		return nil
+	}
+	var left mat.VecDense
+	left.MulVec(a, &x)
+	left.SubVec(&left, b)
+	variance := mat.Dot(&left, &left) / float64(m-5)
+	var normal mat.SymDense
+	normal.SymOuterK(1, a.T())
+	var chol mat.Cholesky
+	if !chol.Factorize(&normal) {
+		return nil
+	}
+	var cov mat.SymDense
+	if err := chol.InverseTo(&cov); err != nil {
+		return nil
+	}
+	const least = 1e-12 // mm: a perfect fit is no more certain than rounding
+	u := func(k int) float64 { return math.Max(math.Sqrt(variance*cov.At(k, k)), least) }
+	return []tie{{twist: 1, value: x.AtVec(3), u: u(3)}, {arch: 1, value: x.AtVec(4), u: u(4)}}
+}

@@ -1,0 +1,138 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
+)
+
+// Whole is what is wrong with the neck as a whole.
+type Whole struct {
+	Words, Advice string
+	AmountMM, UMM float64
+}
+
+// Whole says what is wrong with the neck as a whole: bowed, humped or dipped,
+// and, where the readings tie the lanes to each other, twisted or off radius.
+func (n *Neck) Whole(readings []reading.Reading) []Whole {
+	var out []Whole
+	if w, ok := n.bowed(); ok {
+		out = append(out, w)
+	}
+	out = append(out, n.tied(readings)...)
+	return append(out, n.runs()...)
+}
+
+// bowed finds a bow that the rod may take out: alike in the lanes, certain, and
+// explaining most of what the worst lane's zone has too much.
+func (n *Neck) bowed() (Whole, bool) {
+	limit := n.Model.Level.Zone
+	sum, variance, eased, notLevel := 0.0, 0.0, 0, 0
+	for _, l := range n.Lanes {
+		sum += l.Bow.MM
+		variance += l.UBow * l.UBow
+		if l.Judged.Zone.WidthMM <= limit {
+			continue
+		}
+		notLevel++
+		if rest := l.withoutBow(); rest <= limit || rest-limit < (l.Judged.Zone.WidthMM-limit)/2 {
+			eased++
+		}
+	}
+	if notLevel == 0 || 2*eased <= notLevel {
+		return Whole{}, false
+	}
+	count := float64(len(n.Lanes))
+	// Lanes share errors that no average takes out: the mean variance stands.
+	mean, u := sum/count, math.Sqrt(variance/count)
+	if math.Abs(mean)-1.645*u < limit/4 {
+		return Whole{}, false
+	}
+	w := Whole{AmountMM: mean, UMM: u}
+	if mean > 0 {
+		w.Words = "the whole neck is hollow (up-bow)"
+	} else {
+		w.Words = "the whole neck is humped (back-bow)"
+	}
+	if n.Model.Body.Rod {
+		w.Advice = "set the rod and read again before any filing: never file away what the rod takes out"
+	} else {
+		w.Advice = "this neck has no rod: find what bends it before any filing"
+	}
+	return w, true
+}
+
+// withoutBow is the lane's zone once its best parabola is taken out, mm.
+func (l Lane) withoutBow() float64 {
+	first, span := l.X[0], l.X[len(l.X)-1]-l.X[0]
+	z := make([]float64, len(l.D))
+	for i, x := range l.X {
+		t := (x - first) / span
+		z[i] = l.D[i] + 4*t*(1-t)*l.Bow.MM
+	}
+	r, err := straight.Zone(l.X, z)
+	if err != nil {
+		return math.Inf(1)
+	}
+	return r.WidthMM
+}
+
+// leastRun is how many neighbouring frets make a hump or a dip.
+const leastRun = 3
+
+// runs finds humps and dips over several frets: neighbours that all stand off
+// the same way for certain, by a quarter of the zone or more, no one of them
+// jumping out.
+func (n *Neck) runs() []Whole {
+	var out []Whole
+	quarter := n.Model.Level.Zone / 4
+	start, sign, peak, uPeak := 0, 0, 0.0, 0.0
+	end := func(f int) {
+		if sign != 0 && f-start >= leastRun {
+			out = append(out, n.run(start, f-1, sign, peak, uPeak))
+		}
+		sign, peak = 0, 0
+	}
+	for f := n.Layout.FirstFret(); f <= n.Layout.LastFret(); f++ {
+		a := n.across(f)
+		s := 0
+		var m part
+		if len(a.lanes) > 0 {
+			_, m, _, _ = a.fit(1)
+			switch {
+			case m.certain(quarter):
+				s = 1
+			case m.minus().certain(quarter):
+				s = -1
+			}
+		}
+		if s != sign {
+			end(f)
+			start, sign = f, s
+		}
+		if s != 0 && math.Abs(m.mm) > math.Abs(peak) {
+			peak, uPeak = m.mm, m.u
+		}
+	}
+	end(n.Layout.LastFret() + 1)
+	return out
+}
+
+func (n *Neck) run(from, to, sign int, peak, u float64) Whole {
+	w := Whole{AmountMM: peak, UMM: u}
+	joint := n.Model.Body.Joint
+	switch {
+	case sign > 0 && joint > 0 && from <= joint+2 && to >= joint-1:
+		w.Words = fmt.Sprintf("rise at the body joint, frets %d to %d", from, to)
+		w.Advice = "look at the joint and the board's glue there; what is sound is levelled, with fall-away towards the end if the maker wants it"
+	case sign > 0:
+		w.Words = fmt.Sprintf("hump over frets %d to %d", from, to)
+		w.Advice = "look at the board under them before filing: a board that lifted is glued down, one that is humped is levelled with its frets"
+	default:
+		w.Words = fmt.Sprintf("dip over frets %d to %d", from, to)
+		w.Advice = "a dip is in the board: refit these frets higher, or level the rest to them if the plan leaves enough crown"
+	}
+	return w
+}

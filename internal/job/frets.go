@@ -1,0 +1,257 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"ringtrue/internal/findings"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/level"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
+)
+
+// FretsRequest is what `frets` is asked.
+type FretsRequest struct {
+	Model    neck.Model
+	Layout   *geometry.Layout
+	Readings []reading.Reading
+	// After are the readings taken after levelling; nil where there are none.
+	After []reading.Reading
+	// Fair asks for the plan that a file on a radius can follow.
+	Fair bool
+}
+
+// mostRefits is how many refits the options go up to.
+const mostRefits = 3
+
+// Frets judges a neck's frets and plans the least metal. It ends early, with
+// ctx's error, where ctx is done. Readings that contradict each other or leave
+// a crown open are no error: the answer says so.
+func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
+	n, err := judged(r.Model, r.Layout, r.Readings)
+	if err != nil {
+		return nil, err
+	}
+	a := &FretsAnswer{
+		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
+		Lanes: laneAnswers(n), Crowns: []CrownAnswer{}, Frets: []FretFinding{}, Findings: []NeckFinding{},
+		Recheck: rechecks(n, r.Readings), Undetermined: []Undetermined{}, NextReadings: []NextReading{},
+		Warnings: append([]string{}, n.Estimate.Warnings...),
+	}
+	for _, u := range n.Estimate.Undetermined {
+		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
+	}
+	for _, l := range n.Lanes {
+		for i, f := range l.Frets {
+			a.Crowns = append(a.Crowns, CrownAnswer{f, l.Lane.Lane, l.Off[i], l.U[i], string(l.Crown[i])})
+		}
+	}
+	for _, f := range n.Frets() {
+		a.Frets = append(a.Frets, FretFinding{f.Fret, f.Words, f.Advice, f.Lanes})
+	}
+	for _, w := range n.Whole(r.Readings) {
+		a.Findings = append(a.Findings, NeckFinding{w.Words, w.Advice, w.AmountMM, w.UMM})
+	}
+	for _, x := range n.Next() {
+		a.NextReadings = append(a.NextReadings, NextReading(x))
+	}
+	p, plan, err := planOf(ctx, r, n)
+	if err != nil {
+		return nil, err
+	}
+	a.Plan = *p
+	if r.After != nil {
+		if a.After, err = after(r, n, plan); err != nil {
+			return nil, err
+		}
+	}
+	return a, nil
+}
+
+func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
+	e, err := heights.From(heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius})
+	if err != nil {
+		return nil, err
+	}
+	return findings.Judge(m, l, e)
+}
+
+func laneAnswers(n *findings.Neck) []LaneAnswer {
+	out := []LaneAnswer{}
+	for _, l := range n.Lanes {
+		zone, u, bow, step := l.Judged.Zone.WidthMM, l.Judged.UZoneMM, l.Bow.MM, math.Abs(l.Step.MM)
+		out = append(out, LaneAnswer{l.Lane.Lane, &zone, &u, string(l.Verdict), &bow, &step})
+	}
+	for _, lane := range n.Open {
+		out = append(out, LaneAnswer{Lane: lane, Verdict: string(straight.InDoubt)})
+	}
+	return out
+}
+
+func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
+	out := []Recheck{}
+	for _, m := range n.Estimate.Misreads {
+		r := readings[m.Reading]
+		out = append(out, Recheck{
+			Fret: m.Fret, Lane: m.Lane, ReadingMM: m.ValueMM, ExpectedMM: m.ExpectedMM, Why: m.Why,
+			Method: string(r.Method), Pass: r.Pass, Line: r.Line,
+		})
+	}
+	return out
+}
+
+// crownHeights are the crowns' heights over the board where read, else the
+// wire's.
+type crownHeights struct {
+	wire float64
+	read map[int]map[float64]float64
+}
+
+func heightsOf(m neck.Model, readings []reading.Reading) crownHeights {
+	h := crownHeights{wire: m.Wire.CrownHeight, read: map[int]map[float64]float64{}}
+	for _, r := range readings {
+		if r.Method != reading.Height {
+			continue
+		}
+		f := r.Frets[0]
+		if h.read[f] == nil {
+			h.read[f] = map[float64]float64{}
+		}
+		h.read[f][r.Lane] = r.Value
+	}
+	return h
+}
+
+func (h crownHeights) at(fret int, lane float64) float64 {
+	if v, known := h.read[fret][lane]; known {
+		return v
+	}
+	return h.wire
+}
+
+// levelLanes are a neck's lanes as the levelling plan takes them.
+func levelLanes(n *findings.Neck) []level.Lane {
+	lanes := make([]level.Lane, len(n.Lanes))
+	for i, l := range n.Lanes {
+		y := make([]float64, len(l.Frets))
+		for k, f := range l.Frets {
+			y[k] = n.Layout.At(f, l.Lane.Lane).Y
+		}
+		lanes[i] = level.Lane{Lane: l.Lane.Lane, Frets: l.Frets, X: l.X, D: l.D, Y: y}
+	}
+	return lanes
+}
+
+// planOf plans the least metal and the refits.
+func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*PlanAnswer, level.Plan, error) {
+	lanes := levelLanes(n)
+	options, err := level.Options(ctx, lanes, r.Model.Level.Zone, mostRefits)
+	if err != nil {
+		return nil, level.Plan{}, fmt.Errorf("planning: %w", err)
+	}
+	h := heightsOf(r.Model, r.Readings)
+	a := &PlanAnswer{Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
+	if len(options) == 0 {
+		options = []level.Option{{Refit: []int{}}}
+	}
+	plan := options[0].Plan
+	a.TotalRemoveMM, a.MaxRemoveMM = plan.TotalMM, plan.MaxMM
+	a.Crowns = h.planCrowns(r.Model, n, plan)
+	a.LeastCrownMM = h.least(n, plan, nil)
+	for _, c := range a.Crowns {
+		if c.LeftMM < r.Model.Level.LeastCrown {
+			a.Warnings = append(a.Warnings, fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, under level.least_crown %.2f mm; refit it instead",
+				c.Fret, c.Lane, c.LeftMM, r.Model.Level.LeastCrown))
+		}
+	}
+	for _, o := range options {
+		a.Options = append(a.Options, h.option(r.Model, n, o))
+	}
+	return a, plan, nil
+}
+
+// planCrowns lists the crowns that lose metal.
+func (h crownHeights) planCrowns(m neck.Model, n *findings.Neck, p level.Plan) []PlanCrown {
+	out := []PlanCrown{}
+	for i, l := range p.Lanes {
+		for k, remove := range l.RemoveMM {
+			if remove <= 0 {
+				continue
+			}
+			f, lane := n.Lanes[i].Frets[k], n.Lanes[i].Lane.Lane
+			land := math.Min(level.Land(m.Wire.Crown(), remove), m.Wire.CrownWidth)
+			out = append(out, PlanCrown{f, lane, remove, h.at(f, lane) - remove, land})
+		}
+	}
+	return out
+}
+
+// least is the lowest crown left anywhere but on the refitted frets.
+func (h crownHeights) least(n *findings.Neck, p level.Plan, refit []int) float64 {
+	least := math.Inf(1)
+	out := map[int]bool{}
+	for _, f := range refit {
+		out[f] = true
+	}
+	for i, l := range n.Lanes {
+		for k, f := range l.Frets {
+			if out[f] {
+				continue
+			}
+			left := h.at(f, l.Lane.Lane)
+			if i < len(p.Lanes) {
+				left -= p.Lanes[i].RemoveMM[k]
+			}
+			least = math.Min(least, left)
+		}
+	}
+	if math.IsInf(least, 1) {
+		return h.wire
+	}
+	return least
+}
+
+// option says what a plan costs: crown, levellings left, minutes.
+func (h crownHeights) option(m neck.Model, n *findings.Neck, o level.Option) RefitOption {
+	a := RefitOption{
+		Refit: o.Refit, TotalRemoveMM: o.Plan.TotalMM, MaxRemoveMM: o.Plan.MaxMM,
+		LeastCrownMM: h.least(n, o.Plan, o.Refit), Cost: "level",
+	}
+	switch {
+	case len(o.Refit) > 0:
+		a.Cost = "part re-fret"
+	case a.LeastCrownMM < m.Level.LeastCrown:
+		a.Cost = "re-fret"
+	}
+	if o.Plan.MaxMM > 0 {
+		left := int(math.Floor((a.LeastCrownMM - m.Level.LeastCrown) / o.Plan.MaxMM))
+		left = max(left, 0)
+		a.Levellings = &left
+	}
+	if m.Minutes.File > 0 || m.Minutes.Reseat > 0 {
+		filed := map[int]bool{}
+		for i, l := range o.Plan.Lanes {
+			for k, v := range l.RemoveMM {
+				if v > 0 {
+					filed[n.Lanes[i].Frets[k]] = true
+				}
+			}
+		}
+		minutes := m.Minutes.File*float64(len(filed)) + m.Minutes.Reseat*float64(len(o.Refit))
+		a.Minutes = &minutes
+	}
+	return a
+}
+
+// AsAsked reports whether `frets --check` is satisfied: every lane level,
+// nothing to recheck, nothing open.
+func (a *FretsAnswer) AsAsked() bool {
+	if a.After != nil {
+		return a.After.Reached
+	}
+	return a.Verdict == string(straight.Level) && len(a.Recheck) == 0 && len(a.Undetermined) == 0
+}
