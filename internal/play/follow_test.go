@@ -153,9 +153,9 @@ func TestRuns_Cancel(t *testing.T) {
 	}
 }
 
-func cancelled() (context.Context, context.CancelFunc) {
-	return context.WithCancel(context.Background())
-}
+func bg() context.Context { return context.Background() }
+
+func cancelled() (context.Context, context.CancelFunc) { return context.WithCancel(bg()) }
 
 // Once set up, the time loops take no memory, however long they run.
 func TestRuns_TakeNoMemoryInTheLoop(t *testing.T) {

@@ -11,6 +11,7 @@ type Crown struct {
 	XMM     float64 // from the lane's nut line
 	ZMM     float64 // above the lane's line of reference, relief included
 	BowMM   float64 // what each mm of relief adds to ZMM
+	OffMM   float64 // how far ZMM stands off the shape that was wanted
 	SpareMM float64 // metal that may come off before the crown is too low
 }
 
@@ -41,7 +42,6 @@ type Stop struct {
 	Fret     int
 	XMM, ZMM float64
 	LengthMM float64 // from the stop to the saddle
-	BowMM    float64 // what each mm of relief adds to ZMM
 	Crown    int     // its index in the lane's crowns; -1 for the nut
 	Beyond   int     // index of the first crown beyond it
 }
@@ -102,7 +102,7 @@ func (l Lane) Stops(s Setup, r Rest) []Stop {
 			continue
 		}
 		stops = append(stops, Stop{Fret: c.Fret, XMM: c.XMM, ZMM: c.ZMM, LengthMM: l.ScaleMM - c.XMM,
-			BowMM: c.BowMM, Crown: i, Beyond: i + 1})
+			Crown: i, Beyond: i + 1})
 	}
 	return stops
 }

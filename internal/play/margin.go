@@ -78,7 +78,7 @@ func (s Range) Nearest(v float64) float64 { return math.Min(math.Max(v, s.Lo), s
 // has no bearing on a margin: rounding leaves some 1e-16.
 const flat = 1e-12
 
-// Clearing is the range of one size within which every margin of a lane is 0 or
+// clearing is the range of one size within which every margin of a lane is 0 or
 // more. margins must give, for a value of the size, all margins of all crowns,
 // each linear in it; so two values tell everything.
 func clearing(all func(value float64) ([]float64, error)) (Range, error) {
