@@ -10,7 +10,7 @@ func BenchmarkSolve(b *testing.B) {
 	var lanes []Lane
 	r := seeded(7)
 	for range 200 {
-		lanes = append(lanes, neck(r, 24, 6, 0.008, r.IntN(5))...)
+		lanes = append(lanes, fretted(r, 24, 6, 0.008, r.IntN(5))...)
 	}
 	var w work
 	sum := 0.0
@@ -28,11 +28,25 @@ func benchOptions(b *testing.B, frets, lanes int, scatter float64) {
 	r := seeded(11)
 	var necks [][]Lane
 	for k := range 50 {
-		necks = append(necks, neck(r, frets, lanes, scatter, k%5))
+		necks = append(necks, fretted(r, frets, lanes, scatter, k%5))
 	}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		if _, err := Options(context.Background(), necks[i%len(necks)], 0.03, 3); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkFair is a whole neck of 24 frets and six lanes.
+func BenchmarkFair(b *testing.B) {
+	r := seeded(11)
+	var necks [][]Lane
+	for k := range 20 {
+		necks = append(necks, fretted(r, 24, 6, 0.006, k%5))
+	}
+	for i := 0; b.Loop(); i++ {
+		if _, err := Fair(necks[i%len(necks)], 0.03); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -5,9 +5,9 @@ import (
 	"math/rand/v2"
 )
 
-// neck makes lanes like a fretted neck's: crowns scattered by `scatter` mm, a
+// fretted makes lanes like a fretted neck's: crowns scattered by `scatter` mm, a
 // few bad frets that stand off in all lanes, some tilt.
-func neck(r *rand.Rand, frets, lanes int, scatter float64, bad int) []Lane {
+func fretted(r *rand.Rand, frets, lanes int, scatter float64, bad int) []Lane {
 	off := make([]float64, frets)
 	for range bad {
 		off[r.IntN(frets)] += 0.08 * (r.Float64() - 0.3)

@@ -1,4 +1,4 @@
-// Package num holds the small exact programs that gonum lacks: convex hulls of
-// points in order of x, and a linear program over free variables. It knows no
-// frets and no units.
+// Package num holds what gonum lacks and more than one trade needs: convex hulls
+// of points in order of x, linear programs over free variables, roots. It knows
+// no frets and no units.
 package num

@@ -10,35 +10,40 @@ import (
 
 // Constants of the lane's verdict, tuned by simulation so that on a lane whose
 // true zone equals the limit each of `level` and `not level` is said in at most
-// 5 % of readings (TestLaneVerdict_AtTheLimit).
+// 6 % of readings (TestLaneVerdict_AtTheLimit).
 const (
 	// Noise widens a zone, so a zone that reads as small as this is level
 	// already: the one-sided 95 % point of the normal.
 	levelFactor = 1.645
-	// The bias taken off for `not level` is itself read from the same crowns
-	// and too small where one crown alone holds the zone open: the 99 % point.
+	// The three crowns that read as the widest are chosen by their errors too,
+	// so `not level` takes the 99 % point.
 	notLevelFactor = 2.326
-	// Draws for the bias. Its standard error, about u/√draws·0.7, is then small
-	// beside notLevelFactor·u.
+	// Fresh errors added to crowns that have theirs widen the zone by less than
+	// the first errors did: by √2 − 1 = 0.41 of it where many crowns compete, by
+	// all of it where it grows with the variance. Twice what they add covers
+	// every lane tried.
+	biasFactor = 2
+	// Draws for the bias; more change no verdict that a new seed would not.
 	draws = 100
 )
 
 // LaneJudgement is a lane's zone, its uncertainty and what follows.
 type LaneJudgement struct {
-	Verdict  Verdict
-	Zone     ZoneResult
-	UZoneMM  float64 // standard uncertainty of the zone
-	UnbiasMM float64 // the zone less what noise adds to it on average
+	Verdict    Verdict
+	Zone       ZoneResult
+	UZoneMM    float64 // standard uncertainty of the zone
+	UnbiasedMM float64 // the zone less what noise adds to it on average
 }
 
 // LaneVerdict judges a lane's minimum zone against limitMM.
 //
 // x is in mm, strictly ascending, z the estimated crowns less the shape in mm,
 // n ≥ 3; cov their covariance in mm², n × n, which may be singular (free datum)
-// or zero. seed makes the draws repeatable. A lane is level where
-// zone + 1.645·u ≤ limit, not level where 2·zone − (mean zone of z + noise) −
-// 2.326·u > limit, else in doubt. ErrCovariance: cov has another size or is no
-// covariance; otherwise errors as Zone.
+// or zero. seed makes the draws repeatable. With b what fresh errors drawn from
+// cov add to the zone on average, a lane is level where zone + 1.645·u ≤ limit,
+// u being no less than that of the crowns that hold the zone open in the draws;
+// not level where zone − 2·b − 2.326·u > limit; else in doubt. ErrCovariance:
+// cov has another size or is no covariance; otherwise errors as Zone.
 func LaneVerdict(x, z []float64, cov mat.Symmetric, limitMM float64, seed uint64) (LaneJudgement, error) {
 	if err := check(x, z, 3); err != nil {
 		return LaneJudgement{}, err
@@ -52,11 +57,13 @@ func LaneVerdict(x, z []float64, cov mat.Symmetric, limitMM float64, seed uint64
 	}
 	j := LaneJudgement{Verdict: InDoubt, Zone: zone(x, z)}
 	j.UZoneMM = j.Zone.U(cov)
-	j.UnbiasMM = 2*j.Zone.WidthMM - noise.meanZone(x, z, seed)
+	mean, u := noise.zones(x, z, cov, seed)
+	width := j.Zone.WidthMM
+	j.UnbiasedMM = 2*width - mean
 	switch {
-	case j.Zone.WidthMM+levelFactor*j.UZoneMM <= limitMM:
+	case width+levelFactor*math.Max(u, j.UZoneMM) <= limitMM:
 		j.Verdict = Level
-	case j.UnbiasMM-notLevelFactor*j.UZoneMM > limitMM:
+	case width-biasFactor*(mean-width)-notLevelFactor*j.UZoneMM > limitMM:
 		j.Verdict = NotLevel
 	}
 	return j, nil
@@ -67,14 +74,15 @@ type noise struct {
 	root *mat.Dense // rank × n, rootᵀ·root = covariance; nil where there is none
 }
 
-// meanZone is the average zone of z with fresh errors added.
-func (e noise) meanZone(x, z []float64, seed uint64) float64 {
+// zones adds fresh errors to z again and again: the mean width of the zones, and
+// the root mean square uncertainty of the crowns that hold them open.
+func (e noise) zones(x, z []float64, cov mat.Symmetric, seed uint64) (mean, u float64) {
 	if e.root == nil {
-		return zone(x, z).WidthMM
+		return zone(x, z).WidthMM, 0
 	}
 	rank, n := e.root.Dims()
 	r := rand.New(rand.NewPCG(seed, uint64(n)))
-	drawn, sum := make([]float64, n), 0.0
+	drawn := make([]float64, n)
 	for range draws {
 		copy(drawn, z)
 		for k := range rank {
@@ -83,7 +91,10 @@ func (e noise) meanZone(x, z []float64, seed uint64) float64 {
 				drawn[i] += g * v
 			}
 		}
-		sum += zone(x, drawn).WidthMM
+		q := zone(x, drawn)
+		mean += q.WidthMM / draws
+		qu := q.U(cov)
+		u += qu * qu / draws
 	}
-	return sum / draws
+	return mean, math.Sqrt(u)
 }
