@@ -1,0 +1,504 @@
+package plan
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/neck"
+)
+
+// check compares computed values with the check cases of the same id.
+func check(t *testing.T, got map[string]float64) {
+	t.Helper()
+	f, err := os.Open("../../testdata/published/materials_check_cases.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	records, err := r.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := 0
+	for _, rec := range records[1:] {
+		v, ok := got[rec[0]]
+		if !ok {
+			continue
+		}
+		found++
+		want, err1 := strconv.ParseFloat(rec[3], 64)
+		tol, err2 := strconv.ParseFloat(rec[4], 64)
+		if err1 != nil || err2 != nil || !(math.Abs(v-want) <= tol) {
+			t.Errorf("%s (%s): %.12g, want %s within %s", rec[0], rec[1], v, rec[3], rec[4])
+		}
+	}
+	if found != len(got) {
+		t.Errorf("%d of %d cases found", found, len(got))
+	}
+}
+
+const heronish = `
+name = "Heron 22"
+[scale]
+length = "640 mm"
+frets = 22
+[board]
+radius = ["300 mm", "400 mm"]
+width = ["43 mm", "56.5 mm"]
+thickness = "6 mm"
+wood = "ebony"
+[neck]
+wood = "maple"
+thickness = ["21 mm", "23 mm"]
+joint = 16
+[strings]
+spread = ["35 mm", "51 mm"]
+set = [
+  { pitch = "E4", gauge = "0.010 in" }, { pitch = "B3", gauge = "0.013 in" }, { pitch = "G3", gauge = "0.017 in" },
+  { pitch = "D3", gauge = "0.026 in", kind = "wound" }, { pitch = "A2", gauge = "0.036 in", kind = "wound" },
+  { pitch = "E2", gauge = "0.046 in", kind = "wound" },
+]
+[wire]
+alloy = "C75200"
+hardness = 200
+[level]
+zone = "0.03 mm"
+`
+
+func edit(t testing.TB, pairs ...string) string {
+	t.Helper()
+	s := heronish
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(s, pairs[i]) {
+			t.Fatalf("%q is not in the neck file", pairs[i])
+		}
+		s = strings.Replace(s, pairs[i], pairs[i+1], 1)
+	}
+	return s
+}
+
+func load(t testing.TB, toml string) (neck.Model, *geometry.Layout) {
+	t.Helper()
+	m, err := neck.Parse("heron.toml", []byte(toml))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := geometry.New(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m, l
+}
+
+func planned(t testing.TB, toml string, o Options) Plan {
+	t.Helper()
+	m, l := load(t, toml)
+	p, err := Make(m, l, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// TestPlace_ISO16: equal temperament halves the string at fret 12, and every
+// step is the last times 2^(-1/12) (ISO 16:1975 for the ratio).
+func TestPlace_ISO16(t *testing.T) {
+	p := planned(t, heronish, Defaults())
+	if len(p.Frets) != 22 || math.Abs(p.Frets[11].CentreMM-320) > 1e-9 {
+		t.Fatalf("%d frets, the twelfth at %g", len(p.Frets), p.Frets[11].CentreMM)
+	}
+	for i := 1; i < len(p.Frets); i++ {
+		if r := p.Frets[i].StepMM / p.Frets[i-1].StepMM; math.Abs(r-math.Exp2(-1.0/12)) > 1e-12 {
+			t.Errorf("fret %d: step ratio %.15g", i+1, r)
+		}
+	}
+}
+
+// TestPlace_255: the places of a 25.5 in scale of twelve divisions as printed in
+// trade tables, in inches to 0.001 (from memory).
+func TestPlace_255(t *testing.T) {
+	p := planned(t, edit(t, `"640 mm"`, `"25.5 in"`), Defaults())
+	for fret, inch := range map[int]float64{1: 1.431, 2: 2.782, 3: 4.057, 5: 6.397, 7: 8.481, 12: 12.75, 21: 17.919, 22: 18.344} {
+		if got := p.Frets[fret-1].CentreMM / 25.4; math.Abs(got-inch) > 6e-4 {
+			t.Errorf("fret %d at %.4f in, want %.3f", fret, got, inch)
+		}
+	}
+}
+
+// TestPlace_slanted builds a slanted neck a second way: each outer lane has its
+// own rule, fret 7 stands square, and every fret is the straight line between.
+func TestPlace_slanted(t *testing.T) {
+	p := planned(t, edit(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"630 mm\"\nsquare_at = 7"), Defaults())
+	share := func(n int) float64 { return 1 - math.Exp2(-float64(n)/12) }
+	spreadAt := func(n int) float64 { return 35 + (51-35)*share(n) }
+	for _, f := range p.Frets {
+		if math.Abs(f.BassMM-660*share(f.Number)) > 1e-9 || math.Abs(f.TrebleMM-630*share(f.Number)) > 1e-9 {
+			t.Errorf("fret %d: lanes %g and %g", f.Number, f.BassMM, f.TrebleMM)
+		}
+		// The bass end lies back of the treble end by the difference of what is
+		// left of the two rules, measured from fret 7.
+		ahead := 660*(share(f.Number)-share(7)) - 630*(share(f.Number)-share(7))
+		slope := ahead / spreadAt(f.Number) // x gained from treble to bass, a mm
+		if want := math.Atan(math.Abs(slope)) * 180 / math.Pi; math.Abs(f.SlantDeg-want) > 1e-5 {
+			t.Errorf("fret %d slants %.7f, want %.7f degrees", f.Number, f.SlantDeg, want)
+		}
+		run := f.Ends[0].X - f.Ends[1].X
+		rise := f.Ends[1].Y - f.Ends[0].Y
+		if math.Abs(run-slope*rise) > 1e-9 {
+			t.Errorf("fret %d: its ends are not on its line", f.Number)
+		}
+		if !(f.CutMM-4 >= f.WidthMM) {
+			t.Errorf("fret %d: cut %g on a board %g wide", f.Number, f.CutMM, f.WidthMM)
+		}
+	}
+}
+
+// TestPlace_arch: on a cylinder a straight fret's length over the arch is
+// 2R·asin(w/2R), and the slot's straight floor lies deeper by the sagitta.
+func TestPlace_arch(t *testing.T) {
+	p := planned(t, edit(t, `["300 mm", "400 mm"]`, `"250 mm"`, `["43 mm", "56.5 mm"]`, `"50 mm"`, `["35 mm", "51 mm"]`, `["35 mm", "40 mm"]`), Defaults())
+	for _, f := range p.Frets {
+		if want := 500*math.Asin(25.0/250) + 4; math.Abs(f.CutMM-want) > 1e-7 {
+			t.Errorf("fret %d: cut %.9f, want %.9f", f.Number, f.CutMM, want)
+		}
+		if want := 1.8 + 250 - math.Sqrt(250*250-25*25); math.Abs(f.StraightMM-want) > 1e-9 {
+			t.Errorf("fret %d: straight floor %.9f, want %.9f", f.Number, f.StraightMM, want)
+		}
+		if want := (0.58*1.8 - 0.52*1.5) * 50; math.Abs(f.GlueMM3-want) > 1e-9 {
+			t.Errorf("fret %d: glue %g, want %g", f.Number, f.GlueMM3, want)
+		}
+	}
+	sum := 0.0
+	for _, f := range p.Frets {
+		sum += f.CutMM
+	}
+	if math.Abs(p.TotalMM-sum) > 1e-9 || math.Abs(p.WasteMM-1.05*sum) > 1e-9 {
+		t.Errorf("total %g, with waste %g; cuts sum to %g", p.TotalMM, p.WasteMM, sum)
+	}
+}
+
+// TestPlace_bound: slots, tangs and glue stop at the binding, wire does not.
+func TestPlace_bound(t *testing.T) {
+	free := planned(t, heronish, Defaults())
+	bound := planned(t, edit(t, `wood = "ebony"`, "wood = \"ebony\"\nbinding = \"1.5 mm\""), Defaults())
+	for i, f := range bound.Frets {
+		o := free.Frets[i]
+		if f.CutMM != o.CutMM || math.Abs(o.SlotMM-f.SlotMM-3) > 0.02 || math.Abs(f.TangMM-(f.SlotMM-1)) > 1e-9 {
+			t.Errorf("fret %d: cut %g, slot %g, tang %g; unbound %g, %g", f.Number, f.CutMM, f.SlotMM, f.TangMM, o.CutMM, o.SlotMM)
+		}
+		if math.Abs(f.NipMM-(2+1.5+0.5)) > 0.02 || o.NipMM != 0 {
+			t.Errorf("fret %d: nip %g, unbound %g", f.Number, f.NipMM, o.NipMM)
+		}
+		if want := (0.58*1.8 - 0.52*1.5) * (f.WidthMM - 3); math.Abs(f.GlueMM3-want) > 1e-9 {
+			t.Errorf("fret %d: glue %g, want %g", f.Number, f.GlueMM3, want)
+		}
+	}
+	if !strings.Contains(bound.Glue.Put, "before the press") {
+		t.Errorf("glue into closed slots: %q", bound.Glue.Put)
+	}
+}
+
+// TestPlace_19divisions: other divisions and a zero fret.
+func TestPlace_19divisions(t *testing.T) {
+	p := planned(t, edit(t, "frets = 22", "frets = 19\ndivisions = 19\nzero_fret = true"), Defaults())
+	if p.Frets[0].Number != 0 || p.Frets[0].CentreMM != 0 || len(p.Frets) != 20 {
+		t.Fatalf("first fret %+v of %d", p.Frets[0], len(p.Frets))
+	}
+	if math.Abs(p.Frets[19].CentreMM-320) > 1e-9 {
+		t.Errorf("fret 19 of 19 at %g", p.Frets[19].CentreMM)
+	}
+}
+
+// TestBend_range: harder wire is bent tighter; a flat board asks for no bend;
+// the alloy's yield stands in where no hardness is given.
+func TestBend_range(t *testing.T) {
+	p := planned(t, heronish, Defaults())
+	for _, f := range p.Frets {
+		if !(f.LoadedLow < f.LoadedMM && f.LoadedMM < f.LoadedHigh && f.LoadedHigh < f.BoardMM) {
+			t.Errorf("fret %d: %g in %g to %g for %g", f.Number, f.LoadedMM, f.LoadedLow, f.LoadedHigh, f.BoardMM)
+		}
+	}
+	if p.Wire.From != "hardness" || math.Abs(p.Wire.YieldMPa-200*9.807/3) > 1e-9 || p.Wire.ModulusMPa != 125e3 {
+		t.Errorf("%+v", p.Wire)
+	}
+	if p := planned(t, edit(t, "hardness = 200\n", ""), Defaults()); p.Wire.From != "alloy" || p.Wire.YieldMPa != 510 {
+		t.Errorf("alloy: %s %g", p.Wire.From, p.Wire.YieldMPa)
+	}
+	own := planned(t, edit(t, "hardness = 200", "modulus = \"120 GPa\"\nyield = \"590 MPa\""), Defaults())
+	if own.Wire.From != "given" || own.Wire.YieldMPa != 590 || own.Frets[0].LoadedLow != own.Frets[0].LoadedHigh {
+		t.Errorf("given: %+v", own.Wire)
+	}
+	flat := planned(t, edit(t, `["300 mm", "400 mm"]`, `"flat"`), Defaults())
+	if flat.Frets[0].LoadedMM != 0 || flat.Frets[0].BoardMM != 0 {
+		t.Errorf("flat: %+v", flat.Frets[0])
+	}
+}
+
+// TestBend_trial: a plan from a trial bend bends that very wire to that very
+// radius again.
+func TestBend_trial(t *testing.T) {
+	o := Defaults()
+	o.Trial = &Trial{LoadedMM: 120, FreeMM: 307.80190402497817}
+	p := planned(t, heronish, o)
+	if p.Wire.From != "trial" || math.Abs(p.Frets[0].LoadedMM-120) > 1e-4 {
+		t.Errorf("%s: fret 1 loaded %g, want 120", p.Wire.From, p.Frets[0].LoadedMM)
+	}
+	m, l := load(t, heronish)
+	o.Trial = &Trial{LoadedMM: 400, FreeMM: 300}
+	if _, err := Make(m, l, o); err == nil || !strings.Contains(err.Error(), "trial") {
+		t.Errorf("a trial that springs the wrong way: %v", err)
+	}
+}
+
+// TestFit_hinges is FIT-07 and -08: rotations at tangs of equal temperament.
+func TestFit_hinges(t *testing.T) {
+	turn := 6 * 2 * 19.0 * 0.01 / (21 * 21 * 21)
+	var hinges []Hinge
+	x := func(n int) float64 { return 648 * (1 - math.Exp2(-float64(n)/12)) }
+	for n := 1; n <= 20; n++ {
+		hinges = append(hinges, Hinge{x(n), turn})
+	}
+	most, at := 0.0, 0
+	for n := 1; n <= 20; n++ {
+		if b := HingeBow(hinges, x(21), x(n)); b > most {
+			most, at = b, n
+		}
+	}
+	check(t, map[string]float64{"FIT-07": turn, "FIT-08": most})
+	if at != 8 {
+		t.Errorf("deepest at fret %d, want 8", at)
+	}
+	if a, b := HingeBow(hinges, x(21), 0), HingeBow(hinges, x(21), x(21)); math.Abs(a)+math.Abs(b) > 1e-12 {
+		t.Errorf("the ends bow: %g, %g", a, b)
+	}
+}
+
+// TestFit_crush is FIT-11 to -13.
+func TestFit_crush(t *testing.T) {
+	force := BarbForce(20, 0.5, 0.25, 54)
+	check(t, map[string]float64{
+		"FIT-11": 1000 * CrushWedge(54, 12600, 25), "FIT-12": force, "FIT-13": 1000 * BarbWedge(force, 12600, 52, 2, 25),
+	})
+}
+
+// TestFit_wholeNeck: on an even neck of one wood the plan's back-bow is the
+// hinge model's own, and the slot it names brings the bow asked for.
+func TestFit_wholeNeck(t *testing.T) {
+	even := edit(t, `wood = "ebony"`, `wood = "sugar maple"`, `wood = "maple"`, `wood = "sugar maple"`, `["21 mm", "23 mm"]`, `"21 mm"`, "joint = 16\n", "",
+		"hardness = 200", "hardness = 200\ntang_width = \"0.52 mm\"\ntang_depth = \"1.7 mm\"\n[slot]\nwidth = \"0.51 mm\"")
+	o := Defaults()
+	wanted := 0.2
+	o.BackBowMM = &wanted
+	p := planned(t, even, o)
+	d := p.Frets[0].DepthMM // 2.0
+	var hinges []Hinge
+	for _, f := range p.Frets {
+		hinges = append(hinges, Hinge{f.CentreMM, 6 * d * (21 - d) * 0.01 / (21 * 21 * 21)})
+	}
+	most := 0.0
+	for _, f := range p.Frets {
+		most = math.Max(most, HingeBow(hinges, p.Frets[21].CentreMM, f.CentreMM))
+	}
+	if p.Fit.Verdict != "wedges" || p.Fit.BackBowMM == nil || math.Abs(*p.Fit.BackBowMM-most) > 1e-9 {
+		t.Fatalf("%+v, want %g", p.Fit, most)
+	}
+	if p.Fit.WantedMM == nil {
+		t.Fatalf("no slot for a bow of 0.2: %s", p.Fit.Why)
+	}
+	again := planned(t, strings.Replace(even, "0.51 mm", strconv.FormatFloat(*p.Fit.WantedMM, 'f', 12, 64)+" mm", 1), o)
+	if math.Abs(*again.Fit.BackBowMM-wanted) > 1e-6 {
+		t.Errorf("a slot of %g mm bows %g, want %g", *p.Fit.WantedMM, *again.Fit.BackBowMM, wanted)
+	}
+}
+
+// TestFit_refuses: a slot that the wood cannot bear names the fault and a width
+// that it can.
+func TestFit_refuses(t *testing.T) {
+	m, l := load(t, edit(t, "hardness = 200", "hardness = 200\n[slot]\nwidth = \"0.40 mm\""))
+	_, err := Make(m, l, Defaults())
+	if !fileerr.Is(err) || !strings.Contains(err.Error(), "slot.width") || !strings.Contains(err.Error(), "crushes") {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestMake_refuses(t *testing.T) {
+	for _, c := range []struct{ name, toml, want string }{
+		{"alloy", edit(t, `"C75200"`, `"nickle silver"`), "nickel silver"},
+		{"board wood", edit(t, `"ebony"`, `"ebny"`), "ebony"},
+		{"neck wood", edit(t, `"maple"`, `"mapel"`), "maple"},
+		{"frets too close", edit(t, "frets = 22", "frets = 48"), "apart"},
+		{"bend past the wire", edit(t, `["300 mm", "400 mm"]`, `"33 mm"`), "breaks at"},
+		{"alloy without figures", edit(t, "alloy = \"C75200\"\nhardness = 200", "alloy = \"copper-tin-iron\""), "give"},
+	} {
+		m, l := load(t, c.toml)
+		if _, err := Make(m, l, Defaults()); !fileerr.Is(err) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+}
+
+// TestGlue_capillary is CAP-S1 to -S7 and CAP-02: slits by Poiseuille and
+// Young-Laplace, and the reach of a glue that thickens.
+func TestGlue_capillary(t *testing.T) {
+	check(t, map[string]float64{
+		"CAP-S1": SlitFillS(0.002, 0.033, 0.05, 25, 0, 0), "CAP-S2": SlitFillS(0.003, 0.033, 0.05, 25, 20, 20),
+		"CAP-S3": SlitFillS(0.003, 0.033, 0.02, 25, 20, 20), "CAP-S4": SlitFillS(0.003, 0.033, 0.05, 25, 20, 40),
+		"CAP-S5": SlitFillS(0.1, 0.033, 0.05, 25, 20, 20), "CAP-S6": SlitFillS(1.5, 0.033, 0.05, 25, 20, 20),
+		"CAP-S7": SlitFillS(0.001002, 0.0728, 0.01, 10, 0, 0),
+		"CAP-02": SlitReachMM(0.003, 0.033, 0.05, 10, 20, 20),
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		mu, gap := rapid.Float64Range(1e-3, 3).Draw(t, "mu"), rapid.Float64Range(0.01, 0.4).Draw(t, "gap")
+		s := rapid.Float64Range(1, 4000).Draw(t, "s")
+		reach := SlitReachMM(mu, 0.033, gap, s, 20, 35)
+		if back := SlitFillS(mu, 0.033, gap, reach, 20, 35); math.Abs(back/s-1) > 1e-12 {
+			t.Fatalf("%g s reach %g mm, which take %g s", s, reach, back)
+		}
+	})
+}
+
+// TestGlue_capillaryGrid is every slit of the published grid, with its reach
+// after a second.
+func TestGlue_capillaryGrid(t *testing.T) {
+	f, err := os.Open("../../testdata/published/capillary_checks.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	records, err := r.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, rec := range records[1:] {
+		if rec[1] != "slit" {
+			continue
+		}
+		n++
+		v := make([]float64, 8)
+		for i := range v {
+			if v[i], err = strconv.ParseFloat(rec[2+i], 64); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if s := SlitFillS(v[4], v[0], v[1]*1e3, v[5]*1e3, v[2], v[3]); math.Abs(s-v[6]) > 1e-6*v[6]+1e-6 {
+			t.Errorf("%s: %g s, want %g", rec[0], s, v[6])
+		}
+		if mm := SlitReachMM(v[4], v[0], v[1]*1e3, 1, v[2], v[3]); math.Abs(mm-1e3*v[7]) > 1e-5 {
+			t.Errorf("%s: %g mm after 1 s, want %g", rec[0], mm, 1e3*v[7])
+		}
+	}
+	if n != 8 {
+		t.Errorf("%d slits, want 8", n)
+	}
+}
+
+// TestSetSeconds: the published times stand, and wider gaps set later.
+func TestSetSeconds(t *testing.T) {
+	for gap, want := range map[float64]float64{0.01: 10, 0.025: 10, 0.127: 600, 0.38: 3600, 1: 3600} {
+		if got := SetSeconds(gap); math.Abs(got-want) > 1e-9 {
+			t.Errorf("%g mm: %g s, want %g", gap, got, want)
+		}
+	}
+	if a, b := SetSeconds(0.05), SetSeconds(0.1); !(10 < a && a < b && b < 600) {
+		t.Errorf("%g and %g s between", a, b)
+	}
+}
+
+// TestWorn_Archard is WEA-01 and -02 in the form V = K·P·L/(3H).
+func TestWorn_Archard(t *testing.T) {
+	check(t, map[string]float64{"WEA-01": Worn(6e-4, 1, 1e6, 150), "WEA-02": 120 * 9.8 / 1000})
+}
+
+func TestCompareAlloys(t *testing.T) {
+	p := planned(t, heronish, Defaults())
+	list := p.Wire.CompareAlloys(300)
+	by := map[string]Compared{}
+	for _, c := range list {
+		by[c.Alloy.Designation] = c
+	}
+	base, steel := by["C75200"], by["S30400"]
+	if base.Wear != 1 || base.Nip != 1 || !(steel.Wear < 0.6) || !(steel.Nip > 2) || !(steel.LoadedMM < base.LoadedMM) {
+		t.Errorf("nickel silver %+v\nstainless %+v", base, steel)
+	}
+}
+
+// TestBevel: 1.2 mm of crown at 30 degrees loses 0.693 mm; a string that stands
+// closer to the edge runs off and is named.
+func TestBevel(t *testing.T) {
+	if got := BevelLossMM(1.2, 30); math.Abs(got-1.2/math.Sqrt(3)) > 1e-12 {
+		t.Errorf("%g", got)
+	}
+	p := planned(t, heronish, Defaults())
+	f := p.Frets[0]
+	if want := (f.WidthMM-35-16*(35.92043988371614/640))/2 - 1.2/math.Sqrt(3); math.Abs(f.TopMM[0]-want) > 1e-9 || math.Abs(f.TopMM[1]-want) > 1e-9 {
+		t.Errorf("over the bevel %v, want %g", f.TopMM, want)
+	}
+	o := Defaults()
+	o.BevelDeg = 80
+	p = planned(t, heronish, o)
+	if n := strings.Join(p.Notes, "\n"); !strings.Contains(n, "string 1 runs off the bevel") {
+		t.Errorf("notes: %s", n)
+	}
+}
+
+func TestCoils(t *testing.T) {
+	frets := []Fret{{CutMM: 40}, {CutMM: 50}, {CutMM: 60}}
+	for coil, want := range map[float64]int{150: 1, 149: 2, 60: 3, 110: 2, 59: 0} {
+		if got := coils(frets, coil); got != want {
+			t.Errorf("coils of %g: %d, want %d", coil, got, want)
+		}
+	}
+}
+
+// TestMake_mirror: swapping bass and treble of a slanted neck swaps its ends and
+// changes nothing else.
+func TestMake_mirror(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b, tr := rapid.IntRange(620, 680).Draw(t, "bass"), rapid.IntRange(600, 660).Draw(t, "treble")
+		of := func(bass, treble int) Plan {
+			toml := strings.Replace(heronish, `length = "640 mm"`, "bass = \""+strconv.Itoa(bass)+" mm\"\ntreble = \""+strconv.Itoa(treble)+" mm\"\nsquare_at = 7", 1)
+			m, err := neck.Parse("heron.toml", []byte(toml))
+			if err != nil {
+				t.Fatal(err)
+			}
+			l, err := geometry.New(m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p, err := Make(m, l, Defaults())
+			if err != nil {
+				t.Fatal(err)
+			}
+			return p
+		}
+		p, q := of(b, tr), of(tr, b)
+		for i := range p.Frets {
+			x, y := p.Frets[i], q.Frets[i]
+			if math.Abs(x.BassMM-y.TrebleMM) > 1e-9 || math.Abs(x.CutMM-y.CutMM) > 1e-9 || math.Abs(x.Ends[0].X-y.Ends[1].X) > 1e-9 || math.Abs(x.TopMM[0]-y.TopMM[1]) > 1e-9 {
+				t.Fatalf("fret %d: %+v and mirrored %+v", x.Number, x, y)
+			}
+		}
+	})
+}
+
+func BenchmarkMake(b *testing.B) {
+	m, l := load(b, heronish)
+	for b.Loop() {
+		if _, err := Make(m, l, Defaults()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
