@@ -71,8 +71,8 @@ func (e *Estimate) report(in Input, s *system, v verdicts) {
 			}
 		}
 	}
-	for _, span := range s.c.lanes {
-		e.Lanes = append(e.Lanes, s.lane(span, read))
+	for k := range s.c.lanes {
+		e.Lanes = append(e.Lanes, s.lane(k, read))
 	}
 }
 
@@ -88,7 +88,8 @@ func (e *Estimate) touching(s *system, crown int) (n int) {
 	return n
 }
 
-func (s *system) lane(span laneSpan, read []bool) Lane {
+func (s *system) lane(k int, read []bool) Lane {
+	span := s.c.lanes[k]
 	n := span.to - span.from
 	l := Lane{
 		Lane: span.lane, from: span.from,
@@ -96,10 +97,10 @@ func (s *system) lane(span laneSpan, read []bool) Lane {
 		Cov: mat.NewSymDense(n, nil),
 	}
 	for i := range n {
-		k := s.c.list[span.from+i]
-		l.Frets[i], l.X[i], l.Z[i], l.Read[i] = k.fret, k.x, s.x[s.crownAt[span.from+i]], read[span.from+i]
+		c := s.c.list[span.from+i]
+		l.Frets[i], l.X[i], l.Z[i], l.Read[i] = c.fret, c.x, s.x[s.crownAt[span.from+i]], read[span.from+i]
 		for j := i; j < n; j++ {
-			l.Cov.SetSym(i, j, s.cov[s.crownAt[span.from+i]*s.stride+s.crownAt[span.from+j]])
+			l.Cov.SetSym(i, j, s.crownCov(k, span.from+i, span.from+j))
 		}
 	}
 	return l
@@ -108,6 +109,9 @@ func (s *system) lane(span laneSpan, read []bool) Lane {
 // CovBetween is the covariance, in mm², of crown i of lane a and crown j of
 // lane b (places in Lanes and in the lane).
 func (e *Estimate) CovBetween(a, i, b, j int) float64 {
+	if a == b {
+		return e.Lanes[a].Cov.At(i, j)
+	}
 	p := e.sys.crownAt[e.Lanes[a].from+i]
 	q := e.sys.crownAt[e.Lanes[b].from+j]
 	return e.sys.cov[p*e.sys.stride+q]

@@ -38,11 +38,13 @@ type added struct {
 const falseAlarm = 0.01
 
 // Weights of one kind of suspect against another, in units of twice the log
-// likelihood: a reading is blamed before a crown where both explain alike, and
-// a fret bent across is commoner than either.
+// likelihood: a reading is blamed before a crown where both explain alike; a
+// fret that curves more than the others is commoner than either, one whose two
+// ends curve differently is rare (it takes all that a reading at one end tells).
 const (
-	dentPenalty = 1.0
-	archBonus   = 4.0
+	dentPenalty  = 1.0
+	archBonus    = 2.0
+	twistPenalty = 8.0
 )
 
 // leastRedundancy is the part of a reading that the others must check before it
@@ -50,9 +52,10 @@ const (
 const leastRedundancy = 0.01
 
 // critical is the square of the normalised residual above which one of n
-// readings is called wrong (Šidák).
-func critical(n int) float64 {
-	p := 1 - math.Pow(1-falseAlarm, 1/float64(max(n, 1)))
+// readings is called wrong, so that a faultless set has one with the chance
+// alarm (Šidák).
+func critical(n int, alarm float64) float64 {
+	p := 1 - math.Pow(1-alarm, 1/float64(max(n, 1)))
 	w := distuv.UnitNormal.Quantile(1 - p/2)
 	return w * w
 }
@@ -62,8 +65,10 @@ func (k suspect) penalty(crit float64) float64 {
 	switch k.kind {
 	case dent:
 		return crit + dentPenalty
-	case arched, twisted:
+	case arched:
 		return crit - archBonus
+	case twisted:
+		return crit + twistPenalty
 	}
 	return crit
 }
@@ -251,7 +256,7 @@ func (s *system) snoop() verdicts {
 		checks += len(list)
 	}
 	sort.Ints(frets)
-	crit := critical(checks)
+	crit := critical(checks, falseAlarm)
 	var v verdicts
 	for {
 		fret, worst := -1, 0.0

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/stat"
 
@@ -41,6 +42,7 @@ type system struct {
 	centre  map[passKey]float64 // taken off a pass's readings, so that digits serve the crowns
 	shapeAt map[reading.Method]int
 	blocks  []laneBlock
+	slopes  [][]float64 // of each lane, see datumShare
 	rows    []row
 	n       int // size of the state
 	stride  int
@@ -84,6 +86,7 @@ func newSystem(c *crowns, obs []observation) *system {
 		setups: map[passKey]int{}, centre: map[passKey]float64{}, shapeAt: map[reading.Method]int{},
 	}
 	s.layState()
+	s.laySlopes()
 	size := 6*len(obs) + 9*len(c.list)
 	s.arena = arena{at: make([]int, 0, size), w: make([]float64, 0, size)}
 	s.rows = make([]row, 0, len(obs)+len(c.list))
@@ -197,25 +200,12 @@ func (s *system) addBends(tau float64) {
 	}
 }
 
-// datum adds weight·G·Gᵀ over a lane's crowns, G the orthonormal constant and
-// slope.
+// datum adds weight·G·Gᵀ over a lane's crowns.
 func (s *system) datum(cov []float64, stride, origin, lane int, weight float64) {
 	span := s.c.lanes[lane]
-	n := span.to - span.from
-	x := make([]float64, n)
-	for i := range x {
-		x[i] = s.c.list[span.from+i].x
-	}
-	mean := stat.Mean(x, nil)
-	norm := 0.0
-	for i := range x {
-		x[i] -= mean
-		norm += x[i] * x[i]
-	}
-	for i := range x {
-		for j := range x {
-			p, q := s.crownAt[span.from+i]-origin, s.crownAt[span.from+j]-origin
-			cov[p*stride+q] += weight * (1/float64(n) + x[i]*x[j]/norm)
+	for i := span.from; i < span.to; i++ {
+		for j := span.from; j < span.to; j++ {
+			cov[(s.crownAt[i]-origin)*stride+s.crownAt[j]-origin] += weight * s.datumShare(lane, i, j)
 		}
 	}
 }
@@ -323,10 +313,36 @@ func (s *system) solve() error {
 	for i := range s.n {
 		s.x[i] = blas64.Dot(s.covRow(i), blas64.Vector{N: s.n, Data: rhs, Inc: 1})
 	}
-	for k := range s.c.lanes {
-		s.datum(s.cov, s.stride, 0, k, -1/datumWeight)
-	}
 	return nil
+}
+
+// crownCov is the covariance of two crowns in the free datum: what the datum's
+// weight leaves of a common line is taken off. Rows need no such care, as no
+// row sees a line added to a lane with its set-ups.
+func (s *system) crownCov(lane, i, j int) float64 {
+	v := s.cov[s.crownAt[i]*s.stride+s.crownAt[j]]
+	return v - s.datumShare(lane, i, j)/datumWeight
+}
+
+// datumShare is the element i, j of G·Gᵀ, G a lane's orthonormal constant and
+// slope.
+func (s *system) datumShare(lane, i, j int) float64 {
+	g := s.slopes[lane]
+	span := s.c.lanes[lane]
+	return 1/float64(span.to-span.from) + g[i-span.from]*g[j-span.from]
+}
+
+// laySlopes works out each lane's slope of unit length, square to a constant.
+func (s *system) laySlopes() {
+	for _, span := range s.c.lanes {
+		g := make([]float64, span.to-span.from)
+		for i := range g {
+			g[i] = s.c.list[span.from+i].x
+		}
+		floats.AddConst(-stat.Mean(g, nil), g)
+		floats.Scale(1/floats.Norm(g, 2), g)
+		s.slopes = append(s.slopes, g)
+	}
 }
 
 func (s *system) covRow(i int) blas64.Vector {
