@@ -224,8 +224,8 @@ func distinct(obs []observation, k passKey) int {
 func unread(l *geometry.Layout, c *crowns) []Undetermined {
 	var out []Undetermined
 	read := map[float64]bool{}
-	for _, s := range c.lanes {
-		read[s.lane] = true
+	for p := range c.index { // the determined crowns and those already named
+		read[p.lane] = true
 	}
 	lanes := make([]float64, 0, len(read)+l.Strings())
 	for lane := range read {

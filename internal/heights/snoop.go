@@ -51,6 +51,10 @@ const (
 // can be found wrong (Baarda's r).
 const leastRedundancy = 0.01
 
+// roundingShare is the part of a column's weight below which its information is
+// rounding.
+const roundingShare = 1e-7
+
 // critical is the square of the normalised residual above which one of n
 // readings is called wrong, so that a faultless set has one with the chance
 // alarm (Šidák).
@@ -156,7 +160,11 @@ func (s *system) weighed(k suspect) (score, info float64) {
 		whole += k.col[i] * k.col[i] / (r.u * r.u)
 	}
 	info = s.shared(k, k)
-	if info < leastRedundancy*whole {
+	least := leastRedundancy
+	if k.kind != misread { // a stiff bend weighs far more than what can check it
+		least = roundingShare
+	}
+	if info < least*whole {
 		return 0, 0
 	}
 	return b * b / info, info
