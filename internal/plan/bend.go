@@ -180,6 +180,7 @@ func (p *Plan) note(format string, args ...any) {
 type Compared struct {
 	Alloy      material.Alloy
 	Temper     material.Temper
+	YieldMPa   float64
 	LoadedMM   float64 // radius under load for the same board
 	Vickers    float64
 	VickersHow string
@@ -201,7 +202,7 @@ func (w Wire) CompareAlloys(boardMM float64) []Compared {
 		if err != nil || !t.ModulusMPa.Given() {
 			continue
 		}
-		c := Compared{Alloy: a, Temper: t, Strength: t.StrengthMPa.Mid()}
+		c := Compared{Alloy: a, Temper: t, YieldMPa: yieldOf(t), Strength: t.StrengthMPa.Mid()}
 		c.Vickers, c.VickersHow = t.Hardness()
 		if boardMM > 0 {
 			mm, _, err := w.section.LoadedRadius(wire.Metal{ModulusMPa: t.ModulusMPa.Mid(), YieldMPa: yieldOf(t)}, boardMM)
