@@ -147,6 +147,34 @@ func TestDiverging(t *testing.T) {
 	}
 }
 
+func TestSequential(t *testing.T) {
+	// The ends and the middle of the published table.
+	for _, c := range []struct {
+		t       float64
+		r, g, b uint8
+	}{{0, 1, 25, 89}, {0.5, 130, 130, 49}, {1, 250, 204, 250}, {-1, 1, 25, 89}, {9, 250, 204, 250}, {math.NaN(), 1, 25, 89}} {
+		if got := Sequential(c.t); got != RGB(c.r, c.g, c.b) {
+			t.Errorf("Sequential(%g) = %06x", c.t, uint32(got))
+		}
+	}
+	for i := 1; i <= 100; i++ {
+		if Sequential(float64(i)/100).Luminance() < Sequential(float64(i-1)/100).Luminance() {
+			t.Errorf("Sequential darkens at %d", i)
+		}
+	}
+}
+
+func TestSeries_ReadsOnPaper(t *testing.T) {
+	for i := range 4 {
+		if ratio := Contrast(Series(i), Paper); ratio < 3.9 {
+			t.Errorf("curve %d has a contrast of %.2f on paper", i, ratio)
+		}
+	}
+	if Series(4) != Series(0) || Series(-1) != Series(3) {
+		t.Error("the colours do not come round")
+	}
+}
+
 func TestContrast_WCAG(t *testing.T) {
 	// W3C, Understanding WCAG 2.2, 1.4.3: #777777 on white is 4.48 to 1, black 21 to 1.
 	if got := Contrast(RGB(0x77, 0x77, 0x77), Paper); math.Abs(got-4.48) > 0.005 {

@@ -1,0 +1,208 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"ringtrue/internal/draw"
+)
+
+// Chart is a plain chart: one x axis, one y axis, and what is drawn between them,
+// from back to front: cells, bands, grid, rules, curves, notes.
+// Values are in the axes' units; NaN leaves a gap.
+type Chart struct {
+	Title  string
+	X, Y   Axis
+	Cells  []Cell
+	Bands  []Band
+	Rules  []Rule
+	Curves []Curve
+	Notes  []Note
+}
+
+// Axis is a side of a chart. Where Min is not below Max the range is taken from
+// the data, widened to round numbers; without Ticks they stand at round numbers.
+type Axis struct {
+	Label    string // what it counts, with its unit: "zone, mm"
+	Min, Max float64
+	Ticks    []Tick
+}
+
+// Tick is a named place on an axis.
+type Tick struct {
+	At    float64
+	Label string
+}
+
+// Curve is a row of points, joined by a line or marked, or both. Curves without
+// Colour get one after another of the series; the first is whole, the second
+// dashed, and so on, so that they can be told apart in grey.
+type Curve struct {
+	Label  string // set at the curve's right end
+	X, Y   []float64
+	Joined bool
+	Mark   Mark
+	Flag   []int // points to ring, by index from 0
+	Colour draw.Colour
+}
+
+// Mark is the form of a point.
+type Mark int
+
+// Marks of points.
+const (
+	NoMark Mark = iota
+	Disc
+	Ring
+	Square
+	Cross
+	Wedge
+)
+
+// Rule is a straight line across the chart at a value of y, or of x if Upright.
+type Rule struct {
+	At      float64
+	Label   string
+	Upright bool
+	Dashed  bool
+}
+
+// Band is the area between two values of y, or of x if Upright; ±Inf reaches to
+// the chart's edge. Without a Colour it is a pale grey.
+type Band struct {
+	From, To float64
+	Label    string
+	Upright  bool
+	Colour   draw.Colour
+}
+
+// Cell is a coloured rectangle with a word or number in it, for maps.
+type Cell struct {
+	X0, Y0, X1, Y1 float64
+	Colour         draw.Colour
+	Text           string
+}
+
+// Note is a few words beside a point.
+type Note struct {
+	X, Y float64
+	Text string
+}
+
+// ErrEmpty is a chart without a single finite value and without a given range.
+var ErrEmpty = errors.New("sheet: the chart holds no value")
+
+var errRange = errors.New("sheet: a range that is not finite")
+
+// Draw draws the chart into a place on the page, labels included.
+//
+// ErrEmpty: nothing to draw. Other errors: a curve whose X and Y differ in
+// length, a place too small to hold axes (under 30 by 25 mm), or a range that is
+// not finite.
+func (c Chart) Draw(p *draw.Page, place draw.Box) error {
+	f, err := c.frame(p, place)
+	if err != nil {
+		return err
+	}
+	f.cells(c.Cells)
+	f.bands(c.Bands)
+	f.axes(c)
+	f.rules(c.Rules)
+	for i, curve := range c.Curves {
+		f.curve(i, curve)
+	}
+	f.endLabels(c)
+	for _, n := range c.Notes {
+		f.note(n)
+	}
+	return nil
+}
+
+// frame is a chart's inner rectangle and the way from values to places.
+type frame struct {
+	p     *draw.Page
+	outer draw.Box
+	inner draw.Box
+	x, y  span
+}
+
+// span is an axis with its range decided.
+type span struct {
+	min, max float64
+	ticks    []Tick
+}
+
+func (f *frame) at(x, y float64) draw.Point {
+	return draw.Point{X: f.atX(x), Y: f.atY(y)}
+}
+
+func (f *frame) atX(x float64) float64 {
+	return f.inner.X + (x-f.x.min)/(f.x.max-f.x.min)*f.inner.W
+}
+
+func (f *frame) atY(y float64) float64 {
+	return f.inner.Y + f.inner.H - (y-f.y.min)/(f.y.max-f.y.min)*f.inner.H
+}
+
+func (f *frame) holds(x, y float64) bool {
+	return x >= f.x.min && x <= f.x.max && y >= f.y.min && y <= f.y.max
+}
+
+func (c Chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
+	for i, curve := range c.Curves {
+		if len(curve.X) != len(curve.Y) {
+			return nil, fmt.Errorf("sheet: curve %d has %d x and %d y", i+1, len(curve.X), len(curve.Y))
+		}
+	}
+	if !(place.W >= 30 && place.H >= 25) {
+		return nil, fmt.Errorf("sheet: a chart wants 30 by 25 mm, not %.0f by %.0f", place.W, place.H)
+	}
+	f := &frame{p: p, outer: place}
+	top, bottom := 3.0, axisText().LineMM()+axisText().CapMM()+3
+	if c.Title != "" {
+		top += titleText().LineMM()
+	}
+	if c.Y.Label != "" {
+		top += axisText().LineMM()
+	}
+	var err error
+	if f.y, err = c.ySpan(place.H - top - bottom); err != nil {
+		return nil, err
+	}
+	left := 0.0
+	for _, t := range f.y.ticks {
+		left = math.Max(left, p.Width(t.Label, axisText()))
+	}
+	left += 2.5
+	right := math.Max(3, math.Min(f.labelRoom(c), place.W/3))
+	f.inner = draw.Box{X: place.X + left, Y: place.Y + top, W: place.W - left - right, H: place.H - top - bottom}
+	f.x, err = c.xSpan(p, f.inner.W)
+	return f, err
+}
+
+// labelRoom is the width of what stands right of the chart.
+func (f *frame) labelRoom(c Chart) float64 {
+	room := 0.0
+	for _, label := range rightLabels(c) {
+		room = math.Max(room, f.p.Width(label, axisText())+4)
+	}
+	return room
+}
+
+func rightLabels(c Chart) (labels []string) {
+	for _, r := range c.Rules {
+		if !r.Upright {
+			labels = append(labels, r.Label)
+		}
+	}
+	for _, b := range c.Bands {
+		if !b.Upright {
+			labels = append(labels, b.Label)
+		}
+	}
+	for _, curve := range c.Curves {
+		labels = append(labels, curve.Label)
+	}
+	return labels
+}
