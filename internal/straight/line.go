@@ -1,6 +1,7 @@
 package straight
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -122,15 +123,7 @@ func (f *fit) rays(i int, r []ray) []ray {
 			r = append(r, ray{(f.z[j] - f.z[i]) / dx, math.Abs(dx)})
 		}
 	}
-	slices.SortFunc(r, func(p, q ray) int {
-		switch {
-		case p.slope < q.slope:
-			return -1
-		case p.slope > q.slope:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(r, func(p, q ray) int { return cmp.Compare(p.slope, q.slope) })
 	return r
 }
 

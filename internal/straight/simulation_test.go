@@ -183,7 +183,7 @@ func TestLaneVerdict_AtTheLimit(t *testing.T) {
 }
 
 func TestLaneVerdict_FarFromTheLimit(t *testing.T) {
-	const limit, u, trials = 0.030, 0.003, 200
+	const limit, u, trials = 0.030, 0.003, 100
 	x := fretX(22)
 	r := rand.New(rand.NewPCG(6, 6))
 	lanes := shapes(x, r)

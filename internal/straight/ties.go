@@ -1,6 +1,7 @@
 package straight
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -20,31 +21,35 @@ func (f *fit) leastOfTies(ties []line) line {
 		sxx += xi * xi
 	}
 	sa, sb := math.Sqrt(float64(len(f.x))), math.Sqrt(sxx)
-	points := make([][2]float64, len(ties))
-	for i, l := range ties {
-		points[i] = [2]float64{l.a * sa, l.b * sb}
+	var points [][2]float64
+	for _, l := range ties {
+		points = appendNew(points, [2]float64{l.a * sa, l.b * sb})
 	}
 	p := nearest(points)
 	return line{p[0] / sa, p[1] / sb}
 }
 
+// sameShare is how near two corners lie, beside their distance from the origin,
+// to be one: a corner is found once from each crown on it, each time with
+// rounding of its own, which would spoil the ring.
+const sameShare = 1e-8
+
+// appendNew appends a point that is not there yet.
+func appendNew(points [][2]float64, p [2]float64) [][2]float64 {
+	for _, q := range points {
+		if math.Hypot(p[0]-q[0], p[1]-q[1]) <= sameShare*math.Hypot(q[0], q[1]) {
+			return points
+		}
+	}
+	return append(points, p)
+}
+
 // nearest is the point nearest to the origin in the convex hull of points.
 func nearest(points [][2]float64) [2]float64 {
-	slices.SortFunc(points, func(p, q [2]float64) int {
-		if p[0] != q[0] {
-			if p[0] < q[0] {
-				return -1
-			}
-			return 1
-		}
-		if p[1] < q[1] {
-			return -1
-		} else if p[1] > q[1] {
-			return 1
-		}
-		return 0
-	})
-	around := ring(points)
+	if len(points) == 1 {
+		return points[0]
+	}
+	around := ring(sorted(points))
 	if inside(around) {
 		return [2]float64{}
 	}
@@ -57,6 +62,14 @@ func nearest(points [][2]float64) [2]float64 {
 		}
 	}
 	return best
+}
+
+// sorted puts points in order of their first number, then the second.
+func sorted(points [][2]float64) [][2]float64 {
+	slices.SortFunc(points, func(p, q [2]float64) int {
+		return cmp.Or(cmp.Compare(p[0], q[0]), cmp.Compare(p[1], q[1]))
+	})
+	return points
 }
 
 // ring is the convex hull of sorted points, counter-clockwise. Points may share
