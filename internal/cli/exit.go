@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 	"syscall"
 
@@ -63,7 +64,8 @@ func report(w io.Writer, err error) int {
 		}
 	}
 	var f failure
-	if errors.As(err, &f) || errors.Is(err, context.Canceled) {
+	var path *fs.PathError // a file that opened and then failed, standard output too
+	if errors.As(err, &f) || errors.As(err, &path) || errors.Is(err, context.Canceled) {
 		return exitFailure
 	}
 	var in inputError

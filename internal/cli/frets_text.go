@@ -166,7 +166,7 @@ func put(cells map[int]map[float64]string, fret int, lane float64, s string) {
 }
 
 // perBand is how many lanes a table shows side by side in 80 columns.
-const perBand = 10
+const perBand = 8
 
 // grid prints a table of frets by lanes, in bands where lanes are many. Frets
 // with nothing in any lane are left out where empty is a dash.
@@ -220,7 +220,7 @@ func (t fretsText) plan(w io.Writer) {
 		fmt.Fprintf(w, "flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)\n",
 			c.LandMM, c.RemoveMM, c.Fret, c.Lane)
 	}
-	fmt.Fprintf(w, "after filing: crown, polish, read again; nickel dust and filings: extraction, no bare\nhands to the eyes, and follow the wire's and the local rules\n")
+	wrap(w, "", "after filing: crown, polish, read again; filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules")
 	for _, warning := range p.Warnings {
 		wrap(w, "! ", warning)
 	}
@@ -263,7 +263,11 @@ func (t fretsText) after(w io.Writer) {
 		return
 	}
 	word := "it is there: level"
-	if !a.Reached {
+	switch {
+	case a.Reached:
+	case a.Verdict == "level":
+		word = "level as far as it was read; read the rest"
+	default:
 		word = "not there yet: " + a.Verdict
 	}
 	fmt.Fprintf(w, "\nAfter levelling: %s\n", t.strong(word))

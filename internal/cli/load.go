@@ -44,6 +44,14 @@ func (s *streams) readFile(path, what string, most int64) ([]byte, error) {
 	return readUpTo(f, path, most)
 }
 
+// shown is how a file is named in messages.
+func shown(path string) string {
+	if path == "-" {
+		return "standard input"
+	}
+	return path
+}
+
 func readUpTo(r io.Reader, name string, most int64) ([]byte, error) {
 	data, err := io.ReadAll(io.LimitReader(r, most+1))
 	if err != nil {
@@ -74,7 +82,7 @@ func (s *streams) loadNeck(path string) (neck.Model, *geometry.Layout, error) {
 	if err != nil {
 		return neck.Model{}, nil, err
 	}
-	m, err := neck.Parse(path, data)
+	m, err := neck.Parse(shown(path), data)
 	if err != nil {
 		return neck.Model{}, nil, err
 	}
@@ -91,7 +99,7 @@ func (s *streams) loadReadings(path string, l *geometry.Layout) (reading.Set, er
 	if err != nil {
 		return reading.Set{}, err
 	}
-	return reading.Parse(path, bytes.NewReader(data), reading.Bounds{
+	return reading.Parse(shown(path), bytes.NewReader(data), reading.Bounds{
 		FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings(),
 	})
 }

@@ -51,7 +51,7 @@ ring and how low can it go, and every neck on record.`,
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newFretsCommand(s),
-		// newNeckCommand(s),
+		newNeckCommand(s),
 		newVersionCommand(s),
 	)
 	return root

@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -147,14 +148,14 @@ func levelLanes(n *findings.Neck) []level.Lane {
 }
 
 // planOf plans the least metal and the refits.
-func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*PlanAnswer, level.Plan, error) {
+func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPlan, level.Plan, error) {
 	lanes := levelLanes(n)
 	options, err := level.Options(ctx, lanes, r.Model.Level.Zone, mostRefits)
 	if err != nil {
 		return nil, level.Plan{}, fmt.Errorf("planning: %w", err)
 	}
 	h := heightsOf(r.Model, r.Readings)
-	a := &PlanAnswer{Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
+	a := &LevellingPlan{Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
 	if len(options) == 0 {
 		options = []level.Option{{Refit: []int{}}}
 	}
@@ -171,7 +172,28 @@ func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*PlanAnswer,
 	for _, o := range options {
 		a.Options = append(a.Options, h.option(r.Model, n, o))
 	}
+	if r.Fair {
+		if err := h.fair(a, r.Model, n, lanes); err != nil {
+			return nil, plan, err
+		}
+	}
 	return a, plan, nil
+}
+
+// fair adds the plan that a file on a radius can follow; where none keeps the
+// zone, a warning says on which frets it fails.
+func (h crownHeights) fair(a *LevellingPlan, m neck.Model, n *findings.Neck, lanes []level.Lane) error {
+	p, err := level.Fair(lanes, m.Level.Zone)
+	var unfair *level.UnfairError
+	if errors.As(err, &unfair) {
+		a.Warnings = append(a.Warnings, unfair.Error()+"; refit them, or file them crown by crown")
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("planning: %w", err)
+	}
+	a.Fair = &FairPlan{TotalRemoveMM: p.TotalMM, MaxRemoveMM: p.MaxMM, Crowns: h.planCrowns(m, n, p)}
+	return nil
 }
 
 // planCrowns lists the crowns that lose metal.

@@ -14,7 +14,7 @@ type FretsAnswer struct {
 	Recheck      []Recheck      `json:"recheck"`
 	Undetermined []Undetermined `json:"undetermined"`
 	NextReadings []NextReading  `json:"next_readings"` // the fewest that would settle a doubt
-	Plan         PlanAnswer     `json:"plan"`
+	Plan         LevellingPlan  `json:"plan"`
 	After        *AfterAnswer   `json:"after,omitempty"`
 	Warnings     []string       `json:"warnings"`
 }
@@ -83,8 +83,8 @@ type NextReading struct {
 	Why    string  `json:"why"`
 }
 
-// PlanAnswer is the least metal that makes every lane level.
-type PlanAnswer struct {
+// LevellingPlan is the least metal that makes every lane level.
+type LevellingPlan struct {
 	TotalRemoveMM float64       `json:"total_remove_mm"`
 	MaxRemoveMM   float64       `json:"max_remove_mm"`
 	LeastCrownMM  float64       `json:"least_crown_mm"` // the lowest crown left anywhere

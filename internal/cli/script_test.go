@@ -1,0 +1,32 @@
+package cli
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"ringtrue": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestScripts runs every script of testdata/script: a command a file.
+func TestScripts(t *testing.T) {
+	examples, err := filepath.Abs(filepath.Join("..", "..", "examples"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:           filepath.Join("testdata", "script"),
+		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("EXAMPLES", examples)
+			return nil
+		},
+	})
+}
