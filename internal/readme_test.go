@@ -1,0 +1,155 @@
+package internal
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/cli"
+)
+
+var update = flag.Bool("update", false, "write the README's output anew")
+
+// leftOut stands in the README for paragraphs of an output that it does not show.
+const leftOut = "[…]"
+
+// Every ```console block of the README is a command and what it prints. A block
+// may leave whole paragraphs out, and says so.
+func TestREADME_OutputIsReal(t *testing.T) {
+	t.Chdir("..")
+	page, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts := strings.Split(string(page), "```console\n")
+	if len(parts) < 2 {
+		t.Fatal("README.md shows no ```console block")
+	}
+	for i, part := range parts[1:] {
+		block, rest, closed := strings.Cut(part, "```\n")
+		line, shown, _ := strings.Cut(block, "\n")
+		args, isCall := arguments(line)
+		if !closed || !isCall {
+			t.Fatalf("block %d: want \"$ ringtrue …\" or \"$ go run ./cmd/ringtrue …\" and its output, not %q", i+1, line)
+		}
+		var out bytes.Buffer
+		cli.Run(context.Background(), args, strings.NewReader(""), &out, &out)
+		want, err := shorten(shown, out.String())
+		if err != nil {
+			t.Errorf("%s: %v", line, err)
+			continue
+		}
+		if want != shown && !*update {
+			t.Errorf("%s: README shows\n%s\nthe program prints\n%s\n(go test ./internal -update writes it anew)", line, shown, want)
+		}
+		parts[i+1] = line + "\n" + want + "```\n" + rest
+	}
+	if *update && !t.Failed() {
+		if err := os.WriteFile("README.md", []byte(strings.Join(parts, "```console\n")), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// A test that the README names must exist.
+func TestREADME_NamesRealTests(t *testing.T) {
+	page, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := regexp.MustCompile("`(Test[A-Z]\\w*)`").FindAllStringSubmatch(string(page), -1)
+	if len(names) == 0 {
+		t.Fatal("README.md names no test")
+	}
+	have := map[string]bool{}
+	files, err := filepath.Glob("*/*_test.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		code, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllSubmatch(code, -1) {
+			have[string(f[1])] = true
+		}
+	}
+	for _, name := range names {
+		if !have[name[1]] {
+			t.Errorf("README.md names %s, which is no test", name[1])
+		}
+	}
+}
+
+func arguments(line string) ([]string, bool) {
+	for _, program := range []string{"$ go run ./cmd/ringtrue ", "$ ringtrue "} {
+		if args, ok := strings.CutPrefix(line, program); ok {
+			return strings.Fields(args), true
+		}
+	}
+	return nil, false
+}
+
+// shorten keeps those paragraphs of an output that the README shows. It knows a
+// paragraph again by its first two words, whatever numbers have changed.
+func shorten(shown, printed string) (string, error) {
+	all := paragraphs(printed)
+	var kept []string
+	at := 0
+	for _, p := range paragraphs(shown) {
+		if p == leftOut {
+			kept = append(kept, p)
+			continue
+		}
+		next := slices.IndexFunc(all[at:], func(q string) bool { return opening(q) == opening(p) })
+		if next < 0 {
+			return "", fmt.Errorf("prints no paragraph %q there", opening(p))
+		}
+		if next > 0 && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
+			return "", fmt.Errorf("prints paragraphs before %q that the README leaves out without %s", opening(p), leftOut)
+		}
+		at += next + 1
+		kept = append(kept, all[at-1])
+	}
+	if at < len(all) && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
+		return "", fmt.Errorf("prints more paragraphs than the README shows, without %s at the end", leftOut)
+	}
+	return strings.Join(kept, "\n\n") + "\n", nil
+}
+
+func paragraphs(s string) []string {
+	return strings.Split(strings.Trim(s, "\n"), "\n\n")
+}
+
+func opening(paragraph string) string {
+	words := strings.Fields(paragraph)
+	return strings.Join(words[:min(2, len(words))], " ")
+}
+
+func TestShorten(t *testing.T) {
+	const printed = "Neck: LEVEL\nworst 1\n\nLanes are\n 2\n\nPlan: none\n"
+	cases := []struct{ name, shown, want string }{
+		{"all", "Neck: LEVEL\nworst 9\n\nLanes are\n\nPlan: none\n", printed},
+		{"middle left out", "Neck: LEVEL\n\n[…]\n\nPlan: none\n", "Neck: LEVEL\nworst 1\n\n[…]\n\nPlan: none\n"},
+		{"left out in silence", "Neck: LEVEL\n\nPlan: none\n", ""},
+		{"end left out in silence", "Neck: LEVEL\n\nLanes are\n", ""},
+		{"made up", "Neck: LEVEL\n\nCost is 3\n\n[…]\n", ""},
+		{"order", "[…]\n\nPlan: none\n\nLanes are\n", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			got, err := shorten(c.shown, printed)
+			if got != c.want || (err == nil) != (c.want != "") {
+				t.Errorf("got %q, %v; want %q", got, err, c.want)
+			}
+		})
+	}
+}
