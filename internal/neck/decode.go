@@ -1,6 +1,7 @@
 package neck
 
 import (
+	"bytes"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -17,6 +18,9 @@ const MaxBytes = 1 << 20
 func Parse(file string, data []byte) (Model, error) {
 	if len(data) > MaxBytes {
 		return Model{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no neck file", MaxBytes>>20)}}
+	}
+	if len(bytes.TrimSpace(data)) == 0 {
+		return Model{}, fileerr.List{{File: file, Msg: "is empty; a neck file has the tables [scale], [board], [strings] and [level]"}}
 	}
 	d := &decoder{file: file, bad: map[string]bool{}}
 	root, whole := buildTree(file, data, &d.faults)
@@ -119,9 +123,14 @@ func (d *decoder) table(t table, n *node, m *Model) {
 
 // unknownKeys faults every key of a table that is not defined.
 func (d *decoder) unknownKeys(table string, n *node, known []string) {
+	found := 0
 	for _, key := range n.keys {
-		if !contains(known, key) {
-			d.fault(n.values[key].line, join(table, key), "is unknown; %s", suggest(key, table, known))
+		if contains(known, key) {
+			continue
+		}
+		d.fault(n.values[key].line, join(table, key), "is unknown; %s", suggest(key, table, known))
+		if found++; found > fileerr.Most {
+			return // more than is shown
 		}
 	}
 }

@@ -2,8 +2,6 @@ package neck
 
 import (
 	"fmt"
-
-	"ringtrue/internal/fileerr"
 	"ringtrue/internal/unit"
 )
 
@@ -76,19 +74,6 @@ func readFields[T any](d *decoder, n *node, prefix string, fields []field[T], to
 			f.read(d, v, key, to)
 		}
 	}
-}
-
-// defaultNode reads a default written in TOML. A default that cannot be read
-// is a mistake of this program, which its tests find.
-func defaultNode(def string) *node {
-	var faults fileerr.List
-	root, _ := buildTree("default", []byte("v = "+def), &faults)
-	if len(faults) > 0 {
-		panic("neck: default " + def + ": " + faults.Error())
-	}
-	v := root.child("v")
-	v.line = 0 // stands in no file
-	return v
 }
 
 // span is the range of sane values of a size, both ends included.

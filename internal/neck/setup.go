@@ -44,7 +44,7 @@ func eachString(name string, s span, meaning string, at func(*Model) *[]float64)
 				return
 			}
 			v, ok := d.lengths(n, key, s)
-			if count > 0 && len(v) != count {
+			if v != nil && count > 0 && len(v) != count {
 				d.fault(n.line, key, "has %d values for %d strings; write one value, or one for each string", len(v), count)
 				return
 			}

@@ -2,9 +2,9 @@ package neck
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"ringtrue/internal/unit"
 )
@@ -127,25 +127,31 @@ func pitchField() field[String] {
 		}}
 }
 
-// isPitch reports a pitch name from C0 to C9.
+// isPitch reports a pitch name from C0 to C9: a letter, at most two sharps or
+// flats, an octave that changes at C.
 func isPitch(s string) bool {
-	m := regexp.MustCompile(`^([A-Ga-g])([#b♯♭]{0,2})(-?[0-9]{1,2})$`).FindStringSubmatch(s)
-	if m == nil {
+	if s == "" {
 		return false
 	}
-	octave, err := strconv.Atoi(m[3])
-	if err != nil {
+	semitone := strings.IndexByte("C D EF G A B", s[0]&^0x20)
+	if semitone < 0 {
 		return false
 	}
-	semitone := 12*octave + strings.Index("C D EF G A B", strings.ToUpper(m[1]))
-	for _, sign := range m[2] {
-		if sign == '#' || sign == '♯' {
-			semitone++
-		} else {
-			semitone--
+	s = s[1:]
+	for range 2 {
+		switch r, n := utf8.DecodeRuneInString(s); r {
+		case '#', '♯':
+			semitone, s = semitone+1, s[n:]
+		case 'b', '♭':
+			semitone, s = semitone-1, s[n:]
 		}
 	}
-	return semitone >= 0 && semitone <= 9*12
+	if len(s) == 0 || len(s) > 2 || s[0] == '+' {
+		return false
+	}
+	octave, err := strconv.Atoi(s)
+	semitone += 12 * octave
+	return err == nil && semitone >= 0 && semitone <= 9*12
 }
 
 func dampingField() field[Model] {

@@ -71,6 +71,8 @@ type treeBuilder struct {
 	root   *node
 	at     *node // the table that the next key belongs to
 	prefix string
+	broken bool // a fault of syntax was met
+	count  int  // headers and keys at the start of a line
 }
 
 // buildTree reads TOML text. It returns what it could read, and whether that
@@ -81,20 +83,38 @@ func buildTree(file string, data []byte, faults *fileerr.List) (root *node, whol
 		faults.Add(file, 0, "", "%s", msg)
 		return newTable(0), false
 	}
-	b := &treeBuilder{file: file, faults: faults, line: 1, root: newTable(0)}
+	b := &treeBuilder{file: file, faults: faults, root: newTable(0)}
 	b.at = b.root
-	b.parser.Reset(data)
-	for b.parser.NextExpression() {
-		b.expression(b.parser.Expression())
+	for rest, line := data, 1; rest != nil; {
+		rest, line = b.parse(rest, line)
 	}
-	if err := b.parser.Error(); err != nil {
-		b.syntax(data, err)
+	if b.count > mostLines {
+		faults.Add(file, 0, "", "has more than %d keys; that is no such file", mostLines)
+		return newTable(0), false
+	}
+	if b.broken {
 		return b.root, false
 	}
 	if len(*faults) == 0 {
 		return b.root, b.agrees(data)
 	}
 	return b.root, true
+}
+
+// defaultNode reads a default written in TOML. A default that cannot be read
+// is a mistake of this program, which its tests find.
+func defaultNode(def string) *node {
+	var faults fileerr.List
+	data := []byte("v = " + def)
+	b := &treeBuilder{faults: &faults, root: newTable(0)}
+	b.at = b.root
+	b.parse(data, 1)
+	v := b.root.child("v")
+	if len(faults) > 0 || v == nil {
+		panic("neck: not TOML: " + string(data))
+	}
+	v.line = 0 // stands in no file
+	return v
 }
 
 // agrees lets the library's own decoder look for what the tree does not: rules
@@ -118,21 +138,56 @@ func (b *treeBuilder) agrees(data []byte) bool {
 func notText(data []byte) string {
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
-		return "is empty; a neck file has the tables [scale], [board], [strings] and [level]"
+		return "is empty"
 	case bytes.IndexByte(data, 0) >= 0, !utf8.Valid(data):
-		return "is no text; a neck file is a TOML file in UTF-8"
+		return "is no text; write a TOML file in UTF-8"
 	}
 	return ""
 }
 
-// syntax adds the fault that ended the parsing.
-func (b *treeBuilder) syntax(data []byte, err error) {
-	line := b.line
+// parse reads from the line given to the end, or to a fault of syntax: then it
+// returns what follows the faulty line, nil where that would make no sense.
+func (b *treeBuilder) parse(data []byte, line int) (rest []byte, restLine int) {
+	b.parser.Reset(data)
+	b.line, b.seen = line, 0
+	for b.parser.NextExpression() {
+		b.expression(b.parser.Expression())
+	}
+	err := b.parser.Error()
+	if err == nil {
+		return nil, 0
+	}
+	b.broken = true
+	at := len(data)
 	var pe *unstable.ParserError
 	if errors.As(err, &pe) && len(pe.Highlight) > 0 {
-		line = 1 + bytes.Count(data[:b.parser.Range(pe.Highlight).Offset], []byte("\n"))
+		at = int(b.parser.Range(pe.Highlight).Offset)
 	}
-	b.faults.Add(b.file, line, "", "not valid TOML: %s", err)
+	line += bytes.Count(data[:at], []byte("\n"))
+	start := 1 + bytes.LastIndexByte(data[:at], '\n')
+	text, rest, more := bytes.Cut(data[start:], []byte("\n"))
+	b.faults.Add(b.file, line, "", "%s", syntaxMessage(string(text), err))
+	if !more || bytes.ContainsAny(text, "[]{}") || bytes.Contains(text, []byte(`"""`)) || len(*b.faults) > fileerr.Most {
+		return nil, 0
+	}
+	return rest, line + 1
+}
+
+// syntaxMessage says what is wrong with a line that is no TOML; the slip of
+// every beginner is a size without quotes.
+func syntaxMessage(line string, err error) string {
+	key, value, found := strings.Cut(line, "=")
+	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+	if i := strings.IndexByte(value, '#'); i >= 0 {
+		value = strings.TrimSpace(value[:i])
+	}
+	if found && value != "" && !strings.ContainsAny(key+value, "\"'[]{}") {
+		return fmt.Sprintf("not valid TOML; a text or a size stands in quotes: %s = %s", show(key), unit.Quote(value))
+	}
+	if found && value == "" {
+		return fmt.Sprintf("not valid TOML; %s has no value", show(key))
+	}
+	return "not valid TOML: " + err.Error()
 }
 
 // lineOf counts lines up to a place. Places come in rising order but for keys,
@@ -149,24 +204,40 @@ func (b *treeBuilder) lineOf(r unstable.Range) int {
 	return b.line
 }
 
+// Limits on a file's shape: far more than a neck file needs, few enough to
+// read any nonsense of MaxBytes in no time.
+const (
+	mostLines = 5000 // headers and keys at the start of a line
+	mostParts = 10   // of a dotted key
+)
+
 // expression takes in a header or a key with its value.
 func (b *treeBuilder) expression(n *unstable.Node) {
+	if b.count++; b.count > mostLines {
+		return
+	}
 	switch n.Kind {
 	case unstable.Table, unstable.ArrayTable:
-		path, line := b.path(n)
-		b.open(path, line, n.Kind == unstable.ArrayTable)
+		if path, line := b.path(n); path != nil {
+			b.open(path, line, n.Kind == unstable.ArrayTable)
+		}
 	case unstable.KeyValue:
 		b.keyValue(b.at, b.prefix, n)
 	}
 }
 
-// path is a header's or a key's dotted name and the line it starts on.
+// path is a header's or a key's dotted name and the line it starts on; nil
+// (and a fault) where it has more parts than any key.
 func (b *treeBuilder) path(n *unstable.Node) (path []string, line int) {
 	for it := n.Key(); it.Next(); {
 		if line == 0 {
 			line = b.lineOf(it.Node().Raw)
 		}
 		path = append(path, string(it.Node().Data))
+		if len(path) > mostParts {
+			b.faults.Add(b.file, line, show(strings.Join(path, ".")), "has more than %d parts; there is no such key", mostParts)
+			return nil, line
+		}
 	}
 	return path, line
 }
@@ -226,6 +297,9 @@ func (b *treeBuilder) descend(from *node, path []string, prefix string, line int
 // keyValue puts a key's value into a table.
 func (b *treeBuilder) keyValue(into *node, prefix string, n *unstable.Node) {
 	path, line := b.path(n)
+	if path == nil {
+		return
+	}
 	last := len(path) - 1
 	into = b.descend(into, path[:last], prefix, line)
 	if into == nil {
@@ -247,7 +321,7 @@ func (b *treeBuilder) value(n *unstable.Node, line int, name string) *node {
 	case unstable.Array:
 		list := &node{form: arrayForm, line: line}
 		for it := n.Children(); it.Next(); {
-			list.items = append(list.items, b.value(it.Node(), line, fmt.Sprintf("%s[%d]", name, len(list.items)+1)))
+			list.items = append(list.items, b.value(it.Node(), line, item(name, len(list.items)+1)))
 		}
 		return list
 	case unstable.InlineTable:
@@ -258,6 +332,15 @@ func (b *treeBuilder) value(n *unstable.Node, line int, name string) *node {
 		out.line = b.lineOf(n.Raw)
 	}
 	return out
+}
+
+// item names an item of a list; deep in nonsense it keeps the list's name.
+func item(list string, n int) string {
+	const deep = 200
+	if len(list) > deep {
+		return list
+	}
+	return fmt.Sprintf("%s[%d]", list, n)
 }
 
 func (b *treeBuilder) inlineTable(n *unstable.Node, line int, name string) *node {

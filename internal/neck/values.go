@@ -71,9 +71,14 @@ func (d *decoder) pair(n *node, key string, s span) (Pair, bool) {
 	return Pair{a, b}, okA && okB
 }
 
-// lengths reads a list of lengths.
+// lengths reads a list of lengths, no more than there can be strings; nil
+// where it is longer.
 func (d *decoder) lengths(n *node, key string, s span) (out []float64, ok bool) {
-	ok = true
+	if len(n.items) > MaxStrings {
+		d.fault(n.line, key, "has %d values; a neck has at most %d strings", len(n.items), MaxStrings)
+		return nil, false
+	}
+	out, ok = []float64{}, true
 	for _, item := range n.items {
 		v, good := d.size(item, key, unit.Length, s)
 		out, ok = append(out, v), ok && good
