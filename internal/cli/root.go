@@ -50,6 +50,7 @@ ring and how low can it go, and every neck on record.`,
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError(err) })
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
+		newBoardCommand(s),
 		newFretsCommand(s),
 		newNeckCommand(s),
 		newVersionCommand(s),
