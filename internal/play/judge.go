@@ -132,7 +132,7 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 	for t, touch := range c.Touches {
 		p, err := PluckOf(touch, c.String.TensionN, stop.LengthMM)
 		if err != nil {
-			return fmt.Errorf("touch %q, string %d stopped at fret %d: %w", touch.Name, c.Lane.String, stop.Fret, err)
+			return touchError(touch, c.Lane.String, stop.Fret, err)
 		}
 		w := newWorkpiece(bed, p, gaps)
 		if t == c.Judge {

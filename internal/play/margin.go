@@ -12,13 +12,28 @@ import (
 // hangs on where the crowns lie along the lane, not on their heights.
 type Needs [][]float64
 
+// touchError says where a touch cannot be played.
+func touchError(t neck.Touch, number, fret int, err error) error {
+	return fmt.Errorf("touch %q, string %d stopped at fret %d: %w", t.Name, number, fret, err)
+}
+
+// CheckTouch finds the first stop at which a touch cannot be played on a string.
+func CheckTouch(t neck.Touch, l Lane, stops []Stop, tensionN float64) error {
+	for _, s := range stops {
+		if _, err := PluckOf(t, tensionN, s.LengthMM); err != nil {
+			return touchError(t, l.String, s.Fret, err)
+		}
+	}
+	return nil
+}
+
 // IdealNeeds is the reach of the free ideal string under a touch.
 func IdealNeeds(l Lane, stops []Stop, t neck.Touch, tensionN float64) (Needs, error) {
 	needs := make(Needs, len(stops))
 	for i, s := range stops {
 		p, err := PluckOf(t, tensionN, s.LengthMM)
 		if err != nil {
-			return nil, fmt.Errorf("touch %q, string %d stopped at fret %d: %w", t.Name, l.String, s.Fret, err)
+			return nil, touchError(t, l.String, s.Fret, err)
 		}
 		for _, c := range l.Crowns[s.Beyond:] {
 			needs[i] = append(needs[i], p.HeightMM*Reach(c.XMM-s.XMM, p.AtMM, s.LengthMM))

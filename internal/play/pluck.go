@@ -1,6 +1,7 @@
 package play
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -11,6 +12,9 @@ import (
 // steepest is the slope of the pluck's triangle, force over tension, beyond
 // which a string is slack: the small-slope wave equation no longer holds.
 const steepest = 0.1
+
+// ErrSlack says that a string is too slack for a touch.
+var ErrSlack = errors.New("the string is slack")
 
 // Pluck is a touch on a string of one sounding length: the triangle it lifts.
 type Pluck struct {
@@ -36,8 +40,8 @@ func PluckOf(t neck.Touch, tensionN, lengthMM float64) (Pluck, error) {
 	}
 	if slope := math.Max(h/x0, h/t.FromSaddle); slope > steepest {
 		if t.Force > 0 {
-			return Pluck{}, fmt.Errorf("the string is slack: at %.4g N of tension the touch lifts it %.4g mm, a slope of %.2g; beyond %g nothing can be said",
-				tensionN, h, slope, steepest)
+			return Pluck{}, fmt.Errorf("%w: at %.4g N of tension the touch lifts it %.4g mm, a slope of %.2g; beyond %g nothing can be said",
+				ErrSlack, tensionN, h, slope, steepest)
 		}
 		return Pluck{}, fmt.Errorf("a lift of %.4g mm at %.4g mm from the string's end is a slope of %.2g; beyond %g nothing can be said",
 			h, math.Min(x0, t.FromSaddle), slope, steepest)
