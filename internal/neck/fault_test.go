@@ -50,7 +50,7 @@ func TestParse_Faults(t *testing.T) {
 		{`pitch = "B3", `, ``, `heron.toml:20: strings.set[2].pitch: is missing; write one such as pitch = "E4"`},
 		{`gauge = "0.036 in", kind = "wound"`, `gauge = "0.036 in", kind = "round"`, `heron.toml:23: strings.set[5].kind: "round" is unknown here; write "plain" or "wound"`},
 		{`gauge = "0.013 in", kind`, `gauge = "0.013 in", core = "0.2 mm", kind`, `heron.toml:20: strings.set[2].core: belongs to a wound string; write kind = "wound", or leave it out`},
-		{`gauge = "0.036 in"`, `gauge = "0.036 in", core = "1 mm"`, `heron.toml:23: strings.set[5].core: 1 mm is no thinner than the string, 0.9144 mm`},
+		{`gauge = "0.036 in"`, `gauge = "0.036 in", core = "1 mm"`, `heron.toml:23: strings.set[5].core: 1 mm is no thinner than the string, 0.914 mm`},
 		{`spread = ["35 mm", "51 mm"]`, `spread = ["44 mm", "51 mm"]`, `heron.toml:17: strings.spread: string 1 lies 22 mm from the centre line at the nut, off the board, which is 43 mm wide there`},
 		{`spread = ["35 mm", "51 mm"]`, `spread = ["35 mm", "80 mm"]`, `heron.toml:17: strings.spread: string 1 lies 33.686 mm from the centre line at the last fret, off the board, which is 56.5 mm wide there`},
 		{`spread = ["35 mm", "51 mm"]`, `spread = "0 mm"`, `heron.toml:17: strings.spread: puts strings on top of each other; write the distance between the outer strings' centres`},

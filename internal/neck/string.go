@@ -69,7 +69,7 @@ func checkString(d *decoder, n *node, key string, s *String) {
 	case core != nil && !s.Wound:
 		d.fault(core.line, key+".core", `belongs to a wound string; write kind = "wound", or leave it out`)
 	case core != nil && s.Gauge > 0 && s.Core >= s.Gauge:
-		d.fault(core.line, key+".core", "%s mm is no thinner than the string, %s mm", unit.Decimal(s.Core), unit.Decimal(s.Gauge))
+		d.fault(core.line, key+".core", "%s mm is no thinner than the string, %s mm", short(s.Core), short(s.Gauge))
 	}
 	if s.Gauge == 0 && s.Tension == 0 && s.Mass == 0 {
 		s.Gauge = exampleGauge(s.Pitch)

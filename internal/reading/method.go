@@ -14,23 +14,23 @@ func Methods() []Method {
 }
 
 // byMethod reads the columns that hang on how the reading was taken.
-func (p *parser) byMethod(r *Reading, s scale) {
+func (p *parser) byMethod(r *Reading, scale float64) {
 	if r.Method == Probe {
-		p.touch(r, s)
+		p.touch(r, scale)
 		return
 	}
 	p.unused(r.Method, colX, colY, colZ)
 	p.lane(r)
 	p.fret(r)
-	p.span(r, s)
+	p.span(r, scale)
 	if !p.answer(r) {
 		lo, hi := valueBounds(r.Method)
-		if v, ok := p.size(colReading, s, lo, hi); ok {
+		if v, ok := p.size(colReading, scale, lo, hi); ok {
 			r.Value = v
 			p.sane(r)
 		}
 	}
-	p.noGo(r, s)
+	p.noGo(r, scale)
 }
 
 // valueBounds are the least and the most that a method may read, in mm.
@@ -55,18 +55,18 @@ func (p *parser) sane(r *Reading) {
 }
 
 // touch reads a probe's touch.
-func (p *parser) touch(r *Reading, s scale) {
+func (p *parser) touch(r *Reading, scale float64) {
 	p.unused(Probe, colLane, colFret, colReading, colNoGo, colSpan)
-	r.X, _ = p.size(colX, s, -mostTouch, mostTouch)
-	r.Y, _ = p.size(colY, s, -mostTouch, mostTouch)
-	r.Z, _ = p.size(colZ, s, -mostTouch, mostTouch)
+	r.X, _ = p.size(colX, scale, -mostTouch, mostTouch)
+	r.Y, _ = p.size(colY, scale, -mostTouch, mostTouch)
+	r.Z, _ = p.size(colZ, scale, -mostTouch, mostTouch)
 }
 
 // unused refuses values where the method has no use for them.
 func (p *parser) unused(m Method, cols ...column) {
 	for _, c := range cols {
 		if text := p.cell(c); text != "" {
-			p.fault(c, "%s: a %s row has no %s; leave the cell empty", unit.Quote(text), m, c.name())
+			p.fault(c, "%s: %s rows have no %s; leave the cell empty", unit.Quote(text), m, c.name())
 		}
 	}
 }
@@ -173,7 +173,7 @@ func (p *parser) answer(r *Reading) bool {
 		return false
 	}
 	if r.Method != Rocker {
-		p.fault(colReading, "%s is an answer of a rocker; a %s reads a number", text, r.Method)
+		p.fault(colReading, "%s is an answer of a rocker; %s rows have a number", text, r.Method)
 		return true
 	}
 	r.Answer = Still
@@ -184,12 +184,12 @@ func (p *parser) answer(r *Reading) bool {
 }
 
 // span reads the distance of the gauge's feet, or over which sticks are seen.
-func (p *parser) span(r *Reading, s scale) {
+func (p *parser) span(r *Reading, scale float64) {
 	if r.Method != Arch && r.Method != Sticks {
 		p.unused(r.Method, colSpan)
 		return
 	}
-	if v, ok := p.size(colSpan, s, 0, mostSpan); ok && v == 0 {
+	if v, ok := p.size(colSpan, scale, 0, mostSpan); ok && v == 0 {
 		p.fault(colSpan, "is 0; write the distance, more than 0")
 	} else if ok {
 		r.Span = v
@@ -197,7 +197,7 @@ func (p *parser) span(r *Reading, s scale) {
 }
 
 // noGo reads the thinnest leaf that no longer enters.
-func (p *parser) noGo(r *Reading, s scale) {
+func (p *parser) noGo(r *Reading, scale float64) {
 	text := p.cell(colNoGo)
 	if text == "" {
 		return
@@ -210,7 +210,7 @@ func (p *parser) noGo(r *Reading, s scale) {
 		p.fault(colNoGo, "stands beside %s; a leaf needs a number for the gap", p.cell(colReading))
 		return
 	}
-	v, ok := p.size(colNoGo, s, 0, mostReading)
+	v, ok := p.size(colNoGo, scale, 0, mostReading)
 	switch {
 	case !ok:
 	case v <= r.Value:

@@ -72,26 +72,20 @@ func (p *parser) rightLength() bool {
 	return true
 }
 
-// unitOf is how many mm the row's unit is, as a factor over a divisor.
-func (p *parser) unitOf() (scale, bool) {
+// unitOf is how many mm the row's unit is.
+func (p *parser) unitOf() (mm float64, ok bool) {
 	switch u := p.cell(colUnit); {
 	case strings.EqualFold(u, "mm"):
-		return scale{1, 1}, true
+		return 1, true
 	case strings.EqualFold(u, "in"):
-		return scale{127, 5}, true
+		return unit.MMPerInch, true
 	case u == "":
 		p.fault(colUnit, "is empty; write mm or in")
 	default:
 		p.fault(colUnit, "%s is no unit here; write mm or in", unit.Quote(u))
 	}
-	return scale{}, false
+	return 0, false
 }
-
-// scale turns a number in the row's unit into mm: two whole numbers in place
-// of 25.4 keep the last digit.
-type scale struct{ times, over float64 }
-
-func (s scale) mm(v float64) float64 { return v * s.times / s.over }
 
 // method reads how the reading was taken.
 func (p *parser) method(r *Reading) bool {
@@ -116,9 +110,9 @@ func (p *parser) method(r *Reading) bool {
 }
 
 // common reads the columns that any method may have.
-func (p *parser) common(r *Reading, s scale) {
+func (p *parser) common(r *Reading, scale float64) {
 	if p.cell(colU) != "" {
-		if v, ok := p.size(colU, s, 0, mostU); ok && v == 0 {
+		if v, ok := p.size(colU, scale, 0, mostU); ok && v == 0 {
 			p.fault(colU, "is 0; a standard uncertainty is more than 0")
 		} else if ok {
 			r.U, r.UGiven = v, true
@@ -144,7 +138,7 @@ func (p *parser) turned(r *Reading) {
 	case t != "yes":
 		p.fault(colTurned, "%s is unknown; write yes or no", unit.Quote(p.cell(colTurned)))
 	case r.Method != Beam && r.Method != Edge:
-		p.fault(colTurned, "a %s cannot lie end for end; leave the cell empty", r.Method)
+		p.fault(colTurned, "%s rows cannot lie end for end; leave the cell empty", r.Method)
 	default:
 		r.Turned = true
 	}
@@ -239,13 +233,13 @@ func (p *parser) oneMark(c column, text string) bool {
 	return false
 }
 
-// size reads a length in the row's unit, from lo to hi mm.
-func (p *parser) size(c column, s scale, lo, hi float64) (mm float64, ok bool) {
+// size reads a length in the row's unit of scale mm, from lo to hi mm.
+func (p *parser) size(c column, scale float64, lo, hi float64) (mm float64, ok bool) {
 	v, ok := p.number(c)
 	if !ok {
 		return 0, false
 	}
-	mm = s.mm(v)
+	mm = v * scale
 	switch {
 	case mm < 0 && c == colU:
 		p.fault(c, "%s is negative; a standard uncertainty is more than 0", p.cell(c))
@@ -262,12 +256,12 @@ func (p *parser) size(c column, s scale, lo, hi float64) (mm float64, ok bool) {
 // empty notes a cell that the row's method needs, or its whole column.
 func (p *parser) empty(c column) {
 	if p.header.at[c] >= 0 {
-		p.fault(c, "is empty; a %s row needs it", strings.ToLower(p.cell(colMethod)))
+		p.fault(c, "is empty; %s rows need it", strings.ToLower(p.cell(colMethod)))
 		return
 	}
 	if !p.header.missing[c] {
 		p.header.missing[c] = true
-		p.faults.Add(p.file, p.header.line, c.name(), "the column is missing; a %s row needs it (line %d)",
+		p.faults.Add(p.file, p.header.line, c.name(), "the column is missing; %s rows need it (line %d)",
 			strings.ToLower(p.cell(colMethod)), p.line(0))
 	}
 }

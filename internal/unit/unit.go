@@ -21,42 +21,43 @@ const (
 	Percent                     // %
 )
 
+// MMPerInch is exact, see the package comment.
+const MMPerInch = 25.4
+
 // Exact factors, see the package comment.
 const (
-	mmPerInch  = 25.4 // 127/5
 	gPerPound  = 453.59237
 	gravity    = 9.80665 // m/s²
 	nPerLbf    = gPerPound / 1000 * gravity
-	mpaPerPsi  = nPerLbf / (mmPerInch * mmPerInch)
-	gmPerLbIn  = gPerPound / (mmPerInch / 1000)
-	nmm2PerLbf = nPerLbf * mmPerInch * mmPerInch
+	mpaPerPsi  = nPerLbf / (MMPerInch * MMPerInch)
+	gmPerLbIn  = gPerPound / (MMPerInch / 1000)
+	nmm2PerLbf = nPerLbf * MMPerInch * MMPerInch
 )
 
-// one is a unit: value in the program's unit = number × times / over + shift.
-// Two whole numbers in place of 25.4 keep 0.036 in at 0.9144 mm.
+// one is a unit: value in the program's unit = factor × number + shift.
 type one struct {
-	name        string
-	times, over float64
-	shift       float64
+	name   string
+	factor float64
+	shift  float64
 }
 
 // units lists a quantity's units, the program's own first.
 func (q Quantity) units() []one {
 	switch q {
 	case Length:
-		return []one{{"mm", 1, 1, 0}, {"cm", 10, 1, 0}, {"in", 127, 5, 0}}
+		return []one{{"mm", 1, 0}, {"cm", 10, 0}, {"in", MMPerInch, 0}}
 	case Force:
-		return []one{{"N", 1, 1, 0}, {"lbf", nPerLbf, 1, 0}, {"kgf", gravity, 1, 0}}
+		return []one{{"N", 1, 0}, {"lbf", nPerLbf, 0}, {"kgf", gravity, 0}}
 	case LinearMass:
-		return []one{{"g/m", 1, 1, 0}, {"kg/m", 1000, 1, 0}, {"lb/in", gmPerLbIn, 1, 0}}
+		return []one{{"g/m", 1, 0}, {"kg/m", 1000, 0}, {"lb/in", gmPerLbIn, 0}}
 	case Stiffness:
-		return []one{{"N mm2", 1, 1, 0}, {"N m2", 1e6, 1, 0}, {"lbf in2", nmm2PerLbf, 1, 0}}
+		return []one{{"N mm2", 1, 0}, {"N m2", 1e6, 0}, {"lbf in2", nmm2PerLbf, 0}}
 	case Stress:
-		return []one{{"MPa", 1, 1, 0}, {"GPa", 1000, 1, 0}, {"psi", mpaPerPsi, 1, 0}}
+		return []one{{"MPa", 1, 0}, {"GPa", 1000, 0}, {"psi", mpaPerPsi, 0}}
 	case Temperature:
-		return []one{{"C", 1, 1, 0}, {"F", 5, 9, -32 * 5.0 / 9}}
+		return []one{{"C", 1, 0}, {"F", 5.0 / 9, -32 * 5.0 / 9}}
 	case Percent:
-		return []one{{"%", 1, 1, 0}}
+		return []one{{"%", 1, 0}}
 	}
 	return nil
 }
@@ -107,7 +108,7 @@ func (q Quantity) Parse(s string) (float64, error) {
 	if fraction && u.name != "in" {
 		return 0, fmt.Errorf("%s: a fraction goes with inches only; write a decimal such as \"0.58 %s\"", Quote(s), u.name)
 	}
-	return v*u.times/u.over + u.shift, nil
+	return v*u.factor + u.shift, nil
 }
 
 // split parts a size into its number and the name of its unit.
