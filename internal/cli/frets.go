@@ -4,13 +4,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
 )
 
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
 	json, check, fair bool
 	after, draw       string
-	units             string
+	units, paper      string
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -33,6 +34,7 @@ level. READINGS may be - for standard input.`,
 	f.BoolVar(&o.fair, "fair", false, "plan removals that vary smoothly across each fret too")
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
 	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }
@@ -41,6 +43,15 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	unit, err := heightUnitOf(o.units)
 	if err != nil {
 		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
 	}
 	m, layout, err := s.loadNeck(args[0])
 	if err != nil {
@@ -61,6 +72,15 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	a, err := job.Frets(c.Context(), r)
 	if err != nil {
 		return err
+	}
+	if o.draw != "" {
+		page, err := fretsPage(a, layout, paper, unit.sheet)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
+			return err
+		}
 	}
 	if o.json {
 		err = s.printJSON(a)

@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"math"
+
+	"ringtrue/internal/sheet"
 )
 
 // heightUnit is the unit that small heights are shown in.
@@ -10,14 +12,15 @@ type heightUnit struct {
 	name  string  // µm, or thou for thousandths of an inch
 	perMM float64 // so many of it in a millimetre
 	digit int     // decimals worth printing
+	sheet sheet.Units
 }
 
 func heightUnitOf(name string) (heightUnit, error) {
 	switch name {
 	case "um", "µm":
-		return heightUnit{"µm", 1000, 0}, nil
+		return heightUnit{"µm", 1000, 0, sheet.Micrometres}, nil
 	case "in", "thou":
-		return heightUnit{"thou", 1000 / 25.4, 1}, nil
+		return heightUnit{"thou", 1000 / 25.4, 1, sheet.Thousandths}, nil
 	}
 	return heightUnit{}, inputErrorf("--units: %q is no unit of heights; write um or in", name)
 }

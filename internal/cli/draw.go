@@ -1,0 +1,40 @@
+package cli
+
+import (
+	"bytes"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"ringtrue/internal/draw"
+)
+
+// dotsPerMM is how fine a PNG is: 200 dots an inch.
+const dotsPerMM = 200 / 25.4
+
+// pictureKind is the kind of picture a file's ending asks for.
+func pictureKind(path string) (string, error) {
+	switch kind := strings.ToLower(filepath.Ext(path)); kind {
+	case ".svg", ".pdf", ".png":
+		return kind, nil
+	}
+	return "", inputErrorf("--draw: %s: end the file's name in .svg, .pdf or .png", path)
+}
+
+// writePicture writes a page as the kind that the file's ending asks for.
+func writePicture(path string, p *draw.Page) error {
+	kind, err := pictureKind(path)
+	if err != nil {
+		return err
+	}
+	write := map[string]func(io.Writer) error{
+		".svg": p.WriteSVG,
+		".pdf": p.WritePDF,
+		".png": func(w io.Writer) error { return p.WritePNG(w, dotsPerMM) },
+	}[kind]
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return failuref("%s: %w", path, err)
+	}
+	return writeFile(path, b.Bytes())
+}

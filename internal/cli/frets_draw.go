@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"math"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// fretsPage draws the answer of `frets`.
+func fretsPage(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
+	s := sheet.Frets{
+		Neck: a.Neck, Verdict: a.Verdict, ZoneLimitMM: a.ZoneLimitMM,
+		Warnings: append(append([]string{}, a.Warnings...), a.Plan.Warnings...),
+		TotalMM:  a.Plan.TotalRemoveMM, MostMM: a.Plan.MaxRemoveMM,
+	}
+	for _, k := range a.Lanes {
+		s.Lanes = append(s.Lanes, sheet.FretsLane{Lane: k.Lane, ZoneMM: orNaN(k.ZoneMM), UZones: orNaN(k.UZoneMM), Verdict: k.Verdict})
+	}
+	remove := map[sheet.FretsPlace]float64{}
+	for _, c := range a.Plan.Crowns {
+		remove[sheet.FretsPlace{Fret: c.Fret, Lane: c.Lane}] = c.RemoveMM
+	}
+	for _, c := range a.Crowns {
+		s.Crowns = append(s.Crowns, sheet.FretsCrown{Fret: c.Fret, Lane: c.Lane, OffMM: c.OffMM, Verdict: c.Verdict,
+			RemoveMM: remove[sheet.FretsPlace{Fret: c.Fret, Lane: c.Lane}]})
+	}
+	for _, f := range a.Findings {
+		s.Whole = append(s.Whole, sheet.FretsNote{Finding: f.Finding, Advice: f.Advice})
+	}
+	for _, f := range a.Frets {
+		s.ByFret = append(s.ByFret, sheet.FretsNote{Fret: f.Fret, Finding: f.Finding, Advice: f.Advice})
+	}
+	for _, r := range a.Recheck {
+		s.ReadAgain = append(s.ReadAgain, sheet.FretsPlace{Fret: r.Fret, Lane: r.Lane})
+	}
+	for _, u := range a.Undetermined {
+		s.Unknown = append(s.Unknown, sheet.FretsPlace{Fret: u.Fret, Lane: u.Lane})
+	}
+	return s.Page(l, paper, units)
+}
+
+func orNaN(v *float64) float64 {
+	if v == nil {
+		return math.NaN()
+	}
+	return *v
+}
