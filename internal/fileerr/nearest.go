@@ -7,7 +7,7 @@ import "strings"
 // added or swapped with a neighbour. Case does not count.
 func Nearest(word string, known []string) string {
 	const longest = 40 // no known word is longer: spare the work
-	if len(word) > longest {
+	if word == "" || len(word) > longest {
 		return ""
 	}
 	best, bestSlips := "", 0
