@@ -1,0 +1,329 @@
+package table
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/unit"
+)
+
+// Limits on what is looked at.
+const (
+	MaxBytes    = 64 << 20
+	MaxRows     = 1_000_000
+	longestText = 80 // characters of a name, a date
+)
+
+// Form is what a table may hold.
+type Form struct {
+	What     string   // what the file is called in messages: "gauge study"
+	Columns  []string // known columns
+	Required []string // those that must be there
+	Prefix   string   // columns whose names start so are known too; "" for none
+}
+
+// Table is a table under way: Next moves to the next row, Number and Text read
+// its cells, Fault notes what is wrong with one of them.
+type Table struct {
+	file    string
+	form    Form
+	comma   rune
+	csv     *csv.Reader
+	names   []string // lower case, of the header's cells
+	at      map[string]int
+	cells   []string
+	rows    int
+	faults  fileerr.List
+	point   int // line of the first number with a decimal point, 0 for none
+	decimal int // line of the first number with a decimal comma, 0 for none
+}
+
+// Open reads the header row of a table. file is its name, for messages.
+// Faults come back as a fileerr.List; an error of r itself comes back wrapped.
+func Open(file string, r io.Reader, form Form) (*Table, error) {
+	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	data, fault := asText(data, form.What)
+	if fault != nil {
+		fault.File = file
+		return nil, fileerr.List{*fault}
+	}
+	t := &Table{file: file, form: form, comma: separator(data), at: map[string]int{}}
+	t.csv = csv.NewReader(bytes.NewReader(data))
+	t.csv.Comma, t.csv.Comment = t.comma, '#'
+	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
+	if t.read() {
+		t.header()
+	} else if len(t.faults) == 0 {
+		t.faults.Add(file, 0, "", "is empty; a %s starts with a header row such as %s", form.What, strings.Join(form.Required, ","))
+	}
+	return t, t.faults.Err()
+}
+
+// read reads the next row that is not blank.
+func (t *Table) read() bool {
+	for {
+		cells, err := t.csv.Read()
+		if errors.Is(err, io.EOF) {
+			return false
+		}
+		if err != nil {
+			t.csvFault(err)
+			return false
+		}
+		blank := true
+		for i, c := range cells {
+			cells[i] = strings.TrimSpace(c)
+			blank = blank && cells[i] == ""
+		}
+		if !blank {
+			t.cells = cells
+			return true
+		}
+	}
+}
+
+// csvFault notes a row whose quotes do not match.
+func (t *Table) csvFault(err error) {
+	line := 0
+	var pe *csv.ParseError
+	if errors.As(err, &pe) {
+		line, err = pe.StartLine, pe.Err
+	}
+	msg := err.Error()
+	if errors.Is(err, csv.ErrQuote) || errors.Is(err, csv.ErrBareQuote) {
+		msg = `a quote stands inside a cell or is never closed; write quotes around the whole cell, or none`
+	}
+	t.faults.Add(t.file, line, "", "%s", msg)
+}
+
+// header finds each column's place.
+func (t *Table) header() {
+	for i, cell := range t.cells {
+		name := strings.ToLower(cell)
+		t.names = append(t.names, name)
+		_, twice := t.at[name]
+		switch {
+		case cell == "":
+		case !t.known(name):
+			t.faults.Add(t.file, t.cellLine(i), unit.Quote(cell), "is an unknown column; %s", t.suggest(cell))
+		case twice:
+			t.faults.Add(t.file, t.cellLine(i), name, "stands twice in the header; keep one")
+		default:
+			t.at[name] = i
+		}
+	}
+	for _, c := range t.form.Required {
+		if !t.Has(c) {
+			t.faults.Add(t.file, t.cellLine(0), c, "the column is missing; every row needs it")
+		}
+	}
+}
+
+func (t *Table) known(name string) bool {
+	for _, c := range t.form.Columns {
+		if c == name {
+			return true
+		}
+	}
+	return t.form.Prefix != "" && len(name) > len(t.form.Prefix) && strings.HasPrefix(name, t.form.Prefix)
+}
+
+func (t *Table) suggest(cell string) string {
+	if near := fileerr.Nearest(cell, t.form.Columns); near != "" {
+		return "did you mean " + near + "?"
+	}
+	known := strings.Join(t.form.Columns, ", ")
+	if t.form.Prefix != "" {
+		known += ", " + t.form.Prefix + "NAME"
+	}
+	return "known are " + known
+}
+
+// Has says whether the table has a column.
+func (t *Table) Has(column string) bool {
+	_, ok := t.at[column]
+	return ok
+}
+
+// Prefixed returns the columns whose names start with the form's prefix, in
+// the order of the header.
+func (t *Table) Prefixed() []string {
+	var names []string
+	for _, n := range t.names {
+		if t.form.Prefix != "" && strings.HasPrefix(n, t.form.Prefix) {
+			names = append(names, n)
+		}
+	}
+	return names
+}
+
+// Next moves to the next row. It ends at the end of the table, or at one fault
+// more than is shown.
+func (t *Table) Next() bool {
+	for len(t.faults) <= fileerr.Most && t.read() {
+		if t.rows == MaxRows {
+			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.form.What)
+			return false
+		}
+		t.rows++
+		if t.rightLength() {
+			return true
+		}
+	}
+	return false
+}
+
+// rightLength holds the row against the header.
+func (t *Table) rightLength() bool {
+	n, want := len(t.cells), len(t.names)
+	if n < want {
+		t.faults.Add(t.file, t.Line(), "", "has %d cells, the header %d; leave unused cells empty, but keep their separators", n, want)
+		return false
+	}
+	for _, extra := range t.cells[want:] {
+		if extra == "" {
+			continue
+		}
+		hint := ""
+		if t.comma == ',' {
+			hint = "; a decimal comma needs ; between the cells"
+		}
+		t.faults.Add(t.file, t.Line(), "", "has %d cells, the header %d%s", n, want, hint)
+		return false
+	}
+	return true
+}
+
+// Err returns all faults found so far as a fileerr.List, or nil. A table
+// without a row is a fault.
+func (t *Table) Err() error {
+	if len(t.faults) == 0 && t.rows == 0 {
+		t.faults.Add(t.file, 0, "", "has no rows under its header")
+	}
+	return t.faults.Err()
+}
+
+// Faults says how many faults have been found.
+func (t *Table) Faults() int { return len(t.faults) }
+
+// Line is the line of the file that this row starts on.
+func (t *Table) Line() int { return t.cellLine(0) }
+
+// cellLine is the line of the file that a cell of this row starts on.
+func (t *Table) cellLine(cell int) int {
+	if cell < 0 || cell >= len(t.cells) {
+		cell = 0
+	}
+	line, _ := t.csv.FieldPos(cell)
+	return line
+}
+
+// Fault notes what is wrong in a column of this row.
+func (t *Table) Fault(column, format string, args ...any) {
+	i, ok := t.at[column]
+	if !ok {
+		i = 0
+	}
+	t.faults.Add(t.file, t.cellLine(i), column, format, args...)
+}
+
+// FaultOfFile notes what is wrong with the table as a whole; line 0 for none.
+func (t *Table) FaultOfFile(line int, column, format string, args ...any) {
+	t.faults.Add(t.file, line, column, format, args...)
+}
+
+// Cell is the text of a column in this row, "" where the table has none. It is
+// good until the next row.
+func (t *Table) Cell(column string) string {
+	if i, ok := t.at[column]; ok && i < len(t.cells) {
+		return t.cells[i]
+	}
+	return ""
+}
+
+// Text reads a short text, "" where the table has none.
+func (t *Table) Text(column string) string {
+	c := t.Cell(column)
+	switch {
+	case len(c) > longestText && len([]rune(c)) > longestText:
+		t.Fault(column, "is longer than %d characters", longestText)
+	case strings.ContainsFunc(c, unicode.IsControl):
+		t.Fault(column, "%s holds a control character", strconv.Quote(c))
+	default:
+		return strings.Clone(c) // the row's memory is used again
+	}
+	return ""
+}
+
+// Number reads a plain number, which may have a decimal comma where the cells
+// are not parted by commas and no number of the table has a point. ok is false
+// where there is none, which has then been noted.
+func (t *Table) Number(column string) (v float64, ok bool) {
+	text := t.Cell(column)
+	if text == "" {
+		t.Fault(column, "is empty; write a number")
+		return 0, false
+	}
+	clean := text
+	if t.comma != ',' && strings.Count(text, ",") == 1 && strings.IndexByte(text, '.') < 0 {
+		clean = strings.Replace(text, ",", ".", 1)
+	}
+	v, err := unit.Number(clean)
+	if err != nil {
+		t.Fault(column, "%s", err)
+		return 0, false
+	}
+	return v, t.oneMark(column, text)
+}
+
+// Whole reads a whole number from least to most.
+func (t *Table) Whole(column string, least, most int) (n int, ok bool) {
+	text := t.Cell(column)
+	n, err := strconv.Atoi(text)
+	switch {
+	case text == "":
+		t.Fault(column, "is empty; write a whole number")
+	case err != nil:
+		t.Fault(column, "%s is no whole number", unit.Quote(text))
+	case n < least || n > most:
+		t.Fault(column, "%d is outside %d to %d", n, least, most)
+	default:
+		return n, true
+	}
+	return 0, false
+}
+
+// oneMark refuses decimal points beside decimal commas: one of them then
+// stands for thousands, and nobody knows which.
+func (t *Table) oneMark(column, text string) bool {
+	line := t.cellLine(t.at[column])
+	switch {
+	case strings.IndexByte(text, ',') >= 0:
+		if t.decimal == 0 {
+			t.decimal = line
+		}
+		if t.point > 0 {
+			t.Fault(column, "%s has a decimal comma, line %d a decimal point; use one of them", unit.Quote(text), t.point)
+			return false
+		}
+	case strings.IndexByte(text, '.') >= 0:
+		if t.point == 0 {
+			t.point = line
+		}
+		if t.decimal > 0 {
+			t.Fault(column, "%s has a decimal point, line %d a decimal comma; use one of them", unit.Quote(text), t.decimal)
+			return false
+		}
+	}
+	return true
+}
