@@ -11,8 +11,8 @@ func planCautions(a *WorkPlan) []string {
 		"pressing: fingers off wire and caul, use a stop",
 		"dust: wood dust harms nose and lungs (" + woodDust() + "); extract it and wear a mask",
 	}
-	if a.Wire.Designation != "S30400" {
-		c = append(c, "nickel: filings and long contact may sensitise the skin; extract, wash hands")
+	if !nickelFree(a.Wire.Designation) {
+		c = append(c, "nickel: filings may harm the lungs and sensitise the skin, as long contact may; extract, wash hands")
 	}
 	return append(c, "the label, local codes and licensed practice rule over these lines")
 }
@@ -25,4 +25,13 @@ func woodDust() string {
 		}
 	}
 	return "a hazard"
+}
+
+// nickelFree are the bronzes of the alloy table that hold no nickel to speak of.
+func nickelFree(designation string) bool {
+	switch designation {
+	case "C51000", "C19500", "CuSn6 CW452K":
+		return true
+	}
+	return false
 }

@@ -30,7 +30,7 @@ func Plan(ctx context.Context, r PlanRequest) (*WorkPlan, *plan.Plan, error) {
 	}
 	m := r.Model
 	a := &WorkPlan{
-		Neck: m.Name, Frets: []PlannedFret{}, WireMM: p.TotalMM, WithWaste: p.WasteMM, Coils: p.Coils,
+		Neck: m.Name, Frets: []PlannedFret{}, WireMM: p.TotalMM, WithWaste: p.WasteMM, Coils: p.Coils, CoilMM: r.Options.CoilMM,
 		Slots:   SlotsAnswer{m.Slot.Width, p.Slots.FloorGapMM, p.Slots.LeastBoardMM, p.Slots.LeastFret},
 		Wire:    wireAnswer(p.Wire),
 		Glue:    glueAnswer(p.Glue),
@@ -114,7 +114,7 @@ func wireAnswer(w plan.Wire) WireAnswer {
 		a.Bending, a.Nipping, a.Filing = w.Alloy.Work.Bending, w.Alloy.Work.Nipping, w.Alloy.Work.Filing
 	}
 	if w.Temper != nil {
-		a.Temper, a.Source = w.Temper.Temper, w.Temper.Source
+		a.Temper, a.Source, a.Status = w.Temper.Temper, w.Temper.Source, w.Temper.Status
 		a.ElongationPct = &[2]float64{w.ElongationPct.Low, w.ElongationPct.High}
 	}
 	return a

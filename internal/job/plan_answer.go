@@ -7,6 +7,7 @@ type WorkPlan struct {
 	WireMM      float64       `json:"wire_total_mm"`
 	WithWaste   float64       `json:"wire_with_waste_mm"`
 	Coils       int           `json:"coils,omitempty"`
+	CoilMM      float64       `json:"coil_mm,omitempty"`
 	Strings     []TunedString `json:"strings"`
 	Wire        WireAnswer    `json:"wire"`
 	Slots       SlotsAnswer   `json:"slots"`
@@ -70,6 +71,7 @@ type WireAnswer struct {
 	Designation   string      `json:"designation,omitempty"`
 	Temper        string      `json:"temper,omitempty"`
 	Source        string      `json:"source,omitempty"`
+	Status        string      `json:"source_status,omitempty"` // "read", "from memory"
 	ModulusMPa    float64     `json:"modulus_mpa"`
 	YieldMPa      float64     `json:"yield_mpa"`
 	YieldRangeMPa [2]float64  `json:"yield_range_mpa"`

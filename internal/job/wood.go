@@ -3,7 +3,6 @@ package job
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
@@ -44,7 +43,7 @@ func Wood(ctx context.Context, r WoodRequest) (*WoodAnswer, error) {
 	}
 	a := woodAnswer(r, c, o)
 	if r.Curves {
-		if a.Curves, err = woodCurves(c, o); err != nil {
+		if a.Curves, err = woodCurves(c); err != nil {
 			return nil, err
 		}
 	}
@@ -175,13 +174,17 @@ func Species() []SpeciesAnswer {
 // curveDays is how many points a drying curve has.
 const curveDays = 61
 
-// woodCurves samples the drying over the time the slowest takes (30 days where
-// the board is ready), and the year.
-func woodCurves(c wood.Case, o wood.Outlook) (*WoodCurves, error) {
-	last := math.Max(30, math.Ceil(1.2*o.Days.High))
+// woodCurves samples the drying until the slowest wood has gone 95 % of its way,
+// closely at first where it is steep, and the year.
+func woodCurves(c wood.Case) (*WoodCurves, error) {
+	all, err := wood.Slab{ThicknessMM: c.ThicknessMM, OneFace: c.OneFace, Biot: c.Biot}.Days(0.95)
+	if err != nil {
+		return nil, err
+	}
 	days := make([]float64, curveDays)
 	for i := range days {
-		days[i] = last * float64(i) / (curveDays - 1)
+		t := float64(i) / (curveDays - 1)
+		days[i] = all.High * t * t
 	}
 	moist, err := c.Drying(days)
 	if err != nil {

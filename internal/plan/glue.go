@@ -123,7 +123,7 @@ func advice(grades []Grade, bound bool) string {
 		case g.Reaches == "the middle":
 			return "feed " + g.Name + " glue after the press, from one end, wait, then from the other, so that air gets out"
 		case g.Reaches == "perhaps the middle":
-			return "feed the thinnest " + g.Name + " glue after the press, from one end, wait, then from the other"
+			return "feed the runniest " + g.Name + " glue there is after the press, from one end, wait, then from the other"
 		}
 	}
 	return "no grade creeps to the middle before it gels: put glue in before the press"

@@ -66,7 +66,7 @@ func place(m neck.Model, l *geometry.Layout, o Options) []Fret {
 		cos := l.Squareness(n)
 		f.SlantDeg = math.Acos(math.Min(1, cos)) * 180 / math.Pi
 		f.AlongMM = f.BoardMM / (cos * cos)
-		f.Ends, f.SlotEnds = edges(l, n, 0), edges(l, n, m.Board.Binding)
+		f.Ends, f.SlotEnds = Edges(l, n, 0), Edges(l, n, m.Board.Binding)
 		f.SlotMM = overArch(l, f.SlotEnds)
 		f.CutMM = overArch(l, f.Ends) + 2*o.OverhangMM
 		f.TangMM = f.SlotMM
@@ -82,11 +82,11 @@ func place(m neck.Model, l *geometry.Layout, o Options) []Fret {
 	return frets
 }
 
-// edges is where a fret's line meets the board's edges, or a line the binding's
+// Edges is where a fret's line meets the board's edges, or a line the binding's
 // thickness inside them: bass side, treble side.
 //
 // The fret is x = c + k·y and the edge y = ±(w(x)/2 − binding), w linear in x.
-func edges(l *geometry.Layout, fret int, binding float64) (ends [2]geometry.Point) {
+func Edges(l *geometry.Layout, fret int, binding float64) (ends [2]geometry.Point) {
 	c := l.FretXAt(fret, 0)
 	k := l.FretXAt(fret, 1) - c
 	half := l.Width(0) / 2
@@ -125,6 +125,20 @@ func chords(l *geometry.Layout, ends [2]geometry.Point, steps int) float64 {
 	return sum
 }
 
+// slantNote says where the board is rounder across than along a slanted fret.
+func (p *Plan) slantNote() {
+	const worth = 0.005 // a share of the radius under which nobody sees it
+	var most *Fret
+	for i, f := range p.Frets {
+		if f.BoardMM > 0 && f.AlongMM > f.BoardMM*(1+worth) && (most == nil || f.SlantDeg > most.SlantDeg) {
+			most = &p.Frets[i]
+		}
+	}
+	if most != nil {
+		p.note("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f: let go a little there", most.Number, most.AlongMM, most.BoardMM)
+	}
+}
+
 // wire sums up what is to buy.
 func (p *Plan) wire(o Options) {
 	for _, f := range p.Frets {
@@ -132,7 +146,9 @@ func (p *Plan) wire(o Options) {
 	}
 	p.WasteMM = p.TotalMM * (1 + o.WastePct/100)
 	if o.CoilMM > 0 {
-		p.Coils = coils(p.Frets, o.CoilMM)
+		if p.Coils = coils(p.Frets, o.CoilMM); p.Coils == 0 {
+			p.note("a coil of %.4g mm is shorter than the longest wire", o.CoilMM)
+		}
 	}
 }
 

@@ -54,6 +54,7 @@ func Make(m neck.Model, l *geometry.Layout, o Options) (Plan, error) {
 	if err := faults.Err(); err != nil {
 		return Plan{}, err
 	}
+	p.slantNote()
 	p.glue(m)
 	p.wire(o)
 	p.bevel(m, l, o)
