@@ -9,9 +9,13 @@ import (
 )
 
 // Next starts a further page of the same document, of a size in mm as New wants
-// it. It shares the fonts, so that WritePDFPages holds them once.
+// it. It shares the fonts, so that WritePDFPages holds them once; the two are not for
+// use by several goroutines at once either.
 func (p *Page) Next(widthMM, heightMM float64) *Page {
-	return &Page{widthMM: widthMM, heightMM: heightMM, title: p.title, about: p.about, fonts: p.fonts}
+	q := *p
+	q.widthMM, q.heightMM = widthMM, heightMM
+	q.marks, q.boxes, q.extent = nil, nil, Box{}
+	return &q
 }
 
 // WritePDFPages writes pages in order as one PDF, each in its own size. Title

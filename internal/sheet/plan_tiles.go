@@ -1,0 +1,234 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/geometry"
+)
+
+// TilePaper is a sheet to print on, lying, in mm.
+type TilePaper struct {
+	Name              string
+	WidthMM, HeightMM float64
+}
+
+// TilePapers are the papers that tiles are cut to.
+func TilePapers() []TilePaper {
+	return []TilePaper{{"a4", 297, 210}, {"letter", 279.4, 215.9}}
+}
+
+// Room on a sheet, in mm.
+const (
+	paperEdgeMM = 10 // that printers leave white
+	footMM      = 24 // for title and check bar
+	sideMM      = 9  // for the upright check bar
+	overlapMM   = 12 // shown on both of two neighbouring sheets
+	checkMM     = 100
+)
+
+// Whole draws the board at full size on one sheet as large as it needs.
+func (b SawBoard) Whole() (*draw.Page, error) {
+	low, high := b.bounds()
+	width := math.Max(high.X-low.X, checkMM+60) + 2*paperEdgeMM + sideMM
+	height := math.Max(high.Y-low.Y, checkMM) + 2*paperEdgeMM + footMM
+	p, err := draw.New(width, height, b.title())
+	if err != nil {
+		return nil, err
+	}
+	p.About(b.about())
+	b.place(p, tile{low: low, high: high, of: 1, number: 1})
+	return p, nil
+}
+
+// Tiles draws the board at full size over as many sheets of paper as it needs,
+// with marks to lay them together by.
+func (b SawBoard) Tiles(paper TilePaper) ([]*draw.Page, error) {
+	var pages []*draw.Page
+	for _, t := range b.tiles(paper) {
+		var p *draw.Page
+		if len(pages) == 0 {
+			var err error
+			if p, err = draw.New(paper.WidthMM, paper.HeightMM, b.title()); err != nil {
+				return nil, err
+			}
+			p.About(b.about())
+		} else {
+			p = pages[0].Next(paper.WidthMM, paper.HeightMM)
+		}
+		b.place(p, t)
+		pages = append(pages, p)
+	}
+	return pages, nil
+}
+
+func (b SawBoard) title() string { return b.Name + ": fret slots at full size" }
+
+func (b SawBoard) about() string {
+	return fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Slots))
+}
+
+// tile is the part of the board that one sheet shows.
+type tile struct {
+	low, high  geometry.Point
+	number, of int
+	seams      []seam
+}
+
+// seam is a straight line that two sheets share, within their overlap.
+type seam struct {
+	name    string
+	upright bool
+	at      float64 // x of an upright seam, y of the other
+}
+
+// tiles cuts the board's bounds into parts that fit the paper.
+func (b SawBoard) tiles(paper TilePaper) []tile {
+	low, high := b.bounds()
+	w, h := paper.WidthMM-2*paperEdgeMM-sideMM, paper.HeightMM-2*paperEdgeMM-footMM
+	columns, rows := parts(high.X-low.X, w), parts(high.Y-low.Y, h)
+	var list []tile
+	for row := range rows {
+		for column := range columns {
+			t := tile{number: len(list) + 1, of: rows * columns}
+			t.low = geometry.Point{X: low.X + float64(column)*(w-overlapMM), Y: low.Y + float64(row)*(h-overlapMM)}
+			t.high = geometry.Point{X: math.Min(t.low.X+w, high.X), Y: math.Min(t.low.Y+h, high.Y)}
+			for _, c := range []int{column, column + 1} {
+				if c > 0 && c < columns {
+					t.seams = append(t.seams, seam{string(rune('A' + c - 1)), true, b.clear(low.X + float64(c)*(w-overlapMM))})
+				}
+			}
+			for _, r := range []int{row, row + 1} {
+				if r > 0 && r < rows {
+					t.seams = append(t.seams, seam{fmt.Sprint(r), false, low.Y + float64(r)*(h-overlapMM) + overlapMM/2})
+				}
+			}
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// clear is where in the overlap that starts at x the seam stands farthest from
+// the slots, so that no cut runs along one.
+func (b SawBoard) clear(x float64) float64 {
+	const edge, step = 3.0, 0.5 // mm
+	best, room := x+overlapMM/2, -1.0
+	for at := x + edge; at <= x+overlapMM-edge; at += step {
+		near := math.Inf(1)
+		for _, s := range b.Slots {
+			near = math.Min(near, math.Min(math.Abs(s.Bass.X-at), math.Abs(s.Treble.X-at)))
+		}
+		if near > room+1e-9 && !math.IsInf(near, 1) {
+			best, room = at, near
+		}
+	}
+	return best
+}
+
+// parts is how many pieces of a size, each overlapping the next, make a length.
+func parts(length, size float64) int {
+	return max(1, int(math.Ceil((length-overlapMM)/(size-overlapMM)-1e-9)))
+}
+
+// place puts a tile's part of the board on a page, with its checks and marks.
+func (b SawBoard) place(p *draw.Page, t tile) {
+	_, height := p.Size()
+	on := func(q geometry.Point) draw.Point {
+		return draw.Point{X: paperEdgeMM + sideMM + q.X - t.low.X, Y: paperEdgeMM + t.high.Y - q.Y}
+	}
+	for _, x := range b.pieces() {
+		if x.words != "" {
+			if x.a.X >= t.low.X && x.a.X <= t.high.X && x.a.Y >= t.low.Y && x.a.Y <= t.high.Y {
+				p.Text(on(x.a).X, on(x.a).Y, x.words, x.set)
+			}
+			continue
+		}
+		if q, r, ok := clip(x.a, x.b, t.low, t.high); ok {
+			p.Line(on(q).X, on(q).Y, on(r).X, on(r).Y, x.pen)
+		}
+	}
+	for _, s := range t.seams {
+		seamMarks(p, t, s, on)
+	}
+	checks(p, height)
+	words := b.title()
+	if t.of > 1 {
+		words += fmt.Sprintf(", sheet %d of %d", t.number, t.of)
+	}
+	x := paperEdgeMM + sideMM + checkMM + 8.0
+	p.Text(x, height-paperEdgeMM-11, words, draw.Type{SizePt: 9, Bold: true})
+	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page; both bars must measure 100 mm.", draw.Type{SizePt: 7})
+	last := fmt.Sprintf("Nut at the left, treble on top; grey: the saw cut, %.4g mm.", b.SlotWidthMM)
+	if t.of > 1 {
+		last += " Lay the crosses of a letter or number on each other, cut along the dashes."
+	}
+	p.Text(x, height-paperEdgeMM-2.5, last, draw.Type{SizePt: 7})
+}
+
+// checks draws a bar of 100 mm each way with a tick at every ten.
+func checks(p *draw.Page, height float64) {
+	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.2}
+	x, y := paperEdgeMM+sideMM+0.0, height-paperEdgeMM-6
+	p.Line(x, y, x+checkMM, y, pen)
+	for i := 0.0; i <= checkMM; i += 10 {
+		tick := 2.0
+		if i == 0 || i == checkMM {
+			tick = 4
+		}
+		p.Line(x+i, y-tick, x+i, y, pen)
+	}
+	p.Text(x+checkMM/2, y+3.5, "100 mm", draw.Type{SizePt: 7, Anchor: draw.Middle})
+	x, y = paperEdgeMM+5.0, paperEdgeMM+0.0
+	p.Line(x, y, x, y+checkMM, pen)
+	for i := 0.0; i <= checkMM; i += 10 {
+		tick := 1.5
+		if i == 0 || i == checkMM {
+			tick = 3
+		}
+		p.Line(x, y+i, x+tick, y+i, pen)
+	}
+	p.Text(x-1, y+checkMM/2, "100 mm", draw.Type{SizePt: 7, Anchor: draw.Middle, Turn: 90})
+}
+
+// seamMarks draws a seam as dashes with a cross near each of its ends; the
+// neighbouring sheet draws the same ones in the same places.
+func seamMarks(p *draw.Page, t tile, s seam, on func(geometry.Point) draw.Point) {
+	dash := draw.Pen{Colour: draw.Slate, WidthMM: 0.1, DashMM: []float64{2, 2}}
+	cross := draw.Pen{Colour: draw.Ink, WidthMM: 0.2}
+	ends := [2]geometry.Point{{X: s.at, Y: t.low.Y}, {X: s.at, Y: t.high.Y}}
+	if !s.upright {
+		ends = [2]geometry.Point{{X: t.low.X, Y: s.at}, {X: t.high.X, Y: s.at}}
+	}
+	a, b := on(ends[0]), on(ends[1])
+	p.Line(a.X, a.Y, b.X, b.Y, dash)
+	for i, q := range []geometry.Point{along(ends[0], ends[1], 5), along(ends[1], ends[0], 5)} {
+		m := on(q)
+		p.Line(m.X-3, m.Y, m.X+3, m.Y, cross)
+		p.Line(m.X, m.Y-3, m.X, m.Y+3, cross)
+		p.Text(m.X+1, m.Y-1, fmt.Sprintf("%s%d", s.name, i+1), draw.Type{SizePt: 6})
+	}
+}
+
+// clip cuts a line to an upright rectangle; not ok where nothing is left
+// (Liang and Barsky 1984).
+func clip(a, b, low, high geometry.Point) (p, q geometry.Point, ok bool) {
+	t0, t1 := 0.0, 1.0
+	dx, dy := b.X-a.X, b.Y-a.Y
+	for _, e := range [4][2]float64{{-dx, a.X - low.X}, {dx, high.X - a.X}, {-dy, a.Y - low.Y}, {dy, high.Y - a.Y}} {
+		switch run, room := e[0], e[1]; {
+		case run == 0 && room < 0:
+			return a, b, false
+		case run < 0:
+			t0 = math.Max(t0, room/run)
+		case run > 0:
+			t1 = math.Min(t1, room/run)
+		}
+	}
+	if t0 > t1 {
+		return a, b, false
+	}
+	at := func(t float64) geometry.Point { return geometry.Point{X: a.X + t*dx, Y: a.Y + t*dy} }
+	return at(t0), at(t1), true
+}
