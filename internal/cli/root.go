@@ -53,7 +53,9 @@ ring and how low can it go, and every neck on record.`,
 		newBoardCommand(s),
 		newFretsCommand(s),
 		newNeckCommand(s),
+		newPlanCommand(s),
 		newVersionCommand(s),
+		newWoodCommand(s),
 	)
 	return root
 }

@@ -1,0 +1,197 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/plan"
+	"ringtrue/internal/unit"
+)
+
+// planOptions are the flags of `plan`, as written.
+type planOptions struct {
+	json, alloys                                  bool
+	trial, overhang, waste, coil, backBow, endGap string
+	wedgeShare, bevel                             float64
+	draw, paper                                   string
+}
+
+func newPlanCommand(s *streams) *cobra.Command {
+	var o planOptions
+	c := &cobra.Command{
+		Use:   "plan NECK",
+		Short: "What to cut, bend, press and pour before a slot is sawn",
+		Long: `plan places the frets, says how long each wire is cut and how far it is bent so
+that it springs back to the board, how deep the slots are, how the tang fits
+and bows the neck, how much glue goes in and how it gets there, what the bevel
+takes off the fret ends, and where each string's saddle goes.`,
+		Example: `  ringtrue plan heron.toml
+  ringtrue plan heron.toml --trial "loaded 120 mm, free 410 mm"
+  ringtrue plan heron.toml --draw slots.pdf --paper letter`,
+		Args: exactly(1, "a neck file"),
+		RunE: func(c *cobra.Command, args []string) error { return runPlan(c.Context(), s, args[0], o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.StringVar(&o.trial, "trial", "", "plan from a trial bend: `\"loaded 120 mm, free 410 mm\"`, radii at the crown's underside")
+	f.StringVar(&o.overhang, "overhang", "2 mm", "wire left over each end of a fret")
+	f.StringVar(&o.waste, "waste", "5 %", "wire to buy beyond the cut lengths")
+	f.StringVar(&o.coil, "coil", "", "length of a coil of wire, as `\"200 cm\"`: how many it takes")
+	f.StringVar(&o.backBow, "back-bow", "", "the slot width that bows the neck back by this, as `\"0.15 mm\"`")
+	f.Float64Var(&o.wedgeShare, "wedge-share", 1, "share of a tight tang's width that widens its slot, over 0 to 1")
+	f.Float64Var(&o.bevel, "bevel", 30, "angle of the fret ends from upright, in degrees")
+	f.StringVar(&o.endGap, "end-gap", "0.5 mm", "how far a tang stops short of a binding")
+	f.BoolVar(&o.alloys, "alloys", false, "what other alloys would change in bending, nipping and filing")
+	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf or .dxf)")
+	f.StringVar(&o.paper, "paper", "a4", "sheets of the PDF: a4, letter, or whole for one large sheet")
+	return c
+}
+
+func runPlan(ctx context.Context, s *streams, path string, o planOptions) error {
+	options, err := o.options()
+	if err != nil {
+		return err
+	}
+	drawing, err := boardDrawing(o.draw, o.paper)
+	if err != nil {
+		return err
+	}
+	n, err := s.loadNeckFile(path)
+	if err != nil {
+		return err
+	}
+	a, p, err := job.Plan(ctx, job.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
+	if err != nil {
+		return n.locate(err)
+	}
+	if drawing != nil {
+		if err := drawing(a.Neck, *p, n.layout, n.model.Slot.Width); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	return planText{out: s.out, answer: a}.print()
+}
+
+// options reads the flags' sizes.
+func (o planOptions) options() (plan.Options, error) {
+	out := plan.Defaults()
+	var err error
+	length := func(flag, value string, low, high float64) float64 {
+		if err != nil {
+			return 0
+		}
+		var mm float64
+		mm, err = flagSize(flag, unit.Length, value, low, high)
+		return mm
+	}
+	out.OverhangMM = length("overhang", o.overhang, 0, 50)
+	out.EndGapMM = length("end-gap", o.endGap, 0, 10)
+	if o.coil != "" {
+		out.CoilMM = length("coil", o.coil, 50, 1e6)
+	}
+	if o.backBow != "" {
+		mm := length("back-bow", o.backBow, 0, 10)
+		out.BackBowMM = &mm
+	}
+	if err != nil {
+		return out, err
+	}
+	if out.WastePct, err = flagSize("waste", unit.Percent, o.waste, 0, 500); err != nil {
+		return out, err
+	}
+	if !(o.wedgeShare > 0 && o.wedgeShare <= 1) {
+		return out, inputErrorf("--wedge-share: %g lies outside 0 to 1", o.wedgeShare)
+	}
+	if !(o.bevel >= 0 && o.bevel <= 80) {
+		return out, inputErrorf("--bevel: %g lies outside 0 to 80 degrees", o.bevel)
+	}
+	out.WedgeShare, out.BevelDeg = o.wedgeShare, o.bevel
+	if o.trial != "" {
+		out.Trial, err = parseTrial(o.trial)
+	}
+	return out, err
+}
+
+// flagSize reads a size with its unit from a flag and holds it within bounds.
+func flagSize(flag string, q unit.Quantity, value string, low, high float64) (float64, error) {
+	v, err := q.Parse(value)
+	if err != nil {
+		return 0, inputErrorf("--%s: %w", flag, err)
+	}
+	if !(v >= low && v <= high) {
+		return 0, inputErrorf("--%s: %s lies outside %s to %s %s", flag, value, unit.Decimal(low), unit.Decimal(high), q.Unit())
+	}
+	return v, nil
+}
+
+// parseTrial reads "loaded 120 mm, free 410 mm", in either order.
+func parseTrial(s string) (*plan.Trial, error) {
+	var t plan.Trial
+	for _, part := range strings.Split(s, ",") {
+		word, size, _ := strings.Cut(strings.TrimSpace(part), " ")
+		at := map[string]*float64{"loaded": &t.LoadedMM, "free": &t.FreeMM}[word]
+		if at == nil || *at != 0 {
+			return nil, inputErrorf(`--trial: %s; write "loaded 120 mm, free 410 mm"`, unit.Quote(s))
+		}
+		mm, err := flagSize("trial", unit.Length, size, 1, 1e5)
+		if err != nil {
+			return nil, err
+		}
+		*at = mm
+	}
+	if t.LoadedMM == 0 || t.FreeMM == 0 {
+		return nil, inputErrorf(`--trial: %s; write "loaded 120 mm, free 410 mm"`, unit.Quote(s))
+	}
+	return &t, nil
+}
+
+// neckFile is a neck file with its text, for faults that show only once its
+// numbers are put together.
+type neckFile struct {
+	name   string
+	data   []byte
+	model  neck.Model
+	layout *geometry.Layout
+}
+
+// loadNeckFile reads a neck file, lays it out and keeps its text.
+func (s *streams) loadNeckFile(path string) (neckFile, error) {
+	data, err := s.readFile(path, "neck", mostNeckBytes)
+	if err != nil {
+		return neckFile{}, err
+	}
+	n := neckFile{name: shown(path), data: data}
+	if n.model, err = neck.Parse(n.name, data); err != nil {
+		return neckFile{}, err
+	}
+	if n.layout, err = geometry.New(n.model); err != nil {
+		return neckFile{}, inputErrorf("%s: %w", n.name, err)
+	}
+	return n, nil
+}
+
+// locate gives faults that carry only a key the file and the line it stands on.
+func (n neckFile) locate(err error) error {
+	var faults fileerr.List
+	if !errors.As(err, &faults) {
+		return err
+	}
+	out := make(fileerr.List, len(faults))
+	for i, f := range faults {
+		if f.File == "" {
+			f.File, f.Line = n.name, neck.Line(n.data, f.Key)
+		}
+		out[i] = f
+	}
+	return out.Err()
+}

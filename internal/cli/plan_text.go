@@ -1,0 +1,308 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"ringtrue/internal/job"
+)
+
+// planText prints the answer of `plan` for a person: places and cuts first,
+// then wire, slots, fit, glue, ends and saddle, then what to mind.
+type planText struct {
+	out    io.Writer
+	answer *job.WorkPlan
+}
+
+func (t planText) print() error {
+	w := bufio.NewWriter(t.out)
+	t.head(w)
+	if t.answer.Slanted {
+		t.places(w)
+	}
+	t.cuts(w)
+	t.wire(w)
+	t.slots(w)
+	t.glue(w)
+	t.ends(w)
+	t.saddle(w)
+	t.alloys(w)
+	section(w, "Mind", t.answer.Notes)
+	section(w, "Caution", t.answer.Cautions)
+	return w.Flush()
+}
+
+// section prints lines under a heading, or nothing.
+func section(w io.Writer, heading string, lines []string) {
+	for i, l := range lines {
+		if i == 0 {
+			fmt.Fprintf(w, "\n%s\n", heading)
+		}
+		wrap(w, "  ", l)
+	}
+}
+
+func (t planText) head(w io.Writer) {
+	a := t.answer
+	if a.Slanted {
+		fmt.Fprintf(w, "%s: %d frets, slanted, %s mm bass and %s mm treble\n", a.Neck, t.frets(), short(a.ScaleBass), short(a.ScaleTreble))
+		return
+	}
+	fmt.Fprintf(w, "%s: %d frets on %s mm\n", a.Neck, t.frets(), short(a.ScaleBass))
+}
+
+// frets is the number of the last fret.
+func (t planText) frets() int { return t.answer.Frets[len(t.answer.Frets)-1].Fret }
+
+// short prints a size with no more decimals than it has, at most two.
+func short(mm float64) string {
+	s := fmt.Sprintf("%.2f", mm)
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
+}
+
+// places is the table of a slanted neck's places.
+func (t planText) places(w io.Writer) {
+	rows := [][]string{{"fret", "from nut", "step", "bass side", "treble side", "slant"}}
+	for _, f := range t.answer.Frets {
+		rows = append(rows, []string{fmt.Sprint(f.Fret), mm2(f.FromNutMM), mm2(f.FromPreviousMM), mm2(f.BassMM), mm2(f.TrebleMM), fmt.Sprintf("%.2f", f.SlantDeg)})
+	}
+	fmt.Fprintln(w, "\nPlaces in mm from the nut's line: centre line and outer lanes; slant in degrees")
+	table(w, rows)
+}
+
+func mm2(v float64) string { return fmt.Sprintf("%.2f", v) }
+
+// cuts is the table of places and cuts.
+func (t planText) cuts(w io.Writer) {
+	bent := t.answer.Frets[0].BendMM != nil
+	ranged := bent && t.answer.Frets[0].BendRangeMM[0] < t.answer.Frets[0].BendRangeMM[1]
+	head := []string{"fret"}
+	if !t.answer.Slanted {
+		head = append(head, "from nut", "step")
+	}
+	head = append(head, "width", "cut")
+	if bent {
+		head = append(head, "board R", "bend to")
+	}
+	if ranged {
+		head = append(head, "range")
+	}
+	head = append(head, "glue mm3")
+	rows := [][]string{head}
+	for _, f := range t.answer.Frets {
+		row := []string{fmt.Sprint(f.Fret)}
+		if !t.answer.Slanted {
+			row = append(row, mm2(f.FromNutMM), mm2(f.FromPreviousMM))
+		}
+		row = append(row, mm2(f.BoardWidthMM), fmt.Sprintf("%.1f", f.WireCutMM))
+		if bent {
+			row = append(row, fmt.Sprintf("%.1f", *f.BoardRadiusMM), fmt.Sprintf("%.1f", *f.BendMM))
+		}
+		if ranged {
+			row = append(row, fmt.Sprintf("%.0f-%.0f", f.BendRangeMM[0], f.BendRangeMM[1]))
+		}
+		rows = append(rows, append(row, fmt.Sprintf("%.1f", f.GlueMM3)))
+	}
+	if bent {
+		fmt.Fprintln(w, "\nCuts in mm; the board's radius, and the one to bend to under load")
+	} else {
+		fmt.Fprintln(w, "\nCuts in mm; the board is flat, so the wire stays straight")
+	}
+	table(w, rows)
+}
+
+func (t planText) wire(w io.Writer) {
+	a, x := t.answer, t.answer.Wire
+	fmt.Fprintln(w, "\nWire")
+	buy := fmt.Sprintf("%.0f mm in all, %.0f mm with waste", a.WireMM, a.WithWaste)
+	if a.Coils > 0 {
+		buy += fmt.Sprintf(", %d coils of %s mm", a.Coils, short(a.CoilMM))
+	}
+	wrap(w, "  ", buy)
+	name := "your own wire"
+	if x.Alloy != "" {
+		name = x.Alloy + " (" + x.Designation + ")"
+	}
+	yield := fmt.Sprintf("yield %.0f MPa", x.YieldMPa)
+	switch x.YieldFrom {
+	case "trial":
+		yield += " from your trial bend"
+	case "given":
+		yield += " as given"
+	case "hardness":
+		yield += fmt.Sprintf(" from HV %.0f, %.0f to %.0f", x.HardnessHV, x.YieldRangeMPa[0], x.YieldRangeMPa[1])
+	default:
+		yield += fmt.Sprintf(" of its hard temper, %.0f to %.0f", x.YieldRangeMPa[0], x.YieldRangeMPa[1])
+	}
+	wrap(w, "  ", fmt.Sprintf("%s: modulus %.0f GPa, %s", name, x.ModulusMPa/1000, yield))
+	if x.Source != "" {
+		source := "figures: " + x.Source
+		if !strings.Contains(x.Source, "(read") {
+			source += " (" + x.Status + ")"
+		}
+		wrap(w, "  ", source)
+	}
+	if a.Frets[0].BendMM != nil {
+		strain := fmt.Sprintf("strained %.1f %% at most in the bend", x.StrainPct)
+		if x.ElongationPct != nil {
+			strain += fmt.Sprintf("; it breaks at %s %%", spanned(*x.ElongationPct, 0))
+		}
+		wrap(w, "  ", strain)
+		if x.YieldFrom != "trial" {
+			wrap(w, "  ", "radii are at the crown's underside, for straight wire that does not harden; coiled wire and another lot differ: bend a piece, measure both radii, then --trial")
+		}
+	}
+	for _, l := range []struct{ what, words string }{{"bending", x.Bending}, {"nipping", x.Nipping}, {"filing", x.Filing}} {
+		if l.words != "" {
+			wrap(w, "  ", l.what+": "+l.words)
+		}
+	}
+}
+
+// spanned prints a range, or one number where its ends are the same.
+func spanned(v [2]float64, digits int) string {
+	lo, hi := fmt.Sprintf("%.*f", digits, v[0]), fmt.Sprintf("%.*f", digits, v[1])
+	if lo == hi {
+		return lo
+	}
+	return lo + " to " + hi
+}
+
+func (t planText) slots(w io.Writer) {
+	a := t.answer
+	fmt.Fprintln(w, "\nSlots and fit")
+	first := a.Frets[0]
+	wrap(w, "  ", fmt.Sprintf("%s mm wide, %.2f mm deep where the floor follows the board (%s mm under the tang)", short(a.Slots.WidthMM), first.SlotDepthMM, short(a.Slots.FloorGapMM)))
+	deepest := first
+	for _, f := range a.Frets {
+		if f.StraightMM > deepest.StraightMM {
+			deepest = f
+		}
+	}
+	if deepest.StraightMM-deepest.SlotDepthMM > 0.005 {
+		wrap(w, "  ", fmt.Sprintf("sawn with a straight floor: up to %.2f mm at the centre (fret %d), leaving %.2f mm of board", deepest.StraightMM, deepest.Fret, a.Slots.LeastBoardMM))
+	}
+	if first.NipMM > 0 {
+		wrap(w, "  ", fmt.Sprintf("bound: nip %.1f mm of tang away at each end, the slot stops at the binding", first.NipMM))
+	}
+	f := a.Fit
+	switch f.Verdict {
+	case "wedges":
+		wrap(w, "  ", fmt.Sprintf("the tang wedges: each widens its slot by %.3f mm (stress in the wood %.0f MPa)", f.WedgeMM, f.WallMPa))
+	case "barbs hold":
+		wrap(w, "  ", fmt.Sprintf("barbs hold: they bite %.2f mm into each wall, the tang has %.3f mm of play each side", f.BiteMM, f.WallGapMM))
+	default:
+		wrap(w, "  ", fmt.Sprintf("loose: %.3f mm between tang and wall, and barbs that do not reach", f.WallGapMM))
+	}
+	if f.BackBowMM != nil {
+		bow := fmt.Sprintf("back-bow to expect: %.2f mm", *f.BackBowMM)
+		if *f.BackBowMM > 0 {
+			bow += fmt.Sprintf(" (deepest at fret %d)", f.BackBowFret)
+		}
+		if f.BarbBowMM != nil {
+			bow += fmt.Sprintf("; the barbs add %.2f mm at the most", *f.BarbBowMM)
+		}
+		wrap(w, "  ", bow+"; the rod is left out")
+	}
+	if f.SlotMM != nil {
+		wrap(w, "  ", fmt.Sprintf("for the back-bow asked for: a slot of %.3f mm", *f.SlotMM))
+	}
+	if f.Why != "" {
+		wrap(w, "  ", f.Why)
+	}
+}
+
+func (t planText) glue(w io.Writer) {
+	g := t.answer.Glue
+	fmt.Fprintln(w, "\nGlue")
+	wrap(w, "  ", fmt.Sprintf("%.0f mm3 in all (%.2f ml) to fill the slots around and under the tangs", g.TotalMM3, g.TotalMM3/1000))
+	if len(g.Grades) > 0 {
+		wrap(w, "  ", fmt.Sprintf("cyanoacrylate from an end, %.3f mm beside the tang, gels in about %s:", g.WallGap, seconds(g.SetS)))
+		rows := [][]string{{"grade", "mPa s", "to the middle", "gets mm", "so it reaches"}}
+		for _, x := range g.Grades {
+			word := x.Reaches
+			if x.TooWide {
+				word += ", gap too wide for it"
+			}
+			rows = append(rows, []string{x.Grade, spanned(x.ViscosityMPas, 0), seconds(x.MiddleS[0]) + " to " + seconds(x.MiddleS[1]), spanned(x.ReachMM, 0), word})
+		}
+		table(w, rows)
+	}
+	wrap(w, "  ", g.Put)
+}
+
+// seconds prints a time with the digits it deserves.
+func seconds(s float64) string {
+	switch {
+	case s < 10:
+		return fmt.Sprintf("%.1f s", s)
+	case s < 120:
+		return fmt.Sprintf("%.0f s", s)
+	case s < 7200:
+		return fmt.Sprintf("%.0f min", s/60)
+	}
+	return fmt.Sprintf("%.0f h", s/3600)
+}
+
+func (t planText) ends(w io.Writer) {
+	b := t.answer.Bevel
+	fmt.Fprintln(w, "\nFret ends")
+	wrap(w, "  ", fmt.Sprintf("a bevel of %s degrees takes %.2f mm off the crown at each end; from the outer strings to it there is at least %.2f mm on the bass and %.2f mm on the treble side",
+		short(b.AngleDeg), b.LossMM, b.LeastMM[0], b.LeastMM[1]))
+}
+
+func (t planText) saddle(w io.Writer) {
+	s := t.answer.Strings
+	if len(s) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nSaddle in mm, fret %d exact; cents left over at frets 1, 5 and the last\n", s[0].ExactFret)
+	rows := [][]string{{"string", "set back", "from nut", "fret 1", "fret 5", "last", "or saddle", "and nut", "most"}}
+	for _, x := range s {
+		row := []string{fmt.Sprint(x.String), fmt.Sprintf("%.2f", x.SetbackMM), mm2(x.FromNutMM)}
+		for _, i := range []int{1, 5, len(x.LeftOver)} {
+			cell := "-"
+			if i <= len(x.LeftOver) {
+				cell = fmt.Sprintf("%+.1f", math.Round(10*x.LeftOver[i-1])/10+0)
+			}
+			row = append(row, cell)
+		}
+		if x.Best != nil {
+			row = append(row, fmt.Sprintf("%.2f", x.Best.SaddleMM), fmt.Sprintf("%+.2f", x.Best.NutMM), fmt.Sprintf("%.1f", x.Best.MaxCents))
+		} else {
+			row = append(row, "-", "-", "-")
+		}
+		rows = append(rows, row)
+	}
+	table(w, rows)
+	wrap(w, "  ", "the right half places saddle and nut together for all frets; a nut below 0 moves towards the frets; a hard finger outdoes all of it")
+}
+
+func (t planText) alloys(w io.Writer) {
+	if len(t.answer.Alloys) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nOther alloys, hard: bend at the middle fret, hardness, wear and nipping force\nagainst 18 % nickel silver (wear at equal load and path: a ratio, no life)")
+	rows := [][]string{{"alloy", "bend mm", "HV", "wear", "nip"}}
+	for _, x := range t.answer.Alloys {
+		bend := "-"
+		if x.BendMM != nil {
+			bend = fmt.Sprintf("%.0f", *x.BendMM)
+		}
+		rows = append(rows, []string{x.Designation, bend, ratio(x.HardnessHV, 0), ratio(x.WearRatio, 2), ratio(x.NipRatio, 2)})
+	}
+	table(w, rows)
+	for _, x := range t.answer.Alloys {
+		wrap(w, "  ", fmt.Sprintf("%s, %s: %s; nipping: %s; filing: %s", x.Designation, x.Alloy, x.Bending, x.Nipping, x.Filing))
+	}
+}
+
+func ratio(v float64, digits int) string {
+	if v == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.*f", digits, v)
+}

@@ -1,0 +1,176 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
+	"ringtrue/internal/wood"
+)
+
+// woodOptions are the flags of `wood`, as written.
+type woodOptions struct {
+	json, check, species, glued   bool
+	at, humidity, driest, dampest string
+	proud, bow                    string
+	biot                          float64
+	draw                          string
+}
+
+func newWoodCommand(s *streams) *cobra.Command {
+	var o woodOptions
+	c := &cobra.Command{
+		Use:   "wood NECK",
+		Short: "Is the wood dry enough, and what will the seasons do to it",
+		Long: `wood says where the shop's air brings the board's moisture and whether it is
+near enough to slot, how long it needs if not, how much wider and narrower the
+board will be where it lives, how far fret ends will stand proud, how board and
+neck may bow against each other, and which humidity keeps both small.`,
+		Example: `  ringtrue wood heron.toml --at "21 C" --humidity 40 --driest 25 --dampest 65
+  ringtrue wood --species`,
+		Args: func(c *cobra.Command, args []string) error {
+			if o.species && len(args) == 0 {
+				return nil
+			}
+			return exactly(1, "a neck file, or --species alone")(c, args)
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			if o.species {
+				return runSpecies(s, o.json)
+			}
+			return runWood(c.Context(), s, args[0], o)
+		},
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless the board is ready")
+	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
+	f.StringVar(&o.humidity, "humidity", "40", "the shop's humidity, per cent")
+	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season where it will live")
+	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there")
+	f.BoolVar(&o.glued, "glued", false, "the board is glued to its neck: it dries through one face")
+	f.Float64Var(&o.biot, "biot", 0, "how much the surface holds back, as a Biot number (1 and below is much); 0 for bare wood in moving air")
+	f.StringVar(&o.proud, "proud-limit", "0.10 mm", "fret ends may stand proud by this, for the humidity window")
+	f.StringVar(&o.bow, "bow-limit", "0.20 mm", "the neck may bow by this, for the humidity window")
+	f.BoolVar(&o.species, "species", false, "list the woods of the data with their sources")
+	f.StringVar(&o.draw, "draw", "", "draw moisture over days and a year of width into `FILE` (.svg, .pdf or .png)")
+	return c
+}
+
+func runWood(ctx context.Context, s *streams, path string, o woodOptions) error {
+	r, err := o.request()
+	if err != nil {
+		return err
+	}
+	if o.draw != "" && !drawable(o.draw) {
+		return inputErrorf("--draw: %s: end the name in .svg, .pdf or .png", o.draw)
+	}
+	n, err := s.loadNeckFile(path)
+	if err != nil {
+		return err
+	}
+	r.Model, r.Layout, r.Curves = n.model, n.layout, o.draw != ""
+	a, err := job.Wood(ctx, r)
+	switch {
+	case errors.Is(err, wood.ErrTemperature):
+		return inputErrorf("--at: %w", err)
+	case err != nil:
+		return n.locate(err)
+	}
+	if o.draw != "" {
+		if err := drawWood(o.draw, a); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = woodText{out: s.out, answer: a}.print()
+	}
+	if err == nil && o.check && !a.Ready {
+		err = errNotAsAsked
+	}
+	return err
+}
+
+// request reads the flags' sizes.
+func (o woodOptions) request() (job.WoodRequest, error) {
+	r := job.WoodRequest{OneFace: o.glued, Biot: o.biot}
+	for _, f := range []struct {
+		flag, value string
+		q           unit.Quantity
+		low, high   float64
+		out         *float64
+	}{
+		{"at", o.at, unit.Temperature, -273.15, 1000, &r.TempC},
+		{"humidity", o.humidity, unit.Percent, 0, 100, &r.HumidityPct},
+		{"driest", o.driest, unit.Percent, 0, 100, &r.DriestPct},
+		{"dampest", o.dampest, unit.Percent, 0, 100, &r.DampestPct},
+		{"proud-limit", o.proud, unit.Length, 0.001, 10, &r.ProudMM},
+		{"bow-limit", o.bow, unit.Length, 0.001, 50, &r.BowMM},
+	} {
+		v, err := flagSize(f.flag, f.q, f.value, f.low, f.high)
+		if err != nil {
+			return r, err
+		}
+		*f.out = v
+	}
+	if r.DriestPct > r.DampestPct {
+		return r, inputErrorf("--driest: %g %% is damper than --dampest, %g %%", r.DriestPct, r.DampestPct)
+	}
+	if !(o.biot >= 0 && o.biot <= 1e6) {
+		return r, inputErrorf("--biot: %g is no Biot number; write 0 or more", o.biot)
+	}
+	return r, nil
+}
+
+func drawable(file string) bool {
+	switch strings.ToLower(filepath.Ext(file)) {
+	case ".svg", ".pdf", ".png":
+		return true
+	}
+	return false
+}
+
+// pngDotsPerMM is fine enough for a printed page.
+const pngDotsPerMM = 8
+
+// drawWood draws the curves of an answer into a file.
+func drawWood(file string, a *job.WoodAnswer) error {
+	w := sheet.Wood{
+		Name: a.Neck, Species: a.Board.Name, AirPct: a.MoisturePct, WithinPct: wood.ReadyWithinPct, WidthMM: a.BoardWidthMM,
+		Air: fmt.Sprintf("%.0f °C; the shop at %.0f %%, the seasons from %.0f to %.0f %% humidity", a.Air.TemperatureC, a.Air.ShopPct, a.Air.DriestPct, a.Air.DampestPct),
+	}
+	for _, d := range a.Curves.Days {
+		w.Days = append(w.Days, d.Day)
+		w.Moisture = append(w.Moisture, [3]float64{d.FastestPct, d.LikelyPct, d.SlowestPct})
+	}
+	for _, k := range a.Curves.Year {
+		w.Year = append(w.Year, wood.Week{Week: k.Week, Air: k.AirMM, Likely: k.LikelyMM, Slowest: k.SlowestMM})
+	}
+	page, err := w.Page()
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	switch strings.ToLower(filepath.Ext(file)) {
+	case ".svg":
+		err = page.WriteSVG(&b)
+	case ".pdf":
+		err = page.WritePDF(&b)
+	default:
+		err = page.WritePNG(&b, pngDotsPerMM)
+	}
+	if err != nil {
+		return err
+	}
+	return writeFile(file, b.Bytes())
+}

@@ -1,0 +1,166 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+
+	"ringtrue/internal/job"
+)
+
+// woodText prints the answer of `wood` for a person: ready or not first, then
+// what the seasons do.
+type woodText struct {
+	out    io.Writer
+	answer *job.WoodAnswer
+}
+
+func (t woodText) print() error {
+	w := bufio.NewWriter(t.out)
+	t.ready(w)
+	t.seasons(w)
+	t.woods(w)
+	t.listings(w)
+	section(w, "Mind", t.answer.Notes)
+	section(w, "Caution", t.answer.Cautions)
+	return w.Flush()
+}
+
+func (t woodText) ready(w io.Writer) {
+	a := t.answer
+	verdict := "READY"
+	if !a.Ready {
+		verdict = "NOT READY"
+	}
+	fmt.Fprintf(w, "%s, %s board at %.1f %%: %s\n", a.Neck, a.Board.Name, a.BoardPct, verdict)
+	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TemperatureC, a.Air.ShopPct, a.MoisturePct))
+	if !a.Ready {
+		faces := "both faces open"
+		if a.OneFace {
+			faces = "one face open"
+		}
+		wrap(w, "", fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange[0]), days(a.DaysRange[1])))
+	}
+}
+
+// days prints a time in the unit and with the digits it deserves.
+func days(d float64) string {
+	switch {
+	case d < 0.1:
+		return fmt.Sprintf("%.1f h", 24*d)
+	case d < 2:
+		return fmt.Sprintf("%.0f h", 24*d)
+	case d < 10:
+		return fmt.Sprintf("%.1f days", d)
+	}
+	return fmt.Sprintf("%.0f days", d)
+}
+
+func (t woodText) seasons(w io.Writer) {
+	a := t.answer
+	cut := "flat-sawn"
+	if a.QuarterSawn {
+		cut = "quarter-sawn"
+	}
+	fmt.Fprintf(w, "\nThrough the seasons (%s, %s mm wide at the last fret)\n", cut, short(a.BoardWidthMM))
+	rows := [][]string{{"", "humidity %", "moisture %", "width mm", "range mm", "bow mm"}}
+	bow := func(b *[2]float64) string {
+		if b == nil {
+			return "-"
+		}
+		return "±" + fmt.Sprintf("%.2f", math.Max(math.Abs(b[0]), math.Abs(b[1])))
+	}
+	rows = append(rows,
+		[]string{"driest", fmt.Sprintf("%.0f", a.Air.DriestPct), fmt.Sprintf("%.1f", a.SeasonPct[0]), signed2(a.WidthMM[0]), signedSpan(a.WidthDry), bow(a.BowDry)},
+		[]string{"dampest", fmt.Sprintf("%.0f", a.Air.DampestPct), fmt.Sprintf("%.1f", a.SeasonPct[1]), signed2(a.WidthMM[1]), signedSpan(a.WidthDamp), bow(a.BowDamp)})
+	table(w, rows)
+	wrap(w, "  ", fmt.Sprintf("fret ends in the driest stand %.2f mm proud at each end (%s mm)", a.ProudMM, spanned(a.ProudRange, 2)))
+	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
+	if a.BowDry != nil {
+		limits += fmt.Sprintf(" and bow within %s mm", short(a.Limits.BowMM))
+	}
+	wrap(w, "  ", "keep it at "+window(a.Window)+" for "+limits)
+}
+
+// window names a range of humidity; an end that nothing limits is left out.
+func window(w [2]float64) string {
+	lo, hi := fmt.Sprintf("%.0f", math.Ceil(w[0])), fmt.Sprintf("%.0f", math.Floor(w[1]))
+	switch {
+	case w[0] <= 0 && w[1] >= 100:
+		return "any humidity"
+	case w[1] >= 100:
+		return lo + " % humidity or more"
+	case w[0] <= 0:
+		return hi + " % humidity or less"
+	}
+	return lo + " to " + hi + " % humidity"
+}
+
+func signed2(v float64) string { return fmt.Sprintf("%+.2f", math.Round(v*100)/100+0) }
+
+func signedSpan(v [2]float64) string {
+	lo, hi := signed2(v[0]), signed2(v[1])
+	if lo == hi {
+		return lo
+	}
+	return lo + " to " + hi
+}
+
+func (t woodText) woods(w io.Writer) {
+	a := t.answer
+	fmt.Fprintln(w, "\nWood")
+	for i, s := range append([]job.SpeciesAnswer{a.Board}, a.BoardOthers...) {
+		lead := "or "
+		if i == 0 {
+			lead = ""
+		}
+		wrap(w, "  ", fmt.Sprintf("%s%s (%s): shrinks %.1f %% radially, %.1f %% tangentially, green to oven-dry; %s", lead, s.Name, s.Botanical, s.RadialPct, s.TangentialPct, s.Source))
+	}
+	if a.NeckWood != nil {
+		wrap(w, "  ", fmt.Sprintf("neck: %s (%s); %s", a.NeckWood.Name, a.NeckWood.Botanical, a.NeckWood.Source))
+	}
+}
+
+func (t woodText) listings(w io.Writer) {
+	for i, l := range t.answer.Listings {
+		if i == 0 {
+			fmt.Fprintln(w, "\nTrade treaty (later meetings may have changed it: ask the national authority)")
+		}
+		wrap(w, "  ", fmt.Sprintf("%s: %s: %s; in force %s (%s, %s)", l.Taxon, l.Listing, l.Rule, l.Effective, l.Source, l.Status))
+	}
+	if len(t.answer.Listings) > 0 {
+		wrap(w, "  ", "read so here: a raw board is no finished part; that is an interpretation, no ruling")
+	}
+}
+
+// runSpecies lists the woods of the data.
+func runSpecies(s *streams, asJSON bool) error {
+	list := job.Species()
+	if asJSON {
+		return s.printJSON(map[string]any{"species": list})
+	}
+	w := bufio.NewWriter(s.out)
+	rows := [][]string{{"wood", "radial %", "tangential %", "E GPa", "crush MPa"}}
+	for _, x := range list {
+		e, c := "-", "-"
+		if x.ModulusMPa != nil {
+			e = spanned([2]float64{x.ModulusMPa[0] / 1000, x.ModulusMPa[1] / 1000}, 1)
+		}
+		if x.CrushAlongMPa != nil {
+			c = spanned(*x.CrushAlongMPa, 0)
+		}
+		rows = append(rows, []string{x.Name, fmt.Sprintf("%.1f", x.RadialPct), fmt.Sprintf("%.1f", x.TangentialPct), e, c})
+	}
+	table(w, rows)
+	fmt.Fprintln(w)
+	wrap(w, "", "Shrinkage is from green to oven-dry; E and crushing strength along the grain at 12 % moisture. Sources, a wood each:")
+	for _, x := range list {
+		line := x.Name + " (" + x.Botanical + "): " + x.Source
+		if x.FromMemory != "" {
+			line += " (from memory: " + x.FromMemory + ")"
+		}
+		wrap(w, "  ", line)
+	}
+	return w.Flush()
+}
