@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -44,6 +45,7 @@ type across struct {
 // one of its crowns stands off for certain, or the fret as a whole does.
 func (n *Neck) Frets() []Finding {
 	var out []Finding
+	runs := n.runs()
 	for f := n.Layout.FirstFret(); f <= n.Layout.LastFret(); f++ {
 		out = append(out, n.dents(f)...)
 		a := n.across(f)
@@ -51,10 +53,21 @@ func (n *Neck) Frets() []Finding {
 			continue
 		}
 		if found, ok := n.classify(a); ok {
-			out = append(out, found)
+			out = append(out, found.within(runs))
 		}
 	}
 	return out
+}
+
+// within turns the advice for a fret that stands off with its neighbours: the
+// board is looked at before the fret.
+func (f Finding) within(runs []run) Finding {
+	for _, r := range runs {
+		if f.Fret >= r.from && f.Fret <= r.to && strings.HasPrefix(f.Words, "whole fret") {
+			f.Advice = "stands with its neighbours, see " + r.Words
+		}
+	}
+	return f
 }
 
 // dents are the pits and burrs of a fret.

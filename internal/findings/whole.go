@@ -22,7 +22,10 @@ func (n *Neck) Whole(readings []reading.Reading) []Whole {
 		out = append(out, w)
 	}
 	out = append(out, n.tied(readings)...)
-	return append(out, n.runs()...)
+	for _, r := range n.runs() {
+		out = append(out, r.Whole)
+	}
+	return out
 }
 
 // bowed finds a bow that the rod may take out: alike in the lanes, certain, and
@@ -79,19 +82,25 @@ func (l Lane) withoutBow() float64 {
 	return r.WidthMM
 }
 
+// run is a hump or a dip and the frets it goes over.
+type run struct {
+	Whole
+	from, to int
+}
+
 // leastRun is how many neighbouring frets make a hump or a dip.
 const leastRun = 3
 
 // runs finds humps and dips over several frets: neighbours that all stand off
 // the same way for certain, by a quarter of the zone or more, no one of them
 // jumping out.
-func (n *Neck) runs() []Whole {
-	var out []Whole
+func (n *Neck) runs() []run {
+	var out []run
 	quarter := n.Model.Level.Zone / 4
 	start, sign, peak, uPeak := 0, 0, 0.0, 0.0
 	end := func(f int) {
 		if sign != 0 && f-start >= leastRun {
-			out = append(out, n.run(start, f-1, sign, peak, uPeak))
+			out = append(out, run{n.named(start, f-1, sign, peak, uPeak), start, f - 1})
 		}
 		sign, peak = 0, 0
 	}
@@ -120,7 +129,8 @@ func (n *Neck) runs() []Whole {
 	return out
 }
 
-func (n *Neck) run(from, to, sign int, peak, u float64) Whole {
+// named says what a run is.
+func (n *Neck) named(from, to, sign int, peak, u float64) Whole {
 	w := Whole{AmountMM: peak, UMM: u}
 	joint := n.Model.Body.Joint
 	switch {
