@@ -81,12 +81,12 @@ func From(in Input) (*Estimate, error) {
 		if err != nil {
 			return nil, err
 		}
-		if grown := s.scatter(scale); grown {
-			continue // the readings scatter more than they state: begin again
-		}
 		s, v, err := e.search(s, c, kept, scale)
 		if err != nil {
 			return nil, err
+		}
+		if s.scatter(scale) {
+			continue // what is left scatters more than it states: begin again
 		}
 		if len(v.tied) > 0 {
 			e.tie(in, s, v.tied, leftOut)
@@ -262,6 +262,9 @@ func (s *system) allKnown(b bend, variance []float64) bool {
 const (
 	scatterEnough = 24
 	scatterMuch   = 1.6
+	// What was set aside first cut the tails off, so a scatter once found is
+	// followed until it is met to this factor.
+	scatterMore = 1.1
 	// halfNormalMedian is the median of |N(0,1)|.
 	halfNormalMedian = 0.6744897501960817
 	checkedEnough    = 0.1
@@ -282,12 +285,16 @@ func (s *system) scatter(scale map[reading.Method]float64) (grown bool) {
 		}
 	}
 	for m, w := range byMethod {
-		if len(w) < scatterEnough || scale[m] > 0 {
+		if len(w) < scatterEnough {
 			continue
 		}
 		sort.Float64s(w)
-		if f := w[len(w)/2] / halfNormalMedian; f > scatterMuch {
-			scale[m] = f
+		f, much := w[len(w)/2]/halfNormalMedian, scatterMuch
+		if scale[m] > 0 {
+			much = scatterMore
+		}
+		if f > much {
+			scale[m] = f * max(scale[m], 1)
 			grown = true
 		}
 	}

@@ -22,6 +22,9 @@ type crown struct {
 	lane float64
 	x    float64 // along the lane, mm
 	t    float64 // across, in steps of a fifth of the outer lanes' spread
+	// surface is the intended board's height there, mm. Under spreading strings
+	// a lane of a round board is not straight, and lanes differ in that.
+	surface float64
 }
 
 type place struct {
@@ -54,8 +57,9 @@ func collect(in Input, obs []observation) *crowns {
 	for p := range seen {
 		c.list = append(c.list, crown{
 			fret: p.fret, lane: p.lane,
-			x: in.Layout.LaneX(p.fret, p.lane),
-			t: 5 * in.Layout.Fraction(p.lane),
+			x:       in.Layout.LaneX(p.fret, p.lane),
+			t:       5 * in.Layout.Fraction(p.lane),
+			surface: in.Layout.Surface(in.Layout.At(p.fret, p.lane)),
 		})
 	}
 	c.arrange()

@@ -15,7 +15,7 @@ import (
 // equations alone.
 func plain(t testing.TB, n int, rows []row) *system {
 	t.Helper()
-	s := &system{c: &crowns{index: map[place]int{}}, n: n, stride: n + mostAdded}
+	s := &system{c: &crowns{index: map[place]int{}}, n: n, stride: n + mostAdded, coneAt: -1}
 	for i := range rows {
 		rows[i].on, rows[i].obs = true, i
 	}

@@ -17,6 +17,14 @@ type bend struct {
 	value   float64 // of the lanes' own estimates, less the line common to all frets
 }
 
+// surface is the bend of the intended board's surface.
+func (b bend) surface(c *crowns) (v float64) {
+	for k, i := range b.crowns {
+		v += b.weights[k] * c.list[i].surface
+	}
+	return v
+}
+
 // bendsOf lists the three-lane equations of every fret, fret by fret.
 func bendsOf(c *crowns) [][]bend {
 	byFret := map[int][]int{}
@@ -151,22 +159,37 @@ func bendCovariance(a, b bend, variance []float64) (v float64) {
 // straighten sets each bend's value from the lanes' own heights z. Every lane's
 // line is its own, so the bends of three lanes share a line over the frets that
 // is no part of any crown. It is fitted by least absolute deviations
-// (reweighted), because one misread tilts its whole lane's own estimate.
+// (reweighted), because one misread tilts its whole lane's own estimate. The
+// bends are those of a board with the intended surface or of one without,
+// whichever leaves less.
 func (s *system) straighten(bends [][]bend, z []float64) {
+	if s.straightenWith(bends, z, 0) < s.straightenWith(bends, z, coneShare) {
+		s.straightenWith(bends, z, 0)
+	}
+}
+
+// straightenWith takes a share of the intended surface off and returns the sum
+// of absolute bends left.
+func (s *system) straightenWith(bends [][]bend, z []float64, share float64) (left float64) {
 	series := map[[3]int][]*bend{}
+	var keys [][3]int
 	for _, fret := range bends {
 		for k := range fret {
 			b := &fret[k]
-			b.value = 0
+			b.value = -share * b.surface(s.c)
 			var lanes [3]int
 			for m, i := range b.crowns {
 				b.value += b.weights[m] * z[i]
 				lanes[m] = s.laneOf(i)
 			}
+			if series[lanes] == nil {
+				keys = append(keys, lanes)
+			}
 			series[lanes] = append(series[lanes], b)
 		}
 	}
-	for lanes, list := range series {
+	for _, lanes := range keys {
+		list := series[lanes]
 		x, v := make([]float64, len(list)), make([]float64, len(list))
 		for i, b := range list {
 			x[i], v[i] = s.scaled(lanes[1], b.crowns[1]), b.value
@@ -174,8 +197,10 @@ func (s *system) straighten(bends [][]bend, z []float64) {
 		at, slope := steadyLine(x, v)
 		for i, b := range list {
 			b.value -= at + slope*x[i]
+			left += math.Abs(b.value)
 		}
 	}
+	return left
 }
 
 // steadyLine is a line of nearly least absolute deviations by reweighted least

@@ -38,6 +38,7 @@ type system struct {
 	bends   [][]bend
 	crownAt []int // state index of each crown
 	lineAt  []int // state index of each lane's line, −1 for the outer lanes
+	coneAt  int   // state index of how much of the intended board's surface the bends show, −1 without bends
 	setups  map[passKey]int
 	centre  map[passKey]float64 // taken off a pass's readings, so that digits serve the crowns
 	shapeAt map[reading.Method]int
@@ -77,6 +78,13 @@ const datumWeight = 1e7
 // lineRidge keeps the line of an inner lane from being free where no bend
 // touches it: 0 ± 100 mm.
 const lineRidge = 1e-4
+
+// The share of the intended surface in the bends is 1 on a true board; the
+// readings may say otherwise, the prior is 1 ± 2.
+const (
+	coneShare = 1.0
+	coneRidge = 1 / (2.0 * 2.0)
+)
 
 var errSingular = errors.New("the readings do not determine the crowns")
 
@@ -133,6 +141,11 @@ func (s *system) layState() {
 		}
 		s.lineAt = append(s.lineAt, at)
 	}
+	s.coneAt = -1
+	if len(s.bends) > 0 {
+		s.coneAt = s.n
+		s.n++
+	}
 	s.layShapes()
 	s.stride = s.n + mostAdded
 }
@@ -184,6 +197,7 @@ func (s *system) addBends(tau float64) {
 	for _, fret := range s.bends {
 		for _, b := range fret {
 			at0, w0 := len(s.arena.at), len(s.arena.w)
+			s.arena.at, s.arena.w = append(s.arena.at, s.coneAt), append(s.arena.w, -b.surface(s.c))
 			for k, i := range b.crowns {
 				s.arena.at = append(s.arena.at, s.crownAt[i])
 				s.arena.w = append(s.arena.w, b.weights[k])
@@ -306,6 +320,10 @@ func (s *system) solve() error {
 			s.cov[at*s.stride+at] += lineRidge
 			s.cov[(at+1)*s.stride+at+1] += lineRidge
 		}
+	}
+	if at := s.coneAt; at >= 0 {
+		s.cov[at*s.stride+at] += coneRidge
+		rhs[at] += coneRidge * coneShare
 	}
 	if !invert(s.cov, s.n, s.stride) {
 		return errSingular
