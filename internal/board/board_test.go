@@ -27,7 +27,7 @@ func bench(t *testing.T) (neck.Model, *geometry.Layout) {
 // TestJudgeArch_Spherometer: u(R) of a 50 mm span on a 254 mm radius read with
 // u(s) = u√1.5, u 5 µm, is 1.255 mm. Derived, R = w²/8s + s/2.
 func TestJudgeArch_Spherometer(t *testing.T) {
-	m, l := bench(t)
+	m, _ := bench(t)
 	m.Board.Radius = neck.Pair{254, 254}
 	l, err := geometry.New(m)
 	if err != nil {

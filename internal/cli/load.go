@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -156,9 +155,4 @@ func wantsColour(out io.Writer) bool {
 	}
 	f, ok := out.(*os.File)
 	return ok && term.IsTerminal(int(f.Fd()))
-}
-
-// say prints a message for the person, not part of the answer.
-func (s *streams) say(format string, args ...any) {
-	fmt.Fprintf(s.errOut, "ringtrue: "+format+"\n", args...)
 }

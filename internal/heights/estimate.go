@@ -19,9 +19,8 @@ type Estimate struct {
 	TauMM        float64 // scatter of the slope change from lane to lane; 0 where no three lanes were read
 	Warnings     []string
 
-	sys    *system
-	passes map[passKey]int
-	obs    []observation
+	sys *system
+	obs []observation
 }
 
 // Lane is one lane's determined crowns, in order of fret.

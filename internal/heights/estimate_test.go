@@ -8,6 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
 
@@ -300,6 +302,43 @@ func TestFrom_Feelers(t *testing.T) {
 	v, u = gap(reading.Reading{Value: 0.02, U: 0.006, UGiven: true})
 	near(t, "as stated", v, 0.02, 0)
 	near(t, "u as stated", u, 0.006, 0)
+}
+
+// TestFrom_BoardSurface: under strings that spread over a cylinder each lane
+// follows the board's own curve, on a wide neck by hundredths of a millimetre
+// more in the middle than a straight line. Lanes still inform each other.
+func TestFrom_BoardSurface(t *testing.T) {
+	for _, share := range []float64{0, 1} { // crowns on straight lanes, and on the board
+		var normal []float64
+		for seed := range uint64(20) {
+			s := newSimulated(t, seed, 21, 4)
+			m := model(21, 4)
+			m.Board.Radius, m.Strings.Spread = neck.Pair{254, 254}, neck.Pair{57, 78}
+			l, err := geometry.New(m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s.layout = l
+			s.press()
+			for p := range s.z {
+				s.z[p] += share * l.Surface(l.At(p.fret, p.lane))
+			}
+			for _, lane := range s.lanes {
+				s.beam(lane, 0.003, "")
+			}
+			e := s.estimate(t)
+			if len(e.Misreads)+len(e.Dents)+len(e.Warnings) > 0 {
+				t.Errorf("share %g, seed %d: %+v %+v %q", share, seed, e.Misreads, e.Dents, e.Warnings)
+			}
+			diff, us := s.errors(e)
+			for i := range diff {
+				normal = append(normal, diff[i]/us[i])
+			}
+		}
+		if n := rms(normal); n < 0.9 || n > 1.1 {
+			t.Errorf("share %g: errors over u have rms %.3f", share, n)
+		}
+	}
 }
 
 // sameEstimate compares two estimates crown by crown.

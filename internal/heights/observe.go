@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"fmt"
 	"math"
 
 	"ringtrue/internal/reading"
@@ -114,16 +113,6 @@ func (o *observation) rocker(r reading.Reading) {
 		o.value, o.u, o.bound = 0, r.U, atMost
 	case r.Value == 0:
 		o.bound = atMost
-	}
-}
-
-// name is how a maker finds the observation in the file.
-func (o observation) name() string {
-	switch len(o.frets) {
-	case 3:
-		return fmt.Sprintf("%s %d-%d-%d, lane %g", o.method, o.frets[0], o.frets[1], o.frets[2], o.lane)
-	default:
-		return fmt.Sprintf("%s at fret %d, lane %g", o.method, o.frets[0], o.lane)
 	}
 }
 
