@@ -54,6 +54,7 @@ ring and how low can it go, and every neck on record.`,
 		newFretsCommand(s),
 		newNeckCommand(s),
 		newPlanCommand(s),
+		newPlayCommand(s),
 		newVersionCommand(s),
 		newWoodCommand(s),
 	)

@@ -1,0 +1,155 @@
+package cli
+
+import (
+	"errors"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/sheet"
+)
+
+// playOptions are the flags of `play`.
+type playOptions struct {
+	json, check, planned bool
+	draw, set            string
+	a4, bend             float64
+	capo                 int
+}
+
+func newPlayCommand(s *streams) *cobra.Command {
+	var o playOptions
+	c := &cobra.Command{
+		Use:   "play NECK [READINGS]",
+		Short: "Will any note buzz, how low can the strings go, and what would cure it",
+		Long: `play follows every string, stopped at every fret and plucked as the neck file's
+touches say, over the crowns beyond its stop: which notes buzz, where and how
+badly, how low the action can go, and what would cure it with the least metal.
+Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
+		Example: `  ringtrue play heron.toml heron-seated.csv
+  ringtrue play heron.toml heron-seated.csv --as-planned --check
+  ringtrue play heron.toml --set low-tuning.toml --capo 2
+  ringtrue play heron.toml heron-seated.csv --bend 2 --draw notes.pdf`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 && len(args) != 2 {
+				return inputErrorf("play takes a neck file and, where the crowns were read, a readings file; see ringtrue play --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error { return runPlay(c, s, args, o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.BoolVar(&o.check, "check", false, "exit 1 where a note buzzes or chokes at setup.judge_by, or could not be judged")
+	f.BoolVar(&o.planned, "as-planned", false, "judge the neck as the plan of frets will leave it")
+	f.StringVar(&o.draw, "draw", "", "draw the notes into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.set, "set", "", "`FILE` with a [strings] table: the strings, or tuning, to try in place of the neck's")
+	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")
+	f.IntVar(&o.capo, "capo", 0, "`FRET` that a capo stands behind")
+	f.Float64Var(&o.bend, "bend", 0, "`SEMITONES` to bend every note by, across the board")
+	return c
+}
+
+func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
+	}
+	m, layout, err := s.loadNeck(args[0])
+	if err != nil {
+		return err
+	}
+	r := job.PlayRequest{Model: m, Layout: layout, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
+	if c.Flags().Changed("a4") && o.a4 <= 0 {
+		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
+	}
+	if len(args) == 2 {
+		set, err := s.loadReadings(args[1], layout)
+		if err != nil {
+			return err
+		}
+		r.Readings, r.Read = set.Readings, true
+	}
+	if o.set != "" {
+		data, err := s.readFile(o.set, "set", mostNeckBytes)
+		if err != nil {
+			return err
+		}
+		if r.Set, r.Damping, err = neck.ParseSet(o.set, data); err != nil {
+			return err
+		}
+	}
+	a, err := job.Play(c.Context(), r)
+	if err != nil {
+		return placed(args[0], o.set, err)
+	}
+	if o.draw != "" {
+		page, err := playPage(a)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = playText{out: s.out, answer: a, colour: s.colour, touches: m.Setup.Touch}.print()
+	}
+	if err == nil && o.check && !a.AsAsked() {
+		err = errNotAsAsked
+	}
+	return err
+}
+
+// placed says of each fault that names a key where in which file the key stands.
+func placed(neckFile, setFile string, err error) error {
+	var faults fileerr.List
+	if !errors.As(err, &faults) {
+		return err
+	}
+	out := append(fileerr.List(nil), faults...)
+	for i := range out {
+		if out[i].File != "" {
+			continue
+		}
+		out[i].File = neckFile
+		if setFile != "" && out[i].Key == "strings.set" {
+			out[i].File = setFile
+		}
+		if data, err := os.ReadFile(out[i].File); err == nil { // gone or a pipe: no line
+			out[i].Line = neck.Line(data, out[i].Key)
+		}
+	}
+	return out
+}
+
+// playPage draws the answer.
+func playPage(a *job.PlayAnswer) (*draw.Page, error) {
+	p := sheet.Play{Neck: a.Neck, Touch: a.JudgeBy, Planned: a.AsPlanned, Perfect: a.PerfectCrowns}
+	for _, s := range a.Strings {
+		row := sheet.PlayString{String: s.String, Pitch: s.Pitch}
+		for _, n := range s.Notes {
+			if n.Touch != a.JudgeBy {
+				continue
+			}
+			row.Notes = append(row.Notes, sheet.PlayNote{Fret: n.Fret, Verdict: n.Verdict, LeftMM: n.ClearMarginMM})
+		}
+		p.Strings = append(p.Strings, row)
+	}
+	for _, w := range a.Worst {
+		curve := sheet.PlayLeft{String: w.String, Fret: w.Fret, Verdict: w.Verdict}
+		for _, l := range w.Left {
+			curve.FromNutMM, curve.LeftMM = append(curve.FromNutMM, l.FromNutMM), append(curve.LeftMM, l.LeftMM)
+			curve.Frets = append(curve.Frets, l.Fret)
+		}
+		p.Worst = append(p.Worst, curve)
+	}
+	return p.Page()
+}
