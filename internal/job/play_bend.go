@@ -10,6 +10,10 @@ import (
 
 // bends follows every note pushed across the board.
 func (p *player) bends(ctx context.Context) error {
+	p.answer.Bends = []PlayBend{}
+	if len(p.frets()) < 2 {
+		return nil // no fret beyond any stop
+	}
 	b := &play.Board{Layout: p.r.Layout, Cases: p.cases}
 	for k, c := range p.cases {
 		x, z := p.surface(c.Lane.String - 1)
@@ -24,7 +28,6 @@ func (p *player) bends(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	p.answer.Bends = []PlayBend{}
 	for _, x := range bends {
 		p.answer.Bends = append(p.answer.Bends, bendAnswer(x))
 	}

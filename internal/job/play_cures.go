@@ -138,14 +138,16 @@ func (p *player) warn() {
 		p.answer.Warnings = append(p.answer.Warnings, fmt.Sprintf(format, args...))
 	}
 	m := p.r.Model
+	arch := 0.0
 	for i, s := range p.strings {
 		if s.StressMPa > s.StrengthMPa {
 			add("string %d would bear %.0f N/mm²; music wire of %.2f mm breaks at about %.0f N/mm²: mind flying ends", i+1, s.StressMPa, s.CoreMM, s.StrengthMPa)
 		}
-		if shape := p.answer.Strings[i].BoardShapeMM; shape > m.Level.Zone/10 {
-			add("lane %d: the board's own arch makes %.3f mm of its zone, since the strings do not run along the cone", i+1, shape)
-		}
+		arch = math.Max(arch, p.answer.Strings[i].BoardShapeMM)
 		p.warnChoked(p.answer.Strings[i], add)
+	}
+	if arch > m.Level.Zone/10 {
+		add("the board's own arch makes up to %.3f mm of a lane's zone, since the strings do not run along its cone", arch)
 	}
 	if m.Scale.ZeroFret && (m.Setup.NutGap != nil || slices.ContainsFunc(m.Setup.Nut, func(v float64) bool { return v != 0 })) {
 		add("the open string lies on fret 0; setup.nut and setup.nut_gap have no part in it")

@@ -441,6 +441,40 @@ func TestPlay_Faults(t *testing.T) {
 	}
 }
 
+// A cylinder under spreading strings: the lanes are not straight, and the
+// answer says by how much. Against the closed form on the outer lane.
+func TestPlay_BoardShapeOnACylinder(t *testing.T) {
+	m, l := heronNeck(t, `radius = ["300 mm", "400 mm"] # at the nut, at the last fret; one value is a cylinder`, `radius = "300 mm"`)
+	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Bend: 1})
+	var x, z []float64
+	for f := 1; f <= 22; f++ {
+		at := 640 * (1 - math.Exp2(-float64(f)/12))
+		y := 17.5 + 8*at/640
+		x, z = append(x, at), append(z, math.Sqrt(300*300-y*y))
+	}
+	// The arch is concave: its zone is the greatest height over the chord.
+	zone := 0.0
+	for i := range x {
+		chord := z[0] + (z[21]-z[0])*(x[i]-x[0])/(x[21]-x[0])
+		zone = math.Max(zone, z[i]-chord)
+	}
+	if got := a.Strings[0].BoardShapeMM; math.Abs(got-zone) > 1e-9 || got < 0.005 {
+		t.Errorf("board's shape %g mm, want %g", got, zone)
+	}
+	if !strings.Contains(strings.Join(a.Warnings, "\n"), "the board's own arch") {
+		t.Errorf("warnings %q", a.Warnings)
+	}
+}
+
+// One fret is enough of a neck, whatever is asked of it.
+func TestPlay_OneFret(t *testing.T) {
+	m, l := heronNeck(t, "frets = 22", "frets = 1", `fall_away = { from = 15, depth = "0.10 mm" }`, "")
+	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Bend: 1})
+	if len(a.Strings[0].Notes) != 6 || a.Strings[0].LowestActionMM == nil || len(a.Bends) != 0 {
+		t.Errorf("%+v", a.Strings[0])
+	}
+}
+
 func TestPlay_Bends(t *testing.T) {
 	m, l := heronNeck(t)
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true, Bend: 2})
