@@ -8,10 +8,11 @@ import (
 // Sizes of the bounded flight. None of them bears on the answer, only on the
 // time it takes.
 const (
-	jumpAngle  = 0.4 // most that the first mode turns in one jump, rad
+	jumpAngle  = 0.8 // most that the first mode turns in one jump, rad
 	longestHop = 64  // steps in one jump, a power of two
 	lowShare   = 4.4 // low modes looked at: this over the jump's angle
-	exactSteps = 8   // steps looked at one by one, in one go
+	finest     = 8   // least steps in a fine hop
+	fineParts  = 4   // fine hops in a jump, where it has steps enough
 	quietSteps = 6   // steps without contact after which flight is bounded again
 	renewHops  = 16  // jumps between renewals of the amplitudes
 )
@@ -31,7 +32,8 @@ const (
 //
 // with |z_n| taken at any earlier time, since it only falls. Where the hull less
 // both sums stays between a crown's two limits, the string cannot pass them
-// within the jump; where it does not, the crown is looked at step by step with
+// within the jump; where it does not, the crown is looked at by finer hops with
+// more low modes (the same bound), and where these leave doubt step by step with
 // every mode. Once Σ|S_nj|·|z_n| over all modes lies within the limits of every
 // crown, they can never be passed again.
 type flight struct {
@@ -52,6 +54,7 @@ type flight struct {
 	nextSlope          []float64 // and at its end
 	toRe, toIm, rate   []float64 // low modes at its end, and their slopes
 	doubtful           []int
+	fine               fineHop
 	rows               [][]float64 // the modes' heights from one step before on
 	untilRenewal       int
 }
@@ -76,7 +79,8 @@ func newFlight(b *Bed) *flight {
 	f.toRe, f.toIm, f.rate = take(f.low), take(f.low), take(f.low)
 	f.slack, f.most, f.height, f.slope, f.nextHeight, f.nextSlope = take(p), take(p), take(p), take(p), take(p), take(p)
 	f.doubtful = make([]int, 0, p)
-	for range exactSteps + 2 {
+	f.fine = newFineHop(b, f.hop)
+	for range f.fine.hop + 2 {
 		f.rows = append(f.rows, make([]float64, m))
 	}
 	f.tables()
@@ -134,6 +138,7 @@ func (f *flight) renew() {
 		f.slack[j] = high + sumAbs(row[:f.low], f.lowTurn)
 		f.most[j] = high + sumAbs(row[:f.low], f.amplitude[:f.low])
 	}
+	f.fine.renew(f.bed, f.amplitude)
 	f.lowPart(f.re, f.im, f.height, f.slope)
 }
 
@@ -212,29 +217,43 @@ func (f *flight) doubt(below, above []float64) {
 	}
 }
 
-// look goes through the next jump step by step, with every mode, at the
-// doubtful crowns.
+// look goes through the next jump at the doubtful crowns: first by finer hops
+// with more modes, and where these leave doubt step by step with every mode.
 func (f *flight) look(end int, below, above []float64, keep bool, out *shape) bool {
-	before, now := f.rows[0], f.rows[1]
-	for n, re := range f.re {
-		before[n], now[n] = f.backRe[n]*re-f.backIm[n]*f.im[n], re
-	}
-	for step, to := f.step, min(f.step+f.hop, end); step < to; step += exactSteps {
-		count := min(exactSteps, to-step)
-		for r := 2; r < count+2; r++ {
-			f.free(f.rows[r], f.rows[r-1], f.rows[r-2])
+	h := &f.fine
+	copy(h.re, f.re)
+	copy(h.im, f.im)
+	h.lowPart(f.bed, f.doubtful, h.re, h.im, h.height, h.slope)
+	for step, to := f.step, min(f.step+f.hop, end); step < to; step += h.hop {
+		h.turn()
+		h.lowPart(f.bed, f.doubtful, h.toRe, h.toIm, h.nextHeight, h.nextSlope)
+		if h.doubt(f.doubtful, below, above) {
+			count := min(h.hop, to-step)
+			if first := f.exact(count, below, above, keep); first < count {
+				f.step = step + first
+				copy(out.before, f.rows[first])
+				copy(out.q, f.rows[first+1])
+				return true
+			}
 		}
-		first := f.passed(count, below, above, keep)
-		if first < count {
-			f.step = step + first
-			copy(out.before, f.rows[first])
-			copy(out.q, f.rows[first+1])
-			return true
-		}
-		f.rows[0], f.rows[count] = f.rows[count], f.rows[0]
-		f.rows[1], f.rows[count+1] = f.rows[count+1], f.rows[1]
+		h.re, h.toRe, h.im, h.toIm = h.toRe, h.re, h.toIm, h.im
+		h.height, h.nextHeight = h.nextHeight, h.height
+		h.slope, h.nextSlope = h.nextSlope, h.slope
 	}
 	return false
+}
+
+// exact goes through count steps from the fine hop's start, rows[0] being the
+// step before it, and returns as passed does.
+func (f *flight) exact(count int, below, above []float64, keep bool) int {
+	before, now := f.rows[0], f.rows[1]
+	for n, re := range f.fine.re {
+		before[n], now[n] = f.backRe[n]*re-f.backIm[n]*f.fine.im[n], re
+	}
+	for r := 2; r < count+2; r++ {
+		f.free(f.rows[r], f.rows[r-1], f.rows[r-2])
+	}
+	return f.passed(count, below, above, keep)
 }
 
 // free is one exact step of every mode.
@@ -250,7 +269,7 @@ func (f *flight) free(next, now, before []float64) {
 // pass before a limit is; count where none is, or where limits are kept.
 func (f *flight) passed(count int, below, above []float64, keep bool) int {
 	first := count
-	for _, j := range f.doubtful {
+	for _, j := range f.fine.doubtful {
 		row := f.bed.at[j]
 		for i := 0; i < first; i++ {
 			u := dot(row, f.rows[i+2])
