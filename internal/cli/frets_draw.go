@@ -17,7 +17,7 @@ func fretsPage(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units 
 		TotalMM:  a.Plan.TotalRemoveMM, MostMM: a.Plan.MaxRemoveMM,
 	}
 	for _, k := range a.Lanes {
-		s.Lanes = append(s.Lanes, sheet.FretsLane{Lane: k.Lane, ZoneMM: orNaN(k.ZoneMM), UZones: orNaN(k.UZoneMM), Verdict: k.Verdict})
+		s.Lanes = append(s.Lanes, sheet.FretsLane{Lane: k.Lane, ZoneMM: orNaN(k.ZoneMM), UZoneMM: orNaN(k.UZoneMM), Verdict: k.Verdict})
 	}
 	remove := map[sheet.FretsPlace]float64{}
 	for _, c := range a.Plan.Crowns {

@@ -8,7 +8,8 @@ import (
 )
 
 // Page is a drawing under way. Marks cover what was drawn before them.
-// A Page is not for use by several goroutines at once.
+// Neither a Page nor two that share fonts (Next) are for several goroutines at
+// once.
 type Page struct {
 	widthMM, heightMM float64
 	title, about      string
@@ -108,6 +109,18 @@ func (p *Page) Path(points []Point, closed bool, look Look) {
 		path.Close()
 	}
 	p.add(path, look)
+}
+
+// Lines draws separate straight lines with one pen, as one mark: hatching, grids.
+func (p *Page) Lines(segments [][2]Point, pen Pen) {
+	path := &canvas.Path{}
+	for _, s := range segments {
+		path.MoveTo(round(s[0].X), -round(s[0].Y))
+		path.LineTo(round(s[1].X), -round(s[1].Y))
+	}
+	if !path.Empty() {
+		p.add(path, Look{Edge: pen})
+	}
 }
 
 // Circle draws a circle round its centre.

@@ -65,7 +65,8 @@ func TestText_Box(t *testing.T) {
 func TestPage_Extent(t *testing.T) {
 	p := newPage(t)
 	p.Circle(50, 30, 5, Look{Edge: Pen{Ink, 1, nil}})
-	p.Line(10, 20, 60, 20, Pen{Ink, 0.5, nil})
+	p.Lines([][2]Point{{{10, 20}, {20, 20}}, {{50, 20}, {60, 20}}}, Pen{Ink, 0.5, nil})
+	p.Lines(nil, Pen{Ink, 0.5, nil}) // nothing
 	got, want := p.Extent(), Box{X: 9.75, Y: 19.75, W: 50.5, H: 15.75}
 	for i, d := range []float64{got.X - want.X, got.Y - want.Y, got.W - want.W, got.H - want.H} {
 		if math.Abs(d) > 0.01 {

@@ -20,7 +20,15 @@ const (
 	descentEm = 0.211 // a g below it
 )
 
-type fonts struct{ regular, bold *canvas.Font }
+type fonts struct {
+	regular, bold *canvas.Font
+	widths        map[widthKey]float64 // of texts measured before, at 1 pt
+}
+
+type widthKey struct {
+	words string
+	bold  bool
+}
 
 func loadFonts() (fonts, error) {
 	regular, err := canvas.LoadFont(goregular.TTF, 0, canvas.FontRegular)
@@ -31,7 +39,7 @@ func loadFonts() (fonts, error) {
 	if err != nil {
 		return fonts{}, fmt.Errorf("draw: font: %w", err)
 	}
-	return fonts{regular, bold}, nil
+	return fonts{regular, bold, map[widthKey]float64{}}, nil
 }
 
 func (f fonts) face(t Type) *canvas.FontFace {
@@ -116,7 +124,15 @@ func (p *Page) Width(words string, set Type) float64 {
 	if words == "" || !(set.SizePt > 0) {
 		return 0
 	}
-	return p.fonts.face(set).TextWidth(words)
+	key := widthKey{words, set.Bold}
+	w, ok := p.fonts.widths[key]
+	if !ok {
+		at := set
+		at.SizePt = 100 // widths go with the size: no hinting
+		w = p.fonts.face(at).TextWidth(words) / at.SizePt
+		p.fonts.widths[key] = w
+	}
+	return w * set.SizePt
 }
 
 // LineMM is a comfortable distance between baselines, in mm.

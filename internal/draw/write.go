@@ -1,33 +1,17 @@
 package draw
 
 import (
-	"bytes"
 	"fmt"
 	"image/png"
 	"io"
 
 	"github.com/tdewolff/canvas"
-	"github.com/tdewolff/canvas/renderers/pdf"
 	"github.com/tdewolff/canvas/renderers/rasterizer"
 )
 
 // WritePDF writes the page as a PDF with the subset of the fonts it uses. An
 // error is the writer's.
-func (p *Page) WritePDF(w io.Writer) error {
-	var raw bytes.Buffer
-	r := pdf.New(&raw, p.widthMM, p.heightMM, &pdf.Options{Compress: true, SubsetFonts: true})
-	r.SetInfo(p.title, p.about, "", "", "ringtrue")
-	p.render(r, func(t *text) { r.RenderText(p.setLine(t), p.place(t)) })
-	if err := r.Close(); err != nil {
-		return err
-	}
-	frozen, err := freezePDF(raw.Bytes())
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(frozen)
-	return err
-}
+func (p *Page) WritePDF(w io.Writer) error { return WritePDFPages(w, []*Page{p}) }
 
 // WritePNG writes the page as a picture of so many dots per mm (8 is 203 dots an
 // inch, enough for print). An error is the writer's, or says that a side would

@@ -1,0 +1,236 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/geometry"
+)
+
+// Frets is what the frets sheet shows of a neck: an answer's findings, ready to
+// be drawn. Lengths are in mm. NaN stands for a value that is not known.
+type Frets struct {
+	Neck        string
+	Verdict     string // "level", "not level", "in doubt"
+	ZoneLimitMM float64
+	Lanes       []FretsLane
+	Crowns      []FretsCrown
+	Whole       []FretsNote // findings of the whole neck; Fret is not used
+	ByFret      []FretsNote
+	ReadAgain   []FretsPlace
+	Unknown     []FretsPlace // crowns that the readings leave undetermined
+	Warnings    []string
+	TotalMM     float64 // metal to take off, over all crowns
+	MostMM      float64 // and at one crown
+}
+
+// FretsLane is one lane's straightness.
+type FretsLane struct {
+	Lane            float64
+	ZoneMM, UZoneMM float64
+	Verdict         string
+}
+
+// FretsCrown is one crown: how far it stands off its lane's reference, and the
+// metal to take off it, 0 for none.
+type FretsCrown struct {
+	Fret     int
+	Lane     float64
+	OffMM    float64
+	Verdict  string // "level", "high", "low", "in doubt"
+	RemoveMM float64
+}
+
+// FretsNote is a finding in words, and what to do.
+type FretsNote struct {
+	Fret            int
+	Finding, Advice string
+}
+
+// FretsPlace is a crown by its fret and lane.
+type FretsPlace struct {
+	Fret int
+	Lane float64
+}
+
+// Units are the unit of heights on a sheet.
+type Units int
+
+// Units of heights.
+const (
+	Micrometres Units = iota
+	Thousandths       // of an inch
+)
+
+// Paper is what a sheet is for.
+type Paper int
+
+// Papers: landscape for the wall by the bench, or a tall picture 100 mm wide
+// whose numbers can be read on a screen 390 dots wide, the nut at its top.
+const (
+	A4 Paper = iota
+	Letter
+	Phone
+)
+
+// PapersByName are the papers by the names a maker gives.
+func PapersByName() map[string]Paper {
+	return map[string]Paper{"a4": A4, "letter": Letter, "phone": Phone}
+}
+
+const mostLanes = 24 // rows of numbers that can still be read on paper
+
+// Page draws the sheet. Every determined crown is shown by place, colour, form,
+// sign and number; of more than 24 lanes the whole ones, and the rest is named.
+//
+// An error says that there is no lane to draw.
+func (s Frets) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
+	w, h := 297.0, 210.0
+	switch paper {
+	case Letter:
+		w, h = 279.4, 215.9
+	case Phone:
+		w, h = 100, 100 // grows
+	}
+	title := s.Neck
+	if title == "" {
+		title = "Neck without a name"
+	}
+	p, err := draw.New(w, h, title+": "+s.Verdict)
+	if err != nil {
+		return nil, err
+	}
+	f := &fretsSheet{Frets: s, p: p, l: l, unit: unitOf(units), name: title}
+	f.frets = span2(l.FirstFret(), l.LastFret())
+	if f.gather(); len(f.lanes) == 0 {
+		return nil, fmt.Errorf("sheet: no lane was read, so there is nothing to draw")
+	}
+	p.About(f.about())
+	if paper == Phone {
+		f.drawTall()
+	} else {
+		f.drawWide()
+	}
+	return p, nil
+}
+
+// fretsSheet is a sheet under way.
+type fretsSheet struct {
+	Frets
+	p     *draw.Page
+	l     *geometry.Layout
+	unit  heightUnit
+	name  string
+	frets []int
+	lanes []float64 // shown, ascending: from the treble side
+	left  int       // lanes that have no room
+	cells map[cellKey]cell
+	full  float64 // mm at the ends of the colour scale
+	g     ground
+}
+
+type cellKey struct {
+	fret int
+	lane float64
+}
+
+// cell is what is known of one crown.
+type cell struct {
+	known     bool
+	off       float64
+	verdict   string
+	remove    float64
+	readAgain bool
+}
+
+// heightUnit writes heights.
+type heightUnit struct {
+	perMM       float64
+	digits      int
+	short, long string
+}
+
+func unitOf(u Units) heightUnit {
+	if u == Thousandths {
+		return heightUnit{perMM: 1000 / 25.4, digits: 1, short: "thou", long: "thousandths of an inch"}
+	}
+	return heightUnit{perMM: 1000, short: "µm", long: "µm"}
+}
+
+func (u heightUnit) plain(mm float64) string { return number(mm*u.perMM, u.digits) }
+
+// signed is a height with its sign; 0 has none.
+func (u heightUnit) signed(mm float64) string {
+	s := u.plain(mm)
+	if mm > 0 && s != number(0, u.digits) {
+		return "+" + s
+	}
+	return s
+}
+
+func span2(from, to int) []int {
+	var all []int
+	for n := from; n <= to; n++ {
+		all = append(all, n)
+	}
+	return all
+}
+
+// gather sorts what is known by fret and lane, and picks the lanes to show.
+func (f *fretsSheet) gather() {
+	f.cells = map[cellKey]cell{}
+	lanes := map[float64]bool{}
+	most := f.ZoneLimitMM
+	show := func(lane float64) {
+		if lane >= 1 && lane <= float64(f.l.Strings()) {
+			lanes[lane] = true
+		}
+	}
+	for _, lane := range f.Lanes {
+		show(lane.Lane)
+	}
+	for _, c := range f.Crowns {
+		show(c.Lane)
+		if math.IsNaN(c.OffMM) || math.IsInf(c.OffMM, 0) {
+			continue
+		}
+		f.cells[cellKey{c.Fret, c.Lane}] = cell{known: true, off: c.OffMM, verdict: c.Verdict, remove: c.RemoveMM}
+		most = math.Max(most, math.Abs(c.OffMM))
+	}
+	for _, q := range f.Unknown {
+		show(q.Lane)
+	}
+	for _, q := range f.ReadAgain {
+		show(q.Lane)
+		c := f.cells[cellKey{q.Fret, q.Lane}]
+		c.readAgain = true
+		f.cells[cellKey{q.Fret, q.Lane}] = c
+	}
+	for lane := range lanes {
+		f.lanes = append(f.lanes, lane)
+	}
+	slices.Sort(f.lanes)
+	if len(f.lanes) > mostLanes {
+		whole := slices.DeleteFunc(slices.Clone(f.lanes), func(v float64) bool { return v != math.Trunc(v) })
+		f.left = len(f.lanes) - len(whole)
+		f.lanes = whole
+	}
+	f.full = f.unit.roundUp(most)
+}
+
+// roundUp is the least of a ladder of round heights that is mm or more.
+func (u heightUnit) roundUp(mm float64) float64 {
+	v := math.Max(mm*u.perMM, 1e-3)
+	power := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, m := range []float64{1, 1.5, 2, 3, 5, 7} {
+		if m*power >= v*(1-1e-9) {
+			return m * power / u.perMM
+		}
+	}
+	return 10 * power / u.perMM
+}
+
+// colour is the colour of a height.
+func (f *fretsSheet) colour(off float64) draw.Colour { return draw.Diverging(off / f.full) }

@@ -1,0 +1,126 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+
+	"ringtrue/internal/draw"
+)
+
+// legendItem is a sign and the words for it.
+type legendItem struct {
+	words string
+	wide  float64 // of the sign, mm
+	sign  func(x, y float64)
+}
+
+// drawLegend explains the signs in lines from y on and returns the y below them.
+func (f *fretsSheet) drawLegend(x, y, w float64) float64 {
+	const line, apart = 6.0, 5.0
+	set := draw.Type{SizePt: 7.5, Level: draw.Centred}
+	if w < 150 {
+		set.SizePt = 8
+	}
+	at, mid := x, y+line/2
+	for _, item := range f.legendItems() {
+		room := item.wide + 1.5 + wordSlack*f.p.Width(item.words, set)
+		if at > x && at+room > x+w {
+			at, mid = x, mid+line
+		}
+		item.sign(at, mid)
+		f.p.Text(at+item.wide+1.5, mid, item.words, set)
+		at += room + apart
+	}
+	return mid + line/2
+}
+
+func (f *fretsSheet) legendItems() []legendItem {
+	const r = 1.6
+	mark := func(verdict string, off float64) func(x, y float64) {
+		return func(x, y float64) {
+			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{known: true, off: off, verdict: verdict})
+		}
+	}
+	items := []legendItem{
+		f.scaleItem(),
+		{"high", 2 * r, mark("high", f.full/2)},
+		{"low", 2 * r, mark("low", -f.full/2)},
+		{"level", 2 * r, mark("level", 0)},
+		{"? in doubt", 2 * r, mark("in doubt", f.full/4)},
+	}
+	unknown, again, takes := f.statesShown()
+	if unknown {
+		items = append(items, legendItem{"not known", 9, func(x, y float64) {
+			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{})
+			f.hatch(draw.Box{X: x + 4.2, Y: y - 1.5, W: 4.8, H: 3})
+		}})
+	}
+	if again {
+		items = append(items, legendItem{"read again", 3.4, func(x, y float64) {
+			f.p.Rect(x+0.2, y-1.5, 3, 3, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.5}})
+		}})
+	}
+	if takes {
+		items = append(items, legendItem{"take off, " + f.unit.short, 2, func(x, y float64) { f.wedge(x+1, y, 1.8) }})
+	}
+	return append(items, f.barItem())
+}
+
+// statesShown says which states occur, so that the legend names no others.
+func (f *fretsSheet) statesShown() (unknown, again, takes bool) {
+	for _, fret := range f.frets {
+		for _, lane := range f.lanes {
+			c := f.cells[cellKey{fret, lane}]
+			unknown = unknown || !c.known
+			again = again || c.readAgain
+			takes = takes || c.remove > 0
+		}
+	}
+	return unknown, again, takes
+}
+
+// scaleItem is the colour scale with its ends and middle in numbers.
+func (f *fretsSheet) scaleItem() legendItem {
+	const long, steps = 36.0, 24
+	set := draw.Type{SizePt: 7, Anchor: draw.Middle, Level: draw.Centred}
+	return legendItem{f.unit.short, long, func(x, y float64) {
+		for i := range steps {
+			t := -1 + (float64(i)+0.5)*2/steps
+			f.p.Rect(x+float64(i)*long/steps, y-1.9, long/steps+0.05, 3.8, draw.Filled(draw.Diverging(t)))
+		}
+		for _, part := range []float64{-1, 0, 1} {
+			end := x + (part+1)/2*long
+			at := set.At(draw.Middle, draw.Centred)
+			if part < 0 {
+				at, end = set.At(draw.Start, draw.Centred), end+1
+			} else if part > 0 {
+				at, end = set.At(draw.End, draw.Centred), end-1
+			}
+			f.p.Text(end, y, f.unit.signed(part*f.full), at.Is(draw.InkOn(draw.Diverging(part))))
+		}
+	}}
+}
+
+// barItem is a length on the neck, to the scale of its picture.
+func (f *fretsSheet) barItem() legendItem {
+	const most = 32.0 // mm of paper
+	unit, name := 1.0, " mm"
+	if f.unit.digits == 1 {
+		unit, name = 25.4, " in"
+	}
+	lengths := []float64{1, 2, 5, 10, 20, 50, 100, 200}
+	length := lengths[0]
+	for _, v := range lengths {
+		if v*unit*f.g.perMM <= most {
+			length = v
+		}
+	}
+	w := math.Min(most, length*unit*f.g.perMM)
+	words := strconv.FormatFloat(length, 'f', -1, 64) + name + " along the neck"
+	return legendItem{words, w, func(x, y float64) {
+		pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}
+		f.p.Line(x, y, x+w, y, pen)
+		f.p.Line(x, y-1.1, x, y+1.1, pen)
+		f.p.Line(x+w, y-1.1, x+w, y+1.1, pen)
+	}}
+}
