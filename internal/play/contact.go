@@ -45,7 +45,7 @@ func (m *Met) Touched() bool {
 	return false
 }
 
-// Shape is the string at the two latest steps.
+// shape is the string at the two latest steps.
 type shape struct{ q, before []float64 }
 
 // Run is the plain contact run: the string is released from rest in the shape
