@@ -103,7 +103,8 @@ func TestView_BoundsBelow(t *testing.T) {
 		const zone = .02
 		bits := newBitLane(&l, 1)
 		pick := func(name string) set {
-			return set(rapid.Uint64().Draw(t, name)&rapid.Uint64().Draw(t, name)) & bits.all
+			one, other := rapid.Uint64().Draw(t, name), rapid.Uint64().Draw(t, name)
+			return set(one&other) & bits.all
 		}
 		base := pick("base")
 		more := base | pick("more")

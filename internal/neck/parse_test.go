@@ -40,7 +40,6 @@ func parse(t testing.TB, text string) Model {
 }
 
 func heronModel() Model {
-	const in = 25.4
 	s := func(pitch string, gauge float64, wound bool) String {
 		return String{Pitch: pitch, Gauge: gauge, Wound: wound}
 	}

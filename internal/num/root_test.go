@@ -14,7 +14,7 @@ func TestRoot_closedForms(t *testing.T) {
 		f       func(float64) float64
 		a, b, x float64
 	}{
-		{"cos x = x", func(x float64) float64 { return math.Cos(x) - x }, 0, 1, 0.7390851332151607}, // OEIS A003957
+		{"cos x = x", func(x float64) float64 { return math.Cos(x) - x }, 0, 1, 0.7390851332151607},    // OEIS A003957
 		{"x^3 - 2x - 5", func(x float64) float64 { return x*x*x - 2*x - 5 }, 2, 3, 2.0945514815423265}, // Wallis 1685; OEIS A007493
 		{"flat at the root", func(x float64) float64 { return math.Pow(x-1, 9) }, 0, 3, 1},
 		{"a step", func(x float64) float64 { return math.Copysign(1, x-0.3) }, 0, 1, 0.3},
