@@ -212,6 +212,10 @@ func TestLeast_AllLines(t *testing.T) {
 		if m := leastMaxByScan(x, d, zone); math.Abs(p.MaxMM-m) > 1e-8*(1+m) {
 			t.Fatalf("largest %v, least of those that tie %v", p.MaxMM, m)
 		}
+		var s Solver
+		if line, total := s.Target(x, d, zone); line != p.Lanes[0].Target || math.Abs(total-p.TotalMM) > 1e-12 {
+			t.Fatalf("the solver says %v, %v, the plan %v, %v", line, total, p.Lanes[0].Target, p.TotalMM)
+		}
 		for i, r := range p.Lanes[0].RemoveMM {
 			over := d[i] - r - p.Lanes[0].Target.At(x[i])
 			if over > 1e-11 || over < -zone-1e-11 {

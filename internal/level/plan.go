@@ -36,14 +36,30 @@ func Least(lanes []Lane, zoneMM float64) (Plan, error) {
 	if err := check(lanes, zoneMM); err != nil {
 		return Plan{}, err
 	}
-	var w work
+	var s Solver
 	p := Plan{Lanes: make([]LanePlan, len(lanes))}
 	for i, l := range lanes {
-		t := w.line(l.X, l.D, zoneMM)
-		p.Lanes[i] = l.filed(t)
+		p.Lanes[i] = l.filed(s.w.line(l.X, l.D, zoneMM))
 	}
 	p.sum()
 	return p, nil
+}
+
+// Solver finds one lane's target after the other without allocating anew. The
+// zero value is ready; it is not for several goroutines at once.
+type Solver struct{ w work }
+
+// Target is the best target line of a lane, as Least finds it, and what comes
+// off down to it in all. x ascends strictly, d has its length, zoneMM ≥ 0, all
+// are finite: the caller has checked that.
+func (s *Solver) Target(x, d []float64, zoneMM float64) (t Line, totalMM float64) {
+	t = s.w.line(x, d, zoneMM)
+	for i, xi := range x {
+		r := d[i] - t.At(xi)
+		above := uint64(int64(math.Float64bits(nothingMM-r)) >> 63) // as in solve
+		totalMM += math.Float64frombits(math.Float64bits(r) & above)
+	}
+	return t, totalMM
 }
 
 // line is the best target line of a lane of any length.

@@ -1,6 +1,10 @@
 package level
 
-import "ringtrue/internal/num"
+import (
+	"math"
+
+	"ringtrue/internal/num"
+)
 
 // flatShare is how far from 0 a slope of the cost counts as 0, beside the sum of
 // all distances in x: rounding only. There lines tie.
@@ -17,6 +21,7 @@ type target struct {
 // work is the room that solving lanes takes, for one lane after the other.
 type work struct {
 	hull  []int
+	meet  []int
 	kinks []kink
 }
 
@@ -45,10 +50,12 @@ func (w *work) solve(x, d []float64, zone float64) target {
 		count, pull := 0.0, 0.0
 		xv, level := x[v], d[v]+zone+nothingMM/8
 		for i, xi := range x {
-			if dx := xi - xv; d[i]-level > b*dx {
-				count++
-				pull += dx
-			}
+			// Adds 1 and dx where the crown stands above the line, else 0: the sign
+			// bit makes the mask, so that no branch has to be guessed.
+			dx := xi - xv
+			above := uint64(int64(math.Float64bits(b*dx-(d[i]-level))) >> 63)
+			count += math.Float64frombits(math.Float64bits(1) & above)
+			pull += math.Float64frombits(math.Float64bits(dx) & above)
 		}
 		left, right := -pull, count*run-pull
 		switch {
@@ -75,37 +82,41 @@ func (w *work) solve(x, d []float64, zone float64) target {
 // noEdge stands for the hull's neighbour where a vertex has none.
 const noEdge = -1
 
+// steep is a slope beyond all others.
+const steep = 1e300
+
 // about finds the best line through the raised hull vertex v; the hull's
 // vertices from and to bound its slope.
 func (w *work) about(x, d []float64, zone, flat float64, v, from, to int) target {
-	least, most := 0.0, 0.0
+	least, most := -steep, steep
 	if from != noEdge {
 		least = (d[v] - d[from]) / (x[v] - x[from])
 	}
 	if to != noEdge {
 		most = (d[to] - d[v]) / (x[to] - x[v])
 	}
+	// Crowns above the line at one end of the slopes and not at the other meet
+	// it in between. As in solve, sign bits take the place of branches, and a
+	// crown on the line does not count as above it.
 	slope := 0.0 // of the cost, just above the least b
-	ks := w.kinks[:0]
 	xv, level := x[v], d[v]+zone
+	over := level + nothingMM/8
+	if cap(w.meet) < len(x) {
+		w.meet = make([]int, len(x))
+	}
+	meet, m := w.meet[:len(x)], 0
 	for i, xi := range x {
-		if i == v {
-			continue
-		}
-		dx := xi - xv
-		b := (d[i] - level) / dx
-		above := from == noEdge || b > least
-		if dx > 0 && above {
-			slope -= dx
-		} else if dx < 0 && !above {
-			slope -= dx
-		}
-		if above && (to == noEdge || b < most) {
-			if dx < 0 {
-				dx = -dx
-			}
-			ks = insert(ks, kink{b, dx, i})
-		}
+		dx, e := xi-xv, d[i]-over
+		first := int64(math.Float64bits(least*dx-e)) >> 63
+		last := int64(math.Float64bits(most*dx-e)) >> 63
+		slope -= math.Float64frombits(math.Float64bits(dx) & uint64(first))
+		meet[m] = i
+		m += int((first ^ last) & 1)
+	}
+	ks := w.kinks[:0]
+	for _, i := range meet[:m] {
+		dx := x[i] - xv
+		ks = insert(ks, kink{(d[i] - level) / dx, math.Abs(dx), i})
 	}
 	w.kinks = ks
 	b, on := least, -1
