@@ -12,6 +12,9 @@ import (
 )
 
 func TestPlay_CapoPitchAndSet(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package play")
+	}
 	m, l := heronNeck(t)
 	open := mustPlay(t, PlayRequest{Model: m, Layout: l})
 	capo := mustPlay(t, PlayRequest{Model: m, Layout: l, Capo: 2})

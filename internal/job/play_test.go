@@ -150,6 +150,9 @@ func TestPlay_PerfectHeronMargins(t *testing.T) {
 // the lowest clear action, every note is clear; a hair lower, not. Both with the
 // nut's height and with the nut gap given.
 func TestPlay_LowestActionsHold(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package play")
+	}
 	for name, edit := range map[string][]string{
 		"nut":     {},
 		"nut gap": {`nut = "0.35 mm"               # string's underside at the nut above the line of the crowns`, `nut_gap = "0.30 mm"`},
@@ -202,6 +205,9 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 
 // The cures do what they say, each by itself, on the whole neck.
 func TestPlay_CuresCure(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package play")
+	}
 	m, l := heronNeck(t, `action = ["1.40 mm", "1.80 mm"]`, `action = ["1.20 mm", "1.45 mm"]`)
 	r := PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true}
 	a := mustPlay(t, r)
@@ -245,6 +251,9 @@ func TestPlay_CuresCure(t *testing.T) {
 
 // A neck turned over, treble to bass, gives each string the same answer.
 func TestPlay_Mirror(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package play")
+	}
 	m, l := heronNeck(t)
 	readings := heronReadings(t, l)
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: readings, Read: true})
