@@ -2,7 +2,7 @@
 // gathers what they say. It does no arithmetic and knows no flags.
 package job
 
-// FretsAnswer is what `frets` says of a neck: the contract's JSON.
+// FretsAnswer is what `frets` says of a neck, as JSON has it.
 type FretsAnswer struct {
 	Neck         string         `json:"neck"`
 	Verdict      string         `json:"verdict"` // "level", "not level", "in doubt"
