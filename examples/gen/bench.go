@@ -27,6 +27,11 @@ func bassUp(fret int, mm float64) fault {
 	return func(f int, _, t float64) float64 { return when(f == fret, mm*t) }
 }
 
+// middleProud is a fret whose wire was bent too round for the board.
+func middleProud(fret int, mm float64) fault {
+	return func(f int, _, t float64) float64 { return when(f == fret, mm*4*t*(1-t)) }
+}
+
 // pit is a dent in one crown under one lane.
 func pit(fret int, lane, mm float64) fault {
 	return func(f int, l, _ float64) float64 { return when(f == fret && l == lane, -mm) }

@@ -2,18 +2,20 @@ package main
 
 import "math"
 
-// beam reads a lane's crowns with an indicator on a straight beam. Its own bow
-// (mm in the middle, hollow positive) shows the other way round when turned.
-func (b *bench) beam(lane, sd, ownBow float64, turned bool) func(fret int) float64 {
-	offset, tilt := 0.4+b.normal(0.05), b.normal(2e-4)
-	length := b.layout.LaneScale(lane)
+// beam reads a lane's crowns with an indicator on a straight beam. The beam's
+// own shape is an S, ownS mm high: turned end for end, it shows the other way
+// round. (A bow would look the same both ways.)
+func (b *bench) beam(lane, sd, ownS float64, turned bool) func(fret int) float64 {
+	first := b.layout.LaneX(b.layout.FirstFret(), lane)
+	offset, tilt := 0.4+b.normal(0.05)-b.crown(b.layout.FirstFret(), lane), b.normal(1e-4)
+	length := b.layout.LaneX(b.layout.LastFret(), lane) - first
 	if turned {
-		ownBow = -ownBow
+		ownS = -ownS
 	}
 	return func(fret int) float64 {
 		x := b.layout.LaneX(fret, lane)
-		t := x / length
-		return b.crown(fret, lane) + offset + tilt*x + 4*ownBow*t*(1-t) + b.normal(sd)
+		own := ownS * math.Sin(2*math.Pi*(x-first)/length)
+		return b.crown(fret, lane) + offset + tilt*x + own + b.normal(sd)
 	}
 }
 

@@ -11,7 +11,7 @@ func examples() []example {
 		{"heron-bass", 34, []fault{high(5, 0.09), bassUp(11, 0.12), pit(3, 2, 0.10), rise(16, 21, 0.16)}, bass},
 		{"heron-seven", 7, []fault{high(9, 0.06), trebleUp(17, 0.08), pit(12, 4, 0.07)}, seven},
 		{"heron-slant", 686, []fault{trebleUp(4, 0.06), high(16, 0.05), pit(2, 5, 0.06)}, slant},
-		{"heron-twelve", 12, []fault{high(7, 0.07), bassUp(15, 0.10), rise(13, 17, 0.05)}, twelve},
+		{"heron-twelve", 12, []fault{high(7, 0.07), bassUp(15, 0.10), middleProud(3, 0.06), high(18, -0.07)}, twelve},
 	}
 }
 
@@ -43,7 +43,7 @@ func bass(b *bench, n *notes) {
 		gap := b.edge(lane)
 		for _, f := range b.frets() {
 			goes, noGo := b.feel(gap(f), 0.004)
-			n.row("edge", n.whole(lane), strconv.Itoa(f), n.num(goes, 0.01), "mm", "", "", n.num(noGo, 0.01), "rod set", "Mirela")
+			n.row("edge", n.whole(lane), strconv.Itoa(f), n.num(goes, 0.01), "mm", "", n.num(0.004, 0.001), n.num(noGo, 0.01), "rod set", "Mirela")
 		}
 	}
 }
@@ -81,7 +81,7 @@ func slant(b *bench, n *notes) {
 	n.say("Heron Slant, neck F11: invented readings, made by examples/gen. Frets pressed and glued, not levelled; fret 0 too.",
 		"0.002 mm dial on a beam, each lane one way round and turned end for end; sticks and an arch gauge tie the lanes.",
 		"Put in: fret 4 up at the treble end, fret 16 high, a pit at fret 2 under string 5 (in both passes), one reading of",
-		"lane 2 misread by 0.1 mm; the beam itself is hollow by 0.015 mm.")
+		"lane 2 misread by 0.1 mm; the beam itself is bent to an S of 0.015 mm.")
 	n.row("method", "lane", "fret", "reading", "unit", "pass", "u", "span", "turned", "state", "temperature", "humidity")
 	for _, lane := range b.lanes() {
 		for k, turned := range []string{"no", "yes"} {
@@ -103,35 +103,30 @@ func slant(b *bench, n *notes) {
 	}
 }
 
-// twelve is read between the strings of each pair, in inches, with a beam, and
-// with a rocker where it rocks.
+// twelve is read in inches with a beam under each string, and with a rocker
+// where it rocks.
 func twelve(b *bench, n *notes) {
 	n.comma, n.point = ",", "."
 	n.say("Heron Twelve, neck T03: invented readings, made by examples/gen. Frets pressed and glued, not levelled.",
-		"0.0001 in dial on a beam, one pass midway under each pair of strings; then a short rocker over three frets: does it",
-		"rock, is it still, and on the outer pairs the leaf that goes under its end and the one that does not.",
-		"Put in: fret 7 high, fret 15 up at the bass end, the tongue rising from fret 13, one reading of lane 5.5 misread",
-		"by 0.004 in.")
+		"0.0001 in dial on a beam, one pass under each string; then a short rocker over three frets on four lanes: does it",
+		"rock, is it still, and where it rocks the leaf that goes under its end and the one that does not.",
+		"Put in: fret 3 proud in the middle, fret 7 high, fret 15 up at the bass end, fret 18 low, one reading of lane 5",
+		"misread by 0.004 in.")
 	n.row("method", "lane", "fret", "reading", "unit", "u", "no_go")
-	inch := func(mm float64) float64 { return mm / 25.4 }
-	var pairs []float64
-	for lane := 1.5; lane < float64(b.layout.Strings()); lane += 2 {
-		pairs = append(pairs, lane)
-	}
-	for _, lane := range pairs {
+	const mmPerInch = 25.4
+	for _, lane := range b.lanes() {
 		read := b.beam(lane, 0.0025, 0, false)
 		for _, f := range b.frets() {
-			v := inch(read(f))
-			if lane == 5.5 && f == 4 {
+			v := read(f) / mmPerInch
+			if lane == 5 && f == 5 {
 				v += 0.004
 			}
 			n.row("beam", n.whole(lane), strconv.Itoa(f), n.num(v, 0.0001), "in", "0.00012", "")
 		}
 	}
-	for _, lane := range pairs {
+	for _, lane := range []float64{2, 5, 8, 11} {
 		for f := 1; f+2 <= b.layout.LastFret(); f++ {
-			at := [3]int{f, f + 1, f + 2}
-			b.rock(n, at, lane, lane == pairs[0] || lane == pairs[len(pairs)-1])
+			b.rock(n, [3]int{f, f + 1, f + 2}, lane)
 		}
 	}
 }
@@ -140,18 +135,16 @@ func twelve(b *bench, n *notes) {
 // feel the rocker rock; nearer to the line it is not noted.
 const feelsRock = 0.02
 
-// rock notes a rocker's answer where it is clear, and where leaves are at hand
-// the gap under its end.
-func (b *bench) rock(n *notes, at [3]int, lane float64, withLeaves bool) {
+// rock notes a rocker's answer where it is clear, and where it rocks the leaves
+// under its end.
+func (b *bench) rock(n *notes, at [3]int, lane float64) {
 	above := b.above(at, lane)
 	switch {
 	case math.Abs(above) < feelsRock:
 	case above > 0:
 		n.row("rocker", n.whole(lane), three(at), "rocks", "mm", "0.01", "")
-		if withLeaves {
-			goes, noGo := b.feel(b.third(at, lane), 0.004)
-			n.row("rocker", n.whole(lane), three(at), n.num(goes, 0.01), "mm", "", n.num(noGo, 0.01))
-		}
+		goes, noGo := b.feel(b.third(at, lane), 0.004)
+		n.row("rocker", n.whole(lane), three(at), n.num(goes, 0.01), "mm", "0.004", n.num(noGo, 0.01))
 	default:
 		n.row("rocker", n.whole(lane), three(at), "still", "mm", "0.01", "")
 	}

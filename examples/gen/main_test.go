@@ -1,0 +1,136 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"maps"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
+)
+
+const folder = ".."
+
+// The files in the repository are what this program writes.
+func TestReadings_AreTheFiles(t *testing.T) {
+	for _, e := range examples() {
+		want, err := os.ReadFile(filepath.Join(folder, e.file+"-seated.csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := e.readings(folder)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s: run go run ./examples/gen examples", e.file)
+		}
+	}
+}
+
+// What was put in is found, and nothing else.
+func TestReadings_FaultsAreFound(t *testing.T) {
+	type misread struct {
+		method string
+		fret   int
+		lane   float64
+	}
+	for _, c := range []struct {
+		file    string
+		frets   map[int]string
+		recheck misread
+	}{
+		{"heron-bass", map[int]string{3: "pit under string 2", 5: "whole fret high", 11: "bass end not seated",
+			18: "whole fret high", 19: "whole fret high", 20: "whole fret high", 21: "whole fret high"}, misread{"bridge", 14, 3}},
+		{"heron-seven", map[int]string{9: "whole fret high", 12: "pit under string 4", 17: "treble end not seated"}, misread{"probe", 20, 6}},
+		{"heron-slant", map[int]string{2: "pit under string 5", 4: "treble end not seated", 16: "whole fret high"}, misread{"beam", 13, 2}},
+		{"heron-twelve", map[int]string{3: "middle proud", 7: "whole fret high", 15: "bass end not seated", 18: "whole fret low"}, misread{"beam", 5, 5}},
+	} {
+		t.Run(c.file, func(t *testing.T) {
+			a := judge(t, c.file)
+			got := map[int]string{}
+			for _, f := range a.Frets {
+				got[f.Fret] = f.Finding
+			}
+			if !maps.Equal(got, c.frets) {
+				t.Errorf("found %v, put in %v", got, c.frets)
+			}
+			if len(a.Recheck) != 1 {
+				t.Fatalf("%d readings set aside, one was misread: %+v", len(a.Recheck), a.Recheck)
+			}
+			if r := a.Recheck[0]; (misread{r.Method, r.Fret, r.Lane}) != c.recheck {
+				t.Errorf("%+v set aside, want %+v", r, c.recheck)
+			}
+			if len(a.Undetermined) > 0 {
+				t.Errorf("undetermined: %+v", a.Undetermined)
+			}
+		})
+	}
+}
+
+// judge reads an example and asks for its verdict.
+func judge(t *testing.T, file string) *job.FretsAnswer {
+	t.Helper()
+	m, l, readings := load(t, file)
+	a, err := job.Frets(context.Background(), job.FretsRequest{Model: m, Layout: l, Readings: readings})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+func load(t *testing.T, file string) (neck.Model, *geometry.Layout, []reading.Reading) {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(folder, file+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := neck.Parse(file, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := geometry.New(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := os.ReadFile(filepath.Join(folder, file+"-seated.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := reading.Parse(file, bytes.NewReader(rows), reading.Bounds{FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m, l, s.Readings
+}
+
+// An edge on simulated crowns lies on two of them and under none.
+func TestEdge_LiesOnTheCrowns(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join(folder, "heron-bass.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := newBench("heron-bass.toml", data, 1, []fault{high(5, 0.1)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, lane := range b.lanes() {
+		gap, touching := b.edge(lane), 0
+		for _, f := range b.frets() {
+			switch g := gap(f); {
+			case g < -1e-12:
+				t.Errorf("lane %v: fret %d stands %v mm above the edge", lane, f, -g)
+			case g < 1e-12:
+				touching++
+			}
+		}
+		if touching != 2 {
+			t.Errorf("lane %v: the edge lies on %d crowns", lane, touching)
+		}
+	}
+}
