@@ -42,6 +42,7 @@ type room struct {
 	w     work
 	x, d  []float64
 	index []uint8
+	hull  []int
 }
 
 // found is a set of refits with what it costs.

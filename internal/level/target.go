@@ -1,10 +1,6 @@
 package level
 
-import (
-	"math"
-
-	"ringtrue/internal/num"
-)
+import "math"
 
 // flatShare is how far from 0 a slope of the cost counts as 0, beside the sum of
 // all distances in x: rounding only. There lines tie.
@@ -20,7 +16,6 @@ type target struct {
 
 // work is the room that solving lanes takes, for one lane after the other.
 type work struct {
-	hull  []int
 	meet  []int
 	kinks []kink
 }
@@ -32,82 +27,120 @@ type kink struct {
 	i         int
 }
 
-// solve finds the target of a lane of three crowns or more, 0 ≤ zone. Of lines
-// that tie it takes the one whose largest removal is least.
-func (w *work) solve(x, d []float64, zone float64) target {
-	d = d[:len(x)]
-	w.hull = num.LowerHull(x, d, w.hull)
-	hull := w.hull
-	flat := flatShare * float64(len(x)) * (x[len(x)-1] - x[0])
-
-	// Halve the hull's edges by the sign of the cost's slope on either side.
-	lo, hi := 0, len(hull)-1
-	for lo < hi {
-		k := int(uint(lo+hi) / 2)
-		v, u := hull[k], hull[k+1]
-		run := x[u] - x[v]
-		b := (d[u] - d[v]) / run
-		count, pull := 0.0, 0.0
-		xv, level := x[v], d[v]+zone+nothingMM/8
-		for i, xi := range x {
-			// Adds 1 and dx where the crown stands above the line, else 0: the sign
-			// bit makes the mask, so that no branch has to be guessed.
-			dx := xi - xv
-			above := uint64(int64(math.Float64bits(b*dx-(d[i]-level))) >> 63)
-			count += math.Float64frombits(math.Float64bits(1) & above)
-			pull += math.Float64frombits(math.Float64bits(dx) & above)
-		}
-		left, right := -pull, count*run-pull
-		switch {
-		case right < -flat:
-			lo = k + 1
-		case left >= -flat && count > 0:
-			hi = k
-		case right <= flat && count > 0:
-			lo, hi = k+1, k+1
-		default: // the cost falls to this edge and rises from it, or is 0
-			return target{b, v, -1}
-		}
-	}
-	from, to := noEdge, noEdge
-	if lo > 0 {
-		from = hull[lo-1]
-	}
-	if lo+1 < len(hull) {
-		to = hull[lo+1]
-	}
-	return w.about(x, d, zone, flat, hull[lo], from, to)
-}
-
-// noEdge stands for the hull's neighbour where a vertex has none.
-const noEdge = -1
-
 // steep is a slope beyond all others.
 const steep = 1e300
 
-// about finds the best line through the raised hull vertex v; the hull's
-// vertices from and to bound its slope.
-func (w *work) about(x, d []float64, zone, flat float64, v, from, to int) target {
-	least, most := -steep, steep
-	if from != noEdge {
-		least = (d[v] - d[from]) / (x[v] - x[from])
+// solve finds the target of a lane of three crowns or more, 0 ≤ zone. Of lines
+// that tie it takes the one whose largest removal is least.
+//
+// It halves the lower hull without building it: the crown farthest below the
+// chord of two corners is a corner too, held from below by a line of the chord's
+// slope, and the cost's slope there tells on which side of it the best line is.
+func (w *work) solve(x, d []float64, zone float64) target {
+	d = d[:len(x)]
+	flat := flatShare * float64(len(x)) * (x[len(x)-1] - x[0])
+	p, q := 0, len(x)-1
+	least, most := -steep, steep // the best slope; p holds the first, q the last
+	for {
+		run := x[q] - x[p]
+		b := (d[q] - d[p]) / run
+		v := deepest(x, d, p, q, b)
+		count, pull := above(x, d, v, d[v]+zone+overMM, b)
+		if count == 0 {
+			return target{b, v, -1}
+		}
+		if v != p { // a corner between
+			switch {
+			case pull > flat:
+				p, least = v, b
+			case pull < -flat:
+				q, most = v, b
+			default: // the cost is level here
+				return w.about(x, d, zone, flat, v, slopeBefore(x, d, v), slopeAfter(x, d, v))
+			}
+			continue
+		}
+		left, right := -pull, float64(count)*run-pull // of the hull's edge from p to q
+		switch {
+		case left >= -flat:
+			return w.about(x, d, zone, flat, p, least, b)
+		case right <= flat:
+			return w.about(x, d, zone, flat, q, b, most)
+		}
+		return target{b, p, -1} // the cost falls to this edge and rises from it
 	}
-	if to != noEdge {
-		most = (d[to] - d[v]) / (x[to] - x[v])
+}
+
+// overMM is how far above a line a crown must stand to count as above it: a
+// crown that holds the line shall not, whatever the rounding.
+const overMM = nothingMM / 8
+
+// deepest is the crown between p and q that lies farthest below their chord, of
+// slope b; p where none lies below it.
+func deepest(x, d []float64, p, q int, b float64) int {
+	a := d[p] - b*x[p]
+	// As whole numbers, the bits of numbers below 0 grow with their size and
+	// exceed those of all others: no branch to guess.
+	most, at := math.Float64bits(math.Copysign(0, -1)), p
+	xs := x[p+1 : q]
+	ds := d[p+1 : q][:len(xs)]
+	for i, xi := range xs {
+		if k := math.Float64bits(ds[i] - (a + b*xi)); k > most {
+			most = k
+			at = p + 1 + i
+		}
 	}
+	return at
+}
+
+// above counts the crowns above the line of slope b that has the height level at
+// crown v, and adds their distances in x from v.
+func above(x, d []float64, v int, level, b float64) (count int, pull float64) {
+	a := level - b*x[v]
+	d = d[:len(x)]
+	for i, xi := range x {
+		// Adds 1 and x where the crown stands above the line, else 0: the sign
+		// bit makes the mask, so that no branch has to be guessed.
+		mask := int64(math.Float64bits(a+b*xi-d[i])) >> 63
+		count -= int(mask)
+		pull += math.Float64frombits(math.Float64bits(xi) & uint64(mask))
+	}
+	return count, pull - float64(count)*x[v]
+}
+
+// slopeBefore is the slope of the hull's edge that ends in corner v.
+func slopeBefore(x, d []float64, v int) float64 {
+	b := -steep
+	for i := range v {
+		b = max(b, (d[v]-d[i])/(x[v]-x[i]))
+	}
+	return b
+}
+
+// slopeAfter is the slope of the hull's edge that starts in corner v.
+func slopeAfter(x, d []float64, v int) float64 {
+	b := steep
+	for i := v + 1; i < len(x); i++ {
+		b = min(b, (d[i]-d[v])/(x[i]-x[v]))
+	}
+	return b
+}
+
+// about finds the best line through the raised crown v with a slope from least
+// to most, where v holds it.
+func (w *work) about(x, d []float64, zone, flat float64, v int, least, most float64) target {
 	// Crowns above the line at one end of the slopes and not at the other meet
-	// it in between. As in solve, sign bits take the place of branches, and a
-	// crown on the line does not count as above it.
+	// it in between.
 	slope := 0.0 // of the cost, just above the least b
 	xv, level := x[v], d[v]+zone
-	over := level + nothingMM/8
+	over := level + overMM
 	if cap(w.meet) < len(x) {
 		w.meet = make([]int, len(x))
 	}
 	meet, m := w.meet[:len(x)], 0
 	for i, xi := range x {
 		dx, e := xi-xv, d[i]-over
-		first := int64(math.Float64bits(least*dx-e)) >> 63
+		first := int64(math.Float64bits(least*dx-e)) >> 63 // as in above
 		last := int64(math.Float64bits(most*dx-e)) >> 63
 		slope -= math.Float64frombits(math.Float64bits(dx) & uint64(first))
 		meet[m] = i
@@ -120,15 +153,15 @@ func (w *work) about(x, d []float64, zone, flat float64, v, from, to int) target
 	}
 	w.kinks = ks
 	b, on := least, -1
-	for _, q := range ks {
+	for _, k := range ks {
 		if slope > flat {
 			break
 		}
 		if slope >= -flat { // the cost is level from b to here
-			return target{leastMax(x, d, level, v, b, q.b), v, -1}
+			return target{leastMax(x, d, level, v, b, k.b), v, -1}
 		}
-		b, on = q.b, q.i
-		slope += q.weight
+		b, on = k.b, k.i
+		slope += k.weight
 	}
 	switch {
 	case slope > flat:

@@ -1,6 +1,10 @@
 package level
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"ringtrue/internal/num"
+)
 
 // bitLane is a lane with its crowns at their frets' bits.
 type bitLane struct {
@@ -52,13 +56,14 @@ func (r *room) solve(v *view, refit set, zone float64) {
 		return
 	}
 	t := r.w.solve(r.x, r.d, zone)
-	for k, i := range r.w.hull {
+	r.hull = num.LowerHull(r.x, r.d, r.hull)
+	for k, i := range r.hull {
 		v.hull[k] = r.index[i]
-		if i == t.pivot {
+		if i <= t.pivot {
 			v.pivot = k
 		}
 	}
-	v.corners = len(r.w.hull)
+	v.corners = len(r.hull)
 	xv, level := r.x[t.pivot], r.d[t.pivot]+zone
 	pull := 0.0
 	for k, x := range r.x {

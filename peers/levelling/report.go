@@ -64,6 +64,7 @@ func (t *report) compareSets(what, peer string, us, wanted float64, necks [][]le
 		return
 	}
 	r := row{what, peer, theirs.us, us, 0, sameMM, wanted, len(necks)}
+	own := 0.0
 	for k, o := range ours {
 		f := theirs.sets[k]
 		if !(math.Abs(f.total-o.total) <= integerSameMM) {
@@ -73,12 +74,15 @@ func (t *report) compareSets(what, peer string, us, wanted float64, necks [][]le
 		if len(f.refit) == len(o.refit) {
 			exact = planWithout(necks[o.neck], f.refit)
 		}
+		own = math.Max(own, math.Abs(f.total-o.total))
 		d := math.Abs(exact - o.total)
 		if !(d <= sameMM) {
 			t.fault("%s, %s, neck %d: set %v costs %.12f, ours %v %.12f", what, peer, o.neck, f.refit, exact, o.refit, o.total)
 		}
 		r.differ = math.Max(r.differ, d)
 	}
+	t.notes = append(t.notes, fmt.Sprintf("%s, %s: %d sets compared by their exact cost; its own totals differ by %.1e mm at most",
+		what, peer, len(ours), own))
 	t.rows = append(t.rows, r)
 }
 
