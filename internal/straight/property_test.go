@@ -74,8 +74,9 @@ func TestZone_AllLines(t *testing.T) {
 // ISO 1101's minimum zone as a linear program, by gonum's simplex: least w with
 // 0 ≤ z − a − bx ≤ w, in its dual form Σ(p − q)·z with Σp = Σq = 1, Σ(p−q)x = 0.
 func TestZone_ISO1101ByGonum(t *testing.T) {
-	solved := 0
+	tried, solved := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
+		tried++
 		x, z := drawLane(t, 3, 12)
 		n := len(x)
 		c, a := make([]float64, 2*n), mat.NewDense(3, 2*n, nil)
@@ -99,8 +100,8 @@ func TestZone_ISO1101ByGonum(t *testing.T) {
 			t.Fatalf("zone %v, program %v", r.WidthMM, -value)
 		}
 	})
-	if solved < 30 {
-		t.Errorf("gonum solved %d only", solved)
+	if 10*solved < 3*tried { // rapid draws fewer under -short
+		t.Errorf("gonum solved %d of %d only", solved, tried)
 	}
 }
 
