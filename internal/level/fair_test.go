@@ -79,8 +79,9 @@ func checkFair(t failer, lanes []Lane, zone float64, p Plan) {
 }
 
 func TestFair_Property(t *testing.T) {
-	plans := 0
+	tried, plans := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
+		tried++
 		seed := rapid.Uint64().Draw(t, "seed")
 		frets, count := rapid.IntRange(1, 14).Draw(t, "frets"), rapid.IntRange(1, 7).Draw(t, "lanes")
 		lanes := fretted(seeded(seed), frets, count, rapid.SampledFrom([]float64{0, .004, .01}).Draw(t, "scatter"), 2)
@@ -98,8 +99,8 @@ func TestFair_Property(t *testing.T) {
 		plans++
 		checkFair(t, lanes, .03, p)
 	})
-	if plans < 50 {
-		t.Errorf("only %d plans", plans)
+	if 2*plans < tried { // rapid draws fewer under -short
+		t.Errorf("only %d plans of %d necks", plans, tried)
 	}
 }
 
