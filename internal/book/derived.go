@@ -1,0 +1,160 @@
+package book
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Judge works out what a record's files say. An error is the files' fault.
+type Judge func(ctx context.Context, f Files) (Judgement, error)
+
+// Judgement is what was worked out from a neck file and its readings.
+// Sizes are in mm; nil stands for undetermined.
+type Judgement struct {
+	Model        string    // the neck's name
+	States       []string  // of the readings: slack, rod set, strung; sorted, each once
+	Taken        time.Time // the readings' latest date; zero where they carry none
+	Verdict      string
+	ZoneMM       *float64 // of the widest lane
+	WorstMM      *float64 // the farthest any crown stands off its lane's reference
+	MetalMM      *float64 // all that the plan takes off
+	MostMM       *float64 // the most that it takes off one crown
+	Refits       int      // fewest frets to refit before no crown falls below the least
+	FretsOff     int      // frets with a finding
+	LeastCrownMM float64  // level.least_crown
+	Crowns       []Crown
+}
+
+// Crown is one determined crown of a judgement. Sizes are in mm.
+type Crown struct {
+	Fret     int
+	Lane     float64
+	XMM      float64 // in the lane, from its nut line
+	OffMM    float64 // from the lane's reference
+	UMM      float64 // its standard uncertainty, free datum
+	ShapeMM  float64 // the target shape there
+	StandsMM float64 // the crown's height above the board
+	Measured bool    // StandsMM was read, not taken from the wire's size
+}
+
+// Derived is what a record keeps of a judgement, and which version of the
+// program made it. An empty Program: nothing has been worked out.
+type Derived struct {
+	Program          string
+	Model            string
+	States           string // joined by " + "
+	Taken            time.Time
+	Verdict          string
+	ZoneMM, WorstMM  *float64
+	MetalMM, MostMM  *float64
+	Refits, FretsOff int
+	Crowns           Packed
+}
+
+// Derive packs a judgement for keeping.
+func Derive(j Judgement, program string) (Derived, error) {
+	crowns, err := Pack(j.Crowns)
+	if err != nil {
+		return Derived{}, err
+	}
+	return Derived{
+		Program: program, Model: j.Model, States: strings.Join(j.States, " + "), Taken: j.Taken.UTC().Truncate(time.Microsecond),
+		Verdict: j.Verdict, ZoneMM: j.ZoneMM, WorstMM: j.WorstMM, MetalMM: j.MetalMM, MostMM: j.MostMM,
+		Refits: j.Refits, FretsOff: j.FretsOff, Crowns: crowns,
+	}, nil
+}
+
+// Seal is a checksum of what is derived.
+func (d *Derived) Seal() [sha256.Size]byte {
+	var b []byte
+	for _, v := range []*float64{d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM} {
+		bits := math.Float64bits(math.NaN())
+		if v != nil {
+			bits = math.Float64bits(*v)
+		}
+		b = binary.LittleEndian.AppendUint64(b, bits)
+	}
+	var taken int64
+	if !d.Taken.IsZero() {
+		taken = d.Taken.UnixMicro()
+	}
+	for _, n := range []int64{int64(d.Refits), int64(d.FretsOff), taken} {
+		b = binary.LittleEndian.AppendUint64(b, uint64(n))
+	}
+	return hashOf([]byte("ringtrue derived"), []byte(d.Program), []byte(d.Model), []byte(d.States), []byte(d.Verdict), b, d.Crowns)
+}
+
+// sameMM is how far two workings-out of one size may differ, in mm: another
+// processor may round the last bits of a sum otherwise, and no gauge reads it.
+const sameMM = 1e-9
+
+// Differs says in words in what two workings-out of one record differ; empty
+// where they come out the same. The program's version is not looked at.
+func (d *Derived) Differs(o *Derived) string {
+	switch {
+	case d.Model != o.Model:
+		return fmt.Sprintf("model %q, now %q", d.Model, o.Model)
+	case d.States != o.States:
+		return fmt.Sprintf("state %q, now %q", d.States, o.States)
+	case !d.Taken.Equal(o.Taken):
+		return fmt.Sprintf("read on %s, now %s", day(d.Taken), day(o.Taken))
+	case d.Verdict != o.Verdict:
+		return fmt.Sprintf("verdict %q, now %q", d.Verdict, o.Verdict)
+	case d.Refits != o.Refits:
+		return fmt.Sprintf("%d refits, now %d", d.Refits, o.Refits)
+	case d.FretsOff != o.FretsOff:
+		return fmt.Sprintf("%d frets with a finding, now %d", d.FretsOff, o.FretsOff)
+	}
+	sizes := []struct {
+		what string
+		a, b *float64
+	}{
+		{"zone", d.ZoneMM, o.ZoneMM}, {"worst crown", d.WorstMM, o.WorstMM},
+		{"metal to take off", d.MetalMM, o.MetalMM}, {"most metal on a crown", d.MostMM, o.MostMM},
+	}
+	for _, s := range sizes {
+		if !sameSize(s.a, s.b) {
+			return fmt.Sprintf("%s %s, now %s", s.what, sizeText(s.a), sizeText(s.b))
+		}
+	}
+	return d.Crowns.differs(o.Crowns)
+}
+
+func sameSize(a, b *float64) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	return math.Abs(*a-*b) <= sameMM
+}
+
+func sizeText(v *float64) string {
+	if v == nil {
+		return "undetermined"
+	}
+	return fmt.Sprintf("%.6f mm", *v)
+}
+
+func day(t time.Time) string {
+	if t.IsZero() {
+		return "no date"
+	}
+	return t.UTC().Format(time.DateOnly)
+}
+
+// StatesOf gathers the distinct, non-empty states of readings, sorted.
+func StatesOf(all []string) []string {
+	var states []string
+	for _, s := range all {
+		if s != "" && !slices.Contains(states, s) {
+			states = append(states, s)
+		}
+	}
+	slices.Sort(states)
+	return states
+}

@@ -1,0 +1,92 @@
+package book
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Longest words and files that an entry may hold.
+const (
+	mostWord  = 64
+	mostNote  = 4000
+	mostTags  = 50
+	mostBytes = 64 << 20
+)
+
+// Check says what makes an entry unfit, wrapping ErrEntry.
+func (e *Entry) Check() error {
+	for _, w := range []struct{ what, word string }{{"serial", e.Serial}, {"stage", e.Stage}} {
+		if err := checkWord(w.what, w.word); err != nil {
+			return err
+		}
+	}
+	for _, t := range []struct{ what, text string }{{"note", e.Note}, {"by", e.By}, {"why", e.Why}} {
+		if len(t.text) > mostNote || !utf8.ValidString(t.text) || strings.ContainsRune(t.text, 0) {
+			return fmt.Errorf("%s: %w: at most %d letters of plain text", t.what, ErrEntry, mostNote)
+		}
+	}
+	if len(e.Tags) > mostTags {
+		return fmt.Errorf("tags: %w: at most %d", ErrEntry, mostTags)
+	}
+	for k, v := range e.Tags {
+		if err := checkTag(k, v); err != nil {
+			return err
+		}
+	}
+	if e.Corrects != nil && (e.By == "" || e.Why == "") {
+		return fmt.Errorf("correction: %w: say who corrects (--by) and why (--why)", ErrEntry)
+	}
+	for _, f := range []File{e.Files.Neck, e.Files.Readings} {
+		if len(f.Bytes) > mostBytes {
+			return fmt.Errorf("%s: %w: more than %d MB", f.Name, ErrEntry, mostBytes>>20)
+		}
+		if !utf8.ValidString(f.Name) || strings.ContainsRune(f.Name, 0) {
+			return fmt.Errorf("%q: %w: a file's name must be plain text", f.Name, ErrEntry)
+		}
+	}
+	return nil
+}
+
+// checkWord keeps serials and stages fit for a folder's name.
+func checkWord(what, word string) error {
+	switch {
+	case word == "":
+		return fmt.Errorf("%s: %w: it is empty", what, ErrEntry)
+	case utf8.RuneCountInString(word) > mostWord:
+		return fmt.Errorf("%s: %w: longer than %d letters", what, ErrEntry, mostWord)
+	case strings.TrimSpace(word) != word:
+		return fmt.Errorf("%s %q: %w: it begins or ends with a space", what, word, ErrEntry)
+	case strings.HasPrefix(word, "."):
+		return fmt.Errorf("%s %q: %w: it begins with a point", what, word, ErrEntry)
+	}
+	for _, r := range word {
+		if r == '/' || r == '\\' || r == utf8.RuneError || unicode.IsControl(r) {
+			return fmt.Errorf("%s %q: %w: %q may not stand in it", what, word, ErrEntry, r)
+		}
+	}
+	return nil
+}
+
+func checkTag(k, v string) error {
+	if err := checkWord("tag", k); err != nil {
+		return err
+	}
+	if strings.ContainsRune(k, '=') {
+		return fmt.Errorf("tag %q: %w: = may not stand in its name", k, ErrEntry)
+	}
+	if v == "" || utf8.RuneCountInString(v) > mostWord || !utf8.ValidString(v) || strings.ContainsFunc(v, unicode.IsControl) {
+		return fmt.Errorf("tag %s: %w: its value is 1 to %d letters", k, ErrEntry, mostWord)
+	}
+	return nil
+}
+
+// ParseTag reads "wire=lot7".
+func ParseTag(s string) (key, value string, err error) {
+	key, value, ok := strings.Cut(s, "=")
+	if !ok {
+		return "", "", fmt.Errorf("tag %q: %w: write it as name=value, such as wire=lot7", s, ErrEntry)
+	}
+	return key, value, checkTag(key, value)
+}

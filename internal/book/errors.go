@@ -1,0 +1,73 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"ringtrue/internal/fileerr"
+)
+
+// Kinds of fault, for errors.Is. The first group is a wrong call or input, the
+// second a store that fails.
+var (
+	ErrNotFound = errors.New("not in the book")
+	ErrNoBook   = errors.New("no book there")
+	ErrNotABook = errors.New("not a book of this program")
+	ErrNewer    = errors.New("the book was made by a newer version of this program")
+	ErrRefused  = errors.New("the server refuses the name or the password")
+	ErrEntry    = errors.New("not fit for the book")
+
+	ErrDamaged  = errors.New("damaged")
+	ErrReadOnly = errors.New("the book may not be written")
+	ErrFull     = errors.New("the disk is full")
+	ErrBusy     = errors.New("another program holds the book")
+	ErrLost     = errors.New("the database does not answer")
+)
+
+// IsCall reports whether an error is the caller's: a wrong serial, a file that
+// is no book, a refused password. Any other error of a store is its own.
+func IsCall(err error) bool {
+	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrEntry} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	return false
+}
+
+// mostNear is how many near names a message lists.
+const mostNear = 3
+
+// Near lists the known words that a word may have been meant to be, nearest first.
+func Near(word string, known []string) []string {
+	var near []string
+	rest := append([]string(nil), known...)
+	for len(near) < mostNear {
+		best := fileerr.Nearest(word, rest)
+		if best == "" {
+			break
+		}
+		near = append(near, best)
+		kept := rest[:0]
+		for _, k := range rest {
+			if k != best {
+				kept = append(kept, k)
+			}
+		}
+		rest = kept
+	}
+	return near
+}
+
+// NotFound says that a serial or a stage is not in the book, and what is near.
+func NotFound(what, word string, known []string) error {
+	near := Near(word, known)
+	switch {
+	case len(near) > 0:
+		return fmt.Errorf("%s %q is %w; near it: %s", what, word, ErrNotFound, strings.Join(near, ", "))
+	case len(known) > 0 && len(known) <= 8:
+		return fmt.Errorf("%s %q is %w; there are: %s", what, word, ErrNotFound, strings.Join(known, ", "))
+	}
+	return fmt.Errorf("%s %q is %w", what, word, ErrNotFound)
+}

@@ -1,0 +1,192 @@
+package book
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Packed is every determined crown of a neck in one value: a grid of lanes and
+// frets, each cell 2 bytes for the height and 2 for its uncertainty. Summing up
+// a hundred thousand necks then reads one value a neck.
+//
+// Layout, little endian: version 1; number of lanes; first fret; number of
+// frets; exponent of the height's step; exponent of the uncertainty's step (all
+// one byte); the lanes as 8-byte floats; the heights lane after lane as int16;
+// the uncertainties likewise as uint16. A step is 0.1 µm (heights) or 0.01 µm
+// (uncertainties) times 10 to its exponent: 0 but for sizes beyond 3 mm.
+// −32768 marks an undetermined crown.
+type Packed []byte
+
+const (
+	packedVersion = 1
+	packedHead    = 6
+	heightStepMM  = 1e-4
+	uStepMM       = 1e-5
+	none          = math.MinInt16
+	mostStep      = 12 // exponents beyond are no sizes of a neck
+)
+
+// Pack packs crowns. Frets lie in 0 to 255, at most 255 lanes; sizes finite.
+func Pack(crowns []Crown) (Packed, error) {
+	if len(crowns) == 0 {
+		return Packed{packedVersion, 0, 0, 0, 0, 0}, nil
+	}
+	var lanes []float64
+	first, last := math.MaxInt, math.MinInt
+	mostOff, mostU := 0.0, 0.0
+	for _, c := range crowns {
+		if math.IsNaN(c.OffMM) || math.IsInf(c.OffMM, 0) || math.IsNaN(c.UMM) || math.IsInf(c.UMM, 0) {
+			return nil, fmt.Errorf("fret %d, lane %g: no finite height", c.Fret, c.Lane)
+		}
+		lanes = append(lanes, c.Lane)
+		first, last = min(first, c.Fret), max(last, c.Fret)
+		mostOff, mostU = max(mostOff, math.Abs(c.OffMM)), max(mostU, c.UMM)
+	}
+	slices.Sort(lanes)
+	lanes = slices.Compact(lanes)
+	offExp, offStep := stepFor(mostOff, heightStepMM, math.MaxInt16)
+	uExp, uStep := stepFor(mostU, uStepMM, math.MaxUint16)
+	if first < 0 || last > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
+		return nil, fmt.Errorf("frets %d to %d in %d lanes, up to %g mm: too many or too large to keep", first, last, len(lanes), mostOff)
+	}
+	frets := last - first + 1
+	p := make(Packed, packedHead+8*len(lanes)+4*len(lanes)*frets)
+	copy(p, []byte{packedVersion, byte(len(lanes)), byte(first), byte(frets), byte(offExp), byte(uExp)})
+	for i, l := range lanes {
+		binary.LittleEndian.PutUint64(p[packedHead+8*i:], math.Float64bits(l))
+	}
+	g := p.grid()
+	for i := 0; i < g.cells; i++ {
+		binary.LittleEndian.PutUint16(p[g.heights+2*i:], 0x8000)
+	}
+	for _, c := range crowns {
+		lane, _ := slices.BinarySearch(lanes, c.Lane)
+		i := lane*frets + c.Fret - first
+		binary.LittleEndian.PutUint16(p[g.heights+2*i:], uint16(int16(math.Round(c.OffMM/offStep))))
+		binary.LittleEndian.PutUint16(p[g.us+2*i:], uint16(math.Round(c.UMM/uStep)))
+	}
+	return p, nil
+}
+
+// stepFor is the smallest step 10^e·base with which a size fits in n steps.
+func stepFor(size, base float64, n float64) (exp int, step float64) {
+	step = base
+	for size/step > n-1 && exp <= mostStep {
+		exp, step = exp+1, step*10
+	}
+	return exp, step
+}
+
+// grid is where the parts of packed crowns lie.
+type grid struct {
+	lanes, first, frets, cells int
+	heights, us                int // where they begin
+	offStep, uStep             float64
+}
+
+func (p Packed) grid() grid {
+	lanes, frets := int(p[1]), int(p[3])
+	g := grid{lanes: lanes, first: int(p[2]), frets: frets, cells: lanes * frets, offStep: heightStepMM, uStep: uStepMM}
+	g.heights = packedHead + 8*lanes
+	g.us = g.heights + 2*g.cells
+	for range p[4] {
+		g.offStep *= 10
+	}
+	for range p[5] {
+		g.uStep *= 10
+	}
+	return g
+}
+
+// Check says whether the bytes are packed crowns.
+func (p Packed) Check() error {
+	if len(p) < packedHead {
+		return fmt.Errorf("%w: crowns cut short", ErrDamaged)
+	}
+	if p[0] != packedVersion {
+		return fmt.Errorf("%w: crowns packed in an unknown way (%d)", ErrDamaged, p[0])
+	}
+	if lanes, frets := int(p[1]), int(p[3]); len(p) != packedHead+8*lanes+4*lanes*frets || p[4] > mostStep || p[5] > mostStep {
+		return fmt.Errorf("%w: crowns of the wrong length", ErrDamaged)
+	}
+	return nil
+}
+
+// Sheet is packed crowns opened for reading, without copying them.
+type Sheet struct {
+	FirstFret, Frets int
+	Lanes            []float64
+	StepMM           float64 // of a height
+	heights          []byte
+}
+
+// Open opens packed crowns into s, reusing its lanes.
+func (p Packed) Open(s *Sheet) error {
+	if err := p.Check(); err != nil {
+		return err
+	}
+	g := p.grid()
+	s.FirstFret, s.Frets, s.StepMM = g.first, g.frets, g.offStep
+	s.Lanes = s.Lanes[:0]
+	for i := range g.lanes {
+		s.Lanes = append(s.Lanes, math.Float64frombits(binary.LittleEndian.Uint64(p[packedHead+8*i:])))
+	}
+	s.heights = p[g.heights:g.us]
+	return nil
+}
+
+// Steps is the height of cell i (lane after lane, fret after fret) in steps;
+// false where that crown is undetermined.
+func (s *Sheet) Steps(i int) (int, bool) {
+	v := int16(binary.LittleEndian.Uint16(s.heights[2*i:]))
+	return int(v), v != none
+}
+
+// Unpack lists the crowns: fret, lane, height and uncertainty.
+func (p Packed) Unpack() ([]Crown, error) {
+	var s Sheet
+	if err := p.Open(&s); err != nil {
+		return nil, err
+	}
+	g := p.grid()
+	var crowns []Crown
+	for i := range g.cells {
+		v, ok := s.Steps(i)
+		if !ok {
+			continue
+		}
+		crowns = append(crowns, Crown{
+			Fret: g.first + i%g.frets, Lane: s.Lanes[i/g.frets], OffMM: float64(v) * g.offStep,
+			UMM: float64(binary.LittleEndian.Uint16(p[g.us+2*i:])) * g.uStep,
+		})
+	}
+	return crowns, nil
+}
+
+// differs compares packed crowns; a step of rounding is no difference.
+func (p Packed) differs(o Packed) string {
+	a, errA := p.Unpack()
+	b, errB := o.Unpack()
+	switch {
+	case errA != nil:
+		return errA.Error()
+	case errB != nil:
+		return errB.Error()
+	case len(a) != len(b):
+		return fmt.Sprintf("%d crowns, now %d", len(a), len(b))
+	}
+	ga, gb := p.grid(), o.grid()
+	offTol, uTol := 1.01*max(ga.offStep, gb.offStep), 1.01*max(ga.uStep, gb.uStep)
+	for i := range a {
+		x, y := a[i], b[i]
+		if x.Fret != y.Fret || x.Lane != y.Lane {
+			return fmt.Sprintf("a crown at fret %d, lane %g, now at fret %d, lane %g", x.Fret, x.Lane, y.Fret, y.Lane)
+		}
+		if math.Abs(x.OffMM-y.OffMM) > offTol || math.Abs(x.UMM-y.UMM) > uTol {
+			return fmt.Sprintf("fret %d, lane %g: %.4f ± %.5f mm, now %.4f ± %.5f mm", x.Fret, x.Lane, x.OffMM, x.UMM, y.OffMM, y.UMM)
+		}
+	}
+	return ""
+}

@@ -1,0 +1,102 @@
+package book
+
+import (
+	"context"
+	"time"
+)
+
+// Filter picks records; zero values pick all.
+type Filter struct {
+	Tags         Tags // every one must be on the record
+	Stage, Model string
+	Serial       string
+	Since, Until time.Time // by Record.At: Since included, Until not
+	InForce      bool      // leave out records that a later one corrects
+}
+
+// Page is a stretch of a list in order of serials.
+type Page struct {
+	After string // serials beyond this one
+	Most  int    // 0: all
+}
+
+// Receipt says which record an entry is, and whether it is new.
+type Receipt struct {
+	Number int64
+	New    bool
+	Added  time.Time // as recorded; later than the clock where that ran backwards
+}
+
+// Neck is what the book holds of one serial.
+type Neck struct {
+	Serial, Model string // the latest record's model
+	Records       int
+	Stages        []string // in order, each once
+	Latest        time.Time
+}
+
+// Row is one record of a scan: what charts and patterns are made of. Crowns is
+// the store's own memory, good until the callback returns.
+type Row struct {
+	Number           int64
+	Serial, Stage    string
+	At               time.Time
+	Tags             Tags // shared between rows: do not change
+	Verdict          string
+	ZoneMM, WorstMM  *float64
+	MetalMM, MostMM  *float64
+	Refits, FretsOff int
+	Crowns           Packed
+}
+
+// Store keeps records. Every method may fail with ErrBusy, ErrLost or
+// ErrDamaged; what else it returns is said beside it. Methods may be called by
+// several goroutines at once.
+type Store interface {
+	// Add makes one record, safe on disk when it returns. The same entry twice
+	// is one record. ErrEntry, ErrNotFound (what it corrects), ErrReadOnly, ErrFull.
+	Add(ctx context.Context, e *Entry) (Receipt, error)
+
+	// Import makes many records at once: all of them or none.
+	Import(ctx context.Context, entries []*Entry) ([]Receipt, error)
+
+	// Necks lists serials that have a record picked by the filter.
+	Necks(ctx context.Context, f Filter, p Page) ([]Neck, error)
+
+	// Serials lists every serial, sorted.
+	Serials(ctx context.Context) ([]string, error)
+
+	// Records lists a neck's records in the order they were added; none where
+	// the serial is unknown.
+	Records(ctx context.Context, serial string) ([]Record, error)
+
+	// Record gives one record. ErrNotFound.
+	Record(ctx context.Context, number int64) (Record, error)
+
+	// Files gives a record's files byte for byte. ErrNotFound.
+	Files(ctx context.Context, number int64) (Files, error)
+
+	// Next is the lowest record number above a given one, 0 at the end; Last the
+	// highest number. Walking so still works where an index is damaged.
+	Next(ctx context.Context, number int64) (int64, error)
+
+	Last(ctx context.Context) (int64, error)
+
+	// Count is how many records there are.
+	Count(ctx context.Context) (int, error)
+
+	// Scan calls fn for each picked record, in no order. Crowns are read only
+	// where asked for.
+	Scan(ctx context.Context, f Filter, crowns bool, fn func(*Row) error) error
+
+	// Rederive replaces what is derived of a record, and nothing else. ErrNotFound.
+	Rederive(ctx context.Context, number int64, d *Derived) error
+
+	// Verify asks the database itself whether it is sound and lists what is not.
+	Verify(ctx context.Context) ([]string, error)
+
+	// Where names the book for people, without any password.
+	Where() string
+
+	Close() error
+}

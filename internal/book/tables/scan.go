@@ -1,0 +1,219 @@
+package tables
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"ringtrue/internal/book"
+)
+
+// where turns a filter into conditions on record r.
+func (t *Reader) where(f book.Filter) (string, []any) {
+	var conds []string
+	var args []any
+	arg := func(v any) string {
+		args = append(args, v)
+		return fmt.Sprintf("$%d", len(args))
+	}
+	equal := []struct{ column, word string }{{"r.stage", f.Stage}, {"r.model", f.Model}, {"r.serial", f.Serial}}
+	for _, e := range equal {
+		if e.word != "" {
+			conds = append(conds, e.column+" = "+arg(e.word))
+		}
+	}
+	for _, k := range sortedKeys(f.Tags) {
+		// `"wire":"lot7"` can stand in the text only as that tag: within a word
+		// its quotes would be escaped.
+		part := strings.Trim(book.Tags{k: f.Tags[k]}.Text(), "{}")
+		conds = append(conds, fmt.Sprintf("%s(r.tags, %s) > 0", t.Position, arg(part)))
+	}
+	if !f.Since.IsZero() {
+		conds = append(conds, "coalesce(r.taken, r.added) >= "+arg(f.Since.UnixMicro()))
+	}
+	if !f.Until.IsZero() {
+		conds = append(conds, "coalesce(r.taken, r.added) < "+arg(f.Until.UnixMicro()))
+	}
+	if f.InForce {
+		conds = append(conds, "NOT EXISTS (SELECT 1 FROM record x WHERE x.corrects = r.number)")
+	}
+	return strings.Join(conds, " AND "), args
+}
+
+func sortedKeys(t book.Tags) []string {
+	keys := make([]string, 0, len(t))
+	for k := range t {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// Necks is book.Store's. It reads on only as far as the page goes.
+func (t *Reader) Necks(ctx context.Context, f book.Filter, p book.Page) ([]book.Neck, error) {
+	query := "SELECT o.serial, o.stage, o.model, o.added FROM record o"
+	cond, args := t.where(f)
+	var conds []string
+	if cond != "" {
+		conds = append(conds, "o.serial IN (SELECT r.serial FROM record r WHERE "+cond+")")
+	}
+	if p.After != "" {
+		args = append(args, p.After)
+		conds = append(conds, fmt.Sprintf("o.serial > $%d", len(args)))
+	}
+	if len(conds) > 0 {
+		query += " WHERE " + strings.Join(conds, " AND ")
+	}
+	query += " ORDER BY o.serial, o.added, o.number"
+	var necks []book.Neck
+	err := t.Try(ctx, func(ctx context.Context) (err error) {
+		necks, err = t.gather(ctx, query, args, p.Most)
+		return err
+	})
+	return necks, err
+}
+
+func (t *Reader) gather(ctx context.Context, query string, args []any, most int) ([]book.Neck, error) {
+	rows, err := t.DB.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, t.Wrap(err)
+	}
+	defer rows.Close()
+	var necks []book.Neck
+	for rows.Next() {
+		var serial, stage, model string
+		var added int64
+		if err := rows.Scan(&serial, &stage, &model, &added); err != nil {
+			return nil, t.Wrap(err)
+		}
+		if len(necks) == 0 || necks[len(necks)-1].Serial != serial {
+			if most > 0 && len(necks) == most {
+				break
+			}
+			necks = append(necks, book.Neck{Serial: serial})
+		}
+		n := &necks[len(necks)-1]
+		n.Records++
+		n.Latest = time.UnixMicro(added).UTC()
+		if model != "" {
+			n.Model = model
+		}
+		if !slices.Contains(n.Stages, stage) {
+			n.Stages = append(n.Stages, stage)
+		}
+	}
+	return necks, t.Wrap(rows.Err())
+}
+
+// Scan is book.Store's.
+func (t *Reader) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error {
+	query := `SELECT r.number, r.serial, r.stage, coalesce(r.taken, r.added), r.tags, r.verdict,
+  r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off`
+	if crowns {
+		query += ", r.crowns"
+	}
+	query += " FROM record r"
+	cond, args := t.where(f)
+	if cond != "" {
+		query += " WHERE " + cond
+	}
+	handed := false
+	var stopped error // the callback's own error is no fault of the database
+	err := t.Try(ctx, func(ctx context.Context) error {
+		if handed { // rows already handed out cannot be taken back
+			return fmt.Errorf("%w in the middle of a list; ask again", book.ErrLost)
+		}
+		rows, err := t.DB.QueryContext(ctx, query, args...)
+		if err != nil {
+			return t.Wrap(err)
+		}
+		defer rows.Close()
+		s := newScanner(crowns)
+		for rows.Next() {
+			row, err := s.next(rows)
+			if err != nil {
+				return t.Wrap(err)
+			}
+			handed = true
+			if stopped = fn(row); stopped != nil {
+				return nil
+			}
+		}
+		return t.Wrap(rows.Err())
+	})
+	if stopped != nil {
+		return stopped
+	}
+	return err
+}
+
+// scanner reads rows into one Row; equal texts of tags are parsed once.
+type scanner struct {
+	row         book.Row
+	tags        map[string]book.Tags
+	words       map[string]string
+	at          int64
+	rawTags     sql.RawBytes
+	rawStage    sql.RawBytes
+	rawVerdict  sql.RawBytes
+	rawCrowns   sql.RawBytes
+	sizes       [4]sql.NullFloat64
+	destination []any
+}
+
+func newScanner(crowns bool) *scanner {
+	s := &scanner{tags: map[string]book.Tags{}, words: map[string]string{}}
+	s.destination = []any{
+		&s.row.Number, &s.row.Serial, &s.rawStage, &s.at, &s.rawTags, &s.rawVerdict,
+		&s.sizes[0], &s.sizes[1], &s.sizes[2], &s.sizes[3], &s.row.Refits, &s.row.FretsOff,
+	}
+	if crowns {
+		s.destination = append(s.destination, &s.rawCrowns)
+	}
+	return s
+}
+
+func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
+	if err := rows.Scan(s.destination...); err != nil {
+		return nil, err
+	}
+	r := &s.row
+	r.At = time.UnixMicro(s.at).UTC()
+	r.Stage, r.Verdict = s.word(s.rawStage), s.word(s.rawVerdict)
+	r.Crowns = book.Packed(s.rawCrowns)
+	for i, p := range []**float64{&r.ZoneMM, &r.WorstMM, &r.MetalMM, &r.MostMM} {
+		*p = nil
+		if s.sizes[i].Valid {
+			*p = &s.sizes[i].Float64
+		}
+	}
+	tags, ok := s.tags[string(s.rawTags)]
+	if !ok {
+		var err error
+		if tags, err = book.ParseTags(string(s.rawTags)); err != nil {
+			return nil, fmt.Errorf("record %d: %w: %w", r.Number, book.ErrDamaged, err)
+		}
+		if len(s.tags) < mostShared {
+			s.tags[string(s.rawTags)] = tags
+		}
+	}
+	r.Tags = tags
+	return r, nil
+}
+
+// mostShared bounds what a scan remembers of texts already parsed.
+const mostShared = 10000
+
+func (s *scanner) word(raw []byte) string {
+	w, ok := s.words[string(raw)]
+	if !ok {
+		w = string(raw)
+		if len(s.words) < mostShared {
+			s.words[w] = w
+		}
+	}
+	return w
+}

@@ -1,0 +1,245 @@
+package tables
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"ringtrue/internal/book"
+)
+
+// Reader answers the reading half of book.Store from the tables.
+type Reader struct {
+	DB *sql.DB
+
+	// Position is the database's function for where a text holds another: 0 for
+	// nowhere, of (text, part).
+	Position string
+
+	// Wrap turns the database's error into one of package book. It keeps nil.
+	Wrap func(error) error
+
+	// Try runs a question, again where it may succeed the second time.
+	Try func(ctx context.Context, ask func(context.Context) error) error
+}
+
+// RecordColumns are the columns of a record written when it is added, in order;
+// RecordValues gives their values.
+const RecordColumns = `number, identity, serial, stage, added, note, by_whom, why, corrects, tags,
+  neck, neck_name, readings_name, readings_digest, seal, ` + derivedColumns
+
+const derivedColumns = `program, model, states, taken, verdict, zone, worst, metal, most, refits, frets_off, derived_seal, crowns`
+
+// RecordValues are a record's values in the order of RecordColumns. neckID is
+// its neck file's row.
+func RecordValues(r *book.Record, neckID int64) []any {
+	v := []any{
+		r.Number, r.Identity[:], r.Serial, r.Stage, r.Added.UnixMicro(), r.Note, r.By, r.Why,
+		sql.NullInt64{Int64: r.CorrectsNo, Valid: r.CorrectsNo != 0}, r.Tags.Text(),
+		neckID, r.NeckName, r.ReadingsName, r.ReadDigest[:], r.Seal[:],
+	}
+	return append(v, derivedValues(&r.Derived, r.DerivedSeal[:])...)
+}
+
+func derivedValues(d *book.Derived, seal []byte) []any {
+	return []any{
+		d.Program, d.Model, d.States, sql.NullInt64{Int64: micros(d.Taken), Valid: !d.Taken.IsZero()}, d.Verdict,
+		size(d.ZoneMM), size(d.WorstMM), size(d.MetalMM), size(d.MostMM), d.Refits, d.FretsOff, seal, Bytes(d.Crowns),
+	}
+}
+
+func micros(t time.Time) int64 {
+	if t.IsZero() {
+		return 0
+	}
+	return t.UnixMicro()
+}
+
+func size(v *float64) sql.NullFloat64 {
+	if v == nil {
+		return sql.NullFloat64{}
+	}
+	return sql.NullFloat64{Float64: *v, Valid: true}
+}
+
+func sizeOf(v sql.NullFloat64) *float64 {
+	if !v.Valid {
+		return nil
+	}
+	return &v.Float64
+}
+
+// selectRecord reads whole records; scanRecord takes its columns.
+const selectRecord = `SELECT r.number, r.identity, r.serial, r.stage, r.added, r.note, r.by_whom, r.why,
+  c.identity, r.corrects, (SELECT max(x.number) FROM record x WHERE x.corrects = r.number),
+  r.tags, r.neck_name, r.readings_name, n.digest, r.readings_digest, r.seal,
+  r.program, r.model, r.states, r.taken, r.verdict, r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off,
+  r.derived_seal, r.crowns
+  FROM record r LEFT JOIN neck_file n ON n.id = r.neck LEFT JOIN record c ON c.number = r.corrects `
+
+func scanRecord(rows *sql.Rows) (book.Record, error) {
+	var r book.Record
+	var identity, corrects, neck, readings, seal, derivedSeal []byte
+	var added int64
+	var correctsNo, correctedBy, taken sql.NullInt64
+	var tags string
+	var zone, worst, metal, most sql.NullFloat64
+	d := &r.Derived
+	err := rows.Scan(&r.Number, &identity, &r.Serial, &r.Stage, &added, &r.Note, &r.By, &r.Why,
+		&corrects, &correctsNo, &correctedBy, &tags, &r.NeckName, &r.ReadingsName, &neck, &readings, &seal,
+		&d.Program, &d.Model, &d.States, &taken, &d.Verdict, &zone, &worst, &metal, &most, &d.Refits, &d.FretsOff,
+		&derivedSeal, (*[]byte)(&d.Crowns))
+	if err != nil {
+		return r, err
+	}
+	copy(r.Identity[:], identity)
+	copy(r.NeckDigest[:], neck)
+	copy(r.ReadDigest[:], readings)
+	copy(r.Seal[:], seal)
+	copy(r.DerivedSeal[:], derivedSeal)
+	if len(corrects) > 0 {
+		r.Corrects = new(book.Identity)
+		copy(r.Corrects[:], corrects)
+	}
+	r.CorrectsNo, r.CorrectedBy = correctsNo.Int64, correctedBy.Int64
+	r.Added = time.UnixMicro(added).UTC()
+	if taken.Valid {
+		d.Taken = time.UnixMicro(taken.Int64).UTC()
+	}
+	d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM = sizeOf(zone), sizeOf(worst), sizeOf(metal), sizeOf(most)
+	if r.Tags, err = book.ParseTags(tags); err != nil {
+		return r, fmt.Errorf("record %d: %w: %w", r.Number, book.ErrDamaged, err)
+	}
+	return r, nil
+}
+
+// ask runs a question and reads every row.
+func (t *Reader) ask(ctx context.Context, query string, args []any, row func(*sql.Rows) error) error {
+	return t.Try(ctx, func(ctx context.Context) error {
+		rows, err := t.DB.QueryContext(ctx, query, args...)
+		if err != nil {
+			return t.Wrap(err)
+		}
+		defer rows.Close()
+		for rows.Next() {
+			if err := row(rows); err != nil {
+				return t.Wrap(err)
+			}
+		}
+		return t.Wrap(rows.Err())
+	})
+}
+
+// askOne reads the one row of a question; false where there is none.
+func (t *Reader) askOne(ctx context.Context, query string, args []any, into ...any) (bool, error) {
+	found := false
+	err := t.Try(ctx, func(ctx context.Context) error {
+		err := t.DB.QueryRowContext(ctx, query, args...).Scan(into...)
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		found = err == nil
+		return t.Wrap(err)
+	})
+	return found, err
+}
+
+// Records is book.Store's.
+func (t *Reader) Records(ctx context.Context, serial string) ([]book.Record, error) {
+	var all []book.Record
+	err := t.ask(ctx, selectRecord+"WHERE r.serial = $1 ORDER BY r.added, r.number", []any{serial}, func(rows *sql.Rows) error {
+		r, err := scanRecord(rows)
+		all = append(all, r)
+		return err
+	})
+	slices.SortStableFunc(all, func(a, b book.Record) int { return a.Added.Compare(b.Added) })
+	return all, err
+}
+
+// Record is book.Store's.
+func (t *Reader) Record(ctx context.Context, number int64) (book.Record, error) {
+	var r book.Record
+	found := false
+	err := t.ask(ctx, selectRecord+"WHERE r.number = $1", []any{number}, func(rows *sql.Rows) (err error) {
+		found = true
+		r, err = scanRecord(rows)
+		return err
+	})
+	if err == nil && !found {
+		err = fmt.Errorf("record %d is %w", number, book.ErrNotFound)
+	}
+	return r, err
+}
+
+// Files is book.Store's.
+func (t *Reader) Files(ctx context.Context, number int64) (book.Files, error) {
+	var f book.Files
+	found, err := t.askOne(ctx, `SELECT r.neck_name, n.bytes, r.readings_name, s.bytes FROM record r
+  JOIN neck_file n ON n.id = r.neck JOIN readings s ON s.record = r.number WHERE r.number = $1`,
+		[]any{number}, &f.Neck.Name, &f.Neck.Bytes, &f.Readings.Name, &f.Readings.Bytes)
+	if err == nil && !found {
+		err = fmt.Errorf("record %d is %w", number, book.ErrNotFound)
+	}
+	return f, err
+}
+
+// Next is book.Store's.
+func (t *Reader) Next(ctx context.Context, number int64) (int64, error) {
+	var n int64
+	_, err := t.askOne(ctx, "SELECT number FROM record WHERE number > $1 ORDER BY number LIMIT 1", []any{number}, &n)
+	return n, err
+}
+
+// Last is book.Store's.
+func (t *Reader) Last(ctx context.Context) (int64, error) {
+	var n int64
+	_, err := t.askOne(ctx, "SELECT number FROM record ORDER BY number DESC LIMIT 1", nil, &n)
+	return n, err
+}
+
+// Count is book.Store's.
+func (t *Reader) Count(ctx context.Context) (int, error) {
+	var n int
+	_, err := t.askOne(ctx, "SELECT count(*) FROM record", nil, &n)
+	return n, err
+}
+
+// Serials is book.Store's.
+func (t *Reader) Serials(ctx context.Context) ([]string, error) {
+	var all []string
+	err := t.ask(ctx, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) error {
+		var s string
+		err := rows.Scan(&s)
+		all = append(all, s)
+		return err
+	})
+	return all, err
+}
+
+// Rederive is book.Store's: derived columns only.
+func (t *Reader) Rederive(ctx context.Context, number int64, d *book.Derived) error {
+	seal := d.Seal()
+	return t.Try(ctx, func(ctx context.Context) error {
+		res, err := t.DB.ExecContext(ctx, `UPDATE record SET (`+derivedColumns+`) =
+  ($2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) WHERE number = $1`,
+			append([]any{number}, derivedValues(d, seal[:])...)...)
+		if err != nil {
+			return t.Wrap(err)
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(t.Wrap(err), fmt.Errorf("record %d is %w", number, book.ErrNotFound))
+		}
+		return nil
+	})
+}
+
+// Bytes is b, never nil: an empty file is a value, not a missing one.
+func Bytes(b []byte) []byte {
+	if b == nil {
+		return []byte{}
+	}
+	return b
+}
