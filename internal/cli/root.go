@@ -51,7 +51,9 @@ ring and how low can it go, and every neck on record.`,
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newBoardCommand(s),
+		newDriftCommand(s),
 		newFretsCommand(s),
+		newGaugeCommand(s),
 		newNeckCommand(s),
 		newPlanCommand(s),
 		newPlayCommand(s),

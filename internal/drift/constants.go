@@ -26,6 +26,9 @@ const (
 // Accuracy: 1e-9, shown by TestConstants_Published.
 func D2(n int) float64 {
 	mustBeSample(n)
+	if n == 2 {
+		return 2 / math.Sqrt(math.Pi)
+	}
 	f := func(x float64) float64 {
 		p := phi(x)
 		return 1 - math.Pow(p, float64(n)) - math.Pow(1-p, float64(n))
@@ -39,6 +42,9 @@ func D2(n int) float64 {
 // 2(1 − Φ(y)ⁿ − (1−Φ(x))ⁿ + (Φ(y)−Φ(x))ⁿ). Accuracy: 1e-8.
 func D3(n int) float64 {
 	mustBeSample(n)
+	if n == 2 {
+		return math.Sqrt(2 - 4/math.Pi)
+	}
 	m := float64(n)
 	outer := func(x float64) float64 {
 		px := phi(x)

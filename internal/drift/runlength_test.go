@@ -165,3 +165,80 @@ func BenchmarkEWMARunLength(b *testing.B) {
 		EWMARunLength(0.2, 3, 0)
 	}
 }
+
+func TestRangeSurvival_ClosedForm(t *testing.T) {
+	// Of two values the range is the size of a normal deviate times √2.
+	for _, w := range []float64{0.1, 1, 2.5, 3.7, 5} {
+		near(t, "two values", RangeSurvival(2, w), 2*phi(-w/math.Sqrt2), 1e-10)
+	}
+	// The 5 % points of the range of 5 and of 10: 3.858 and 4.474 (tables of the
+	// studentised range with infinite degrees of freedom, from memory).
+	near(t, "of 5", RangeSurvival(5, 3.858), 0.05, 5e-5)
+	near(t, "of 10", RangeSurvival(10, 4.474), 0.05, 5e-5)
+}
+
+func TestMovingRangeRunLength_Simulated(t *testing.T) {
+	r := rand.New(rand.NewPCG(1987, 5))
+	limit := D2(2) + 3*D3(2)
+	const runs = 40_000
+	var sum, square float64
+	for range runs {
+		last := r.NormFloat64()
+		for n := 1.0; ; n++ {
+			next := r.NormFloat64()
+			if math.Abs(next-last) > limit {
+				sum += n / runs
+				square += n * n / runs
+				break
+			}
+			last = next
+		}
+	}
+	u := math.Sqrt((square - sum*sum) / runs)
+	near(t, "run length", MovingRangeRunLength(), sum, 4*u)
+	if alone := 1 / RangeSurvival(2, limit); sum < alone {
+		t.Errorf("sharing values shortens it from %.1f to %.1f", alone, sum)
+	}
+}
+
+func TestSpreadRunLength_Groups(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 1987))
+	const groups, n = 200_000, 7
+	ranges, deviations := 0, 0
+	g := make([]float64, n)
+	k := newConstants([][]float64{g}, ByRange)[n]
+	s := newConstants([][]float64{g}, ByDeviation)[n]
+	for range groups {
+		for i := range g {
+			g[i] = r.NormFloat64()
+		}
+		if math.Abs(ByRange.of(g)-k.mean) > 3*k.sd {
+			ranges++
+		}
+		if math.Abs(ByDeviation.of(g)-s.mean) > 3*s.sd {
+			deviations++
+		}
+	}
+	check := func(what string, count int, runLength float64) {
+		want := groups / runLength
+		near(t, what, float64(count), want, 4*math.Sqrt(want))
+	}
+	check("ranges", ranges, SpreadRunLength(KindRanges, n))
+	check("standard deviations", deviations, SpreadRunLength(KindDeviations, n))
+}
+
+// How well 20 points give sigma, which warnings of few points rest on.
+func TestIndividuals_SigmaScatter(t *testing.T) {
+	const trials = 2000
+	var sum, square float64
+	for seed := range trials {
+		c, _, err := Individuals(noise(uint64(90_000+seed), 20), Basis{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += c.Sigma / trials
+		square += c.Sigma * c.Sigma / trials
+	}
+	near(t, "mean sigma", sum, 1, 0.02)
+	near(t, "scatter of sigma", math.Sqrt(square-sum*sum), 0.20, 0.02)
+}

@@ -61,6 +61,15 @@ func LargestU(zone float64) float64 {
 	return zone / 2 / distuv.UnitNormal.Quantile(0.5+straight.Confidence/2)
 }
 
+// SharpU is the standard uncertainty at which a crown read half-way from the
+// middle to the edge of the zone is still called level: a quarter of the zone
+// over 1.645.
+//
+// Source: JCGM 106:2012, 8.3.2, guarded acceptance.
+func SharpU(zone float64) float64 {
+	return zone / 4 / distuv.UnitNormal.Quantile(straight.Confidence)
+}
+
 // Passes is the least number of passes whose average has a standard
 // uncertainty of at most u; 0 where no number will do.
 func Passes(fixed, free, u float64) int {

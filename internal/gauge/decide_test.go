@@ -88,6 +88,7 @@ func TestWrongVerdicts_AddUp(t *testing.T) {
 func TestSee_AgreesWithVerdicts(t *testing.T) {
 	const zone = .03
 	near(t, "largest u", LargestU(zone), .00765, 5e-6)
+	near(t, "level within at the sharp u", See(0, SharpU(zone), zone, 1).LevelWithin, zone/4, 1e-5)
 	if s := See(0, LargestU(zone)*1.001, zone, 1); !math.IsNaN(s.LevelWithin) {
 		t.Errorf("level within %g above the largest u", s.LevelWithin)
 	}

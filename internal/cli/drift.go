@@ -1,0 +1,271 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/drift"
+	"ringtrue/internal/job"
+	csvtable "ringtrue/internal/table"
+	"ringtrue/internal/unit"
+)
+
+// driftOptions are the flags of `drift`, as written.
+type driftOptions struct {
+	json, check, sd, headStart bool
+	chart, rules, ewma, cusum  string
+	centre, sigma              string
+	atLeast, atMost, aim       string
+	by, draw                   string
+	first                      int
+}
+
+func newDriftCommand(s *streams) *cobra.Command {
+	var o driftOptions
+	c := &cobra.Command{
+		Use:   "drift SERIES",
+		Short: "Is the process steady",
+		Long: `drift charts values in order of time and says where the process that made them
+moved. SERIES is a CSV file with the column value, and optionally group (values
+made alike stand together), out_of (how many were looked at: the value is then
+how many of them were faulty), unit, label, date and tag:NAME. It may be - for
+standard input.`,
+		Example: `  ringtrue drift zones.csv
+  ringtrue drift zones.csv --ewma 0.2 --cusum 0.5,5 --draw zones.svg
+  ringtrue drift zones.csv --at-most "0.03 mm" --by wire`,
+		Args: exactly(1, "a series file"),
+		RunE: func(c *cobra.Command, args []string) error { return runDrift(c.Context(), s, args[0], o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless the process is steady")
+	f.BoolVar(&o.sd, "sd", false, "take the scatter within groups from standard deviations, not from ranges")
+	f.StringVar(&o.ewma, "ewma", "", "add a moving average with this weight, and the width of its limits: 0.2 or 0.2,2.7")
+	f.StringVar(&o.cusum, "cusum", "", "add cumulative sums with this slack and limit, in sigmas: 0.5,5")
+	f.BoolVar(&o.headStart, "head-start", false, "start cumulative sums half-way to their limit")
+	f.StringVar(&o.chart, "chart", "", "the chart where the columns do not tell: individuals, means, proportion or count")
+	f.StringVar(&o.rules, "rules", "zone", "what signals: zone (four rules), nelson (eight) or limits (the limits alone)")
+	f.IntVar(&o.first, "first", 0, "take the limits from the first so many points (or groups) only")
+	f.StringVar(&o.centre, "centre", "", "a known centre in place of the mean")
+	f.StringVar(&o.sigma, "sigma", "", "a known standard deviation of one value")
+	f.StringVar(&o.atLeast, "at-least", "", "values should be at least this: adds capability")
+	f.StringVar(&o.atMost, "at-most", "", "values should be at most this: adds capability")
+	f.StringVar(&o.aim, "aim", "", "the value to aim at, else the middle of both")
+	f.StringVar(&o.by, "by", "", "split by a tag, such as wire for a column tag:wire")
+	f.StringVar(&o.draw, "draw", "", "draw the charts into `FILE` (.svg, .pdf or .png)")
+	return c
+}
+
+func runDrift(ctx context.Context, s *streams, path string, o driftOptions) error {
+	r, err := o.request()
+	if err != nil {
+		return err
+	}
+	data, err := s.readFile(path, "series", csvtable.MaxBytes)
+	if err != nil {
+		return err
+	}
+	if r.Series, err = drift.Read(path, bytes.NewReader(data)); err != nil {
+		return err
+	}
+	if err := o.sizes(&r); err != nil {
+		return err
+	}
+	return s.answerDrift(ctx, path, r, o)
+}
+
+// answerDrift charts a series, from wherever it came, and prints the answer.
+func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftRequest, o driftOptions) error {
+	a, err := job.Drift(ctx, r)
+	if err != nil {
+		return seriesError(name, err)
+	}
+	if o.draw != "" {
+		if err := drawDrift(o.draw, name, a); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
+	}
+	if err == nil && o.check && !a.Steady {
+		err = errNotAsAsked
+	}
+	return err
+}
+
+// request reads the flags that need no series.
+func (o driftOptions) request() (r job.DriftRequest, err error) {
+	r.By = o.by
+	if o.sd {
+		r.Spread = drift.ByDeviation
+	}
+	switch o.rules {
+	case "zone":
+		r.Basis.Rules = drift.ZoneRules()
+	case "nelson":
+		r.Basis.Rules = drift.NelsonRules()
+	case "limits":
+		r.Basis.Rules = drift.LimitRule()
+	default:
+		return r, inputErrorf("--rules: %s is none; write zone, nelson or limits", unit.Quote(o.rules))
+	}
+	switch k := drift.Kind(o.chart); k {
+	case "", drift.KindIndividuals, drift.KindMeans, drift.KindProportion, drift.KindCount:
+		r.Kind = k
+	default:
+		return r, inputErrorf("--chart: %s is none; write individuals, means, proportion or count", unit.Quote(o.chart))
+	}
+	if o.first < 0 {
+		return r, inputErrorf("--first: %d is no number of points", o.first)
+	}
+	r.Basis.First = o.first
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return r, err
+		}
+	}
+	if r.EWMA, err = o.ewmaRequest(); err != nil {
+		return r, err
+	}
+	r.CUSUM, err = o.cusumRequest()
+	return r, err
+}
+
+func (o driftOptions) ewmaRequest() (*job.EWMARequest, error) {
+	if o.ewma == "" {
+		return nil, nil
+	}
+	n, err := numbersOf("ewma", o.ewma, "0.2 or 0.2,2.7", 1, 2)
+	if err != nil {
+		return nil, err
+	}
+	e := &job.EWMARequest{Lambda: n[0], Width: 3}
+	if len(n) == 2 {
+		e.Width = n[1]
+	}
+	if !(e.Lambda >= 0.005 && e.Lambda <= 1) {
+		return nil, inputErrorf("--ewma: a weight of %g lies outside 0.005 to 1", e.Lambda)
+	}
+	if !(e.Width > 0 && e.Width <= 10) {
+		return nil, inputErrorf("--ewma: a width of %g lies outside 0 to 10", e.Width)
+	}
+	return e, nil
+}
+
+func (o driftOptions) cusumRequest() (*job.CusumRequest, error) {
+	if o.cusum == "" {
+		if o.headStart {
+			return nil, inputErrorf("--head-start: needs --cusum")
+		}
+		return nil, nil
+	}
+	n, err := numbersOf("cusum", o.cusum, "0.5,5", 2, 2)
+	if err != nil {
+		return nil, err
+	}
+	c := &job.CusumRequest{K: n[0], H: n[1]}
+	if !(c.K >= 0 && c.K <= 10) || !(c.H > 0 && c.H <= 100) {
+		return nil, inputErrorf("--cusum: %s: the slack lies from 0 to 10, the limit above 0 up to 100, both in sigmas", o.cusum)
+	}
+	if o.headStart {
+		c.HeadStart = c.H / 2
+	}
+	return c, nil
+}
+
+// numbersOf reads numbers parted by commas.
+func numbersOf(flag, text, like string, least, most int) ([]float64, error) {
+	parts := strings.Split(text, ",")
+	if len(parts) < least || len(parts) > most {
+		return nil, inputErrorf("--%s: %s; write it like %s", flag, unit.Quote(text), like)
+	}
+	n := make([]float64, len(parts))
+	for i, p := range parts {
+		var err error
+		if n[i], err = unit.Number(p); err != nil {
+			return nil, inputErrorf("--%s: %w", flag, err)
+		}
+	}
+	return n, nil
+}
+
+// sizes reads the flags that stand in the series' unit.
+func (o driftOptions) sizes(r *job.DriftRequest) error {
+	for _, f := range []struct {
+		flag, value string
+		out         **float64
+	}{
+		{"centre", o.centre, &r.Basis.Centre},
+		{"sigma", o.sigma, &r.Basis.Sigma},
+		{"at-least", o.atLeast, &r.Wanted.Least},
+		{"at-most", o.atMost, &r.Wanted.Most},
+		{"aim", o.aim, &r.Wanted.Aim},
+	} {
+		if f.value == "" {
+			continue
+		}
+		v, err := inSeriesUnit(f.flag, f.value, r.Series.Unit)
+		if err != nil {
+			return err
+		}
+		*f.out = &v
+	}
+	w := r.Wanted
+	switch {
+	case r.Basis.Sigma != nil && !(*r.Basis.Sigma > 0):
+		return inputErrorf("--sigma: %s is no standard deviation; write more than 0", o.sigma)
+	case w.Least != nil && w.Most != nil && *w.Least >= *w.Most:
+		return inputErrorf("--at-least: %s is not below --at-most, %s", o.atLeast, o.atMost)
+	case w.Aim != nil && (w.Least == nil || w.Most == nil):
+		return inputErrorf("--aim: needs --at-least and --at-most")
+	}
+	return nil
+}
+
+// inSeriesUnit reads a value of a series: a bare number in the series' unit,
+// or one with a unit of length where the series is in mm or in.
+func inSeriesUnit(flag, text, of string) (float64, error) {
+	v, err := unit.Number(text)
+	if err == nil {
+		return v, nil
+	}
+	mm, lengthErr := unit.Length.Parse(text)
+	switch {
+	case lengthErr != nil && of != "mm" && of != "in":
+		return 0, inputErrorf("--%s: %w", flag, err)
+	case lengthErr != nil:
+		return 0, inputErrorf("--%s: %w", flag, lengthErr)
+	case of == "mm":
+		return mm, nil
+	case of == "in":
+		return mm / 25.4, nil
+	case of == "":
+		return 0, inputErrorf("--%s: %s has a unit, the series states none; write a bare number", flag, unit.Quote(text))
+	}
+	return 0, inputErrorf("--%s: %s is a length, the series is in %s", flag, unit.Quote(text), of)
+}
+
+// seriesError names the series that cannot be charted, and the way out.
+func seriesError(name string, err error) error {
+	switch {
+	case errors.Is(err, job.ErrNoGroups):
+		return inputErrorf("%s: has no column group; a chart of means needs one", name)
+	case errors.Is(err, job.ErrNoOutOf):
+		return inputErrorf("%s: has no column out_of; a chart of proportions needs how many were looked at", name)
+	case errors.Is(err, job.ErrNoTag):
+		return inputErrorf("--by: %w", err)
+	}
+	for _, of := range []error{drift.ErrTooFew, drift.ErrNotFinite, drift.ErrCount, drift.ErrNoScatter, job.ErrOfCounts} {
+		if errors.Is(err, of) {
+			return inputErrorf("%s: %w", name, err)
+		}
+	}
+	return err
+}

@@ -1,0 +1,115 @@
+package cli
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// mostNotes is how many signals are named in a chart.
+const mostNotes = 4
+
+// drawDrift draws the charts of an answer into a file.
+func drawDrift(file, name string, a *job.DriftAnswer) error {
+	t := driftText{answer: a, name: name}
+	of := filepath.Base(name)
+	if a.Of != "" {
+		of = a.Of
+	}
+	words := "Steady: nothing to look at."
+	if !a.Steady {
+		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", t.flagged(), plural(t.flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step"))
+	}
+	s := sheet.Drift{Name: of, Words: fmt.Sprintf("%d values. %s", a.Values, words)}
+	main := t.control(chartTitle(a.Chart), a.ChartAnswer)
+	for _, c := range a.Changes {
+		main.Steps = append(main.Steps, sheet.Step{Place: c.Index - a.First, Before: c.Before, After: c.After, Words: c.Date})
+	}
+	s.Charts = append(s.Charts, main)
+	if a.Spread != nil {
+		s.Charts = append(s.Charts, t.control("Scatter: "+a.Spread.Chart, *a.Spread))
+	}
+	if e := a.EWMA; e != nil {
+		c := t.control(fmt.Sprintf("Moving average, weight %g", e.Lambda), e.ChartAnswer)
+		c.Notes = nil // neighbours move together: their names would stand on each other
+		s.Charts = append(s.Charts, c)
+	}
+	if c := a.CUSUM; c != nil {
+		s.Charts = append(s.Charts, t.sums(c))
+	}
+	page, err := s.Page()
+	if err != nil {
+		return err
+	}
+	return writePicture(file, page)
+}
+
+// chartTitle names a chart for a person.
+func chartTitle(kind string) string {
+	switch kind {
+	case "means":
+		return "Mean of each group"
+	case "proportion":
+		return "Share of faulty ones"
+	case "count":
+		return "How many each time"
+	}
+	return "Each value"
+}
+
+// control turns a chart of the answer into one to draw.
+func (t driftText) control(title string, c job.ChartAnswer) sheet.Control {
+	out := sheet.Control{
+		Title: title, Axis: t.axis(), First: c.First, Points: c.Points, Centre: &c.Centre,
+		Lower: []float64{c.Lower}, Upper: []float64{c.Upper}, Decimals: t.digits(), Notes: map[int]string{},
+	}
+	if c.LowerPoints != nil {
+		out.Lower, out.Upper = c.LowerPoints, c.UpperPoints
+	}
+	last := -1
+	for _, s := range c.Signals {
+		place := s.Index - c.First
+		out.Flags = append(out.Flags, place)
+		if place > last+1 && len(out.Notes) < mostNotes { // the first of a stretch
+			out.Notes[place] = s.Label
+			if s.Label == "" {
+				out.Notes[place] = fmt.Sprint(s.Index)
+			}
+		}
+		last = place
+	}
+	return out
+}
+
+// axis names the values with their unit.
+func (t driftText) axis() string {
+	switch {
+	case t.answer.Chart == "proportion":
+		return "share of faulty ones"
+	case t.answer.Unit != "":
+		return "value, " + t.answer.Unit
+	}
+	return "value"
+}
+
+// sums turns cumulative sums into a chart: the lower one drawn downwards.
+func (t driftText) sums(c *job.CusumAnswer) sheet.Control {
+	zero := 0.0
+	out := sheet.Control{
+		Title: "Cumulative sums", Axis: t.axis(), First: 1, Points: c.High, Below: make([]float64, len(c.Low)),
+		Names: [2]string{"above", "below"}, Centre: &zero, Lower: []float64{-c.Limit}, Upper: []float64{c.Limit}, Decimals: t.digits(),
+	}
+	for i, v := range c.Low {
+		out.Below[i] = -v
+	}
+	for _, s := range c.Signals {
+		if c.High[s.Index-1] > c.Limit {
+			out.Flags = append(out.Flags, s.Index-1)
+		} else {
+			out.FlagsBelow = append(out.FlagsBelow, s.Index-1)
+		}
+	}
+	return out
+}

@@ -1,0 +1,357 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"sort"
+
+	"ringtrue/internal/job"
+)
+
+// mostSignals is how many signals a listing names; JSON has all.
+const mostSignals = 15
+
+// driftText prints the answer of `drift` for a person: the verdict, the chart,
+// what to look at, and what that is worth.
+type driftText struct {
+	out    io.Writer
+	name   string
+	answer *job.DriftAnswer
+	colour bool
+}
+
+func (t driftText) print() error {
+	w := bufio.NewWriter(t.out)
+	t.verdict(w)
+	printPlot(w, &t.answer.ChartAnswer, t.digits())
+	fmt.Fprintln(w, "  o a point, X one that signals, - the limits, . the centre")
+	t.figures(w)
+	t.signals(w)
+	t.changes(w)
+	t.worth(w)
+	t.capability(w)
+	t.parts(w)
+	for _, words := range t.answer.Warnings {
+		wrap(w, "! ", words)
+	}
+	return w.Flush()
+}
+
+func (t driftText) verdict(w io.Writer) {
+	a := t.answer
+	word := "STEADY"
+	if !a.Steady {
+		word = "NOT STEADY"
+	}
+	if t.colour {
+		word = "\x1b[1m" + word + "\x1b[0m"
+	}
+	of := t.name
+	if a.Of != "" {
+		of = a.Of
+	}
+	if a.Unit != "" {
+		of += ", " + a.Unit
+	}
+	fmt.Fprintf(w, "%s: %s\n", of, word)
+	what := fmt.Sprintf("%d values, chart of %s", a.Values, a.Chart)
+	switch a.Chart {
+	case "means":
+		what = fmt.Sprintf("%d values in %d groups, chart of their means", a.Values, len(a.Groups))
+	case "proportion":
+		what = fmt.Sprintf("%d counts, chart of the share of faulty ones", a.Values)
+	case "count":
+		what = fmt.Sprintf("%d counts, chart of how many", a.Values)
+	}
+	wrap(w, "", fmt.Sprintf("%s; %d %s to look at, %d %s of the level", what, t.flagged(), plural(t.flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step")))
+	fmt.Fprintln(w)
+}
+
+// flagged counts the points that signal on any chart.
+func (t driftText) flagged() int {
+	at := map[int]bool{}
+	for _, s := range t.all() {
+		at[s.Index] = true
+	}
+	return len(at)
+}
+
+// signalOf is a signal and the chart it stands on.
+type signalOf struct {
+	chart string
+	job.SignalAnswer
+}
+
+// all returns the signals of every chart, by index.
+func (t driftText) all() []signalOf {
+	var list []signalOf
+	add := func(chart string, signals []job.SignalAnswer) {
+		for _, s := range signals {
+			list = append(list, signalOf{chart, s})
+		}
+	}
+	a := t.answer
+	add(a.Chart, a.Signals)
+	if a.Spread != nil {
+		add(a.Spread.Chart, a.Spread.Signals)
+	}
+	if a.EWMA != nil {
+		add(a.EWMA.Chart, a.EWMA.Signals)
+	}
+	if a.CUSUM != nil {
+		add("cusum", a.CUSUM.Signals)
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Index < list[j].Index })
+	return list
+}
+
+// digits is how many decimals let two digits of the scatter be seen.
+func (t driftText) digits() int {
+	scale := (t.answer.Upper - t.answer.Lower) / 6
+	if !(scale > 0) {
+		return 3
+	}
+	return max(0, min(9, 1-int(math.Floor(math.Log10(scale)))))
+}
+
+func (t driftText) number(v float64) string { return fmt.Sprintf("%.*f", t.digits(), v+0) }
+
+func (t driftText) size(v float64) string {
+	if t.answer.Unit == "" || t.answer.Chart == "proportion" {
+		return t.number(v)
+	}
+	return t.number(v) + " " + t.answer.Unit
+}
+
+// figures prints centre, limits and scatter of each chart.
+func (t driftText) figures(w io.Writer) {
+	a := t.answer
+	fmt.Fprintln(w)
+	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
+	add := func(c job.ChartAnswer) {
+		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.number(c.Lower), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(len(c.Signals))})
+	}
+	add(a.ChartAnswer)
+	if a.Spread != nil {
+		add(*a.Spread)
+	}
+	if a.EWMA != nil {
+		add(a.EWMA.ChartAnswer)
+	}
+	if c := a.CUSUM; c != nil {
+		rows = append(rows, []string{"cusum", t.number(c.Target), "-", t.number(c.Limit), t.number(c.Sigma), fmt.Sprint(len(c.Signals))})
+	}
+	table(w, rows)
+	if a.LowerPoints != nil {
+		wrap(w, "  ", "limits differ from point to point; these are the last point's")
+	}
+}
+
+// stretch is a run of neighbouring points that signal on one chart by one rule.
+type stretch struct {
+	signalOf
+	last int
+}
+
+// stretches gathers the signals of every chart, by their first index.
+func (t driftText) stretches() []stretch {
+	var list []stretch
+	open := map[[2]string]int{} // the last stretch of a chart and rule
+	for _, s := range t.all() {
+		key := [2]string{s.chart, s.Rule}
+		if i, ok := open[key]; ok && s.Index <= list[i].last+1 {
+			list[i].last = s.Index
+			continue
+		}
+		open[key] = len(list)
+		list = append(list, stretch{s, s.Index})
+	}
+	return list
+}
+
+func (t driftText) signals(w io.Writer) {
+	all := t.stretches()
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nLook at")
+	labelled, dated := false, false
+	for _, s := range all {
+		labelled, dated = labelled || s.Label != "", dated || s.Date != ""
+	}
+	row := func(index, label, date, value, what string) []string {
+		r := []string{index}
+		if labelled {
+			r = append(r, label)
+		}
+		if dated {
+			r = append(r, date)
+		}
+		return append(r, value, what)
+	}
+	rows := [][]string{row("point", "label", "date", "value", "why")}
+	for i, s := range all {
+		if i == mostSignals {
+			break
+		}
+		what := s.Rule
+		if s.chart != t.answer.Chart {
+			what = s.chart + ": " + what
+		}
+		if s.Since > 0 {
+			what += fmt.Sprintf(", since %d", s.Since)
+		}
+		at := fmt.Sprint(s.Index)
+		if s.last > s.Index {
+			at += fmt.Sprintf("-%d", s.last)
+		}
+		rows = append(rows, row(at, clip(s.Label, 12), s.Date, t.number(s.Value), what))
+	}
+	table(w, rows)
+	if more := len(all) - mostSignals; more > 0 {
+		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
+	}
+}
+
+// clip shortens a label so that the listing keeps its width.
+func clip(s string, most int) string {
+	if r := []rune(s); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return s
+}
+
+func (t driftText) changes(w io.Writer) {
+	if len(t.answer.Changes) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nSteps of the level")
+	for i, c := range t.answer.Changes {
+		if i == mostSignals {
+			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Changes)-i)
+			break
+		}
+		at := fmt.Sprintf("at point %d", c.Index)
+		if c.Label != "" {
+			at += " (" + clip(c.Label, 16) + ")"
+		}
+		if c.Date != "" {
+			at += ", " + c.Date
+		}
+		between := fmt.Sprintf("; between point %d and %d", c.Earliest, c.Latest)
+		if c.FromDate != "" && c.ToDate != "" {
+			between += ", " + c.FromDate + " and " + c.ToDate + ","
+		}
+		wrap(w, "  ", fmt.Sprintf("%s: from %s to %s (± %s and ± %s)%s with 95 %% confidence; chance of it in a steady series %s",
+			at, t.number(c.Before), t.size(c.After), t.number(c.UBefore), t.number(c.UAfter), between, probability(c.P)))
+	}
+}
+
+// probability prints a small chance.
+func probability(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
+}
+
+// worth says what signals are worth: how many come without cause.
+func (t driftText) worth(w io.Writer) {
+	fmt.Fprintln(w, "\nWhat a signal is worth: while nothing changes, a false one comes")
+	rows := [][]string{{"chart", "every", "expected", "chance of any", "here", "1 sigma found after"}}
+	for _, f := range t.answer.FalseAlarms {
+		row := []string{f.Chart, "-", "-", "-", fmt.Sprint(f.Separate), "-"}
+		switch {
+		case f.PointsPerAlarm != nil:
+			row[1], row[2] = fmt.Sprintf("%.0f points", *f.PointsPerAlarm), few(*f.Expected)
+			row[3] = fmt.Sprintf("%.0f %%", 100**f.ChanceOfAny)
+		case f.Expected != nil:
+			row[1], row[2], row[3] = "never", "0", "0 %"
+		}
+		if f.ShiftFound != nil {
+			row[5] = fmt.Sprintf("%.0f points", *f.ShiftFound)
+		}
+		rows = append(rows, row)
+	}
+	table(w, rows)
+}
+
+// few prints a small expected number.
+func few(v float64) string {
+	if v < 10 {
+		return fmt.Sprintf("%.1f", v)
+	}
+	return fmt.Sprintf("%.0f", v)
+}
+
+func (t driftText) capability(w io.Writer) {
+	c := t.answer.Capability
+	if c == nil {
+		return
+	}
+	wanted := ""
+	if c.Least != nil {
+		wanted += " at least " + t.size(*c.Least)
+	}
+	if c.Most != nil {
+		if wanted != "" {
+			wanted += ","
+		}
+		wanted += " at most " + t.size(*c.Most)
+	}
+	fmt.Fprintf(w, "\nCapability: wanted are%s\n", wanted)
+	rows := [][]string{{"index", "value", fmt.Sprintf("%.0f %% limits", 100*c.Confidence)}}
+	for _, i := range []struct {
+		name  string
+		index *job.IndexAnswer
+	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Cpm", c.Cpm}, {"Ppk", c.Ppk}} {
+		if i.index != nil {
+			rows = append(rows, []string{i.name, fmt.Sprintf("%.2f", i.index.Value), fmt.Sprintf("%.2f - %.2f", i.index.Lower, i.index.Upper)})
+		}
+	}
+	table(w, rows)
+	wrap(w, "  ", fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, t.answer.Values, share(c.ExpectedOutside)))
+}
+
+// share prints a percentage that may be very small.
+func share(pct float64) string {
+	if pct < 0.001 {
+		return "under 0.001"
+	}
+	return fmt.Sprintf("%.2g", pct)
+}
+
+func (t driftText) parts(w io.Writer) {
+	a := t.answer
+	if len(a.Parts) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nBy %s\n", a.By)
+	rows := [][]string{{a.By, "values", "centre", "sigma", "signals", "steps", "verdict"}}
+	for _, p := range a.Parts {
+		tag := p.Tag
+		if tag == "" {
+			tag = "(none)"
+		}
+		if p.Answer == nil {
+			rows = append(rows, []string{clip(tag, 20), "-", "-", "-", "-", "-", p.Why})
+			continue
+		}
+		verdict := "steady"
+		if !p.Answer.Steady {
+			verdict = "not steady"
+		}
+		rows = append(rows, []string{clip(tag, 20), fmt.Sprint(p.Answer.Values), t.number(p.Answer.Centre), t.number(p.Answer.Sigma),
+			fmt.Sprint(driftText{answer: p.Answer}.flagged()), fmt.Sprint(len(p.Answer.Changes)), verdict})
+	}
+	table(w, rows)
+	if d := a.PartsDiffer; d != nil {
+		words := "their means differ by no more than chance"
+		if d.P < 0.05 {
+			words = "their means differ by more than chance"
+		}
+		fmt.Fprintf(w, "  %s (p %s)\n", words, probability(d.P))
+	}
+}

@@ -1,0 +1,112 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/gauge"
+	"ringtrue/internal/job"
+	csvtable "ringtrue/internal/table"
+	"ringtrue/internal/unit"
+)
+
+// gaugeOptions are the flags of `gauge`, as written.
+type gaugeOptions struct {
+	json, check            bool
+	tolerance, study, draw string
+}
+
+func newGaugeCommand(s *streams) *cobra.Command {
+	var o gaugeOptions
+	c := &cobra.Command{
+		Use:   "gauge STUDY",
+		Short: "Can this gauge, in these hands, see what must be seen",
+		Long: `gauge takes a study of a gauge apart and says what the gauge can and cannot
+decide. STUDY is a CSV file with columns reading and unit, and
+
+  part, operator, trial   each operator reads each part several times (crossed)
+  part, day, and run      parts read several times a day, over days (nested)
+  reference, and u        gauge blocks or other known sizes (linearity)
+  no more                 one crown, one hand, again and again (repeat)
+
+STUDY may be - for standard input.`,
+		Example: `  ringtrue gauge study.csv --tolerance "0.03 mm"
+  ringtrue gauge blocks.csv --json`,
+		Args: exactly(1, "a study file"),
+		RunE: func(c *cobra.Command, args []string) error { return runGauge(c.Context(), s, args[0], o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless one reading by any hand can call a crown level; needs --tolerance")
+	f.StringVar(&o.tolerance, "tolerance", "", "the zone to be decided, such as \"0.03 mm\"")
+	f.StringVar(&o.study, "study", "", "the kind of study where its columns do not tell: crossed, nested, linearity or repeat")
+	f.StringVar(&o.draw, "draw", "", "draw the study into `FILE` (.svg, .pdf or .png)")
+	return c
+}
+
+func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) error {
+	r, kind, err := o.request()
+	if err != nil {
+		return err
+	}
+	data, err := s.readFile(path, "gauge study", csvtable.MaxBytes)
+	if err != nil {
+		return err
+	}
+	if r.Study, err = gauge.Read(path, bytes.NewReader(data), kind); err != nil {
+		return err
+	}
+	a, err := job.Gauge(ctx, r)
+	if err != nil {
+		return studyError(path, err)
+	}
+	if o.draw != "" {
+		if err := drawGauge(o.draw, r.Study, a); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = gaugeText{out: s.out, answer: a, colour: s.colour}.print()
+	}
+	if err == nil && o.check && (a.Decides == nil || a.Decides.AnyHand[0].LevelWithin == nil) {
+		err = errNotAsAsked
+	}
+	return err
+}
+
+// request reads the flags.
+func (o gaugeOptions) request() (r job.GaugeRequest, kind gauge.Kind, err error) {
+	if o.tolerance != "" {
+		if r.ZoneMM, err = flagSize("tolerance", unit.Length, o.tolerance, 1e-6, 100); err != nil {
+			return r, "", err
+		}
+	} else if o.check {
+		return r, "", inputErrorf("--check: needs --tolerance, such as --tolerance \"0.03 mm\"")
+	}
+	if o.study != "" {
+		if kind, err = gauge.ParseKind(o.study); err != nil {
+			return r, "", inputErrorf("--study: %w", err)
+		}
+	}
+	if o.draw != "" {
+		if _, err = pictureKind(o.draw); err != nil {
+			return r, "", err
+		}
+	}
+	return r, kind, nil
+}
+
+// studyError names the file of a study that cannot be taken apart.
+func studyError(path string, err error) error {
+	for _, of := range []error{gauge.ErrTooFew, gauge.ErrUneven, gauge.ErrAlike, gauge.ErrNotFinite} {
+		if errors.Is(err, of) {
+			return inputErrorf("%s: %w", path, err)
+		}
+	}
+	return err
+}

@@ -1,0 +1,237 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/gauge"
+)
+
+// Gauge is a sheet of a gauge study. Lengths are in Unit.
+type Gauge struct {
+	Study gauge.Study
+	Words string // what was found, in a line
+	Unit  string
+
+	RangeLimit       float64 // of a crossed study's ranges; 0: none
+	SD               float64 // of a repeat study
+	Intercept, Slope float64 // of a linearity study's bias
+
+	Passes           []int     // numbers of passes; nil: no zone was asked about
+	AnyHand, OneHand []float64 // uncertainty after each
+	Zone             float64
+	LargestU, SharpU float64
+}
+
+// Page draws the study on a page of A4.
+func (s Gauge) Page() (*draw.Page, error) {
+	charts, err := s.charts()
+	if err != nil {
+		return nil, err
+	}
+	title := fmt.Sprintf("Gauge study: %s", s.Study.Kind)
+	p, err := draw.New(driftWidthMM, driftHeightMM, title)
+	if err != nil {
+		return nil, err
+	}
+	p.About(fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.Study.Kind, len(s.Study.Readings), s.Words))
+	width := float64(driftWidthMM - 2*driftEdgeMM)
+	p.Text(driftEdgeMM, 20, title, draw.Type{SizePt: 14, Bold: true})
+	y, small := 26.0, draw.Type{SizePt: 9, Colour: draw.Slate}
+	for _, line := range p.Wrap(s.Words, small, width) {
+		p.Text(driftEdgeMM, y, line, small)
+		y += small.LineMM()
+	}
+	y += 2
+	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-y)/float64(len(charts)))
+	for _, c := range charts {
+		if err := c.Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
+			return nil, err
+		}
+		y += room
+	}
+	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM-5))
+	return p, nil
+}
+
+// charts are those of the study's kind, and of passes where a zone is known.
+func (s Gauge) charts() ([]Chart, error) {
+	var charts []Chart
+	switch s.Study.Kind {
+	case gauge.KindCrossed:
+		c, err := gauge.Cross(s.Study.Readings)
+		if err != nil {
+			return nil, err
+		}
+		charts = append(charts, s.byPart(c), s.ranges(c))
+	case gauge.KindNested:
+		charts = append(charts, s.byDay(gauge.Visits(s.Study.Readings)))
+	case gauge.KindRepeat:
+		charts = append(charts, s.inOrder(gauge.Values(s.Study.Readings)))
+	case gauge.KindLinearity:
+		charts = append(charts, s.biases(gauge.Blocks(s.Study.Readings)))
+	}
+	if s.Passes != nil {
+		charts = append(charts, s.passes())
+	}
+	return charts, nil
+}
+
+func marks() []Mark { return []Mark{Disc, Ring, Square, Cross, Wedge} }
+
+// byPart shows each operator's mean of each part, less the part's mean: what
+// hands add, and where.
+func (s Gauge) byPart(c gauge.Crossed) Chart {
+	out := Chart{Title: "Each reading, less its part's mean", X: Axis{Label: "part"}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
+	out.X.Ticks = partTicks(c.Parts)
+	means := make([]float64, len(c.Parts))
+	for i, part := range c.Readings {
+		for _, cell := range part {
+			for _, v := range cell {
+				means[i] += v / float64(len(part)*len(cell))
+			}
+		}
+	}
+	for j, name := range c.Operators {
+		k := Curve{Label: name, Mark: marks()[j%len(marks())]}
+		// Hands stand side by side within a part.
+		shift := 0.5 * (float64(j+1)/float64(len(c.Operators)+1) - 0.5)
+		for i, part := range c.Readings {
+			for _, v := range part[j] {
+				k.X, k.Y = append(k.X, float64(i+1)+shift), append(k.Y, v-means[i])
+			}
+		}
+		out.Curves = append(out.Curves, k)
+	}
+	return out
+}
+
+// mostPartTicks is how many parts can be named along an axis.
+const mostPartTicks = 24
+
+func partTicks(parts []string) []Tick {
+	if len(parts) > mostPartTicks {
+		return nil
+	}
+	ticks := make([]Tick, len(parts))
+	for i, p := range parts {
+		if r := []rune(p); len(r) > 6 {
+			p = string(r[:5]) + "…"
+		}
+		ticks[i] = Tick{At: float64(i + 1), Label: p}
+	}
+	return ticks
+}
+
+// ranges shows how far the trials of each part lie apart.
+func (s Gauge) ranges(c gauge.Crossed) Chart {
+	out := Chart{Title: "Range of the trials", X: Axis{Label: "part"}, Y: Axis{Label: s.Unit}}
+	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
+	out.X.Ticks = partTicks(c.Parts)
+	if s.RangeLimit > 0 {
+		out.Rules = append(out.Rules, Rule{At: s.RangeLimit, Label: "limit", Dashed: true})
+	}
+	out.Rules = append(out.Rules, Rule{At: 0})
+	for j, name := range c.Operators {
+		k := Curve{Label: name, Mark: marks()[j%len(marks())], Joined: true}
+		for i, part := range c.Readings {
+			lo, hi := math.Inf(1), math.Inf(-1)
+			for _, v := range part[j] {
+				lo, hi = math.Min(lo, v), math.Max(hi, v)
+			}
+			if s.RangeLimit > 0 && hi-lo > s.RangeLimit {
+				k.Flag = append(k.Flag, i)
+			}
+			k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, hi-lo)
+		}
+		out.Curves = append(out.Curves, k)
+	}
+	return out
+}
+
+// byDay shows each day's mean, less its part's.
+func (s Gauge) byDay(visits []gauge.Visit) Chart {
+	out := Chart{Title: "Each day's mean, less its part's", X: Axis{Label: "day, in order of the file"}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+	sum, count := map[string]float64{}, map[string]float64{}
+	var parts []string
+	for _, v := range visits {
+		if count[v.Part] == 0 {
+			parts = append(parts, v.Part)
+		}
+		sum[v.Part] += v.Mean
+		count[v.Part]++
+	}
+	for j, part := range parts {
+		k := Curve{Label: part, Mark: marks()[j%len(marks())], Joined: true}
+		for _, v := range visits {
+			if v.Part == part {
+				k.X, k.Y = append(k.X, float64(len(k.X)+1)), append(k.Y, v.Mean-sum[part]/count[part])
+			}
+		}
+		out.Curves = append(out.Curves, k)
+	}
+	return out
+}
+
+// inOrder shows repeated readings in the order in which they were taken.
+func (s Gauge) inOrder(readings []float64) Chart {
+	k := Curve{Mark: Disc, Joined: true}
+	var mean float64
+	for i, v := range readings {
+		k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, v)
+		mean += v / float64(len(readings))
+	}
+	out := Chart{Title: "Readings in order", X: Axis{Label: "reading"}, Y: Axis{Label: s.Unit}, Curves: []Curve{k}}
+	out.X.Min, out.X.Max = 0.5, float64(len(readings))+0.5
+	out.Rules = []Rule{{At: mean, Label: "mean"}}
+	if s.SD > 0 {
+		out.Rules = append(out.Rules, Rule{At: mean - 2*s.SD, Label: "− 2 sd", Dashed: true}, Rule{At: mean + 2*s.SD, Label: "+ 2 sd", Dashed: true})
+	}
+	return out
+}
+
+// biases shows readings less known sizes, and the line through them.
+func (s Gauge) biases(blocks []gauge.Block) Chart {
+	out := Chart{Title: "Reading less known size", X: Axis{Label: "size, " + s.Unit}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+	all, line := Curve{Label: "readings", Mark: Ring}, Curve{Label: "line", Joined: true}
+	for _, b := range blocks {
+		for _, v := range b.Readings {
+			all.X, all.Y = append(all.X, b.Reference), append(all.Y, v-b.Reference)
+		}
+		line.X, line.Y = append(line.X, b.Reference), append(line.Y, s.Intercept+s.Slope*b.Reference)
+	}
+	out.Curves = []Curve{all, line}
+	if first, last := blocks[0].Reference, blocks[len(blocks)-1].Reference; first < last {
+		out.X.Min, out.X.Max = first-0.04*(last-first), last+0.04*(last-first)
+	}
+	return out
+}
+
+// passes shows how the uncertainty falls with passes, and what it must fall to.
+func (s Gauge) passes() Chart {
+	out := Chart{
+		Title: fmt.Sprintf("Passes averaged: what settles a zone of %s %s", short(s.Zone), s.Unit),
+		X:     Axis{Label: "passes"}, Y: Axis{Label: "u of a reading, " + s.Unit, Min: 0},
+		Rules: []Rule{{At: s.LargestU, Label: "too coarse above", Dashed: true}, {At: s.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
+	}
+	add := func(name string, u []float64) {
+		k := Curve{Label: name, Joined: true, Mark: marks()[len(out.Curves)]}
+		for i, n := range s.Passes {
+			k.X, k.Y = append(k.X, float64(n)), append(k.Y, u[i])
+		}
+		out.Curves = append(out.Curves, k)
+	}
+	if slices.Equal(s.AnyHand, s.OneHand) {
+		add("averaged", s.AnyHand)
+		return out
+	}
+	add("any hand", s.AnyHand)
+	add("one hand", s.OneHand)
+	return out
+}
+
+// short prints a size without trailing noughts.
+func short(v float64) string { return fmt.Sprintf("%.4g", v) }
