@@ -19,6 +19,7 @@ type playOptions struct {
 	draw, set            string
 	a4, bend             float64
 	capo                 int
+	note                 noteChoice
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -51,6 +52,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")
 	f.IntVar(&o.capo, "capo", 0, "`FRET` that a capo stands behind")
 	f.Float64Var(&o.bend, "bend", 0, "`SEMITONES` to bend every note by, across the board")
+	addNoteFlags(c, &o.note)
 	return c
 }
 
@@ -59,6 +61,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		if _, err := pictureKind(o.draw); err != nil {
 			return err
 		}
+	}
+	if err := o.note.check(c, ""); err != nil {
+		return err
 	}
 	m, layout, err := s.loadNeck(args[0])
 	if err != nil {
