@@ -104,6 +104,7 @@ type contact struct {
 	touching    []bool
 	periodSteps int
 	met         *Met
+	took        func(step, crown int, forceN float64) // where given, sees every force
 }
 
 func newContact(b *Bed, floorMM []float64, steps int) *contact {
@@ -180,6 +181,9 @@ func (c *contact) note(step int) {
 			s.First = step
 		}
 		s.Last = step
+		if c.took != nil {
+			c.took(step, j, f)
+		}
 		impulse := f * c.bed.StepS
 		s.ImpulseNS += impulse
 		c.met.ImpulseNS += impulse

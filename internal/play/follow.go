@@ -10,8 +10,21 @@ import (
 // proved free; from a contact on it goes step by step until the string has been
 // quiet for some steps.
 func (b *Bed) Follow(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
+	return b.FollowForces(ctx, start, floorMM, steps, nil)
+}
+
+// FollowForces is Follow with took, where given, told of every force: the step,
+// the crown's index and the force in N. Steps ascend. Put into a Motion they
+// give the whole run again.
+func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
 	if b.heavy || len(floorMM) == 0 {
-		return b.Run(ctx, start, floorMM, steps, nil)
+		return b.Run(ctx, start, floorMM, steps, func(step int, _, _, forceN []float64) {
+			for j, f := range forceN {
+				if f > 0 && took != nil {
+					took(step, j, f)
+				}
+			}
+		})
 	}
 	f := newFlight(b)
 	f.fromRest(start)
@@ -20,6 +33,7 @@ func (b *Bed) Follow(ctx context.Context, start, floorMM []float64, steps int) (
 		above[j] = math.Inf(1)
 	}
 	c := newContact(b, floorMM, steps)
+	c.took = took
 	s := shape{q: make([]float64, len(start)), before: make([]float64, len(start))}
 	for {
 		struck, err := f.fly(ctx, steps, floorMM, above, false, &s)

@@ -1,0 +1,66 @@
+package play
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"ringtrue/internal/stringset"
+)
+
+// TestMotion_Issanchou2018 goes through the contact run of twenty frets again by
+// the forces that FollowForces tells, and meets the plain run in every mode at
+// its last step. The string is that of K8.
+func TestMotion_Issanchou2018(t *testing.T) {
+	s := Span{LengthMM: 863, TensionN: 191.6, MassGPerM: 6.7, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	s.StiffnessNMM2 = 3.5e-5 * s.TensionN * s.LengthMM * s.LengthMM / (math.Pi * math.Pi)
+	m, err := NewModes(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, floor := []float64{48, 94, 137, 216, 350, 432, 501}, []float64{-0.63, -0.88, -1.13, -1.58, -2.13, -2.33, -2.33}
+	bed := NewBed(m, x)
+	start := m.Triangle(637)
+	for n := range start {
+		start[n] *= 3.573
+	}
+	const steps = 9600
+	type force struct {
+		step, crown int
+		n           float64
+	}
+	var forces []force
+	met, err := bed.FollowForces(context.Background(), start, floor, steps, func(step, crown int, n float64) {
+		forces = append(forces, force{step, crown, n})
+	})
+	if err != nil || !met.Touched() {
+		t.Fatalf("%v, touched %v", err, met != nil && met.Touched())
+	}
+	sum := 0.0
+	for _, f := range forces {
+		sum += f.n * m.StepS
+	}
+	if math.Abs(sum/met.ImpulseNS-1) > 1e-12 {
+		t.Errorf("the forces told add up to %g N s, the run met %g", sum, met.ImpulseNS)
+	}
+	again, next := bed.Release(start), 0
+	for step := 1; step <= steps; step++ {
+		again.Step()
+		for ; next < len(forces) && forces[next].step == step; next++ {
+			again.Push(forces[next].crown, forces[next].n)
+		}
+	}
+	var last []float64
+	if _, err := bed.Run(context.Background(), start, floor, steps, func(step int, q, _, _ []float64) {
+		if step == steps {
+			last = append(last, q...)
+		}
+	}); err != nil {
+		t.Fatal(err)
+	}
+	for n := range last {
+		if math.Abs(last[n]-again.Now[n]) > 1e-6 {
+			t.Fatalf("mode %d ends at %g mm, the run's at %g", n+1, again.Now[n], last[n])
+		}
+	}
+}
