@@ -59,7 +59,7 @@ func report(w io.Writer, err error) int {
 		return exitNot
 	}
 	if !errors.Is(err, syscall.EPIPE) {
-		for line := range strings.Lines(err.Error() + "\n") {
+		for line := range strings.Lines(withoutSecrets(err.Error()) + "\n") {
 			fmt.Fprintf(w, "ringtrue: %s", line)
 		}
 	}

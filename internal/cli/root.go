@@ -51,6 +51,7 @@ ring and how low can it go, and every neck on record.`,
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newBoardCommand(s),
+		newBookCommand(s),
 		newDriftCommand(s),
 		newFretsCommand(s),
 		newGaugeCommand(s),

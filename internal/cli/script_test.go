@@ -26,6 +26,8 @@ func TestScripts(t *testing.T) {
 		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("EXAMPLES", examples)
+			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "data")) // never the tester's own book
+			e.Setenv("RINGTRUE_BOOK", "")
 			return nil
 		},
 	})

@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// bookOptions are the flags that every call of `book` takes.
+type bookOptions struct {
+	where string
+	json  bool
+}
+
+func newBookCommand(s *streams) *cobra.Command {
+	var o bookOptions
+	c := &cobra.Command{
+		Use:   "book",
+		Short: "Every neck's readings for good",
+		Long: `book keeps every neck's readings, byte for byte as they were taken, with what was
+worked out from them. Nothing in it is overwritten: a correction is a new record
+that names the old one.
+
+The book is one file among your own data, begun by the first add. --book FILE
+names another; --book postgres://NAME@HOST/DATABASE a PostgreSQL database that
+several benches share. Its password is best kept in PGPASSWORD or the password
+file; $RINGTRUE_BOOK names the book for every call.`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return inputErrorf("book has no command %q; see ringtrue book --help", args[0])
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	bookFlag(c.PersistentFlags(), &o.where)
+	c.PersistentFlags().BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	c.AddCommand(
+		newBookAddCommand(s, &o),
+	)
+	return c
+}
+
+// words joins a list for a sentence: a, b and c.
+func words(list []string) string {
+	if len(list) < 2 {
+		return strings.Join(list, "")
+	}
+	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
+}

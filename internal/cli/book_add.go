@@ -1,0 +1,130 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+)
+
+// bookAddOptions are the flags of `book add`, as written.
+type bookAddOptions struct {
+	stage, note, by, why string
+	tags                 []string
+	corrects             int64
+}
+
+func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
+	var o bookAddOptions
+	c := &cobra.Command{
+		Use:   "add SERIAL NECK READINGS --stage STAGE",
+		Short: "Put a neck's readings into the book",
+		Long: `add makes one record of a neck at a stage of its life. Any word is a stage:
+seated, levelled, strung, returned. The line with the record's number appears
+once the record is safe on disk. The same serial, stage and files twice are one
+record.
+
+A correction is a new record: --corrects names the old one, --by who corrects it
+and --why the reason. Both stay in the book.`,
+		Example: `  ringtrue book add 0412 heron.toml heron-seated.csv --stage seated --tag wire=lot7
+  ringtrue book add 0412 heron.toml again.csv --stage seated --corrects 17 --by Ines --why "dial misread"`,
+		Args: exactly(3, "a serial, a neck file and a readings file"),
+		RunE: func(c *cobra.Command, args []string) error { return runBookAdd(c.Context(), s, args, *b, o) },
+	}
+	f := c.Flags()
+	f.StringVar(&o.stage, "stage", "", "the stage, any word: seated, levelled, strung")
+	f.StringVar(&o.note, "note", "", "a note to keep with the record")
+	f.StringArrayVar(&o.tags, "tag", nil, "a `NAME=VALUE` to sort by later, such as wire=lot7; repeatable")
+	f.StringVar(&o.by, "by", "", "who enters it")
+	f.Int64Var(&o.corrects, "corrects", 0, "the number of the `RECORD` that this one corrects")
+	f.StringVar(&o.why, "why", "", "why it is corrected")
+	return c
+}
+
+func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o bookAddOptions) error {
+	r, err := o.request()
+	if err != nil {
+		return err
+	}
+	if o.stage == "" {
+		return inputErrorf("book add: say the stage, any word: --stage seated")
+	}
+	r.Serial = args[0]
+	if r.Files, err = s.bookFiles(args[1], args[2]); err != nil {
+		return err
+	}
+	e, err := job.BookEntry(ctx, r) // before a book is begun for it
+	if err != nil {
+		return bookError(err)
+	}
+	return s.withBook(ctx, b.where, true, func(st book.Store) error {
+		a, err := job.BookPut(ctx, st, e, r.Corrects)
+		if err != nil {
+			return err
+		}
+		if b.json {
+			return s.printJSON(a)
+		}
+		return s.printAdded(a)
+	})
+}
+
+// request reads the flags.
+func (o bookAddOptions) request() (job.BookAddRequest, error) {
+	r := job.BookAddRequest{Stage: o.stage, Note: o.note, By: o.by, Why: o.why, Corrects: o.corrects, Tags: book.Tags{}, Program: Version()}
+	for _, t := range o.tags {
+		k, v, err := book.ParseTag(t)
+		if err != nil {
+			return r, inputErrorf("--tag: %w", err)
+		}
+		if had, twice := r.Tags[k]; twice && had != v {
+			return r, inputErrorf("--tag: %s is given twice, %s and %s", k, had, v)
+		}
+		r.Tags[k] = v
+	}
+	return r, nil
+}
+
+// bookFiles reads a record's two files.
+func (s *streams) bookFiles(neck, readings string) (f book.Files, err error) {
+	f.Neck.Name, f.Readings.Name = shown(neck), shown(readings)
+	if f.Neck.Bytes, err = s.readFile(neck, "neck", mostNeckBytes); err != nil {
+		return f, err
+	}
+	f.Readings.Bytes, err = s.readFile(readings, "readings", mostReadingsBytes)
+	return f, err
+}
+
+// printAdded prints the one line of a record that is safe on disk, at once.
+func (s *streams) printAdded(a job.BookAdded) error {
+	what := "kept"
+	if !a.New {
+		what = "already there"
+	}
+	line := fmt.Sprintf("record %d: %s %s, %s", a.Record, a.Serial, a.Stage, what)
+	if a.Corrects != 0 {
+		line += fmt.Sprintf(", corrects record %d", a.Corrects)
+	}
+	line += ": " + strings.ToUpper(a.Verdict)
+	if a.ZoneMM != nil {
+		line += fmt.Sprintf(", zone %.3f mm", *a.ZoneMM)
+	}
+	if _, err := fmt.Fprintln(s.out, line); err != nil {
+		return outputError(err)
+	}
+	return s.flush()
+}
+
+// flush hands what is printed so far to standard output.
+func (s *streams) flush() error {
+	if f, ok := s.out.(interface{ Flush() error }); ok {
+		if err := f.Flush(); err != nil {
+			return outputError(err)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,123 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"strings"
+	"time"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/book/postgres"
+	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/fileerr"
+)
+
+// bookVariable names the book where --book does not. A password is safer there
+// than in a command line, which others on the machine can see.
+const bookVariable = "RINGTRUE_BOOK"
+
+// bookFlag adds --book to a command's flags.
+func bookFlag(flags interface {
+	StringVar(p *string, name, value, usage string)
+}, where *string) {
+	flags.StringVar(where, "book", "", "the book: a `FILE`, or postgres://NAME@HOST/DATABASE (default $"+bookVariable+", else a file among your data)")
+}
+
+// openBook opens the book: a file, a server's address, or "" for the one that
+// RINGTRUE_BOOK names, else the maker's own. With create a book that is missing
+// is begun.
+func (s *streams) openBook(ctx context.Context, where string, create bool) (book.Store, error) {
+	if where == "" {
+		where = os.Getenv(bookVariable)
+	}
+	if where == "" {
+		var err error
+		if where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir); err != nil {
+			return nil, err
+		}
+		if create {
+			if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
+				return nil, failuref("%w", err)
+			}
+		}
+	}
+	if postgres.IsAddress(where) {
+		b, err := postgres.Open(ctx, where, postgres.Options{Create: create, Now: time.Now})
+		if err != nil {
+			return nil, bookError(err)
+		}
+		return b, nil
+	}
+	if strings.Contains(where, "://") {
+		return nil, inputErrorf("--book: no such kind of address; write a file, or postgres://NAME@HOST/DATABASE")
+	}
+	b, err := sqlite.Open(ctx, where, sqlite.Options{Create: create, Now: time.Now})
+	if err != nil {
+		return nil, bookError(err)
+	}
+	return b, nil
+}
+
+// ownBook is where a maker's book lies by the custom of the system. Linux and
+// the like: XDG Base Directory Specification 0.8.
+func ownBook(system string, env func(string) string, home func() (string, error)) (string, error) {
+	var dir string
+	switch system {
+	case "windows":
+		dir = env("LocalAppData")
+	default:
+		dir = env("XDG_DATA_HOME")
+		if system == "darwin" {
+			dir = ""
+		}
+	}
+	if !filepath.IsAbs(dir) { // a relative one is to be ignored
+		h, err := home()
+		if err != nil {
+			return "", inputErrorf("there is no home folder to keep a book in; name one with --book FILE")
+		}
+		below := map[string]string{"darwin": "Library/Application Support", "windows": "AppData/Local"}[system]
+		if below == "" {
+			below = ".local/share"
+		}
+		dir = filepath.Join(h, filepath.FromSlash(below))
+	}
+	return filepath.Join(dir, "ringtrue", "book.db"), nil
+}
+
+// bookError tells the caller's faults from the store's.
+func bookError(err error) error {
+	var in inputError
+	var f failure
+	switch {
+	case err == nil, errors.Is(err, context.Canceled), errors.Is(err, errNotAsAsked), fileerr.Is(err), errors.As(err, &in), errors.As(err, &f):
+		return err
+	case book.IsCall(err):
+		return usageError(err)
+	}
+	return failuref("%w", err)
+}
+
+// withBook opens a book, hands it to a job and closes it.
+func (s *streams) withBook(ctx context.Context, where string, create bool, do func(book.Store) error) error {
+	b, err := s.openBook(ctx, where, create)
+	if err != nil {
+		return err
+	}
+	err = bookError(do(b))
+	if closeErr := b.Close(); closeErr != nil && err == nil {
+		err = failuref("%s: %w", b.Where(), closeErr)
+	}
+	return err
+}
+
+// withoutSecrets takes passwords out of a message: whatever stands before the @
+// of an address, and after "password=".
+func withoutSecrets(message string) string {
+	message = regexp.MustCompile(`(://)[^\n/]*:[^\n]*@`).ReplaceAllString(message, "${1}…@")
+	return regexp.MustCompile(`(?i)(password=)('[^'\n]*'|[^&\s"]*)`).ReplaceAllString(message, "${1}…")
+}
