@@ -49,6 +49,7 @@ func floors() []string {
 		"wood",
 		"geometry",
 		"reading",
+		"glossary",
 		"neck",
 		"material",
 		"table",

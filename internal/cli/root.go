@@ -60,6 +60,7 @@ ring and how low can it go, and every neck on record.`,
 		newPlayCommand(s),
 		newVersionCommand(s),
 		newWoodCommand(s),
+		newWordsCommand(s),
 	)
 	return root
 }

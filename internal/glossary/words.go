@@ -1,0 +1,97 @@
+package glossary
+
+// neckWords are of the neck and its parts.
+func neckWords() []Word {
+	return []Word{
+		{"scale", []string{"scale length"}, []string{"scale.length"}, "nut to saddle, before any setback"},
+		{"slanted frets", []string{"multi-scale", "fan frets", "fanned frets"}, []string{"scale.bass", "scale.treble", "scale.square_at"}, "a scale of its own along each outer lane; one fret stands square"},
+		{"divisions", nil, []string{"scale.divisions"}, "equal steps of the octave; 12 as a rule"},
+		{"fret", nil, []string{"scale.frets", "column fret"}, "fret 0 is the nut, fret n the n-th from it"},
+		{"zero fret", nil, []string{"scale.zero_fret"}, "a fret at the nut's place that the open strings rest on"},
+		{"radius", []string{"camber"}, []string{"board.radius", "board.radius_within"}, "of the board across; two values make a cone, one a cylinder"},
+		{"board", []string{"fingerboard", "fretboard"}, []string{"board.width", "board.thickness", "board.wood", "board.sawn"}, "the wood that the frets sit in"},
+		{"moisture", []string{"moisture content"}, []string{"board.moisture"}, "water in the wood, in per cent of its dry weight"},
+		{"binding", nil, []string{"board.binding"}, "a strip along the board's edge; slots and tangs stop there"},
+		{"straight", []string{"flat"}, []string{"board.flat"}, "a board's lane within its limit, without the shape"},
+		{"joint", []string{"body joint", "heel"}, []string{"neck.joint"}, "the fret at which the neck meets the body"},
+		{"neck", nil, []string{"neck.wood", "neck.thickness", "name"}, "what bends when the strings pull"},
+		{"rod", []string{"truss rod"}, []string{"neck.rod"}, "takes out or gives bow; what it can take out is not filed away"},
+		{"spread", []string{"string spread", "string spacing"}, []string{"strings.spread", "strings.set.at"}, "between the outer strings' centres, at nut and saddle"},
+		{"string", nil, []string{"strings.set", "strings.set.pitch", "strings.set.gauge", "strings.set.kind", "strings.set.core", "strings.set.tension", "strings.set.mass", "strings.set.stiffness"}, "counted from 1, the treble side"},
+		{"damping", nil, []string{"strings.damping", "strings.damping.base", "strings.damping.square"}, "how fast each partial of a string dies away"},
+		{"wire", []string{"fretwire"}, []string{"wire.alloy", "wire.hardness", "wire.modulus", "wire.yield"}, "what frets are cut from"},
+		{"crown", []string{"bead", "fret top"}, []string{"wire.crown_width", "wire.crown_height", "wire.crown_radius"}, "the part above the board; in one lane, the point a string rests on"},
+		{"tang", nil, []string{"wire.tang_depth", "wire.tang_width"}, "the part that goes into the slot"},
+		{"barb", []string{"stud", "tang nib"}, []string{"wire.barb_width"}, "what holds the tang in the slot's walls"},
+		{"slot", []string{"fret slot", "kerf"}, []string{"slot.width"}, "the saw cut for a tang"},
+		{"floor gap", nil, []string{"slot.floor_gap"}, "left under the tang for glue"},
+	}
+}
+
+// gaugeWords are of reading a neck.
+func gaugeWords() []Word {
+	return []Word{
+		{"lane", []string{"string path"}, []string{"column lane"}, "the straight path under a string; 3.5 lies half-way between strings 3 and 4"},
+		{"reading", nil, []string{"column reading", "column unit", "column method"}, "one value of one gauge at one place"},
+		{"pass", []string{"set-up of the gauge"}, []string{"column pass"}, "readings that share one set-up, so one unknown offset and tilt"},
+		{"standard uncertainty", []string{"u"}, []string{"column u"}, "how far a value may be off, as one standard deviation"},
+		{"beam", []string{"levelling beam with a dial", "straight bar"}, []string{"method beam", "column turned"}, "a straight bar along a lane that an indicator rides"},
+		{"bridge", []string{"three-point gauge"}, []string{"method bridge"}, "two feet on the outer of three frets, a plunger on the middle one"},
+		{"rocker", []string{"fret rocker", "short straight edge"}, []string{"method rocker"}, "a short edge over three crowns: it rocks where the middle one is high"},
+		{"edge", []string{"straight edge", "notched straight edge on the board"}, []string{"method edge"}, "a long straight edge with feelers under it"},
+		{"feeler", []string{"leaf", "feeler gauge"}, []string{"column no_go"}, "a leaf of known thickness that enters a gap, or no longer does"},
+		{"probe", []string{"touch probe", "measuring machine"}, []string{"method probe", "column x", "column y", "column z"}, "a machine that gives a touch's place in space"},
+		{"arch", []string{"radius gauge", "depth gauge across the board"}, []string{"method arch", "column span"}, "a depth gauge on two feet across the board"},
+		{"sticks", []string{"winding sticks"}, []string{"method sticks"}, "two straight sticks that show twist"},
+		{"height", []string{"fret height"}, []string{"method height"}, "a crown's height above the board"},
+		{"state", nil, []string{"column state"}, "slack, rod set or strung: how the neck stood when it was read"},
+		{"record of a pass", nil, []string{"column by", "column gauge", "column date", "column temperature", "column humidity"}, "who read, with what, when, in which air"},
+	}
+}
+
+// answerWords are of the verdicts and the plan.
+func answerWords() []Word {
+	return []Word{
+		{"zone", []string{"straightness", "levelness"}, []string{"level.zone"}, "the least width that holds every crown of a lane, its shape taken out (ISO 1101)"},
+		{"relief", []string{"neck relief"}, []string{"level.relief", "setup.relief", "setup.relief_to"}, "a hollow along the neck: under level, what the crowns shall follow; under setup, what strings and rod bow beyond it"},
+		{"fall-away", []string{"drop-off", "tail-off"}, []string{"level.fall_away", "level.fall_away.from", "level.fall_away.depth", "level.fall_away.form"}, "how the last frets drop away from the straight line"},
+		{"shape", nil, nil, "what a lane should be: straight, plus relief and fall-away"},
+		{"least crown", nil, []string{"level.least_crown"}, "a crown lower than this is replaced, not levelled"},
+		{"land", []string{"flat"}, nil, "the flat that the file leaves on a crown"},
+		{"refit", []string{"reseat or replace", "part re-fret", "re-fret"}, []string{"minutes.reseat"}, "lift a fret and fit it, or another, anew"},
+		{"levelling", []string{"fret dress"}, []string{"minutes.file"}, "taking crowns down to one zone, then shaping and polishing them"},
+		{"off", nil, nil, "a crown's signed distance from its lane's reference line"},
+		{"in doubt", nil, nil, "the readings leave less than 95 % confidence in either word"},
+		{"recheck", []string{"misread"}, nil, "a reading that does not agree with the others: take it again"},
+		{"twist", []string{"wind"}, nil, "one end of the neck turned against the other"},
+		{"setback", []string{"compensation", "intonation"}, nil, "how far saddle or nut stand off the bare scale so that notes are in tune"},
+	}
+}
+
+// soundWords are of the string against the frets.
+func soundWords() []Word {
+	return []Word{
+		{"action", []string{"string height"}, []string{"setup.action"}, "the open string above fret 12's crown"},
+		{"nut height", []string{"first fret action"}, []string{"setup.nut", "setup.nut_gap"}, "the string's underside at the nut; nut_gap: over fret 1's crown"},
+		{"touch", []string{"attack", "pick attack"}, []string{"setup.touch", "setup.touch.name", "setup.touch.force", "setup.touch.lift", "setup.touch.from_saddle", "setup.judge_by"}, "how hard and where a string is plucked"},
+		{"graze", nil, []string{"setup.graze"}, "a contact too small to call a buzz"},
+		{"buzzes", []string{"rattles"}, nil, "the string strikes frets harder than a graze"},
+		{"chokes", []string{"dead", "frets out", "note out"}, nil, "the string at rest, or in a bend, already lies on a fret beyond its stop"},
+		{"margin", nil, nil, "the least of gap minus reach over the frets beyond the stop"},
+		{"reach", nil, nil, "how far the free string comes below its rest line"},
+	}
+}
+
+// bookWords are of the record and the process.
+func bookWords() []Word {
+	return []Word{
+		{"book", nil, nil, "every neck's readings, kept for good"},
+		{"record", nil, nil, "one neck at one stage: neck file and readings as they were given"},
+		{"stage", nil, nil, "when a neck was read: seated, levelled, serviced, or any word of yours"},
+		{"tag", nil, nil, "a free word about a record: wire=lot7"},
+		{"worn", []string{"grooved"}, nil, "a crown lower than it was, under a string, by more than the gauges' noise"},
+		{"repeatability", []string{"equipment variation"}, nil, "how one gauge in one hand differs from itself"},
+		{"reproducibility", []string{"appraiser variation"}, nil, "how hands differ from each other"},
+		{"signal", []string{"out of control"}, nil, "a point or a run that chance alone would hardly make"},
+	}
+}
