@@ -33,14 +33,10 @@ func OfNeck(m neck.Model, l *geometry.Layout, number int, a4 float64) (Lane, err
 		frets = append(frets, f)
 	}
 	under := play.Lane{String: number, ScaleMM: s.ScaleMM}
-	out := Lane{String: s, Ends: stringset.Mixed}
 	for j, z := range l.Shape(lane, frets) {
 		f := frets[j]
 		x, z := l.LaneX(f, lane), z+m.Setup.Relief*l.Bow(f, m.Setup.ReliefTo, lane)
 		under.Crowns = append(under.Crowns, play.Crown{Fret: f, XMM: x, ZMM: z})
-		if f > 0 {
-			out.Frets = append(out.Frets, Fret{Number: f, XMM: x, ZMM: z, Ratio: math.Exp2(float64(f) / float64(m.Scale.Divisions))})
-		}
 	}
 	setup := play.Setup{ActionMM: m.Setup.Action[i], ActionFret: SetbackFret(l)}
 	if m.Setup.NutGap != nil {
@@ -48,10 +44,28 @@ func OfNeck(m neck.Model, l *geometry.Layout, number int, a4 float64) (Lane, err
 	} else {
 		setup.NutMM = m.Setup.Nut[i]
 	}
-	rest, err := under.Rest(setup)
+	out, err := Over(under, setup, s, m.Scale.Divisions)
 	if err != nil {
 		return wrong(err)
 	}
-	out.NutMM, out.SaddleMM = rest.NutMM, rest.SaddleMM
+	return out, nil
+}
+
+// Over is a tuned string over a lane's crowns, set up with its nut and its
+// action, one end of the sounding string clamped. The octave has so many equal
+// divisions, one a fret. Errors: a crown that the setup is measured from is not
+// known.
+func Over(under play.Lane, setup play.Setup, s stringset.String, divisions int) (Lane, error) {
+	rest, err := under.Rest(setup)
+	if err != nil {
+		return Lane{}, err
+	}
+	out := Lane{String: s, Ends: stringset.Mixed, NutMM: rest.NutMM, SaddleMM: rest.SaddleMM}
+	for _, c := range under.Crowns {
+		if c.Fret > 0 {
+			ratio := math.Exp2(float64(c.Fret) / float64(divisions))
+			out.Frets = append(out.Frets, Fret{Number: c.Fret, XMM: c.XMM, ZMM: c.ZMM, Ratio: ratio})
+		}
+	}
 	return out, nil
 }

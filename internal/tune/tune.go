@@ -170,11 +170,11 @@ func (l Lane) LeastSquares(moveNut bool) (Best, error) {
 			break
 		}
 	}
-	return l.at(s), nil
+	return l.At(s), nil
 }
 
-// at gathers what a setback leaves over.
-func (l Lane) at(s Setback) Best {
+// At gathers what a setback leaves over.
+func (l Lane) At(s Setback) Best {
 	b := Best{Setback: s, Cents: l.Cents(s)}
 	for _, c := range b.Cents {
 		b.MaxCents = math.Max(b.MaxCents, math.Abs(c))

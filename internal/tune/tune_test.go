@@ -122,7 +122,7 @@ func TestLeastSquares_I6(t *testing.T) {
 		}
 		// No place near it leaves less.
 		for _, d := range []Setback{{0.01, 0}, {-0.01, 0}, {0, 0.01}, {0, -0.01}} {
-			if w := c.l.at(Setback{b.SaddleMM + d.SaddleMM, b.NutMM + d.NutMM}); !(w.RMSCents > b.RMSCents) {
+			if w := c.l.At(Setback{b.SaddleMM + d.SaddleMM, b.NutMM + d.NutMM}); !(w.RMSCents > b.RMSCents) {
 				t.Errorf("%s: %+v leaves %g, less than %g", c.name, d, w.RMSCents, b.RMSCents)
 			}
 		}

@@ -1,0 +1,89 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
+)
+
+// tuneOptions are the flags of `play --tune`, as written.
+type tuneOptions struct {
+	asked          bool
+	finger, behind string
+}
+
+// addTuneFlags adds the flags of `play --tune`.
+func addTuneFlags(c *cobra.Command, o *tuneOptions) {
+	f := c.Flags()
+	f.BoolVar(&o.asked, "tune", false, "in tune: where saddle and nut should stand, and the cents left over")
+	f.StringVar(&o.finger, "finger", "0 mm", "with --tune: the finger presses `DEPTH` below the crowns")
+	f.StringVar(&o.behind, "finger-behind", "", "with --tune: and so far behind the fret (default \"8 mm\", less where frets stand close)")
+}
+
+// check refuses flags that do not go together.
+func (o tuneOptions) check(c *cobra.Command) error {
+	if !o.asked {
+		for _, name := range []string{"finger", "finger-behind"} {
+			if c.Flags().Changed(name) {
+				return inputErrorf("--%s says how a string is pressed for --tune; add --tune", name)
+			}
+		}
+		return nil
+	}
+	for _, name := range []string{"capo", "bend", "check"} {
+		if c.Flags().Changed(name) {
+			return inputErrorf("--%s does not go with --tune", name)
+		}
+	}
+	return nil
+}
+
+// runTune answers `play --tune`.
+func runTune(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+	r := job.TuneRequest{PlayRequest: play}
+	var err error
+	if r.FingerMM, err = flagSize("finger", unit.Length, o.tune.finger, 0, 20); err != nil {
+		return err
+	}
+	if o.tune.behind != "" {
+		if r.BehindMM, err = flagSize("finger-behind", unit.Length, o.tune.behind, 0.1, 100); err != nil {
+			return err
+		}
+	}
+	a, err := job.Tune(c.Context(), r)
+	if err != nil {
+		return placed(args[0], o.set, err)
+	}
+	if o.draw != "" {
+		page, err := tunePage(a)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	return tuneText{out: s.out, answer: a, colour: s.colour}.print()
+}
+
+// tunePage draws the answer.
+func tunePage(a *job.TuneAnswer) (*draw.Page, error) {
+	if len(a.Strings) == 0 {
+		return nil, inputErrorf("--draw: no string could be judged, so there is nothing to draw")
+	}
+	p := sheet.Tune{Neck: a.Neck, ExactFret: a.ExactFret, FingerMM: a.Finger.DepthMM, Basis: tuneBasis(a)}
+	for _, s := range a.Strings {
+		row := sheet.TuneString{String: s.String, Pitch: s.Pitch, Frets: s.Frets, None: s.None.LeftOver, Exact: s.Exact.LeftOver}
+		if s.Both != nil {
+			row.Both = s.Both.LeftOver
+		}
+		p.Strings = append(p.Strings, row)
+	}
+	return p.Page()
+}

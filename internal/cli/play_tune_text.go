@@ -1,0 +1,151 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"ringtrue/internal/job"
+)
+
+// tuneText prints the answer of `play --tune` for a person.
+type tuneText struct {
+	out    io.Writer
+	answer *job.TuneAnswer
+	colour bool
+}
+
+func (t tuneText) print() error {
+	w := bufio.NewWriter(t.out)
+	a := t.answer
+	word := "NOTHING COULD BE JUDGED"
+	if len(a.Strings) > 0 {
+		word = "WHERE SADDLE AND NUT SHOULD STAND"
+	}
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, playText{colour: t.colour}.strong(word))
+	fmt.Fprintf(w, "(%s)\n", tuneBasis(a))
+	for _, x := range a.Warnings {
+		wrap(w, "! ", x)
+	}
+	for _, x := range a.NotJudged {
+		wrap(w, "! ", fmt.Sprintf("string %d: %s", x.String, x.Why))
+	}
+	if len(a.Strings) > 0 {
+		t.places(w)
+		t.left(w)
+		t.rests(w)
+	}
+	return w.Flush()
+}
+
+// tuneBasis says in a few words what state the neck is in and how it is pressed.
+func tuneBasis(a *job.TuneAnswer) string {
+	parts := []string{"crowns as read"}
+	if a.PerfectCrowns {
+		parts[0] = "perfect crowns"
+	}
+	if a.AsPlanned {
+		parts[0] = "crowns as planned, after levelling"
+	}
+	press := "pressed just onto the crown"
+	if a.Finger.DepthMM > 0 {
+		press = fmt.Sprintf("pressed %.4g mm below the crowns, %.3g mm behind the fret", a.Finger.DepthMM, a.Finger.BehindMM)
+	}
+	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a.A4Hz)), "; ")
+}
+
+// places prints where saddle and nut should stand.
+func (t tuneText) places(w io.Writer) {
+	a := t.answer
+	nut := "nut"
+	if a.ZeroFret {
+		nut = "fret 0"
+	}
+	fmt.Fprintf(w, "\nSet back from the scale's line, mm\n")
+	rows := [][]string{{"string", "pitch", fmt.Sprintf("fret %d exact", a.ExactFret), "may be", "saddle alone", "saddle", "and " + nut}}
+	for _, s := range a.Strings {
+		row := []string{fmt.Sprint(s.String), s.Pitch, mm2(s.SetbackMM), "-", "-", "-", "-"}
+		if s.RangeMM != nil {
+			row[3] = fmt.Sprintf("%.1f-%.1f", s.RangeMM[0], s.RangeMM[1])
+		}
+		if s.Saddle != nil {
+			row[4] = mm2(s.Saddle.SaddleMM)
+		}
+		if s.Both != nil {
+			row[5], row[6] = mm2(s.Both.SaddleMM), fmt.Sprintf("%+.2f", s.Both.NutMM)
+		}
+		rows = append(rows, row)
+	}
+	table(w, rows)
+	wrap(w, "  ", fmt.Sprintf("fret %d exact moves the saddle alone; the other two leave the least squares of cents over all frets. A %s below 0 moves towards the frets.", a.ExactFret, nut))
+}
+
+// left prints the cents that each choice leaves over.
+func (t tuneText) left(w io.Writer) {
+	a := t.answer
+	fmt.Fprintf(w, "\nCents left over: rms of all frets, and the worst with its fret\n")
+	rows := [][]string{{"string", "no setback", "", fmt.Sprintf("fret %d exact", a.ExactFret), "", "saddle alone", "", "both", ""}}
+	for _, s := range a.Strings {
+		row := []string{fmt.Sprint(s.String)}
+		for _, c := range []*job.TuneChoice{&s.None, &s.Exact, s.Saddle, s.Both} {
+			if c == nil {
+				row = append(row, "-", "-")
+				continue
+			}
+			row = append(row, fmt.Sprintf("%.1f", c.RMSCents), fmt.Sprintf("%s at %d", cents1(c.WorstCents), c.WorstFret))
+		}
+		rows = append(rows, row)
+	}
+	tuneTable(w, rows)
+}
+
+// tuneTable sets pairs of columns, each pair under one heading.
+func tuneTable(w io.Writer, rows [][]string) {
+	const pair = 17
+	for n, r := range rows {
+		var b strings.Builder
+		fmt.Fprintf(&b, "  %6s", r[0])
+		for i := 1; i < len(r); i += 2 {
+			if n == 0 {
+				fmt.Fprintf(&b, "%*s", pair, r[i])
+			} else {
+				fmt.Fprintf(&b, "%*s%*s", pair-11, r[i], 11, r[i+1])
+			}
+		}
+		fmt.Fprintln(w, b.String())
+	}
+}
+
+// cents1 prints cents with their sign to a tenth.
+func cents1(c float64) string { return fmt.Sprintf("%+.1f", math.Round(10*c)/10+0) }
+
+// rests prints what the answer rests on.
+func (t tuneText) rests(w io.Writer) {
+	a := t.answer
+	taken := []int{}
+	most := a.Strings[0]
+	for _, s := range a.Strings {
+		if s.CoreTaken {
+			taken = append(taken, s.String)
+		}
+		if s.Deeper.FirstFretCents > most.Deeper.FirstFretCents {
+			most = s
+		}
+	}
+	fmt.Fprintf(w, "\nWhat it rests on\n")
+	wrap(w, "  ", "stretch from pressing and a stiff string clamped at one end, action and nut as in [setup], the open string in tune; steel of 200 GPa")
+	if len(taken) > 0 {
+		word := "string "
+		if len(taken) > 1 {
+			word = "strings "
+		}
+		wrap(w, "  ", "cores taken by rule, as the neck file gives none: "+word+spans(taken))
+	}
+	wrap(w, "  ", "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
+	if most.Deeper.DeeperMM > 0 {
+		wrap(w, "  ", fmt.Sprintf("the finger outdoes all of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
+			most.Deeper.DeeperMM, most.String, most.Deeper.FirstFretCents, most.Deeper.ExactFretCents, a.ExactFret))
+	}
+}

@@ -1,0 +1,81 @@
+package sheet
+
+import (
+	"fmt"
+
+	"ringtrue/internal/draw"
+)
+
+// Tune is a neck's notes against equal temperament: cents over frets, a curve a
+// string, for each place of saddle and nut.
+type Tune struct {
+	Neck      string
+	ExactFret int
+	FingerMM  float64
+	Basis     string // the neck's state and how it is pressed, in words
+	Strings   []TuneString
+}
+
+// TuneString is one string's cents at its frets. Both is nil where the frets are
+// too few to place two things.
+type TuneString struct {
+	String            int
+	Pitch             string
+	Frets             []int
+	None, Exact, Both []float64
+}
+
+// Page draws the charts on a page of A4: no setback, the saddle alone, saddle
+// and nut together.
+func (s Tune) Page() (*draw.Page, error) {
+	p, err := draw.New(210, 297, s.Neck+": cents against fret")
+	if err != nil {
+		return nil, err
+	}
+	p.About("Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
+	p.Text(15, 20, s.Neck+": in tune", draw.Type{SizePt: 14, Bold: true})
+	p.Text(15, 26, s.Basis, draw.Type{SizePt: 9, Colour: draw.Slate})
+	charts := []Chart{
+		s.chart("Saddle and nut on the scale's lines", func(x TuneString) []float64 { return x.None }),
+		s.chart(fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x TuneString) []float64 { return x.Exact }),
+		s.chart("Saddle and nut moved, least squares over all frets", func(x TuneString) []float64 { return x.Both }),
+	}
+	for i, c := range charts {
+		if len(c.Curves) == 0 {
+			continue
+		}
+		if err := c.Draw(p, draw.Box{X: 15, Y: 32 + 83*float64(i), W: 180, H: 79}); err != nil {
+			return nil, err
+		}
+	}
+	p.Text(15, 287, "The number at a curve's right end is the string's, 1 on the treble side. Each chart has a scale of its own.", draw.Type{SizePt: 8, Colour: draw.Slate})
+	return p, nil
+}
+
+// tuneMarks tell the curves apart beside colour and dash, which come round
+// again after four.
+func tuneMarks() [5]Mark { return [5]Mark{Disc, Ring, Square, Cross, Wedge} }
+
+func (s Tune) chart(title string, cents func(TuneString) []float64) Chart {
+	c := Chart{Title: title, X: Axis{Label: "fret"}, Y: Axis{Label: "cents above equal temperament"}, Rules: []Rule{{At: 0}}}
+	last := 0
+	for i, x := range s.Strings {
+		y := cents(x)
+		if y == nil {
+			continue
+		}
+		curve := Curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: y, Joined: true, Mark: tuneMarks()[i%5]}
+		for _, f := range x.Frets {
+			curve.X = append(curve.X, float64(f))
+			last = max(last, f)
+		}
+		c.Curves = append(c.Curves, curve)
+	}
+	c.X.Min, c.X.Max = 0, float64(last)+0.5
+	for f := 1; f <= last; f++ {
+		if f == 1 || f%2 == 0 {
+			c.X.Ticks = append(c.X.Ticks, Tick{At: float64(f), Label: fmt.Sprint(f)})
+		}
+	}
+	return c
+}
