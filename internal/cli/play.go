@@ -20,6 +20,7 @@ type playOptions struct {
 	a4, bend             float64
 	capo                 int
 	note                 noteChoice
+	tune                 tuneOptions
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -53,6 +54,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	f.IntVar(&o.capo, "capo", 0, "`FRET` that a capo stands behind")
 	f.Float64Var(&o.bend, "bend", 0, "`SEMITONES` to bend every note by, across the board")
 	addNoteFlags(c, &o.note)
+	addTuneFlags(c, &o.tune)
 	return c
 }
 
@@ -63,6 +65,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		}
 	}
 	if err := o.note.check(c, ""); err != nil {
+		return err
+	}
+	if err := o.tune.check(c); err != nil {
 		return err
 	}
 	m, layout, err := s.loadNeck(args[0])
@@ -88,6 +93,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		if r.Set, r.Damping, err = neck.ParseSet(o.set, data); err != nil {
 			return err
 		}
+	}
+	if o.tune.asked {
+		return runTune(c, s, args, o, r)
 	}
 	a, err := job.Play(c.Context(), r)
 	if err != nil {

@@ -25,7 +25,7 @@ func (t tuneText) print() error {
 		word = "WHERE SADDLE AND NUT SHOULD STAND"
 	}
 	fmt.Fprintf(w, "%s: %s\n", a.Neck, playText{colour: t.colour}.strong(word))
-	fmt.Fprintf(w, "(%s)\n", tuneBasis(a))
+	wrap(w, "(", tuneBasis(a)+")")
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
 	}
@@ -103,7 +103,7 @@ func (t tuneText) left(w io.Writer) {
 
 // tuneTable sets pairs of columns, each pair under one heading.
 func tuneTable(w io.Writer, rows [][]string) {
-	const pair = 17
+	const pair = 18
 	for n, r := range rows {
 		var b strings.Builder
 		fmt.Fprintf(&b, "  %6s", r[0])
@@ -145,7 +145,7 @@ func (t tuneText) rests(w io.Writer) {
 	}
 	wrap(w, "  ", "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
 	if most.Deeper.DeeperMM > 0 {
-		wrap(w, "  ", fmt.Sprintf("the finger outdoes all of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
+		wrap(w, "  ", fmt.Sprintf("the finger outdoes most of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
 			most.Deeper.DeeperMM, most.String, most.Deeper.FirstFretCents, most.Deeper.ExactFretCents, a.ExactFret))
 	}
 }

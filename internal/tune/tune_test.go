@@ -11,6 +11,12 @@ import (
 	"ringtrue/internal/stringset"
 )
 
+// Cases I1 to I7. Their figures were worked out beforehand in another language
+// from the model alone: I1, I2, I4 and I7 are plain geometry and Hooke's law; I3
+// and I5 add the end series of Morse and Fletcher, JASA 36 (1964) 203, in the
+// mixed form of Anderson & Beausoleil, JASA 156 (2024) 683 (abstract), whose aim,
+// least squares of saddle and nut, is that of I6.
+
 // lane is the 648 mm lane of cases I1 to I7 in equal temperament.
 func lane(t testing.TB, pitch string, gauge float64, nut, saddle float64, ends stringset.Ends, last int) Lane {
 	t.Helper()
