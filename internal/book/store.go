@@ -10,6 +10,7 @@ type Filter struct {
 	Tags         Tags // every one must be on the record
 	Stage, Model string
 	Serial       string
+	Part         string    // of the serial, whatever its case
 	Since, Until time.Time // by Record.At: Since included, Until not
 	InForce      bool      // leave out records that a later one corrects
 }

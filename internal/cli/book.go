@@ -37,6 +37,8 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 	c.PersistentFlags().BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	c.AddCommand(
 		newBookAddCommand(s, &o),
+		newBookListCommand(s, &o),
+		newBookShowCommand(s, &o),
 	)
 	return c
 }

@@ -30,5 +30,6 @@ func TestScripts(t *testing.T) {
 			e.Setenv("RINGTRUE_BOOK", "")
 			return nil
 		},
+		Condition: bookCondition(false),
 	})
 }

@@ -130,3 +130,12 @@ func TestTakenOn(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkJudgeFiles(b *testing.B) {
+	f := exampleFiles(b, "heron-seated.csv")
+	for b.Loop() {
+		if _, err := JudgeFiles(context.Background(), f); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -292,6 +292,7 @@ func testFilter(t *testing.T, s book.Store, _ *Clock) {
 		}
 	}
 	in[7].Tags = book.Tags{"xwire": "lot6", "note": `"wire":"lot6"`}
+	in[1].Serial = "late B%1"
 	must[[]book.Receipt](t)(s.Import(context.Background(), in))
 	picks := func(f book.Filter, keep func(e *book.Entry) bool) {
 		t.Helper()
@@ -310,11 +311,13 @@ func testFilter(t *testing.T, s book.Store, _ *Clock) {
 	picks(book.Filter{Stage: "levelled"}, func(e *book.Entry) bool { return e.Stage == "levelled" })
 	picks(book.Filter{Model: "Heron 22"}, func(*book.Entry) bool { return true })
 	picks(book.Filter{Serial: in[3].Serial}, func(e *book.Entry) bool { return e.Serial == in[3].Serial })
+	picks(book.Filter{Part: "0003"}, func(e *book.Entry) bool { return strings.Contains(e.Serial, "0003") })
+	picks(book.Filter{Part: "LATE b%", Stage: "levelled"}, func(e *book.Entry) bool { return e == in[1] })
 	picks(book.Filter{Tags: book.Tags{"wire": "lot6"}}, func(e *book.Entry) bool { return e.Tags["wire"] == "lot6" })
 	picks(book.Filter{Tags: book.Tags{"wire": "lot6", "press": "arbor"}}, func(e *book.Entry) bool { return e.Tags["wire"] == "lot6" })
 	picks(book.Filter{Since: day}, func(e *book.Entry) bool { return !e.Derived.Taken.Before(day) })
 	picks(book.Filter{Until: day}, func(e *book.Entry) bool { return e.Derived.Taken.Before(day) })
-	for _, f := range []book.Filter{{Stage: "polished"}, {Model: "Wren"}, {Tags: book.Tags{"wire": "lot"}}} {
+	for _, f := range []book.Filter{{Stage: "polished"}, {Model: "Wren"}, {Part: "0_0"}, {Tags: book.Tags{"wire": "lot"}}} {
 		if n := count(t, s, f); n != 0 {
 			t.Errorf("filter %+v picks %d", f, n)
 		}

@@ -31,6 +31,9 @@ func (t *Reader) where(f book.Filter) (string, []any) {
 		part := strings.Trim(book.Tags{k: f.Tags[k]}.Text(), "{}")
 		conds = append(conds, fmt.Sprintf("%s(r.tags, %s) > 0", t.Position, arg(part)))
 	}
+	if f.Part != "" {
+		conds = append(conds, fmt.Sprintf("%s(lower(r.serial), lower(%s)) > 0", t.Position, arg(f.Part)))
+	}
 	if !f.Since.IsZero() {
 		conds = append(conds, "coalesce(r.taken, r.added) >= "+arg(f.Since.UnixMicro()))
 	}

@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+)
+
+// pageOfNecks is how many necks `book list` prints where --most is not given.
+const pageOfNecks = 50
+
+// bookFilter are the flags that pick records, as written.
+type bookFilter struct {
+	tags         []string
+	stage, model string
+	since, until string
+}
+
+// add gives a command the flags of a filter.
+func (f *bookFilter) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.StringArrayVar(&f.tags, "tag", nil, "only records with this `NAME=VALUE`; repeatable")
+	flags.StringVar(&f.stage, "stage", "", "only records of this stage")
+	flags.StringVar(&f.model, "model", "", "only necks of this model")
+	flags.StringVar(&f.since, "since", "", "only what was read on this `DATE` or later, such as 2026-03-02")
+	flags.StringVar(&f.until, "until", "", "only what was read on this `DATE` or earlier")
+}
+
+// filter reads the flags.
+func (f *bookFilter) filter() (book.Filter, error) {
+	out := book.Filter{Stage: f.stage, Model: f.model, Tags: book.Tags{}}
+	for _, t := range f.tags {
+		k, v, err := book.ParseTag(t)
+		if err != nil {
+			return out, inputErrorf("--tag: %w", err)
+		}
+		if had, twice := out.Tags[k]; twice && had != v {
+			return out, inputErrorf("--tag: %s is given twice, %s and %s", k, had, v)
+		}
+		out.Tags[k] = v
+	}
+	var err error
+	if out.Since, err = flagDay("since", f.since); err != nil {
+		return out, err
+	}
+	if out.Until, err = flagDay("until", f.until); err != nil {
+		return out, err
+	}
+	if !out.Until.IsZero() {
+		out.Until = out.Until.AddDate(0, 0, 1) // to the end of that day
+	}
+	if !out.Since.IsZero() && !out.Until.IsZero() && !out.Since.Before(out.Until) {
+		return out, inputErrorf("--since: %s is after --until %s", f.since, f.until)
+	}
+	return out, nil
+}
+
+// flagDay reads a day; the zero time where none is given.
+func flagDay(flag, text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return t, inputErrorf("--%s: %q is no date; write year-month-day, such as 2026-03-02", flag, text)
+	}
+	return t, nil
+}
+
+func newBookListCommand(s *streams, b *bookOptions) *cobra.Command {
+	var f bookFilter
+	var page book.Page
+	c := &cobra.Command{
+		Use:   "list [PART OF A SERIAL]",
+		Short: "List the necks in the book",
+		Long: `list prints the necks in order of their serials, with every stage each has been
+through. A neck is listed where one of its records fits all that is asked.`,
+		Example: `  ringtrue book list
+  ringtrue book list 04 --stage levelled --tag wire=lot7
+  ringtrue book list --most 200 --after 0412`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return inputErrorf("list takes at most a part of a serial; see ringtrue book list --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			filter, err := f.filter()
+			if err != nil {
+				return err
+			}
+			if len(args) == 1 {
+				filter.Part = args[0]
+			}
+			if page.Most < 0 {
+				return inputErrorf("--most: %d is no number of necks", page.Most)
+			}
+			if !c.Flags().Changed("most") && !b.json {
+				page.Most = pageOfNecks
+			}
+			return runBookList(c.Context(), s, *b, job.BookListRequest{Filter: filter, Page: page})
+		},
+	}
+	f.add(c)
+	c.Flags().IntVar(&page.Most, "most", 0, fmt.Sprintf("list at most so many necks, 0 for all (default %d; with --json all)", pageOfNecks))
+	c.Flags().StringVar(&page.After, "after", "", "go on after this `SERIAL`")
+	return c
+}
+
+func runBookList(ctx context.Context, s *streams, b bookOptions, r job.BookListRequest) error {
+	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+		a, err := job.BookList(ctx, st, r)
+		if err != nil {
+			return err
+		}
+		if b.json {
+			return s.printJSON(a)
+		}
+		return s.printList(a, r)
+	})
+}
+
+func (s *streams) printList(a *job.BookListAnswer, r job.BookListRequest) error {
+	if len(a.Necks) == 0 {
+		what := "The book holds no neck yet."
+		switch f := r.Filter; {
+		case r.Page.After != "":
+			what = "No more necks."
+		case f.Part != "" || f.Stage != "" || f.Model != "" || len(f.Tags) > 0 || !f.Since.IsZero() || !f.Until.IsZero():
+			what = "No neck fits."
+		}
+		_, err := fmt.Fprintln(s.out, what)
+		return err
+	}
+	rows := [][]string{{"serial", "model", "records", "latest", "stages"}}
+	for _, n := range a.Necks {
+		rows = append(rows, []string{n.Serial, n.Model, fmt.Sprint(n.Records), n.Latest.Format(time.DateOnly), strings.Join(n.Stages, ", ")})
+	}
+	leftTable(s.out, rows)
+	if a.After != "" {
+		fmt.Fprintf(s.out, "\nThere are more: add --after %s\n", shellWord(a.After))
+	}
+	return nil
+}
+
+// shellWord quotes a word for a command line where it needs it.
+func shellWord(w string) string {
+	if strings.Trim(w, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
+		return w
+	}
+	return "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"
+}

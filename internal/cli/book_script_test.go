@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"fmt"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"ringtrue/internal/book/booktest"
+)
+
+// TestBookScripts_PostgreSQL runs the scripts of `book` again, each on a
+// database of its own.
+func TestBookScripts_PostgreSQL(t *testing.T) {
+	examples, err := filepath.Abs(filepath.Join("..", "..", "examples"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	scripts, err := filepath.Glob(filepath.Join("testdata", "script", "book_*.txtar"))
+	if err != nil || len(scripts) == 0 {
+		t.Fatalf("%d scripts, %v", len(scripts), err)
+	}
+	server := booktest.StartServer(t)
+	address := make(chan string, len(scripts))
+	for range scripts {
+		address <- server.Database(t)
+	}
+	t.Run("scripts", func(t *testing.T) { // its subtests end before the server does
+		testscript.Run(t, testscript.Params{
+			Files: scripts,
+			Setup: func(e *testscript.Env) error {
+				e.Setenv("EXAMPLES", examples)
+				e.Setenv("RINGTRUE_BOOK", <-address)
+				return nil
+			},
+			Condition: bookCondition(true),
+		})
+	})
+}
+
+// bookCondition lets a script say [postgres] or [!postgres].
+func bookCondition(postgres bool) func(string) (bool, error) {
+	return func(c string) (bool, error) {
+		if c != "postgres" {
+			return false, fmt.Errorf("no such condition: %s", c)
+		}
+		return postgres, nil
+	}
+}

@@ -1,0 +1,151 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// bookShowOptions are the flags of `book show`, as written.
+type bookShowOptions struct {
+	record             int64
+	play               bool
+	draw, paper, units string
+}
+
+func newBookShowCommand(s *streams, b *bookOptions) *cobra.Command {
+	var o bookShowOptions
+	c := &cobra.Command{
+		Use:   "show SERIAL",
+		Short: "Show all that the book holds of one neck",
+		Long: `show lists a neck's records in the order they were added: verdict, findings, what
+the plan takes off, notes, corrections. --record shows one of them whole, as
+frets does.`,
+		Example: `  ringtrue book show 0412
+  ringtrue book show 0412 --record 17 --draw card.pdf
+  ringtrue book show 0412 --play`,
+		Args: exactly(1, "a serial"),
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("record") && o.record < 1 {
+				return inputErrorf("--record: %d is no record's number", o.record)
+			}
+			return runBookShow(c.Context(), s, args[0], *b, o)
+		},
+	}
+	f := c.Flags()
+	f.Int64Var(&o.record, "record", 0, "show one record whole, by its `NUMBER`")
+	f.BoolVar(&o.play, "play", false, "say how the record will play (without --record, the latest)")
+	f.StringVar(&o.draw, "draw", "", "draw the record (without --record, the latest) into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
+	return c
+}
+
+func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, o bookShowOptions) error {
+	unit, err := heightUnitOf(o.units)
+	if err != nil {
+		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
+	}
+	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+		shown, err := o.gather(ctx, st, serial)
+		if err != nil {
+			return err
+		}
+		if o.draw != "" {
+			page, err := fretsPage(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
+			if err != nil {
+				return err
+			}
+			if err := writePicture(o.draw, page); err != nil {
+				return err
+			}
+		}
+		if b.json {
+			err = s.printJSON(shown.answer)
+		} else {
+			err = bookShowText{out: s.out, unit: unit, shown: shown, one: o.record != 0, colour: s.colour}.print()
+		}
+		if err != nil {
+			return err
+		}
+		return shown.damage(st.Where())
+	})
+}
+
+// shownNeck is what there is to show of a neck.
+type shownNeck struct {
+	answer *job.BookShowAnswer
+	record job.BookRecord // the one that is drawn, played or shown whole
+	judged *job.Judged    // its files; nil where none was asked for
+}
+
+// gather reads what is asked for.
+func (o bookShowOptions) gather(ctx context.Context, st book.Store, serial string) (n shownNeck, err error) {
+	if o.record == 0 {
+		if n.answer, err = job.BookShow(ctx, st, serial); err != nil {
+			return n, err
+		}
+	}
+	if o.record == 0 && !o.play && o.draw == "" {
+		return n, nil
+	}
+	if n.record, n.judged, err = job.BookOpen(ctx, st, serial, o.record); err != nil {
+		return n, err
+	}
+	if n.answer == nil {
+		n.answer = &job.BookShowAnswer{Serial: serial, Model: n.record.Model, Records: []job.BookRecord{n.record}}
+		if n.judged != nil {
+			n.answer.Answer = n.judged.Frets
+		}
+	}
+	switch {
+	case n.judged != nil:
+	case o.play || o.draw != "":
+		return n, inputErrorf("record %d cannot be drawn or played: %s", n.record.Record, n.record.Fault)
+	}
+	if o.play {
+		n.answer.Play, err = job.Play(ctx, job.PlayRequest{Model: n.judged.Model, Layout: n.judged.Layout, Readings: n.judged.Readings, Read: true})
+	}
+	return n, inRecord(n.record, err)
+}
+
+// inRecord says of faults that name a key in which record's neck file it stands.
+func inRecord(r job.BookRecord, err error) error {
+	var faults fileerr.List
+	if !errors.As(err, &faults) {
+		return err
+	}
+	out := append(fileerr.List(nil), faults...)
+	for i := range out {
+		if out[i].File == "" {
+			out[i].File = fmt.Sprintf("record %d, %s", r.Record, r.Neck)
+		}
+	}
+	return out
+}
+
+// damage ends a call that showed a record which is not what was recorded.
+func (n shownNeck) damage(where string) error {
+	for _, r := range n.answer.Records {
+		if r.Damaged {
+			return failuref("%s: record %d is damaged; see ringtrue book check", where, r.Record)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,124 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"ringtrue/internal/job"
+)
+
+// bookShowText prints what the book holds of a neck: a paragraph a record, or
+// one record whole.
+type bookShowText struct {
+	out    io.Writer
+	unit   heightUnit
+	shown  shownNeck
+	one    bool
+	colour bool
+}
+
+func (t bookShowText) print() error {
+	w := bufio.NewWriter(t.out)
+	a := t.shown.answer
+	head := printable(a.Serial)
+	if a.Model != "" {
+		head += "  " + printable(a.Model)
+	}
+	if !t.one {
+		head += fmt.Sprintf("  %d %s", len(a.Records), plural(len(a.Records), "record"))
+	}
+	fmt.Fprintln(w, clip(head, lineWidth))
+	for _, r := range a.Records {
+		t.record(w, r)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	if a.Answer != nil {
+		fmt.Fprintln(t.out)
+		if err := (fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour}).print(); err != nil {
+			return err
+		}
+	}
+	if a.Play != nil {
+		fmt.Fprintf(t.out, "\nAs record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))
+		return playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch}.print()
+	}
+	return nil
+}
+
+// record prints one record's paragraph.
+func (t bookShowText) record(w io.Writer, r job.BookRecord) {
+	verdict := strings.ToUpper(r.Verdict)
+	if verdict == "" {
+		verdict = "NOT WORKED OUT"
+	}
+	if t.colour {
+		verdict = "\x1b[1m" + verdict + "\x1b[0m"
+	}
+	when := "added " + r.Added.Format(time.DateOnly)
+	if r.Taken != nil {
+		when = "read " + r.Taken.Format(time.DateOnly) + ", " + when
+	}
+	if r.State != "" {
+		when += ", " + r.State
+	}
+	fmt.Fprintf(w, "\nrecord %d  %s: %s\n", r.Record, printable(r.Stage), verdict)
+	wrap(w, "  ", printable(when))
+	if r.ZoneMM != nil {
+		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm, at most %.3f mm",
+			*r.ZoneMM, t.unit.plain(*r.WorstMM), t.unit.name, *r.MetalMM, *r.MostMM))
+	}
+	t.words(w, r)
+	if r.Fault != "" {
+		wrap(w, "  ! ", printable(r.Fault))
+	}
+	if t.one {
+		return
+	}
+	for _, f := range r.Findings {
+		wrap(w, "  ", fmt.Sprintf("whole neck: %s (%+.3f ± %.3f mm)", f.Finding, f.AmountMM, f.UMM))
+	}
+	for _, f := range r.Frets {
+		wrap(w, fmt.Sprintf("  fret %2d  ", f.Fret), f.Finding)
+	}
+	for _, x := range r.Recheck {
+		wrap(w, "  ", fmt.Sprintf("read again: fret %d, lane %g (%s, line %d)", x.Fret, x.Lane, x.Method, x.Line))
+	}
+	if n := len(r.Undetermined); n > 0 {
+		wrap(w, "  ", fmt.Sprintf("%d %s undetermined", n, plural(n, "crown")))
+	}
+	for _, o := range r.Options {
+		if len(o.Refit) > 0 {
+			wrap(w, "  ", fmt.Sprintf("or refit %s: %.3f mm, at most %.3f mm", spans(o.Refit), o.TotalRemoveMM, o.MaxRemoveMM))
+		}
+	}
+}
+
+// words prints what the maker said about a record.
+func (t bookShowText) words(w io.Writer, r job.BookRecord) {
+	if r.Corrects != 0 {
+		wrap(w, "  ", fmt.Sprintf("corrects record %d, by %s: %s", r.Corrects, printable(r.By), printable(r.Why)))
+	} else if r.By != "" {
+		wrap(w, "  ", "by "+printable(r.By))
+	}
+	if r.Corrected != 0 {
+		wrap(w, "  ", fmt.Sprintf("corrected by record %d", r.Corrected))
+	}
+	if r.Note != "" {
+		wrap(w, "  ", "note: "+printable(r.Note))
+	}
+	if len(r.Tags) > 0 {
+		var tags []string
+		for k, v := range r.Tags {
+			tags = append(tags, k+"="+v)
+		}
+		slices.Sort(tags)
+		wrap(w, "  ", "tags: "+strings.Join(tags, ", "))
+	}
+	wrap(w, "  ", printable(fmt.Sprintf("from %s and %s", r.Neck, r.Readings)))
+}
