@@ -1,0 +1,440 @@
+package sound
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+	"pgregory.net/rapid"
+
+	"ringtrue/internal/play"
+	"ringtrue/internal/stringset"
+)
+
+// issanchou is the string of Issanchou et al., JSV 393 (2017) 229, cases S4 and
+// S5: its parameters and its damping law.
+func issanchou() play.Span {
+	s := play.Span{LengthMM: 1002, TensionN: 180.5, MassGPerM: 1.17}
+	s.StiffnessNMM2 = 1.78e-5 * s.TensionN * s.LengthMM * s.LengthMM / (math.Pi * math.Pi)
+	s.Decay = stringset.Losses{TensionN: 180.5, MassKGPerM: 1.17e-3, StiffnessNM2: 3.26838e-4, DiameterM: 0.43e-3,
+		AirPaS: 1.8e-5, AirKGPerM3: 1.2, Bending: 4.5e-3, Rest: 2.03e-4}
+	return s
+}
+
+// plucked is a bed and a shape released over it.
+func plucked(t testing.TB, s play.Span, x []float64, pluck play.Pluck) (*play.Bed, []float64) {
+	t.Helper()
+	m, err := play.NewModes(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	start := m.Triangle(pluck.AtMM)
+	for n := range start {
+		start[n] *= pluck.HeightMM
+	}
+	return play.NewBed(m, x), start
+}
+
+// file is a note as a WAV file, and the note.
+func file(t testing.TB, s play.Span, x, floor []float64, pluck play.Pluck, p Place, seconds float64) ([]byte, []float64) {
+	t.Helper()
+	bed, start := plucked(t, s, x, pluck)
+	heard, err := Note(context.Background(), bed, start, floor, p, seconds)
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := p.FullScale(s, pluck)
+	scaled := make([]float64, len(heard))
+	for i, v := range heard {
+		scaled[i] = v / full
+	}
+	data, err := WAV(scaled)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data, heard
+}
+
+// chunks reads a WAV file by its own rules: the RIFF form of the WAVE format,
+// Microsoft and IBM, Multimedia Programming Interface 1.0 (1991), from memory.
+func chunks(t testing.TB, data []byte) (channels, rate, bits int, samples []float64) {
+	t.Helper()
+	le := binary.LittleEndian
+	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" || int(le.Uint32(data[4:]))+8 != len(data) {
+		t.Fatalf("no RIFF head: % x of %d bytes", data[:12], len(data))
+	}
+	for rest := data[12:]; len(rest) >= 8; {
+		size := int(le.Uint32(rest[4:]))
+		body := rest[8 : 8+size]
+		switch string(rest[:4]) {
+		case "fmt ":
+			if le.Uint16(body) != 1 {
+				t.Fatalf("format %d is not plain", le.Uint16(body))
+			}
+			channels, rate, bits = int(le.Uint16(body[2:])), int(le.Uint32(body[4:])), int(le.Uint16(body[14:]))
+		case "data":
+			for i := 0; i+1 < len(body); i += 2 {
+				samples = append(samples, float64(int16(le.Uint16(body[i:])))/32768)
+			}
+		}
+		rest = rest[8+size+size%2:]
+	}
+	return channels, rate, bits, samples
+}
+
+// TestWAV_sox reads a file back by another program, SoX, and by the chunk reader
+// above: both say 48 kHz, 16 bits, and the same samples.
+func TestWAV_sox(t *testing.T) {
+	pluck := play.Pluck{AtMM: 700, HeightMM: 2}
+	data, _ := file(t, issanchou(), nil, nil, pluck, Place{}, 0.5)
+	channels, rate, bits, own := chunks(t, data)
+	if channels != 1 || rate != 48000 || bits != 16 || len(own) != 24000 {
+		t.Errorf("%d channels, %d Hz, %d bits, %d samples", channels, rate, bits, len(own))
+	}
+	theirs := sox(t, data)
+	if len(theirs) != len(own) {
+		t.Fatalf("SoX reads %d samples, %d were written", len(theirs), len(own))
+	}
+	for i := range own {
+		if math.Abs(theirs[i]-own[i]) > 1e-9 {
+			t.Fatalf("sample %d: SoX reads %g, not %g", i, theirs[i], own[i])
+		}
+	}
+}
+
+// sox reads a file's samples by SoX.
+func sox(t testing.TB, data []byte) []float64 {
+	t.Helper()
+	program, err := exec.LookPath("sox")
+	if err != nil {
+		t.Skip("SoX is not installed here, so no other program reads the file back; .ci/run installs it")
+	}
+	name := filepath.Join(t.TempDir(), "note.wav")
+	if err := os.WriteFile(name, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := exec.Command(program, name, "-t", "f64", "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := make([]float64, len(raw)/8)
+	if err := binary.Read(bytes.NewReader(raw), binary.NativeEndian, out); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// line is the complex height of a sound's spectrum at a frequency, a damped
+// partial of which is sought: four-term Blackman-Harris window.
+func line(s []float64, hz float64) complex128 {
+	var sum complex128
+	var weight float64
+	n := float64(len(s) - 1)
+	for i, v := range s {
+		x := 2 * math.Pi * float64(i) / n
+		w := 0.35875 - 0.48829*math.Cos(x) + 0.14128*math.Cos(2*x) - 0.01168*math.Cos(3*x)
+		sum += complex(w*v, 0) * cmplx.Exp(complex(0, -2*math.Pi*hz*float64(i)/RateHz))
+		weight += w
+	}
+	return sum * complex(2/weight, 0)
+}
+
+// partial measures a partial near hz: its frequency from the turn between two
+// windows of 0.2 s, 10 ms apart, its decay in 1/s from the fall between two
+// windows so many seconds apart.
+func partial(s []float64, hz, apart float64) (frequency, decay float64) {
+	const window, near = 9600, 480
+	far := int(apart * RateHz)
+	a, b, c := line(s[:window], hz), line(s[near:near+window], hz), line(s[far:far+window], hz)
+	turn := math.Remainder(cmplx.Phase(b/a)-2*math.Pi*hz*near/RateHz, 2*math.Pi)
+	return hz + turn/(2*math.Pi*near/RateHz), math.Log(cmplx.Abs(a)/cmplx.Abs(c)) / apart
+}
+
+// TestWAV_Issanchou2018: the file's partials lie where the published modal data
+// of the string have them (S4; partial 101 and beyond are above hearing), and
+// they die away by the published damping law (S5).
+func TestWAV_Issanchou2018(t *testing.T) {
+	pluck := play.Pluck{AtMM: 1002 * 0.32, HeightMM: 2}
+	for _, p := range []Place{{}, {FromSaddleMM: 41}} {
+		data, _ := file(t, issanchou(), nil, nil, pluck, p, 2.2)
+		s := sox(t, data)
+		for n, want := range map[int]struct{ hz, sigma float64 }{37: {7339.690, 8.1341}, 61: {12345.367, 21.3036}} {
+			hz, sigma := partial(s, want.hz, 0.15)
+			if math.Abs(hz-want.hz) > 0.01 || math.Abs(sigma/want.sigma-1) > 0.01 {
+				t.Errorf("%v, partial %d: %.3f Hz and %.3f 1/s, published %.3f and %.3f", p, n, hz, sigma, want.hz, want.sigma)
+			}
+		}
+		for n := 1; n <= 12; n++ { // and the low ones by the same formulas
+			m := float64(n)
+			want := m * 195.9963 * math.Sqrt(1+1.78e-5*m*m)
+			hz, sigma := partial(s, want, 1.9)
+			if law := issanchou().Decay.RatePerS(want); math.Abs(hz-want) > 0.01 || math.Abs(sigma-law) > 0.01+0.01*law {
+				t.Errorf("%v, partial %d: %.3f Hz and %.3f 1/s, the laws say %.3f and %.3f", p, n, hz, sigma, want, law)
+			}
+		}
+	}
+}
+
+// TestNote_closedForm: without contact each mode is e^(−σt)(cos ω_d t + σ/ω_d
+// sin ω_d t), seen through the low-pass.
+func TestNote_closedForm(t *testing.T) {
+	s := issanchou()
+	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	pluck := play.Pluck{AtMM: 800, HeightMM: 1.5}
+	bed, start := plucked(t, s, []float64{100, 300}, pluck)
+	taps := lowPass(passHz/96000, 0.25)
+	for _, p := range []Place{{}, {FromSaddleMM: 130}} {
+		heard, err := Note(context.Background(), bed, start, []float64{-5, -5}, p, 0.2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, i := range []int{200, 1000, 3000, 7999} {
+			want, at := 0.0, float64(i)/RateHz
+			for n, q := range start {
+				w, sigma := bed.Omega[n], bed.Sigma[n]
+				wd := math.Sqrt(w*w - sigma*sigma)
+				z := complex(q, -q*sigma/wd) * cmplx.Exp(complex(-sigma*at, wd*at)) // Re z is the height
+				k := float64(n+1) * math.Pi / s.LengthMM
+				if p.FromSaddleMM == 0 {
+					z *= complex(-math.Cos(float64(n+1)*math.Pi)*k*(s.TensionN+s.StiffnessNMM2*k*k), 0)
+				} else {
+					z *= complex(-sigma, wd) * complex(math.Sin(k*(s.LengthMM-130)), 0)
+				}
+				gain := complex(0, 0)
+				for j, tap := range taps {
+					gain += complex(tap, 0) * cmplx.Exp(complex(-sigma, wd)*complex(float64(j-len(taps)/2)/96000, 0))
+				}
+				want += real(z * gain)
+			}
+			if full := p.FullScale(s, pluck); math.Abs(heard[i]-want) > 1e-6*full {
+				t.Errorf("%v at sample %d: %g, closed form %g of %g", p, i, heard[i], want, full)
+			}
+		}
+	}
+}
+
+// TestNote_stepwise: over frets that it strikes, the note is what the plain
+// stepwise run gives when it is listened to at every step.
+func TestNote_stepwise(t *testing.T) {
+	s := issanchou()
+	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	pluck := play.Pluck{AtMM: 750, HeightMM: 3}
+	x, floor := []float64{56, 110, 160, 207}, []float64{-0.4, -0.6, -0.8, -1.0}
+	bed, start := plucked(t, s, x, pluck)
+	for _, p := range []Place{{}, {FromSaddleMM: 150}} {
+		heard, err := Note(context.Background(), bed, start, floor, p, 0.15)
+		if err != nil {
+			t.Fatal(err)
+		}
+		now, before := p.weights(bed.Modes)
+		raw := []float64{0}
+		for n, q := range start {
+			if p.FromSaddleMM == 0 {
+				raw[0] += now[n] * q
+			}
+		}
+		met, err := bed.Run(context.Background(), start, floor, 14400, func(_ int, q, b, _ []float64) {
+			sum := 0.0
+			for n := range q {
+				sum += now[n] * q[n]
+				if p.FromSaddleMM > 0 {
+					sum += before[n] * b[n]
+				}
+			}
+			raw = append(raw, sum)
+		})
+		if err != nil || !met.Touched() {
+			t.Fatalf("%v, touched nothing or failed", err)
+		}
+		want := resample(raw, 96000)
+		for i := 0; i < 4800; i++ { // the contact's order grows sensitive later
+			if math.Abs(heard[i]-want[i]) > 1e-5*p.FullScale(s, pluck) {
+				t.Fatalf("%v at sample %d: %g, stepwise %g", p, i, heard[i], want[i])
+			}
+		}
+	}
+}
+
+// TestNote_level: the first swing of a free note is the pluck's, by statics: the
+// force on the saddle T·h/(L − x0) falls to −T·h/x0, and the file has 12 dB to
+// spare.
+func TestNote_level(t *testing.T) {
+	s := issanchou()
+	s.StiffnessNMM2 = 1e-3
+	pluck := play.Pluck{AtMM: 800, HeightMM: 1.5}
+	_, heard := file(t, s, nil, nil, pluck, Place{}, 0.1)
+	up, down := s.TensionN*1.5/202, -s.TensionN*1.5/800
+	mean := func(from, to float64) float64 {
+		a, b := int(from*RateHz), int(to*RateHz)
+		sum := 0.0
+		for _, v := range heard[a:b] {
+			sum += v
+		}
+		return sum / float64(b-a)
+	}
+	period := s.PeriodS()
+	// The kink reaches the saddle after (L − x0)/c and comes back from the nut.
+	if got := mean(0.2*0.1008*period, 0.8*0.1008*period); math.Abs(got/up-1) > 0.02 {
+		t.Errorf("at first the saddle feels %g N, statics say %g", got, up)
+	}
+	if got := mean(0.3*period, 0.7*period); math.Abs(got/down-1) > 0.02 {
+		t.Errorf("then it feels %g N, statics say %g", got, down)
+	}
+	if full := (Place{}).FullScale(s, pluck); math.Abs(full/(4*(up-down))-1) > 1e-12 {
+		t.Errorf("full scale %g N, four times the pluck's force is %g", full, 4*(up-down))
+	}
+}
+
+// TestNote_buzz: a note that strikes the frets has more of its energy high up, in
+// its first 100 ms, than the same note without frets.
+func TestNote_buzz(t *testing.T) {
+	s := issanchou()
+	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	pluck := play.Pluck{AtMM: 501, HeightMM: 2}
+	high := func(x, floor []float64) float64 {
+		data, _ := file(t, s, x, floor, pluck, Place{}, 0.2)
+		_, _, _, heard := chunks(t, data)
+		return above(heard[:4800], 2000)
+	}
+	free, buzzing := high(nil, nil), high([]float64{56, 110, 160, 207}, []float64{-0.1, -0.2, -0.3, -0.4})
+	if !(buzzing > 1.5*free) {
+		t.Errorf("share above 2 kHz: %g with frets, %g without", buzzing, free)
+	}
+}
+
+// above is the share of a sound's energy above a frequency.
+func above(s []float64, hz float64) float64 {
+	var all, high float64
+	for i, c := range fourier.NewFFT(len(s)).Coefficients(nil, s) {
+		e := real(c)*real(c) + imag(c)*imag(c)
+		all += e
+		if float64(i)*RateHz/float64(len(s)) > hz {
+			high += e
+		}
+	}
+	return high / all
+}
+
+// TestLowPass_Kaiser: what is heard passes within 0.01 %, what would fold back is
+// 100 dB down, at both rates that are halved most.
+func TestLowPass_Kaiser(t *testing.T) {
+	for _, rate := range []float64{96000, 192000} {
+		taps := lowPass(passHz/rate, 0.5-RateHz/2/rate)
+		gain := func(hz float64) float64 {
+			sum := 0.0
+			for i, tap := range taps {
+				sum += tap * math.Cos(2*math.Pi*hz/rate*float64(i-len(taps)/2))
+			}
+			return math.Abs(sum)
+		}
+		for hz := 0.0; hz <= rate/2; hz += 50 {
+			switch g := gain(hz); {
+			case hz <= passHz && math.Abs(g-1) > 1e-4:
+				t.Errorf("at %g Hz of %g the filter passes %g", hz, rate, g)
+			case hz >= rate/2-RateHz/2 && g > 1e-5:
+				t.Errorf("at %g Hz of %g the filter passes %g", hz, rate, g)
+			}
+		}
+	}
+}
+
+// TestResample_tone: a tone keeps its height and its place in time, at every
+// power of two.
+func TestResample_tone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rate := RateHz * math.Exp2(float64(rapid.IntRange(0, 3).Draw(t, "halvings")))
+		hz := rapid.Float64Range(20, 19000).Draw(t, "hz")
+		s := make([]float64, int(rate/20))
+		for i := range s {
+			s[i] = math.Sin(2 * math.Pi * hz * float64(i) / rate)
+		}
+		out := resample(s, rate)
+		if len(out) != RateHz/20 {
+			t.Fatalf("%d samples of %g Hz became %d", len(s), rate, len(out))
+		}
+		for i := 300; i < 2000; i++ {
+			if want := math.Sin(2 * math.Pi * hz * float64(i) / RateHz); math.Abs(out[i]-want) > 4e-4 {
+				t.Fatalf("sample %d: %g, want %g", i, out[i], want)
+			}
+		}
+	})
+}
+
+func TestWAV_faults(t *testing.T) {
+	for _, bad := range []float64{1.0001, -1.0001, math.NaN(), math.Inf(1)} {
+		if _, err := WAV([]float64{0, bad}); !errors.Is(err, ErrClipped) {
+			t.Errorf("%g: %v", bad, err)
+		}
+	}
+	if _, err := WAV([]float64{0}, []float64{0, 0}); err == nil {
+		t.Error("channels of two lengths passed")
+	}
+	data, err := WAV([]float64{1, 0}, []float64{0, -1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if channels, _, _, s := chunks(t, data); channels != 2 || fmt.Sprint(s) != fmt.Sprint([]float64{32767.0 / 32768, 0, 0, -32767.0 / 32768}) {
+		t.Errorf("%d channels, %v", channels, s)
+	}
+}
+
+func TestNote_calledOff(t *testing.T) {
+	bed, start := plucked(t, issanchou(), nil, play.Pluck{AtMM: 500, HeightMM: 1})
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := Note(ctx, bed, start, nil, Place{}, 1); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v", err)
+	}
+	if err := (Place{FromSaddleMM: 1002}).On(1002); err == nil {
+		t.Error("a pickup at the stop passed")
+	}
+}
+
+func TestRow_ticks(t *testing.T) {
+	var r Row
+	r.Rest(0.2)
+	r.Ticks(2)
+	r.Add([]float64{0.5, 0.5}, true)
+	peak := func(s []float64) (most float64) {
+		for _, v := range s {
+			most = math.Max(most, math.Abs(v))
+		}
+		return most
+	}
+	n := len(r.Left)
+	if n != 9602 || len(r.Right) != n || r.Left[n-1] != 0 || r.Right[n-1] != 0.5 {
+		t.Errorf("%d and %d samples, ending %g and %g", n, len(r.Right), r.Left[n-1], r.Right[n-1])
+	}
+	for _, w := range []struct {
+		from, to int
+		ticks    bool
+	}{{0, 4800, false}, {4800, 5400, true}, {5400, 7200, false}, {7200, 7800, true}, {7800, 9600, false}} {
+		if got := peak(r.Left[w.from:w.to]) > 0.1; got != w.ticks {
+			t.Errorf("samples %d to %d: a tick is %v", w.from, w.to, got)
+		}
+	}
+}
+
+// BenchmarkNote is three seconds of a low string that buzzes.
+func BenchmarkNote(b *testing.B) {
+	s := play.Span{LengthMM: 648, TensionN: 87.5, MassGPerM: 7.68, StiffnessNMM2: 260, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	var x, floor []float64
+	for f := 1; f <= 22; f++ {
+		x, floor = append(x, 648*(1-math.Exp2(-float64(f)/12))), append(floor, -0.3-0.06*float64(f))
+	}
+	bed, start := plucked(b, s, x, play.Pluck{AtMM: 538, HeightMM: 0.8})
+	for b.Loop() {
+		if _, err := Note(context.Background(), bed, start, floor, Place{}, 3); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
