@@ -6,6 +6,7 @@ import (
 	"bufio"
 	"context"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -62,5 +63,14 @@ ring and how low can it go, and every neck on record.`,
 		newWoodCommand(s),
 		newWordsCommand(s),
 	)
+	return root
+}
+
+// Commands is the whole tree of commands, for the reference and the man pages
+// that are made from it. It is not for running.
+func Commands() *cobra.Command {
+	root := newRootCommand(&streams{in: strings.NewReader(""), out: io.Discard, errOut: io.Discard})
+	root.InitDefaultCompletionCmd()
+	root.DisableAutoGenTag = true
 	return root
 }
