@@ -37,7 +37,12 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 	c.PersistentFlags().BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	c.AddCommand(
 		newBookAddCommand(s, &o),
+		newBookBackupCommand(s, &o),
+		newBookCheckCommand(s, &o),
+		newBookExportCommand(s, &o),
+		newBookImportCommand(s, &o),
 		newBookListCommand(s, &o),
+		newBookRebuildCommand(s, &o),
 		newBookShowCommand(s, &o),
 	)
 	return c

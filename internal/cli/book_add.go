@@ -16,6 +16,8 @@ type bookAddOptions struct {
 	stage, note, by, why string
 	tags                 []string
 	corrects             int64
+	folder               string
+	keepGood             bool
 }
 
 func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -29,11 +31,29 @@ once the record is safe on disk. The same serial, stage and files twice are one
 record.
 
 A correction is a new record: --corrects names the old one, --by who corrects it
-and --why the reason. Both stay in the book.`,
+and --why the reason. Both stay in the book.
+
+With --folder, every SERIAL.csv of a folder is added under --stage, or every
+SERIAL-STAGE.csv under its own; all share the neck file. All files are judged
+first: where any is wrong, each fault is named and none is added.`,
 		Example: `  ringtrue book add 0412 heron.toml heron-seated.csv --stage seated --tag wire=lot7
-  ringtrue book add 0412 heron.toml again.csv --stage seated --corrects 17 --by Ines --why "dial misread"`,
-		Args: exactly(3, "a serial, a neck file and a readings file"),
-		RunE: func(c *cobra.Command, args []string) error { return runBookAdd(c.Context(), s, args, *b, o) },
+  ringtrue book add 0412 heron.toml again.csv --stage seated --corrects 17 --by Ines --why "dial misread"
+  ringtrue book add --folder readings heron.toml --stage seated`,
+		Args: func(c *cobra.Command, args []string) error {
+			if o.folder != "" {
+				return exactly(1, "a neck file where --folder is given")(c, args)
+			}
+			return exactly(3, "a serial, a neck file and a readings file")(c, args)
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("corrects") && o.corrects < 1 {
+				return inputErrorf("--corrects: %d is no record's number", o.corrects)
+			}
+			if o.folder != "" {
+				return runBookAddFolder(c.Context(), s, args[0], *b, o)
+			}
+			return runBookAdd(c.Context(), s, args, *b, o)
+		},
 	}
 	f := c.Flags()
 	f.StringVar(&o.stage, "stage", "", "the stage, any word: seated, levelled, strung")
@@ -42,6 +62,8 @@ and --why the reason. Both stay in the book.`,
 	f.StringVar(&o.by, "by", "", "who enters it")
 	f.Int64Var(&o.corrects, "corrects", 0, "the number of the `RECORD` that this one corrects")
 	f.StringVar(&o.why, "why", "", "why it is corrected")
+	f.StringVar(&o.folder, "folder", "", "add every readings file of this `DIR`")
+	f.BoolVar(&o.keepGood, "keep-good", false, "with --folder: add the files that are right even where others are not")
 	return c
 }
 

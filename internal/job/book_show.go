@@ -120,11 +120,17 @@ func opened(ctx context.Context, s book.Store, r *book.Record) (BookRecord, *Jud
 	b := recordOf(r)
 	f, err := wholeFiles(ctx, s, r)
 	if errors.Is(err, book.ErrDamaged) {
-		b.Fault, b.Damaged = err.Error(), true
+		b.Fault, b.Damaged = oneLine(err), true
 		return b, nil, nil
 	}
 	if err != nil {
 		return b, nil, err
+	}
+	if r.Derived.Program != "" && r.Derived.Seal() != r.DerivedSeal {
+		clean := *r
+		clean.Derived = book.Derived{}
+		b = recordOf(&clean)
+		b.Fault, b.Damaged = "what was worked out is damaged; ringtrue book rebuild works it out again", true
 	}
 	j := &Judged{}
 	if j.Model, j.Layout, j.Readings, err = ParseFiles(f); err == nil {
@@ -134,7 +140,7 @@ func opened(ctx context.Context, s book.Store, r *book.Record) (BookRecord, *Jud
 		return b, nil, ctx.Err()
 	}
 	if err != nil {
-		b.Fault = err.Error()
+		b.Fault = oneLine(err)
 		return b, nil, nil
 	}
 	b.Findings, b.Frets, b.Recheck, b.Undetermined = j.Frets.Findings, j.Frets.Frets, j.Frets.Recheck, j.Frets.Undetermined

@@ -1,0 +1,129 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/job"
+)
+
+// addedMany is what `book add --folder` made, as JSON has it.
+type addedMany struct {
+	Records int             `json:"records"`
+	New     int             `json:"new"`
+	Added   []job.BookAdded `json:"added"`
+}
+
+// runBookAddFolder adds a record for each readings file of a folder. All files
+// are judged before the first is added.
+func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOptions, o bookAddOptions) error {
+	if o.corrects != 0 || o.why != "" {
+		return inputErrorf("book add: a correction names one record; it does not go with --folder")
+	}
+	requests, err := s.folderRequests(neck, o)
+	if err != nil {
+		return err
+	}
+	tell, end := s.progress("judging")
+	entries, faults, err := job.BookEntries(ctx, requests, tell)
+	end()
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 && (!o.keepGood || len(entries) == 0) {
+		return faults
+	}
+	return s.withBook(ctx, b.where, true, func(st book.Store) error {
+		tell, end := s.progress("adding")
+		a := addedMany{Added: []job.BookAdded{}}
+		err := job.BookPutAll(ctx, st, entries, tell, func(x job.BookAdded) error {
+			a.Records++
+			if x.New {
+				a.New++
+			}
+			if b.json {
+				a.Added = append(a.Added, x)
+				return nil
+			}
+			return s.printAdded(x)
+		})
+		end()
+		if err == nil && b.json {
+			err = s.printJSON(a)
+		}
+		if err == nil && len(faults) > 0 {
+			return faults // by file; Err would sort by line
+		}
+		return err
+	})
+}
+
+// folderRequests makes a request of each readings file: SERIAL.csv, or
+// SERIAL-STAGE.csv where no stage is given for all.
+func (s *streams) folderRequests(neck string, o bookAddOptions) ([]job.BookAddRequest, error) {
+	base, err := o.request()
+	if err != nil {
+		return nil, err
+	}
+	base.Files.Neck.Name = shown(neck)
+	if base.Files.Neck.Bytes, err = s.readFile(neck, "neck", mostNeckBytes); err != nil {
+		return nil, err
+	}
+	names, err := readingsIn(o.folder)
+	if err != nil {
+		return nil, err
+	}
+	var requests []job.BookAddRequest
+	var faults fileerr.List
+	for _, name := range names {
+		r := base
+		path := filepath.Join(o.folder, name)
+		r.Serial = strings.TrimSuffix(name, filepath.Ext(name))
+		if o.stage == "" {
+			at := strings.LastIndex(r.Serial, "-")
+			if at < 0 {
+				faults.Add(path, 0, "", "names no stage; call it SERIAL-STAGE.csv, or give one stage for all with --stage")
+				continue
+			}
+			r.Serial, r.Stage = r.Serial[:at], r.Serial[at+1:]
+		}
+		r.Files.Readings.Name = path
+		if r.Files.Readings.Bytes, err = s.readFile(path, "readings", mostReadingsBytes); err != nil {
+			return nil, err
+		}
+		requests = append(requests, r)
+	}
+	return requests, faults.Err()
+}
+
+// readingsIn lists the CSV files of a folder.
+func readingsIn(dir string) ([]string, error) {
+	all, err := os.ReadDir(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, inputErrorf("%s: no such folder", dir)
+	case err != nil && len(all) == 0:
+		if info, statErr := os.Stat(dir); statErr == nil && !info.IsDir() {
+			return nil, inputErrorf("%s: is no folder", dir)
+		}
+		return nil, failuref("%w", err)
+	case err != nil:
+		return nil, failuref("%w", err)
+	}
+	var names []string
+	for _, f := range all {
+		if !f.IsDir() && !strings.HasPrefix(f.Name(), ".") && strings.EqualFold(filepath.Ext(f.Name()), ".csv") {
+			names = append(names, f.Name())
+		}
+	}
+	if len(names) == 0 {
+		return nil, inputErrorf("%s: holds no .csv file", dir)
+	}
+	return names, nil
+}

@@ -1,0 +1,189 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+)
+
+func newBookExportCommand(s *streams, b *bookOptions) *cobra.Command {
+	return &cobra.Command{
+		Use:   "export DIR",
+		Short: "Write every record as plain files",
+		Long: `export writes DIR/SERIAL/RECORD-STAGE/neck.toml and readings.csv, byte for byte as
+they were given, and record.json with all else. A record appears whole or not at
+all; what is there already is left, so an export that was stopped goes on where
+it stopped. Nothing else in DIR is touched. Damaged records are named and left
+out.`,
+		Example: "  ringtrue book export necks-2026",
+		Args:    exactly(1, "a folder"),
+		RunE:    func(c *cobra.Command, args []string) error { return runBookExport(c.Context(), s, args[0], *b) },
+	}
+}
+
+func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) error {
+	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+		if err := makeFolder(dir); err != nil {
+			return err
+		}
+		tell, end := s.progress("exporting")
+		a, err := job.BookExport(ctx, st, tell, func(x job.BookExported) (bool, error) { return writeRecord(dir, x) })
+		end()
+		if err != nil {
+			return err
+		}
+		if b.json {
+			err = s.printJSON(a)
+		} else {
+			_, err = fmt.Fprintf(s.out, "%d %s in %s, %d new\n", a.Records, plural(a.Records, "record"), dir, a.New)
+		}
+		if err != nil {
+			return outputError(err)
+		}
+		return errors.Join(refusedError(dir, a.Refused), badError(st.Where(), a.Bad))
+	})
+}
+
+// makeFolder makes the folder that a maker named, in one that is there.
+func makeFolder(dir string) error {
+	err := os.Mkdir(dir, 0o755)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrNotExist):
+		return inputErrorf("%s: no such folder", filepath.Dir(dir))
+	case !errors.Is(err, fs.ErrExist):
+		return failuref("%w", err)
+	}
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return inputErrorf("%s: is no folder", dir)
+	}
+	return nil
+}
+
+// writeRecord writes one record's folder: beside its place first, then renamed.
+// A folder of the same record is left, but for values that were worked out anew.
+func writeRecord(dir string, x job.BookExported) (isNew bool, err error) {
+	serial := filepath.Join(dir, folderName(x.Serial))
+	place := filepath.Join(serial, folderName(x.Folder))
+	if _, err := os.Lstat(place); err == nil {
+		return false, refreshRecord(place, x)
+	}
+	if err := os.MkdirAll(serial, 0o755); err != nil {
+		return false, failuref("%w", err)
+	}
+	part, err := os.MkdirTemp(serial, ".part-")
+	if err != nil {
+		return false, failuref("%w", err)
+	}
+	defer os.RemoveAll(part) // does nothing once renamed
+	for name, data := range x.Files {
+		if err := writeSynced(filepath.Join(part, name), data); err != nil {
+			return false, failuref("%w", err)
+		}
+	}
+	if err := os.Chmod(part, 0o755); err != nil {
+		return false, failuref("%w", err)
+	}
+	if err := os.Rename(part, place); err != nil {
+		return false, failuref("%w", err)
+	}
+	return true, nil
+}
+
+func writeSynced(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if err == nil {
+		err = f.Sync()
+	}
+	return errors.Join(err, f.Close())
+}
+
+// refreshRecord leaves a record that is there as it is, and takes over only
+// what was worked out anew.
+func refreshRecord(place string, x job.BookExported) error {
+	for name, want := range x.Files {
+		path := filepath.Join(place, name)
+		have, err := os.ReadFile(path)
+		switch {
+		case err == nil && bytes.Equal(have, want):
+		case err == nil && name == "record.json" && x.Card.SameRecord(have):
+			if err := writeFile(path, want); err != nil {
+				return err
+			}
+		case err == nil, errors.Is(err, fs.ErrNotExist):
+			return fmt.Errorf("%s: %w", path, job.ErrInTheWay)
+		default:
+			return failuref("%w", err)
+		}
+	}
+	return nil
+}
+
+// longestName leaves room below the 255 bytes of the usual file systems.
+const longestName = 240
+
+// folderName is a word as a folder's name: itself, but for what the system
+// cannot take. What it stands for is in record.json.
+func folderName(word string) string {
+	if runtime.GOOS == "windows" {
+		word = strings.TrimRight(strings.Map(func(r rune) rune {
+			if strings.ContainsRune(`<>:"|?*`, r) {
+				return '_'
+			}
+			return r
+		}, word), ". ")
+	}
+	for len(word) > longestName {
+		_, size := utf8.DecodeLastRuneInString(word)
+		word = word[:len(word)-size]
+	}
+	return word
+}
+
+// mostNamed is how many records a message names one by one.
+const mostNamed = 20
+
+// faultLines are faults as an error's lines, mostNamed at most.
+func faultLines(lead string, faults []job.BookFault) string {
+	var lines []string
+	for i, f := range faults {
+		if i == mostNamed {
+			lines = append(lines, fmt.Sprintf("%sand %d more", lead, len(faults)-i))
+			break
+		}
+		lines = append(lines, lead+printable(f.String()))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// badError is the failure of a book with damaged records.
+func badError(where string, bad []job.BookFault) error {
+	if len(bad) == 0 {
+		return nil
+	}
+	return failuref("%s", faultLines(where+": ", bad))
+}
+
+func refusedError(dir string, refused []job.BookFault) error {
+	if len(refused) == 0 {
+		return nil
+	}
+	return inputErrorf("%s\n%s", faultLines("", refused), dir+": name another folder for these")
+}

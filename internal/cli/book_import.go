@@ -1,0 +1,85 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/job"
+)
+
+func newBookImportCommand(s *streams, b *bookOptions) *cobra.Command {
+	var keepGood bool
+	c := &cobra.Command{
+		Use:   "import DIR",
+		Short: "Put an export into a book",
+		Long: `import reads a folder that export wrote and puts its records into any book. What
+is there already is left; a record keeps its number where that is free. Every
+checksum is looked at first: where anything is not as it was exported, all of it
+is named and nothing is imported. A record's line appears once it is safe on
+disk; an import that was stopped may be run again.`,
+		Example: "  ringtrue book import necks-2026 --book postgres://ines@bench/necks",
+		Args:    exactly(1, "a folder"),
+		RunE: func(c *cobra.Command, args []string) error {
+			return runBookImport(c.Context(), s, args[0], *b, keepGood)
+		},
+	}
+	c.Flags().BoolVar(&keepGood, "keep-good", false, "import the records that are whole even where others are not")
+	return c
+}
+
+func runBookImport(ctx context.Context, s *streams, dir string, b bookOptions, keepGood bool) error {
+	if info, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return inputErrorf("%s: no such folder", dir)
+	} else if err != nil {
+		return failuref("%w", err)
+	} else if !info.IsDir() {
+		return inputErrorf("%s: is no folder", dir)
+	}
+	r := job.BookImportRequest{Dir: os.DirFS(dir), Name: dir, KeepGood: keepGood, Program: Version()}
+	tell, end := s.progress("checking")
+	x, err := job.ReadBookExport(ctx, r, tell) // before a book is begun for it
+	end()
+	if err != nil {
+		return bookError(err)
+	}
+	return s.withBook(ctx, b.where, true, func(st book.Store) error {
+		tell, end := s.progress("importing")
+		a, err := x.Put(ctx, st, tell, func(added job.BookAdded) error {
+			if b.json || !added.New {
+				return nil
+			}
+			return s.printAdded(added)
+		})
+		end()
+		if err != nil && !fileerr.Is(err) { // what was printed is safe; the rest is not there
+			return err
+		}
+		return errors.Join(s.printImported(a, b.json), err, unreadNote(s, a.Unread))
+	})
+}
+
+func (s *streams) printImported(a *job.BookImportAnswer, asJSON bool) error {
+	if asJSON {
+		return s.printJSON(a)
+	}
+	if _, err := fmt.Fprintf(s.out, "%d %s, %d new\n", a.Records, plural(a.Records, "record"), a.New); err != nil {
+		return outputError(err)
+	}
+	return nil
+}
+
+// unreadNote tells of records that are kept though their files say nothing to
+// this program.
+func unreadNote(s *streams, unread []job.BookFault) error {
+	if len(unread) > 0 {
+		fmt.Fprintln(s.errOut, faultLines("kept, but cannot be judged: ", unread))
+	}
+	return nil
+}

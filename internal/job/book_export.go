@@ -1,0 +1,104 @@
+package job
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"regexp"
+
+	"ringtrue/internal/book"
+)
+
+// BookExported is one record as it is to be written.
+type BookExported struct {
+	Serial string
+	Folder string // RECORD-STAGE
+	Files  map[string][]byte
+	Card   *BookCard
+}
+
+// BookExportAnswer is what `book export` did.
+type BookExportAnswer struct {
+	Records int         `json:"records"` // that stand in the folder now
+	New     int         `json:"new"`     // of them written just now
+	Bad     []BookFault `json:"bad"`     // damaged, and left out
+	Refused []BookFault `json:"refused"` // in the way of which stands something else
+}
+
+// ErrInTheWay is write's word that other content stands where a record belongs.
+var ErrInTheWay = errors.New("something else stands there and is left alone")
+
+// BookExport hands every whole record to write, on several processors. write
+// says whether the record is new; ErrInTheWay leaves the record out. Damaged
+// records are left out and named.
+func BookExport(ctx context.Context, s book.Store, p Progress, write func(BookExported) (bool, error)) (*BookExportAnswer, error) {
+	a := &BookExportAnswer{Bad: []BookFault{}, Refused: []BookFault{}}
+	type written struct {
+		isNew   bool
+		refused *BookFault
+	}
+	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (w written, err error) {
+		x, r, err := exported(ctx, s, number)
+		if err != nil {
+			return w, err
+		}
+		w.isNew, err = write(x)
+		if errors.Is(err, ErrInTheWay) {
+			w.refused = &BookFault{Record: number, Serial: r.Serial, Stage: r.Stage, Fault: err.Error()}
+			return w, nil
+		}
+		return w, err
+	}, func(w written) error {
+		switch {
+		case w.refused != nil:
+			a.Refused = append(a.Refused, *w.refused)
+			return nil
+		case w.isNew:
+			a.New++
+		}
+		a.Records++
+		return nil
+	})
+	a.Bad = append(a.Bad, bad...)
+	return a, err
+}
+
+func exported(ctx context.Context, s book.Store, number int64) (BookExported, book.Record, error) {
+	r, f, err := wholeRecord(ctx, s, number)
+	if err != nil {
+		return BookExported{}, r, err
+	}
+	if r.Derived.Seal() != r.DerivedSeal { // it can be worked out again
+		r.Derived = book.Derived{}
+	}
+	c, err := cardOf(&r)
+	if err != nil {
+		return BookExported{}, r, ofRecord(&r, err)
+	}
+	card, err := CardBytes(c)
+	return BookExported{
+		Serial: r.Serial, Folder: fmt.Sprintf("%d-%s", r.Number, r.Stage), Card: c,
+		Files: map[string][]byte{"neck.toml": f.Neck.Bytes, "readings.csv": f.Readings.Bytes, "record.json": card},
+	}, r, err
+}
+
+// CardBytes is a record.json, a line a crown.
+func CardBytes(c *BookCard) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	err := e.Encode(c)
+	// No word of the maker's can match: a line's end within it is written \n.
+	crown := regexp.MustCompile(`\{\n *("fret": \S+)\n *("lane": \S+)\n *("off_mm": \S+)\n *("u_mm": \S+)\n *\}`)
+	return crown.ReplaceAll(b.Bytes(), []byte("{$1 $2 $3 $4}")), err
+}
+
+// SameRecord reports whether a record.json found on disk is of the same record,
+// so that only what was worked out may differ.
+func (c *BookCard) SameRecord(data []byte) bool {
+	o, err := readCard(data)
+	return err == nil && o.Record == c.Record && o.Seal == c.Seal && o.Identity == c.Identity
+}
