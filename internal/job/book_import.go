@@ -323,4 +323,3 @@ func inParallel[A, B any](ctx context.Context, items []A, do func(A) (B, error),
 	}
 	return nil
 }
-
