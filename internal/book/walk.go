@@ -1,0 +1,48 @@
+package book
+
+import (
+	"context"
+	"errors"
+	"iter"
+)
+
+// mostGap is how many numbers a walk tries past the last that it could read,
+// where damage hides how far they go.
+const mostGap = 20_000
+
+// Numbers walks a book's record numbers in order, past what is damaged: of a
+// stretch that cannot be read it gives the first number and the error, and goes
+// on behind it. Any other error than ErrDamaged ends the walk.
+func Numbers(ctx context.Context, s Store) iter.Seq2[int64, error] {
+	return func(yield func(int64, error) bool) {
+		last, lastErr := s.Last(ctx)
+		if lastErr != nil && !errors.Is(lastErr, ErrDamaged) {
+			yield(0, lastErr)
+			return
+		}
+		tried, gap := int64(0), int64(0) // gap: numbers in a row that could not be read
+		for {
+			n, err := s.Next(ctx, tried)
+			switch {
+			case err == nil && n == 0:
+				return
+			case err == nil:
+				if !yield(n, nil) {
+					return
+				}
+				tried, gap = n, 0
+			case !errors.Is(err, ErrDamaged):
+				yield(tried+1, err)
+				return
+			default:
+				if gap == 0 && !yield(tried+1, err) {
+					return
+				}
+				tried, gap = tried+1, gap+1
+				if lastErr == nil && tried >= last || gap > mostGap {
+					return
+				}
+			}
+		}
+	}
+}
