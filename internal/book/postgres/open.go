@@ -156,38 +156,39 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, create bool) error {
 }
 
 // copyTables keeps an older book's tables, as they are, in a schema beside it.
-func (s *Store) copyTables(ctx context.Context, version int64) error {
+func (s *Store) copyTables(ctx context.Context, version int64) (where string, err error) {
 	tx, err := s.DB.BeginTx(ctx, nil)
 	if err != nil {
-		return err
+		return "", err
 	}
 	defer tx.Rollback()
 	var names []string
 	rows, err := tx.QueryContext(ctx, "SELECT table_name FROM information_schema.tables WHERE table_schema = $1 ORDER BY 1", schema)
 	if err != nil {
-		return err
+		return "", err
 	}
 	for rows.Next() {
 		var n string
 		if err := rows.Scan(&n); err != nil {
-			return errors.Join(err, rows.Close())
+			return "", errors.Join(err, rows.Close())
 		}
 		names = append(names, n)
 	}
 	if err := rows.Err(); err != nil {
-		return err
+		return "", err
 	}
-	to := pgx.Identifier{fmt.Sprintf("%s_version_%d_%s", schema, version, s.now().UTC().Format("20060102_150405"))}.Sanitize()
+	where = fmt.Sprintf("%s_version_%d_%s", schema, version, s.now().UTC().Format("20060102_150405"))
+	to := pgx.Identifier{where}.Sanitize()
 	if _, err := tx.ExecContext(ctx, "CREATE SCHEMA "+to); err != nil {
-		return err
+		return "", err
 	}
 	for _, n := range names {
 		table := pgx.Identifier{n}.Sanitize()
 		if _, err := tx.ExecContext(ctx, fmt.Sprintf("CREATE TABLE %s.%s AS TABLE %s.%s", to, table, schema, table)); err != nil {
-			return err
+			return "", err
 		}
 	}
-	return tx.Commit()
+	return "the schema " + where, tx.Commit()
 }
 
 // Where is the database's address without a password.

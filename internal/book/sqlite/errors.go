@@ -20,8 +20,11 @@ func wrap(err error) error {
 	if !errors.As(err, &e) {
 		return err
 	}
-	if e.Code() == sqlite3.SQLITE_IOERR_SHMSIZE { // the log's index found no room
+	switch e.Code() {
+	case sqlite3.SQLITE_IOERR_SHMSIZE: // the log's index found no room
 		return fmt.Errorf("%w: %w", book.ErrFull, err)
+	case sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_TRUNCATE: // SQLite tells a quota apart no further
+		return fmt.Errorf("it could not be written; is the disk full, or your share of it? (%w)", err)
 	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,
@@ -33,4 +36,23 @@ func wrap(err error) error {
 		return err
 	}
 	return fmt.Errorf("%w: %w", kind, err)
+}
+
+// notADatabase reports whether a file does not begin as SQLite's do.
+func notADatabase(err error) bool { return codeOf(err) == sqlite3.SQLITE_NOTADB }
+
+// noIndex reports whether a log could not be read because its index, which
+// lies beside it, can be neither written nor made.
+func noIndex(err error) bool {
+	c := codeOf(err)
+	return c == sqlite3.SQLITE_CANTOPEN || c == sqlite3.SQLITE_READONLY
+}
+
+// codeOf is the primary result code of SQLite's error; 0 for any other.
+func codeOf(err error) int {
+	var e *sqlite.Error
+	if !errors.As(err, &e) {
+		return 0
+	}
+	return e.Code() & 0xff
 }

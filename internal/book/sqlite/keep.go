@@ -8,6 +8,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
+
+	"ringtrue/internal/book"
 )
 
 // Verify is book.Store's: SQLite's own integrity and foreign key checks.
@@ -21,7 +24,7 @@ func (s *Store) Verify(ctx context.Context) ([]string, error) {
 		}
 		return err
 	}); err != nil {
-		return nil, err
+		return unsound(bad, err)
 	}
 	err := s.lines(ctx, "PRAGMA foreign_key_check", func(rows *sql.Rows) error {
 		var table, parent string
@@ -30,6 +33,14 @@ func (s *Store) Verify(ctx context.Context) ([]string, error) {
 		bad = append(bad, fmt.Sprintf("table %s, row %d: what it names in %s is missing", table, row.Int64, parent))
 		return err
 	})
+	return unsound(bad, err)
+}
+
+// unsound lists damage that a check could not get past with what it found before.
+func unsound(bad []string, err error) ([]string, error) {
+	if errors.Is(err, book.ErrDamaged) {
+		return append(bad, err.Error()), nil
+	}
 	return bad, err
 }
 
@@ -54,7 +65,7 @@ func (s *Store) lines(ctx context.Context, query string, row func(*sql.Rows) err
 // while others go on writing: VACUUM INTO reads in one transaction. The copy
 // appears under its name only once it is safe on disk.
 func (s *Store) Backup(ctx context.Context, path string) (err error) {
-	if _, err := os.Stat(path); err == nil {
+	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%s: %w", path, fs.ErrExist)
 	}
 	part, err := os.CreateTemp(filepath.Dir(path), ".ringtrue-backup-*")
@@ -71,14 +82,35 @@ func (s *Store) Backup(ctx context.Context, path string) (err error) {
 	if err := flush(part.Name()); err != nil {
 		return err
 	}
-	if err := os.Link(part.Name(), path); err != nil { // unlike a rename, never over another file
+	if err := place(part.Name(), path); err != nil {
 		return err
 	}
 	return flush(filepath.Dir(path))
 }
 
-// flush asks the disk to keep a file or a folder's entries.
+// place gives a finished file its name, never over another file. Disks without
+// links (FAT, as on most sticks) have the name reserved first.
+func place(part, path string) error {
+	err := os.Link(part, path)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.Close(), os.Rename(part, path)); err != nil {
+		return errors.Join(err, os.Remove(path))
+	}
+	return nil
+}
+
+// flush asks the disk to keep a file or a folder's entries. Windows keeps them
+// by itself, and lets nobody ask.
 func flush(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return err

@@ -23,6 +23,7 @@ type writer struct {
 	addNeck  *sql.Stmt
 	record   *sql.Stmt
 	readings *sql.Stmt
+	stmts    []*sql.Stmt                 // all of them, to be closed
 	necks    map[[sha256.Size]byte]int64 // rows of neck files known to be there
 }
 
@@ -50,11 +51,22 @@ func (s *Store) openWriter(ctx context.Context) (*writer, error) {
 		{&w.readings, `INSERT INTO readings (record, bytes) VALUES (?, ?)`},
 	} {
 		if *q.stmt, err = conn.PrepareContext(ctx, q.text); err != nil {
-			return nil, errors.Join(err, conn.Close())
+			return nil, errors.Join(err, w.close())
 		}
+		w.stmts = append(w.stmts, *q.stmt)
 	}
 	s.writer = w
 	return w, nil
+}
+
+// close closes the questions, and then the connection: with one left open SQLite
+// would keep the file, and never fold its log back into it.
+func (w *writer) close() error {
+	var errs []error
+	for _, stmt := range w.stmts {
+		errs = append(errs, stmt.Close())
+	}
+	return errors.Join(append(errs, w.conn.Close())...)
 }
 
 // Add is book.Store's.
@@ -76,12 +88,9 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	// A transaction once begun is brought to its end: it is short, and a driver
-	// that must listen for a cancel costs a good part of its time.
-	ctx = context.WithoutCancel(ctx)
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	w, err := s.openWriter(ctx)
+	w, err := s.openWriter(context.WithoutCancel(ctx))
 	if err != nil {
 		return nil, named(s.path, err)
 	}
@@ -93,8 +102,12 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 }
 
 func (w *writer) put(ctx context.Context, entries []*book.Entry, now func() time.Time) (receipts []book.Receipt, err error) {
-	if _, err := w.conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
-		return nil, err
+	_, err = w.conn.ExecContext(ctx, "BEGIN IMMEDIATE") // may wait for other programs
+	// A transaction once begun is brought to its end: it is short, and a driver
+	// that must listen for a cancel costs a good part of its time.
+	ctx = context.WithoutCancel(ctx)
+	if err != nil {
+		return nil, w.undo(ctx, err)
 	}
 	added := map[[sha256.Size]byte]int64{} // neck files known only once committed
 	for _, e := range entries {

@@ -21,8 +21,8 @@ type Migration struct {
 	Steps   fs.FS  // numbered SQL files
 	Exists  string // a question with one number: above 0 where the book has tables
 
-	// Backup keeps an older book before it is changed.
-	Backup func(ctx context.Context, version int64) error
+	// Backup keeps an older book before it is changed, and says where.
+	Backup func(ctx context.Context, version int64) (where string, err error)
 }
 
 // Versions gives the book's version (0: no tables yet) and the program's.
@@ -67,13 +67,14 @@ func (m *Migration) Run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	kept := ""
 	switch {
 	case have > newest:
 		return fmt.Errorf("%w: its tables are of version %d, this program knows %d", book.ErrNewer, have, newest)
 	case have == newest:
 		return nil
 	case have > 0:
-		if err := m.Backup(ctx, have); err != nil {
+		if kept, err = m.Backup(ctx, have); err != nil {
 			return fmt.Errorf("the backup before the change from version %d to %d: %w", have, newest, err)
 		}
 	}
@@ -81,6 +82,8 @@ func (m *Migration) Run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	_, err = p.Up(ctx)
+	if _, err = p.Up(ctx); err != nil && kept != "" {
+		return fmt.Errorf("the change of its tables from version %d to %d failed; as it was, the book lies in %s: %w", have, newest, kept, err)
+	}
 	return err
 }

@@ -2,6 +2,9 @@
 -- UTC; sizes are mm. Words sort by their bytes, as in a SQLite book.
 
 -- +goose Up
+-- A change of the tables is made once, however many programs begin it together.
+CREATE UNIQUE INDEX goose_db_version_once ON goose_db_version (version_id);
+
 -- Neck files, each kept once: a model's file serves many necks.
 CREATE TABLE neck_file (
   id     bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,

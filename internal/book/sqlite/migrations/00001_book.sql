@@ -3,6 +3,9 @@
 -- +goose Up
 PRAGMA application_id = 0x52547262; -- "RTrb": this program's book
 
+-- A change of the tables is made once, however many programs begin it together.
+CREATE UNIQUE INDEX goose_db_version_once ON goose_db_version (version_id);
+
 -- Neck files, each kept once: a model's file serves many necks.
 CREATE TABLE neck_file (
   id     INTEGER PRIMARY KEY,
@@ -75,4 +78,19 @@ BEGIN SELECT RAISE(ABORT, 'nothing in the book is overwritten'); END;
 -- +goose StatementBegin
 CREATE TRIGGER neck_file_remains BEFORE DELETE ON neck_file
 BEGIN SELECT RAISE(ABORT, 'nothing in the book is removed'); END;
+-- +goose StatementEnd
+-- A REPLACE would remove the old row unasked (sqlite.org/lang_conflict.html).
+-- +goose StatementBegin
+CREATE TRIGGER record_once BEFORE INSERT ON record
+WHEN EXISTS (SELECT 1 FROM record WHERE number = NEW.number) OR EXISTS (SELECT 1 FROM record WHERE identity = NEW.identity)
+BEGIN SELECT RAISE(ABORT, 'nothing in the book is overwritten'); END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER readings_once BEFORE INSERT ON readings WHEN EXISTS (SELECT 1 FROM readings WHERE record = NEW.record)
+BEGIN SELECT RAISE(ABORT, 'nothing in the book is overwritten'); END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER neck_file_once BEFORE INSERT ON neck_file
+WHEN EXISTS (SELECT 1 FROM neck_file WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM neck_file WHERE digest = NEW.digest)
+BEGIN SELECT RAISE(ABORT, 'nothing in the book is overwritten'); END;
 -- +goose StatementEnd
