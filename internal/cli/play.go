@@ -21,6 +21,7 @@ type playOptions struct {
 	capo                 int
 	note                 noteChoice
 	tune                 tuneOptions
+	wav                  wavOptions
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -55,6 +56,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	f.Float64Var(&o.bend, "bend", 0, "`SEMITONES` to bend every note by, across the board")
 	addNoteFlags(c, &o.note)
 	addTuneFlags(c, &o.tune)
+	addWavFlags(c, &o.wav)
 	return c
 }
 
@@ -64,7 +66,10 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 			return err
 		}
 	}
-	if err := o.note.check(c, ""); err != nil {
+	if err := o.wav.check(c); err != nil {
+		return err
+	}
+	if err := o.note.check(c, o.wav.by()); err != nil {
 		return err
 	}
 	if err := o.tune.check(c); err != nil {
@@ -96,6 +101,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	}
 	if o.tune.asked {
 		return runTune(c, s, args, o, r)
+	}
+	if o.wav.file != "" {
+		return runWav(c, s, args, o, r)
 	}
 	a, err := job.Play(c.Context(), r)
 	if err != nil {

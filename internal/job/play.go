@@ -44,22 +44,8 @@ type player struct {
 // fileerr.List whose faults name a key but neither file nor line. ctx ends the
 // work early, with its error.
 func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
-	p := &player{r: r, answer: &PlayAnswer{
-		Neck: r.Model.Name, JudgeBy: r.Model.Setup.JudgeBy, PerfectCrowns: !r.Read, AsPlanned: r.Planned, Capo: r.Capo,
-		Strings: []PlayString{}, Worst: []PlayWorst{}, NotJudged: []NotJudged{}, Warnings: []string{},
-	}}
-	if err := p.check(); err != nil {
-		return nil, err
-	}
-	var err error
-	if p.strings, err = p.tuned(); err != nil {
-		return nil, err
-	}
-	if err := p.readLanes(); err != nil {
-		return nil, err
-	}
-	p.gatherCases()
-	if err := p.checkTouches(); err != nil {
+	p, err := newPlayer(r)
+	if err != nil {
 		return nil, err
 	}
 	if p.judged, err = play.Judge(ctx, p.cases); err != nil {
@@ -75,6 +61,26 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 	}
 	p.warn()
 	return p.answer, nil
+}
+
+// newPlayer lays out strings and crowns, ready to be judged.
+func newPlayer(r PlayRequest) (*player, error) {
+	p := &player{r: r, answer: &PlayAnswer{
+		Neck: r.Model.Name, JudgeBy: r.Model.Setup.JudgeBy, PerfectCrowns: !r.Read, AsPlanned: r.Planned, Capo: r.Capo,
+		Strings: []PlayString{}, Worst: []PlayWorst{}, NotJudged: []NotJudged{}, Warnings: []string{},
+	}}
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	var err error
+	if p.strings, err = p.tuned(); err != nil {
+		return nil, err
+	}
+	if err := p.readLanes(); err != nil {
+		return nil, err
+	}
+	p.gatherCases()
+	return p, p.checkTouches()
 }
 
 // check refuses a call that makes no sense on this neck.

@@ -205,15 +205,7 @@ func (w *workpiece) ownReach(ctx context.Context) ([]float64, error) {
 
 // towardHeight is the height of the triangle pressed towards the board: the
 // pluck's, but no deeper than the first crown it meets allows.
-func (w *workpiece) towardHeight() float64 {
-	h := w.pluck.HeightMM
-	for k, row := range w.bed.at {
-		if u := dot(row, w.unit); u > 0 {
-			h = math.Min(h, w.gaps[k]/u)
-		}
-	}
-	return h
-}
+func (w *workpiece) towardHeight() float64 { return w.bed.Toward(w.unit, w.pluck.HeightMM, w.gaps) }
 
 // proved reports whether the free string is known to clear every crown, its
 // reach for each mm being known.

@@ -1,11 +1,26 @@
 package play
 
+import "math"
+
 // Triangle is each mode's share, in mm, of a triangle of unit height with its
 // top at atMM from the stop.
 func (m *Modes) Triangle(atMM float64) []float64 {
 	q := make([]float64, len(m.Omega))
 	m.triangle(q, atMM)
 	return q
+}
+
+// Toward is how high a triangle pressed towards the board may be: heightMM, but
+// no deeper than the first crown it meets allows. unit is the triangle of 1 mm,
+// gaps are the resting string's over the crowns.
+func (b *Bed) Toward(unit []float64, heightMM float64, gaps []float64) float64 {
+	h := heightMM
+	for k, row := range b.at {
+		if u := dot(row, unit); u > 0 {
+			h = math.Min(h, gaps[k]/u)
+		}
+	}
+	return h
 }
 
 // Motion is a string's free motion, step by step, with forces put in by hand:

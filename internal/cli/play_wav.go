@@ -1,0 +1,105 @@
+package cli
+
+import (
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/unit"
+)
+
+// wavOptions are the flags of `play --wav`, as written.
+type wavOptions struct {
+	file, pickup string
+	seconds      float64
+	compare, all bool
+}
+
+// addWavFlags adds the flags of `play --wav`.
+func addWavFlags(c *cobra.Command, o *wavOptions) {
+	f := c.Flags()
+	f.StringVar(&o.file, "wav", "", "to hear: write the note of --string and --fret into `FILE` (.wav)")
+	f.BoolVar(&o.compare, "compare", false, "with --wav: the note as read, a pause, and as planned")
+	f.BoolVar(&o.all, "all-notes", false, "with --wav: every note in turn; those not clear come from the right, after ticks")
+	f.Float64Var(&o.seconds, "seconds", 0, "with --wav: how long each note lasts, `S` (default 3; 0.4 with --all-notes)")
+	f.StringVar(&o.pickup, "pickup", "", "with --wav: the string's speed at `PLACE`, \"150 mm from the saddle\", in place of the force on the saddle")
+}
+
+// by is the flag that asks for one note, "" where none does.
+func (o wavOptions) by() string {
+	if o.file != "" && !o.all {
+		return "wav"
+	}
+	return ""
+}
+
+// check refuses flags that do not go together.
+func (o wavOptions) check(c *cobra.Command) error {
+	if o.file == "" {
+		for _, name := range []string{"compare", "all-notes", "seconds", "pickup"} {
+			if c.Flags().Changed(name) {
+				return inputErrorf("--%s says what to hear; add --wav FILE", name)
+			}
+		}
+		return nil
+	}
+	if strings.ToLower(filepath.Ext(o.file)) != ".wav" {
+		return inputErrorf("--wav: %s: end the file's name in .wav", o.file)
+	}
+	for _, name := range []string{"draw", "check", "bend", "tune"} {
+		if c.Flags().Changed(name) {
+			return inputErrorf("--%s does not go with --wav", name)
+		}
+	}
+	switch {
+	case o.compare && o.all:
+		return inputErrorf("--compare is of one note; leave out --all-notes, or write all notes twice, once with --as-planned")
+	case o.compare && c.Flags().Changed("as-planned"):
+		return inputErrorf("--compare holds both, before and after; leave out --as-planned")
+	case o.all && (c.Flags().Changed("string") || c.Flags().Changed("fret")):
+		return inputErrorf("--all-notes takes every string and fret; leave out --string and --fret")
+	case c.Flags().Changed("seconds") && !(o.seconds > 0):
+		return inputErrorf("--seconds: a note of %g s; write 0.1 or more", o.seconds)
+	}
+	return nil
+}
+
+// fromSaddle reads "150 mm from the saddle".
+func (o wavOptions) fromSaddle() (float64, error) {
+	if o.pickup == "" {
+		return 0, nil
+	}
+	size := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(o.pickup), "from the saddle"))
+	return flagSize("pickup", unit.Length, size, 1, 2000)
+}
+
+// runWav answers `play --wav`.
+func runWav(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+	r := job.SoundRequest{PlayRequest: play, Note: o.note.NoteChoice, Seconds: o.wav.seconds}
+	var err error
+	if r.PickupMM, err = o.wav.fromSaddle(); err != nil {
+		return err
+	}
+	var a *job.SoundAnswer
+	var data []byte
+	switch {
+	case o.wav.all:
+		a, data, err = job.SoundAll(c.Context(), r, nil)
+	case o.wav.compare:
+		a, data, err = job.SoundCompare(c.Context(), r)
+	default:
+		a, data, err = job.Sound(c.Context(), r)
+	}
+	if err != nil {
+		return placed(args[0], o.set, err)
+	}
+	if err := writeFile(o.wav.file, data); err != nil {
+		return err
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	return wavText{out: s.out, answer: a, file: o.wav.file, colour: s.colour}.print()
+}
