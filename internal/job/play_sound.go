@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -146,6 +147,12 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 			return nil, fmt.Errorf("string %d cannot be heard: %s", number, p.lanes[number-1].why)
 		}
 		p.cases = kept
+		one, err := play.JudgeOne(ctx, kept[0], r.Note.Fret)
+		if errors.Is(err, play.ErrNoCrown) {
+			return nil, fmt.Errorf("string %d at fret %d cannot be heard: the crown there is not known", number, r.Note.Fret)
+		}
+		p.judged = []play.Judged{one}
+		return l, err
 	}
 	p.judged, err = play.Judge(ctx, p.cases)
 	return l, err
@@ -154,9 +161,6 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 // only is the one note asked for, from a listener of its string alone.
 func (l *listener) only(ctx context.Context, r SoundRequest, like *listener) ([]float64, SoundNote, error) {
 	i := l.stopAt(0, r.Note.Fret)
-	if i < 0 {
-		return nil, SoundNote{}, fmt.Errorf("string %d at fret %d cannot be heard: the crown there is not known", r.Note.String, r.Note.Fret)
-	}
 	return l.hear(ctx, 0, i, l.toward(0, i, like), r.Seconds)
 }
 
