@@ -199,8 +199,10 @@ func newCrossing(c float64) *crossing {
 // of takes 1 − ρ².
 func (x *crossing) of(apart float64) float64 {
 	// Neighbouring places differ little: take the last value, scaled by the
-	// root to which it is proportional, while the change is a part in 10^4.
-	if math.Abs(apart-x.last.apart) <= 1e-4*apart {
+	// root to which it is proportional. Where places differ by s, what is left
+	// out is a part of order (c s)² of the change; so many is allowed that a
+	// part in 10^4 of the value is wrong at most.
+	if math.Abs(apart-x.last.apart)*min(1, x.c*x.c*apart) <= 1e-4*apart {
 		return x.last.p * math.Sqrt(apart/x.last.apart)
 	}
 	s := math.Sqrt(apart)

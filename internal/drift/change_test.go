@@ -128,3 +128,24 @@ func TestChanges_Unit(t *testing.T) {
 		}
 	})
 }
+
+// The best known change of level: the Nile at Aswan carries less from 1899 on.
+func TestChanges_Cobb1978(t *testing.T) {
+	d := published(t, "metro_nile_cobb1978")
+	years, flow := numbers(t, d["year"]), numbers(t, d["volume"])
+	c, err := Changes(flow, nil, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(c) != 1 {
+		t.Fatalf("%d changes %+v, want the one near 1898", len(c), c)
+	}
+	if last := years[c[0].First-2]; last != 1898 {
+		t.Errorf("the last year of the old level is %g, want 1898", last)
+	}
+	near(t, "mean to 1898", c[0].Before, 1097.75, 0.005)
+	near(t, "mean from 1899", c[0].After, 849.97, 0.005)
+	if from, to := years[c[0].Earliest-1], years[c[0].Latest-1]; from < 1892 || to > 1903 || c[0].P > 1e-6 {
+		t.Errorf("between %g and %g, p %g", from, to, c[0].P)
+	}
+}

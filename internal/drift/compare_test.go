@@ -1,0 +1,61 @@
+package drift
+
+import (
+	"math"
+	"testing"
+)
+
+// NIST StRD's certified one-way analysis of variance.
+func TestLevelsDiffer_SiRstv(t *testing.T) {
+	d := published(t, "metro_strd_sirstv_anova")
+	byInstrument := map[string][]float64{}
+	y := numbers(t, d["resistance"])
+	for i, of := range d["instrument"] {
+		byInstrument[of] = append(byInstrument[of], y[i])
+	}
+	var levels []Level
+	for _, v := range byInstrument {
+		levels = append(levels, LevelOf(v))
+	}
+	f, p := LevelsDiffer(levels)
+	near(t, "F", f, 1.18046237440255, 1e-9)
+	if !(p > 0.3 && p < 0.4) { // F(4, 20) of 1.18
+		t.Errorf("p = %g", p)
+	}
+}
+
+// Five lots of 300: NIST/SEMATECH e-Handbook 7.4.4, chi-square 12.131 against
+// 9.488 (figures from memory; its squares, 464 over 45 for the faulty, over 255
+// for the sound, come to the same).
+func TestSharesDiffer_NIST(t *testing.T) {
+	bad, outOf := []float64{36, 46, 42, 63, 38}, []float64{300, 300, 300, 300, 300}
+	chi2, p := SharesDiffer(bad, outOf)
+	near(t, "chi-square", chi2, 12.131, 5e-4)
+	if !(p > 0.01 && p < 0.02) {
+		t.Errorf("p = %g; 12.131 lies between the 2 %% and the 1 %% point of 4 degrees of freedom", p)
+	}
+	if chi2, _ := SharesDiffer([]float64{0, 0}, []float64{9, 9}); !math.IsNaN(chi2) {
+		t.Errorf("no faulty one at all: %g", chi2)
+	}
+}
+
+func TestCountsDiffer_EqualPieces(t *testing.T) {
+	// Rare faults on equal pieces: the same chi-square as shares of a million.
+	faults := []float64{36, 46, 42, 63, 38}
+	got, p := CountsDiffer(faults, []float64{50, 50, 50, 50, 50})
+	near(t, "chi-square", got, 464.0/45, 1e-12)
+	shares, pShares := SharesDiffer(faults, []float64{1e6, 1e6, 1e6, 1e6, 1e6})
+	near(t, "as shares", got, shares, 1e-3)
+	near(t, "p as shares", p, pShares, 1e-4)
+	if chi2, _ := CountsDiffer([]float64{3}, []float64{9}); !math.IsNaN(chi2) {
+		t.Errorf("one group alone: %g", chi2)
+	}
+}
+
+func TestLevelsDiffer_None(t *testing.T) {
+	for _, g := range [][]Level{nil, {{N: 3, Mean: 1, SD: 1}}, {{N: 3, Mean: 1}, {N: 3, Mean: 1}}, {{N: 1, Mean: 1}, {N: 1, Mean: 2}}} {
+		if f, _ := LevelsDiffer(g); !math.IsNaN(f) {
+			t.Errorf("%+v: F %g", g, f)
+		}
+	}
+}

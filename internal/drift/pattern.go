@@ -1,0 +1,300 @@
+package drift
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// NoHeight marks a crown of a Neck that nobody knows.
+const NoHeight = math.MinInt16
+
+// Shape says which crowns a neck's heights are of.
+type Shape struct {
+	FirstFret, Frets int
+	Lanes            []float64 // ascending
+	StepMM           float64   // what one step of a height is
+}
+
+// Neck is where the crowns of one neck stand off their lanes' lines.
+type Neck struct {
+	Shape *Shape  // shared between necks that are alike
+	Steps []int16 // lane after lane, fret after fret; NoHeight for none
+	Label string
+	Date  time.Time
+	Tags  map[string]string // shared between necks that are alike
+}
+
+// Level is where something stands on average over many necks.
+type Level struct {
+	N    int     // necks that tell
+	Mean float64 // mm; NaN without a neck
+	SD   float64 // from neck to neck, mm; NaN below two necks
+	U    float64 // standard uncertainty of the mean, mm
+	P    float64 // chance of a mean as far off where there is nothing
+	Side int     // +1 stands high, -1 low, by more than chance; else 0
+}
+
+// FretLevel is a fret: the mean of its crowns, neck by neck.
+type FretLevel struct {
+	Fret int
+	Level
+	Changes []Change // steps in time; their indices are of necks, from 1
+}
+
+// Pattern is what many necks have in common.
+type Pattern struct {
+	Necks     int
+	FirstFret int
+	Lanes     []float64
+	Frets     []FretLevel
+	Crowns    []Level // lane after lane, fret after fret
+	Crown1P   float64 // a crown must have a smaller P to count as high or low
+	Fret1P    float64 // and a fret
+}
+
+// leastNecks is how many necks must tell of a crown before it is tested.
+const leastNecks = 3
+
+// PatternOf finds what necks in order of time have in common: which crowns and
+// frets stand high or low on average, and when a fret's level stepped.
+//
+// Means are held against 0 by Student's t, necks taken as independent. So many
+// are looked at that some would seem off by chance: by Šidák's rule each must
+// be so unlikely that, where there is nothing at all, one table of crowns (or
+// of frets) in 1/(1−confidence) names any. Steps are those of Changes, each
+// fret by itself.
+//
+// ErrTooFew: fewer than 3 necks. Steps whose number does not fit their shape
+// panic. Cost: O(crowns of all necks); frets on several cores, same answer.
+// Source: Z. Šidák, Journal of the American Statistical Association 62 (1967)
+// 626, holds for any correlation of two-sided normal tests. Checked by
+// TestPatternOf_FalseNames.
+func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, error) {
+	if len(necks) < leastNecks {
+		return Pattern{}, fmt.Errorf("%w: %d necks of at least %d", ErrTooFew, len(necks), leastNecks)
+	}
+	b := newGathering(necks)
+	means, err := b.gather(ctx, necks)
+	if err != nil {
+		return Pattern{}, err
+	}
+	p := Pattern{Necks: len(necks), FirstFret: b.first, Lanes: b.lanes, Crowns: make([]Level, len(b.cells)), Frets: make([]FretLevel, b.frets)}
+	tested := 0
+	for i, c := range b.cells {
+		p.Crowns[i] = c.level()
+		if c.n >= leastNecks {
+			tested++
+		}
+	}
+	p.Crown1P = sidak(confidence, tested)
+	for i := range p.Crowns {
+		p.Crowns[i].judge(p.Crown1P)
+	}
+	if err := p.judgeFrets(ctx, means, confidence); err != nil {
+		return Pattern{}, err
+	}
+	return p, nil
+}
+
+// sidak is what each of m tests must stay under for all together to keep the
+// confidence.
+func sidak(confidence float64, m int) float64 {
+	return -math.Expm1(math.Log(confidence) / float64(max(1, m)))
+}
+
+func (l *Level) judge(below float64) {
+	switch {
+	case l.N < leastNecks || !(l.P < below):
+	case l.Mean > 0:
+		l.Side = 1
+	case l.Mean < 0:
+		l.Side = -1
+	}
+}
+
+// judgeFrets works on each fret's row of means, several at a time.
+func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence float64) error {
+	var wait sync.WaitGroup
+	errs := make([]error, len(means))
+	free := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for f := range means {
+		wait.Add(1)
+		free <- struct{}{}
+		go func() {
+			defer wait.Done()
+			p.Frets[f], errs[f] = fretLevel(ctx, means[f], confidence)
+			p.Frets[f].Fret = p.FirstFret + f
+			<-free
+		}()
+	}
+	wait.Wait()
+	tested := 0
+	for f, err := range errs {
+		if err != nil {
+			return err
+		}
+		if p.Frets[f].N >= leastNecks {
+			tested++
+		}
+	}
+	p.Fret1P = sidak(confidence, tested)
+	for f := range p.Frets {
+		p.Frets[f].judge(p.Fret1P)
+	}
+	return nil
+}
+
+// fretLevel judges one fret by its mean on each neck, NaN where none.
+func fretLevel(ctx context.Context, means []float32, confidence float64) (FretLevel, error) {
+	if err := ctx.Err(); err != nil {
+		return FretLevel{}, err
+	}
+	var c cell
+	values := make([]float64, 0, len(means))
+	neck := make([]int, 0, len(means)+1) // of each value, from 1
+	for i, m := range means {
+		if v := float64(m); !math.IsNaN(v) {
+			c.add(v)
+			values, neck = append(values, v), append(neck, i+1)
+		}
+	}
+	changes, err := Changes(values, nil, confidence)
+	for i := range changes {
+		for _, at := range []*int{&changes[i].First, &changes[i].Earliest, &changes[i].Latest, &changes[i].Start, &changes[i].End} {
+			*at = neck[*at-1]
+		}
+	}
+	return FretLevel{Level: c.level(), Changes: changes}, err
+}
+
+// cell sums up one crown or fret. Sizes are of thousandths to tenths of a
+// millimetre about 0, so plain squares lose nothing.
+type cell struct {
+	n           int
+	sum, square float64
+}
+
+func (c *cell) add(v float64) {
+	c.n++
+	c.sum += v
+	c.square += v * v
+}
+
+func (c *cell) level() Level {
+	l := Level{N: c.n, Mean: math.NaN(), SD: math.NaN(), U: math.NaN(), P: math.NaN()}
+	n := float64(c.n)
+	if c.n > 0 {
+		l.Mean = c.sum / n
+	}
+	if c.n < 2 {
+		return l
+	}
+	l.SD = math.Sqrt(math.Max(0, c.square-c.sum*l.Mean) / (n - 1))
+	l.U = l.SD / math.Sqrt(n)
+	switch {
+	case l.U > 0:
+		l.P = 2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 1}.Survival(math.Abs(l.Mean)/l.U)
+	case l.Mean == 0:
+		l.P = 1
+	default:
+		l.P = 0
+	}
+	return l
+}
+
+// gathering is the grid that holds the crowns of all necks.
+type gathering struct {
+	first, frets int
+	lanes        []float64
+	cells        []cell
+	row          map[*Shape][]int // the grid's row of each of its lanes
+}
+
+func newGathering(necks []Neck) *gathering {
+	g := &gathering{row: map[*Shape][]int{}}
+	last := math.MinInt
+	g.first = math.MaxInt
+	var shape *Shape
+	for _, n := range necks {
+		if n.Shape == shape {
+			continue
+		}
+		shape = n.Shape
+		if _, seen := g.row[shape]; seen {
+			continue
+		}
+		g.row[shape] = nil
+		if shape.Frets > 0 {
+			g.first, last = min(g.first, shape.FirstFret), max(last, shape.FirstFret+shape.Frets-1)
+		}
+		g.lanes = append(g.lanes, shape.Lanes...)
+	}
+	slices.Sort(g.lanes)
+	g.lanes = slices.Compact(g.lanes)
+	if last >= g.first {
+		g.frets = last - g.first + 1
+	}
+	for shape := range g.row {
+		rows := make([]int, len(shape.Lanes))
+		for i, lane := range shape.Lanes {
+			rows[i], _ = slices.BinarySearch(g.lanes, lane)
+		}
+		g.row[shape] = rows
+	}
+	g.cells = make([]cell, g.frets*len(g.lanes))
+	return g
+}
+
+// gather sums up every crown and returns each fret's mean on each neck, in mm,
+// NaN where none is known. Single precision holds it to 1e-7 of its size.
+func (g *gathering) gather(ctx context.Context, necks []Neck) ([][]float32, error) {
+	means := make([][]float32, g.frets)
+	for f := range means {
+		means[f] = make([]float32, len(necks))
+	}
+	sums, counts := make([]int, g.frets), make([]int, g.frets)
+	for i, n := range necks {
+		if i%4096 == 0 {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+		}
+		g.one(n, sums, counts)
+		for f := range means {
+			m := float32(math.NaN())
+			if counts[f] > 0 {
+				m = float32(float64(sums[f]) * n.Shape.StepMM / float64(counts[f]))
+			}
+			means[f][i] = m
+			sums[f], counts[f] = 0, 0
+		}
+	}
+	return means, nil
+}
+
+// one adds a neck to the cells, and to each fret's sum of steps.
+func (g *gathering) one(n Neck, sums, counts []int) {
+	s := n.Shape
+	if len(n.Steps) != s.Frets*len(s.Lanes) {
+		panic("drift: a neck's heights do not fit its shape")
+	}
+	from := s.FirstFret - g.first
+	for l, row := range g.row[s] {
+		cells := g.cells[row*g.frets+from:][:s.Frets]
+		for f, v := range n.Steps[l*s.Frets:][:s.Frets] {
+			if v == NoHeight {
+				continue
+			}
+			cells[f].add(float64(v) * s.StepMM)
+			sums[from+f] += int(v)
+			counts[from+f]++
+		}
+	}
+}
