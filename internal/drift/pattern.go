@@ -93,7 +93,7 @@ func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, 
 			tested++
 		}
 	}
-	p.Crown1P = sidak(confidence, tested)
+	p.Crown1P = EachBelow(confidence, tested)
 	for i := range p.Crowns {
 		p.Crowns[i].judge(p.Crown1P)
 	}
@@ -103,9 +103,9 @@ func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, 
 	return p, nil
 }
 
-// sidak is what each of m tests must stay under for all together to keep the
-// confidence.
-func sidak(confidence float64, m int) float64 {
+// EachBelow is what the p of each of m tests must stay under for all together to keep the
+// confidence, by Šidák's rule.
+func EachBelow(confidence float64, m int) float64 {
 	return -math.Expm1(math.Log(confidence) / float64(max(1, m)))
 }
 
@@ -144,7 +144,7 @@ func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence 
 			tested++
 		}
 	}
-	p.Fret1P = sidak(confidence, tested)
+	p.Fret1P = EachBelow(confidence, tested)
 	for f := range p.Frets {
 		p.Frets[f].judge(p.Fret1P)
 	}

@@ -6,8 +6,9 @@ import (
 	"fmt"
 	"time"
 
+	"gonum.org/v1/gonum/floats"
+
 	"ringtrue/internal/drift"
-	"ringtrue/internal/gauge"
 )
 
 // DriftRequest is what `drift` is asked.
@@ -20,6 +21,9 @@ type DriftRequest struct {
 	CUSUM      *CusumRequest // nil: no such chart
 	Wanted     drift.Wanted  // for capability; without limits there is none
 	By         string        // a tag to split the series by
+	Parts      []drift.Part  // the split, where the points' own tags would not do
+	Stage      string        // of the book's records, for the answer
+	Notes      []string      // what the answer warns of first
 	Confidence float64       // of limits and dates; 0: 0.95
 }
 
@@ -70,7 +74,7 @@ func (d *drifter) chart(ctx context.Context) (*DriftAnswer, error) {
 		return nil, err
 	}
 	d.answer = &DriftAnswer{
-		Of: d.Series.Name, Unit: d.Series.Unit, Values: len(d.Series.Points), Warnings: []string{},
+		Of: d.Series.Name, Unit: d.Series.Unit, Stage: d.Stage, Values: len(d.Series.Points), Warnings: append([]string{}, d.Notes...),
 		FalseAlarms: []FalseAlarms{}, Changes: []ChangeAnswer{},
 	}
 	spread, err := d.charts()
@@ -255,16 +259,17 @@ func (d *drifter) signals() int {
 
 // split answers each part of the series by itself.
 func (d *drifter) split(ctx context.Context, a *DriftAnswer) error {
-	parts := d.Series.By(d.By)
+	parts := d.Parts
+	if parts == nil {
+		parts = d.Series.By(d.By)
+	}
 	if len(parts) == 1 && parts[0].Tag == "" {
 		return fmt.Errorf("%w: %s", ErrNoTag, d.By)
 	}
 	a.By = d.By
-	var values [][]float64
 	for _, p := range parts {
-		values = append(values, p.Series.Values())
 		one := drifter{DriftRequest: d.DriftRequest}
-		one.Series, one.Basis.First = p.Series, 0
+		one.Series, one.Basis.First, one.Notes = p.Series, 0, nil
 		part, err := one.chart(ctx)
 		switch {
 		case errors.Is(err, drift.ErrTooFew), errors.Is(err, drift.ErrNoScatter):
@@ -275,8 +280,42 @@ func (d *drifter) split(ctx context.Context, a *DriftAnswer) error {
 			a.Parts = append(a.Parts, DriftPart{Tag: p.Tag, Answer: part})
 		}
 	}
-	if w, err := gauge.AnalyseGroups(values); err == nil && known(w.Between.F) != nil {
-		a.PartsDiffer = &PartsDifferAnswer{F: w.Between.F, P: w.Between.P}
-	}
+	a.PartsDiffer = d.differ(parts)
 	return nil
+}
+
+// differ compares the parts: means by analysis of variance, shares and counts
+// by chi-square. Nil where that cannot be told.
+func (d *drifter) differ(parts []drift.Part) *PartsDifferAnswer {
+	var levels []drift.Level
+	var sums, outOf []float64
+	for _, p := range parts {
+		values := p.Series.Values()
+		levels = append(levels, drift.LevelOf(values))
+		sums = append(sums, floats.Sum(values))
+		n := float64(len(values))
+		if d.main.Kind == drift.KindProportion {
+			n = 0
+			for _, point := range p.Series.Points {
+				n += float64(point.OutOf)
+			}
+		}
+		outOf = append(outOf, n)
+	}
+	var a PartsDifferAnswer
+	switch d.main.Kind {
+	case drift.KindProportion:
+		a.Test, a.ChiSquare = "chi-square of shares", new(float64)
+		*a.ChiSquare, a.P = drift.SharesDiffer(sums, outOf)
+	case drift.KindCount:
+		a.Test, a.ChiSquare = "chi-square of counts", new(float64)
+		*a.ChiSquare, a.P = drift.CountsDiffer(sums, outOf)
+	default:
+		a.Test, a.F = "analysis of variance", new(float64)
+		*a.F, a.P = drift.LevelsDiffer(levels)
+	}
+	if known(a.P) == nil {
+		return nil
+	}
+	return &a
 }

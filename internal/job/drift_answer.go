@@ -10,7 +10,8 @@ import (
 type DriftAnswer struct {
 	Of     string `json:"of,omitempty"`
 	Unit   string `json:"unit,omitempty"`
-	Steady bool   `json:"steady"` // no signal on any chart, no step found
+	Stage  string `json:"stage,omitempty"` // of the book's records
+	Steady bool   `json:"steady"`          // no signal on any chart, no step found
 	Values int    `json:"values"`
 	ChartAnswer
 
@@ -143,10 +144,12 @@ type DriftPart struct {
 	Answer *DriftAnswer `json:"answer"`
 }
 
-// PartsDifferAnswer says whether the parts of a split differ in their mean.
+// PartsDifferAnswer says whether the parts of a split differ in their mean, or share.
 type PartsDifferAnswer struct {
-	F float64 `json:"f"`
-	P float64 `json:"p"`
+	Test      string   `json:"test"`
+	F         *float64 `json:"f,omitempty"`
+	ChiSquare *float64 `json:"chi_square,omitempty"`
+	P         float64  `json:"p"`
 }
 
 // Numbers are values of which some may be missing: NaN prints as null.
