@@ -22,24 +22,41 @@ type driftOptions struct {
 	atLeast, atMost, aim       string
 	by, draw                   string
 	first                      int
+	book                       driftBook // without a file
 }
 
 func newDriftCommand(s *streams) *cobra.Command {
 	var o driftOptions
 	c := &cobra.Command{
-		Use:   "drift SERIES",
+		Use:   "drift [SERIES]",
 		Short: "Is the process steady",
 		Long: `drift charts values in order of time and says where the process that made them
 moved. SERIES is a CSV file with the column value, and optionally group (values
 made alike stand together), out_of (how many were looked at: the value is then
 how many of them were faulty), unit, label, date and tag:NAME. It may be - for
-standard input.`,
+standard input.
+
+Without a file it reads the book: --of names a figure of every neck,
+
+` + job.FigureHelp() + `
+of the records of one stage, seated unless --stage says otherwise; of a neck's
+records of that stage the latest counts.`,
 		Example: `  ringtrue drift zones.csv
   ringtrue drift zones.csv --ewma 0.2 --cusum 0.5,5 --draw zones.svg
-  ringtrue drift zones.csv --at-most "0.03 mm" --by wire`,
-		Args: exactly(1, "a series file"),
-		RunE: func(c *cobra.Command, args []string) error { return runDrift(c.Context(), s, args[0], o) },
+  ringtrue drift zones.csv --at-most "0.03 mm" --by wire
+  ringtrue drift --of zone --by wire
+  ringtrue drift --of "fret 14" --ewma 0.2 --since 2026-01-01
+  ringtrue drift --of share --each month
+  ringtrue drift --of pattern --by wire --draw pattern.svg`,
+		Args: o.sources,
+		RunE: func(c *cobra.Command, args []string) error {
+			if o.book.of != "" {
+				return runDriftBook(c, s, o)
+			}
+			return runDrift(c.Context(), s, args[0], o)
+		},
 	}
+	o.book.add(c)
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the process is steady")
@@ -55,7 +72,7 @@ standard input.`,
 	f.StringVar(&o.atLeast, "at-least", "", "values should be at least this: adds capability")
 	f.StringVar(&o.atMost, "at-most", "", "values should be at most this: adds capability")
 	f.StringVar(&o.aim, "aim", "", "the value to aim at, else the middle of both")
-	f.StringVar(&o.by, "by", "", "split by a tag, such as wire for a column tag:wire")
+	f.StringVar(&o.by, "by", "", "split by a tag, such as wire (in a file a column tag:wire)")
 	f.StringVar(&o.draw, "draw", "", "draw the charts into `FILE` (.svg, .pdf or .png)")
 	return c
 }

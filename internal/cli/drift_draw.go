@@ -39,11 +39,42 @@ func drawDrift(file, name string, a *job.DriftAnswer) error {
 	if c := a.CUSUM; c != nil {
 		s.Charts = append(s.Charts, t.sums(c))
 	}
+	t.drawParts(&s)
 	page, err := s.Page()
 	if err != nil {
 		return err
 	}
 	return writePicture(file, page)
+}
+
+// mostDrawnParts is how many parts of a split still fit the page.
+const mostDrawnParts = 4
+
+// drawParts adds a chart for each part of a split.
+func (t driftText) drawParts(s *sheet.Drift) {
+	drawn, all := 0, 0
+	for _, p := range t.answer.Parts {
+		if p.Answer == nil {
+			continue
+		}
+		if all++; len(s.Charts) >= mostDrawnParts+1 {
+			continue
+		}
+		drawn++
+		c := driftText{answer: p.Answer, name: t.name}.control(fmt.Sprintf("%s %s: %d values", t.answer.By, tagOrNone(p.Tag), p.Answer.Values), p.Answer.ChartAnswer)
+		c.Axis = t.axis()
+		s.Charts = append(s.Charts, c)
+	}
+	if d := t.answer.PartsDiffer; d != nil {
+		words := "do not differ by more than chance"
+		if d.P < 0.05 {
+			words = "differ by more than chance"
+		}
+		s.Words += fmt.Sprintf(" By %s they %s (p %s).", t.answer.By, words, probability(d.P))
+	}
+	if all > drawn {
+		s.Words += fmt.Sprintf(" %d of %d parts are drawn.", drawn, all)
+	}
 }
 
 // chartTitle names a chart for a person.

@@ -55,6 +55,9 @@ func (t driftText) verdict(w io.Writer) {
 	if a.Unit != "" {
 		of += ", " + a.Unit
 	}
+	if a.Stage != "" {
+		of += ", " + a.Stage
+	}
 	fmt.Fprintf(w, "%s: %s\n", of, word)
 	what := fmt.Sprintf("%d values, chart of %s", a.Values, a.Chart)
 	switch a.Chart {
@@ -331,10 +334,7 @@ func (t driftText) parts(w io.Writer) {
 	fmt.Fprintf(w, "\nBy %s\n", a.By)
 	rows := [][]string{{a.By, "values", "centre", "sigma", "signals", "steps", "verdict"}}
 	for _, p := range a.Parts {
-		tag := p.Tag
-		if tag == "" {
-			tag = "(none)"
-		}
+		tag := tagOrNone(p.Tag)
 		if p.Answer == nil {
 			rows = append(rows, []string{clip(tag, 20), "-", "-", "-", "-", "-", p.Why})
 			continue
@@ -348,10 +348,41 @@ func (t driftText) parts(w io.Writer) {
 	}
 	table(w, rows)
 	if d := a.PartsDiffer; d != nil {
-		words := "their means differ by no more than chance"
-		if d.P < 0.05 {
-			words = "their means differ by more than chance"
+		what := "means"
+		if a.Chart == "proportion" {
+			what = "shares"
 		}
-		fmt.Fprintf(w, "  %s (p %s)\n", words, probability(d.P))
+		words := "their " + what + " differ by no more than chance"
+		if d.P < 0.05 {
+			words = "their " + what + " differ by more than chance"
+		}
+		fmt.Fprintf(w, "  %s (%s, p %s)\n", words, d.Test, probability(d.P))
 	}
+	t.partCharts(w)
+}
+
+// mostPartCharts is how many parts get a chart of their own in the text.
+const mostPartCharts = 4
+
+// partCharts draws each part's own chart.
+func (t driftText) partCharts(w io.Writer) {
+	drawn := 0
+	for _, p := range t.answer.Parts {
+		if p.Answer == nil {
+			continue
+		}
+		if drawn++; drawn > mostPartCharts {
+			fmt.Fprintf(w, "\n  the first %d are charted; --json has all, --tag one\n", mostPartCharts)
+			return
+		}
+		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, tagOrNone(p.Tag), p.Answer.Values)
+		printPlot(w, &p.Answer.ChartAnswer, t.digits())
+	}
+}
+
+func tagOrNone(tag string) string {
+	if tag == "" {
+		return "(none)"
+	}
+	return tag
 }

@@ -42,6 +42,11 @@ type Change struct {
 // its posterior with flat priors, Smith, Biometrika 62 (1975) 407. Checked by
 // TestChanges_FalseAlarms and TestChanges_Confidence.
 func Changes(values, weights []float64, confidence float64) ([]Change, error) {
+	return changesBelow(values, weights, confidence, changeLevel)
+}
+
+// changesBelow is Changes with steps of a smaller p than level.
+func changesBelow(values, weights []float64, confidence, level float64) ([]Change, error) {
 	if err := checkFinite(values, 0); err != nil {
 		return nil, err
 	}
@@ -59,7 +64,7 @@ func Changes(values, weights []float64, confidence float64) ([]Change, error) {
 	for len(stretches) > 0 {
 		s := stretches[len(stretches)-1]
 		stretches = stretches[:len(stretches)-1]
-		c, ok := step(values[s[0]:s[1]], weights[s[0]:s[1]], confidence)
+		c, ok := step(values[s[0]:s[1]], weights[s[0]:s[1]], confidence, level)
 		if !ok {
 			continue
 		}
@@ -75,7 +80,7 @@ func Changes(values, weights []float64, confidence float64) ([]Change, error) {
 
 // step finds the likeliest step of one stretch; ok is false where a steady
 // stretch may well look like that.
-func step(x, w []float64, confidence float64) (c Change, ok bool) {
+func step(x, w []float64, confidence, level float64) (c Change, ok bool) {
 	n := len(x)
 	if n < 2*leastStretch {
 		return Change{}, false
@@ -94,7 +99,7 @@ func step(x, w []float64, confidence float64) (c Change, ok bool) {
 		return Change{}, false // no scatter but rounding
 	}
 	c = Change{First: best + 1, P: sums.chance(math.Sqrt(gain/(left/df)), df)}
-	if c.P > changeLevel {
+	if !(c.P < level) {
 		return Change{}, false
 	}
 	c.Before, c.After = sums.means(best)

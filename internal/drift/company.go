@@ -13,6 +13,7 @@ type Company struct {
 // much the share that carries a value must rise to be named.
 const (
 	companyNecks = 40
+	companyLeast = 8 // fewer necks a side tell nothing
 	companyRise  = 0.8
 )
 
@@ -23,7 +24,7 @@ const (
 func CompanyOf(c Change, tags []map[string]string) []Company {
 	before := tags[max(c.Start-1, c.Earliest-1-companyNecks) : c.Earliest-1]
 	after := tags[c.Latest-1 : min(c.End, c.Latest-1+companyNecks)]
-	if len(before) == 0 || len(after) == 0 {
+	if len(before) < companyLeast || len(after) < companyLeast {
 		return nil
 	}
 	count := map[Company]int{}

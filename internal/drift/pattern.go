@@ -68,8 +68,8 @@ const leastNecks = 3
 // Means are held against 0 by Student's t, necks taken as independent. So many
 // are looked at that some would seem off by chance: by Šidák's rule each must
 // be so unlikely that, where there is nothing at all, one table of crowns (or
-// of frets) in 1/(1−confidence) names any. Steps are those of Changes, each
-// fret by itself.
+// of frets, or of steps) in 1/(1−confidence) names any. Steps are those of
+// Changes, each fret by itself.
 //
 // ErrTooFew: fewer than 3 necks. Steps whose number does not fit their shape
 // panic. Cost: O(crowns of all necks); frets on several cores, same answer.
@@ -123,13 +123,14 @@ func (l *Level) judge(below float64) {
 func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence float64) error {
 	var wait sync.WaitGroup
 	errs := make([]error, len(means))
+	each := EachBelow(confidence, len(means))
 	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for f := range means {
 		wait.Add(1)
 		free <- struct{}{}
 		go func() {
 			defer wait.Done()
-			p.Frets[f], errs[f] = fretLevel(ctx, means[f], confidence)
+			p.Frets[f], errs[f] = fretLevel(ctx, means[f], confidence, each)
 			p.Frets[f].Fret = p.FirstFret + f
 			<-free
 		}()
@@ -152,7 +153,7 @@ func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence 
 }
 
 // fretLevel judges one fret by its mean on each neck, NaN where none.
-func fretLevel(ctx context.Context, means []float32, confidence float64) (FretLevel, error) {
+func fretLevel(ctx context.Context, means []float32, confidence, each float64) (FretLevel, error) {
 	if err := ctx.Err(); err != nil {
 		return FretLevel{}, err
 	}
@@ -165,7 +166,7 @@ func fretLevel(ctx context.Context, means []float32, confidence float64) (FretLe
 			values, neck = append(values, v), append(neck, i+1)
 		}
 	}
-	changes, err := Changes(values, nil, confidence)
+	changes, err := changesBelow(values, nil, confidence, each)
 	for i := range changes {
 		for _, at := range []*int{&changes[i].First, &changes[i].Earliest, &changes[i].Latest, &changes[i].Start, &changes[i].End} {
 			*at = neck[*at-1]

@@ -47,7 +47,7 @@ func TestPatternOf_FalseNames(t *testing.T) {
 	if testing.Short() {
 		trials = 300
 	}
-	var crowns, frets int
+	var crowns, frets, steps int
 	for seed := range trials {
 		p := patternOf(t, noisyNecks(uint64(seed), 25))
 		for _, c := range p.Crowns {
@@ -62,8 +62,17 @@ func TestPatternOf_FalseNames(t *testing.T) {
 				break
 			}
 		}
+		for _, f := range p.Frets {
+			if len(f.Changes) > 0 {
+				steps++
+				break
+			}
+		}
 	}
 	four := 4 * math.Sqrt(0.05*0.95/float64(trials))
+	if share := float64(steps) / float64(trials); share > 0.05+four || share < 0.01 {
+		t.Errorf("%.3f of tables date a step; want at most 0.05 within %.3f, and some", share, four)
+	}
 	for what, n := range map[string]int{"crown": crowns, "fret": frets} {
 		if share := float64(n) / float64(trials); math.Abs(share-0.05) > four {
 			t.Errorf("%.3f of tables name a %s; want 0.05 within %.3f", share, what, four)

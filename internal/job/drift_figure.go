@@ -66,6 +66,15 @@ func FigureHelp() string {
 	return b.String()
 }
 
+// FigureNames lists the names alone.
+func FigureNames() []string {
+	var names []string
+	for _, n := range figureNames() {
+		names = append(names, n[0])
+	}
+	return names
+}
+
 // otherNames are further words for the figures.
 func otherNames() map[string]string {
 	return map[string]string{
@@ -187,11 +196,8 @@ func alone(text string, fret *int, lane *float64) error {
 }
 
 func unknownFigure(text string) error {
-	var known, list []string
-	for _, n := range figureNames() {
-		list = append(list, n[0])
-		known = append(known, n[0])
-	}
+	list := FigureNames()
+	known := FigureNames()
 	for other := range otherNames() {
 		known = append(known, other)
 	}

@@ -18,6 +18,7 @@ type PatternAnswer struct {
 	Confidence float64 `json:"confidence"`
 	Crown1P    float64 `json:"crown_p_below"` // what one crown's p must stay under, by Šidák's rule
 	Fret1P     float64 `json:"fret_p_below"`
+	Steady     bool    `json:"steady"`        // no fret sits off by more than chance, none steps
 	PatternPart
 	Findings []string      `json:"findings"`
 	By       string        `json:"by,omitempty"`
@@ -85,6 +86,10 @@ type FretDiffers struct {
 
 // tell puts the pattern into sentences, the farthest first.
 func (a *PatternAnswer) tell() {
+	a.Steady = true
+	for _, f := range a.Frets {
+		a.Steady = a.Steady && len(f.Steps) == 0 && f.Verdict != "high" && f.Verdict != "low"
+	}
 	type said struct {
 		size  float64
 		words string

@@ -1,0 +1,176 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/job"
+)
+
+// driftBook are the flags of `drift` that read the book, as written.
+type driftBook struct {
+	of, where, each, fret, lane string
+	filter                      bookFilter
+}
+
+func (o *driftBook) add(c *cobra.Command) {
+	f := c.Flags()
+	f.StringVar(&o.of, "of", "", "the `FIGURE` to read from the book")
+	f.StringVar(&o.fret, "fret", "", "the fret that --of height or seat is of")
+	f.StringVar(&o.lane, "lane", "", "the lane that --of height is of, else the mean of all")
+	f.StringVar(&o.each, "each", "", "gather necks: day, week, month, quarter, year, or so many, such as 5")
+	bookFlag(f, &o.where)
+	o.filter.add(c)
+}
+
+// sources wants a file or a figure of the book, not both, and no flag that
+// belongs to the other.
+func (o *driftOptions) sources(c *cobra.Command, args []string) error {
+	switch {
+	case len(args) > 1:
+		return inputErrorf("drift takes one series file; see ringtrue drift --help")
+	case len(args) == 0 && o.book.of == "":
+		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(job.FigureNames(), ", "))
+	case len(args) == 1 && o.book.of != "":
+		return inputErrorf("--of reads the book; leave %s away, or --of", args[0])
+	}
+	if o.book.of == "" {
+		for _, flag := range []string{"fret", "lane", "each", "book", "stage", "tag", "since", "until", "model"} {
+			if c.Flags().Changed(flag) {
+				return inputErrorf("--%s is of the book: say with --of which figure", flag)
+			}
+		}
+	}
+	return nil
+}
+
+// isPattern says whether every fret at once is asked for.
+func (o driftBook) isPattern() bool {
+	of := strings.ToLower(strings.TrimSpace(o.of))
+	return of == "pattern" || of == "patterns"
+}
+
+// runDriftBook charts a figure of the book.
+func runDriftBook(c *cobra.Command, s *streams, o driftOptions) error {
+	ctx := c.Context()
+	if o.book.isPattern() {
+		return runPattern(c, s, o)
+	}
+	r, err := o.request()
+	if err != nil {
+		return err
+	}
+	q, err := o.book.query(o.by)
+	if err != nil {
+		return err
+	}
+	var read *job.BookSeries
+	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
+		read, err = job.SeriesOf(ctx, b, q)
+		return figureError(err)
+	})
+	if err != nil {
+		return err
+	}
+	r.Series, r.Parts, r.Stage, r.Notes = read.Series, read.Parts, read.Stage, read.Notes
+	if r.Kind == "" {
+		r.Kind = read.Kind
+	}
+	if !o.sd {
+		r.Spread = read.Spread
+	}
+	if err := o.sizes(&r); err != nil {
+		return err
+	}
+	return s.answerDrift(ctx, "--of "+o.book.of, r, o)
+}
+
+// query reads the flags.
+func (o driftBook) query(by string) (q job.BookQuery, err error) {
+	if q.Filter, err = o.filter.filter(); err != nil {
+		return q, err
+	}
+	var fret *int
+	var lane *float64
+	if o.fret != "" {
+		n, err := strconv.Atoi(o.fret)
+		if err != nil || n < 0 || n > 255 {
+			return q, inputErrorf("--fret: %s is no fret", o.fret)
+		}
+		fret = &n
+	}
+	if o.lane != "" {
+		v, err := strconv.ParseFloat(o.lane, 64)
+		if err != nil || !(v >= 1 && v <= 100) {
+			return q, inputErrorf("--lane: %s is no lane", o.lane)
+		}
+		lane = &v
+	}
+	if q.Figure, err = job.ParseFigure(o.of, fret, lane); err != nil {
+		return q, inputErrorf("--of: %w", err)
+	}
+	q.Each, q.By = o.each, by
+	return q, nil
+}
+
+// figureError turns faults of what was asked for into faults of the call.
+func figureError(err error) error {
+	switch {
+	case errors.Is(err, job.ErrFigure):
+		return inputErrorf("--of: %w", err)
+	case errors.Is(err, job.ErrNoTag):
+		return inputErrorf("--by: %w", err)
+	case errors.Is(err, drift.ErrTooFew):
+		return inputErrorf("%w", err)
+	}
+	return err
+}
+
+func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
+	for _, flag := range []string{"fret", "lane", "each", "chart", "rules", "ewma", "cusum", "head-start", "sd", "first", "centre", "sigma", "at-least", "at-most", "aim"} {
+		if c.Flags().Changed(flag) {
+			return inputErrorf("--%s: the pattern is of every fret and lane and has no chart; ask for one fret with --of \"fret 14\"", flag)
+		}
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
+	}
+	filter, err := o.book.filter.filter()
+	if err != nil {
+		return err
+	}
+	ctx := c.Context()
+	var a *job.PatternAnswer
+	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
+		a, err = job.Pattern(ctx, b, job.PatternRequest{Filter: filter, By: o.by})
+		return figureError(err)
+	})
+	if err != nil {
+		return err
+	}
+	if o.draw != "" {
+		if err := drawPattern(o.draw, a); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		err = s.printJSON(a)
+	} else {
+		err = patternText{out: s.out, answer: a, colour: s.colour}.print()
+	}
+	if err == nil && o.check && !a.Steady {
+		err = errNotAsAsked
+	}
+	if err != nil && !errors.Is(err, errNotAsAsked) {
+		return fmt.Errorf("pattern: %w", err)
+	}
+	return err
+}

@@ -1,0 +1,40 @@
+package cli
+
+import (
+	"fmt"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// drawPattern draws the pattern into a file.
+func drawPattern(file string, a *job.PatternAnswer) error {
+	s := sheet.Pattern{
+		Name: fmt.Sprintf("%d necks, %s", a.Necks, a.Stage), Words: fmt.Sprintf("%s to %s", a.From, a.To), Findings: a.Findings, Lanes: a.Lanes,
+		Chance: fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)", 1/(1-a.Confidence), len(a.Crowns), len(a.Frets)),
+	}
+	if len(a.Findings) == 0 {
+		s.Words += ". No fret sits high or low by more than chance, none steps."
+	}
+	for _, f := range a.Frets {
+		s.Frets = append(s.Frets, sheet.PatternFret{Fret: f.Fret, Mean: orNaN(f.MeanMM), Scatter: orNaN(f.ScatterMM), Side: sideOf(f.Verdict)})
+	}
+	for _, c := range a.Crowns {
+		s.Crowns = append(s.Crowns, sheet.PatternCrown{Fret: c.Fret, Lane: c.Lane, Mean: orNaN(c.MeanMM), Scatter: orNaN(c.ScatterMM), Side: sideOf(c.Verdict)})
+	}
+	page, err := s.Page()
+	if err != nil {
+		return err
+	}
+	return writePicture(file, page)
+}
+
+func sideOf(verdict string) int {
+	switch verdict {
+	case "high":
+		return 1
+	case "low":
+		return -1
+	}
+	return 0
+}

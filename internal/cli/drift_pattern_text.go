@@ -1,0 +1,186 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+
+	"ringtrue/internal/job"
+)
+
+// mostPatternLanes is how many lanes a line of the listing holds.
+const mostPatternLanes = 9
+
+// patternText prints what many necks have in common: the sentences, then the
+// tables behind them.
+type patternText struct {
+	out    io.Writer
+	answer *job.PatternAnswer
+	colour bool
+}
+
+func (t patternText) print() error {
+	w := bufio.NewWriter(t.out)
+	a := t.answer
+	head := fmt.Sprintf("%d necks", a.Necks)
+	if t.colour {
+		head = "\x1b[1m" + head + "\x1b[0m"
+	}
+	fmt.Fprintf(w, "Pattern of %s, %s, %s to %s\n\n", head, a.Stage, a.From, a.To)
+	if len(a.Findings) == 0 {
+		fmt.Fprintln(w, "No fret sits high or low by more than chance, none steps.")
+	}
+	for i, f := range a.Findings {
+		if i == mostSignals {
+			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(a.Findings)-i)
+			break
+		}
+		wrap(w, "- ", f)
+	}
+	t.table(w, a.PatternPart)
+	wrap(w, "  ", fmt.Sprintf("µm over each lane's own line. ^ high, v low on average by more than chance: named in 1 of %.0f tables where there is nothing (Šidák over %d crowns; over %d frets)",
+		1/(1-a.Confidence), len(a.Crowns), len(a.Frets)))
+	t.steps(w)
+	t.parts(w)
+	for _, words := range a.Warnings {
+		wrap(w, "! ", words)
+	}
+	return w.Flush()
+}
+
+// table prints mean and scatter of each fret, and each crown's mean.
+func (t patternText) table(w io.Writer, p job.PatternPart) {
+	lanes := p.Lanes
+	if len(lanes) > mostPatternLanes {
+		lanes = lanes[:mostPatternLanes]
+		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
+	}
+	crowns := map[[2]float64]job.CrownLevel{}
+	for _, c := range p.Crowns {
+		crowns[[2]float64{float64(c.Fret), c.Lane}] = c
+	}
+	head := []string{"fret", "mean ", "scatter"}
+	for _, l := range lanes {
+		head = append(head, fmt.Sprintf("lane %g ", l))
+	}
+	rows := [][]string{head}
+	for _, f := range p.Frets {
+		row := []string{fmt.Sprint(f.Fret), micrometres(f.MeanMM, true) + sideMark(f.Verdict), micrometres(f.ScatterMM, false)}
+		for _, l := range lanes {
+			c, ok := crowns[[2]float64{float64(f.Fret), l}]
+			if !ok {
+				row = append(row, "- ")
+				continue
+			}
+			row = append(row, micrometres(c.MeanMM, true)+sideMark(c.Verdict))
+		}
+		rows = append(rows, row)
+	}
+	fmt.Fprintln(w)
+	table(w, rows)
+}
+
+func sideMark(verdict string) string {
+	switch verdict {
+	case "high":
+		return "^"
+	case "low":
+		return "v"
+	}
+	return " "
+}
+
+// micrometres prints a height to a tenth of a micrometre.
+func micrometres(mm *float64, sign bool) string {
+	if mm == nil {
+		return "-"
+	}
+	v := math.Round(1e4**mm)/10 + 0
+	if sign && v != 0 {
+		return fmt.Sprintf("%+.1f", v)
+	}
+	return fmt.Sprintf("%.1f", v)
+}
+
+// steps lists every step in time.
+func (t patternText) steps(w io.Writer) {
+	rows := [][]string{{"fret", "since neck", "date", "between", "from µm", "to µm", "p", "with"}}
+	for _, f := range t.answer.Frets {
+		for _, s := range f.Steps {
+			with := "-"
+			for i, c := range s.With {
+				if i == 0 {
+					with = ""
+				} else {
+					with += ", "
+				}
+				with += c.Tag + "=" + c.Value
+			}
+			between := s.FromDate + "/" + s.ToDate
+			if s.FromDate == s.ToDate {
+				between = s.FromDate
+			}
+			before, after := s.Before, s.After
+			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), s.Date, between, micrometres(&before, true), micrometres(&after, true), probability(s.P), clip(with, 18)})
+		}
+	}
+	if len(rows) == 1 {
+		return
+	}
+	fmt.Fprintf(w, "\nSteps in time, dated with %.0f %% confidence\n", 100*t.answer.Confidence)
+	more := len(rows) - 1 - 2*mostSignals
+	table(w, rows[:min(len(rows), 1+2*mostSignals)])
+	if more > 0 {
+		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
+	}
+	wrap(w, "  ", "with: tags that changed at the same time; they tell where to look, not what the cause is")
+}
+
+// parts prints each part's fret means beside each other.
+func (t patternText) parts(w io.Writer) {
+	a := t.answer
+	if len(a.Parts) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nBy %s: mean of each fret, µm\n", a.By)
+	head := []string{"fret"}
+	shown := a.Parts[:min(len(a.Parts), mostPatternLanes-2)]
+	for _, p := range shown {
+		head = append(head, clip(tagOrNone(p.Tag), 10)+" ")
+	}
+	head = append(head, "differ?")
+	rows := [][]string{head}
+	for _, f := range a.Frets {
+		row := []string{fmt.Sprint(f.Fret)}
+		for _, p := range shown {
+			cell := "- "
+			for _, pf := range p.Frets {
+				if pf.Fret == f.Fret {
+					cell = micrometres(pf.MeanMM, true) + sideMark(pf.Verdict)
+				}
+			}
+			row = append(row, cell)
+		}
+		word := "no"
+		for _, d := range a.Differ {
+			if d.Fret == f.Fret && d.Differs {
+				word = "yes, p " + probability(d.P)
+			}
+		}
+		rows = append(rows, append(row, word))
+	}
+	necks := []string{"necks"}
+	for _, p := range shown {
+		necks = append(necks, fmt.Sprint(p.Necks)+" ")
+	}
+	table(w, append(rows, append(necks, "")))
+	if more := len(a.Parts) - len(shown); more > 0 {
+		fmt.Fprintf(w, "  and %d more values of %s; --json has all\n", more, a.By)
+	}
+	for _, p := range a.Parts {
+		if p.Why != "" {
+			wrap(w, "! ", fmt.Sprintf("%s %s: %s", a.By, p.Tag, p.Why))
+		}
+	}
+}

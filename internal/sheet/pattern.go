@@ -1,0 +1,245 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"ringtrue/internal/draw"
+)
+
+// Pattern is a sheet of what many necks have in common: a map of mean heights,
+// a fret a row, a lane a column, and each fret's own mean with its scatter.
+// Sizes are in mm.
+type Pattern struct {
+	Name, Words string // of what, and what was looked at, in a line
+	Findings    []string
+	Lanes       []float64 // ascending: the treble side first
+	Frets       []PatternFret
+	Crowns      []PatternCrown
+	Chance      string // what a marked cell means
+}
+
+// PatternFret is a fret's mean over its crowns.
+type PatternFret struct {
+	Fret          int
+	Mean, Scatter float64 // NaN: not known
+	Side          int     // +1 high, -1 low by more than chance
+}
+
+// PatternCrown is one crown's mean.
+type PatternCrown struct {
+	Fret          int
+	Lane          float64
+	Mean, Scatter float64
+	Side          int
+}
+
+// Sizes of the sheet in mm: A4 upright.
+const (
+	patternWidthMM, patternHeightMM = 210, 297
+	patternEdgeMM                   = 15
+	patternBarsMM                   = 52 // the frets' own means
+	patternTallestMM                = 8.5
+	mostPatternLanes                = 14
+	mostPatternWords                = 8
+)
+
+// patternSheet is a pattern while it is drawn.
+type patternSheet struct {
+	Pattern
+	p      *draw.Page
+	map0   draw.Box // of the cells
+	cellW  float64
+	cellH  float64
+	full   float64 // the height of the strongest colour
+	barsX  float64 // where a fret's mean of 0 stands
+	perMM  float64
+	unit   heightUnit
+	byCell map[cellKey]PatternCrown
+}
+
+// Page draws the pattern on a page of A4. ErrEmpty: no crown.
+func (s Pattern) Page() (*draw.Page, error) {
+	if len(s.Crowns) == 0 || len(s.Frets) == 0 || len(s.Lanes) == 0 {
+		return nil, ErrEmpty
+	}
+	p, err := draw.New(patternWidthMM, patternHeightMM, s.Name+": pattern of frets and lanes")
+	if err != nil {
+		return nil, err
+	}
+	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", s.Words))
+	f := &patternSheet{Pattern: s, p: p, unit: unitOf(Micrometres), byCell: map[cellKey]PatternCrown{}}
+	f.Lanes = s.Lanes[:min(len(s.Lanes), mostPatternLanes)]
+	y := f.head()
+	f.layOut(y)
+	f.cells()
+	f.bars()
+	f.legend()
+	return p, nil
+}
+
+// head writes name, words and findings, and returns where they end.
+func (f *patternSheet) head() float64 {
+	width := float64(patternWidthMM - 2*patternEdgeMM)
+	title := draw.Type{SizePt: 14, Bold: true}
+	f.p.Text(patternEdgeMM, 20, f.p.Clip(f.Name, title, width), title)
+	y := 26.0
+	small := draw.Type{SizePt: 9, Colour: draw.Slate}
+	for _, line := range f.p.Wrap(f.Words, small, width/wordSlack) {
+		f.p.Text(patternEdgeMM, y, line, small)
+		y += small.LineMM()
+	}
+	y++
+	body := draw.Type{SizePt: 9}
+	for i, words := range f.Findings {
+		if i == mostPatternWords {
+			f.p.Text(patternEdgeMM, y, fmt.Sprintf("and %d more", len(f.Findings)-i), small)
+			y += small.LineMM()
+			break
+		}
+		for n, line := range f.p.Wrap(words, body, (width-4)/wordSlack) {
+			if n == 0 {
+				f.p.Circle(patternEdgeMM+1, y-1.1, 0.6, draw.Filled(draw.Ink))
+			}
+			f.p.Text(patternEdgeMM+4, y, line, body)
+			y += body.LineMM()
+		}
+	}
+	return y
+}
+
+// layOut decides where map and bars lie.
+func (f *patternSheet) layOut(y float64) {
+	const numbers, heads, foot = 9.0, 12.0, 22.0
+	rows := float64(len(f.Frets))
+	f.cellH = math.Min(patternTallestMM, (patternHeightMM-foot-y-heads)/rows)
+	f.map0 = draw.Box{X: patternEdgeMM + numbers, Y: y + heads, W: patternWidthMM - 2*patternEdgeMM - numbers - patternBarsMM - 6, H: f.cellH * rows}
+	f.cellW = f.map0.W / float64(len(f.Lanes))
+	f.barsX = patternWidthMM - patternEdgeMM - patternBarsMM/2
+	most := 1e-4
+	for _, c := range f.Crowns {
+		f.byCell[cellKey{c.Fret, c.Lane}] = c
+		most = math.Max(most, math.Abs(c.Mean))
+	}
+	f.full = f.unit.roundUp(most)
+	reach := 1e-4
+	for _, r := range f.Frets {
+		if far := math.Abs(r.Mean) + r.Scatter; far > reach {
+			reach = far
+		}
+	}
+	f.perMM = (patternBarsMM/2 - 1) / f.unit.roundUp(reach)
+	f.p.SetHeight(math.Min(patternHeightMM, f.map0.Y+f.map0.H+foot))
+}
+
+// cells draws the map.
+func (f *patternSheet) cells() {
+	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
+	top := f.map0.Y - 3
+	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: treble side to the left; mean height, µm, and scatter", set)
+	for k, lane := range f.Lanes {
+		f.p.Text(f.map0.X+(float64(k)+0.5)*f.cellW, top, strconv.FormatFloat(lane, 'g', -1, 64), set)
+	}
+	for i, r := range f.Frets {
+		y := f.map0.Y + (float64(i)+0.5)*f.cellH
+		f.p.Text(f.map0.X-2.5, y, fmt.Sprint(r.Fret), set.At(draw.End, draw.Centred))
+		for k, lane := range f.Lanes {
+			c, ok := f.byCell[cellKey{r.Fret, lane}]
+			f.cell(draw.Box{X: f.map0.X + float64(k)*f.cellW + 0.15, Y: y - f.cellH/2 + 0.15, W: f.cellW - 0.3, H: f.cellH - 0.3}, c, ok)
+		}
+	}
+}
+
+// cell draws one crown: colour, number with its sign, and a point up or down
+// in a frame where it stands high or low by more than chance.
+func (f *patternSheet) cell(b draw.Box, c PatternCrown, known bool) {
+	if !known || math.IsNaN(c.Mean) {
+		f.p.Rect(b.X, b.Y, b.W, b.H, draw.Look{Edge: draw.Pen{Colour: draw.Mist, WidthMM: 0.2}})
+		f.p.Text(b.X+b.W/2, b.Y+b.H/2, "–", draw.Type{SizePt: 7, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate})
+		return
+	}
+	colour := draw.Diverging(c.Mean / f.full)
+	look := draw.Filled(colour)
+	f.p.Rect(b.X, b.Y, b.W, b.H, look)
+	ink := draw.InkOn(colour)
+	if c.Side != 0 {
+		f.p.Rect(b.X+0.3, b.Y+0.3, b.W-0.6, b.H-0.6, draw.Look{Edge: draw.Pen{Colour: ink, WidthMM: 0.4}})
+	}
+	set := draw.Type{SizePt: math.Min(8, 2.1*b.H), Anchor: draw.Middle, Level: draw.Centred, Colour: ink, Bold: c.Side != 0}
+	words := f.tenths(c.Mean)
+	if !math.IsNaN(c.Scatter) {
+		words += " ± " + number(c.Scatter*f.unit.perMM, 0)
+	}
+	for set.SizePt > 4 && slack*f.p.Width(words, set) > b.W-4.5 {
+		set.SizePt -= 0.5
+	}
+	f.p.Text(b.X+b.W/2+1.2, b.Y+b.H/2, words, set)
+	f.side(b.X+2.2, b.Y+b.H/2, c.Side, ink)
+}
+
+// side is the sign of standing high, a point up, or low, a point down.
+func (f *patternSheet) side(x, y float64, side int, ink draw.Colour) {
+	if side == 0 {
+		return
+	}
+	const w, h = 1.6, 1.5
+	up := -float64(side)
+	f.p.Path([]draw.Point{{X: x - w/2, Y: y - up*h/2}, {X: x + w/2, Y: y - up*h/2}, {X: x, Y: y + up*h/2}}, true, draw.Filled(ink))
+}
+
+// tenths is a height in tenths of µm with its sign.
+func (f *patternSheet) tenths(mm float64) string {
+	s := number(mm*f.unit.perMM, 1)
+	if mm > 0 && s != number(0, 1) {
+		return "+" + s
+	}
+	return s
+}
+
+// bars draws each fret's mean, with the scatter from neck to neck as a whisker.
+func (f *patternSheet) bars() {
+	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
+	f.p.Text(f.barsX, f.map0.Y-7.6, "mean of the fret and", set)
+	f.p.Text(f.barsX, f.map0.Y-3.6, "scatter from neck to neck, µm", set)
+	f.p.Line(f.barsX, f.map0.Y-1, f.barsX, f.map0.Y+f.map0.H+1, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
+	for i, r := range f.Frets {
+		if math.IsNaN(r.Mean) {
+			continue
+		}
+		y := f.map0.Y + (float64(i)+0.5)*f.cellH
+		to := f.barsX + r.Mean*f.perMM
+		h := 0.5 * f.cellH
+		colour := draw.Series(0)
+		look := draw.Filled(colour)
+		if r.Side == 0 { // hollow: no more than chance
+			look = draw.Look{Edge: draw.Pen{Colour: colour, WidthMM: 0.3}}
+		}
+		f.p.Rect(math.Min(f.barsX, to), y-h/2, math.Abs(to-f.barsX), h, look)
+		if !math.IsNaN(r.Scatter) {
+			f.p.Line(to-r.Scatter*f.perMM, y, to+r.Scatter*f.perMM, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
+		}
+		words := f.tenths(r.Mean)
+		text := draw.Type{SizePt: 7.5, Level: draw.Centred, Anchor: draw.End, Bold: r.Side != 0}
+		f.p.Text(patternWidthMM-patternEdgeMM+5, y, words, text)
+	}
+}
+
+// legend explains frame, points and bars.
+func (f *patternSheet) legend() {
+	y := f.map0.Y + f.map0.H + 6
+	set := draw.Type{SizePt: 8, Colour: draw.Slate}
+	x := float64(patternEdgeMM)
+	const w, h, n = 4.0, 3.2, 9
+	for i := range n {
+		f.p.Rect(x+float64(i)*w, y-h+0.6, w, h, draw.Filled(draw.Diverging(2*float64(i)/(n-1)-1)))
+	}
+	f.p.Text(x+n*w+2, y, fmt.Sprintf("%s to %s µm over the lane's own line; %s", f.tenths(-f.full), f.tenths(f.full), "± scatter from neck to neck"), set)
+	y += 5.5
+	f.side(x+1, y-1.1, 1, draw.Ink)
+	f.side(x+4, y-1.1, -1, draw.Ink)
+	for _, line := range f.p.Wrap("framed and pointed, bars filled: "+f.Chance, set, (patternWidthMM-2*patternEdgeMM-8)/wordSlack) {
+		f.p.Text(x+8, y, line, set)
+		y += set.LineMM()
+	}
+}
