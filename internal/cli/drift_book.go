@@ -32,6 +32,13 @@ func (o *driftBook) add(c *cobra.Command) {
 // sources wants a file or a figure of the book, not both, and no flag that
 // belongs to the other.
 func (o *driftOptions) sources(c *cobra.Command, args []string) error {
+	if o.book.of == "" {
+		for _, flag := range []string{"fret", "lane", "each", "book", "stage", "tag", "since", "until", "model"} {
+			if c.Flags().Changed(flag) {
+				return inputErrorf("--%s is of the book: say with --of which figure", flag)
+			}
+		}
+	}
 	switch {
 	case len(args) > 1:
 		return inputErrorf("drift takes one series file; see ringtrue drift --help")
@@ -39,13 +46,6 @@ func (o *driftOptions) sources(c *cobra.Command, args []string) error {
 		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(job.FigureNames(), ", "))
 	case len(args) == 1 && o.book.of != "":
 		return inputErrorf("--of reads the book; leave %s away, or --of", args[0])
-	}
-	if o.book.of == "" {
-		for _, flag := range []string{"fret", "lane", "each", "book", "stage", "tag", "since", "until", "model"} {
-			if c.Flags().Changed(flag) {
-				return inputErrorf("--%s is of the book: say with --of which figure", flag)
-			}
-		}
 	}
 	return nil
 }

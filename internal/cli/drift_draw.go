@@ -18,6 +18,9 @@ func drawDrift(file, name string, a *job.DriftAnswer) error {
 	if a.Of != "" {
 		of = a.Of
 	}
+	if a.Stage != "" {
+		of += ", " + a.Stage
+	}
 	words := "Steady: nothing to look at."
 	if !a.Steady {
 		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", t.flagged(), plural(t.flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step"))

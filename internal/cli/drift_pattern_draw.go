@@ -10,7 +10,7 @@ import (
 // drawPattern draws the pattern into a file.
 func drawPattern(file string, a *job.PatternAnswer) error {
 	s := sheet.Pattern{
-		Name: fmt.Sprintf("%d necks, %s", a.Necks, a.Stage), Words: fmt.Sprintf("%s to %s", a.From, a.To), Findings: a.Findings, Lanes: a.Lanes,
+		Name: fmt.Sprintf("Pattern of %d necks, %s", a.Necks, a.Stage), Words: fmt.Sprintf("%s to %s", a.From, a.To), Findings: a.Findings, Lanes: a.Lanes,
 		Chance: fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)", 1/(1-a.Confidence), len(a.Crowns), len(a.Frets)),
 	}
 	if len(a.Findings) == 0 {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"ringtrue/internal/job"
 )
@@ -105,7 +106,7 @@ func micrometres(mm *float64, sign bool) string {
 
 // steps lists every step in time.
 func (t patternText) steps(w io.Writer) {
-	rows := [][]string{{"fret", "since neck", "date", "between", "from µm", "to µm", "p", "with"}}
+	rows := [][]string{{"fret", "since neck", "between", "from µm", "to µm", "p", "with"}}
 	for _, f := range t.answer.Frets {
 		for _, s := range f.Steps {
 			with := "-"
@@ -122,7 +123,7 @@ func (t patternText) steps(w io.Writer) {
 				between = s.FromDate
 			}
 			before, after := s.Before, s.After
-			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), s.Date, between, micrometres(&before, true), micrometres(&after, true), probability(s.P), clip(with, 18)})
+			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), between, micrometres(&before, true), micrometres(&after, true), shortP(s.P), clip(with, 14)})
 		}
 	}
 	if len(rows) == 1 {
@@ -136,6 +137,8 @@ func (t patternText) steps(w io.Writer) {
 	}
 	wrap(w, "  ", "with: tags that changed at the same time; they tell where to look, not what the cause is")
 }
+
+func shortP(p float64) string { return strings.Replace(probability(p), "below ", "<", 1) }
 
 // parts prints each part's fret means beside each other.
 func (t patternText) parts(w io.Writer) {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"sort"
+	"strings"
 
 	"ringtrue/internal/job"
 )
@@ -265,7 +266,7 @@ func (t driftText) worth(w io.Writer) {
 	fmt.Fprintln(w, "\nWhat a signal is worth: while nothing changes, a false one comes")
 	rows := [][]string{{"chart", "every", "expected", "chance of any", "here", "1 sigma found after"}}
 	for _, f := range t.answer.FalseAlarms {
-		row := []string{f.Chart, "-", "-", "-", fmt.Sprint(f.Separate), "-"}
+		row := []string{strings.TrimPrefix(f.Chart, "standard "), "-", "-", "-", fmt.Sprint(f.Separate), "-"}
 		switch {
 		case f.PointsPerAlarm != nil:
 			row[1], row[2] = fmt.Sprintf("%.0f points", *f.PointsPerAlarm), few(*f.Expected)

@@ -50,7 +50,7 @@ const (
 const (
 	mostMarks  = 110
 	mostJoined = 700
-	mostRings  = 30 // of the farthest points, where not all are drawn
+	mostRings  = 30 // of the farthest points, where more signal
 )
 
 // Page draws the charts on a page of A4.
@@ -88,7 +88,7 @@ func (s Drift) legend(p *draw.Page, y float64) {
 	p.Circle(x+2, y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
 	words := "a point that calls for a look"
 	for _, c := range s.Charts {
-		if len(c.Points) > mostJoined {
+		if max(len(c.Flags), len(c.FlagsBelow)) > mostRings {
 			words += fmt.Sprintf(" (the %d farthest)", mostRings)
 			break
 		}
@@ -169,10 +169,10 @@ func (c Control) curve(out *Chart, points []float64, name string, flags []int) {
 	out.Curves = append(out.Curves, k)
 }
 
-// ringed returns the places to ring: all that signal, or, in a series too long
-// to show every point, the farthest of them.
+// ringed returns the places to ring: all that signal, or, where rings would
+// hide the points, the farthest of them.
 func (c Control) ringed(points []float64, flags []int) []int {
-	if len(points) <= mostJoined || len(flags) <= mostRings {
+	if len(flags) <= mostRings {
 		return flags
 	}
 	middle := 0.0
