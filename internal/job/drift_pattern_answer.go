@@ -18,7 +18,7 @@ type PatternAnswer struct {
 	Confidence float64 `json:"confidence"`
 	Crown1P    float64 `json:"crown_p_below"` // what one crown's p must stay under, by Šidák's rule
 	Fret1P     float64 `json:"fret_p_below"`
-	Steady     bool    `json:"steady"`        // no fret sits off by more than chance, none steps
+	Steady     bool    `json:"steady"` // no fret sits off by more than chance, none steps
 	PatternPart
 	Findings []string      `json:"findings"`
 	By       string        `json:"by,omitempty"`
