@@ -86,7 +86,9 @@ func runWav(c *cobra.Command, s *streams, args []string, o playOptions, play job
 	var data []byte
 	switch {
 	case o.wav.all:
-		a, data, err = job.SoundAll(c.Context(), r, nil)
+		tell, end := s.progress("listening")
+		a, data, err = job.SoundAll(c.Context(), r, tell)
+		end()
 	case o.wav.compare:
 		a, data, err = job.SoundCompare(c.Context(), r)
 	default:

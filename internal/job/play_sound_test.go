@@ -247,3 +247,13 @@ func BenchmarkSound(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkSoundAll is every note of a neck.
+func BenchmarkSoundAll(b *testing.B) {
+	r := seated(b, NoteChoice{})
+	for b.Loop() {
+		if _, _, err := SoundAll(context.Background(), r, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -142,3 +142,12 @@ func TestTune_read(t *testing.T) {
 		t.Errorf("%d strings, not judged %+v", len(a.Strings), a.NotJudged)
 	}
 }
+
+func BenchmarkTune(b *testing.B) {
+	m, l := exampleNeck(b)
+	for b.Loop() {
+		if _, err := Tune(context.Background(), TuneRequest{PlayRequest: PlayRequest{Model: m, Layout: l}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

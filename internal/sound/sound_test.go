@@ -184,6 +184,24 @@ func TestWAV_Issanchou2018(t *testing.T) {
 	}
 }
 
+// TestWAV_squareLaw: the file's partials die away as strings.damping says, base +
+// square·f², on a wound string and with the default figures.
+func TestWAV_squareLaw(t *testing.T) {
+	law := stringset.Square{Base: 0.5, Square: 5e-8}
+	span := play.Span{LengthMM: 480, TensionN: 87.562, MassGPerM: 7.68391, StiffnessNMM2: 267.8, Decay: law}
+	data, _ := file(t, span, nil, nil, play.Pluck{AtMM: 370, HeightMM: 0.8}, Place{}, 2.2)
+	s := sox(t, data)
+	b := math.Pi * math.Pi * span.StiffnessNMM2 / (span.TensionN * span.LengthMM * span.LengthMM)
+	for _, n := range []int{1, 2, 3, 5, 8, 20, 40} {
+		m := float64(n)
+		want := m / span.PeriodS() * math.Sqrt(1+b*m*m)
+		hz, decay := partial(s, want, 1.9)
+		if math.Abs(hz-want) > 0.01 || math.Abs(decay/law.RatePerS(want)-1) > 0.005 {
+			t.Errorf("partial %d: %.3f Hz and %.4f 1/s, not %.3f and %.4f", n, hz, decay, want, law.RatePerS(want))
+		}
+	}
+}
+
 // TestNote_closedForm: without contact each mode is e^(−σt)(cos ω_d t + σ/ω_d
 // sin ω_d t), seen through the low-pass.
 func TestNote_closedForm(t *testing.T) {
