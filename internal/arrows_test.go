@@ -38,6 +38,7 @@ func floors() []string {
 		"book",
 		"board",
 		"level",
+		"study",
 		"play",
 		"plan",
 		"gauge",
