@@ -22,6 +22,7 @@ type playOptions struct {
 	note                 noteChoice
 	tune                 tuneOptions
 	wav                  wavOptions
+	study                studyOptions
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -57,6 +58,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	addNoteFlags(c, &o.note)
 	addTuneFlags(c, &o.tune)
 	addWavFlags(c, &o.wav)
+	addStudyFlags(c, &o.study)
 	return c
 }
 
@@ -65,6 +67,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		if _, err := pictureKind(o.draw); err != nil {
 			return err
 		}
+	}
+	if err := o.study.check(c, len(args)); err != nil {
+		return err
 	}
 	if err := o.wav.check(c); err != nil {
 		return err
@@ -104,6 +109,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	}
 	if o.wav.file != "" {
 		return runWav(c, s, args, o, r)
+	}
+	if o.study.what != "" {
+		return runStudy(c, s, args[0], r, o)
 	}
 	a, err := job.Play(c.Context(), r)
 	if err != nil {

@@ -1,0 +1,145 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+
+	"ringtrue/internal/job"
+)
+
+// studyText prints the answer of `play --study` for a person: a table a share of
+// the necks, then the neck as it is set up, then one sentence.
+type studyText struct {
+	out    io.Writer
+	answer *job.PlayStudyAnswer
+	colour bool
+}
+
+// stringsAcross is how many strings stand side by side in 80 columns.
+const stringsAcross = 8
+
+func (t studyText) print() error {
+	w := bufio.NewWriter(t.out)
+	a := t.answer
+	title := a.Neck + ": WHAT LEVELNESS BUYS"
+	if t.colour {
+		title = "\x1b[1m" + title + "\x1b[0m"
+	}
+	fmt.Fprintln(w, title)
+	if a.Capo > 0 {
+		fmt.Fprintf(w, "(capo at fret %d)\n", a.Capo)
+	}
+	wrap(w, "  ", fmt.Sprintf("%d necks drawn for each zone, seed %d, none better levelled than its zone; %s (%s).", a.Necks, a.Seed, a.JudgeBy, touchWords(a.Touch)))
+	wrap(w, "  ", fmt.Sprintf("Lowest action over fret %d, mm, at which the stiff string meets no fret at any stop (clear, as in play; a graze counts as contact). "+
+		"Last column: what the string that needs most must rise above perfect crowns.", a.ActionFret))
+	for k := range a.Zones[0].Raise {
+		t.share(w, k)
+	}
+	t.asSet(w)
+	fmt.Fprintln(w)
+	wrap(w, "", fmt.Sprintf("Each figure is good to ± %.3f mm or better (95 %%, from the number of necks).", t.halfRange()))
+	wrap(w, "", "How necks are drawn: "+a.Model+".")
+	fmt.Fprintln(w)
+	wrap(w, "", a.Sentence())
+	return w.Flush()
+}
+
+// share prints the table of one share of the necks, strings in bands.
+func (t studyText) share(w io.Writer, k int) {
+	a := t.answer
+	fmt.Fprintf(w, "\n%g %% of the necks\n", a.Zones[0].Raise[k].SharePct)
+	for from := 0; from < len(a.Strings); from += stringsAcross {
+		to := min(from+stringsAcross, len(a.Strings))
+		head, perfect := []string{"zone"}, []string{"perfect"}
+		for _, s := range a.Strings[from:to] {
+			head = append(head, fmt.Sprintf("%d %s", s.String, s.Pitch))
+			perfect = append(perfect, fmt.Sprintf("%.3f", s.PerfectActionMM))
+		}
+		rows := [][]string{append(head, "rise"), append(perfect, "0")}
+		for _, z := range a.Zones {
+			row := []string{fmt.Sprintf("%g", round4(z.ZoneMM))}
+			for _, s := range z.Strings[from:to] {
+				row = append(row, orDash(s.Levels[k].ActionMM, "%.3f"))
+			}
+			rows = append(rows, append(row, orDash(z.Raise[k].ActionMM, "%+.3f")))
+		}
+		numbers(w, rows)
+	}
+}
+
+// numbers prints a table whose columns are all set to the right.
+func numbers(w io.Writer, rows [][]string) {
+	for _, r := range rows {
+		for i, c := range r {
+			if i == 0 {
+				fmt.Fprintf(w, "  %7s", c)
+				continue
+			}
+			fmt.Fprintf(w, " %7s", c)
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+// round4 keeps a zone's digits short.
+func round4(mm float64) float64 { return math.Round(mm*1e4) / 1e4 }
+
+// orDash prints a value, or a dash where there is none.
+func orDash(v *float64, form string) string {
+	if v == nil {
+		return "none"
+	}
+	return fmt.Sprintf(form, *v)
+}
+
+// asSet prints how many necks ring clear as the neck file sets them up, or why
+// none can.
+func (t studyText) asSet(w io.Writer) {
+	fmt.Fprintln(w)
+	var low []int
+	for _, s := range t.answer.Strings {
+		if s.ActionMM < s.PerfectActionMM {
+			low = append(low, s.String)
+		}
+	}
+	if len(low) > 0 {
+		which := fmt.Sprintf("string %d touches", low[0])
+		if len(low) > 1 {
+			which = fmt.Sprintf("strings %s touch", spans(low))
+		}
+		wrap(w, "", fmt.Sprintf("At setup.action no neck rings clear: %s even over perfect crowns.", which))
+		return
+	}
+	fmt.Fprintln(w, "Necks that ring clear at setup.action, %")
+	zones, share := []string{"zone"}, []string{"clear"}
+	flush := func() { numbers(w, [][]string{zones, share}); zones, share = zones[:1], share[:1] }
+	for _, z := range t.answer.Zones {
+		if len(zones) > stringsAcross {
+			flush()
+		}
+		zones = append(zones, fmt.Sprintf("%g", round4(z.ZoneMM)))
+		share = append(share, fmt.Sprintf("%.0f ±%.0f", z.ClearAsSetPct, math.Ceil(1.96*z.ClearAsSetUPct)))
+	}
+	flush()
+}
+
+// halfRange is the widest 95 % range of all figures, to one side.
+func (t studyText) halfRange() float64 {
+	most := 0.0
+	take := func(levels []job.PlayStudyLevel) {
+		for _, l := range levels {
+			if l.ActionMM != nil && l.LowMM != nil && l.HighMM != nil {
+				most = math.Max(most, math.Max(*l.HighMM-*l.ActionMM, *l.ActionMM-*l.LowMM))
+			}
+		}
+	}
+	for _, z := range t.answer.Zones {
+		take(z.Raise)
+		for _, s := range z.Strings {
+			take(s.Levels)
+		}
+	}
+	return most
+}
