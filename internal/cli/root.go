@@ -51,6 +51,7 @@ ring and how low can it go, and every neck on record.`,
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError(err) })
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
+		newBenchCommand(s),
 		newBoardCommand(s),
 		newBookCommand(s),
 		newDriftCommand(s),

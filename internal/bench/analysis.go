@@ -1,0 +1,159 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"runtime"
+	"sync"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/job"
+	"ringtrue/internal/reading"
+)
+
+// analysis is what a neck's readings mean at one version.
+type analysis struct {
+	version int
+	stage   int
+	frets   *job.FretsAnswer // nil: no readings yet
+	places  []draft.Place    // of each line of the readings, from line 2
+	err     error
+}
+
+// analyst works necks out in the background, each from its newest readings:
+// while one answer is made, any number of new readings wait for the next one
+// together.
+type analyst struct {
+	room chan struct{} // so many at once as there are processors
+
+	mu   sync.Mutex
+	jobs map[string]*analystJob
+}
+
+// analystJob is one neck's.
+type analystJob struct {
+	mu      sync.Mutex
+	latest  *analysis
+	running bool
+	changed chan struct{} // closed when latest changes
+}
+
+// mostJobs is how many necks' answers are kept in memory.
+const mostJobs = 64
+
+func newAnalyst() *analyst {
+	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), jobs: map[string]*analystJob{}}
+}
+
+func (a *analyst) job(id string) *analystJob {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	j := a.jobs[id]
+	if j == nil {
+		for old, other := range a.jobs {
+			if len(a.jobs) < mostJobs {
+				break
+			}
+			if other.idle() {
+				delete(a.jobs, old)
+			}
+		}
+		j = &analystJob{changed: make(chan struct{})}
+		a.jobs[id] = j
+	}
+	return j
+}
+
+func (j *analystJob) idle() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return !j.running
+}
+
+// of gives what a neck's readings mean at a version or a later one. Where ctx
+// ends before that, it gives the latest there is, which may be nil.
+func (a *analyst) of(ctx context.Context, k *draft.Kept, version int) *analysis {
+	j := a.job(k.ID())
+	for {
+		j.mu.Lock()
+		if j.latest != nil && j.latest.version >= version {
+			defer j.mu.Unlock()
+			return j.latest
+		}
+		if !j.running {
+			j.running = true
+			go a.work(j, k)
+		}
+		changed := j.changed
+		j.mu.Unlock()
+		select {
+		case <-changed:
+		case <-ctx.Done():
+			j.mu.Lock()
+			defer j.mu.Unlock()
+			return j.latest
+		}
+	}
+}
+
+// work makes one answer from the newest readings.
+func (a *analyst) work(j *analystJob, k *draft.Kept) {
+	a.room <- struct{}{}
+	n := analyse(k)
+	<-a.room
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.latest, j.running = n, false
+	close(j.changed)
+	j.changed = make(chan struct{})
+}
+
+// analyse works out the stage in work.
+func analyse(k *draft.Kept) *analysis {
+	n := &analysis{}
+	var r job.FretsRequest
+	var now, before []byte
+	var bounds reading.Bounds
+	k.Read(func(s *draft.State) {
+		n.version, n.stage, bounds = s.Version, s.Stage(), s.Bounds()
+		r.Model, r.Layout = s.Model, s.Layout
+		now, n.places = s.CSV(n.stage)
+		if n.stage > 0 {
+			before, _ = s.CSV(n.stage - 1)
+		}
+	})
+	if now == nil {
+		return n
+	}
+	set, err := reading.Parse("readings", bytes.NewReader(now), bounds)
+	if err != nil {
+		n.err = err
+		return n
+	}
+	r.Readings = set.Readings
+	ctx := context.Background()
+	if n.frets, n.err = job.Frets(ctx, r); n.err != nil || before == nil {
+		return n
+	}
+	old, err := reading.Parse("readings", bytes.NewReader(before), bounds)
+	if err != nil {
+		n.err = err
+		return n
+	}
+	r.After, r.Readings = r.Readings, old.Readings
+	both, err := job.Frets(ctx, r)
+	if err != nil {
+		n.err = err
+		return n
+	}
+	n.frets.After = both.After
+	return n
+}
+
+// latest is what is known of a neck now, nil for nothing.
+func (a *analyst) latest(k *draft.Kept) *analysis {
+	j := a.job(k.ID())
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.latest
+}

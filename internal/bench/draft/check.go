@@ -1,0 +1,83 @@
+package draft
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"ringtrue/internal/reading"
+)
+
+// Most that a neck in work may hold.
+const (
+	mostPasses = 400
+	mostLanes  = 35 // whole and half lanes of 18 strings
+	longest    = 80 // letters of a name
+)
+
+// Methods lists the methods that are led from crown to crown. The others come
+// with a readings file.
+func Methods() []reading.Method {
+	return []reading.Method{reading.Beam, reading.Bridge, reading.Rocker, reading.Edge, reading.Height}
+}
+
+// check says what is wrong with a pass.
+func (s *State) check(p Pass) error {
+	b := s.Bounds()
+	switch {
+	case !slices.Contains(Methods(), reading.Method(p.Method)):
+		return refused("%q is no way to read that is known", p.Method)
+	case p.Unit != "mm" && p.Unit != "in":
+		return refused("a pass is read in mm or in")
+	case len(s.Passes) >= mostPasses:
+		return refused("a neck holds %d passes at most", mostPasses)
+	case len(p.Lanes) == 0 || len(p.Lanes) > mostLanes:
+		return refused("a pass reads 1 to %d lanes", mostLanes)
+	case p.From < b.FirstFret || p.To > b.LastFret || p.From > p.To || p.Every < 1:
+		return refused("a pass goes from one fret of the neck to a later one: %d to %d", b.FirstFret, b.LastFret)
+	case p.Across && (p.Method == string(reading.Beam) || p.Method == string(reading.Edge)):
+		return refused("a %s lies along a lane: it cannot be read across", p.Method)
+	}
+	seen := map[float64]bool{}
+	for _, l := range p.Lanes {
+		if !(l >= 1 && l <= float64(b.Strings)) || seen[l] {
+			return refused("lanes are 1 to %d, each once", b.Strings)
+		}
+		seen[l] = true
+	}
+	for _, w := range []struct{ what, text string }{{"gauge", p.Gauge}, {"by", p.By}} {
+		if err := CheckName(w.what, w.text); err != nil {
+			return err
+		}
+	}
+	sites := s.walk(&p)
+	if len(sites) == 0 {
+		return refused("this pass would read nothing: %s needs three frets side by side", p.Method)
+	}
+	// The parser of readings files has the last word on what is asked once.
+	probe := &Entry{Reading: "0.5", Unit: p.Unit}
+	return s.checkEntry(&p, sites[0], probe)
+}
+
+// CheckName refuses names that a readings file or a spreadsheet would take for
+// something else.
+func CheckName(what, text string) error {
+	switch {
+	case utf8.RuneCountInString(text) > longest:
+		return refused("%s: is longer than %d letters", what, longest)
+	case !utf8.ValidString(text) || strings.ContainsFunc(text, unicode.IsControl):
+		return refused("%s: holds letters that are no plain text", what)
+	case text != "" && strings.ContainsRune("=+-@", rune(text[0])):
+		return refused("%s: begins with %c, which a spreadsheet would take for a sum; leave it off", what, text[0])
+	}
+	return nil
+}
+
+// checkEntry asks the parser of readings files whether it takes a reading.
+func (s *State) checkEntry(p *Pass, at Site, e *Entry) error {
+	csv, _ := writeRows([]row{p.row(at, e)})
+	_, err := reading.Parse("reading", bytes.NewReader(csv), s.Bounds())
+	return err
+}

@@ -1,0 +1,216 @@
+package draft
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+)
+
+// ErrHeld marks a folder that another program works in.
+var ErrHeld = errors.New("another bench works with this folder")
+
+// ErrNotFound marks a neck in work that is not there.
+var ErrNotFound = errors.New("no such neck in work")
+
+const (
+	ending    = ".log"
+	idBytes   = 10
+	mostKept  = 5000
+	dirMode   = 0o700
+	entryMode = 0o600
+)
+
+// Folder is where the journals lie, one a neck in work.
+type Folder struct {
+	dir  string
+	now  func() time.Time
+	lock *os.File
+
+	mu   sync.RWMutex
+	byID map[string]*Kept
+}
+
+// Open opens a folder of journals, making it where it is missing, and reads
+// every journal in it. notes says in plain words what was cut off or cannot be
+// read; such a journal is left as it is. now is the clock. An error: the folder
+// cannot be used, or another program holds it.
+func Open(dir string, now func() time.Time) (f *Folder, notes []string, err error) {
+	if err := os.MkdirAll(dir, dirMode); err != nil {
+		return nil, nil, err
+	}
+	f = &Folder{dir: dir, now: now, byID: map[string]*Kept{}}
+	if f.lock, err = hold(filepath.Join(dir, "lock")); err != nil {
+		return nil, nil, err
+	}
+	names, err := filepath.Glob(filepath.Join(dir, "*"+ending))
+	if err != nil {
+		return nil, nil, errors.Join(err, f.Close())
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		id := strings.TrimSuffix(filepath.Base(name), ending)
+		k, cut, err := f.load(id, name)
+		switch {
+		case err != nil:
+			notes = append(notes, fmt.Sprintf("%s: %v; it is left as it is", name, err))
+			continue
+		case k == nil:
+			continue // opened and torn before anything was in it
+		case cut > 0:
+			notes = append(notes, fmt.Sprintf("%s: a last line that was not whole (%d bytes) was cut off; every change before it is there", name, cut))
+		}
+		f.byID[id] = k
+	}
+	return f, notes, nil
+}
+
+// load reads one journal and cuts off a torn last line.
+func (f *Folder) load(id, name string) (k *Kept, cut int64, err error) {
+	file, err := os.OpenFile(name, os.O_RDWR, 0)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer func() {
+		if k == nil {
+			err = errors.Join(err, file.Close())
+		}
+	}()
+	events, whole, err := readJournal(file)
+	if err != nil || len(events) == 0 {
+		return nil, 0, err
+	}
+	s, err := replay(id, events)
+	if err != nil {
+		return nil, 0, err
+	}
+	info, err := file.Stat()
+	if err != nil {
+		return nil, 0, err
+	}
+	if cut = info.Size() - whole; cut > 0 {
+		if err := errors.Join(file.Truncate(whole), file.Sync()); err != nil {
+			return nil, 0, err
+		}
+	}
+	return &Kept{id: id, now: f.now, journal: &journal{file: file, size: whole}, events: events, state: s, changed: make(chan struct{})}, cut, nil
+}
+
+// Begin opens a neck in work from a neck file; faults of the file come back as
+// a fileerr.List. Its journal is safe on disk when Begin returns.
+func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Kept, error) {
+	if err := errors.Join(CheckName("serial", serial), CheckName("file", file)); err != nil {
+		return nil, err
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if len(f.byID) >= mostKept {
+		return nil, refused("there are %d necks in work already; put some in the book and away", mostKept)
+	}
+	var b [idBytes]byte
+	if _, err := rand.Read(b[:]); err != nil {
+		return nil, err
+	}
+	id := hex.EncodeToString(b[:])
+	e := Event{Version: 1, At: f.now().UTC(), Kind: Opened, Name: file, Data: slices.Clone(data), Serial: serial, Screen: screen}
+	s, err := replay(id, []Event{e})
+	if err != nil {
+		return nil, err
+	}
+	opened, err := os.OpenFile(filepath.Join(f.dir, id+ending), os.O_RDWR|os.O_CREATE|os.O_EXCL, entryMode)
+	if err != nil {
+		return nil, fmt.Errorf("not kept: %w", err)
+	}
+	k := &Kept{id: id, now: f.now, journal: &journal{file: opened}, events: []Event{e}, state: s, changed: make(chan struct{})}
+	if err := errors.Join(k.journal.add(e), syncDir(f.dir)); err != nil {
+		return nil, errors.Join(fmt.Errorf("not kept: %w", err), opened.Close(), os.Remove(opened.Name()))
+	}
+	f.byID[id] = k
+	return k, nil
+}
+
+// Get gives a neck in work by its name. ErrNotFound.
+func (f *Folder) Get(id string) (*Kept, error) {
+	f.mu.RLock()
+	defer f.mu.RUnlock()
+	if k := f.byID[id]; k != nil {
+		return k, nil
+	}
+	return nil, ErrNotFound
+}
+
+// All lists the necks in work, the last changed first.
+func (f *Folder) All() []*Kept {
+	f.mu.RLock()
+	all := make([]*Kept, 0, len(f.byID))
+	when := map[*Kept]time.Time{}
+	for _, k := range f.byID {
+		all = append(all, k)
+		k.Read(func(s *State) { when[k] = s.Changed })
+	}
+	f.mu.RUnlock()
+	slices.SortFunc(all, func(a, b *Kept) int {
+		if c := when[b].Compare(when[a]); c != 0 {
+			return c
+		}
+		return strings.Compare(a.id, b.id)
+	})
+	return all
+}
+
+// PutAway takes a neck out of work: its journal is renamed, not removed.
+func (f *Folder) PutAway(id string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	k := f.byID[id]
+	if k == nil {
+		return ErrNotFound
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	name := filepath.Join(f.dir, id+ending)
+	if err := errors.Join(os.Rename(name, name+".away"), syncDir(f.dir)); err != nil {
+		return err
+	}
+	delete(f.byID, id)
+	k.journal.bad = fs.ErrClosed
+	return k.journal.file.Close()
+}
+
+// Close lets go of the folder.
+func (f *Folder) Close() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	var errs []error
+	for _, k := range f.byID {
+		k.mu.Lock()
+		k.journal.bad = fs.ErrClosed
+		errs = append(errs, k.journal.file.Close())
+		k.mu.Unlock()
+	}
+	f.byID = map[string]*Kept{}
+	if f.lock != nil {
+		errs = append(errs, f.lock.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// syncDir makes a new file's name safe on disk.
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	err = d.Sync()
+	if errors.Is(err, fs.ErrInvalid) || !canSyncDir {
+		err = nil
+	}
+	return errors.Join(err, d.Close())
+}

@@ -1,0 +1,196 @@
+package bench
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"runtime/debug"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/fileerr"
+)
+
+// Most bytes that a request may bring.
+const (
+	mostForm = 16 << 10
+	mostFile = 4 << 20 // a readings file with some 60,000 rows
+)
+
+// refusal is an error that the maker sees and can act on.
+type refusal struct {
+	status int
+	lines  []string
+}
+
+func (r *refusal) Error() string { return strings.Join(r.lines, "\n") }
+
+// refuse makes an error that the maker sees.
+func refuse(status int, lines ...string) error { return &refusal{status, lines} }
+
+// page makes a handler of a function that may fail.
+func (s *Server) page(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if v := recover(); v != nil {
+				if v == http.ErrAbortHandler {
+					panic(v)
+				}
+				s.log.Printf("%s %s: %v\n%s", r.Method, r.URL.Path, v, debug.Stack())
+				s.fail(w, r, refuse(http.StatusInternalServerError, s.look.words.say("refused.inside")))
+			}
+		}()
+		if err := do(w, r); err != nil {
+			s.fail(w, r, s.seen(r, err))
+		}
+	}
+}
+
+// seen is what the maker sees of an error: faults of files and of readings as
+// they are, anything of the inside as one plain line.
+func (s *Server) seen(r *http.Request, err error) error {
+	var known *refusal
+	var asked *draft.Refused
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.As(err, &known):
+		return known
+	case errors.As(err, &asked):
+		return refuse(http.StatusUnprocessableEntity, asked.Words)
+	case errors.As(err, &tooLarge):
+		return refuse(http.StatusRequestEntityTooLarge, s.look.words.say("refused.large"))
+	case errors.Is(err, draft.ErrNotFound):
+		return refuse(http.StatusNotFound, s.look.words.say("refused.neck"))
+	case errors.Is(err, draft.ErrConflict):
+		return refuse(http.StatusConflict, s.look.words.say("refused.conflict"))
+	case fileerr.Is(err):
+		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
+	}
+	s.log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
+	return refuse(http.StatusInternalServerError, s.look.words.say("refused.inside"))
+}
+
+// fail answers with a refusal, as a page or as JSON.
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	var known *refusal
+	if !errors.As(err, &known) {
+		known = &refusal{http.StatusInternalServerError, []string{s.look.words.say("refused.inside")}}
+	}
+	if wantsJSON(r) {
+		s.json(w, known.status, map[string]any{"wrong": known.lines})
+		return
+	}
+	h := head{Wrong: known.lines}
+	if id := r.PathValue("id"); id != "" && known.status != http.StatusNotFound {
+		if k, err := s.cfg.Folder.Get(id); err == nil {
+			h.Neck = s.neckHead(k, "")
+		}
+	}
+	if err := s.showAs(w, r, known.status, "wrong", h, nil); err != nil {
+		http.Error(w, strings.Join(known.lines, "\n"), known.status)
+	}
+}
+
+// json answers with JSON.
+func (s *Server) json(w http.ResponseWriter, status int, answer any) {
+	data, err := json.Marshal(answer)
+	if err != nil {
+		status, data = http.StatusInternalServerError, []byte(`{}`)
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	_, _ = w.Write(data)
+}
+
+// kept finds the neck in work that a request's path names.
+func (s *Server) kept(r *http.Request) (*draft.Kept, error) {
+	return s.cfg.Folder.Get(r.PathValue("id"))
+}
+
+// form reads a small form.
+func (s *Server) form(w http.ResponseWriter, r *http.Request) error {
+	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	var err error
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		err = r.ParseMultipartForm(mostForm)
+	} else {
+		err = r.ParseForm()
+	}
+	return s.formError(err)
+}
+
+// filed is a file that a form brought.
+type filed struct {
+	name string
+	data []byte
+}
+
+// file reads a form with one file in the field "file"; without one its name is
+// empty. The file's own name is only shown, and written in front of its faults.
+func (s *Server) file(w http.ResponseWriter, r *http.Request) (filed, error) {
+	r.Body = http.MaxBytesReader(w, r.Body, mostFile+mostForm)
+	if err := s.formError(r.ParseMultipartForm(mostFile + mostForm)); err != nil {
+		return filed{}, err
+	}
+	defer func() { _ = r.MultipartForm.RemoveAll() }() // held in memory: nothing to remove
+	f, h, err := r.FormFile("file")
+	if errors.Is(err, http.ErrMissingFile) || err == nil && h.Filename == "" {
+		return filed{}, nil
+	}
+	if err != nil {
+		return filed{}, s.formError(err)
+	}
+	defer closeFile(f)
+	data, err := io.ReadAll(f)
+	if err != nil {
+		return filed{}, s.formError(err)
+	}
+	return filed{bareName(h.Filename), data}, nil
+}
+
+func closeFile(f multipart.File) { _ = f.Close() }
+
+// formError tells a form that is too large from one that is none.
+func (s *Server) formError(err error) error {
+	var tooLarge *http.MaxBytesError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &tooLarge), errors.Is(err, multipart.ErrMessageTooLarge):
+		return refuse(http.StatusRequestEntityTooLarge, s.look.words.say("refused.large"))
+	}
+	return refuse(http.StatusBadRequest, s.look.words.say("refused.form"))
+}
+
+// bareName is a file's name without folders and odd letters.
+func bareName(name string) string {
+	name = name[strings.LastIndexAny(name, `/\`)+1:]
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r == '�' {
+			return -1
+		}
+		return r
+	}, name)
+	name = strings.TrimLeft(name, "=+-@. ")
+	if r := []rune(name); len(r) > 60 {
+		name = string(r[:60])
+	}
+	if name == "" {
+		return "file"
+	}
+	return name
+}
+
+// notThere answers for paths that are not.
+func (s *Server) notThere(http.ResponseWriter, *http.Request) error {
+	return refuse(http.StatusNotFound, s.look.words.say("refused.page"))
+}
+
+// redirect sends the screen on after a change.
+func redirect(w http.ResponseWriter, r *http.Request, format string, args ...any) error {
+	http.Redirect(w, r, fmt.Sprintf(format, args...), http.StatusSeeOther)
+	return nil
+}

@@ -1,0 +1,139 @@
+package bench
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+)
+
+//go:embed pages/*.html
+var pageFiles embed.FS
+
+// look is how pages are made: templates, words, static files.
+type look struct {
+	words  words
+	pages  map[string]*template.Template
+	static map[string]staticFile
+}
+
+func newLook() (*look, error) {
+	l := &look{pages: map[string]*template.Template{}}
+	var err error
+	if l.words, err = loadWords(); err != nil {
+		return nil, err
+	}
+	if l.static, err = loadStatic(); err != nil {
+		return nil, err
+	}
+	names, err := fs.Glob(pageFiles, "pages/*.html")
+	if err != nil {
+		return nil, err
+	}
+	shared := []string{"pages/layout.html"}
+	for _, n := range names {
+		if strings.HasPrefix(path.Base(n), "part_") {
+			shared = append(shared, n)
+		}
+	}
+	for _, n := range names {
+		name := strings.TrimSuffix(path.Base(n), ".html")
+		if name == "layout" || strings.HasPrefix(name, "part_") {
+			continue
+		}
+		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, append(shared, n)...)
+		if err != nil {
+			return nil, err
+		}
+		l.pages[name] = t
+	}
+	return l, nil
+}
+
+// funcs are what templates can call besides the usual.
+func (l *look) funcs() template.FuncMap {
+	return template.FuncMap{
+		"t": l.words.find,
+		"static": func(name string) (string, error) {
+			f, ok := l.static[name]
+			if !ok {
+				return "", fmt.Errorf("there is no static file %q", name)
+			}
+			return "/static/" + name + "?v=" + f.sum, nil
+		},
+	}
+}
+
+// head is what stands around a page.
+type head struct {
+	Title string // of the browser's window; empty: the page's own
+	Neck  *neckHead
+	Flash string // what was just done
+	Wrong []string
+}
+
+// neckHead is the neck that a page is about.
+type neckHead struct {
+	ID, Name, Serial, Stage string
+	Tabs                    []tab
+}
+
+// tab leads to another page of a neck.
+type tab struct {
+	Page, Path, Words string
+	Here              bool
+}
+
+// tabs are a neck's pages, page being the one shown.
+func (l *look) tabs(id, page string) []tab {
+	var out []tab
+	for _, t := range []struct{ page, path string }{
+		{"read", ""},
+		{"pass", "/pass"},
+		{"files", "/files"},
+	} {
+		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})
+	}
+	return out
+}
+
+// whole is what layout.html is filled from.
+type whole struct {
+	Page string
+	Head head
+	Body any
+}
+
+// show answers with a page.
+func (s *Server) show(w http.ResponseWriter, r *http.Request, page string, h head, body any) error {
+	return s.showAs(w, r, http.StatusOK, page, h, body)
+}
+
+// showAs is show with a status. The page is made whole before a byte is sent.
+func (s *Server) showAs(w http.ResponseWriter, _ *http.Request, status int, page string, h head, body any) error {
+	t := s.look.pages[page]
+	if t == nil {
+		return fmt.Errorf("there is no page %q", page)
+	}
+	var b bytes.Buffer
+	if err := t.ExecuteTemplate(&b, "layout", whole{page, h, body}); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes()) // the screen is gone: nobody is left to tell
+	return nil
+}
+
+// part makes one part of a page, for the script to put in its place.
+func (s *Server) part(page, name string, body any) (string, error) {
+	var b bytes.Buffer
+	if err := s.look.pages[page].ExecuteTemplate(&b, name, body); err != nil {
+		return "", err
+	}
+	return b.String(), nil
+}

@@ -1,0 +1,124 @@
+package bench
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/job"
+	"ringtrue/internal/unit"
+)
+
+// meaning is what the readings say so far.
+type meaning struct {
+	Verdict string // in the maker's words
+	Kind    string // level, not-level, in-doubt, none: a form, beside the colour
+	Sure    string // how much of the neck it stands for
+	Todo    []todo
+	Lanes   []laneView
+	Limit   string
+	Mind    []string
+}
+
+// todo is one thing to do next.
+type todo struct {
+	Label, Words, Advice string
+	Href                 string
+}
+
+type laneView struct{ Lane, Zone, Verdict, Kind string }
+
+// mostTodo is how many things a maker is told at once.
+const mostTodo = 8
+
+func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis) meaning {
+	say := l.words.say
+	if n == nil || n.frets == nil || n.stage != st.Stage() {
+		m := meaning{Verdict: say("meaning.none"), Kind: "none"}
+		if n != nil && n.err != nil {
+			m.Mind = []string{n.err.Error()}
+		}
+		return m
+	}
+	a, u := n.frets, heightsIn(p)
+	m := meaning{Limit: u.plain(a.ZoneLimitMM), Mind: a.Warnings}
+	all := len(a.Crowns) + len(a.Undetermined)
+	m.Sure = say("meaning.sure", len(a.Crowns), all)
+	switch {
+	case a.Verdict == "level" && len(a.Undetermined) > 0:
+		m.Verdict, m.Kind = say("meaning.sofar"), "in-doubt"
+	case len(a.Crowns) == 0:
+		m.Verdict, m.Kind = say("meaning.open"), "none"
+	default:
+		m.Verdict, m.Kind = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict)
+	}
+	for _, k := range a.Lanes {
+		v := laneView{Lane: unit.Decimal(k.Lane), Zone: "–", Verdict: k.Verdict, Kind: kindOf(k.Verdict)}
+		if k.ZoneMM != nil {
+			v.Zone = u.plain(*k.ZoneMM) + " ± " + u.plain(*k.UZoneMM)
+		}
+		m.Lanes = append(m.Lanes, v)
+	}
+	m.Todo = l.todos(st, n, u)
+	return m
+}
+
+func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-") }
+
+// todos lists what to do next, in the order in which it matters: readings to
+// take again, crowns still to read, the neck as a whole, its frets, the file.
+func (l *look) todos(st *draft.State, n *analysis, u heightUnit) []todo {
+	say, a := l.words.say, n.frets
+	var out []todo
+	for _, r := range a.Recheck {
+		t := todo{Label: say("todo.again"), Words: say("todo.againat", r.Fret, unit.Decimal(r.Lane), mm(r.ReadingMM), mm(r.ExpectedMM))}
+		if from, ok := n.place(r.Line); ok && from.Pass > 0 {
+			t.Href = readHref(st.ID, from.Pass, from.Site)
+		}
+		out = append(out, t)
+	}
+	if open := len(a.Undetermined); open > 0 {
+		out = append(out, todo{Label: say("todo.read"), Words: say("todo.readon", open, l.lanesLeft(a))})
+	}
+	for _, f := range a.Findings {
+		out = append(out, todo{Label: say("todo.whole"), Words: f.Finding, Advice: f.Advice})
+	}
+	for _, f := range a.Frets {
+		out = append(out, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+	}
+	if p := a.Plan; p.TotalRemoveMM > 0 && len(a.Recheck)+len(a.Undetermined) == 0 {
+		out = append(out, todo{Label: say("todo.file"), Words: say("todo.filewhat", len(p.Crowns), u.plain(p.MaxRemoveMM)), Advice: say("todo.filecare")})
+	}
+	if a.Verdict == "level" && len(out) == 0 {
+		out = append(out, todo{Label: say("todo.done"), Words: say("todo.donewhat")})
+	}
+	for _, x := range a.NextReadings {
+		if len(a.Undetermined) == 0 && len(a.Recheck) == 0 {
+			out = append(out, todo{Label: say("todo.settle"), Words: say("todo.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)), Advice: x.Why})
+		}
+	}
+	if left := len(out) - mostTodo; left > 0 {
+		out = append(out[:mostTodo], todo{Label: say("todo.more"), Words: say("todo.morehow", left)})
+	}
+	return out
+}
+
+// lanesLeft names the lanes with open crowns.
+func (l *look) lanesLeft(a *job.FretsAnswer) string {
+	var names []string
+	seen := map[float64]bool{}
+	for _, u := range a.Undetermined {
+		if !seen[u.Lane] {
+			seen[u.Lane] = true
+			names = append(names, unit.Decimal(u.Lane))
+		}
+	}
+	if len(names) == 1 {
+		return l.words.say("todo.lane", names[0])
+	}
+	return l.words.say("todo.lanes", strings.Join(names, ", "))
+}
+
+// mm is a reading in mm, to the micrometre.
+func mm(v float64) string { return fmt.Sprintf("%s mm", strconv.FormatFloat(v+0, 'f', 3, 64)) }

@@ -1,0 +1,90 @@
+package bench
+
+import (
+	"net/http"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+)
+
+// neckOfBook is the neck file of a serial's latest record.
+func (s *Server) neckOfBook(r *http.Request, serial string) (filed, error) {
+	if s.cfg.Book == nil {
+		return filed{}, refuse(http.StatusConflict, s.look.words.say("book.none"))
+	}
+	records, err := s.cfg.Book.Records(r.Context(), serial)
+	if err != nil {
+		return filed{}, s.bookError(err)
+	}
+	if len(records) == 0 {
+		return filed{}, refuse(http.StatusNotFound, s.look.words.say("book.noserial"))
+	}
+	files, err := s.cfg.Book.Files(r.Context(), records[len(records)-1].Number)
+	if err != nil {
+		return filed{}, s.bookError(err)
+	}
+	return filed{bareName(files.Neck.Name), files.Neck.Bytes}, nil
+}
+
+// putInBook makes a record of the stage in work.
+func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	if s.cfg.Book == nil {
+		return refuse(http.StatusConflict, s.look.words.say("book.none"))
+	}
+	ask := job.BookAddRequest{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Program: s.cfg.Program}
+	var stage int
+	k.Read(func(st *draft.State) {
+		stage = st.Stage()
+		data, _ := st.CSV(stage)
+		ask.Serial, ask.Stage = st.Serial, st.Stages[stage].Word
+		ask.Files.Neck = book.File{Name: st.File, Bytes: st.Data}
+		ask.Files.Readings = book.File{Name: plainFile(ask.Serial+"-"+ask.Stage) + ".csv", Bytes: data}
+	})
+	if ask.Files.Readings.Bytes == nil {
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("files.noreadings"))
+	}
+	if given := strings.TrimSpace(r.PostForm.Get("serial")); given != "" && given != ask.Serial {
+		if err := k.Name(given, screenOf(r.PostForm)); err != nil {
+			return err
+		}
+		ask.Serial = given
+	}
+	for _, line := range strings.Fields(strings.ReplaceAll(r.PostForm.Get("tags"), ",", " ")) {
+		key, value, err := book.ParseTag(line)
+		if err != nil {
+			return refuse(http.StatusUnprocessableEntity, err.Error())
+		}
+		if ask.Tags == nil {
+			ask.Tags = book.Tags{}
+		}
+		ask.Tags[key] = value
+	}
+	added, err := job.BookAdd(r.Context(), s.cfg.Book, ask)
+	if err != nil {
+		return s.bookError(err)
+	}
+	if added.New {
+		if err := k.Book(added.Record, stage, screenOf(r.PostForm)); err != nil {
+			return err
+		}
+	}
+	return redirect(w, r, "/necks/%s/files", k.ID())
+}
+
+// bookError tells what the maker can mend from what the book cannot.
+func (s *Server) bookError(err error) error {
+	if book.IsCall(err) {
+		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
+	}
+	s.log.Printf("book: %v", err)
+	return refuse(http.StatusServiceUnavailable, s.look.words.say("book.fails"))
+}

@@ -1,0 +1,182 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+)
+
+// filesBody is what the page for files, stages and the book shows.
+type filesBody struct {
+	ID, Serial string
+	Stage      string
+	Number     int
+	Stages     []stageView
+	Taken      []string
+	Book       bool
+	NoBook     string
+	Booked     []string
+	Ready      bool // the stage in work has readings
+}
+
+type stageView struct {
+	Word, Count, Href string
+	Any               bool
+}
+
+func (s *Server) showFiles(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	b := filesBody{ID: k.ID(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
+	say := s.look.words.say
+	k.Read(func(st *draft.State) {
+		b.Serial, b.Number, b.Stage, b.Taken = st.Serial, st.Stage(), st.Stages[st.Stage()].Word, st.Files()
+		for i, g := range st.Stages {
+			n := st.Readings(i)
+			b.Stages = append(b.Stages, stageView{g.Word, say("home.count", n), fmt.Sprintf("/necks/%s/readings.csv?stage=%d", st.ID, i), n > 0})
+		}
+		b.Ready = st.Readings(st.Stage()) > 0
+		for _, e := range st.Booked {
+			b.Booked = append(b.Booked, say("files.booked", st.Stages[min(e.Stage, st.Stage())].Word, e.Record))
+		}
+	})
+	return s.show(w, r, "files", head{Neck: s.neckHead(k, "files")}, b)
+}
+
+// takeFile takes a readings file in.
+func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	f, err := s.file(w, r)
+	if err != nil {
+		return err
+	}
+	if f.name == "" {
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("files.none"))
+	}
+	if err := k.Take(f.name, f.data, screenOf(r.PostForm)); err != nil {
+		return err
+	}
+	return redirect(w, r, "/necks/%s", k.ID())
+}
+
+// giveReadings gives a stage's readings as a file that `frets` takes.
+func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	var data []byte
+	var name string
+	k.Read(func(st *draft.State) {
+		stage := st.Stage()
+		if text := r.URL.Query().Get("stage"); text != "" {
+			stage, err = strconv.Atoi(text)
+		}
+		if err == nil && stage >= 0 && stage < len(st.Stages) {
+			data, _ = st.CSV(stage)
+			name = plainFile(st.Model.Name + "-" + st.Serial + "-" + st.Stages[stage].Word)
+		}
+	})
+	if data == nil {
+		return refuse(http.StatusNotFound, s.look.words.say("files.noreadings"))
+	}
+	return give(w, "text/csv; charset=utf-8", name+".csv", data)
+}
+
+// giveNeck gives the neck file, byte for byte as it came.
+func (s *Server) giveNeck(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	var data []byte
+	var name string
+	k.Read(func(st *draft.State) { data, name = st.Data, plainFile(st.Model.Name) })
+	return give(w, "application/toml", name+".toml", data)
+}
+
+func give(w http.ResponseWriter, kind, name string, data []byte) error {
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	w.Header().Set("Content-Length", strconv.Itoa(len(data)))
+	_, _ = w.Write(data)
+	return nil
+}
+
+// plainFile makes a file's name of words: letters, digits and dashes.
+func plainFile(words string) string {
+	name := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r - 'A' + 'a'
+		}
+		return '-'
+	}, cut(words, 80))
+	name = strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r == '-' }), "-")
+	if name == "" {
+		return "neck"
+	}
+	return name
+}
+
+// endStage ends the stage in work: the neck was worked on and is read anew.
+func (s *Server) endStage(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	stage, err := strconv.Atoi(r.PostForm.Get("number"))
+	if err != nil {
+		return refuse(http.StatusBadRequest, s.look.words.say("refused.form"))
+	}
+	if err := k.Work(strings.TrimSpace(r.PostForm.Get("word")), stage, screenOf(r.PostForm)); err != nil {
+		return err
+	}
+	return redirect(w, r, "/necks/%s/pass", k.ID())
+}
+
+// nameNeck gives the neck its serial.
+func (s *Server) nameNeck(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	if err := k.Name(strings.TrimSpace(r.PostForm.Get("serial")), screenOf(r.PostForm)); err != nil {
+		return err
+	}
+	return redirect(w, r, "/necks/%s/files", k.ID())
+}
+
+// putAway takes the neck off the list of necks in work. Its journal stays.
+func (s *Server) putAway(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	if r.PostForm.Get("sure") == "" {
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("files.notsure"))
+	}
+	if err := s.cfg.Folder.PutAway(k.ID()); err != nil {
+		return err
+	}
+	return redirect(w, r, "/")
+}

@@ -1,0 +1,159 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/unit"
+)
+
+// passBody is what the page for a new pass shows.
+type passBody struct {
+	ID          string
+	Methods     []choice
+	Units       []choice
+	Lanes       []choice
+	First, Last int
+	Last1       *draft.Pass // the pass before: what was asked then is offered again
+	States      []choice
+	Stage       string
+}
+
+// choice is one of several, Value being what the form sends.
+type choice struct {
+	Value, Words, Hint string
+	On                 bool
+}
+
+func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	b := passBody{ID: k.ID()}
+	k.Read(func(st *draft.State) {
+		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
+		b.Last1 = &draft.Pass{Method: "beam", Unit: ownUnit(st.Data)}
+		if n := len(st.Passes); n > 0 {
+			b.Last1 = st.Passes[n-1]
+		}
+		for i := 1; i <= st.Layout.Strings(); i++ {
+			n := strconv.Itoa(i)
+			b.Lanes = append(b.Lanes, choice{Value: n, Words: n, On: true})
+		}
+	})
+	say := s.look.words.say
+	for _, m := range draft.Methods() {
+		b.Methods = append(b.Methods, choice{string(m), say("method." + string(m)), say("methodhint." + string(m)), string(m) == b.Last1.Method})
+	}
+	for _, u := range []string{"mm", "in"} {
+		b.Units = append(b.Units, choice{u, say("unit." + u), "", u == b.Last1.Unit})
+	}
+	for _, v := range []string{"", "slack", "rod set", "strung"} {
+		b.States = append(b.States, choice{v, say("state." + strings.ReplaceAll(v, " ", "-")), "", v == b.Last1.State})
+	}
+	return s.show(w, r, "pass", head{Neck: s.neckHead(k, "pass")}, b)
+}
+
+// ownUnit is the unit in which a neck file gives its scale.
+func ownUnit(data []byte) string {
+	if regexp.MustCompile(`(?m)^\s*(length|bass)\s*=\s*['"][^'"\n]*\d\s*(in|″)`).Match(data) {
+		return "in"
+	}
+	return "mm"
+}
+
+func (s *Server) beginPass(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	p, err := s.passOf(r.PostForm)
+	if err != nil {
+		return err
+	}
+	number, err := k.Begin(p, screenOf(r.PostForm))
+	if err != nil {
+		return err
+	}
+	return redirect(w, r, "/necks/%s?pass=%d", k.ID(), number)
+}
+
+// passOf reads the form of a new pass.
+func (s *Server) passOf(v url.Values) (draft.Pass, error) {
+	text := func(key string) string { return strings.TrimSpace(v.Get(key)) }
+	p := draft.Pass{
+		Method: text("method"), Unit: text("unit"), Across: text("order") == "across", Turned: text("turned") != "",
+		State: text("state"), By: text("by"), Gauge: text("gauge"), Temperature: text("temperature"), Humidity: text("humidity"),
+	}
+	wrong := func(key string) error {
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("pass.wrong", s.look.words.say(key)))
+	}
+	var err error
+	if p.From, err = strconv.Atoi(text("from")); err != nil {
+		return p, wrong("pass.from")
+	}
+	if p.To, err = strconv.Atoi(text("to")); err != nil {
+		return p, wrong("pass.to")
+	}
+	if p.Every, err = strconv.Atoi(text("every")); err != nil {
+		return p, wrong("pass.every")
+	}
+	for _, l := range append(v["lane"], strings.Fields(strings.ReplaceAll(text("between"), ";", " "))...) {
+		n, err := plainNumber(l)
+		if err != nil {
+			return p, wrong("pass.lanes")
+		}
+		lane, _ := strconv.ParseFloat(n, 64)
+		if !slices.Contains(p.Lanes, lane) {
+			p.Lanes = append(p.Lanes, lane)
+		}
+	}
+	slices.Sort(p.Lanes)
+	if p.U, err = number(text("u")); err != nil {
+		return p, wrong("pass.u")
+	}
+	if p.Temperature, err = withUnit(p.Temperature, " C"); err != nil {
+		return p, wrong("pass.temperature")
+	}
+	if p.Humidity, err = withUnit(p.Humidity, ""); err != nil {
+		return p, wrong("pass.humidity")
+	}
+	if !slices.Contains(orders(reading.Method(p.Method)), "across") {
+		p.Across = false
+	}
+	return p, nil
+}
+
+// number is a number as it is kept, or nothing.
+func number(text string) (string, error) {
+	if text == "" {
+		return "", nil
+	}
+	return plainNumber(text)
+}
+
+// withUnit gives a bare number a unit; what has one stays as it is, but for a
+// decimal comma.
+func withUnit(text, ending string) (string, error) {
+	if text == "" {
+		return "", nil
+	}
+	if n, err := plainNumber(text); err == nil {
+		return n + ending, nil
+	}
+	text = strings.Replace(text, ",", ".", 1)
+	if _, err := unit.Temperature.Parse(text); ending != "" && err != nil {
+		return "", err
+	}
+	return text, nil
+}

@@ -1,0 +1,375 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/unit"
+)
+
+// patience is how long an answer waits for what a reading means; a neck that
+// takes longer is shown as it was, and the screen asks again.
+const patience = 400 * time.Millisecond
+
+// readBody is what the page for reading shows. Its parts are templates of their
+// own, so that the script can put a new one in place of the old.
+type readBody struct {
+	ID      string
+	Seen    int // the version shown
+	Known   int // the version that picture and verdict stand for
+	Pass    *draft.Pass
+	Passes  []passLink
+	At      draft.Site
+	Where   whereView
+	Keys    keysView
+	Last    []string
+	Picture picture
+	Meaning meaning
+	Said    string // what the last press did
+	Alarm   string // a reading just taken does not agree
+	Typed   string // what stands in the field after a refusal
+}
+
+// whereView is the crown to read now.
+type whereView struct {
+	Big, Small string // "Fret 7, lane 1", and how the gauge stands
+	There      string // the reading that is there
+	Misread    bool
+	Count      string // so many of so many
+	Done       bool
+}
+
+// keysView is which keys a method has besides the number.
+type keysView struct {
+	Unit   string
+	Rocker bool
+	Signed bool
+	Gap    bool // a feeler: a second leaf may be named
+}
+
+type passLink struct {
+	Href, Words string
+	Here        bool
+}
+
+func readHref(id string, pass int, at draft.Site) string {
+	return "/necks/" + id + "?" + url.Values{"pass": {strconv.Itoa(pass)}, "at": {string(at)}}.Encode()
+}
+
+// cursor is which pass a screen reads and where it is.
+type cursor struct {
+	pass int
+	at   draft.Site
+}
+
+func cursorOf(v url.Values) cursor {
+	c := cursor{}
+	c.pass, _ = strconv.Atoi(v.Get("pass"))
+	c.at, _ = draft.ParseSite(v.Get("at")) // none is the pass's start
+	return c
+}
+
+// settle makes a cursor one that the neck has: the latest pass of the stage, its
+// first crown without a reading.
+func settle(s *draft.State, c cursor) (*draft.Pass, draft.Site) {
+	p := s.Pass(c.pass)
+	if p == nil {
+		for _, q := range s.Passes {
+			if q.Stage == s.Stage() {
+				p = q
+			}
+		}
+	}
+	if p == nil {
+		return nil, ""
+	}
+	for _, at := range s.Sites(p) {
+		if at == c.at {
+			return p, at
+		}
+	}
+	return p, s.Start(p)
+}
+
+// showRead shows a neck and the crown to read.
+func (s *Server) showRead(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	return s.showReadAs(w, r, k, http.StatusOK, s.readBody(r.Context(), k, cursorOf(r.URL.Query())))
+}
+
+func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Kept, status int, b readBody) error {
+	return s.showAs(w, r, status, "read", head{Neck: s.neckHead(k, "read")}, b)
+}
+
+// neckHead is what stands above every page of a neck.
+func (s *Server) neckHead(k *draft.Kept, page string) *neckHead {
+	h := &neckHead{ID: k.ID(), Tabs: s.look.tabs(k.ID(), page)}
+	k.Read(func(st *draft.State) {
+		h.Name, h.Serial, h.Stage = st.Model.Name, st.Serial, st.Stages[st.Stage()].Word
+	})
+	return h
+}
+
+// readBody gathers what the page shows, waiting a little for what the newest
+// readings mean.
+func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody {
+	var version int
+	k.Read(func(st *draft.State) { version = st.Version })
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	n := s.analyst.of(ctx, k, version)
+	var b readBody
+	k.Read(func(st *draft.State) { b = s.look.readView(st, c, n) })
+	b.Last = s.look.recent(k)
+	return b
+}
+
+// readView is the page's content.
+func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
+	p, at := settle(st, c)
+	b := readBody{ID: st.ID, Seen: st.Version, Pass: p, At: at}
+	if n != nil {
+		b.Known = n.version
+	}
+	for _, q := range st.Passes {
+		if q.Stage == st.Stage() {
+			b.Passes = append(b.Passes, passLink{readHref(st.ID, q.Number, st.Start(q)), l.passWords(q), p != nil && q.Number == p.Number})
+		}
+	}
+	b.Picture = l.draw(st, p, at, n)
+	b.Meaning = l.meaning(st, p, n)
+	if p == nil {
+		return b
+	}
+	m := reading.Method(p.Method)
+	b.Keys = keysView{Unit: p.Unit, Rocker: m == reading.Rocker, Signed: m == reading.Beam || m == reading.Bridge, Gap: m == reading.Edge || m == reading.Rocker}
+	b.Where = l.where(st, p, at)
+	return b
+}
+
+func (l *look) passWords(p *draft.Pass) string {
+	words := l.words.say("read.pass", p.Number, l.words.say("method."+p.Method))
+	if p.Turned {
+		words += l.words.say("read.turned")
+	}
+	return words
+}
+
+// where says which crown is to be read.
+func (l *look) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
+	w := whereView{Big: l.words.say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.say("stand."+p.Method, at.Named())}
+	w.Count = l.words.say("read.count", st.Count(p.Number), len(st.Sites(p)))
+	w.Done = st.Count(p.Number) == len(st.Sites(p))
+	if e := st.Entry(p.Number, at); e != nil {
+		w.There, w.Misread = e.Said(), e.Misread
+	}
+	return w
+}
+
+// recent says what was kept last, and by which screen.
+func (l *look) recent(k *draft.Kept) []string {
+	var out []string
+	for _, e := range k.Recent(40) {
+		if len(out) == 4 {
+			break
+		}
+		switch e.Kind {
+		case draft.Set:
+			said := draft.Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit}
+			out = append(out, l.words.say("read.kept", said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+		case draft.Misread:
+			out = append(out, l.words.say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+		case draft.Undone:
+			out = append(out, l.words.say("read.undone"))
+		case draft.Taken:
+			out = append(out, l.words.say("read.taken", e.Name))
+		}
+	}
+	return out
+}
+
+// stateAnswer is the page's changing parts, as the script has them.
+type stateAnswer struct {
+	Seen  int               `json:"seen"`
+	Known int               `json:"known"`
+	Pass  int               `json:"pass"`
+	At    string            `json:"at"`
+	Href  string            `json:"href"`
+	Said  string            `json:"said,omitempty"`
+	Alarm string            `json:"alarm,omitempty"`
+	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
+	Wrong []string          `json:"wrong,omitempty"`
+	Parts map[string]string `json:"parts"`
+}
+
+// parts of the read page that change.
+func readParts() []string { return []string{"where", "last", "picture", "meaning", "alarm"} }
+
+func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
+	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), b.Said, b.Alarm
+	if b.Pass != nil {
+		a.Pass = b.Pass.Number
+		a.Href = readHref(b.ID, a.Pass, b.At)
+	}
+	a.Parts = map[string]string{}
+	for _, name := range readParts() {
+		part, err := s.part("read", name, b)
+		if err != nil {
+			return err
+		}
+		a.Parts[name] = part
+	}
+	s.json(w, status, a)
+	return nil
+}
+
+// news answers when the neck or what is known of it has changed since what a
+// screen shows, or after a while in any case.
+func (s *Server) news(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	seen, _ := strconv.Atoi(q.Get("seen"))
+	known, _ := strconv.Atoi(q.Get("known"))
+	ctx, cancel := context.WithTimeout(r.Context(), s.times.Poll)
+	defer cancel()
+	defer context.AfterFunc(s.stopped, cancel)()
+	version := func() (v int) {
+		k.Read(func(st *draft.State) { v = st.Version })
+		return v
+	}
+	for {
+		changed := k.Changed()
+		if v := version(); v > seen || known < v && s.analyst.of(ctx, k, v) != nil {
+			break
+		}
+		select {
+		case <-changed:
+			continue
+		case <-ctx.Done():
+		}
+		break
+	}
+	return s.answerState(w, http.StatusOK, s.readBody(r.Context(), k, cursorOf(q)), stateAnswer{})
+}
+
+// read takes one press of the page: a reading kept, or a step.
+func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.form(w, r); err != nil {
+		return err
+	}
+	press := pressOf(r.PostForm)
+	var done pressed
+	k.Read(func(st *draft.State) { press.p, press.at = settle(st, cursorOf(r.PostForm)) })
+	if press.p == nil {
+		return refuse(http.StatusConflict, s.look.words.say("read.nopass"))
+	}
+	done, err = s.press(k, press)
+	status := http.StatusOK
+	switch {
+	case errors.Is(err, draft.ErrConflict):
+		status, done = http.StatusConflict, pressed{at: press.at, keep: true, said: s.clash(k, press)}
+	case fileerr.Is(err), isRefusal(err):
+		status, done = http.StatusUnprocessableEntity, pressed{at: press.at, keep: true, said: plainFaults(err)}
+	case err != nil:
+		return err
+	}
+	b := s.readBody(r.Context(), k, cursor{press.p.Number, done.at})
+	b.Said = done.said
+	if done.kept != "" {
+		b.Alarm = s.look.alarm(b, s.analyst.latest(k), press.p, done.kept)
+	}
+	if done.keep {
+		b.Typed = press.typed
+	}
+	if wantsJSON(r) {
+		return s.answerState(w, status, b, stateAnswer{Keep: done.keep})
+	}
+	if status != http.StatusOK || b.Alarm != "" {
+		return s.showReadAs(w, r, k, status, b)
+	}
+	return redirect(w, r, "%s", readHref(k.ID(), press.p.Number, done.at))
+}
+
+func isRefusal(err error) bool {
+	var known *refusal
+	var asked *draft.Refused
+	return errors.As(err, &known) || errors.As(err, &asked)
+}
+
+// plainFaults are a reading's faults without the place in a file that it has
+// not got.
+func plainFaults(err error) string {
+	var list fileerr.List
+	if !errors.As(err, &list) {
+		return err.Error()
+	}
+	var lines []string
+	for _, f := range list {
+		line := f.Msg
+		if f.Key != "" {
+			line = f.Key + ": " + line
+		}
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, "; ")
+}
+
+// clash says what another screen has put in the place.
+func (s *Server) clash(k *draft.Kept, p press) string {
+	if p.do == "undo" {
+		return s.look.words.say("read.clashundo")
+	}
+	said := ""
+	k.Read(func(st *draft.State) {
+		if e := st.Entry(p.p.Number, p.at); e != nil {
+			said = e.Said()
+		}
+	})
+	return s.look.words.say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
+}
+
+// alarm says that the reading just taken does not agree with the others.
+func (l *look) alarm(b readBody, n *analysis, p *draft.Pass, at draft.Site) string {
+	if n == nil || n.frets == nil {
+		return ""
+	}
+	for _, r := range n.frets.Recheck {
+		from, ok := n.place(r.Line)
+		if ok && from.Pass == p.Number && from.Site == at {
+			return l.words.say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
+		}
+	}
+	return ""
+}
+
+// place is where a line of the readings came from.
+func (n *analysis) place(line int) (draft.Place, bool) {
+	if line < 2 || line-2 >= len(n.places) {
+		return draft.Place{}, false
+	}
+	return n.places[line-2], true
+}
+
+func round3(mm float64) float64 {
+	v, _ := strconv.ParseFloat(fmt.Sprintf("%.3f", mm), 64)
+	return v + 0
+}

@@ -1,0 +1,70 @@
+package bench
+
+import (
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// Every page, in the states that it has, is whole HTML, small, without inline
+// script or style, and asks nothing of another site.
+func TestPages_WholeSmallAndOurOwn(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.post(path+"/read", "pass", "1", "at", "7@1", "seen", "9", "reading", "0,442")
+	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files"}
+	static := 0
+	for _, f := range b.look.static {
+		static += len(f.data)
+	}
+	outside := regexp.MustCompile(`(?i)(src|href|action|url)\s*[=(]\s*["']?(https?:)?//`)
+	inline := regexp.MustCompile(`(?i)<script(\s+type="[^"]*")?>|<style|\sstyle=|\son[a-z]+=|javascript:`)
+	for _, p := range pages {
+		w := b.get(p)
+		text := body(w)
+		if w.Code != http.StatusOK || !strings.HasSuffix(strings.TrimSpace(text), "</html>") {
+			t.Errorf("%s: %d, %d bytes", p, w.Code, len(text))
+		}
+		if n := len(text) + static; n > 150_000 {
+			t.Errorf("%s: %d bytes in all", p, n)
+		}
+		if m := outside.FindString(text); m != "" {
+			t.Errorf("%s asks elsewhere: %s", p, m)
+		}
+		if m := inline.FindString(text); m != "" {
+			t.Errorf("%s has inline script or style: %s", p, m)
+		}
+	}
+	for name, f := range b.look.static {
+		if m := regexp.MustCompile(`https?://`).FindString(strings.ReplaceAll(string(f.data), "http://www.w3.org/2000/svg", "")); m != "" {
+			t.Errorf("static/%s asks elsewhere", name)
+		}
+	}
+}
+
+// Every text that a template or the program names is there, and none is idle.
+func TestWords_AllThereAllUsed(t *testing.T) {
+	l, err := newLook()
+	if err != nil {
+		t.Fatal(err)
+	}
+	used := wordsUsed(t)
+	if len(used) < 50 {
+		t.Fatalf("found only %d uses: the search is broken", len(used))
+	}
+	for key := range used {
+		if _, err := l.words.find(key); err != nil {
+			t.Error(err)
+		}
+	}
+	// Keys that are put together from a value.
+	built := regexp.MustCompile(`^(tabs|method|methodhint|stand|unit|state|like|verdict)\.`)
+	for page, texts := range l.words {
+		for name := range texts {
+			if key := page + "." + name; !used[key] && !built.MatchString(key) {
+				t.Errorf("the text %s is used nowhere", key)
+			}
+		}
+	}
+}

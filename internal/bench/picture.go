@@ -1,0 +1,302 @@
+package bench
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/draw"
+	"ringtrue/internal/unit"
+)
+
+// picture is the neck from above, the nut at the top and the bass side left, in
+// dots of its own. Rows of frets are closer to even than on the neck, so that
+// the last crowns can be read and touched.
+type picture struct {
+	W, H   float64
+	Board  string // the board's outline, points of a polygon
+	Wires  []wire
+	Lanes  []laneHead
+	Crowns []crown
+	Label  string
+}
+
+// wire is a fret: its ends, and its number beside it.
+type wire struct {
+	X1, Y1, X2, Y2 float64
+	Number         string
+	NX, NY         float64
+	Nut            bool
+}
+
+type laneHead struct {
+	X, Y  float64
+	Words string
+}
+
+// crown is one crown: a plate with a number, and the way to it.
+type crown struct {
+	Site       string
+	Href       string
+	X, Y, W, H float64 // of the plate
+	CX, CY     float64
+	Words      string // the number
+	Sign       string // points of a small triangle: up is high, down is low
+	Fill, Ink  string
+	Kind       string // unread, read, known, again
+	Here       bool
+	Label      string
+}
+
+// sizes of the picture, in its dots
+const (
+	rowLeast  = 46.0 // of the last fret's row; the first's is half as much again
+	rowMore   = 22.0
+	laneStep  = 64.0 // between lanes at the last fret
+	taper     = 0.88 // the same at the nut, of it
+	edge      = 38.0 // from the outer lane to the board's edge
+	numbers   = 40.0 // beside the board
+	headRoom  = 46.0
+	plateHigh = 36.0
+)
+
+// place maps crowns to the picture.
+type place struct {
+	s     *draft.State
+	lanes []float64 // shown, from the bass side
+	wide  float64   // of the picture
+	frets []int
+	x     []float64 // of each fret on the centre line, mm
+	y     []float64 // of each fret in the picture
+}
+
+func newPlace(s *draft.State) *place {
+	p := &place{s: s, lanes: lanesOf(s)}
+	p.wide = 2*numbers + 2*edge + laneStep*float64(len(p.lanes)-1)
+	y := headRoom
+	first := s.Layout.FirstFret()
+	if first > 0 { // the nut
+		p.frets, p.x, p.y = append(p.frets, 0), append(p.x, 0), append(p.y, y)
+	}
+	for f := first; f <= s.Layout.LastFret(); f++ {
+		y += rowLeast + rowMore*math.Pow(2, -float64(f-first)/12)
+		if f == first && f == 0 {
+			y = headRoom
+		}
+		p.frets, p.x, p.y = append(p.frets, f), append(p.x, s.Layout.CentreX(f)), append(p.y, y)
+	}
+	return p
+}
+
+// lanesOf lists every whole lane and those between that were read.
+func lanesOf(s *draft.State) []float64 {
+	seen := map[float64]bool{}
+	for i := 1; i <= s.Layout.Strings(); i++ {
+		seen[float64(i)] = true
+	}
+	for _, l := range s.LanesRead() {
+		seen[l] = true
+	}
+	var all []float64
+	for l := range seen {
+		all = append(all, l)
+	}
+	slices.SortFunc(all, func(a, b float64) int { return int(math.Copysign(1, b-a)) })
+	return all
+}
+
+// down is the y of the picture for an x on the neck.
+func (p *place) down(x float64) float64 {
+	i, _ := slices.BinarySearch(p.x, x)
+	i = min(max(i, 1), len(p.x)-1)
+	if len(p.x) == 1 {
+		return p.y[0]
+	}
+	t := (x - p.x[i-1]) / (p.x[i] - p.x[i-1])
+	return p.y[i-1] + t*(p.y[i]-p.y[i-1])
+}
+
+// across is the x of the picture for the k-th lane shown, at a height y.
+func (p *place) across(k float64, y float64) float64 {
+	t := (y - p.y[0]) / math.Max(1, p.y[len(p.y)-1]-p.y[0])
+	step := laneStep * (taper + (1-taper)*t)
+	return p.wide/2 + (k-float64(len(p.lanes)-1)/2)*step
+}
+
+// draw draws the neck. at is where the gauge stands, n what is known.
+func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis) picture {
+	p := newPlace(s)
+	pic := picture{W: p.wide, H: p.y[len(p.y)-1] + 40, Label: l.words.say("picture.label", s.Model.Name)}
+	p.drawBoard(&pic)
+	known := l.crownsKnown(s, pass, n)
+	here := map[string]bool{}
+	for _, f := range at.Frets() {
+		here[string(draft.NewSite(at.Lane(), f))] = f == at.Fret()
+	}
+	for k, lane := range p.lanes {
+		pic.Lanes = append(pic.Lanes, laneHead{round1(p.across(float64(k), 0)), 18, unit.Decimal(lane)})
+		for _, f := range p.frets {
+			if f < s.Layout.FirstFret() {
+				continue
+			}
+			y := p.down(s.Layout.At(f, lane).X)
+			c := known(f, lane)
+			c.CX, c.CY = round1(p.across(float64(k), y)), round1(y)
+			c.W, c.H = laneStep*taper-4, plateHigh
+			c.X, c.Y = round1(c.CX-c.W/2), round1(c.CY-c.H/2)
+			c.Here = here[c.Site]
+			if c.Sign != "" {
+				c.Sign = triangle(c.X+c.W-7, c.Y+8, c.Sign == "high")
+			}
+			pic.Crowns = append(pic.Crowns, c)
+		}
+	}
+	return pic
+}
+
+func (p *place) drawBoard(pic *picture) {
+	last := p.frets[len(p.frets)-1]
+	top, bottom := p.edges(p.frets[0]), p.edges(last)
+	const beyond = 26
+	pic.Board = fmt.Sprintf("%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f",
+		top[0].x, top[0].y, top[1].x, top[1].y, bottom[1].x, bottom[1].y+beyond, bottom[0].x, bottom[0].y+beyond)
+	for _, f := range p.frets {
+		e := p.edges(f)
+		pic.Wires = append(pic.Wires, wire{
+			X1: round1(e[0].x), Y1: round1(e[0].y), X2: round1(e[1].x), Y2: round1(e[1].y),
+			Number: strconv.Itoa(f), NX: numbers - 14, NY: round1(e[0].y), Nut: f == 0 && p.s.Layout.FirstFret() > 0,
+		})
+	}
+}
+
+type dot struct{ x, y float64 }
+
+// edges are where a fret meets the board's bass and treble edge.
+func (p *place) edges(fret int) [2]dot {
+	strings := float64(p.s.Layout.Strings())
+	bass, treble := p.down(p.s.Layout.At(fret, strings).X), p.down(p.s.Layout.At(fret, 1).X)
+	last := float64(len(p.lanes) - 1)
+	return [2]dot{{p.across(0, bass) - edge, bass}, {p.across(last, treble) + edge, treble}}
+}
+
+func triangle(x, y float64, up bool) string {
+	d := -1.0
+	if up {
+		d = 1
+	}
+	return fmt.Sprintf("%.1f,%.1f %.1f,%.1f %.1f,%.1f", x-5, y+3.5*d, x+5, y+3.5*d, x, y-4.5*d)
+}
+
+func round1(v float64) float64 { return math.Round(v*10) / 10 }
+
+// crownsKnown gives what is known of each crown.
+func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis) func(fret int, lane float64) crown {
+	u := heightsIn(pass)
+	type key struct {
+		fret int
+		lane float64
+	}
+	known, again, read := map[key]crown{}, map[key]bool{}, s.CrownsRead()
+	if n != nil && n.frets != nil && n.stage == s.Stage() {
+		full := fullScale(n)
+		for _, c := range n.frets.Crowns {
+			fill := draw.Diverging(c.OffMM / full)
+			words := u.signed(c.OffMM)
+			sign := ""
+			switch c.Verdict {
+			case "high", "low":
+				sign = c.Verdict
+			case "in doubt":
+				words += "?"
+			}
+			known[key{c.Fret, c.Lane}] = crown{Words: words, Sign: sign, Fill: hexOf(fill), Ink: hexOf(draw.InkOn(fill)), Kind: "known",
+				Label: l.words.say("picture.known", c.Fret, unit.Decimal(c.Lane), u.signed(c.OffMM), u.name, c.Verdict)}
+		}
+		for _, r := range n.frets.Recheck {
+			again[key{r.Fret, r.Lane}] = true
+		}
+	}
+	return func(fret int, lane float64) crown {
+		k := key{fret, lane}
+		c, ok := known[k]
+		site := draft.NewSite(lane, fret)
+		switch {
+		case again[k]:
+			if !ok {
+				c.Label = l.words.say("picture.read", fret, unit.Decimal(lane))
+			}
+			c.Kind, c.Words, c.Label = "again", c.Words+"!", c.Label+l.words.say("picture.again")
+		case ok:
+		case read[site]:
+			c = crown{Kind: "read", Words: "•", Label: l.words.say("picture.read", fret, unit.Decimal(lane))}
+		default:
+			c = crown{Kind: "unread", Label: l.words.say("picture.unread", fret, unit.Decimal(lane))}
+		}
+		c.Site = string(site)
+		c.Href = siteHref(s, pass, site)
+		return c
+	}
+}
+
+// siteHref leads to where a pass reads a crown; without a pass, to the choice
+// of one.
+func siteHref(s *draft.State, pass *draft.Pass, crown draft.Site) string {
+	if pass == nil {
+		return "/necks/" + s.ID + "/pass"
+	}
+	at, ok := s.SiteAt(pass, crown)
+	if !ok {
+		return ""
+	}
+	return readHref(s.ID, pass.Number, at)
+}
+
+// fullScale is the height, in mm, at the ends of the colour scale: twice the
+// zone's half, or the largest height where that is more.
+func fullScale(n *analysis) float64 {
+	full := n.frets.ZoneLimitMM
+	for _, c := range n.frets.Crowns {
+		full = math.Max(full, math.Abs(c.OffMM))
+	}
+	return full
+}
+
+func hexOf(c draw.Colour) string {
+	r, g, b := c.Parts()
+	return fmt.Sprintf("#%02x%02x%02x", r, g, b)
+}
+
+// heightUnit is how small heights are shown.
+type heightUnit struct {
+	name  string
+	perMM float64
+	digit int
+}
+
+// heightsIn is the unit that goes with a pass's gauge.
+func heightsIn(p *draft.Pass) heightUnit {
+	if p != nil && p.Unit == "in" {
+		return heightUnit{"thou", 1000 / unit.MMPerInch, 1}
+	}
+	return heightUnit{"µm", 1000, 0}
+}
+
+// signed is a height with its sign; a true minus.
+func (u heightUnit) signed(mm float64) string {
+	p := math.Pow(10, float64(u.digit))
+	v := math.Round(mm*u.perMM*p)/p + 0
+	switch {
+	case v == 0:
+		return "0"
+	case v < 0:
+		return "−" + strconv.FormatFloat(-v, 'f', u.digit, 64)
+	}
+	return "+" + strconv.FormatFloat(v, 'f', u.digit, 64)
+}
+
+// plain is a height without a sign, with its unit.
+func (u heightUnit) plain(mm float64) string {
+	return strconv.FormatFloat(math.Abs(mm)*u.perMM, 'f', u.digit, 64) + " " + u.name
+}

@@ -1,0 +1,38 @@
+package bench
+
+import "net/http"
+
+// routes maps methods and paths to handlers. Paths that are not here are
+// answered 404, other methods of a path 405.
+func (s *Server) routes() *http.ServeMux {
+	m := http.NewServeMux()
+	m.HandleFunc("GET /healthz", s.health)
+	m.HandleFunc("GET /static/{name}", s.static)
+	m.HandleFunc("GET /pair", s.page(s.showPair))
+	m.HandleFunc("POST /pair", s.page(s.pair))
+
+	m.HandleFunc("GET /{$}", s.page(s.showHome))
+	m.HandleFunc("POST /necks", s.page(s.openNeck))
+
+	m.HandleFunc("GET /necks/{id}", s.page(s.showRead))
+	m.HandleFunc("GET /necks/{id}/state", s.page(s.news))
+	m.HandleFunc("POST /necks/{id}/read", s.page(s.read))
+	m.HandleFunc("GET /necks/{id}/pass", s.page(s.showPass))
+	m.HandleFunc("POST /necks/{id}/pass", s.page(s.beginPass))
+	m.HandleFunc("GET /necks/{id}/files", s.page(s.showFiles))
+	m.HandleFunc("POST /necks/{id}/files", s.page(s.takeFile))
+	m.HandleFunc("GET /necks/{id}/readings.csv", s.page(s.giveReadings))
+	m.HandleFunc("GET /necks/{id}/neck.toml", s.page(s.giveNeck))
+	m.HandleFunc("POST /necks/{id}/stage", s.page(s.endStage))
+	m.HandleFunc("POST /necks/{id}/serial", s.page(s.nameNeck))
+	m.HandleFunc("POST /necks/{id}/book", s.page(s.putInBook))
+	m.HandleFunc("POST /necks/{id}/away", s.page(s.putAway))
+	m.HandleFunc("GET /", s.page(s.notThere))
+	return m
+}
+
+// health answers that the bench is up.
+func (s *Server) health(w http.ResponseWriter, _ *http.Request) {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	_, _ = w.Write([]byte("ok\n"))
+}

@@ -1,0 +1,130 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"net/netip"
+	"time"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/book"
+)
+
+// Config is what a bench works with.
+type Config struct {
+	Folder  *draft.Folder
+	Book    book.Store // nil: no book can be opened; why is said in NoBook
+	NoBook  string
+	Program string           // the version of this program, for records
+	Now     func() time.Time // the clock
+	Log     io.Writer        // what went wrong inside; the pages do not tell it
+
+	// Share lets others than this machine in: each screen pairs itself with a
+	// one-time code first. Addresses are this machine's own, by which it may be
+	// called. Code is told each new code.
+	Share     bool
+	Addresses []netip.Addr
+	Code      func(code string)
+
+	Times Times
+}
+
+// Times limit how long a client may take. Zero values are the defaults.
+type Times struct {
+	Header, Read, Write, Idle time.Duration
+	Poll                      time.Duration // how long a screen waits for news
+	Stop                      time.Duration // how long requests may end when the bench stops
+}
+
+func (t Times) orDefault() Times {
+	set := func(d *time.Duration, v time.Duration) {
+		if *d <= 0 {
+			*d = v
+		}
+	}
+	set(&t.Header, 5*time.Second)
+	set(&t.Read, 30*time.Second)
+	set(&t.Write, 60*time.Second)
+	set(&t.Idle, 2*time.Minute)
+	set(&t.Poll, 25*time.Second)
+	set(&t.Stop, 5*time.Second)
+	return t
+}
+
+// Server serves the bench's pages.
+type Server struct {
+	cfg     Config
+	times   Times
+	look    *look
+	log     *log.Logger
+	pairing *pairing
+	analyst *analyst
+	handler http.Handler
+	stop    context.CancelFunc // ends requests that wait for news
+	stopped context.Context
+}
+
+// New makes a bench. An error: its own pages are broken.
+func New(cfg Config) (*Server, error) {
+	look, err := newLook()
+	if err != nil {
+		return nil, fmt.Errorf("bench: %w", err)
+	}
+	if cfg.Now == nil {
+		cfg.Now = time.Now
+	}
+	if cfg.Log == nil {
+		cfg.Log = io.Discard
+	}
+	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), analyst: newAnalyst()}
+	s.stopped, s.stop = context.WithCancel(context.Background())
+	if cfg.Share {
+		s.pairing = newPairing(cfg.Code)
+	}
+	s.handler = s.guarded(s.routes())
+	return s, nil
+}
+
+// Handler is the bench as one handler, guards and all.
+func (s *Server) Handler() http.Handler { return s.handler }
+
+// most bytes of a request's head.
+const mostHead = 16 << 10
+
+// Serve answers on a listener until ctx is done; requests under way then end.
+// It returns nil after such a stop.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	h := &http.Server{
+		Handler:           s.handler,
+		ReadHeaderTimeout: s.times.Header,
+		ReadTimeout:       s.times.Read,
+		WriteTimeout:      s.times.Write,
+		IdleTimeout:       s.times.Idle,
+		MaxHeaderBytes:    mostHead,
+		ErrorLog:          s.log,
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- h.Serve(l) }()
+	select {
+	case err := <-ended:
+		s.stop()
+		return err
+	case <-ctx.Done():
+	}
+	s.stop()
+	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), s.times.Stop)
+	defer cancel()
+	err := h.Shutdown(last)
+	if errors.Is(err, context.DeadlineExceeded) {
+		err = h.Close()
+	}
+	if served := <-ended; err == nil && !errors.Is(served, http.ErrServerClosed) {
+		err = served
+	}
+	return err
+}

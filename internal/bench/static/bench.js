@@ -1,0 +1,245 @@
+// The bench's one script. Every page works without it; with it a reading changes
+// the page in place. It talks to this bench only and keeps nothing but two
+// switches and this screen's name.
+"use strict";
+(() => {
+  const $ = (sel, from = document) => from.querySelector(sel);
+  const $$ = (sel, from = document) => [...from.querySelectorAll(sel)];
+
+  // This screen's name, so that the bench can tell two screens apart.
+  const screenName = () => {
+    try {
+      let name = sessionStorage.getItem("screen");
+      if (!name) {
+        name = Math.random().toString(36).slice(2, 10);
+        sessionStorage.setItem("screen", name);
+      }
+      return name;
+    } catch { return "x"; }
+  };
+  for (const form of $$("form[method=post]")) {
+    let field = form.elements.screen;
+    if (!field) {
+      field = document.createElement("input");
+      field.type = "hidden";
+      field.name = "screen";
+      form.append(field);
+    }
+    field.value = screenName();
+  }
+
+  // Files dropped anywhere on a card go into its field.
+  for (const field of $$("input[data-drop]")) {
+    const card = field.closest("form");
+    const over = (on) => (e) => { e.preventDefault(); card.classList.toggle("over", on); };
+    card.addEventListener("dragover", over(true));
+    card.addEventListener("dragleave", over(false));
+    card.addEventListener("drop", (e) => {
+      over(false)(e);
+      if (e.dataTransfer.files.length) field.files = e.dataTransfer.files;
+    });
+  }
+
+  const page = $("#read");
+  const form = $("#readform");
+  if (!page) return;
+  const field = $("#reading");
+  const said = $("#said");
+  const base = "/necks/" + page.dataset.id;
+  let seen = Number(page.dataset.seen), known = Number(page.dataset.known);
+  let busy = false;
+
+  // Put new parts in place of old ones; what is the same is left alone.
+  const shown = {};
+  const put = (parts) => {
+    for (const [name, html] of Object.entries(parts)) {
+      const place = $(`[data-part="${name}"]`);
+      if (!place || shown[name] === html) continue;
+      const focus = place.contains(document.activeElement) && document.activeElement.dataset.site;
+      const open = $("details", place)?.open;
+      place.innerHTML = html;
+      shown[name] = html;
+      if (open) $("details", place).open = true;
+      if (focus) $(`[data-site="${focus}"]`, place)?.focus();
+    }
+  };
+  const apply = (a) => {
+    if (a.seen < seen) return; // an answer that another overtook
+    seen = a.seen;
+    known = a.known;
+    put(a.parts);
+    if (form) {
+      form.elements.at.value = a.at;
+      form.elements.seen.value = a.seen;
+      form.elements.pass.value = a.pass;
+      history.replaceState(null, "", a.href);
+    }
+  };
+  const show = (smooth) => {
+    const here = $(".neck .here");
+    const box = here?.getBoundingClientRect();
+    if (box && (box.top < $(".panel").getBoundingClientRect().bottom * (innerWidth < 760 ? 1 : 0) || box.bottom > innerHeight)) {
+      here.scrollIntoView({ block: innerWidth < 760 ? "end" : "center", behavior: smooth ? "smooth" : "instant" });
+    }
+  };
+
+  // Aloud, where the maker asked for it.
+  const wants = (what) => { try { return localStorage.getItem(what) === "yes"; } catch { return false; } };
+  let sound;
+  const tone = () => {
+    sound ??= new AudioContext();
+    const t = sound.currentTime, o = sound.createOscillator(), g = sound.createGain();
+    o.frequency.setValueAtTime(660, t);
+    o.frequency.setValueAtTime(440, t + .15);
+    g.gain.setValueAtTime(.2, t);
+    g.gain.exponentialRampToValueAtTime(.001, t + .4);
+    o.connect(g).connect(sound.destination);
+    o.start(t);
+    o.stop(t + .4);
+  };
+  const speak = (words) => {
+    // Only a voice that lives on this machine: others would send the words away.
+    const voice = speechSynthesis.getVoices().find((v) => v.localService && v.lang.startsWith("en"));
+    if (!voice) return;
+    const u = new SpeechSynthesisUtterance(words);
+    u.voice = voice;
+    speechSynthesis.speak(u);
+  };
+  const alarm = (words) => {
+    if (wants("tone")) tone();
+    if (wants("speech") && "speechSynthesis" in window) speak(words);
+  };
+  for (const box of $$("[data-aloud]")) {
+    box.closest("p").hidden = false;
+    box.checked = wants(box.dataset.aloud);
+    box.addEventListener("change", () => {
+      try { localStorage.setItem(box.dataset.aloud, box.checked ? "yes" : "no"); } catch { /* not kept */ }
+      if (box.checked && box.dataset.aloud === "tone") tone();
+    });
+  }
+
+  // One press at a time, in order: a gauge may type the next number before the
+  // answer to the last is there.
+  const waiting = [];
+  const send = async (body) => {
+    for (;;) {
+      try {
+        const r = await fetch(base + "/read", { method: "POST", body, headers: { Accept: "application/json" } });
+        if (r.status === 401) return location.reload();
+        const a = await r.json();
+        return a;
+      } catch {
+        said.textContent = page.dataset.lost;
+        await new Promise((ok) => setTimeout(ok, 1000));
+      }
+    }
+  };
+  const work = async () => {
+    if (busy) return;
+    busy = true;
+    while (waiting.length) {
+      const press = waiting.shift();
+      const body = new URLSearchParams({ do: press.do, reading: press.reading, pass: form.elements.pass.value, at: form.elements.at.value, seen: String(seen), screen: screenName() });
+      const a = await send(body);
+      if (!a) break;
+      if (!a.parts) { said.textContent = (a.wrong || []).join(" "); field.value = press.reading; continue; }
+      apply(a);
+      said.textContent = a.said || "";
+      if (a.keep) {
+        waiting.length = 0; // what follows was meant for a crown that is not reached
+        field.value = press.reading;
+        field.select();
+      }
+      if (a.alarm) alarm(a.alarm);
+      show(false);
+    }
+    busy = false;
+  };
+  if (form) {
+    form.addEventListener("submit", (e) => {
+      e.preventDefault();
+      const what = e.submitter?.value || "keep";
+      waiting.push({ do: what, reading: what === "keep" ? field.value.trim() : "" });
+      if (what !== "back" || field.value) field.value = "";
+      field.focus({ preventScroll: true });
+      work();
+    });
+    for (const b of $$("[data-sign]")) {
+      b.hidden = false;
+      b.addEventListener("click", () => {
+        field.value = field.value.startsWith("-") ? field.value.slice(1) : "-" + field.value;
+        field.focus({ preventScroll: true });
+      });
+    }
+    // The field has the focus: what a gauge types lands in it.
+    addEventListener("keydown", (e) => {
+      const t = e.target;
+      if (e.ctrlKey || e.altKey || e.metaKey || t === field || t.matches("input:not([type=checkbox]), textarea, select")) return;
+      if (/^[0-9.,+-]$/.test(e.key)) field.focus({ preventScroll: true });
+    });
+    field.addEventListener("keydown", (e) => {
+      if (e.key === "Backspace" && field.value === "" && !e.repeat) {
+        e.preventDefault();
+        waiting.push({ do: "back", reading: "" });
+        work();
+      }
+    });
+    field.focus({ preventScroll: true });
+  }
+
+  // Crowns: tap to go there; arrow keys move from one to the next.
+  page.addEventListener("click", async (e) => {
+    const a = e.target.closest(".neck a, .todo a");
+    if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
+    const href = new URL(a.href, location);
+    if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
+    e.preventDefault();
+    form.elements.at.value = href.searchParams.get("at");
+    await fresh(0);
+    field.focus({ preventScroll: true });
+    show(false);
+  });
+  page.addEventListener("keydown", (e) => {
+    const from = e.target.closest?.(".neck a");
+    const step = { ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key];
+    if (!from || !step) return;
+    e.preventDefault();
+    const mid = (el) => { const b = el.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; };
+    const [x, y] = mid(from);
+    let best, least = Infinity;
+    for (const a of $$(".neck a")) {
+      const [ax, ay] = mid(a);
+      const along = (ax - x) * step[0] + (ay - y) * step[1];
+      const aside = Math.abs((ax - x) * step[1]) + Math.abs((ay - y) * step[0]);
+      if (along > 1 && along + 3 * aside < least) { least = along + 3 * aside; best = a; }
+    }
+    if (best) { best.tabIndex = 0; best.focus(); }
+  });
+
+  // News: another screen's readings, or a meaning that took longer.
+  const fresh = async (since) => {
+    const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
+    const q = new URLSearchParams({ seen: String(since), known: String(since && known), ...at });
+    const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" } });
+    if (!r.ok) throw new Error(r.status);
+    const a = await r.json();
+    if (busy && since) return;
+    const before = seen;
+    if (form && (a.at !== form.elements.at.value || String(a.pass) !== form.elements.pass.value)) return; // moved on meanwhile
+    apply(a);
+    if (since && a.seen > before) said.textContent = page.dataset.elsewhere;
+  };
+  const listen = async () => {
+    for (;;) {
+      try {
+        await fresh(seen);
+      } catch {
+        await new Promise((ok) => setTimeout(ok, 3000));
+      }
+      if (document.hidden) await new Promise((ok) => document.addEventListener("visibilitychange", ok, { once: true }));
+      await new Promise((ok) => setTimeout(ok, 200));
+    }
+  };
+  show(false);
+  addEventListener("load", () => setTimeout(listen, 500));
+})();

@@ -1,0 +1,278 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"rsc.io/qr"
+
+	"ringtrue/internal/bench"
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/book"
+	"ringtrue/internal/book/postgres"
+)
+
+// benchOptions are the flags of `bench`.
+type benchOptions struct {
+	listen, book, keep string
+	share              bool
+}
+
+func newBenchCommand(s *streams) *cobra.Command {
+	var o benchOptions
+	c := &cobra.Command{
+		Use:   "bench",
+		Short: "Serve the pages for reading a neck at the bench",
+		Long: `bench serves pages for a tablet, a phone or an old laptop: they lead from crown
+to crown, take what is typed or what the gauge types, and show at once what it
+means. Every reading is on disk before the page says so.
+
+Only this machine is let in. With --share others of the workshop's net are: each
+screen pairs itself with a code that works once. What goes over that net is not
+encrypted; share on one you trust.`,
+		Example: `  ringtrue bench
+  ringtrue bench --listen 192.168.1.20:8021 --share`,
+		Args: cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error { return runBench(c.Context(), s, o) },
+	}
+	f := c.Flags()
+	f.StringVar(&o.listen, "listen", "127.0.0.1:8021", "`ADDRESS` and port; port 0 picks a free one")
+	f.BoolVar(&o.share, "share", false, "let other screens in, each paired with a one-time code")
+	f.StringVar(&o.keep, "keep", "", "`FOLDER` for the necks in work (default: bench, beside the book)")
+	bookFlag(f, &o.book)
+	return c
+}
+
+func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
+	l, err := listen(ctx, o)
+	if err != nil {
+		return err
+	}
+	defer l.Close() // Serve has closed it where it came that far
+	store, why, err := s.benchBook(ctx, o.book)
+	if err != nil {
+		return err
+	}
+	if store != nil {
+		defer func() {
+			if closeErr := store.Close(); err == nil && closeErr != nil {
+				err = failuref("%s: %w", store.Where(), closeErr)
+			}
+		}()
+	}
+	folder, err := s.benchFolder(o)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if closeErr := folder.Close(); err == nil && closeErr != nil {
+			err = failuref("%w", closeErr)
+		}
+	}()
+	addresses := ownAddresses(l.Addr())
+	show := benchTalk{s: s, at: urlOf(l.Addr(), addresses), share: o.share}
+	if err := show.address(); err != nil {
+		return err
+	}
+	server, err := bench.New(bench.Config{
+		Folder: folder, Book: store, NoBook: why, Program: Version(), Now: time.Now, Log: s.errOut,
+		Share: o.share, Addresses: addresses, Code: show.code,
+	})
+	if err != nil {
+		return err
+	}
+	if err := server.Serve(ctx, l); err != nil {
+		return failuref("%w", err)
+	}
+	return nil
+}
+
+// listen opens the port. Beyond this machine only where that was asked for.
+func listen(ctx context.Context, o benchOptions) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(o.listen)
+	if err != nil {
+		return nil, inputErrorf("--listen: %s is no address; write one such as 127.0.0.1:8021", o.listen)
+	}
+	if !o.share && !isLoopback(host) {
+		return nil, inputErrorf("--listen: %s can be called from other machines; add --share to let their screens in", o.listen)
+	}
+	var c net.ListenConfig
+	l, err := c.Listen(ctx, "tcp", o.listen)
+	if err != nil {
+		return nil, failuref("--listen: %w", err)
+	}
+	return l, nil
+}
+
+func isLoopback(host string) bool {
+	if strings.EqualFold(host, "localhost") {
+		return true
+	}
+	a, err := netip.ParseAddr(host)
+	return err == nil && a.IsLoopback()
+}
+
+// benchBook opens the book. One that does not answer is no reason not to read:
+// the bench then goes without, and says why.
+func (s *streams) benchBook(ctx context.Context, where string) (store book.Store, why string, err error) {
+	store, err = s.openBook(ctx, where, true)
+	var in inputError
+	switch {
+	case err == nil:
+		return store, "", nil
+	case errors.As(err, &in), errors.Is(err, context.Canceled):
+		return nil, "", err
+	}
+	fmt.Fprintf(s.errOut, "ringtrue: the book cannot be opened, the bench goes without: %s\n", withoutSecrets(err.Error()))
+	return nil, "it could not be opened when the bench was started", nil
+}
+
+// benchFolder opens the folder of the necks in work.
+func (s *streams) benchFolder(o benchOptions) (*draft.Folder, error) {
+	dir, err := benchFolderPath(o)
+	if err != nil {
+		return nil, err
+	}
+	f, notes, err := draft.Open(dir, time.Now)
+	if errors.Is(err, draft.ErrHeld) {
+		return nil, inputErrorf("%s: %w; use that one, or another folder with --keep", dir, draft.ErrHeld)
+	}
+	if err != nil {
+		return nil, failuref("%w", err)
+	}
+	for _, n := range notes {
+		fmt.Fprintf(s.errOut, "ringtrue: %s\n", n)
+	}
+	return f, nil
+}
+
+func benchFolderPath(o benchOptions) (string, error) {
+	if o.keep != "" {
+		return o.keep, nil
+	}
+	where := o.book
+	if where == "" {
+		where = os.Getenv(bookVariable)
+	}
+	if where == "" || postgres.IsAddress(where) {
+		own, err := ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir)
+		if err != nil {
+			return "", err
+		}
+		where = own
+	}
+	return filepath.Join(filepath.Dir(where), "bench"), nil
+}
+
+// ownAddresses are the addresses by which this machine may be called at a
+// listener's: its own, or where it listens at all of them, all of them.
+func ownAddresses(at net.Addr) []netip.Addr {
+	own := addressOf(at)
+	if own.IsValid() && !own.IsUnspecified() {
+		return []netip.Addr{own}
+	}
+	var all []netip.Addr
+	found, _ := net.InterfaceAddrs() // none found: it is called localhost
+	for _, a := range found {
+		if p, err := netip.ParsePrefix(a.String()); err == nil && !p.Addr().IsLinkLocalUnicast() {
+			all = append(all, p.Addr().Unmap())
+		}
+	}
+	return all
+}
+
+func addressOf(a net.Addr) netip.Addr {
+	p, err := netip.ParseAddrPort(a.String())
+	if err != nil {
+		return netip.Addr{}
+	}
+	return p.Addr().Unmap()
+}
+
+// urlOf is the address to open: the first that other machines can call, else
+// loopback.
+func urlOf(at net.Addr, own []netip.Addr) string {
+	p, err := netip.ParseAddrPort(at.String())
+	if err != nil {
+		return "http://" + at.String()
+	}
+	a := p.Addr().Unmap()
+	if a.IsUnspecified() {
+		a = netip.AddrFrom4([4]byte{127, 0, 0, 1})
+		for _, o := range own {
+			if !o.IsLoopback() && (!a.Is4() || a.IsLoopback()) {
+				a = o
+			}
+		}
+	}
+	return "http://" + netip.AddrPortFrom(a, p.Port()).String()
+}
+
+// benchTalk prints the bench's address and the codes for other screens.
+type benchTalk struct {
+	s     *streams
+	at    string
+	share bool
+}
+
+// address prints the address, the first line of all, at once.
+func (t benchTalk) address() error {
+	if _, err := fmt.Fprintln(t.s.out, t.at); err != nil {
+		return outputError(err)
+	}
+	return t.flush()
+}
+
+// flush sends what was printed: a bench runs on, nobody waits for its end.
+func (t benchTalk) flush() error {
+	if f, ok := t.s.out.(interface{ Flush() error }); ok {
+		if err := f.Flush(); err != nil {
+			return outputError(err)
+		}
+	}
+	return nil
+}
+
+// code prints a pairing code, as words and as a picture to scan.
+func (t benchTalk) code(code string) {
+	fmt.Fprintf(t.s.out, "\nTo pair a screen: scan this, or open %s and type %s (it works once)\n", t.at, spaced(code))
+	if c, err := qr.Encode(t.at+"/pair?code="+code, qr.L); err == nil {
+		printQR(t.s.out, c)
+	}
+	_ = t.flush() // what cannot be printed is not a reason to stop serving
+}
+
+func spaced(code string) string { return code[:len(code)/2] + " " + code[len(code)/2:] }
+
+// printQR prints a code in half blocks, two dots a letter, light on dark: the
+// quiet zone around it is light too, so that a dark terminal is no hindrance.
+func printQR(w io.Writer, c *qr.Code) {
+	const quiet = 4
+	light := func(x, y int) bool { return !c.Black(x, y) }
+	for y := -quiet; y < c.Size+quiet; y += 2 {
+		for x := -quiet; x < c.Size+quiet; x++ {
+			below := y+1 < c.Size+quiet && light(x, y+1)
+			switch {
+			case light(x, y) && below:
+				fmt.Fprint(w, "█")
+			case light(x, y):
+				fmt.Fprint(w, "▀")
+			case below:
+				fmt.Fprint(w, "▄")
+			default:
+				fmt.Fprint(w, " ")
+			}
+		}
+		fmt.Fprintln(w)
+	}
+}
