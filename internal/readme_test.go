@@ -58,35 +58,43 @@ func TestREADME_OutputIsReal(t *testing.T) {
 	}
 }
 
-// A test that the README names must exist.
+// A test that a page names must exist.
 func TestREADME_NamesRealTests(t *testing.T) {
-	page, err := os.ReadFile("../README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
-	names := regexp.MustCompile("`(Test[A-Z]\\w*)`").FindAllStringSubmatch(string(page), -1)
-	if len(names) == 0 {
-		t.Fatal("README.md names no test")
-	}
-	have := map[string]bool{}
-	files, err := filepath.Glob("*/*_test.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, file := range files {
-		code, err := os.ReadFile(file)
+	have := testsOf(t)
+	for _, page := range []string{"README.md", "docs/trust.md"} {
+		text, err := os.ReadFile(filepath.Join("..", page))
 		if err != nil {
 			t.Fatal(err)
 		}
+		names := regexp.MustCompile("`(Test[A-Z]\\w*)`").FindAllStringSubmatch(string(text), -1)
+		if len(names) == 0 {
+			t.Fatalf("%s names no test", page)
+		}
+		for _, name := range names {
+			if !have[name[1]] {
+				t.Errorf("%s names %s, which is no test", page, name[1])
+			}
+		}
+	}
+}
+
+// testsOf lists all tests below this folder.
+func testsOf(t *testing.T) map[string]bool {
+	have := map[string]bool{}
+	err := filepath.WalkDir(".", func(path string, _ os.DirEntry, err error) error {
+		if err != nil || !strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		code, err := os.ReadFile(path)
 		for _, f := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllSubmatch(code, -1) {
 			have[string(f[1])] = true
 		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, name := range names {
-		if !have[name[1]] {
-			t.Errorf("README.md names %s, which is no test", name[1])
-		}
-	}
+	return have
 }
 
 func arguments(line string) ([]string, bool) {
