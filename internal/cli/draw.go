@@ -22,7 +22,10 @@ func pictureKind(path string) (string, error) {
 }
 
 // writePicture writes a page as the kind that the file's ending asks for.
-func writePicture(path string, p *draw.Page) error {
+func writePicture(path string, p *draw.Page) error { return writeFine(path, p, dotsPerMM) }
+
+// writeFine is writePicture with a PNG of so many dots in a mm.
+func writeFine(path string, p *draw.Page, dotsPerMM float64) error {
 	kind, err := pictureKind(path)
 	if err != nil {
 		return err
