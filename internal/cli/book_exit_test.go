@@ -55,7 +55,7 @@ func TestBook_ExitStatus(t *testing.T) {
 		{[]string{"book", "list", "--book", at("none.db")}, exitInput, "no book there yet"},
 		{[]string{"book", "list", "--book", at("none/book.db")}, exitInput, "no book there"},
 		{add(at("none/book.db")), exitInput, "its folder is missing"},
-		{[]string{"book", "list", "--book", text}, exitInput, "no SQLite file"},
+		{[]string{"book", "list", "--book", text}, exitInput, "not a book of this program"},
 		{[]string{"book", "list", "--book", at("folder")}, exitInput, "no plain file"},
 		{[]string{"book", "list", "--book", empty}, exitInput, "it is empty"},
 		{add(empty), exitDone, ""}, // a program stopped before its first page

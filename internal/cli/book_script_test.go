@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -20,6 +22,9 @@ func TestBookScripts_PostgreSQL(t *testing.T) {
 	scripts, err := filepath.Glob(filepath.Join("testdata", "script", "book_*.txtar"))
 	if err != nil || len(scripts) == 0 {
 		t.Fatalf("%d scripts, %v", len(scripts), err)
+	}
+	if testing.Short() { // what is read back is the same calls on the same tables
+		scripts = slices.DeleteFunc(scripts, func(s string) bool { return strings.Contains(s, "show") || strings.Contains(s, "label") })
 	}
 	server := booktest.StartServer(t)
 	address := make(chan string, len(scripts))

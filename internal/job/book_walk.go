@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"runtime"
 	"strings"
 	"sync"
@@ -41,10 +40,6 @@ func (f BookFault) String() string {
 	return fmt.Sprintf("record %d (%s %s): %s", f.Record, f.Serial, f.Stage, f.Fault)
 }
 
-// mostBlind is how many numbers in a row are tried that the database cannot
-// read, where it cannot tell its last one either.
-const mostBlind = 10000
-
 // walk calls do for every record on several processors and take, in order of
 // numbers, with what each do returned. A record that cannot be read is a fault
 // and does not end the walk; an error of take does.
@@ -62,23 +57,22 @@ func walk[T any](ctx context.Context, s book.Store, p Progress, do func(ctx cont
 	pending := make(chan chan result[T], 2*runtime.GOMAXPROCS(0))
 	running.Go(func() {
 		defer close(pending)
-		step(ctx, s, func(number int64, err error) bool {
+		for number, err := range book.Numbers(ctx, s) {
 			answer := make(chan result[T], 1)
 			select {
 			case pending <- answer:
 			case <-ctx.Done():
-				return false
+				return
 			}
 			if err != nil {
-				answer <- result[T]{number: number, err: err}
-				return true
+				answer <- result[T]{number: number, err: fmt.Errorf("what is kept from here on cannot be read: %w", err)}
+				continue
 			}
 			running.Go(func() {
 				v, err := do(ctx, number)
 				answer <- result[T]{number, v, err}
 			})
-			return true
-		})
+		}
 	})
 	var faults []BookFault
 	done := 0
@@ -125,51 +119,6 @@ func faultOf(number int64, err error) BookFault {
 // ofRecord says which record an error is about.
 func ofRecord(r *book.Record, err error) error {
 	return recordError{BookFault{Record: r.Number, Serial: r.Serial, Stage: r.Stage, Fault: oneLine(err)}, err}
-}
-
-// step calls each with every record's number in ascending order, and with an
-// error where a stretch of them cannot be read. each ends it by false.
-func step(ctx context.Context, s book.Store, each func(number int64, err error) bool) {
-	last, err := s.Last(ctx)
-	if errors.Is(err, book.ErrDamaged) {
-		last, err = math.MaxInt64, nil
-	}
-	if err != nil {
-		each(0, err)
-		return
-	}
-	blind := int64(0) // numbers in a row that could not be read
-	report := func(from int64, err error) bool {
-		if blind == 0 {
-			return true
-		}
-		to := from + blind - 1
-		blind = 0
-		return each(from, fmt.Errorf("%w: what is kept as record %d to %d cannot be read: %w", book.ErrDamaged, from, to, err))
-	}
-	var why error
-	for n := int64(0); ; {
-		next, err := s.Next(ctx, n)
-		if errors.Is(err, book.ErrDamaged) && n < last && blind < mostBlind {
-			why = err
-			n, blind = n+1, blind+1
-			continue
-		}
-		if !report(n-blind+1, why) {
-			return
-		}
-		if err != nil {
-			each(n+1, err)
-			return
-		}
-		if next == 0 {
-			return
-		}
-		if !each(next, nil) {
-			return
-		}
-		n = next
-	}
 }
 
 // wholeRecord reads a record and its files, and checks them against their checksums.
