@@ -36,6 +36,15 @@ func write(dir string) error {
 			return err
 		}
 	}
+	files, err := stages(dir)
+	if err != nil {
+		return err
+	}
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

@@ -33,6 +33,32 @@ func TestReadings_AreTheFiles(t *testing.T) {
 	}
 }
 
+// So are the later readings of neck 0412, and its story ends well.
+func TestStages_AreTheFiles(t *testing.T) {
+	files, err := stages(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range files {
+		want, err := os.ReadFile(filepath.Join(folder, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s: run go run ./examples/gen examples", name)
+		}
+	}
+	s, err := begin(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]string{"heron-refitted.csv": "not level", "heron-levelled.csv": "level"} {
+		if a, err := s.judge(files[name]); err != nil || a.Verdict != want {
+			t.Errorf("%s: %v, want %s (%v)", name, a.Verdict, want, err)
+		}
+	}
+}
+
 // What was put in is found, and nothing else.
 func TestReadings_FaultsAreFound(t *testing.T) {
 	type misread struct {
