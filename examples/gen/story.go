@@ -30,7 +30,7 @@ const (
 	refitHeight = 0.004 // of a fret lifted and fitted anew
 	refitTilt   = 0.003
 	newWire     = 0.033  // how far the fret of new wire comes out over its neighbours
-	lastStroke  = 0.010  // taken beyond the plan, which ends right at the limit
+	lastStroke  = 0.014  // taken beyond the plan, which ends right at the limit
 	fileHand    = 0.0015 // how evenly
 	dialNoise   = 0.0015
 	dialStep    = 0.002
