@@ -44,6 +44,7 @@ func floors() []string {
 		"plan",
 		"gauge",
 		"drift",
+		"wear",
 		"straight",
 		"heights",
 		"stringset",

@@ -14,6 +14,10 @@ type Input struct {
 	// CrownRadiusMM is the radius of the crowns' tops where the maker states
 	// it; 0: a probe's touches are fitted with a radius of their own.
 	CrownRadiusMM float64
+	// LanesApart takes each lane by itself: neighbouring lanes then tell nothing
+	// of each other, and their errors are independent. For what may stand in one
+	// lane alone, such as wear.
+	LanesApart bool
 }
 
 // crown is one place that readings may tell: a fret in a lane.
@@ -37,6 +41,7 @@ type crowns struct {
 	list  []crown
 	index map[place]int
 	lanes []laneSpan
+	apart bool // lanes tell nothing of each other
 }
 
 // laneSpan is a lane's run in crowns.list.
@@ -53,7 +58,7 @@ func collect(in Input, obs []observation) *crowns {
 			seen[place{f, o.lane}] = true
 		}
 	}
-	c := &crowns{index: make(map[place]int, len(seen)), list: make([]crown, 0, len(seen))}
+	c := &crowns{index: make(map[place]int, len(seen)), list: make([]crown, 0, len(seen)), apart: in.LanesApart}
 	for p := range seen {
 		c.list = append(c.list, crown{
 			fret: p.fret, lane: p.lane,

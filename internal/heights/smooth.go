@@ -25,8 +25,12 @@ func (b bend) surface(c *crowns) (v float64) {
 	return v
 }
 
-// bendsOf lists the three-lane equations of every fret, fret by fret.
+// bendsOf lists the three-lane equations of every fret, fret by fret; none
+// where the lanes are taken apart.
 func bendsOf(c *crowns) [][]bend {
+	if c.apart {
+		return nil
+	}
 	byFret := map[int][]int{}
 	last := 0
 	for i, k := range c.list {

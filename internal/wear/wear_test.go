@@ -1,0 +1,356 @@
+package wear
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+const (
+	frets = 22
+	lanes = 6
+)
+
+// fretX is fret f of a 640 mm scale in twelve divisions.
+func fretX(f int) float64 { return 640 * (1 - math.Pow(2, -float64(f)/12)) }
+
+// free is √(1 − h): what a line through all frets leaves of a crown's error.
+func free(f int) float64 {
+	mean, sxx := 0.0, 0.0
+	for i := 1; i <= frets; i++ {
+		mean += fretX(i) / frets
+	}
+	for i := 1; i <= frets; i++ {
+		sxx += (fretX(i) - mean) * (fretX(i) - mean)
+	}
+	return math.Sqrt(1 - 1./frets - (fretX(f)-mean)*(fretX(f)-mean)/sxx)
+}
+
+// stage reads a neck whose crowns stand at height(fret, lane) with a gauge of
+// standard deviation sd, offset and tilt its own in every lane.
+func stage(r *rand.Rand, sd float64, height func(f int, lane float64) float64) []Crown {
+	var out []Crown
+	for l := 1; l <= lanes; l++ {
+		offset, tilt := r.NormFloat64(), r.NormFloat64()*1e-3
+		for f := 1; f <= frets; f++ {
+			z := height(f, float64(l)) + offset + tilt*fretX(f) + sd*r.NormFloat64()
+			out = append(out, Crown{Fret: f, Lane: float64(l), XMM: fretX(f), HeightMM: z, UMM: sd * free(f)})
+		}
+	}
+	return out
+}
+
+// seat is how the frets went in: the same at both stages.
+func seat(r *rand.Rand) func(int, float64) float64 {
+	at := make([]float64, frets+1)
+	for f := range at {
+		at[f] = 0.01 * r.NormFloat64()
+	}
+	return func(f int, _ float64) float64 { return at[f] }
+}
+
+func plus(a, b func(int, float64) float64) func(int, float64) float64 {
+	return func(f int, l float64) float64 { return a(f, l) + b(f, l) }
+}
+
+func options() Options {
+	return Options{Confidence: 0.95, LimitMM: 0.03, BowEndsMM: []float64{fretX(22), fretX(14)}}
+}
+
+func compare(t testing.TB, before, after []Crown) *Result {
+	t.Helper()
+	r, err := Compare(before, after, options())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func count(r *Result, v Verdict) (n int) {
+	for _, c := range r.Changes {
+		if c.Verdict == v {
+			n++
+		}
+	}
+	return n
+}
+
+// bowed is a hollow of a depth between fret 1 and a fret.
+func bowed(mm float64, to int) func(int, float64) float64 {
+	return func(f int, _ float64) float64 {
+		s := (fretX(f) - fretX(1)) / (fretX(to) - fretX(1))
+		if s > 1 {
+			return 0
+		}
+		return -4 * mm * s * (1 - s)
+	}
+}
+
+// necks is how many necks a rate is counted over.
+func necks() int {
+	if testing.Short() {
+		return 30
+	}
+	return 100
+}
+
+// On necks that did not wear no crown is called worn more often than stated,
+// whether the rod was turned or not; and nothing else is called changed.
+func TestCompare_FalseAlarms(t *testing.T) {
+	for _, relief := range []float64{0, 0.004, 0.1} {
+		t.Run(fmt.Sprintf("relief changed by %g mm", relief), func(t *testing.T) {
+			r := rand.New(rand.NewPCG(31, 7))
+			worn, other := 0, 0
+			for range necks() {
+				s := seat(r)
+				before := stage(r, 0.003, s)
+				after := stage(r, 0.003, plus(s, bowed(relief*(2*r.Float64()-1), 22)))
+				got := compare(t, before, after)
+				if count(got, Worn) > 0 {
+					worn++
+				}
+				if count(got, Moved)+count(got, Raised) > 0 {
+					other++
+				}
+			}
+			rate, n := float64(worn)/float64(necks()), float64(necks())
+			margin := 3 * math.Sqrt(0.05*0.95/n)
+			t.Logf("worn on %.1f %%, moved or raised on %.1f %% of %d necks", 100*rate, 100*float64(other)/n, necks())
+			if rate > 0.05+margin {
+				t.Errorf("worn on %.3f of necks that did not wear, stated 0.05", rate)
+			}
+			if float64(other)/n > 0.05+margin {
+				t.Errorf("moved or raised on %.3f of necks that did neither", float64(other)/n)
+			}
+			if worn+other == 0 {
+				t.Error("not one in all: the guard is not the one stated")
+			}
+		})
+	}
+}
+
+// groove wears the first frets under the plain strings, as playing does.
+func groove(mm float64) func(int, float64) float64 {
+	return func(f int, l float64) float64 {
+		if f <= 3 && (l == 2 || l == 3) {
+			return -mm
+		}
+		return 0
+	}
+}
+
+// Grooves of 0.03 and 0.04 mm are found, at their depth, and nothing else.
+func TestCompare_FindsGrooves(t *testing.T) {
+	for _, c := range []struct{ mm, sd, least float64 }{{0.03, 0.003, 0.97}, {0.04, 0.005, 0.85}, {0.04, 0.003, 0.999}} {
+		t.Run(fmt.Sprintf("%g mm by a gauge of %g mm", c.mm, c.sd), func(t *testing.T) {
+			r := rand.New(rand.NewPCG(5, 9))
+			found, planted, wrong, sum := 0.0, 0.0, 0, 0.0
+			tried := necks() / 2
+
+			for range tried {
+				s := seat(r)
+				got := compare(t, stage(r, c.sd, s), stage(r, c.sd, plus(s, groove(c.mm))))
+				for _, x := range got.Changes {
+					if groove(1)(x.Fret, x.Lane) < 0 {
+						planted++
+						sum += x.MM
+						if x.Verdict == Worn {
+							found++
+						}
+					} else if x.Verdict == Worn || x.Verdict == Moved || x.Verdict == Raised {
+						wrong++
+					}
+				}
+			}
+			t.Logf("found %.2f %%, mean %.4f mm, %d others on %d necks", 100*found/planted, sum/planted, wrong, tried)
+			if found/planted < c.least {
+				t.Errorf("found %.3f of the grooves, want %.3f", found/planted, c.least)
+			}
+			if math.Abs(sum/planted+c.mm) > 0.003 {
+				t.Errorf("mean change %.4f mm, planted −%.3f", sum/planted, c.mm)
+			}
+			// A groove that is missed tilts its line, so a few more than on a neck without.
+			if float64(wrong) > 0.2*float64(tried)+5 {
+				t.Errorf("%d crowns that did not change on %d necks", wrong, tried)
+			}
+		})
+	}
+}
+
+// Wear over the first five frets of three lanes, a good share of them, does not
+// drag the line.
+func TestCompare_ManyWornCrowns(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 3))
+	const tried = 30
+	missed, wrong, far := 0, 0, 0
+	for range tried {
+		s := seat(r)
+		depth := map[[2]int]float64{}
+		for f := 1; f <= 5; f++ {
+			for l := 1; l <= 3; l++ {
+				depth[[2]int{f, l}] = 0.03 + 0.03*r.Float64()
+			}
+		}
+		after := func(f int, l float64) float64 { return s(f, l) - depth[[2]int{f, int(l)}] }
+		got := compare(t, stage(r, 0.002, s), stage(r, 0.002, after))
+		for _, x := range got.Changes {
+			d := depth[[2]int{x.Fret, int(x.Lane)}]
+			if math.Abs(x.MM+d) > 0.012 {
+				far++
+			}
+			switch {
+			case d > 0 && x.Verdict != Worn:
+				missed++
+			case d == 0 && x.Verdict == Worn:
+				wrong++
+			}
+		}
+	}
+	t.Logf("missed %d of %d worn crowns, %d others called worn, %d of %d more than 0.012 mm off", missed, 15*tried, wrong, far, lanes*frets*tried)
+	if missed > 15*tried/100 || wrong > tried/10 || far > lanes*frets*tried/1000 {
+		t.Error("the line went with the wear")
+	}
+}
+
+// A rod turned, a fret that sprang up, one end of one, one gone down alike, a
+// tongue that rose: none is worn.
+func TestCompare_MovesAreNotWear(t *testing.T) {
+	cases := []struct {
+		name  string
+		moved []int
+		how   func(int, float64) float64
+	}{
+		{"rod", nil, bowed(0.2, 22)},
+		{"rod to the joint", nil, bowed(-0.15, 14)},
+		{"whole fret up", []int{7}, func(f int, _ float64) float64 { return when(f == 7, 0.04) }},
+		{"treble end up", []int{12}, func(f int, l float64) float64 { return when(f == 12, 0.08*(6-l)/5) }},
+		{"whole fret down", []int{9}, func(f int, _ float64) float64 { return when(f == 9, -0.04) }},
+		{"tongue up", []int{19, 20, 21, 22}, func(f int, _ float64) float64 { return when(f >= 19, 0.03*float64(f-18)/2) }},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r := rand.New(rand.NewPCG(8, 1))
+			const tried = 30
+			hit, alarms := map[int]int{}, 0
+			for range tried {
+				s := seat(r)
+				got := compare(t, stage(r, 0.003, s), stage(r, 0.003, plus(s, c.how)))
+				if count(got, Worn) > 0 {
+					alarms++
+				}
+				for _, f := range got.Frets {
+					if f.Verdict == Moved {
+						hit[f.Fret]++
+					} else {
+						hit[-f.Fret]++
+					}
+				}
+				if c.moved == nil && got.Bow == nil {
+					t.Fatal("the rod's bow was not seen")
+				}
+			}
+			if alarms > tried/10 {
+				t.Errorf("worn on %d of %d", alarms, tried)
+			}
+			for _, f := range c.moved[:min(1, len(c.moved))] {
+				if hit[f] < tried*85/100 && len(c.moved) == 1 {
+					t.Errorf("fret %d moved on %d of %d only", f, hit[f], tried)
+				}
+			}
+			for f, n := range hit {
+				if f > 0 && n > tried/10 && !slices.Contains(c.moved, f) {
+					t.Errorf("fret %d, which stayed, moved on %d of %d", f, n, tried)
+				}
+			}
+		})
+	}
+}
+
+// A groove in a fret that rose is both.
+func TestCompare_WornAndRisen(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	s := seat(r)
+	after := func(f int, l float64) float64 {
+		return s(f, l) + when(f == 4, 0.06) - when(f == 4 && l == 2, 0.05)
+	}
+	got := compare(t, stage(r, 0.002, s), stage(r, 0.002, after))
+	if len(got.Frets) != 1 || got.Frets[0].Verdict != Moved || !slices.Equal(got.Frets[0].Worn, []float64{2}) {
+		t.Errorf("%+v", got.Frets)
+	}
+}
+
+func when(yes bool, mm float64) float64 {
+	if yes {
+		return mm
+	}
+	return 0
+}
+
+// A line added to any lane at either stage changes nothing; nor does the order
+// of the crowns; stages exchanged turn every sign.
+func TestCompare_Invariant(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
+		s := seat(r)
+		before, after := stage(r, 0.003, s), stage(r, 0.003, plus(s, groove(0.05)))
+		first, err := Compare(before, after, options())
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, b := rapid.Float64Range(-2, 2).Draw(t, "offset"), rapid.Float64Range(-0.01, 0.01).Draw(t, "tilt")
+		turned := slices.Clone(after)
+		for i := range turned {
+			turned[i].HeightMM += (a + b*turned[i].XMM) * turned[i].Lane
+		}
+		slices.Reverse(turned)
+		second, err := Compare(before, turned, options())
+		if err != nil {
+			t.Fatal(err)
+		}
+		back, err := Compare(turned, before, options())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, c := range first.Changes {
+			d, e := second.Changes[i], back.Changes[i]
+			if math.Abs(c.MM-d.MM) > 1e-9 || c.Verdict != d.Verdict {
+				t.Fatalf("fret %d, lane %g: %v %s, tilted %v %s", c.Fret, c.Lane, c.MM, c.Verdict, d.MM, d.Verdict)
+			}
+			if math.Abs(c.MM+e.MM) > 1e-9 {
+				t.Fatalf("fret %d, lane %g: %v, the other way %v", c.Fret, c.Lane, c.MM, e.MM)
+			}
+		}
+	})
+}
+
+func TestCompare_Refuses(t *testing.T) {
+	one := []Crown{{1, 1, 10, 0, 0.001}, {2, 1, 20, 0, 0.001}, {3, 1, 30, 0, 0.001}}
+	if _, err := Compare(one[:2], one, options()); err == nil {
+		t.Error("two crowns in common were compared")
+	}
+	if _, err := Compare(one, one, Options{Confidence: 1, LimitMM: 0.03}); err == nil {
+		t.Error("certainty was promised")
+	}
+	bad := slices.Clone(one)
+	bad[1].HeightMM = math.NaN()
+	if _, err := Compare(one, bad, options()); err == nil {
+		t.Error("NaN was compared")
+	}
+	r, err := Compare(one, one, options())
+	if err != nil || count(r, Unchanged) != 3 {
+		t.Errorf("%+v %v", r, err)
+	}
+}
+
+func BenchmarkCompare(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	s := seat(r)
+	before, after := stage(r, 0.003, s), stage(r, 0.003, plus(s, groove(0.04)))
+	for b.Loop() {
+		compare(b, before, after)
+	}
+}
