@@ -17,6 +17,7 @@ var (
 	ErrNewer    = errors.New("the book was made by a newer version of this program")
 	ErrRefused  = errors.New("the server refuses the name or the password")
 	ErrEntry    = errors.New("not fit for the book")
+	ErrUnlike   = errors.New("these cannot be compared")
 
 	ErrDamaged  = errors.New("damaged")
 	ErrReadOnly = errors.New("the book may not be written")
@@ -28,7 +29,7 @@ var (
 // IsCall reports whether an error is the caller's: a wrong serial, a file that
 // is no book, a refused password. Any other error of a store is its own.
 func IsCall(err error) bool {
-	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrEntry} {
+	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrEntry, ErrUnlike} {
 		if errors.Is(err, e) {
 			return true
 		}

@@ -87,6 +87,11 @@ const mostLanes = 24 // rows of numbers that can still be read on paper
 //
 // An error says that there is no lane to draw.
 func (s Frets) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
+	return s.page(l, paper, units, nil)
+}
+
+// page draws heights, or with words changes.
+func (s Frets) page(l *geometry.Layout, paper Paper, units Units, words *wearWords) (*draw.Page, error) {
 	w, h := 297.0, 210.0
 	switch paper {
 	case Letter:
@@ -102,7 +107,7 @@ func (s Frets) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, e
 	if err != nil {
 		return nil, err
 	}
-	f := &fretsSheet{Frets: s, p: p, l: l, unit: unitOf(units), name: title}
+	f := &fretsSheet{Frets: s, p: p, l: l, unit: unitOf(units), name: title, wear: words}
 	f.frets = span2(l.FirstFret(), l.LastFret())
 	if f.gather(); len(f.lanes) == 0 {
 		return nil, fmt.Errorf("sheet: no lane was read, so there is nothing to draw")
@@ -129,6 +134,7 @@ type fretsSheet struct {
 	cells map[cellKey]cell
 	full  float64 // mm at the ends of the colour scale
 	g     ground
+	wear  *wearWords // nil on a sheet of heights
 }
 
 type cellKey struct {

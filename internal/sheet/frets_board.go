@@ -49,7 +49,8 @@ func (f *fretsSheet) drawLeaders() {
 }
 
 // drawMark draws a crown as it is seen on the board: full where it stands high,
-// hollow where it stands low, the larger the farther off; a dot where level;
+// hollow where it stands low or is worn, the larger the farther off; a square
+// where it moved with its fret; a dot where level or unchanged;
 // a broken edge where in doubt; a cross where not known; framed to read again.
 func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 	thin := math.Min(0.3, r/3)
@@ -64,9 +65,11 @@ func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 			{{X: q.X - arm, Y: q.Y - arm}, {X: q.X + arm, Y: q.Y + arm}},
 			{{X: q.X - arm, Y: q.Y + arm}, {X: q.X + arm, Y: q.Y - arm}},
 		}, pen)
-	case c.verdict == "high":
+	case c.verdict == "moved":
+		f.p.Rect(q.X-0.85*size, q.Y-0.85*size, 1.7*size, 1.7*size, draw.Look{Fill: colour, Edge: edge})
+	case c.verdict == "high", c.verdict == "raised":
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
-	case c.verdict == "low":
+	case c.verdict == "low", c.verdict == "worn":
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
 		f.p.Circle(q.X, q.Y, size*0.5, draw.Look{Fill: draw.Paper, Edge: draw.Pen{Colour: draw.Ink, WidthMM: thin * 0.6}})
 	case c.verdict == "in doubt":

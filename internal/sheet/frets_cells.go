@@ -64,6 +64,15 @@ func (f *fretsSheet) offText(c cell) string {
 	return s
 }
 
+// stands reports whether a crown's verdict is one to act on.
+func (c cell) stands() bool {
+	switch c.verdict {
+	case "high", "low", "worn", "moved", "raised":
+		return true
+	}
+	return false
+}
+
 func (f *fretsSheet) drawCell(b draw.Box, c cell, set draw.Type) {
 	const gap = 0.15 // mm of paper between cells
 	b = draw.Box{X: b.X + gap, Y: b.Y + gap, W: b.W - 2*gap, H: b.H - 2*gap}
@@ -75,7 +84,7 @@ func (f *fretsSheet) drawCell(b draw.Box, c cell, set draw.Type) {
 	colour := f.colour(c.off)
 	f.p.Rect(b.X, b.Y, b.W, upper, draw.Filled(colour))
 	off := set.Is(draw.InkOn(colour)).At(draw.Middle, draw.Centred)
-	off.Bold = c.verdict == "high" || c.verdict == "low"
+	off.Bold = c.stands()
 	f.p.Text(b.X+b.W/2, b.Y+upper/2, f.offText(c), off)
 	f.p.Line(b.X, b.Y+b.H, b.X+b.W, b.Y+b.H, draw.Pen{Colour: draw.Mist, WidthMM: 0.12})
 	if f.unit.plain(c.remove) == number(0, f.unit.digits) {

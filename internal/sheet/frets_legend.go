@@ -41,13 +41,20 @@ func (f *fretsSheet) legendItems() []legendItem {
 			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{known: true, off: off, verdict: verdict})
 		}
 	}
-	items := []legendItem{
-		f.scaleItem(),
-		{"high", 2 * r, mark("high", f.full/2)},
-		{"low", 2 * r, mark("low", -f.full/2)},
-		{"level", 2 * r, mark("level", 0)},
-		{"? in doubt", 2 * r, mark("in doubt", f.full/4)},
+	items := []legendItem{f.scaleItem()}
+	if f.wear != nil {
+		items = append(items,
+			legendItem{"worn", 2 * r, mark("worn", -f.full/2)},
+			legendItem{"moved with its fret", 2 * r, mark("moved", f.full/2)},
+			legendItem{"raised", 2 * r, mark("raised", f.full/2)},
+			legendItem{"unchanged", 2 * r, mark("unchanged", 0)})
+	} else {
+		items = append(items,
+			legendItem{"high", 2 * r, mark("high", f.full/2)},
+			legendItem{"low", 2 * r, mark("low", -f.full/2)},
+			legendItem{"level", 2 * r, mark("level", 0)})
 	}
+	items = append(items, legendItem{"? in doubt", 2 * r, mark("in doubt", f.full/4)})
 	unknown, again, takes := f.statesShown()
 	if unknown {
 		items = append(items, legendItem{"not known", 9, func(x, y float64) {

@@ -32,7 +32,9 @@ func (f *fretsSheet) drawTall() {
 	f.drawCells()
 	f.headWords()
 	y = g.along + g.length + 3
-	y = f.zoneRow(y) + 4
+	if len(f.Lanes) > 0 {
+		y = f.zoneRow(y) + 4
+	}
 	y = f.drawLegend(margin, y, w-2*margin) + 4
 	used := f.drawWords(draw.Box{X: margin, Y: y, W: w - 2*margin, H: math.Inf(1)}, 1)
 	f.p.SetHeight(math.Ceil(y + used + margin))

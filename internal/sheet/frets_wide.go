@@ -10,7 +10,11 @@ import (
 
 // drawWide lays the sheet out across a landscape page.
 func (f *fretsSheet) drawWide() {
-	const margin, laneWords, zoneWords, leaders = 10.0, 13.0, 27.0, 8.0
+	const margin, laneWords, leaders = 10.0, 13.0, 8.0
+	zoneWords := 27.0
+	if len(f.Lanes) == 0 {
+		zoneWords = 2
+	}
 	w, h := f.p.Size()
 	n := float64(len(f.lanes))
 	y := f.drawTop(margin, margin, w-2*margin)
@@ -38,7 +42,9 @@ func (f *fretsSheet) sideWords(left, right float64) {
 	f.p.Text(g.along-2, g.board+1.2, "treble", small.At(draw.End, draw.Centred))
 	f.p.Text(g.along-2, g.board+g.wide-1.2, "bass", small.At(draw.End, draw.Centred))
 	f.p.Text(left, g.cells-headMM/2, "fret", small.At(draw.Start, draw.Centred))
-	f.p.Text(right, g.cells-headMM/2, "zone, "+f.unit.short, small.At(draw.Start, draw.Centred))
+	if len(f.Lanes) > 0 {
+		f.p.Text(right, g.cells-headMM/2, "zone, "+f.unit.short, small.At(draw.Start, draw.Centred))
+	}
 	size := math.Min(8, (g.row-0.2)/0.34)
 	for k, lane := range f.lanes {
 		y := g.cells + (float64(k)+0.5)*g.row
@@ -124,7 +130,7 @@ func (f *fretsSheet) plate(x, y float64) float64 {
 	w := labelSlack*f.p.Width(f.Verdict, set) + 5
 	look := draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.5}}
 	switch f.Verdict {
-	case "not level":
+	case "not level", "worn", "moved":
 		look.Fill, set.Colour = draw.Ink, draw.Paper
 	case "in doubt":
 		look.Edge.DashMM = []float64{1.4, 1}
@@ -136,6 +142,9 @@ func (f *fretsSheet) plate(x, y float64) float64 {
 
 // sentences say the verdict's reason, and the plan.
 func (f *fretsSheet) sentences() []string {
+	if f.wear != nil {
+		return f.wear.sentences
+	}
 	var all []string
 	worst, found := FretsLane{ZoneMM: -1}, false
 	for _, z := range f.Lanes {
@@ -176,9 +185,13 @@ func (f *fretsSheet) facts() []string {
 	if t, b := f.l.LaneScale(1), f.l.LaneScale(float64(f.l.Strings())); math.Abs(t-b) > 0.05 {
 		scale = fmt.Sprintf("scale %s mm treble, %s mm bass", laneName(math.Round(t*10)/10), laneName(math.Round(b*10)/10))
 	}
+	of := "heights off each lane's own line"
+	if f.wear != nil {
+		of = "changes from each lane's own line, up positive"
+	}
 	facts := []string{
 		fmt.Sprintf("%s, %s, %s", count1(f.l.LastFret(), "fret"), count1(f.l.Strings(), "string"), scale),
-		"heights off each lane's own line, in " + f.unit.long,
+		of + ", in " + f.unit.long,
 	}
 	if f.left > 0 {
 		facts = append(facts, count1(f.left, "lane")+" between strings not shown: see the listing")

@@ -75,6 +75,14 @@ func places(all []FretsPlace) string {
 // caution is what filing asks of whoever does it.
 const caution = "After filing: crown, polish, read again. Filings and nickel dust: draw them off, keep them from eyes and skin; the wire's label and local rules go first."
 
+// footnote is the last line of the sheet.
+func (f *fretsSheet) footnote() string {
+	if f.wear != nil {
+		return f.wear.footnote
+	}
+	return caution
+}
+
 // wordsLine is a line of a finding: its label on the first, and words.
 type wordsLine struct{ label, words string }
 
@@ -85,7 +93,7 @@ func (f *fretsSheet) drawWords(box draw.Box, columns int) float64 {
 	const between = 8.0
 	width := (box.W - between*float64(columns-1)) / float64(columns)
 	foot := draw.Type{SizePt: 7, Colour: draw.Slate, Level: draw.Below}
-	note := f.p.Wrap(caution, foot, box.W/wordSlack)
+	note := f.p.Wrap(f.footnote(), foot, box.W/wordSlack)
 	room := box.H - float64(len(note))*foot.LineMM() - 1
 	items := f.items()
 	sizes := []float64{9, 8.5, 8, 7.5, 7, 6.5}

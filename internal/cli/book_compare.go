@@ -1,0 +1,102 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
+)
+
+// bookCompareOptions are the flags of `book compare`, as written.
+type bookCompareOptions struct {
+	confidence         string
+	draw, paper, units string
+}
+
+func newBookCompareCommand(s *streams, b *bookOptions) *cobra.Command {
+	var o bookCompareOptions
+	c := &cobra.Command{
+		Use:   "compare SERIAL STAGE STAGE",
+		Short: "Say what moved or wore between two stages",
+		Long: `compare takes the latest record of each stage and says which crowns changed by more
+than the gauges' noise: worn under single strings, moved as a whole fret, or
+neither. A line in a lane is the gauge's, a smooth bow alike in the lanes the
+rod's; both are taken out. --confidence is the chance that not one crown of a neck
+that did not change is called changed.
+
+For a worn crown it gives the depth, the rate, and the years between which
+level.least_crown is reached if it is played as before: soonest where wear goes
+with time, latest where it goes with the square root of time, as a groove does
+while it widens. The uncertainty of the depth is in both.
+
+Read both stages in one state (slack, rod set, strung): else nothing is called
+worn.`,
+		Example: `  ringtrue book compare 0412 levelled serviced
+  ringtrue book compare 0412 levelled serviced --draw wear.svg`,
+		Args: exactly(3, "a serial and two stages"),
+		RunE: func(c *cobra.Command, args []string) error {
+			return runBookCompare(c.Context(), s, args, *b, o)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
+	f.StringVar(&o.draw, "draw", "", "draw the changes into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&o.units, "units", "um", "changes in the text and the picture: um, or in for thousandths of an inch")
+	return c
+}
+
+func runBookCompare(ctx context.Context, s *streams, args []string, b bookOptions, o bookCompareOptions) error {
+	heights, err := heightUnitOf(o.units)
+	if err != nil {
+		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
+	}
+	r := job.BookCompareRequest{Serial: args[0], From: args[1], To: args[2]}
+	if r.Confidence, err = confidenceOf(o.confidence); err != nil {
+		return err
+	}
+	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+		a, layout, err := job.BookCompare(ctx, st, r)
+		if err != nil {
+			return err
+		}
+		if o.draw != "" {
+			page, err := comparePage(a, layout, paper, heights.sheet)
+			if err != nil {
+				return err
+			}
+			if err := writePicture(o.draw, page); err != nil {
+				return err
+			}
+		}
+		if b.json {
+			return s.printJSON(a)
+		}
+		return bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print()
+	})
+}
+
+// confidenceOf reads a confidence in per cent.
+func confidenceOf(text string) (float64, error) {
+	v, err := unit.Percent.Parse(text)
+	if err != nil {
+		return 0, inputErrorf("--confidence: %w", err)
+	}
+	if !(v >= 50 && v <= 99.99) {
+		return 0, inputErrorf("--confidence: %s is outside 50 to 99.99 %%", text)
+	}
+	return v / 100, nil
+}

@@ -1,0 +1,272 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"sort"
+	"strings"
+	"time"
+
+	"ringtrue/internal/job"
+)
+
+// bookCompareText prints what changed between two stages: the verdict, what
+// happened to which fret, every change, and how long the worn crowns last.
+type bookCompareText struct {
+	out    io.Writer
+	unit   heightUnit
+	answer *job.BookCompareAnswer
+	colour bool
+}
+
+func (t bookCompareText) print() error {
+	w := bufio.NewWriter(t.out)
+	t.verdict(w)
+	t.found(w)
+	t.changes(w)
+	t.life(w)
+	t.open(w)
+	return w.Flush()
+}
+
+func (t bookCompareText) verdict(w io.Writer) {
+	a := t.answer
+	verdict := strings.ToUpper(a.Verdict)
+	if t.colour {
+		verdict = "\x1b[1m" + verdict + "\x1b[0m"
+	}
+	head := printable(a.Serial)
+	if a.Model != "" {
+		head += "  " + printable(a.Model)
+	}
+	fmt.Fprintf(w, "%s: %s\n", head, verdict)
+	for _, s := range []job.ComparedStage{a.From, a.To} {
+		state := s.State
+		if state == "" {
+			state = "state not noted"
+		}
+		by := "read"
+		if s.DatedBy == "record" {
+			by = "added"
+		}
+		wrap(w, "  ", printable(fmt.Sprintf("%s: record %d, %s %s, %s", s.Stage, s.Record, by, s.Date.Format(time.DateOnly), state)))
+	}
+	if a.Years != nil {
+		wrap(w, "  ", fmt.Sprintf("between them %s", yearsText(*a.Years)))
+	}
+	if b := a.Bow; b != nil {
+		way := "hollower"
+		if b.MM < 0 {
+			way = "flatter, or humped"
+		}
+		turn := ""
+		if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
+			turn = fmt.Sprintf(", %+.3f mm on the treble side, %+.3f mm on the bass side", b.TrebleMM, b.BassMM)
+		}
+		wrap(w, "  ", fmt.Sprintf("the neck became %s by %.3f ± %.3f mm%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, turn))
+	}
+	for _, warning := range a.Warnings {
+		wrap(w, "! ", printable(warning))
+	}
+}
+
+func yearsText(y float64) string {
+	if y < 1 {
+		days := math.Round(y * 365.2425)
+		return fmt.Sprintf("%.0f %s", days, plural(int(days), "day"))
+	}
+	return fmt.Sprintf("%.1f years", y)
+}
+
+func (t bookCompareText) found(w io.Writer) {
+	for i, f := range t.answer.Frets {
+		if i == 0 {
+			fmt.Fprintf(w, "\nFrets that changed\n")
+		}
+		words := f.Finding
+		if f.TrebleMM != 0 || f.BassMM != 0 {
+			words += fmt.Sprintf(" (%s at the treble end, %s %s at the bass end)", t.unit.signed(f.TrebleMM), t.unit.signed(f.BassMM), t.unit.name)
+		}
+		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
+	}
+	if len(t.answer.Frets) == 0 {
+		fmt.Fprintf(w, "\nNo fret changed by more than the gauges' noise.\n")
+	}
+	for _, c := range t.answer.Crowns {
+		if c.Why != "" {
+			wrap(w, "  ", fmt.Sprintf("fret %d, lane %g, %s %s: %s", c.Fret, c.Lane, t.unit.signed(c.ChangeMM), t.unit.name, c.Why))
+		}
+	}
+}
+
+// changeMark is the sign beside a change.
+func changeMark(verdict string) string {
+	switch verdict {
+	case "worn":
+		return "w"
+	case "moved":
+		return "m"
+	case "raised":
+		return "r"
+	case "in doubt":
+		return "?"
+	}
+	return " "
+}
+
+func (t bookCompareText) changes(w io.Writer) {
+	a := t.answer
+	fmt.Fprintln(w)
+	wrap(w, "", fmt.Sprintf("Changes in %s (w worn, m moved with its fret, r raised, ? in doubt)", t.unit.name))
+	cells := map[int]map[float64]string{}
+	lanes := map[float64]bool{}
+	most := 0.0
+	for _, c := range a.Crowns {
+		put(cells, c.Fret, c.Lane, t.unit.signed(c.ChangeMM)+changeMark(c.Verdict))
+		lanes[c.Lane] = true
+		most = math.Max(most, c.UMM)
+	}
+	var shown []float64
+	for l := range lanes {
+		shown = append(shown, l)
+	}
+	sort.Float64s(shown)
+	t.grid(w, cells, shown)
+	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most; beyond %.1f of its own a crown has changed, which spares an unchanged neck of %d crowns with %s confidence",
+		t.unit.plain(most), t.unit.name, a.Guard, len(a.Crowns), percent(a.Confidence)))
+}
+
+// percent is a share in per cent with the digits it needs.
+func percent(share float64) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", 100*share), "0"), ".") + " %"
+}
+
+func (t bookCompareText) grid(w io.Writer, cells map[int]map[float64]string, lanes []float64) {
+	var frets []int
+	for f := range cells {
+		frets = append(frets, f)
+	}
+	sort.Ints(frets)
+	for from := 0; from < len(lanes); from += perBand {
+		band := lanes[from:min(from+perBand, len(lanes))]
+		rows := [][]string{{"fret"}}
+		for _, l := range band {
+			rows[0] = append(rows[0], fmt.Sprintf("lane %g", l))
+		}
+		for _, f := range frets {
+			row := []string{fmt.Sprint(f)}
+			for _, l := range band {
+				cell, known := cells[f][l]
+				if !known {
+					cell = ". "
+				}
+				row = append(row, cell)
+			}
+			rows = append(rows, row)
+		}
+		bandTable(w, rows)
+	}
+}
+
+// bandTable prints right-aligned columns whose heads leave room for a mark.
+func bandTable(w io.Writer, rows [][]string) {
+	for n, r := range rows {
+		var b strings.Builder
+		for i, c := range r {
+			switch {
+			case i == 0:
+				fmt.Fprintf(&b, "%6s", c)
+			case n == 0:
+				fmt.Fprintf(&b, "%8s ", c)
+			default:
+				fmt.Fprintf(&b, "%9s", c)
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(b.String(), " "))
+	}
+}
+
+// mostWornRows is how many worn crowns the text lists; JSON has them all.
+const mostWornRows = 12
+
+func (t bookCompareText) life(w io.Writer) {
+	a := t.answer
+	if len(a.Wear) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nWorn crowns; what a file took between the stages counts as wear too\n")
+	rows := [][]string{{"fret", "lane", "depth mm", "±", "mm a year", "crown mm", "left mm", "least reached"}}
+	for i, x := range a.Wear {
+		if i == mostWornRows {
+			break
+		}
+		rate := "-"
+		if x.RatePerYear != nil {
+			rate = fmt.Sprintf("%.3f", *x.RatePerYear)
+		}
+		crown := fmt.Sprintf("%.2f", x.CrownMM)
+		if !x.Measured {
+			crown += "?"
+		}
+		rows = append(rows, []string{fmt.Sprint(x.Fret), fmt.Sprintf("%g", x.Lane), fmt.Sprintf("%.3f", x.DepthMM), fmt.Sprintf("%.3f", x.UMM),
+			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
+	}
+	table(w, rows)
+	if n := len(a.Wear) - mostWornRows; n > 0 {
+		fmt.Fprintf(w, "  and %d more; --json lists them all\n", n)
+	}
+	if l := a.LeastCrown; l != nil {
+		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
+			l.LeastMM, reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
+	}
+}
+
+// farYear is where a forecast stops being told by the year.
+const farYear = 2200
+
+// reached says a range of years in words.
+func reached(soonest, latest *float64, already bool) string {
+	year := func(y float64) string {
+		if y >= farYear {
+			return fmt.Sprintf("after %d", farYear)
+		}
+		return fmt.Sprintf("%.0f", math.Floor(y))
+	}
+	switch {
+	case already:
+		return "already"
+	case soonest == nil:
+		return "cannot be told"
+	case latest == nil:
+		return year(*soonest) + " or later"
+	case year(*soonest) == year(*latest):
+		return year(*soonest)
+	}
+	return year(*soonest) + " to " + year(*latest)
+}
+
+// open names what could not be compared, a lane a line.
+func (t bookCompareText) open(w io.Writer) {
+	type key struct {
+		lane float64
+		why  string
+	}
+	frets := map[key][]int{}
+	var keys []key
+	for _, u := range t.answer.Open {
+		k := key{u.Lane, u.Why}
+		if frets[k] == nil {
+			keys = append(keys, k)
+		}
+		frets[k] = append(frets[k], u.Fret)
+	}
+	for i, k := range keys {
+		if i == 0 {
+			fmt.Fprintf(w, "\nNot compared\n")
+		}
+		sort.Ints(frets[k])
+		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
+	}
+}

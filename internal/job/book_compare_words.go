@@ -1,0 +1,247 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"ringtrue/internal/wear"
+)
+
+// comparison is an answer under way.
+type comparison struct {
+	from, to   *stageRecord
+	res        *wear.Result
+	confidence float64
+	a          *BookCompareAnswer
+	backwards  bool // the second stage is not later than the first
+}
+
+func (c *comparison) warn(format string, args ...any) {
+	c.a.Warnings = append(c.a.Warnings, fmt.Sprintf(format, args...))
+}
+
+const daysPerYear = 365.2425
+
+// times says how long passed, and by whose dates.
+func (c *comparison) times() {
+	for _, s := range []ComparedStage{c.a.From, c.a.To} {
+		if s.DatedBy == "record" {
+			c.warn("the readings of %s carry no date; the day its record was added, %s, stands in", s.Stage, s.Date.Format(time.DateOnly))
+		}
+	}
+	years := c.a.To.Date.Sub(c.a.From.Date).Hours() / 24 / daysPerYear
+	switch {
+	case years > 0:
+		c.a.Years = &years
+	case years == 0:
+		c.warn("both stages bear the same date, so no rate and no year can be given")
+	default:
+		c.backwards = true
+		c.warn("%s was read before %s: the change is given from the one named first to the other, and nothing is called worn; name them the other way round to see wear",
+			c.a.To.Stage, c.a.From.Stage)
+	}
+}
+
+// state warns where the neck was read in two states: strings and rod bend it.
+func (c *comparison) state() {
+	a, b := c.a.From.State, c.a.To.State
+	c.a.SameState = a == b || a == "" || b == ""
+	switch {
+	case !c.a.SameState:
+		c.warn("%s was read %s, %s %s: strings and rod bend a neck, so nothing is called worn; read both in one state", c.a.From.Stage, a, c.a.To.Stage, b)
+	case a != b:
+		c.warn("the state of one stage (slack, rod set or strung) is not noted; it is taken to be the other's")
+	}
+}
+
+// mostAloneMM is the deepest that one reading alone, without any worn crown
+// beside it, is believed to be a groove: a convention, since a dial misread by a
+// turn or a mark goes further than strings wear one crown alone.
+const mostAloneMM = 0.08
+
+// Reasons for a verdict that the numbers alone do not give.
+const (
+	whyAlone = "one low reading alone, deeper than a groove that no other crown shares: take it once more"
+	whyOnce  = "one low reading that its neighbours do not bear out, as a groove reads, or a slip: take it once more before filing"
+	whyState = "lower, but read in another state"
+	whyBack  = "lower, but read earlier"
+	whyFirst = "the first stage's reading was low beside its neighbours: a slip, or a pit since filled or filed"
+)
+
+// crowns lists every change with its verdict.
+func (c *comparison) crowns() {
+	worn := map[wear.Place]bool{}
+	for _, x := range c.res.Changes {
+		if x.Verdict == wear.Worn {
+			worn[wear.Place{Fret: x.Fret, Lane: x.Lane}] = true
+		}
+	}
+	for i := range c.res.Changes {
+		x := &c.res.Changes[i]
+		at := wear.Place{Fret: x.Fret, Lane: x.Lane}
+		why := ""
+		switch {
+		case x.Verdict == wear.Worn && c.backwards:
+			x.Verdict, why = wear.InDoubt, whyBack
+		case x.Verdict == wear.Worn && !c.a.SameState:
+			x.Verdict, why = wear.InDoubt, whyState
+		case x.Verdict == wear.Worn && c.to.low[at] && !hasNeighbour(worn, at) && x.MM < -mostAloneMM:
+			x.Verdict, why = wear.InDoubt, whyAlone
+		case x.Verdict == wear.Worn && c.to.low[at]:
+			why = whyOnce
+		case x.Verdict == wear.Raised && c.from.low[at]:
+			x.Verdict, why = wear.InDoubt, whyFirst
+		}
+		c.a.Crowns = append(c.a.Crowns, CrownChange{x.Fret, x.Lane, x.MM, x.UMM, string(x.Verdict), why})
+	}
+	slices.SortStableFunc(c.a.Crowns, func(p, q CrownChange) int { return p.Fret - q.Fret })
+}
+
+// hasNeighbour reports whether a worn crown lies beside another.
+func hasNeighbour(worn map[wear.Place]bool, at wear.Place) bool {
+	for p := range worn {
+		if p == at {
+			continue
+		}
+		if p.Fret == at.Fret && math.Abs(p.Lane-at.Lane) <= 1 || p.Lane == at.Lane && p.Fret-at.Fret <= 2 && at.Fret-p.Fret <= 2 {
+			return true
+		}
+	}
+	return false
+}
+
+// verdictOf is the verdict that stands in the answer.
+func (c *comparison) isWorn(fret int, lane float64) bool {
+	for _, x := range c.a.Crowns {
+		if x.Fret == fret && x.Lane == lane {
+			return x.Verdict == string(wear.Worn)
+		}
+	}
+	return false
+}
+
+// Advice on a fret that changed.
+const (
+	adviseRose = "press it again and glue it, let it set, read again before filing"
+	adviseSank = "find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
+	adviseWorn = "level by the plan of frets while enough crown is left, else replace it"
+	adviseRun  = "moves with its neighbours: look at the board and the joint before any fret"
+)
+
+// frets puts each changed fret into words.
+func (c *comparison) frets() {
+	for _, f := range c.res.Frets {
+		x := FretChange{Fret: f.Fret, TrebleMM: f.TrebleMM, BassMM: f.BassMM, Worn: []float64{}}
+		for _, lane := range f.Worn {
+			if c.isWorn(f.Fret, lane) {
+				x.Worn = append(x.Worn, lane)
+			}
+		}
+		var words []string
+		if f.Verdict == wear.Moved {
+			word, advice := c.moved(f)
+			words, x.Advice = append(words, word), advice
+		}
+		if len(x.Worn) > 0 {
+			words = append(words, "worn under "+laneWords(x.Worn))
+			if x.Advice == "" {
+				x.Advice = adviseWorn
+			}
+		}
+		if len(words) == 0 {
+			continue
+		}
+		x.Finding = strings.Join(words, ", ")
+		c.a.Frets = append(c.a.Frets, x)
+	}
+	if b := c.res.Bow; b != nil {
+		c.a.Bow = &BowChange{MM: b.MM, UMM: b.UMM, TrebleMM: b.TrebleMM, BassMM: b.BassMM}
+	}
+}
+
+// moved says how a fret moved. Three neighbours that move the same way are the
+// board's doing.
+func (c *comparison) moved(f wear.Fret) (words, advice string) {
+	up := f.TrebleMM+f.BassMM > 0
+	switch {
+	case !up:
+		words, advice = "sank alike in every lane", adviseSank
+	case math.Min(f.TrebleMM, f.BassMM) > math.Max(f.TrebleMM, f.BassMM)/2:
+		words, advice = "rose as a whole", adviseRose
+	case f.TrebleMM > f.BassMM:
+		words, advice = "treble end rose", adviseRose
+	default:
+		words, advice = "bass end rose", adviseRose
+	}
+	if c.inRun(f.Fret, up) {
+		advice = adviseRun
+	}
+	return words, advice
+}
+
+// inRun reports whether a fret is one of three neighbours that moved one way.
+func (c *comparison) inRun(fret int, up bool) bool {
+	same := func(n int) bool {
+		return slices.ContainsFunc(c.res.Frets, func(f wear.Fret) bool {
+			return f.Fret == n && f.Verdict == wear.Moved && f.TrebleMM+f.BassMM > 0 == up
+		})
+	}
+	for first := fret - 2; first <= fret; first++ {
+		if same(first) && same(first+1) && same(first+2) {
+			return true
+		}
+	}
+	return false
+}
+
+// laneWords names lanes: strings where they lie under one.
+func laneWords(lanes []float64) string {
+	var parts []string
+	whole := true
+	for _, l := range lanes {
+		whole = whole && l == math.Trunc(l)
+		parts = append(parts, fmt.Sprintf("%g", l))
+	}
+	word := "lane"
+	if whole {
+		word = "string"
+	}
+	if len(parts) == 1 {
+		return word + " " + parts[0]
+	}
+	return word + "s " + strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
+}
+
+// open lists what could not be compared, once each.
+func (c *comparison) open() {
+	seen := map[wear.Place]bool{}
+	for _, s := range []*stageRecord{c.from, c.to} {
+		for _, u := range s.open {
+			at := wear.Place{Fret: u.Fret, Lane: u.Lane}
+			if !seen[at] {
+				seen[at] = true
+				c.a.Open = append(c.a.Open, Undetermined{u.Fret, u.Lane, s.record.Stage + ": " + u.Why})
+			}
+		}
+	}
+	for _, p := range c.res.Alone {
+		if !seen[p] {
+			c.a.Open = append(c.a.Open, Undetermined{p.Fret, p.Lane, "not determined at both stages"})
+		}
+	}
+}
+
+// sum is the neck's verdict: the gravest of its crowns'.
+func (c *comparison) sum() {
+	c.a.Verdict = string(wear.Unchanged)
+	for _, v := range []wear.Verdict{wear.InDoubt, wear.Raised, wear.Moved, wear.Worn} {
+		for _, x := range c.a.Crowns {
+			if x.Verdict == string(v) {
+				c.a.Verdict = string(v)
+			}
+		}
+	}
+}
