@@ -94,10 +94,19 @@ func (t bookCompareText) found(w io.Writer) {
 	if len(t.answer.Frets) == 0 {
 		fmt.Fprintf(w, "\nNo fret changed by more than the gauges' noise.\n")
 	}
+	var whys []string
+	at := map[string][]string{}
 	for _, c := range t.answer.Crowns {
-		if c.Why != "" {
-			wrap(w, "  ", fmt.Sprintf("fret %d, lane %g, %s %s: %s", c.Fret, c.Lane, t.unit.signed(c.ChangeMM), t.unit.name, c.Why))
+		if c.Why == "" {
+			continue
 		}
+		if at[c.Why] == nil {
+			whys = append(whys, c.Why)
+		}
+		at[c.Why] = append(at[c.Why], fmt.Sprintf("%d/%g", c.Fret, c.Lane))
+	}
+	for _, why := range whys {
+		wrap(w, "  ", fmt.Sprintf("fret/lane %s: %s", strings.Join(at[why], ", "), why))
 	}
 }
 

@@ -60,16 +60,16 @@ func BookCompare(ctx context.Context, s book.Store, r BookCompareRequest) (*Book
 
 // stageRecord is one stage's record, read and laid out.
 type stageRecord struct {
-	record   *book.Record
-	model    neck.Model
-	layout   *geometry.Layout
-	readings []reading.Reading
-	lanes    []heights.Lane      // each lane by itself
-	low      map[wear.Place]bool // crowns with a reading lower than their neighbours bear out
-	open     []heights.Undetermined
-	states   []string
-	taken    time.Time
-	heights  crownHeights
+	record    *book.Record
+	model     neck.Model
+	layout    *geometry.Layout
+	readings  []reading.Reading
+	lanes     []heights.Lane      // each lane by itself
+	low, high map[wear.Place]bool // crowns with a reading lower, or higher, than the neck's others bear out
+	open      []heights.Undetermined
+	states    []string
+	taken     time.Time
+	heights   crownHeights
 }
 
 // stageOf finds the latest record of a stage in force, and reads it.
@@ -100,22 +100,32 @@ func stageOf(ctx context.Context, s book.Store, records []book.Record, stage str
 	return c, c.estimate()
 }
 
-// estimate works out each lane by itself, since wear stands in single lanes. A
-// reading that the whole neck does not bear out is left out, unless it reads
-// low: that may be a groove.
+// estimate works out each lane by itself, since wear stands in single lanes, and
+// notes the crowns whose reading the whole neck does not bear out: it may be a
+// slip or a groove. A bridge's or a rocker's says nothing of a crown alone, and
+// would bend the whole lane: it is left out.
 func (c *stageRecord) estimate() error {
 	whole, err := judged(c.model, c.layout, c.readings)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.record.ReadingsName, err)
 	}
 	out := map[int]bool{}
-	c.low = map[wear.Place]bool{}
+	c.low, c.high = map[wear.Place]bool{}, map[wear.Place]bool{}
 	for _, m := range whole.Estimate.Misreads {
-		if readsLow(c.readings[m.Reading].Method, m.ValueMM-m.ExpectedMM) {
-			c.low[wear.Place{Fret: m.Fret, Lane: m.Lane}] = true
+		at := wear.Place{Fret: m.Fret, Lane: m.Lane}
+		off := m.ValueMM - m.ExpectedMM
+		switch c.readings[m.Reading].Method {
+		case reading.Edge: // a gap: more is lower
+			off = -off
+		case reading.Bridge, reading.Rocker:
+			out[m.Reading] = true
 			continue
 		}
-		out[m.Reading] = true
+		if off < 0 {
+			c.low[at] = true
+		} else {
+			c.high[at] = true
+		}
 	}
 	kept := make([]reading.Reading, 0, len(c.readings))
 	for i, r := range c.readings {
@@ -129,18 +139,6 @@ func (c *stageRecord) estimate() error {
 	}
 	c.lanes, c.open = e.Lanes, e.Undetermined
 	return nil
-}
-
-// readsLow reports whether a reading that is off by so much says that its crown
-// lies lower: a height less, a gap more. A bridge's does not say which crown.
-func readsLow(m reading.Method, offMM float64) bool {
-	switch m {
-	case reading.Beam, reading.Probe:
-		return offMM < 0
-	case reading.Edge, reading.Rocker:
-		return offMM > 0
-	}
-	return m == reading.Bridge
 }
 
 // crowns are a stage's crowns as wear takes them.

@@ -68,7 +68,8 @@ const (
 	whyOnce  = "one low reading that its neighbours do not bear out, as a groove reads, or a slip: take it once more before filing"
 	whyState = "lower, but read in another state"
 	whyBack  = "lower, but read earlier"
-	whyFirst = "the first stage's reading was low beside its neighbours: a slip, or a pit since filled or filed"
+	whyFirst = "the first stage's reading does not agree with the neck's others and was taken once: a slip then, it seems"
+	whyHigh  = "one high reading that its neighbours do not bear out: take it once more"
 )
 
 // crowns lists every change with its verdict.
@@ -88,12 +89,16 @@ func (c *comparison) crowns() {
 			x.Verdict, why = wear.InDoubt, whyBack
 		case x.Verdict == wear.Worn && !c.a.SameState:
 			x.Verdict, why = wear.InDoubt, whyState
+		case x.Verdict == wear.Worn && c.from.high[at]:
+			x.Verdict, why = wear.InDoubt, whyFirst
 		case x.Verdict == wear.Worn && c.to.low[at] && !hasNeighbour(worn, at) && x.MM < -mostAloneMM:
 			x.Verdict, why = wear.InDoubt, whyAlone
 		case x.Verdict == wear.Worn && c.to.low[at]:
 			why = whyOnce
 		case x.Verdict == wear.Raised && c.from.low[at]:
 			x.Verdict, why = wear.InDoubt, whyFirst
+		case x.Verdict == wear.Raised && c.to.high[at]:
+			x.Verdict, why = wear.InDoubt, whyHigh
 		}
 		c.a.Crowns = append(c.a.Crowns, CrownChange{x.Fret, x.Lane, x.MM, x.UMM, string(x.Verdict), why})
 	}
@@ -127,7 +132,7 @@ func (c *comparison) isWorn(fret int, lane float64) bool {
 const (
 	adviseRose = "press it again and glue it, let it set, read again before filing"
 	adviseSank = "find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
-	adviseWorn = "level by the plan of frets while enough crown is left, else replace it"
+	adviseWorn = "level while enough crown is left, else replace it"
 	adviseRun  = "moves with its neighbours: look at the board and the joint before any fret"
 )
 

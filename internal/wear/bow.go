@@ -3,6 +3,8 @@ package wear
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // shape is the parabola of depth 1 mm at the lane's crowns: 0 at its first crown
@@ -18,24 +20,51 @@ func (l *lane) shape(endMM float64) []float64 {
 	return p
 }
 
+// lean is the cubic that shifts the parabola's deepest place along the lane: 0
+// at the first crown, half-way and at the end, 1 mm at most.
+func (l *lane) lean(endMM float64) []float64 {
+	q := make([]float64, len(l.x))
+	first := l.x[0]
+	for i, x := range l.x {
+		if t := (x - first) / (endMM - first); endMM > first && t < 1 {
+			q[i] = 6 * math.Sqrt(3) * t * (1 - t) * (1 - 2*t)
+		}
+	}
+	return q
+}
+
 // at is the bow's depth in a lane.
 func (b Bow) at(t float64) float64 { return b.MM + b.perLane*t }
 
+// freedom is what a bow may do beside being deep.
+type freedom struct {
+	leans bool // its deepest place lies off the middle
+	turns bool // it differs from the treble to the bass side
+}
+
 // findBow looks for a bow common to the lanes that explains more than chance
-// would, and whether it differs from the treble to the bass side.
+// would, and whether it leans and turns.
 func (n *neck) findBow(endsMM []float64) Bow {
-	none := n.cost(Bow{})
-	best, cost := Bow{}, none
+	enough := n.guard * n.guard
+	best, cost := Bow{}, n.cost(Bow{})
+	none := cost
 	for _, end := range endsMM {
-		b := n.bowTo(end, false)
-		c := n.cost(b)
-		if none-c < n.guard*n.guard || c >= cost {
-			continue
+		start := n.startBow(end)
+		if none-n.cost(n.bowFrom(start, freedom{true, true})) <= enough {
+			continue // not even the freest bow explains anything
 		}
-		best, cost = b, c
-		turned := n.bowTo(end, true)
-		if c := n.cost(turned); cost-c > n.guard*n.guard {
-			best, cost = turned, c
+		b := n.bowFrom(start, freedom{})
+		c := n.cost(b)
+		var has freedom
+		for _, more := range []freedom{{leans: true}, {turns: true}} {
+			f := freedom{has.leans || more.leans, has.turns || more.turns}
+			freer := n.bowFrom(start, f)
+			if fc := n.cost(freer); c-fc > enough {
+				b, c, has = freer, fc, f
+			}
+		}
+		if none-c > enough && c < cost {
+			best, cost = b, c
 		}
 	}
 	best.significant = best.EndMM > 0
@@ -61,25 +90,30 @@ func (l *lane) without(b Bow) []float64 {
 	if b.EndMM == 0 {
 		return c
 	}
+	q := l.lean(b.EndMM)
 	for i, p := range l.shape(b.EndMM) {
-		c[i] -= b.at(l.t) * p
+		c[i] -= b.at(l.t)*p + b.lean*q[i]
 	}
 	return c
 }
 
-// bowTo is the best bow that ends at a place: from the median of the lanes' own
-// bows, refined by the weighted least squares of the crowns that set the lines.
-func (n *neck) bowTo(endMM float64, turned bool) Bow {
+// startBow is the median of the lanes' own bows.
+func (n *neck) startBow(endMM float64) Bow {
 	var own []float64
 	for i := range n.lanes {
 		own = append(own, n.lanes[i].ownBow(endMM))
 	}
 	slices.Sort(own)
-	b := Bow{MM: (own[(len(own)-1)/2] + own[len(own)/2]) / 2, EndMM: endMM}
-	const settledMM = 1e-5 // far below what a gauge sees
+	return Bow{MM: (own[(len(own)-1)/2] + own[len(own)/2]) / 2, EndMM: endMM}
+}
+
+// bowFrom refines a bow by the weighted least squares of the crowns that set the
+// lines, and those crowns by the bow, in turn.
+func (n *neck) bowFrom(b Bow, f freedom) Bow {
+	const settledMM = 1e-4 // far below what a gauge sees
 	for range mostRounds {
-		next := n.refineBow(b, turned)
-		settled := math.Abs(next.MM-b.MM)+math.Abs(next.perLane-b.perLane) < settledMM
+		next := n.refineBow(b, f)
+		settled := math.Abs(next.MM-b.MM)+math.Abs(next.lean-b.lean)+math.Abs(next.perLane-b.perLane) < settledMM
 		if b = next; settled {
 			break
 		}
@@ -87,40 +121,63 @@ func (n *neck) bowTo(endMM float64, turned bool) Bow {
 	return b
 }
 
-// refineBow solves the bow's depth, and how it turns across, from the crowns
-// that set their lanes' lines.
-func (n *neck) refineBow(b Bow, turned bool) Bow {
-	var s, st, stt, y, yt float64
+// refineBow solves the bow from the crowns that set their lanes' lines: its
+// depth, and where asked for how it leans along and turns across.
+func (n *neck) refineBow(b Bow, f freedom) Bow {
+	size := 1
+	if f.leans {
+		size++
+	}
+	if f.turns {
+		size++
+	}
+	normal, right := mat.NewSymDense(size, nil), mat.NewVecDense(size, nil)
+	row := make([]float64, size)
 	for i := range n.lanes {
 		l := &n.lanes[i]
 		c := l.without(b)
 		at, _ := l.steady(c)
 		in := l.within(c, at)
-		p := l.shape(b.EndMM)
-		pl, cl := l.weighted(p, in), l.weighted(l.c, in)
+		p, q := l.shape(b.EndMM), l.lean(b.EndMM)
+		pl, ql, cl := l.weighted(p, in), l.weighted(q, in), l.weighted(l.c, in)
 		for k, x := range l.x {
 			if !in[k] {
 				continue
 			}
+			row = append(row[:0], p[k]-pl.at(x)) // of the parabola beyond any line
+			if f.leans {
+				row = append(row, q[k]-ql.at(x))
+			}
+			if f.turns {
+				row = append(row, row[0]*l.t)
+			}
 			w := 1 / (l.sigma[k] * l.sigma[k])
-			rest := p[k] - pl.at(x) // of the parabola beyond any line
-			s, st, stt = s+w*rest*rest, st+w*rest*rest*l.t, stt+w*rest*rest*l.t*l.t
-			d := w * rest * (l.c[k] - cl.at(x))
-			y, yt = y+d, yt+d*l.t
+			normal.SymRankOne(normal, w, mat.NewVecDense(size, row))
+			right.AddScaledVec(right, w*(l.c[k]-cl.at(x)), mat.NewVecDense(size, row))
 		}
 	}
-	det := s*stt - st*st
-	switch {
-	case s == 0:
+	var chol mat.Cholesky
+	if !chol.Factorize(normal) || chol.Cond() > worstCondition {
 		return b
-	case turned && det > 1e-9*s*s:
-		b.MM, b.perLane = (stt*y-st*yt)/det, (s*yt-st*y)/det
-		b.UMM = math.Sqrt(stt / det)
-	default:
-		b.MM, b.perLane, b.UMM = y/s, 0, math.Sqrt(1/s)
+	}
+	var got mat.VecDense
+	var cov mat.SymDense
+	if chol.SolveVecTo(&got, right) != nil || chol.InverseTo(&cov) != nil {
+		return b
+	}
+	b.MM, b.UMM = got.AtVec(0), math.Sqrt(cov.At(0, 0))
+	b.lean, b.perLane = 0, 0
+	if f.leans {
+		b.lean = got.AtVec(1)
+	}
+	if f.turns {
+		b.perLane = got.AtVec(size - 1)
 	}
 	return b
 }
+
+// worstCondition is how ill a bow may be determined before it is left alone.
+const worstCondition = 1e10
 
 // ownBow is a lane's own bow: the parabola through three crowns with the least
 // truncated squares.
@@ -140,7 +197,7 @@ func (l *lane) ownBow(endMM float64) (depth float64) {
 				a := l.c[i] - d*p[i] - slope*l.x[i]
 				sum := 0.0
 				for q, x := range l.x {
-					z := (l.c[q] - d*p[q] - a - slope*x) / l.sigma[q]
+					z := (l.c[q] - d*p[q] - a - slope*x) * l.weight[q]
 					if sum += math.Min(z*z, lineCut*lineCut); sum >= least {
 						break
 					}
@@ -154,14 +211,18 @@ func (l *lane) ownBow(endMM float64) (depth float64) {
 	return depth
 }
 
-// settle takes line and bow out of every lane's change.
+// settle takes line and bow out of every lane's change. A fret's own movement
+// has no part in the line.
 func (n *neck) settle(b Bow) {
 	for i := range n.lanes {
 		l := &n.lanes[i]
 		c := l.without(b)
+		for k := range c {
+			c[k] -= l.moved[k]
+		}
 		at, _ := l.steady(c)
 		for k, x := range l.x {
-			l.rest[k] = c[k] - at.at(x)
+			l.rest[k] = c[k] + l.moved[k] - at.at(x)
 		}
 		l.errors(l.within(c, at))
 	}

@@ -60,6 +60,7 @@ type Bow struct {
 	BassMM      float64
 	EndMM       float64 // where it ends, along the lanes
 	perLane     float64 // depth added over all lanes, from treble to bass
+	lean        float64 // of the cubic that moves the deepest place
 	significant bool
 }
 
@@ -83,6 +84,11 @@ var (
 	ErrNothing = errors.New("no lane has three crowns that both stages tell")
 	ErrOptions = errors.New("no such comparison")
 )
+
+// judgings is how often frets that moved are taken out of the lines and all is
+// judged again: wear at one end and a rise at the other look like a tilt in one
+// lane, but a rise shows in every lane.
+const judgings = 4
 
 // leastCrowns is how many crowns a lane needs: two set the line.
 const leastCrowns = 3
@@ -113,8 +119,13 @@ func Compare(before, after []Crown, o Options) (*Result, error) {
 	if b.significant {
 		r.Bow = &b
 	}
-	n.settle(b)
-	r.Frets = n.judge(o)
+	for range judgings {
+		n.settle(b)
+		r.Frets = n.judge(o)
+		if !n.noteMoves(r.Frets) {
+			break
+		}
+	}
 	for _, l := range n.lanes {
 		for i, f := range l.frets {
 			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.u[i], l.verdict[i]})
@@ -146,6 +157,9 @@ type lane struct {
 	u     []float64 // of the change in the free datum
 	sigma []float64 // of the change itself
 
+	weight []float64 // 1/σ
+
+	moved   []float64 // of the change, what its fret moved
 	rest    []float64 // change less line and bow
 	err     []float64 // its standard deviation: of a crown off the line, of that line too
 	verdict []Verdict

@@ -14,6 +14,7 @@ type Fret struct {
 	TrebleMM float64   // how far it moved in the first and in the last lane compared
 	BassMM   float64   // of it; 0 where it did not
 	Worn     []float64 // its worn lanes
+	motion   motion
 }
 
 const (
@@ -52,6 +53,25 @@ func (n *neck) judge(o Options) []Fret {
 	return found
 }
 
+// noteMoves keeps what each fret moved; it reports whether that is news.
+func (n *neck) noteMoves(found []Fret) (news bool) {
+	const sameMM = 1e-4
+	for i := range n.lanes {
+		l := &n.lanes[i]
+		for k, f := range l.frets {
+			m := 0.0
+			for _, x := range found {
+				if x.Fret == f && x.Verdict == Moved {
+					m = x.motion.at(l.t)
+				}
+			}
+			news = news || math.Abs(m-l.moved[k]) > sameMM
+			l.moved[k] = m
+		}
+	}
+	return news
+}
+
 // across is a fret's crowns over its lanes.
 type across struct{ t, r, u []float64 }
 
@@ -74,7 +94,8 @@ func (n *neck) judgeFret(fret int, at []crownAt, o Options) (Fret, bool) {
 	best := a.explain(n.guard)
 	f := Fret{Fret: fret}
 	if best.moves {
-		f.Verdict, f.TrebleMM, f.BassMM = Moved, best.at(a.t[0]), best.at(a.t[len(a.t)-1])
+		f.Verdict, f.motion = Moved, best
+		f.TrebleMM, f.BassMM = best.at(a.t[0]), best.at(a.t[len(a.t)-1])
 	}
 	for i, c := range at {
 		l := &n.lanes[c.lane]
@@ -208,8 +229,11 @@ func (a across) rise(k float64, tilted bool) motion {
 // lifts reports whether a motion is a rise: one end surely up, neither down.
 func (a across) lifts(m motion, k float64) bool {
 	first, last := m.at(a.t[0]), m.at(a.t[len(a.t)-1])
-	u := a.meanU()
-	return math.Max(first, last) > k*u && math.Min(first, last) > -2*u
+	own := 0.0 // an end is known about as well as its own lane
+	for _, u := range a.u {
+		own = math.Max(own, u)
+	}
+	return math.Max(first, last) > k*a.meanU() && math.Min(first, last) > -2*own
 }
 
 // fit is the weighted motion of the lanes told; nil: of all.

@@ -27,13 +27,15 @@ func (l *lane) prepare() {
 	for _, x := range l.x {
 		sxx += (x - mean) * (x - mean)
 	}
-	l.sigma = make([]float64, len(l.x))
+	l.sigma, l.weight = make([]float64, len(l.x)), make([]float64, len(l.x))
 	for i, x := range l.x {
 		free := 1 - 1/n - (x-mean)*(x-mean)/sxx
 		l.sigma[i] = l.u[i] / math.Sqrt(math.Max(free, leastFree))
+		l.weight[i] = 1 / l.sigma[i]
 	}
 	l.rest = make([]float64, len(l.x))
 	l.err = make([]float64, len(l.x))
+	l.moved = make([]float64, len(l.x))
 	l.verdict = make([]Verdict, len(l.x))
 }
 
@@ -127,8 +129,14 @@ func (l *lane) throughTwo(c []float64) (best line) {
 	for i := range l.x {
 		for j := range i {
 			b := (c[i] - c[j]) / (l.x[i] - l.x[j])
-			at := line{c[i] - b*l.x[i], b}
-			if sum := l.cost(c, at); sum < least {
+			at, sum := line{c[i] - b*l.x[i], b}, 0.0
+			for k, x := range l.x {
+				z := (c[k] - at.at(x)) * l.weight[k]
+				if sum += math.Min(z*z, lineCut*lineCut); sum >= least {
+					break
+				}
+			}
+			if sum < least {
 				best, least = at, sum
 			}
 		}
