@@ -75,12 +75,13 @@
       history.replaceState(null, "", a.href);
     }
   };
-  const show = (smooth) => {
-    const here = $(".neck .here");
-    const box = here?.getBoundingClientRect();
-    if (box && (box.top < $(".panel").getBoundingClientRect().bottom * (innerWidth < 760 ? 1 : 0) || box.bottom > innerHeight)) {
-      here.scrollIntoView({ block: innerWidth < 760 ? "end" : "center", behavior: smooth ? "smooth" : "instant" });
-    }
+  // Bring the crown to read into sight, beside or below the panel.
+  const show = () => {
+    const here = $(".neck .here")?.getBoundingClientRect();
+    if (!here) return;
+    const panel = $(".panel").getBoundingClientRect();
+    const over = panel.left < here.right && panel.right > here.left ? Math.max(0, panel.bottom) : 0;
+    if (here.top < over + 10 || here.bottom > innerHeight - 10) scrollBy({ top: here.top - (over + innerHeight) / 2, behavior: "instant" });
   };
 
   // Aloud, where the maker asked for it.
@@ -151,7 +152,7 @@
         field.select();
       }
       if (a.alarm) alarm(a.alarm);
-      show(false);
+      show();
     }
     busy = false;
   };
@@ -197,7 +198,7 @@
     form.elements.at.value = href.searchParams.get("at");
     await fresh(0);
     field.focus({ preventScroll: true });
-    show(false);
+    show();
   });
   page.addEventListener("keydown", (e) => {
     const from = e.target.closest?.(".neck a");
@@ -240,6 +241,6 @@
       await new Promise((ok) => setTimeout(ok, 200));
     }
   };
-  show(false);
+  show();
   addEventListener("load", () => setTimeout(listen, 500));
 })();
