@@ -32,13 +32,15 @@ type try struct {
 	*Server
 	t      testing.TB
 	folder *draft.Folder
+	dir    string
 	log    *bytes.Buffer
 	cookie *http.Cookie
 }
 
 func newTry(t testing.TB, set func(*Config)) *try {
 	t.Helper()
-	f, notes, err := draft.Open(t.TempDir(), clock)
+	dir := t.TempDir()
+	f, notes, err := draft.Open(dir, clock)
 	if err != nil || len(notes) > 0 {
 		t.Fatal(err, notes)
 	}
@@ -56,7 +58,7 @@ func newTry(t testing.TB, set func(*Config)) *try {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &try{Server: s, t: t, folder: f, log: log}
+	return &try{Server: s, t: t, folder: f, dir: dir, log: log}
 }
 
 // do sends a request as a browser on this machine does.

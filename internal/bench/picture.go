@@ -128,7 +128,7 @@ func (p *place) across(k float64, y float64) float64 {
 // draw draws the neck. at is where the gauge stands, n what is known.
 func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis) picture {
 	p := newPlace(s)
-	pic := picture{W: p.wide, H: p.y[len(p.y)-1] + 40, Label: l.words.say("picture.label", s.Model.Name)}
+	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
 	known := l.crownsKnown(s, pass, n)
 	here := map[string]bool{}
@@ -299,4 +299,13 @@ func (u heightUnit) signed(mm float64) string {
 // plain is a height without a sign, with its unit.
 func (u heightUnit) plain(mm float64) string {
 	return strconv.FormatFloat(math.Abs(mm)*u.perMM, 'f', u.digit, 64) + " " + u.name
+}
+
+// lowest is the y of the lowest crown.
+func (p *place) lowest() float64 {
+	last, low := p.frets[len(p.frets)-1], 0.0
+	for _, lane := range p.lanes {
+		low = math.Max(low, p.down(p.s.Layout.At(last, lane).X))
+	}
+	return low
 }

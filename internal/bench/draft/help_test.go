@@ -1,0 +1,79 @@
+package draft
+
+import (
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"ringtrue/internal/reading"
+)
+
+func clock() time.Time { return time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC) }
+
+func example(t testing.TB, name string) []byte {
+	t.Helper()
+	data, err := os.ReadFile("../../../examples/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+func openAt(t testing.TB, dir string) *Folder {
+	t.Helper()
+	f, notes, err := Open(dir, clock)
+	if err != nil || len(notes) > 0 {
+		t.Fatal(err, notes)
+	}
+	t.Cleanup(func() { _ = f.Close() }) // a test may have closed it
+	return f
+}
+
+func begun(t testing.TB, f *Folder) *Kept {
+	t.Helper()
+	k, err := f.Begin("heron.toml", example(t, "heron.toml"), "0412", "a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+func beam() Pass {
+	return Pass{Method: "beam", Unit: "mm", Lanes: []float64{1, 2, 3, 4, 5, 6}, From: 1, To: 22, Every: 1, State: "slack", By: "Ines", Temperature: "21 C"}
+}
+
+func begin(t testing.TB, k *Kept, p Pass) int {
+	t.Helper()
+	n, err := k.Begin(p, "a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func version(k *Kept) (v int) {
+	k.Read(func(s *State) { v = s.Version })
+	return v
+}
+
+func csvOf(k *Kept, stage int) (data []byte, places []Place) {
+	k.Read(func(s *State) { data, places = s.CSV(stage) })
+	return data, places
+}
+
+func set(t testing.TB, k *Kept, pass int, at Site, text string) {
+	t.Helper()
+	if _, err := k.Set(Put{Pass: pass, Site: at, Reading: text, Unit: "mm", Seen: version(k)}); err != nil {
+		t.Fatalf("%s: %v", at, err)
+	}
+}
+
+func parsed(t testing.TB, data []byte) reading.Set {
+	t.Helper()
+	s, err := reading.Parse("x.csv", strings.NewReader(string(data)), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}

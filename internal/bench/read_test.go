@@ -1,0 +1,388 @@
+package bench
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
+)
+
+// screen is a page that a maker reads with: where it is and what it has seen.
+type screen struct {
+	b    *try
+	path string
+	stateAnswer
+	status int
+}
+
+func (b *try) screen(path string) *screen {
+	s := &screen{b: b, path: path}
+	r := b.get(path + "/state")
+	if err := json.Unmarshal(r.Body.Bytes(), &s.stateAnswer); err != nil {
+		b.t.Fatal(err)
+	}
+	return s
+}
+
+// press sends what the script sends.
+func (s *screen) press(do, text string) {
+	s.b.t.Helper()
+	r := posted(s.path+"/read", "do", do, "reading", text, "pass", strconv.Itoa(s.Pass), "at", s.At, "seen", strconv.Itoa(s.Seen), "screen", "a")
+	r.Header.Set("Accept", "application/json")
+	w := s.b.do(r)
+	s.status, s.stateAnswer = w.Code, stateAnswer{}
+	if err := json.Unmarshal(w.Body.Bytes(), &s.stateAnswer); err != nil {
+		s.b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+}
+
+func (b *try) csv(path string) string {
+	b.t.Helper()
+	w := b.get(path + "/readings.csv")
+	if w.Code != http.StatusOK {
+		b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	return w.Body.String()
+}
+
+// seated are the example's readings, in its order.
+func seated(t testing.TB) []reading.Reading {
+	t.Helper()
+	s, err := reading.Parse("x", strings.NewReader(string(example(t, "heron-seated.csv"))), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Readings
+}
+
+// A gauge that types its number and Enter goes over the whole neck: each reading
+// lands on its crown, the misread at fret 9 is told while the gauge is there,
+// and taken again it is told no more.
+func TestRead_WholeNeckAsAGaugeTypes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("132 answers are long under the race detector; TestRead_Steps reads a few")
+	}
+	b := newTry(t, nil)
+	path := b.open()
+	s := b.screen(path)
+	alarms := map[string]string{}
+	all := seated(t)
+	for _, r := range all {
+		want := string(draft.NewSite(r.Lane, r.Frets...))
+		if s.At != want {
+			t.Fatalf("the page leads to %s, not to %s", s.At, want)
+		}
+		s.press("keep", fmt.Sprintf("+%.3f", r.Value))
+		if s.status != http.StatusOK {
+			t.Fatalf("%s: %d %s", want, s.status, s.Said)
+		}
+		if s.Alarm != "" {
+			alarms[want] = s.Alarm
+		}
+	}
+	if len(alarms) != 1 || !strings.Contains(alarms["9@4"], "0.472") {
+		t.Errorf("alarms %v", alarms)
+	}
+	if !strings.Contains(s.Said, "complete") {
+		t.Errorf("at the end: %q", s.Said)
+	}
+	m := s.Parts["meaning"]
+	for _, want := range []string{"Not level", "132 of 132", "Read again", "fret 9, lane 4", "Fret 7", "treble end not seated"} {
+		if !strings.Contains(m, want) {
+			t.Errorf("the meaning lacks %q", want)
+		}
+	}
+	if n := strings.Count(s.Parts["picture"], `data-site=`); n != 132 {
+		t.Errorf("%d crowns are drawn", n)
+	}
+	s.At = "9@4"
+	s.press("keep", "0.372")
+	if s.Alarm != "" || strings.Contains(s.Parts["meaning"], "Read again") {
+		t.Errorf("after the retake: %q", s.Alarm)
+	}
+	got, err := reading.Parse("x", strings.NewReader(b.csv(path)), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil || len(got.Readings) != 132 {
+		t.Fatalf("%d readings: %v", len(got.Readings), err)
+	}
+	for i, r := range seated(t) {
+		g := got.Readings[i]
+		want := r.Value
+		if r.Frets[0] == 9 && r.Lane == 4 {
+			want = 0.372
+		}
+		if g.Lane != r.Lane || g.Frets[0] != r.Frets[0] || g.Value != want {
+			t.Errorf("%+v, want %+v", g, r)
+		}
+	}
+}
+
+// What is typed and what is kept of it.
+func TestRead_Typed(t *testing.T) {
+	cases := []struct {
+		method, typed string
+		kept          string // a row of the file; empty: nothing is kept
+		status        int
+	}{
+		{"beam", "0.442", "0.442,mm", 200},
+		{"beam", "0,442", "0.442,mm", 200},
+		{"beam", " +0,442 mm ", "0.442,mm", 200},
+		{"beam", "-0.010", "-0.010,mm", 200},
+		{"beam", "−0,010", "-0.010,mm", 200},
+		{"beam", ".5", "0.5,mm", 200},
+		{"beam", "0.0174in", "0.0174,in", 200},
+		{"beam", `0.0174"`, "0.0174,in", 200},
+		{"beam", "", "", 200}, // Enter on an empty field: a foot switch pressed twice
+		{"beam", "   ", "", 200},
+		{"beam", "abc", "", 422},
+		{"beam", "1.234,5", "", 422},
+		{"beam", "0.4 0.5", "", 422},
+		{"beam", "500", "", 422},
+		{"beam", "rocks", "", 422},
+		{"beam", "NaN", "", 422},
+		{"beam", "0x1p-2", "", 422},
+		{"edge", "0,05 0,06", "0.05,mm,1,0.06", 200},
+		{"edge", "0.05/0.06", "0.05,mm,1,0.06", 200},
+		{"edge", "0.06 0.05", "", 422},
+		{"edge", "-0.05", "", 422},
+		{"rocker", "rocks", "rocks,mm", 200},
+		{"rocker", "S", "still,mm", 200},
+		{"rocker", "0.04", "0.04,mm", 200},
+		{"bridge", "-0,046", "-0.046,mm", 200},
+		{"height", "1.21", "1.21,mm", 200},
+		{"height", "0", "", 422},
+	}
+	for _, c := range cases {
+		t.Run(c.method+" "+c.typed, func(t *testing.T) {
+			b := newTry(t, nil)
+			path := b.open()
+			b.begin(path, c.method)
+			s := b.screen(path)
+			before := s.At
+			s.press("keep", c.typed)
+			if s.status != c.status || s.Said == "" {
+				t.Errorf("%d %q", s.status, s.Said)
+			}
+			if c.kept == "" {
+				if w := b.get(path + "/readings.csv"); w.Code != http.StatusNotFound {
+					t.Errorf("kept: %s", w.Body)
+				}
+				if s.At != before || c.status == 422 && !s.Keep {
+					t.Errorf("moved on to %s", s.At)
+				}
+				return
+			}
+			if text := strings.Replace(b.csv(path), ",2,", ",1,", 1); !strings.Contains(text, ","+c.kept) {
+				t.Errorf("%q is not in\n%s", c.kept, text)
+			}
+			if s.At == before {
+				t.Error("did not move on")
+			}
+		})
+	}
+}
+
+// Back, skip, undo, misread, and a crown that was skipped comes at the end.
+func TestRead_Steps(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.post(path+"/pass", "method", "beam", "unit", "mm", "from", "1", "to", "9", "every", "1", "lane", "1", "lane", "2")
+	s := b.screen(path)
+	step := func(do, text, at string) {
+		t.Helper()
+		if s.press(do, text); s.At != at || s.status != http.StatusOK {
+			t.Fatalf("%s %s: at %s, %d %q; want %s", do, text, s.At, s.status, s.Said, at)
+		}
+	}
+	step("keep", "0.402", "2@1")
+	step("skip", "", "3@1")
+	step("keep", "0.394", "4@1")
+	step("back", "", "3@1")
+	step("misread", "", "3@1")
+	if !strings.Contains(s.Parts["where"], "was marked as misread") {
+		t.Error(s.Parts["where"])
+	}
+	if text := b.csv(path); strings.Contains(text, "0.394") {
+		t.Error("a misread is in the file")
+	}
+	step("undo", "", "3@1")
+	step("undo", "", "3@1")
+	step("undo", "", "1@1")
+	if w := b.get(path + "/readings.csv"); w.Code != http.StatusNotFound {
+		t.Error("not all was taken back")
+	}
+	for fret := 1; fret <= 9; fret++ {
+		if fret == 2 {
+			step("skip", "", "3@1")
+			continue
+		}
+		s.press("keep", "0.4")
+	}
+	if s.At != "1@2" {
+		t.Fatalf("after the lane: %s", s.At)
+	}
+	for range 9 {
+		s.press("keep", "0.4")
+	}
+	if s.At != "2@1" {
+		t.Errorf("the crown that was skipped is not asked for: %s", s.At)
+	}
+}
+
+// Three frets at a time, in both orders.
+func TestRead_OrdersOfABridge(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.begin(path, "bridge", "order", "across")
+	s := b.screen(path)
+	var went []string
+	for range 8 {
+		went = append(went, s.At)
+		s.press("keep", "0.01")
+	}
+	if got := strings.Join(went, " "); got != "1-2-3@1 1-2-3@2 1-2-3@3 1-2-3@4 1-2-3@5 1-2-3@6 2-3-4@1 2-3-4@2" {
+		t.Error(got)
+	}
+}
+
+// Two screens on one crown: the second is told what the first put there, and
+// replaces it only by pressing again.
+func TestRead_SecondScreenIsTold(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	one, two := b.screen(path), b.screen(path)
+	one.press("keep", "0.402")
+	two.press("keep", "0.999")
+	if two.status != http.StatusConflict || !strings.Contains(two.Said, "0.402 mm") || !two.Keep || two.At != "1@1" {
+		t.Fatalf("%d %q at %s", two.status, two.Said, two.At)
+	}
+	if text := b.csv(path); !strings.Contains(text, "0.402") || strings.Contains(text, "0.999") {
+		t.Fatal(text)
+	}
+	two.press("keep", "0.999")
+	if two.status != http.StatusOK || !strings.Contains(b.csv(path), "0.999") {
+		t.Errorf("%d %q", two.status, two.Said)
+	}
+}
+
+// Without the script: forms, redirects, and the same words.
+func TestRead_WithoutScript(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	w := b.post(path+"/read", "pass", "1", "at", "1@1", "seen", "2", "reading", "0,402")
+	if loc := w.Header().Get("Location"); w.Code != http.StatusSeeOther || loc != path+"?at=2%401&pass=1" {
+		t.Fatalf("%d %s", w.Code, loc)
+	}
+	text := body(b.get(w.Header().Get("Location")))
+	if !strings.Contains(text, "Fret\u00a02 · lane\u00a01") || !strings.Contains(text, "0.402 mm at fret 1, lane 1") {
+		t.Error("the next crown is not shown")
+	}
+	w = b.post(path+"/read", "pass", "1", "at", "2@1", "seen", "3", "reading", "o.4")
+	if text := body(w); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text, `value="o.4"`) || !strings.Contains(text, "no number") {
+		t.Errorf("%d", w.Code)
+	}
+}
+
+// File, read again: the second stage is held against the first one's plan.
+func TestRead_NextStage(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	if w := b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv")); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code)
+	}
+	if w := b.post(path+"/stage", "word", "levelled", "number", "0"); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code)
+	}
+	if w := b.post(path+"/stage", "word", "levelled", "number", "0"); w.Code != http.StatusConflict {
+		t.Errorf("the stage ended twice: %d", w.Code)
+	}
+	b.post(path+"/pass", "method", "beam", "unit", "mm", "from", "1", "to", "22", "every", "1", "lane", "1")
+	s := b.screen(path)
+	for range 22 {
+		s.press("keep", "0.4")
+	}
+	if !strings.Contains(s.Parts["meaning"], "Not level") && !strings.Contains(s.Parts["meaning"], "Level") {
+		t.Error(s.Parts["meaning"])
+	}
+	id := strings.TrimPrefix(path, "/necks/")
+	k, err := b.folder.Get(id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := b.analyst.latest(k); n == nil || n.frets == nil || n.frets.After == nil || len(n.frets.After.Lanes) == 0 {
+		t.Error("the plan of the stage before is not held against it")
+	}
+	first := b.get(path + "/readings.csv?stage=0").Body.String()
+	if strings.Count(first, "\n") != 133 || b.csv(path) == first {
+		t.Error("the stages are mixed")
+	}
+}
+
+// Any neck's crowns stand apart in the picture and inside it.
+func TestPicture_EveryExample(t *testing.T) {
+	for _, name := range []string{"heron.toml", "heron-bass.toml", "heron-seven.toml", "heron-slant.toml", "heron-twelve.toml"} {
+		b := newTry(t, nil)
+		k, err := b.folder.Begin(name, example(t, name), "", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		k.Read(func(s *draft.State) {
+			p := b.look.draw(s, nil, "", nil)
+			if want := s.Layout.Strings() * (s.Layout.LastFret() - s.Layout.FirstFret() + 1); len(p.Crowns) != want {
+				t.Errorf("%s: %d crowns, want %d", name, len(p.Crowns), want)
+			}
+			for i, c := range p.Crowns {
+				if c.X < 0 || c.Y < 0 || c.X+c.W > p.W || c.Y+c.H > p.H {
+					t.Errorf("%s: %s lies outside", name, c.Site)
+				}
+				for _, d := range p.Crowns[i+1:] {
+					if c.X < d.X+d.W && d.X < c.X+c.W && c.Y < d.Y+d.H && d.Y < c.Y+c.H {
+						t.Errorf("%s: %s and %s overlap", name, c.Site, d.Site)
+					}
+				}
+			}
+		})
+	}
+}
+
+// Every way to start a neck that needs no file leads to a pass.
+func TestHome_LikeEach(t *testing.T) {
+	b := newTry(t, nil)
+	for _, like := range []string{"electric", "acoustic", "bass"} {
+		w := b.send("/necks", "", nil, "from", "like", "like", like)
+		if w.Code != http.StatusSeeOther || !regexp.MustCompile(`^/necks/[0-9a-f]{20}/pass$`).MatchString(w.Header().Get("Location")) {
+			t.Errorf("%s: %d", like, w.Code)
+			continue
+		}
+		if p := b.get(w.Header().Get("Location")); p.Code != http.StatusOK {
+			t.Errorf("%s: %d", like, p.Code)
+		}
+	}
+	for _, wrong := range [][]string{{"from", "like", "like", "../x"}, {"from", "file"}, {"from", "book", "serial", "1"}, {}} {
+		if w := b.send("/necks", "", nil, wrong...); w.Code < 400 || w.Code >= 500 {
+			t.Errorf("%v: %d", wrong, w.Code)
+		}
+	}
+	if w := b.send("/necks", "bad.toml", []byte("x = 1"), "from", "file"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(body(w), "bad.toml:1") {
+		t.Errorf("a bad neck file: %d", w.Code)
+	}
+	if n := len(b.folder.All()); n != 3 {
+		t.Errorf("%d necks in work", n)
+	}
+}
+
+func TestCursor_AnyQuery(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	for _, q := range []string{"pass=9", "pass=-1", "pass=x", "at=99@9", "at=%00", "pass=1&at=1-2-3@1", "pass=1&at=" + url.QueryEscape(strings.Repeat("1-", 5000))} {
+		if w := b.get(path + "?" + q); w.Code != http.StatusOK {
+			t.Errorf("%s: %d", q, w.Code)
+		}
+	}
+}
