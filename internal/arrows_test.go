@@ -41,6 +41,7 @@ func floors() []string {
 		"level",
 		"study",
 		"play",
+		"play/kernel",
 		"plan",
 		"gauge",
 		"drift",
