@@ -3,6 +3,8 @@ package play
 import (
 	"context"
 	"math"
+
+	"ringtrue/internal/play/kernel"
 )
 
 // Contact constants.
@@ -61,7 +63,7 @@ type shape struct{ q, before []float64 }
 // Issanchou, Acary, Pérignon, Touzé and Le Carrou, JASA 143(5) (2018).
 // Cost a step: 2M for the motion, M·P for the crowns' heights, M for each touch.
 func (b *Bed) Run(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
-	c := newContact(b, floorMM, steps)
+	c := newContact(b, kernel.Plain, floorMM, steps)
 	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
 	for n := range s.q {
 		s.q[n] = start[n] * b.afterRest(n)
@@ -98,40 +100,52 @@ func (b *Bed) advance(s *shape) {
 // contact settles the forces of one run, with room for them set aside once.
 type contact struct {
 	bed         *Bed
+	path        kernel.Path
 	floor       []float64
+	height      []float64 // of the string over each crown; may run on beyond them
 	lack        []float64 // how far each crown would have to lift the string
 	force       []float64
 	touching    []bool
+	rest        bool // nothing is touching
 	periodSteps int
 	met         *Met
 	took        func(step, crown int, forceN float64) // where given, sees every force
 }
 
-func newContact(b *Bed, floorMM []float64, steps int) *contact {
+func newContact(b *Bed, path kernel.Path, floorMM []float64, steps int) *contact {
 	p := len(floorMM)
-	return &contact{bed: b, floor: floorMM, lack: make([]float64, p), force: make([]float64, p), touching: make([]bool, p),
-		periodSteps: int(math.Floor(b.Span.PeriodS() / b.StepS * (1 + 1e-12))),
-		met:         &Met{Strikes: make([]Strike, p), Steps: steps}}
+	c := &contact{bed: b, path: path, floor: floorMM, height: make([]float64, p), lack: make([]float64, p), force: make([]float64, p),
+		touching: make([]bool, p), periodSteps: int(math.Floor(b.Span.PeriodS() / b.StepS * (1 + 1e-12))),
+		met: &Met{Strikes: make([]Strike, p), Steps: steps}}
+	if path != kernel.Plain {
+		c.height = make([]float64, kernel.Padded(p))
+	}
+	return c
 }
 
 // settle lifts the string off the crowns it would have passed and notes the
 // impulses. It reports whether there was any contact.
 func (c *contact) settle(s *shape, step int) bool {
+	c.path.Heights(c.height, c.bed.rows, c.bed.stride, s.q)
 	touched := false
-	for j, row := range c.bed.at {
-		c.lack[j] = c.floor[j] - dot(row, s.q)
-		c.force[j] = 0
+	for j, floor := range c.floor {
+		c.lack[j] = floor - c.height[j]
 		touched = touched || c.lack[j] > touchMM
 	}
+	if !touched && c.rest {
+		return false
+	}
+	clear(c.force)
 	if touched {
 		c.balance()
 		for j, f := range c.force {
 			if f > 0 {
-				c.bed.push(s.q, j, f)
+				c.bed.push(c.path, s.q, j, f)
 			}
 		}
 	}
 	c.note(step)
+	c.rest = !touched
 	return touched
 }
 
@@ -141,14 +155,18 @@ func (c *contact) balance() {
 	for range rounds {
 		moved := 0.0
 		for j, f := range c.force {
-			next := math.Max(0, f+c.lack[j]/c.bed.yield[j][j])
+			if f == 0 && c.lack[j] <= 0 {
+				continue
+			}
+			yield := c.bed.yield[j]
+			next := math.Max(0, f+c.lack[j]/yield[j])
 			if next == f {
 				continue
 			}
-			for i, y := range c.bed.yield[j] {
+			for i, y := range yield {
 				c.lack[i] -= y * (next - f)
 			}
-			moved = math.Max(moved, math.Abs(next-f)*c.bed.yield[j][j])
+			moved = math.Max(moved, math.Abs(next-f)*yield[j])
 			c.force[j] = next
 		}
 		if moved < settledMM {
@@ -158,11 +176,8 @@ func (c *contact) balance() {
 }
 
 // push adds a force at crown j to every mode.
-func (b *Bed) push(q []float64, j int, forceN float64) {
-	row, g := b.at[j][:len(q)], b.g[:len(q)]
-	for n := range q {
-		q[n] += g[n] * row[n] * forceN
-	}
+func (b *Bed) push(path kernel.Path, q []float64, j int, forceN float64) {
+	path.Push(q, b.fullG[:len(q)], b.rows[j*b.stride:][:len(q)], forceN)
 }
 
 // note books a step's forces.

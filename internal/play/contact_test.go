@@ -43,6 +43,8 @@ func record(t *testing.T, b *Bed, start, floor []float64, seconds float64, place
 	if err != nil {
 		t.Fatal(err)
 	}
+	// Whatever is checked of this run holds of the bounded one too.
+	followsAs(t, "bounded run", b, start, floor, int(seconds/b.StepS), p.met)
 	return p
 }
 

@@ -27,16 +27,13 @@ func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps 
 		})
 	}
 	f := newFlight(b)
+	f.limit(floorMM, nil)
 	f.fromRest(start)
-	above := make([]float64, len(floorMM))
-	for j := range above {
-		above[j] = math.Inf(1)
-	}
-	c := newContact(b, floorMM, steps)
+	c := newContact(b, b.Path, floorMM, steps)
 	c.took = took
-	s := shape{q: make([]float64, len(start)), before: make([]float64, len(start))}
+	s := shape{q: make([]float64, b.stride), before: make([]float64, b.stride)}
 	for {
-		struck, err := f.fly(ctx, steps, floorMM, above, false, &s)
+		struck, err := f.fly(ctx, steps, false, &s)
 		if err != nil {
 			return nil, err
 		}
@@ -49,7 +46,7 @@ func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps 
 			if step%lookEvery == 0 && ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			b.advance(&s)
+			f.advance(&s)
 			if quiet++; c.settle(&s, step) {
 				quiet = 0
 			}
@@ -73,8 +70,11 @@ func (b *Bed) Reach(ctx context.Context, start []float64, steps int) (below, abo
 		err = b.reachStepwise(ctx, start, steps, below, above)
 	} else {
 		f := newFlight(b)
+		f.limit(below, above)
 		f.fromRest(start)
-		_, err = f.fly(ctx, steps, below, above, true, nil)
+		_, err = f.fly(ctx, steps, true, nil)
+		copy(below, f.below)
+		copy(above, f.above)
 	}
 	for j := range below {
 		below[j] = -below[j]

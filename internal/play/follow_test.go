@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -20,6 +21,23 @@ func sameMet(t interface{ Errorf(string, ...any) }, what string, got, want *Met)
 		if g.Contacts != w.Contacts || g.First != w.First || g.Last != w.Last || math.Abs(g.ImpulseNS-w.ImpulseNS) > 3e-8*want.ImpulseNS {
 			t.Errorf("%s: crown %d met %+v, plain run %+v", what, j, g, w)
 		}
+	}
+}
+
+// followsAs follows a string by every path of this machine and compares each
+// with the plain run.
+func followsAs(t interface {
+	Helper()
+	Fatal(...any)
+	Errorf(string, ...any)
+}, what string, b *Bed, start, floor []float64, steps int, want *Met) {
+	t.Helper()
+	for _, b.Path = range kernel.Paths() {
+		got, err := b.Follow(context.Background(), start, floor, steps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sameMet(t, what+", "+b.Path.String(), got, want)
 	}
 }
 
@@ -58,16 +76,12 @@ func TestFollow_SameAsPlainRun(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				got, err := b.Follow(t.Context(), released(m, x0, h), floor, steps)
-				if err != nil {
-					t.Fatal(err)
-				}
 				if want.Touched() {
 					touched++
 				} else {
 					clear++
 				}
-				sameMet(t, fmt.Sprintf("%g g/m, fret %d, %g N", str[1], stop, force), got, want)
+				followsAs(t, fmt.Sprintf("%g g/m, fret %d, %g N", str[1], stop, force), b, released(m, x0, h), floor, steps, want)
 			}
 		}
 	}
@@ -98,11 +112,7 @@ func TestFollow_SameAsPlainRunAnywhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := b.Follow(t.Context(), start, floor, steps)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sameMet(t, "random", got, want)
+		followsAs(t, "random", b, start, floor, steps, want)
 	})
 }
 
@@ -116,10 +126,6 @@ func TestReach_SameAsStepwise(t *testing.T) {
 		}
 		b := NewBed(m, x)
 		start := released(m, span.LengthMM-110, 1)
-		below, above, err := b.Reach(t.Context(), start, 9600)
-		if err != nil {
-			t.Fatal(err)
-		}
 		low, high := make([]float64, len(x)), make([]float64, len(x))
 		for j := range x {
 			high[j] = math.Max(0, heightAt(m, start, x[j]))
@@ -127,9 +133,15 @@ func TestReach_SameAsStepwise(t *testing.T) {
 		if err := b.reachStepwise(t.Context(), start, 9600, low, high); err != nil {
 			t.Fatal(err)
 		}
-		for j := range x {
-			if math.Abs(below[j]+low[j]) > 1e-10 || math.Abs(above[j]-high[j]) > 1e-10 {
-				t.Errorf("stop %d crown %d: reach %.12g and %.12g, stepwise %.12g and %.12g", stop, j, below[j], above[j], -low[j], high[j])
+		for _, b.Path = range kernel.Paths() {
+			below, above, err := b.Reach(t.Context(), start, 9600)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for j := range x {
+				if math.Abs(below[j]+low[j]) > 1e-10 || math.Abs(above[j]-high[j]) > 1e-10 {
+					t.Errorf("stop %d crown %d: reach %.12g and %.12g, stepwise %.12g and %.12g", stop, j, below[j], above[j], -low[j], high[j])
+				}
 			}
 		}
 	}

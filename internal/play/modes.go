@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -135,29 +136,47 @@ func (m *Modes) afterRest(n int) float64 {
 // crown, and how forces at the crowns move them.
 type Bed struct {
 	*Modes
+	// Path is the code that does the sums of Follow and Reach: the quickest that
+	// the processor can take, unless set otherwise. Run always takes the plain one.
+	Path  kernel.Path
 	at    [][]float64 // at[j][n] = sin(nπx_j/L)
 	yield [][]float64 // yield[i][j]: mm at crown i for each N at crown j, within a step
+	// The rows of at lie stride apart in rows, filled up with zeros, and after
+	// them some rows of zeros; so do a, b and g: no sum has a remainder.
+	rows                []float64
+	stride              int
+	fullA, fullB, fullG []float64
 }
 
 // NewBed lays a span's modes over crowns at x_j mm from the stop.
 func NewBed(m *Modes, xMM []float64) *Bed {
-	b := &Bed{Modes: m}
-	for _, x := range xMM {
-		row := make([]float64, len(m.Omega))
+	count, stride := len(m.Omega), kernel.Padded(len(m.Omega))
+	b := &Bed{Modes: m, Path: kernel.Best(), stride: stride, rows: make([]float64, stride*kernel.Padded(len(xMM)))}
+	b.fullA, b.fullB, b.fullG = filled(m.a, stride), filled(m.b, stride), filled(m.g, stride)
+	for j, x := range xMM {
+		row := b.rows[j*stride:][:count:stride]
 		for n := range row {
 			row[n] = math.Sin(float64(n+1) * math.Pi * x / m.Span.LengthMM)
 		}
 		b.at = append(b.at, row)
 	}
+	moved := make([]float64, count)
 	for i := range b.at {
 		b.yield = append(b.yield, make([]float64, len(b.at)))
+		for n, g := range m.g {
+			moved[n] = g * b.at[i][n]
+		}
 		for j := 0; j <= i; j++ {
-			sum := 0.0
-			for n, g := range m.g {
-				sum += g * b.at[i][n] * b.at[j][n]
-			}
+			sum := dot(moved, b.at[j])
 			b.yield[i][j], b.yield[j][i] = sum, sum
 		}
 	}
 	return b
+}
+
+// filled is v filled up with zeros to a length.
+func filled(v []float64, length int) []float64 {
+	out := make([]float64, length)
+	copy(out, v)
+	return out
 }

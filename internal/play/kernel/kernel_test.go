@@ -185,7 +185,7 @@ func TestPlain_Sums(t *testing.T) {
 
 // A caller's wrong length must stop in Go, before any vector code reads on.
 func TestPaths_UnequalLengthsPanic(t *testing.T) {
-	long, short := make([]float64, 32), make([]float64, 16, 16)
+	long, short := make([]float64, 32), make([]float64, 16)
 	for _, path := range Paths() {
 		for name, call := range map[string]func(){
 			"Turn":    func() { path.Turn(long, long, long, short, long, long) },

@@ -1,0 +1,120 @@
+package play
+
+import (
+	"math"
+
+	"ringtrue/internal/play/kernel"
+)
+
+// hull bounds the free string over a hop of D steps from K low modes alone.
+//
+// Each mode is held as a complex number z, its height being Re z; in free flight
+// z(t) = z(0)·e^(μt), μ = −σ + iω_d, so that |z| only falls and |μ| = ω (modes
+// with σ < ω). At crown j the string stands at u = Σ_n S_nj·Re z_n, |S_nj| <= 1.
+//
+// 1. The high part, n > K, lies within Σ_{n>K} |S_nj|·|z_n| of 0, whenever in the
+// past |z_n| was taken.
+//
+// 2. The low part f is compared with the cubic p that has f's heights and slopes
+// at both ends of the hop, T = Dk apart. The remainder of Hermite's
+// interpolation is f(t) − p(t) = f⁗(τ)/24·t²(T − t)², some τ in the hop, and
+// t(T − t) <= T²/4, so |f − p| <= T⁴/384·max|f⁗|. As f⁗ = Σ S_nj·Re(μ_n⁴z_n),
+// max|f⁗| <= Σ_{n<=K} |S_nj|·ω_n⁴·|z_n|.
+//
+// 3. In Bernstein's form p is a mean, with weights of 0 or more that add up to
+// 1, of h0, h0 + s0, h1 − s1 and h1, where s is T/3 times the slope: p stays
+// between the least and the greatest of these four.
+//
+// Together: u stays within the least and the greatest of the four, widened by
+//
+//	slack_j = Σ_n |S_nj|·w_n·|z_n|, w_n = (ω_n·T)⁴/384 for n <= K, 1 beyond.
+//
+// Rounding moves these sums by less than 1e-12 mm; a touch begins at touchMM, a
+// thousand times more.
+type hull struct {
+	hop, low          int
+	turn              complexRow // λ^hop of the low modes
+	slopeOf           complexRow // s = Re(slopeOf·z)
+	weight            []float64  // w of every mode
+	weighed           []float64  // w·|z|
+	slack             []float64  // of each crown
+	at, to            complexRow // the low modes at the hop's start and end
+	rate              []float64  // s of each low mode
+	height, slope     []float64  // h0, s0 of each crown
+	toHeight, toSlope []float64  // h1, s1
+}
+
+// newHull sets up hops of a bed's string. lambda is the turn of every mode in
+// one hop. Low are those modes whose w is less than 1.
+func newHull(b *Bed, r *room, hop int, lambda complexRow) *hull {
+	h := &hull{hop: hop, weight: r.take(b.stride), weighed: r.take(b.stride)}
+	d := float64(hop) * b.StepS
+	for n, w := range b.Omega {
+		square := w * w * d * d
+		if h.weight[n] = square * square / 384; h.weight[n] >= 1 {
+			h.weight[n] = 1
+			continue
+		}
+		h.low = n + 1
+	}
+	// Room up to a whole block stays 0.
+	wide := kernel.Padded(h.low)
+	h.turn, h.slopeOf, h.rate, h.at, h.to = lambda.first(wide), r.complex(wide), r.take(wide), r.complex(wide), r.complex(wide)
+	for n := range h.low {
+		sigma := b.Sigma[n]
+		h.slopeOf.re[n], h.slopeOf.im[n] = -sigma*d/3, -math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
+	}
+	crowns := b.across()
+	h.slack, h.height, h.slope, h.toHeight, h.toSlope = r.take(crowns), r.take(crowns), r.take(crowns), r.take(crowns), r.take(crowns)
+	return h
+}
+
+// rates works out s of each low mode.
+func (h *hull) rates(z complexRow) []float64 {
+	re, im := z.re[:len(h.rate)], z.im[:len(h.rate)]
+	sr, si := h.slopeOf.re[:len(h.rate)], h.slopeOf.im[:len(h.rate)]
+	for n := range h.rate {
+		h.rate[n] = sr[n]*re[n] + si[n]*im[n]
+	}
+	return h.rate
+}
+
+// next makes the hop's end the start of the next one.
+func (h *hull) next() {
+	h.at, h.to = h.to, h.at
+	h.height, h.toHeight = h.toHeight, h.height
+	h.slope, h.toSlope = h.toSlope, h.slope
+}
+
+// excess is how far crown j's hull passes its limits; 0 or less: not at all.
+func (h *hull) excess(j int, below, above float64) float64 {
+	h0, h1 := h.height[j], h.toHeight[j]
+	b0, b1 := h0+h.slope[j], h1-h.toSlope[j]
+	return max(below-(min(h0, h1, b0, b1)-h.slack[j]), max(h0, h1, b0, b1)+h.slack[j]-above)
+}
+
+// complexRow is complex numbers in two halves.
+type complexRow struct{ re, im []float64 }
+
+// first is the first n of them.
+func (c complexRow) first(n int) complexRow { return complexRow{c.re[:n], c.im[:n]} }
+
+// become copies others.
+func (c complexRow) become(o complexRow) {
+	copy(c.re, o.re)
+	copy(c.im, o.im)
+}
+
+// room is memory handed out piece by piece.
+type room []float64
+
+func (r *room) take(n int) []float64 {
+	if n > len(*r) {
+		*r = make([]float64, max(n, 1<<12))
+	}
+	part := (*r)[:n:n]
+	*r = (*r)[n:]
+	return part
+}
+
+func (r *room) complex(n int) complexRow { return complexRow{r.take(n), r.take(n)} }
