@@ -4,6 +4,11 @@ go 1.26.0
 
 require ringtrue v0.0.0
 
-require gonum.org/v1/gonum v0.17.0 // indirect
+require github.com/pelletier/go-toml/v2 v2.4.3 // indirect
+
+require (
+	golang.org/x/sys v0.50.0
+	gonum.org/v1/gonum v0.17.0 // indirect
+)
 
 replace ringtrue => ..
