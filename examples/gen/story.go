@@ -30,8 +30,7 @@ const (
 	refitHeight = 0.004 // of a fret lifted and fitted anew
 	refitTilt   = 0.003
 	newWire     = 0.033  // how far the fret of new wire comes out over its neighbours
-	lastStroke  = 0.014  // taken beyond the plan, which ends right at the limit
-	fileHand    = 0.0015 // how evenly
+	fileHand    = 0.0015 // how far beyond or short of the plan a levelling goes
 	dialNoise   = 0.0015
 	dialStep    = 0.002
 )
@@ -86,13 +85,16 @@ func begin(dir string) (*story, error) {
 	return s, nil
 }
 
-func (s *story) judge(rows string) (*job.FretsAnswer, error) {
+func (s *story) judge(rows string) (*job.FretsAnswer, error) { return s.plan(rows, 0) }
+
+// plan judges a set of readings and plans to a zone, 0 for the limit.
+func (s *story) plan(rows string, toMM float64) (*job.FretsAnswer, error) {
 	set, err := reading.Parse("heron", bytes.NewReader([]byte(rows)), reading.Bounds{
 		FirstFret: s.layout.FirstFret(), LastFret: s.layout.LastFret(), Strings: s.layout.Strings()})
 	if err != nil {
 		return nil, err
 	}
-	return job.Frets(context.Background(), job.FretsRequest{Model: s.model, Layout: s.layout, Readings: set.Readings})
+	return job.Frets(context.Background(), job.FretsRequest{Model: s.model, Layout: s.layout, Readings: set.Readings, PlanToMM: toMM})
 }
 
 // refit sets a fret proud of its neighbours, or level with them at 0, as well
@@ -111,8 +113,12 @@ func (s *story) level(rows string) error {
 	if err != nil {
 		return err
 	}
+	// To the limit itself the next readings would leave it in doubt.
+	if a, err = s.plan(rows, *a.Plan.SurelyToMM); err != nil {
+		return err
+	}
 	for _, c := range a.Plan.Crowns {
-		s.off[c.Fret][int(c.Lane)-1] -= math.Max(0, c.RemoveMM+lastStroke+fileHand*s.rng.NormFloat64())
+		s.off[c.Fret][int(c.Lane)-1] -= math.Max(0, c.RemoveMM+fileHand*s.rng.NormFloat64())
 	}
 	return nil
 }

@@ -5,13 +5,14 @@ import (
 
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
 )
 
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
 	json, check, fair bool
 	after, draw       string
-	units, paper      string
+	units, paper, to  string
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -32,6 +33,7 @@ level. READINGS may be - for standard input.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is level")
 	f.BoolVar(&o.fair, "fair", false, "plan removals that vary smoothly across each fret too")
+	f.StringVar(&o.to, "plan-to", "", "`ZONE` for the plan to leave, such as \"0.020 mm\", in place of the limit")
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
@@ -62,6 +64,9 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	r := job.FretsRequest{Model: m, Layout: layout, Readings: set.Readings, Fair: o.fair}
+	if r.PlanToMM, err = planTo(o.to, m.Level.Zone); err != nil {
+		return err
+	}
 	if o.after != "" {
 		later, err := s.loadReadings(o.after, layout)
 		if err != nil {
@@ -104,4 +109,19 @@ func exactly(n int, what string) cobra.PositionalArgs {
 		}
 		return nil
 	}
+}
+
+// planTo reads the zone to plan to; 0 for the limit itself.
+func planTo(text string, limitMM float64) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	mm, err := unit.Length.Parse(text)
+	switch {
+	case err != nil:
+		return 0, inputErrorf("--plan-to: %w", err)
+	case mm <= 0 || mm > limitMM:
+		return 0, inputErrorf("--plan-to: %s is outside 0 to level.zone, %g mm", text, limitMM)
+	}
+	return mm, nil
 }

@@ -220,6 +220,7 @@ func (t fretsText) plan(w io.Writer) {
 		fmt.Fprintf(w, "flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)\n",
 			c.LandMM, c.RemoveMM, c.Fret, c.Lane)
 	}
+	wrap(w, "", planEnd(p, t.answer.ZoneLimitMM))
 	wrap(w, "", "after filing: crown, polish, read again; filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules")
 	for _, warning := range p.Warnings {
 		wrap(w, "! ", warning)
@@ -301,4 +302,15 @@ func (t fretsText) next(w io.Writer) {
 		}
 		wrap(w, "  ", fmt.Sprintf("%s, lane %g, frets %s%s: %s", x.Method, x.Lane, spans(x.Frets), passes, x.Why))
 	}
+}
+
+// planEnd says which zone the plan leaves, and which would be seen for certain.
+func planEnd(p job.LevellingPlan, limitMM float64) string {
+	switch {
+	case p.PlannedToMM < limitMM:
+		return fmt.Sprintf("it leaves every lane within %.3f mm, %.3f mm inside the limit", p.PlannedToMM, limitMM-p.PlannedToMM)
+	case p.SurelyToMM == nil:
+		return "it ends right at the limit, where these gauges cannot tell level from not: read with a surer gauge, or more passes"
+	}
+	return fmt.Sprintf("it ends right at the limit, where readings like these stay in doubt; --plan-to \"%.3f mm\" goes on until they are sure", *p.SurelyToMM)
 }

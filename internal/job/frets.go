@@ -22,6 +22,8 @@ type FretsRequest struct {
 	Readings []reading.Reading
 	// After are the readings taken after levelling; nil where there are none.
 	After []reading.Reading
+	// PlanToMM is the zone that the plan leaves, in mm; 0 for the limit itself.
+	PlanToMM float64
 	// Fair asks for the plan that a file on a radius can follow.
 	Fair bool
 }
@@ -147,15 +149,38 @@ func levelLanes(n *findings.Neck) []level.Lane {
 	return lanes
 }
 
+// planTo is the zone that the plan shall leave, in mm.
+func (r *FretsRequest) planTo() float64 {
+	if r.PlanToMM > 0 {
+		return r.PlanToMM
+	}
+	return r.Model.Level.Zone
+}
+
+// surelyTo is a zone to plan to so that readings like these will then say
+// level: the limit less twice the largest standard uncertainty of a lane's zone. Nil where the gauges cannot tell such a zone.
+func surelyTo(n *findings.Neck, limitMM float64) *float64 {
+	largest := 0.0
+	for _, l := range n.Lanes {
+		largest = math.Max(largest, l.Judged.UZoneMM)
+	}
+	to := math.Floor((limitMM-2*largest)*1e3) / 1e3
+	if to <= 0 {
+		return nil
+	}
+	return &to
+}
+
 // planOf plans the least metal and the refits.
 func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPlan, level.Plan, error) {
 	lanes := levelLanes(n)
-	options, err := level.Options(ctx, lanes, r.Model.Level.Zone, mostRefits)
+	zone := r.planTo()
+	options, err := level.Options(ctx, lanes, zone, mostRefits)
 	if err != nil {
 		return nil, level.Plan{}, fmt.Errorf("planning: %w", err)
 	}
 	h := heightsOf(r.Model, r.Readings)
-	a := &LevellingPlan{Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
+	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: surelyTo(n, r.Model.Level.Zone), Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
 	if len(options) == 0 {
 		options = []level.Option{{Refit: []int{}}}
 	}
@@ -173,7 +198,7 @@ func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPl
 		a.Options = append(a.Options, h.option(r.Model, n, o))
 	}
 	if r.Fair {
-		if err := h.fair(a, r.Model, n, lanes); err != nil {
+		if err := h.fair(a, r.Model, n, lanes, zone); err != nil {
 			return nil, plan, err
 		}
 	}
@@ -182,8 +207,8 @@ func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPl
 
 // fair adds the plan that a file on a radius can follow; where none keeps the
 // zone, a warning says on which frets it fails.
-func (h crownHeights) fair(a *LevellingPlan, m neck.Model, n *findings.Neck, lanes []level.Lane) error {
-	p, err := level.Fair(lanes, m.Level.Zone)
+func (h crownHeights) fair(a *LevellingPlan, m neck.Model, n *findings.Neck, lanes []level.Lane, zoneMM float64) error {
+	p, err := level.Fair(lanes, zoneMM)
 	var unfair *level.UnfairError
 	if errors.As(err, &unfair) {
 		a.Warnings = append(a.Warnings, unfair.Error()+"; refit them, or file them crown by crown")

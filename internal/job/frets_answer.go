@@ -83,8 +83,11 @@ type NextReading struct {
 	Why    string  `json:"why"`
 }
 
-// LevellingPlan is the least metal that makes every lane level.
+// LevellingPlan is the least metal that leaves every lane's crowns within one
+// zone: the limit, or a narrower one where that was asked for.
 type LevellingPlan struct {
+	PlannedToMM   float64       `json:"planned_to_mm"`
+	SurelyToMM    *float64      `json:"surely_to_mm"` // plan to this, and readings like these will call it level
 	TotalRemoveMM float64       `json:"total_remove_mm"`
 	MaxRemoveMM   float64       `json:"max_remove_mm"`
 	LeastCrownMM  float64       `json:"least_crown_mm"` // the lowest crown left anywhere
