@@ -40,6 +40,7 @@ func floors() []string {
 		"board",
 		"level",
 		"study",
+		"film",
 		"play",
 		"play/kernel",
 		"plan",

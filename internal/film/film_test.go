@@ -1,0 +1,196 @@
+package film
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"testing"
+
+	"ringtrue/internal/play"
+	"ringtrue/internal/stringset"
+)
+
+// scene is a string of 480 mm (a G3 of 0.43 mm on a scale of 640 mm stopped at
+// fret 5) over five crowns, released from a triangle.
+func scene(t testing.TB, heightMM float64) Scene {
+	t.Helper()
+	span := play.Span{LengthMM: 479.5, TensionN: 72, MassGPerM: 1.15, StiffnessNMM2: 180, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	m, err := play.NewModes(span)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := Scene{PluckMM: 369.5, WatchedS: 0.1}
+	for i := range 5 {
+		s.Frets = append(s.Frets, 6+i)
+		s.XMM = append(s.XMM, 27.0+25*float64(i))
+		s.FloorMM = append(s.FloorMM, -0.12-0.09*float64(i))
+	}
+	s.Bed = play.NewBed(m, s.XMM)
+	s.StartMM = m.Triangle(s.PluckMM)
+	for n := range s.StartMM {
+		s.StartMM[n] *= heightMM
+	}
+	return s
+}
+
+func shoot(t testing.TB, s Scene) *Take {
+	t.Helper()
+	take, err := Shoot(context.Background(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return take
+}
+
+// Every shape is where the plain stepwise run has the string, at every place,
+// and it lies on the same crowns with the same force.
+func TestShoot_EqualsThePlainRun(t *testing.T) {
+	for _, height := range []float64{0.9, -0.4, 0.05} {
+		s := scene(t, height)
+		take := shoot(t, s)
+		moments := map[int][]Moment{}
+		end := 0
+		for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+			moments[m.Step] = append(moments[m.Step], m)
+			end = max(end, m.Step)
+		}
+		seen := 0
+		compare := func(step int, q, force []float64) {
+			for _, m := range moments[step] {
+				seen++
+				if m.TimeS != float64(step)*s.Bed.StepS || len(m.ZMM) != len(take.PlaceMM) {
+					t.Fatalf("step %d: %g s, %d places of %d", step, m.TimeS, len(m.ZMM), len(take.PlaceMM))
+				}
+				for j, x := range take.PlaceMM {
+					want := 0.0
+					for n, v := range q {
+						want += v * math.Sin(float64(n+1)*math.Pi*x/s.Bed.Span.LengthMM)
+					}
+					if math.Abs(m.ZMM[j]-want) > 1e-7 {
+						t.Fatalf("height %g, step %d at %g mm: %g, the plain run has %g", height, step, x, m.ZMM[j], want)
+					}
+				}
+				var on []int
+				for j, f := range force {
+					if f > 1e-9 {
+						on = append(on, j)
+					}
+				}
+				var got []int
+				for _, touch := range m.On {
+					got = append(got, touch.Crown)
+					if math.Abs(touch.ForceN-force[touch.Crown]) > 1e-6*math.Max(1, touch.ForceN) {
+						t.Errorf("step %d: %g N, the plain run has %g N", step, touch.ForceN, force[touch.Crown])
+					}
+				}
+				slices.Sort(got)
+				if !slices.Equal(got, on) {
+					t.Errorf("height %g, step %d: on %v, the plain run on %v", height, step, got, on)
+				}
+			}
+		}
+		compare(0, s.StartMM, nil)
+		if _, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
+			t.Fatal(err)
+		}
+		if seen != len(take.Film)+len(take.Strip) || len(take.Film) < 100 {
+			t.Errorf("compared %d of %d moments", seen, len(take.Film)+len(take.Strip))
+		}
+	}
+}
+
+// The string never lies below a crown, and where it is on one it is at its
+// height.
+func TestShoot_NeverUnderACrown(t *testing.T) {
+	s := scene(t, 0.9)
+	take := shoot(t, s)
+	on := 0
+	for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+		for j, x := range s.XMM {
+			k := slices.Index(take.PlaceMM, x)
+			if k < 0 {
+				t.Fatalf("crown %d is none of the places", j)
+			}
+			if m.ZMM[k] < s.FloorMM[j]-1e-9 {
+				t.Errorf("%g s: %g mm under crown %d", m.TimeS, s.FloorMM[j]-m.ZMM[k], j)
+			}
+			for _, touch := range m.On {
+				if touch.Crown == j {
+					on++
+					if math.Abs(m.ZMM[k]-s.FloorMM[j]) > 1e-9 {
+						t.Errorf("%g s: on crown %d but %g mm over it", m.TimeS, j, m.ZMM[k]-s.FloorMM[j])
+					}
+				}
+			}
+		}
+	}
+	if on == 0 {
+		t.Error("no moment shows the string on a crown")
+	}
+}
+
+// The contacts hold the whole impulse of the run, in order, and the strip begins
+// with the release and shows the first.
+func TestShoot_Contacts(t *testing.T) {
+	s := scene(t, 0.9)
+	take := shoot(t, s)
+	met, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Bed.StepS)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := 0.0
+	for i, c := range take.Contacts {
+		sum += c.ImpulseNS
+		if c.Number != i+1 || c.Fret != s.Frets[c.Crown] || c.ToStep < c.FromStep || i > 0 && c.FromStep < take.Contacts[i-1].FromStep {
+			t.Errorf("contact %d: %+v", i+1, c)
+		}
+	}
+	if len(take.Contacts) == 0 || math.Abs(sum-met.ImpulseNS) > 1e-6*met.ImpulseNS {
+		t.Fatalf("%d contacts, impulse %g of %g", len(take.Contacts), sum, met.ImpulseNS)
+	}
+	first := take.Contacts[0]
+	if take.Strip[0].Step != 0 || take.Strip[0].Why != "released" {
+		t.Errorf("the strip begins with %+v", take.Strip[0])
+	}
+	found := false
+	for i, m := range take.Strip {
+		if m.Step == first.FromStep {
+			found = len(m.On) > 0 && m.On[0].Crown == first.Crown
+		}
+		if i > 0 && m.Step <= take.Strip[i-1].Step || m.Why == "" {
+			t.Errorf("moment %d: step %d, %q", i, m.Step, m.Why)
+		}
+	}
+	if !found {
+		t.Error("the strip does not show the first contact")
+	}
+}
+
+// Without contact the strip looks at the crown that the string comes nearest to.
+func TestShoot_NoContact(t *testing.T) {
+	take := shoot(t, scene(t, 0.05))
+	if len(take.Contacts) != 0 || len(take.Strip) < 6 {
+		t.Fatalf("%d contacts, %d moments", len(take.Contacts), len(take.Strip))
+	}
+	for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+		if len(m.On) > 0 {
+			t.Errorf("%g s: on %v", m.TimeS, m.On)
+		}
+	}
+	// Nothing beyond the stop at all.
+	s := scene(t, 0.5)
+	s.Bed = play.NewBed(s.Bed.Modes, nil)
+	s.Frets, s.XMM, s.FloorMM = nil, nil, nil
+	if take := shoot(t, s); len(take.Strip) < 4 || len(take.Film) < 100 {
+		t.Errorf("over no crown: %d moments, %d of film", len(take.Strip), len(take.Film))
+	}
+}
+
+func TestShoot_CalledOff(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	if _, err := Shoot(ctx, scene(t, 0.9)); !errors.Is(err, context.Canceled) {
+		t.Errorf("called off: %v", err)
+	}
+}

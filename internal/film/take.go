@@ -1,0 +1,194 @@
+package film
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+
+	"ringtrue/internal/play"
+)
+
+// Scene is what is filmed: a string released from rest over the crowns beyond
+// its stop.
+type Scene struct {
+	Bed      *play.Bed
+	StartMM  []float64 // each mode's share of the shape it is released in
+	Frets    []int     // of the crowns, in order
+	XMM      []float64 // the crowns' places from the stop
+	FloorMM  []float64 // their heights above the rest line: negative
+	PluckMM  float64   // where it is plucked, from the stop
+	WatchedS float64   // how long contacts are looked for
+}
+
+// Contact is one time that the string lies on one crown.
+type Contact struct {
+	Number    int // from 1, in the order they begin
+	Crown     int // index of the crown
+	Fret      int
+	FromStep  int
+	ToStep    int // the last step with a force
+	ImpulseNS float64
+}
+
+// Moment is the string at one step of the run.
+type Moment struct {
+	Step  int
+	TimeS float64
+	Why   string    // what makes it worth a look; "" for one of many
+	ZMM   []float64 // its heights above the rest line at the take's places
+	On    []Touch   // the crowns it is lying on
+}
+
+// Touch is a crown under the string and the force it gives in that step.
+type Touch struct {
+	Crown  int
+	Fret   int
+	ForceN float64
+}
+
+// Take is one pluck followed.
+type Take struct {
+	PlaceMM  []float64 // from the stop (0) to the saddle, the crowns' own among them
+	StepS    float64
+	PeriodS  float64   // the free period 2L/c of the ideal string
+	Contacts []Contact // within the time watched
+	Film     []Moment  // evenly through the film
+	Strip    []Moment  // few, each with its reason, in order
+}
+
+// Sizes of a take.
+const (
+	filmPeriods = 3   // how much is filmed, in free periods
+	filmMoments = 150 // about as many of them
+	places      = 40  // even places along the string, beside the crowns
+	joinedS     = 1e-4
+	lookEvery   = 256 // steps between looks at whether the work was called off
+)
+
+// force is what one crown gave in one step.
+type force struct {
+	step, crown int
+	n           float64
+}
+
+// Shoot follows the pluck: all contacts within the time watched, the film of
+// the first three free periods, and the strip of moments worth a look (see
+// moments). Two forces of one crown less than 0.1 ms apart are one contact. The
+// error is that of ctx. Cost: play's own run, and the bare modes twice through
+// the film.
+func Shoot(ctx context.Context, s Scene) (*Take, error) {
+	t := &Take{StepS: s.Bed.StepS, PeriodS: s.Bed.Span.PeriodS(), PlaceMM: placesOf(s)}
+	var forces []force
+	_, err := s.Bed.FollowForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.StepS)), func(step, crown int, n float64) {
+		forces = append(forces, force{step, crown, n})
+	})
+	if err != nil {
+		return nil, err
+	}
+	t.contacts(s, forces)
+	strip, err := t.moments(ctx, s, forces)
+	if err != nil {
+		return nil, err
+	}
+	want := map[int]*Moment{}
+	for i := range strip {
+		want[strip[i].Step] = &strip[i]
+	}
+	last := t.lastStep()
+	every := max(1, last/filmMoments)
+	end := last
+	for step := range want {
+		end = max(end, step)
+	}
+	rows := shapes(s.Bed, t.PlaceMM)
+	err = again(ctx, s, forces, end, func(step int, q []float64, on []Touch) {
+		even := step <= last && step%every == 0
+		m := Moment{Step: step, TimeS: float64(step) * t.StepS}
+		if even || want[step] != nil {
+			m.On = append(m.On, on...)
+			for _, row := range rows {
+				m.ZMM = append(m.ZMM, floats.Dot(row, q))
+			}
+		}
+		if w := want[step]; w != nil {
+			m.Why = w.Why
+			*w = m
+		}
+		if even {
+			m.Why = ""
+			t.Film = append(t.Film, m)
+		}
+	})
+	t.Strip = strip
+	return t, err
+}
+
+// lastStep is the film's last.
+func (t *Take) lastStep() int { return int(math.Ceil(filmPeriods * t.PeriodS / t.StepS)) }
+
+// placesOf are even places along the string and the crowns' own.
+func placesOf(s Scene) []float64 {
+	l := s.Bed.Span.LengthMM
+	var out []float64
+	k := 0
+	for i := range places + 1 {
+		x := l * float64(i) / places
+		for ; k < len(s.XMM) && s.XMM[k] <= x; k++ {
+			if s.XMM[k] < x {
+				out = append(out, s.XMM[k])
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// shapes are the modes' shapes at places: row j holds sin(nπx_j/L).
+func shapes(b *play.Bed, x []float64) [][]float64 {
+	rows := make([][]float64, len(x))
+	for j := range x {
+		rows[j] = make([]float64, len(b.Omega))
+		for n := range rows[j] {
+			rows[j][n] = math.Sin(float64(n+1) * math.Pi * x[j] / b.Span.LengthMM)
+		}
+	}
+	return rows
+}
+
+// contacts gathers the forces into contacts.
+func (t *Take) contacts(s Scene, forces []force) {
+	open := make(map[int]int) // the latest contact of each crown
+	apart := int(math.Round(joinedS / t.StepS))
+	for _, f := range forces {
+		i, ok := open[f.crown]
+		if !ok || f.step-t.Contacts[i].ToStep > apart {
+			i = len(t.Contacts)
+			open[f.crown] = i
+			t.Contacts = append(t.Contacts, Contact{Number: i + 1, Crown: f.crown, Fret: s.Frets[f.crown], FromStep: f.step})
+		}
+		t.Contacts[i].ToStep = f.step
+		t.Contacts[i].ImpulseNS += f.n * t.StepS
+	}
+}
+
+// again goes through a run by its forces and shows every step, the release
+// included.
+func again(ctx context.Context, s Scene, forces []force, steps int, see func(step int, q []float64, on []Touch)) error {
+	m := s.Bed.Release(s.StartMM)
+	see(0, m.Now, nil)
+	var on []Touch
+	for step := 1; step <= steps; step++ {
+		if step%lookEvery == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		m.Step()
+		on = on[:0]
+		for ; len(forces) > 0 && forces[0].step == step; forces = forces[1:] {
+			m.Push(forces[0].crown, forces[0].n)
+			on = append(on, Touch{Crown: forces[0].crown, Fret: s.Frets[forces[0].crown], ForceN: forces[0].n})
+		}
+		see(step, m.Now, on)
+	}
+	return ctx.Err()
+}
