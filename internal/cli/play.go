@@ -23,6 +23,7 @@ type playOptions struct {
 	tune                 tuneOptions
 	wav                  wavOptions
 	study                studyOptions
+	see                  filmOptions
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -59,6 +60,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	addTuneFlags(c, &o.tune)
 	addWavFlags(c, &o.wav)
 	addStudyFlags(c, &o.study)
+	addFilmFlags(c, &o.see)
 	return c
 }
 
@@ -74,7 +76,10 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err := o.wav.check(c); err != nil {
 		return err
 	}
-	if err := o.note.check(c, o.wav.by()); err != nil {
+	if err := o.see.check(c); err != nil {
+		return err
+	}
+	if err := o.note.check(c, o.wav.by()+o.see.by()); err != nil {
 		return err
 	}
 	if err := o.tune.check(c); err != nil {
@@ -109,6 +114,9 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	}
 	if o.wav.file != "" {
 		return runWav(c, s, args, o, r)
+	}
+	if o.see.by() != "" {
+		return runFilm(c, s, args, o, r)
 	}
 	if o.study.what != "" {
 		return runStudy(c, s, args[0], r, o)

@@ -18,11 +18,7 @@ const svgFamily = "Arial,Helvetica,'Liberation Sans',sans-serif"
 func (p *Page) WriteSVG(w io.Writer) error {
 	var b bytes.Buffer
 	r := svg.New(&b, p.widthMM, p.heightMM, &svg.Options{SizeUnits: "mm"})
-	fmt.Fprintf(&b, "\n<title>%s</title>\n", escape(p.title))
-	if p.about != "" {
-		fmt.Fprintf(&b, "<desc>%s</desc>\n", escape(p.about))
-	}
-	fmt.Fprintf(&b, "<style>text{font-family:%s;white-space:pre}.b{font-weight:bold}</style>", svgFamily)
+	p.head(&b, "")
 	// A dark page behind the picture must not swallow its ink.
 	r.RenderPath(canvas.Rectangle(p.widthMM, p.heightMM), lookOf(Filled(Paper)), canvas.Identity)
 	p.render(lines{r, &b}, func(t *text) { svgText(&b, t) })
@@ -33,6 +29,15 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	b.WriteByte('\n')
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+// head writes title, description and style, with more rules of style where given.
+func (p *Page) head(b *bytes.Buffer, more string) {
+	fmt.Fprintf(b, "\n<title>%s</title>\n", escape(p.title))
+	if p.about != "" {
+		fmt.Fprintf(b, "<desc>%s</desc>\n", escape(p.about))
+	}
+	fmt.Fprintf(b, "<style>text{font-family:%s;white-space:pre}.b{font-weight:bold}%s</style>", svgFamily, more)
 }
 
 // lines puts each mark on a line of its own, so that two files can be compared.

@@ -10,9 +10,9 @@ import (
 )
 
 // moments picks the steps that the strip shows: the release; where there is a
-// contact, the first and the strongest step of the first; and of each of the
-// first three periods the lowest the string comes over the crown that matters
-// and the highest it goes where it was plucked. The crown that matters is the
+// contact, the first; and of each of the first three periods the lowest the
+// string comes over the crown that matters, and the highest it goes where it was
+// plucked (in the first, the other end of its swing). The crown that matters is the
 // one struck first or, without contact, the one it comes nearest to.
 func (t *Take) moments(ctx context.Context, s Scene, forces []force) ([]Moment, error) {
 	last := t.lastStep()
@@ -42,7 +42,12 @@ func (t *Take) moments(ctx context.Context, s Scene, forces []force) ([]Moment, 
 		if crown >= 0 {
 			add(from+least(over[crown][from:to], 1), fmt.Sprintf("lowest over fret %d, period %d", s.Frets[crown], p+1))
 		}
-		add(from+least(over[len(rows)-1][from:to], -1), fmt.Sprintf("highest where plucked, period %d", p+1))
+		// The release is one end of the first period's swing.
+		words, way := "highest", -1.0
+		if p == 0 && over[len(rows)-1][0] > 0 {
+			words, way = "lowest", 1
+		}
+		add(from+least(over[len(rows)-1][from:to], way), fmt.Sprintf("%s where plucked, period %d", words, p+1))
 	}
 	var out []Moment
 	for step, words := range why {

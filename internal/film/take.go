@@ -3,6 +3,7 @@ package film
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -49,7 +50,7 @@ type Touch struct {
 
 // Take is one pluck followed.
 type Take struct {
-	PlaceMM  []float64 // from the stop (0) to the saddle, the crowns' own among them
+	PlaceMM  []float64 // from the stop (0) to the saddle, the crowns' own and the pluck's among them
 	StepS    float64
 	PeriodS  float64   // the free period 2L/c of the ideal string
 	Contacts []Contact // within the time watched
@@ -61,7 +62,7 @@ type Take struct {
 const (
 	filmPeriods = 3   // how much is filmed, in free periods
 	filmMoments = 150 // about as many of them
-	places      = 40  // even places along the string, beside the crowns
+	places      = 48  // even places along the string, beside the crowns
 	joinedS     = 1e-4
 	lookEvery   = 256 // steps between looks at whether the work was called off
 )
@@ -127,21 +128,14 @@ func Shoot(ctx context.Context, s Scene) (*Take, error) {
 // lastStep is the film's last.
 func (t *Take) lastStep() int { return int(math.Ceil(filmPeriods * t.PeriodS / t.StepS)) }
 
-// placesOf are even places along the string and the crowns' own.
+// placesOf are even places along the string, the crowns' own and the pluck's.
 func placesOf(s Scene) []float64 {
-	l := s.Bed.Span.LengthMM
-	var out []float64
-	k := 0
+	out := append([]float64{s.PluckMM}, s.XMM...)
 	for i := range places + 1 {
-		x := l * float64(i) / places
-		for ; k < len(s.XMM) && s.XMM[k] <= x; k++ {
-			if s.XMM[k] < x {
-				out = append(out, s.XMM[k])
-			}
-		}
-		out = append(out, x)
+		out = append(out, s.Bed.Span.LengthMM*float64(i)/places)
 	}
-	return out
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // shapes are the modes' shapes at places: row j holds sin(nπx_j/L).

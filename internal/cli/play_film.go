@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"bytes"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// filmOptions are the flags of `play --strip` and `--film`, as written.
+type filmOptions struct{ strip, film string }
+
+func addFilmFlags(c *cobra.Command, o *filmOptions) {
+	f := c.Flags()
+	f.StringVar(&o.strip, "strip", "", "to see: draw moments of one pluck against the frets into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.film, "film", "", "to see: the pluck as a film that plays in a browser, into `FILE` (.svg)")
+}
+
+// by is the flag that asks for one note, "" where none does.
+func (o filmOptions) by() string {
+	switch {
+	case o.strip != "":
+		return "strip"
+	case o.film != "":
+		return "film"
+	}
+	return ""
+}
+
+// check refuses flags that do not go together.
+func (o filmOptions) check(c *cobra.Command) error {
+	by := o.by()
+	if by == "" {
+		return nil
+	}
+	for _, name := range []string{"draw", "check", "bend", "tune", "wav", "study"} {
+		if c.Flags().Changed(name) {
+			return inputErrorf("--%s does not go with --%s", name, by)
+		}
+	}
+	if o.strip != "" {
+		switch strings.ToLower(filepath.Ext(o.strip)) {
+		case ".svg", ".pdf", ".png":
+		default:
+			return inputErrorf("--strip: %s: end the file's name in .svg, .pdf or .png", o.strip)
+		}
+	}
+	if o.film != "" && strings.ToLower(filepath.Ext(o.film)) != ".svg" {
+		return inputErrorf("--film: %s: end the file's name in .svg; other kinds do not move", o.film)
+	}
+	if o.film != "" && o.film == o.strip {
+		return inputErrorf("--film and --strip name one file, %s", o.film)
+	}
+	return nil
+}
+
+// runFilm answers `play --strip` and `--film`.
+func runFilm(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+	a, err := job.PlayFilm(c.Context(), job.PlayFilmRequest{Play: play, Note: o.note.NoteChoice})
+	if err != nil {
+		return placed(args[0], o.set, err)
+	}
+	p := pluckOf(a)
+	if o.see.strip != "" {
+		page, err := p.StripPage()
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.see.strip, page); err != nil {
+			return err
+		}
+	}
+	if o.see.film != "" {
+		film, err := p.FilmPage()
+		if err != nil {
+			return err
+		}
+		var b bytes.Buffer
+		if err := film.WriteSVG(&b); err != nil {
+			return failuref("%s: %w", o.see.film, err)
+		}
+		if err := writeFile(o.see.film, b.Bytes()); err != nil {
+			return err
+		}
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	return filmText{out: s.out, answer: a, strip: o.see.strip, film: o.see.film, colour: s.colour}.print()
+}
+
+// pluckOf is the answer as a picture wants it.
+func pluckOf(a *job.PlayFilmAnswer) sheet.Pluck {
+	p := sheet.Pluck{Neck: a.Neck, State: a.State, String: a.String, Fret: a.Fret, Pitch: a.Pitch, Touch: a.Touch, Verdict: a.Verdict,
+		Release: a.Release, TriangleMM: a.TriangleMM, PluckMM: a.PluckMM, LengthMM: a.LengthMM, WindowMS: a.WindowMS, PlaceMM: a.PlaceMM}
+	for _, c := range a.Crowns {
+		p.Crowns = append(p.Crowns, sheet.PluckCrown{Fret: c.Fret, PlaceMM: c.PlaceMM, HeightMM: c.HeightMM})
+	}
+	for _, c := range a.Contacts {
+		p.Contacts = append(p.Contacts, sheet.PluckContact{Number: c.Number, Fret: c.Fret, FromMS: c.FromMS, ToMS: c.ToMS})
+	}
+	p.Strip, p.Film = pluckMoments(a.Strip), pluckMoments(a.Film)
+	return p
+}
+
+func pluckMoments(in []job.PlayFilmMoment) (out []sheet.PluckMoment) {
+	for _, m := range in {
+		n := sheet.PluckMoment{TimeMS: m.TimeMS, Why: m.Why, HeightMM: m.HeightMM}
+		for _, on := range m.On {
+			n.On = append(n.On, sheet.PluckTouch{Fret: on.Fret, ForceN: on.ForceN})
+		}
+		out = append(out, n)
+	}
+	return out
+}

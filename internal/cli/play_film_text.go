@@ -1,0 +1,62 @@
+package cli
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+
+	"ringtrue/internal/job"
+)
+
+// filmText prints what a strip or a film shows.
+type filmText struct {
+	out         io.Writer
+	answer      *job.PlayFilmAnswer
+	strip, film string
+	colour      bool
+}
+
+// mostContacts is how many contacts are listed.
+const mostContacts = 12
+
+func (t filmText) print() error {
+	w := bufio.NewWriter(t.out)
+	a := t.answer
+	where := fmt.Sprintf("fret %d", a.Fret)
+	if a.Fret == 0 {
+		where = "open"
+	}
+	title := fmt.Sprintf("%s, string %d (%s), %s: %s", a.Neck, a.String, a.Pitch, where, a.Verdict)
+	if t.colour {
+		title = "\x1b[1m" + title + "\x1b[0m"
+	}
+	fmt.Fprintln(w, title)
+	way := "away from"
+	if a.Release == "towards" {
+		way = "towards"
+	}
+	wrap(w, "  ", fmt.Sprintf("%s: released %.2f mm %s the board, %.0f mm from the saddle; %s.", a.Touch, a.TriangleMM, way, a.LengthMM-a.PluckMM, a.State))
+	if len(a.Contacts) == 0 {
+		wrap(w, "  ", fmt.Sprintf("It meets no fret within %.0f ms.", a.WindowMS))
+	} else {
+		fmt.Fprintf(w, "\nContacts within %.0f ms\n", a.WindowMS)
+		rows := [][]string{{"contact", "fret", "from ms", "to ms", "mN·s"}}
+		for i, c := range a.Contacts {
+			if i < mostContacts {
+				rows = append(rows, []string{fmt.Sprint(c.Number), fmt.Sprint(c.Fret), fmt.Sprintf("%.2f", c.FromMS), fmt.Sprintf("%.2f", c.ToMS), fmt.Sprintf("%.3f", c.ImpulseMNS)})
+			}
+		}
+		table(w, rows)
+		if more := len(a.Contacts) - mostContacts; more > 0 {
+			fmt.Fprintf(w, "  and %d more\n", more)
+		}
+	}
+	fmt.Fprintln(w)
+	if t.strip != "" {
+		wrap(w, "", fmt.Sprintf("%s shows %d moments.", t.strip, len(a.Strip)))
+	}
+	if t.film != "" {
+		wrap(w, "", fmt.Sprintf("%s shows the first %.2f ms; open it in a browser.", t.film, a.Film[len(a.Film)-1].TimeMS))
+	}
+	return w.Flush()
+}
