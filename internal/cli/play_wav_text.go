@@ -117,7 +117,7 @@ func (t wavText) scale(w io.Writer) {
 	if a.AllNotes {
 		lead = "Full scale is four times each note's own touch, whatever the crowns: all notes are about equally loud, and files before and after may be compared."
 	}
-	wrap(w, "  ", lead+" No body, room or amplifier is added.")
+	wrap(w, "  ", lead+" No body, room or amplifier is added, and the pluck is a sharp corner: brighter than a finger.")
 	if a.TurnedDownDB > 0 {
 		wrap(w, "! ", fmt.Sprintf("what it strikes is louder than that: the whole file is turned down by %.1f dB; turn the other down as far before you compare", a.TurnedDownDB))
 	}

@@ -22,6 +22,13 @@ func seated(t testing.TB, choice NoteChoice) SoundRequest {
 	return SoundRequest{PlayRequest: PlayRequest{Model: f.Model, Layout: f.Layout, Readings: f.Readings, Read: true}, Note: choice}
 }
 
+// perfect asks for a note of the Heron with perfect crowns.
+func perfect(t testing.TB, choice NoteChoice) SoundRequest {
+	t.Helper()
+	m, l := exampleNeck(t)
+	return SoundRequest{PlayRequest: PlayRequest{Model: m, Layout: l}, Note: choice}
+}
+
 // wavSamples are a mono file's samples: what follows its 44 bytes of head.
 func wavSamples(t testing.TB, data []byte) []float64 {
 	t.Helper()
@@ -106,7 +113,7 @@ func TestSound_beforeAfter(t *testing.T) {
 func TestSound_level(t *testing.T) {
 	for _, choice := range []NoteChoice{{1, 6, "hard"}, {6, 0, "hard"}, {6, 13, "hard"}, {3, 22, "light"}, {1, 13, ""}} {
 		for _, pickup := range []float64{0, 90} {
-			r := seated(t, choice)
+			r := perfect(t, choice)
 			r.Seconds, r.PickupMM = 0.3, pickup
 			a, data, err := Sound(context.Background(), r)
 			if err != nil {
@@ -122,7 +129,7 @@ func TestSound_level(t *testing.T) {
 
 // TestSound_turnedDown: what would clip is turned down, and told.
 func TestSound_turnedDown(t *testing.T) {
-	r := seated(t, NoteChoice{String: 1, Fret: 6})
+	r := perfect(t, NoteChoice{String: 1, Fret: 6})
 	l, _, err := r.listen(context.Background(), 1)
 	if err != nil {
 		t.Fatal(err)
@@ -151,22 +158,26 @@ func TestSound_chokes(t *testing.T) {
 func TestSoundAll_Heron(t *testing.T) {
 	r := seated(t, NoteChoice{})
 	r.Seconds = 0.1
+	if testing.Short() {
+		r.Capo = 13
+	}
+	each := 23 - r.Capo
 	told := 0
 	a, data, err := SoundAll(context.Background(), r, func(done, of int) {
-		if told++; done != told || of != 138 {
+		if told++; done != told || of != 6*each {
 			t.Errorf("told %d of %d as call %d", done, of, told)
 		}
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(a.Notes) != 138 || told != 138 || a.Channels != 2 || !a.AllNotes {
+	if len(a.Notes) != 6*each || told != 6*each || a.Channels != 2 || !a.AllNotes {
 		t.Fatalf("%d notes, %d told, %d channels", len(a.Notes), told, a.Channels)
 	}
 	s := wavSamples(t, data) // left and right by turns
 	seen := map[string]int{}
 	for i, n := range a.Notes {
-		if n.String != i/23+1 || n.Fret != i%23 {
+		if n.String != i/each+1 || n.Fret != r.Capo+i%each {
 			t.Fatalf("note %d is string %d fret %d", i, n.String, n.Fret)
 		}
 		seen[n.Verdict]++
@@ -179,11 +190,14 @@ func TestSoundAll_Heron(t *testing.T) {
 			t.Errorf("string %d fret %d %s: left %g, right %g, %d ticks", n.String, n.Fret, n.Verdict, left, right, n.Ticks)
 		}
 	}
-	if seen["buzzes"] < 2 || seen["grazes"] < 5 || seen["clear"] < 50 {
+	if seen["grazes"] == 0 || seen["clear"] < 30 {
 		t.Errorf("verdicts %v: too few to tell apart", seen)
 	}
 	if testing.Short() {
 		return
+	}
+	if seen["buzzes"] < 2 || seen["grazes"] < 5 {
+		t.Errorf("verdicts %v: too few to tell apart", seen)
 	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	if _, one, err := SoundAll(context.Background(), r, nil); err != nil || !bytes.Equal(one, data) {
@@ -199,41 +213,47 @@ func TestSound_faults(t *testing.T) {
 		`touch "soft" is none of the neck's: "light", "firm"`: func(r *SoundRequest) { r.Note.Touch = "soft" },
 		"a note of 1000 s; it may last 0.1 to 30 s":           func(r *SoundRequest) { r.Seconds = 1000 },
 		"a note of NaN s": func(r *SoundRequest) { r.Seconds = math.NaN() },
-		"the pickup stands 200 mm from the saddle, but the":     func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
-		"fret 6 lies behind the capo at fret 7":                 func(r *SoundRequest) { r.Capo = 7 },
-		"a neck as planned needs readings":                      func(r *SoundRequest) { r.Planned, r.Read = true, false },
-		"string 1 cannot be heard: no crown of lane 1 is known": func(r *SoundRequest) { r.Readings = nil },
-	} {
-		r := seated(t, NoteChoice{String: 1, Fret: 6})
-		all := r.Readings
-		change(&r)
-		if len(r.Readings) == 0 && r.Read {
-			for _, x := range all {
+		"the pickup stands 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
+		"fret 6 lies behind the capo at fret 7":             func(r *SoundRequest) { r.Capo = 7 },
+		"a neck as planned needs readings":                  func(r *SoundRequest) { r.Planned = true },
+		"string 1 cannot be heard: no crown of lane 1 is known": func(r *SoundRequest) {
+			for _, x := range seated(t, r.Note).Readings {
 				if x.Lane != 1 {
-					r.Readings = append(r.Readings, x)
+					r.Readings, r.Read = append(r.Readings, x), true
 				}
 			}
-		}
+		},
+	} {
+		r := perfect(t, NoteChoice{String: 1, Fret: 6})
+		change(&r)
 		if _, data, err := Sound(ctx, r); err == nil || data != nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want one with %q", err, want)
 		}
 	}
-	r := seated(t, NoteChoice{})
+	r := perfect(t, NoteChoice{})
 	r.PickupMM = 300
 	if _, _, err := SoundAll(ctx, r, nil); err == nil || !strings.Contains(err.Error(), "string 1 at fret 14: the pickup stands 300 mm") {
 		t.Errorf("all notes: %v", err)
 	}
-	r = seated(t, NoteChoice{String: 1, Fret: 6})
-	r.Read = false
+	r = perfect(t, NoteChoice{String: 1, Fret: 6})
 	if _, _, err := SoundCompare(ctx, r); err == nil || !strings.Contains(err.Error(), "needs readings") {
 		t.Errorf("comparison: %v", err)
 	}
 	off, cancel := context.WithCancel(ctx)
 	cancel()
-	for _, run := range []func(context.Context, SoundRequest) (*SoundAnswer, []byte, error){Sound, SoundCompare,
-		func(ctx context.Context, r SoundRequest) (*SoundAnswer, []byte, error) { return SoundAll(ctx, r, nil) }} {
-		if _, data, err := run(off, seated(t, NoteChoice{String: 1, Fret: 6})); !errors.Is(err, context.Canceled) || data != nil {
-			t.Errorf("called off: %v, %d bytes", err, len(data))
+	for name, run := range map[string]func() ([]byte, error){
+		"one": func() ([]byte, error) {
+			_, data, err := Sound(off, perfect(t, NoteChoice{String: 1, Fret: 6}))
+			return data, err
+		},
+		"both": func() ([]byte, error) {
+			_, data, err := SoundCompare(off, seated(t, NoteChoice{String: 1, Fret: 6}))
+			return data, err
+		},
+		"all": func() ([]byte, error) { _, data, err := SoundAll(off, perfect(t, NoteChoice{}), nil); return data, err },
+	} {
+		if data, err := run(); !errors.Is(err, context.Canceled) || data != nil {
+			t.Errorf("%s, called off: %v, %d bytes", name, err, len(data))
 		}
 	}
 }
