@@ -147,7 +147,12 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 			return nil, fmt.Errorf("string %d cannot be heard: %s", number, p.lanes[number-1].why)
 		}
 		p.cases = kept
-		one, err := play.JudgeOne(ctx, kept[0], r.Note.Fret)
+	}
+	if err := l.checkPlace(r.Note.Fret, number == 0); err != nil {
+		return nil, err
+	}
+	if number > 0 {
+		one, err := play.JudgeOne(ctx, p.cases[0], r.Note.Fret)
 		if errors.Is(err, play.ErrNoCrown) {
 			return nil, fmt.Errorf("string %d at fret %d cannot be heard: the crown there is not known", number, r.Note.Fret)
 		}
@@ -156,6 +161,26 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 	}
 	p.judged, err = play.Judge(ctx, p.cases)
 	return l, err
+}
+
+// checkPlace refuses a pickup that stands beyond a stop that is heard: the one at
+// a fret, or any.
+func (l *listener) checkPlace(fret int, all bool) error {
+	for _, c := range l.cases {
+		rest, err := c.Lane.Rest(c.Setup)
+		if err != nil {
+			return fmt.Errorf("string %d: %w", c.Lane.String, err)
+		}
+		for _, s := range c.Lane.Stops(c.Setup, rest) {
+			if !all && s.Fret != fret {
+				continue
+			}
+			if err := l.place.On(s.LengthMM); err != nil {
+				return fmt.Errorf("string %d at fret %d: %w", c.Lane.String, s.Fret, err)
+			}
+		}
+	}
+	return nil
 }
 
 // only is the one note asked for, from a listener of its string alone.
@@ -201,9 +226,6 @@ func (l *listener) hear(ctx context.Context, k, i int, toward bool, seconds floa
 	stop := j.Stops[i]
 	fail := func(err error) ([]float64, SoundNote, error) {
 		return nil, SoundNote{}, fmt.Errorf("string %d at fret %d: %w", c.Lane.String, stop.Fret, err)
-	}
-	if err := l.place.On(stop.LengthMM); err != nil {
-		return fail(err)
 	}
 	pluck, err := play.PluckOf(l.touch, c.String.TensionN, stop.LengthMM)
 	if err != nil {
