@@ -43,27 +43,28 @@ type BookCard struct {
 // CardDerived is what was worked out from a record's files, and by which
 // version of the program. It can be worked out again.
 type CardDerived struct {
-	Program  string      `json:"program"`
-	Model    string      `json:"model"`
-	State    string      `json:"state,omitempty"`
-	Taken    *time.Time  `json:"taken,omitempty"`
-	Verdict  string      `json:"verdict"`
-	ZoneMM   *float64    `json:"zone_mm"`
-	WorstMM  *float64    `json:"worst_mm"`
-	MetalMM  *float64    `json:"total_remove_mm"`
-	MostMM   *float64    `json:"max_remove_mm"`
-	Refits   int         `json:"refits"`
-	FretsOff int         `json:"frets_off"`
-	Crowns   []CardCrown `json:"crowns"`
-	Seal     string      `json:"seal"`
+	Program  string     `json:"program"`
+	Model    string     `json:"model"`
+	State    string     `json:"state,omitempty"`
+	Taken    *time.Time `json:"taken,omitempty"`
+	Verdict  string     `json:"verdict"`
+	ZoneMM   *float64   `json:"zone_mm"`
+	WorstMM  *float64   `json:"worst_mm"`
+	MetalMM  *float64   `json:"total_remove_mm"`
+	MostMM   *float64   `json:"max_remove_mm"`
+	Refits   int        `json:"refits"`
+	FretsOff int        `json:"frets_off"`
+	Crowns   []CardLane `json:"crowns"`
+	Seal     string     `json:"seal"`
 }
 
-// CardCrown is one determined crown, its height rounded to 0.1 µm.
-type CardCrown struct {
-	Fret  int     `json:"fret"`
-	Lane  float64 `json:"lane"`
-	OffMM float64 `json:"off_mm"`
-	UMM   float64 `json:"u_mm"`
+// CardLane is a lane's determined crowns from its first such fret on, null
+// between them where one is undetermined. Heights are rounded to 0.1 µm.
+type CardLane struct {
+	Lane      float64    `json:"lane"`
+	FirstFret int        `json:"first_fret"`
+	OffMM     []*float64 `json:"off_mm"`
+	UMM       []*float64 `json:"u_mm"`
 }
 
 // cardOf is a record's card.
@@ -88,15 +89,42 @@ func cardOf(r *book.Record) (*BookCard, error) {
 		return nil, err
 	}
 	k := &CardDerived{Program: d.Program, Model: d.Model, State: d.States, Verdict: d.Verdict, ZoneMM: d.ZoneMM, WorstMM: d.WorstMM,
-		MetalMM: d.MetalMM, MostMM: d.MostMM, Refits: d.Refits, FretsOff: d.FretsOff, Crowns: []CardCrown{}, Seal: hexOf(d.Seal())}
+		MetalMM: d.MetalMM, MostMM: d.MostMM, Refits: d.Refits, FretsOff: d.FretsOff, Crowns: lanesOf(crowns), Seal: hexOf(d.Seal())}
 	if !d.Taken.IsZero() {
 		k.Taken = &d.Taken
 	}
-	for _, x := range crowns {
-		k.Crowns = append(k.Crowns, CardCrown{x.Fret, x.Lane, tidy(x.OffMM), tidy(x.UMM)})
-	}
 	c.Derived = k
 	return c, nil
+}
+
+// lanesOf gathers crowns, sorted by lane and fret, by lane.
+func lanesOf(crowns []book.Crown) []CardLane {
+	lanes := []CardLane{}
+	for _, x := range crowns {
+		if n := len(lanes); n == 0 || lanes[n-1].Lane != x.Lane {
+			lanes = append(lanes, CardLane{Lane: x.Lane, FirstFret: x.Fret})
+		}
+		l := &lanes[len(lanes)-1]
+		for l.FirstFret+len(l.OffMM) < x.Fret {
+			l.OffMM, l.UMM = append(l.OffMM, nil), append(l.UMM, nil)
+		}
+		off, u := tidy(x.OffMM), tidy(x.UMM)
+		l.OffMM, l.UMM = append(l.OffMM, &off), append(l.UMM, &u)
+	}
+	return lanes
+}
+
+// crowns lists the determined crowns.
+func (l CardLane) crowns() (out []book.Crown, err error) {
+	if len(l.OffMM) != len(l.UMM) {
+		return nil, fmt.Errorf("lane %g has %d heights and %d uncertainties", l.Lane, len(l.OffMM), len(l.UMM))
+	}
+	for i, off := range l.OffMM {
+		if off != nil && l.UMM[i] != nil {
+			out = append(out, book.Crown{Fret: l.FirstFret + i, Lane: l.Lane, OffMM: *off, UMM: *l.UMM[i]})
+		}
+	}
+	return out, nil
 }
 
 // tidy takes off the last bits that a multiple of a step comes out with.
@@ -164,9 +192,13 @@ func (c *BookCard) entry(neck, readings []byte) (*book.Entry, error) {
 
 // derived packs what was worked out.
 func (k *CardDerived) derived() (book.Derived, error) {
-	crowns := make([]book.Crown, len(k.Crowns))
-	for i, x := range k.Crowns {
-		crowns[i] = book.Crown{Fret: x.Fret, Lane: x.Lane, OffMM: x.OffMM, UMM: x.UMM}
+	var crowns []book.Crown
+	for _, l := range k.Crowns {
+		c, err := l.crowns()
+		if err != nil {
+			return book.Derived{}, err
+		}
+		crowns = append(crowns, c...)
 	}
 	packed, err := book.Pack(crowns)
 	d := book.Derived{Program: k.Program, Model: k.Model, States: k.State, Verdict: k.Verdict, ZoneMM: k.ZoneMM, WorstMM: k.WorstMM,

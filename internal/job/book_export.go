@@ -6,7 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"regexp"
+	"strings"
 
 	"ringtrue/internal/book"
 )
@@ -84,16 +84,35 @@ func exported(ctx context.Context, s book.Store, number int64) (BookExported, bo
 	}, r, err
 }
 
-// CardBytes is a record.json, a line a crown.
+// CardBytes is a record.json, a line a lane.
 func CardBytes(c *BookCard) ([]byte, error) {
+	bare := *c
+	var lanes []byte
+	if c.Derived != nil {
+		derived := *c.Derived
+		derived.Crowns = nil
+		bare.Derived = &derived
+		for i, l := range c.Derived.Crowns {
+			line, err := json.Marshal(l)
+			if err != nil {
+				return nil, err
+			}
+			lanes = fmt.Appendf(lanes, "%s\n   %s", strings.Repeat(",", min(i, 1)), line)
+		}
+	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", " ")
-	err := e.Encode(c)
-	// No word of the maker's can match: a line's end within it is written \n.
-	crown := regexp.MustCompile(`\{\n *("fret": \S+)\n *("lane": \S+)\n *("off_mm": \S+)\n *("u_mm": \S+)\n *\}`)
-	return crown.ReplaceAll(b.Bytes(), []byte("{$1 $2 $3 $4}")), err
+	if err := e.Encode(bare); err != nil {
+		return nil, err
+	}
+	const hole = `"crowns": null` // the maker's own words stand before it
+	at := bytes.LastIndex(b.Bytes(), []byte(hole))
+	if c.Derived == nil || at < 0 {
+		return b.Bytes(), nil
+	}
+	return fmt.Appendf(nil, "%s\"crowns\": [%s\n  ]%s", b.Bytes()[:at], lanes, b.Bytes()[at+len(hole):]), nil
 }
 
 // SameRecord reports whether a record.json found on disk is of the same record,

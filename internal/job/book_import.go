@@ -39,7 +39,12 @@ type card1 struct {
 	dir                string
 	number             int64
 	identity, corrects string
+	entry              *book.Entry // nil: read again when its turn comes
 }
+
+// mostHeld is how many bytes of files an import holds on to, so that it need
+// not read them twice.
+const mostHeld = 64 << 20
 
 // BookExportRead is an export whose every record was read and checked once.
 type BookExportRead struct {
@@ -144,6 +149,7 @@ func readCards(ctx context.Context, r BookImportRequest, dirs []string, p Progre
 	var cards []card1
 	var faults fileerr.List
 	seen := map[string]string{}
+	held := 0
 	err := inParallel(ctx, dirs, func(dir string) (*book.Entry, error) {
 		return readEntry(r.Dir, dir)
 	}, func(i int, e *book.Entry, err error) error {
@@ -162,6 +168,9 @@ func readCards(ctx context.Context, r BookImportRequest, dirs []string, p Progre
 				break
 			}
 			seen[c.identity] = c.dir
+			if held += len(e.Files.Readings.Bytes) + len(e.Files.Neck.Bytes); held <= mostHeld {
+				c.entry = e
+			}
 			cards = append(cards, c)
 		}
 		p.tell(i+1, len(dirs))
@@ -231,8 +240,10 @@ type importer struct {
 func (im *importer) put(batch []card1) error {
 	entries := make([]*book.Entry, len(batch))
 	unread := make([]string, len(batch))
-	err := inParallel(im.ctx, batch, func(c card1) (*book.Entry, error) {
-		e, err := readEntry(im.r.Dir, c.dir)
+	err := inParallel(im.ctx, batch, func(c card1) (e *book.Entry, err error) {
+		if e = c.entry; e == nil {
+			e, err = readEntry(im.r.Dir, c.dir)
+		}
 		if err == nil && e.Derived.Program == "" {
 			e.Derived, err = derive(im.ctx, e.Files, im.r.Program)
 		}
