@@ -3,6 +3,8 @@ package cli
 import (
 	"bytes"
 	"context"
+	"database/sql"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,6 +42,15 @@ func TestBook_ExitStatus(t *testing.T) {
 	text := write("text.db", []byte("no book at all, but a text"))
 	half := write("half.db", whole[:len(whole)/2])
 	empty := write("empty.db", nil)
+	newer := write("newer.db", whole)
+	raw, err := sql.Open("sqlite", newer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = raw.Exec("INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
+	if err := errors.Join(err, raw.Close()); err != nil {
+		t.Fatal(err)
+	}
 	if err := os.Mkdir(at("folder"), 0o700); err != nil {
 		t.Fatal(err)
 	}
@@ -56,6 +67,8 @@ func TestBook_ExitStatus(t *testing.T) {
 		{[]string{"book", "list", "--book", at("none/book.db")}, exitInput, "no book there"},
 		{add(at("none/book.db")), exitInput, "its folder is missing"},
 		{[]string{"book", "list", "--book", text}, exitInput, "not a book of this program"},
+		{[]string{"book", "list", "--book", newer}, exitInput, "newer version of this program"},
+		{add(newer), exitInput, "newer version of this program"},
 		{[]string{"book", "list", "--book", at("folder")}, exitInput, "no plain file"},
 		{[]string{"book", "list", "--book", empty}, exitInput, "it is empty"},
 		{add(empty), exitDone, ""}, // a program stopped before its first page

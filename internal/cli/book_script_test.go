@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"bytes"
+	"context"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -31,6 +33,27 @@ func TestBookScripts_PostgreSQL(t *testing.T) {
 	for range scripts {
 		address <- server.Database(t)
 	}
+	t.Run("refused", func(t *testing.T) {
+		const wrong = "not-the-password"
+		for name, c := range map[string]struct {
+			address, say string
+			status       int
+		}{
+			"password":     {server.Address(booktest.Locked, wrong, "postgres"), "the server refuses the name or the password", exitInput},
+			"no database":  {server.Address("bench", "", "nowhere"), "no book there", exitInput},
+			"no book":      {server.Database(t), "no book there yet", exitInput},
+			"right, empty": {server.Address(booktest.Locked, booktest.LockedPassword, "postgres"), "no book there yet", exitInput},
+		} {
+			var out, errOut bytes.Buffer
+			status := Run(context.Background(), []string{"book", "list", "--book", c.address}, strings.NewReader(""), &out, &errOut)
+			if status != c.status || !strings.Contains(errOut.String(), c.say) || out.Len() > 0 {
+				t.Errorf("%s: %d, %q, %q", name, status, out.String(), errOut.String())
+			}
+			if strings.Contains(errOut.String(), wrong) || strings.Contains(errOut.String(), booktest.LockedPassword) {
+				t.Errorf("%s: the password is shown: %s", name, errOut.String())
+			}
+		}
+	})
 	t.Run("scripts", func(t *testing.T) { // its subtests end before the server does
 		testscript.Run(t, testscript.Params{
 			Files: scripts,
