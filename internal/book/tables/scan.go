@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -11,8 +12,9 @@ import (
 	"ringtrue/internal/book"
 )
 
-// where turns a filter into conditions on record r.
-func (t *Reader) where(f book.Filter) (string, []any) {
+// where turns a filter into conditions on record r. Of corrections only those
+// up to a number are heeded.
+func (t *Reader) where(f book.Filter, upTo int64) (string, []any) {
 	var conds []string
 	var args []any
 	arg := func(v any) string {
@@ -41,7 +43,7 @@ func (t *Reader) where(f book.Filter) (string, []any) {
 		conds = append(conds, "coalesce(r.taken, r.added) < "+arg(f.Until.UnixMicro()))
 	}
 	if f.InForce {
-		conds = append(conds, "NOT EXISTS (SELECT 1 FROM record x WHERE x.corrects = r.number)")
+		conds = append(conds, "r.number NOT IN (SELECT x.corrects FROM record x WHERE x.corrects IS NOT NULL AND x.number <= "+arg(upTo)+")")
 	}
 	return strings.Join(conds, " AND "), args
 }
@@ -58,7 +60,7 @@ func sortedKeys(t book.Tags) []string {
 // Necks is book.Store's. It reads on only as far as the page goes.
 func (t *Reader) Necks(ctx context.Context, f book.Filter, p book.Page) ([]book.Neck, error) {
 	query := "SELECT o.serial, o.stage, o.model, o.added FROM record o"
-	cond, args := t.where(f)
+	cond, args := t.where(f, math.MaxInt64)
 	var conds []string
 	if cond != "" {
 		conds = append(conds, "o.serial IN (SELECT r.serial FROM record r WHERE "+cond+")")
@@ -109,48 +111,6 @@ func (t *Reader) gather(ctx context.Context, query string, args []any, most int)
 		}
 	}
 	return necks, t.Wrap(rows.Err())
-}
-
-// Scan is book.Store's.
-func (t *Reader) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error {
-	query := `SELECT r.number, r.serial, r.stage, coalesce(r.taken, r.added), r.tags, r.verdict,
-  r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off`
-	if crowns {
-		query += ", r.crowns"
-	}
-	query += " FROM record r"
-	cond, args := t.where(f)
-	if cond != "" {
-		query += " WHERE " + cond
-	}
-	handed := false
-	var stopped error // the callback's own error is no fault of the database
-	err := t.Try(ctx, func(ctx context.Context) error {
-		if handed { // rows already handed out cannot be taken back
-			return fmt.Errorf("%w in the middle of a list; ask again", book.ErrLost)
-		}
-		rows, err := t.DB.QueryContext(ctx, query, args...)
-		if err != nil {
-			return t.Wrap(err)
-		}
-		defer rows.Close()
-		s := newScanner(crowns)
-		for rows.Next() {
-			row, err := s.next(rows)
-			if err != nil {
-				return t.Wrap(err)
-			}
-			handed = true
-			if stopped = fn(row); stopped != nil {
-				return nil
-			}
-		}
-		return t.Wrap(rows.Err())
-	})
-	if stopped != nil {
-		return stopped
-	}
-	return err
 }
 
 // scanner reads rows into one Row; equal texts of tags are parsed once.

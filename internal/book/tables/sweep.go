@@ -1,0 +1,146 @@
+package tables
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"ringtrue/internal/book"
+)
+
+// A scan of many records is cut into stretches of numbers, which several
+// connections read side by side.
+const (
+	leastStretch  = 4096 // numbers; fewer are not worth a connection
+	mostStretches = 32   // numbers may lie far apart: so many questions at most
+	mostReaders   = 4
+)
+
+// Scan is book.Store's. Records added while it runs are not seen.
+func (t *Reader) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error {
+	last, err := t.Last(ctx)
+	if err != nil {
+		return err
+	}
+	s := sweep{Reader: t, filter: f, crowns: crowns, last: last, fn: fn}
+	return s.run(ctx)
+}
+
+// sweep is one scan.
+type sweep struct {
+	*Reader
+	filter book.Filter
+	crowns bool
+	last   int64
+	next   atomic.Int64 // stretch
+
+	mu     sync.Mutex // guards what follows
+	fn     func(*book.Row) error
+	failed error // the first
+}
+
+func (s *sweep) run(ctx context.Context) error {
+	long := max(leastStretch, s.last/mostStretches+1)
+	stretches := s.last/long + 1
+	readers := int(min(stretches, int64(runtime.GOMAXPROCS(0)), mostReaders))
+	if readers < 2 {
+		return s.result(ctx, s.read(ctx, 0, s.last))
+	}
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
+	var wait sync.WaitGroup
+	for range readers {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for {
+				k := s.next.Add(1) - 1
+				if k >= stretches {
+					return
+				}
+				if err := s.read(inner, k*long, min(s.last, k*long+long-1)); err != nil {
+					s.fail(err)
+					stop()
+					return
+				}
+			}
+		}()
+	}
+	wait.Wait()
+	return s.result(ctx, s.failed)
+}
+
+// fail keeps the first error.
+func (s *sweep) fail(err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.failed == nil {
+		s.failed = err
+	}
+}
+
+// result is the caller's own cancel where that is why it failed.
+func (s *sweep) result(ctx context.Context, err error) error {
+	if err != nil && ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return err
+}
+
+// read reads one stretch of numbers.
+func (s *sweep) read(ctx context.Context, from, to int64) error {
+	query := `SELECT r.number, r.serial, r.stage, coalesce(r.taken, r.added), r.tags, r.verdict,
+  r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off`
+	if s.crowns {
+		query += ", r.crowns"
+	}
+	cond, args := s.where(s.filter, s.last)
+	args = append(args, from, to)
+	query += fmt.Sprintf(" FROM record r WHERE r.number BETWEEN $%d AND $%d", len(args)-1, len(args))
+	if cond != "" {
+		query += " AND " + cond
+	}
+	var stopped error // by the callback: no fault of the database
+	handed, again := false, false
+	err := s.Try(ctx, func(ctx context.Context) error {
+		if again = handed; again { // rows already handed out cannot be taken back
+			return nil
+		}
+		rows, err := s.DB.QueryContext(ctx, query, args...)
+		if err != nil {
+			return s.Wrap(err)
+		}
+		defer rows.Close()
+		scan := newScanner(s.crowns)
+		for rows.Next() {
+			row, err := scan.next(rows)
+			if err != nil {
+				return s.Wrap(err)
+			}
+			handed = true
+			if stopped = s.hand(row); stopped != nil {
+				return nil
+			}
+		}
+		return s.Wrap(rows.Err())
+	})
+	switch {
+	case stopped != nil:
+		return stopped
+	case again:
+		return fmt.Errorf("%w in the middle of a list; ask again", book.ErrLost)
+	}
+	return err
+}
+
+// hand hands out one row at a time.
+func (s *sweep) hand(row *book.Row) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.failed != nil {
+		return s.failed
+	}
+	return s.fn(row)
+}
