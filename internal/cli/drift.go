@@ -106,9 +106,12 @@ func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftReque
 			return err
 		}
 	}
-	if o.json {
+	switch {
+	case o.json && a.Values > mostSetOut:
+		err = s.printLongJSON(a)
+	case o.json:
 		err = s.printJSON(a)
-	} else {
+	default:
 		err = driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
 	}
 	if err == nil && o.check && !a.Steady {
@@ -116,6 +119,9 @@ func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftReque
 	}
 	return err
 }
+
+// mostSetOut is how many values are set out in JSON, a line each.
+const mostSetOut = 5000
 
 // request reads the flags that need no series.
 func (o driftOptions) request() (r job.DriftRequest, err error) {

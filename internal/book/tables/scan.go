@@ -57,20 +57,28 @@ func sortedKeys(t book.Tags) []string {
 	return keys
 }
 
-// Necks is book.Store's. It reads on only as far as the page goes.
+// Necks is book.Store's. It reads no further than the page goes.
 func (t *Reader) Necks(ctx context.Context, f book.Filter, p book.Page) ([]book.Neck, error) {
-	query := "SELECT o.serial, o.stage, o.model, o.added FROM record o"
 	cond, args := t.where(f, math.MaxInt64)
-	var conds []string
-	if cond != "" {
-		conds = append(conds, "o.serial IN (SELECT r.serial FROM record r WHERE "+cond+")")
-	}
+	picked := "SELECT DISTINCT r.serial FROM record r"
 	if p.After != "" {
 		args = append(args, p.After)
-		conds = append(conds, fmt.Sprintf("o.serial > $%d", len(args)))
+		after := fmt.Sprintf("r.serial > $%d", len(args))
+		if cond != "" {
+			after = cond + " AND " + after
+		}
+		cond = after
 	}
-	if len(conds) > 0 {
-		query += " WHERE " + strings.Join(conds, " AND ")
+	if cond != "" {
+		picked += " WHERE " + cond
+	}
+	if p.Most > 0 {
+		args = append(args, p.Most)
+		picked += fmt.Sprintf(" ORDER BY r.serial LIMIT $%d", len(args))
+	}
+	query := "SELECT o.serial, o.stage, o.model, o.added FROM record o"
+	if cond != "" || p.Most > 0 {
+		query += " WHERE o.serial IN (" + picked + ")"
 	}
 	query += " ORDER BY o.serial, o.added, o.number"
 	var necks []book.Neck
