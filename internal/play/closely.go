@@ -10,13 +10,13 @@ import (
 // those crowns that the fine hops leave in doubt.
 type closely struct {
 	crowns []int
-	step   int        // of the jump that z stands at; −1: none yet
-	z      complexRow // every mode at a fine hop's start
-	turn   complexRow // λ^(fine hop)
-	eight  complexRow // λ^8
-	back   complexRow // λ^−1
-	before complexRow // z one step before
-	ahead  []float64  // the next eight heights at each of the crowns
+	step   int             // of the jump that z stands at; −1: none yet
+	z      kernel.Complex  // every mode at a fine hop's start
+	turn   *kernel.Complex // λ^(fine hop)
+	eight  *kernel.Complex // λ^8
+	back   kernel.Complex  // λ^−1
+	before kernel.Complex  // z one step before
+	ahead  []float64       // the next eight heights at each of the crowns
 	room   []float64
 }
 
@@ -24,14 +24,14 @@ type closely struct {
 func (f *flight) reach(step int) {
 	e := &f.closely
 	if e.step < 0 {
-		e.z.become(f.z)
+		e.z.Copy(f.z)
 		e.step = 0
 	}
 	for ; e.step+f.fine.hop <= step; e.step += f.fine.hop {
-		f.turn(e.z, e.z, e.turn)
+		f.path.Turn(&e.z, &e.z, e.turn)
 	}
 	for ; e.step < step; e.step += kernel.Ahead {
-		f.turn(e.z, e.z, e.eight)
+		f.path.Turn(&e.z, &e.z, e.eight)
 	}
 }
 
@@ -41,8 +41,8 @@ func (f *flight) reach(step int) {
 func (f *flight) stepwise(count int, keep bool, out *shape) int {
 	e, b := &f.closely, f.bed
 	for done := 0; ; done += kernel.Ahead {
-		f.turn(e.before, e.z, e.back)
-		f.path.LookAhead(e.ahead, b.rows, b.stride, e.crowns, e.z.re, e.before.re, b.fullA, b.fullB, e.room)
+		f.path.Turn(&e.before, &e.z, &e.back)
+		f.path.LookAhead(e.ahead, b.rows, b.stride, e.crowns, e.z.Re, e.before.Re, b.fullA, b.fullB, e.room)
 		part := min(kernel.Ahead, count-done)
 		if first := f.passed(part, keep); first < part {
 			f.stopAt(first, out)
@@ -51,7 +51,7 @@ func (f *flight) stepwise(count int, keep bool, out *shape) int {
 		if done+kernel.Ahead >= count {
 			return count
 		}
-		f.turn(e.z, e.z, e.eight)
+		f.path.Turn(&e.z, &e.z, e.eight)
 		e.step += kernel.Ahead
 	}
 }
@@ -75,8 +75,8 @@ func (f *flight) passed(count int, keep bool) int {
 
 // stopAt leaves the string as it is some steps on in out.
 func (f *flight) stopAt(steps int, out *shape) {
-	copy(out.q, f.closely.z.re)
-	copy(out.before, f.closely.before.re)
+	copy(out.q, f.closely.z.Re)
+	copy(out.before, f.closely.before.Re)
 	for range steps {
 		f.advance(out)
 	}

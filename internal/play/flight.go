@@ -30,13 +30,13 @@ type flight struct {
 	path kernel.Path
 	step int
 
-	z            complexRow   // every mode, as it was some jumps ago
-	behind       int          // how many
-	powers       []complexRow // λ^hop, λ^(2·hop), λ^(4·hop) … of every mode
-	imOf         complexRow   // Im z = re·q − im·before
-	size         []float64    // |z| at the last renewal
-	most         []float64    // Σ|S_nj|·|z_n| of each crown
-	below, above []float64    // each crown's limits
+	z            kernel.Complex   // every mode, as it was some jumps ago
+	behind       int              // how many
+	powers       []kernel.Complex // λ^hop, λ^(2·hop), λ^(4·hop) … of every mode
+	imOf         kernel.Complex   // Im z = re·q − im·before
+	size         []float64        // |z| at the last renewal
+	most         []float64        // Σ|S_nj|·|z_n| of each crown
+	below, above []float64        // each crown's limits
 	jump, fine   *hull
 	table        []float64 // S of the jump's low modes, a row a mode
 	doubtful     []int     // crowns that a jump leaves in doubt
@@ -59,9 +59,9 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 			continue
 		}
 		j := f.jump
-		f.turn(j.to, j.at, j.turn)
-		f.path.Low(j.toHeight, j.toSlope, f.table, j.to.re, j.rates(j.to))
-		if f.path.Worst(j.height, j.slope, j.toHeight, j.toSlope, j.slack, f.below, f.above) > 0 && f.look(end, keep, out) {
+		f.path.Turn(&j.to().z, &j.at().z, &j.turn)
+		f.jumpHeights(j.to())
+		if f.worst(0, len(f.below)) > 0 && f.look(end, keep, out) {
 			return true, nil
 		}
 		j.next()
@@ -72,14 +72,26 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 	return false, nil
 }
 
-// turn multiplies modes by factors.
-func (f *flight) turn(to, z, by complexRow) { f.path.Turn(to.re, to.im, z.re, z.im, by.re, by.im) }
+// jumpHeights gives the low modes' heights and slopes at every crown.
+func (f *flight) jumpHeights(e *hopEnd) {
+	j := f.jump
+	f.path.Turn(&j.rate, &e.z, &j.slopeOf)
+	f.path.Low(e.height, e.slope, f.table, e.z.Re, j.rate.Re)
+}
+
+// worst is how far the hull of the jump passes the limits of some crowns at
+// worst.
+func (f *flight) worst(from, to int) float64 {
+	j := f.jump
+	at, end := j.at(), j.to()
+	return f.path.Worst(at.height[from:to], at.slope[from:to], end.height[from:to], end.slope[from:to], j.slack[from:to], f.below[from:to], f.above[from:to])
+}
 
 // catchUp brings every mode to the present step.
 func (f *flight) catchUp() {
 	for bit := 0; f.behind > 0; bit++ {
 		if f.behind&1 == 1 {
-			f.turn(f.z, f.z, f.powers[bit])
+			f.path.Turn(&f.z, &f.z, &f.powers[bit])
 		}
 		f.behind >>= 1
 	}
@@ -97,20 +109,15 @@ func (f *flight) over() bool {
 
 // look goes through the next jump at the doubtful crowns by fine hops.
 func (f *flight) look(end int, keep bool, out *shape) bool {
-	f.doubtful = f.doubtful[:0]
-	for j := range f.bed.at {
-		if f.jump.excess(j, f.below[j], f.above[j]) > 0 {
-			f.doubtful = append(f.doubtful, j)
-		}
-	}
+	f.listDoubtful()
 	f.catchUp()
 	h, e := f.fine, &f.closely
-	h.at.become(f.z.first(h.low))
-	f.lowPart(h.at, h.height, h.slope)
+	h.at().z.Copy(f.z.First(h.low))
+	f.fineHeights(h.at())
 	e.step = -1
 	for step, to := f.step, min(f.step+f.jump.hop, end); step < to; step += h.hop {
-		f.turn(h.to, h.at, h.turn)
-		f.lowPart(h.to, h.toHeight, h.toSlope)
+		f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+		f.fineHeights(h.to())
 		e.crowns = e.crowns[:0]
 		for _, j := range f.doubtful {
 			if h.excess(j, f.below[j], f.above[j]) > 0 {
@@ -130,12 +137,29 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 	return false
 }
 
-// lowPart gives heights and slopes of the fine hop's low modes at the doubtful
-// crowns.
-func (f *flight) lowPart(z complexRow, height, slope []float64) {
-	rate := f.fine.rates(z)
+// listDoubtful lists the crowns that the jump leaves in doubt.
+func (f *flight) listDoubtful() {
+	f.doubtful = f.doubtful[:0]
+	for from := 0; from < len(f.below); from += kernel.Block {
+		to := min(from+kernel.Block, len(f.below))
+		if f.worst(from, to) <= 0 {
+			continue
+		}
+		for j := from; j < min(to, len(f.bed.at)); j++ {
+			if f.jump.excess(j, f.below[j], f.above[j]) > 0 {
+				f.doubtful = append(f.doubtful, j)
+			}
+		}
+	}
+}
+
+// fineHeights gives the heights and slopes of the fine hop's low modes at the
+// doubtful crowns.
+func (f *flight) fineHeights(e *hopEnd) {
+	h := f.fine
+	f.path.Turn(&h.rate, &e.z, &h.slopeOf)
 	for _, j := range f.doubtful {
-		height[j], slope[j] = f.path.DotTwo(f.bed.rows[j*f.bed.stride:][:len(rate)], z.re, rate)
+		e.height[j], e.slope[j] = f.path.DotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.Re)], e.z.Re, h.rate.Re)
 	}
 }
 

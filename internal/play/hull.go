@@ -32,21 +32,32 @@ import (
 // Rounding moves these sums by less than 1e-12 mm; a touch begins at touchMM, a
 // thousand times more.
 type hull struct {
-	hop, low          int
-	turn              complexRow // λ^hop of the low modes
-	slopeOf           complexRow // s = Re(slopeOf·z)
-	weight            []float64  // w of every mode
-	weighed           []float64  // w·|z|
-	slack             []float64  // of each crown
-	at, to            complexRow // the low modes at the hop's start and end
-	rate              []float64  // s of each low mode
-	height, slope     []float64  // h0, s0 of each crown
-	toHeight, toSlope []float64  // h1, s1
+	hop, low int
+	turn     kernel.Complex // λ^hop of the low modes
+	slopeOf  kernel.Complex // μT/3: s is the real part of it times z
+	weight   []float64      // w of every mode
+	weighed  []float64      // w·|z|
+	slack    []float64      // of each crown
+	ends     [2]hopEnd      // the hop's start and end, in turns
+	start    int            // which of them is the start
+	rate     kernel.Complex // the low modes' s at the end looked at last, in the real part
 }
+
+// hopEnd is the low modes at one end of a hop.
+type hopEnd struct {
+	z             kernel.Complex
+	height, slope []float64 // h and s of each crown
+}
+
+func (h *hull) at() *hopEnd { return &h.ends[h.start] }
+func (h *hull) to() *hopEnd { return &h.ends[1-h.start] }
+
+// next makes the hop's end the start of the next one.
+func (h *hull) next() { h.start = 1 - h.start }
 
 // newHull sets up hops of a bed's string. lambda is the turn of every mode in
 // one hop. Low are those modes whose w is less than 1.
-func newHull(b *Bed, r *room, hop int, lambda complexRow) *hull {
+func newHull(b *Bed, r *room, hop int, lambda *kernel.Complex) *hull {
 	h := &hull{hop: hop, weight: r.take(b.stride), weighed: r.take(b.stride)}
 	d := float64(hop) * b.StepS
 	for n, w := range b.Omega {
@@ -59,50 +70,25 @@ func newHull(b *Bed, r *room, hop int, lambda complexRow) *hull {
 	}
 	// Room up to a whole block stays 0.
 	wide := kernel.Padded(h.low)
-	h.turn, h.slopeOf, h.rate, h.at, h.to = lambda.first(wide), r.complex(wide), r.take(wide), r.complex(wide), r.complex(wide)
+	h.turn, h.slopeOf, h.rate = lambda.First(wide), r.complex(wide), r.complex(wide)
 	for n := range h.low {
 		sigma := b.Sigma[n]
-		h.slopeOf.re[n], h.slopeOf.im[n] = -sigma*d/3, -math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
+		h.slopeOf.Re[n], h.slopeOf.Im[n] = -sigma*d/3, math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
 	}
 	crowns := b.across()
-	h.slack, h.height, h.slope, h.toHeight, h.toSlope = r.take(crowns), r.take(crowns), r.take(crowns), r.take(crowns), r.take(crowns)
-	return h
-}
-
-// rates works out s of each low mode.
-func (h *hull) rates(z complexRow) []float64 {
-	re, im := z.re[:len(h.rate)], z.im[:len(h.rate)]
-	sr, si := h.slopeOf.re[:len(h.rate)], h.slopeOf.im[:len(h.rate)]
-	for n := range h.rate {
-		h.rate[n] = sr[n]*re[n] + si[n]*im[n]
+	h.slack = r.take(crowns)
+	for e := range h.ends {
+		h.ends[e] = hopEnd{r.complex(wide), r.take(crowns), r.take(crowns)}
 	}
-	return h.rate
-}
-
-// next makes the hop's end the start of the next one.
-func (h *hull) next() {
-	h.at, h.to = h.to, h.at
-	h.height, h.toHeight = h.toHeight, h.height
-	h.slope, h.toSlope = h.toSlope, h.slope
+	return h
 }
 
 // excess is how far crown j's hull passes its limits; 0 or less: not at all.
 func (h *hull) excess(j int, below, above float64) float64 {
-	h0, h1 := h.height[j], h.toHeight[j]
-	b0, b1 := h0+h.slope[j], h1-h.toSlope[j]
+	at, to := h.at(), h.to()
+	h0, h1 := at.height[j], to.height[j]
+	b0, b1 := h0+at.slope[j], h1-to.slope[j]
 	return max(below-(min(h0, h1, b0, b1)-h.slack[j]), max(h0, h1, b0, b1)+h.slack[j]-above)
-}
-
-// complexRow is complex numbers in two halves.
-type complexRow struct{ re, im []float64 }
-
-// first is the first n of them.
-func (c complexRow) first(n int) complexRow { return complexRow{c.re[:n], c.im[:n]} }
-
-// become copies others.
-func (c complexRow) become(o complexRow) {
-	copy(c.re, o.re)
-	copy(c.im, o.im)
 }
 
 // room is memory handed out piece by piece.
@@ -117,4 +103,4 @@ func (r *room) take(n int) []float64 {
 	return part
 }
 
-func (r *room) complex(n int) complexRow { return complexRow{r.take(n), r.take(n)} }
+func (r *room) complex(n int) kernel.Complex { return kernel.Complex{Re: r.take(n), Im: r.take(n)} }

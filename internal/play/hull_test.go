@@ -45,12 +45,12 @@ func anyFlight(t *rapid.T) *flight {
 
 // trueHeight is the string's at crown j a time after the flight began, every
 // mode taken by itself, at any time between the steps too.
-func trueHeight(f *flight, z complexRow, j int, seconds float64) float64 {
+func trueHeight(f *flight, z kernel.Complex, j int, seconds float64) float64 {
 	sum := 0.0
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		mu := complex(-sigma, math.Sqrt(w*w-sigma*sigma))
-		sum += f.bed.at[j][n] * real(complex(z.re[n], z.im[n])*cmplx.Exp(mu*complex(seconds, 0)))
+		sum += f.bed.at[j][n] * real(complex(z.Re[n], z.Im[n])*cmplx.Exp(mu*complex(seconds, 0)))
 	}
 	return sum
 }
@@ -60,15 +60,15 @@ func trueHeight(f *flight, z complexRow, j int, seconds float64) float64 {
 func TestHull_HoldsTheString(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := anyFlight(t)
-		from := complexRow{append([]float64(nil), f.z.re...), append([]float64(nil), f.z.im...)}
+		from := kernel.Complex{Re: append([]float64(nil), f.z.Re...), Im: append([]float64(nil), f.z.Im...)}
 		total := 0.0
 		for _, s := range f.size {
 			total += s
 		}
 		h := f.jump
 		for jump := range renewHops {
-			f.turn(h.to, h.at, h.turn)
-			f.path.Low(h.toHeight, h.toSlope, f.table, h.to.re, h.rates(h.to))
+			f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+			f.jumpHeights(h.to())
 			inHull(t, f, h, from, jump*h.hop, total+1e-3)
 			h.next()
 		}
@@ -78,11 +78,11 @@ func TestHull_HoldsTheString(t *testing.T) {
 		for j := range f.bed.at {
 			f.doubtful = append(f.doubtful, j)
 		}
-		h.at.become(from.first(h.low))
-		f.lowPart(h.at, h.height, h.slope)
+		h.at().z.Copy(from.First(h.low))
+		f.fineHeights(h.at())
 		for step := 0; step < f.jump.hop; step += h.hop {
-			f.turn(h.to, h.at, h.turn)
-			f.lowPart(h.to, h.toHeight, h.toSlope)
+			f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+			f.fineHeights(h.to())
 			inHull(t, f, h, from, step, total+1e-3)
 			h.next()
 		}
@@ -90,10 +90,10 @@ func TestHull_HoldsTheString(t *testing.T) {
 }
 
 // total is what rounding is measured by.
-func inHull(t *rapid.T, f *flight, h *hull, from complexRow, step int, total float64) {
+func inHull(t *rapid.T, f *flight, h *hull, from kernel.Complex, step int, total float64) {
 	for j := range f.bed.at {
-		h0, h1 := h.height[j], h.toHeight[j]
-		b0, b1 := h0+h.slope[j], h1-h.toSlope[j]
+		h0, h1 := h.at().height[j], h.to().height[j]
+		b0, b1 := h0+h.at().slope[j], h1-h.to().slope[j]
 		low, high := min(h0, h1, b0, b1)-h.slack[j], max(h0, h1, b0, b1)+h.slack[j]
 		for _, part := range []float64{0, 0.11, 0.25, 0.5, 0.67, 0.9, 1} {
 			u := trueHeight(f, from, j, (float64(step)+part*float64(h.hop))*f.bed.StepS)
@@ -127,12 +127,12 @@ func TestHull_IsTight(t *testing.T) {
 func TestFlight_CatchesUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := anyFlight(t)
-		from := complexRow{append([]float64(nil), f.z.re...), append([]float64(nil), f.z.im...)}
+		from := kernel.Complex{Re: append([]float64(nil), f.z.Re...), Im: append([]float64(nil), f.z.Im...)}
 		jumps := rapid.IntRange(0, renewHops).Draw(t, "jumps")
 		f.behind = jumps
 		f.catchUp()
 		for j := range f.bed.at {
-			got, want := dot(f.bed.at[j], f.z.re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.jump.hop)*f.bed.StepS)
+			got, want := dot(f.bed.at[j], f.z.Re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.jump.hop)*f.bed.StepS)
 			if math.Abs(got-want) > 1e-10 {
 				t.Fatalf("after %d jumps of %d: %.15g, want %.15g", jumps, f.jump.hop, got, want)
 			}

@@ -26,7 +26,7 @@ func newFlight(b *Bed) *flight {
 	f := &flight{bed: b, path: b.Path, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
 		most: r.take(b.across()), below: r.take(b.across()), above: r.take(b.across()), doubtful: make([]int, 0, len(b.at))}
 	turns := f.turns(&r, hop*renewHops)
-	of := func(steps int) complexRow { return turns[bits.TrailingZeros(uint(steps))] }
+	of := func(steps int) *kernel.Complex { return &turns[bits.TrailingZeros(uint(steps))] }
 	f.powers = turns[bits.TrailingZeros(uint(hop)):]
 	f.jump, f.fine = newHull(b, &r, hop, of(hop)), newHull(b, &r, fine, of(fine))
 	f.closely = closely{crowns: make([]int, 0, len(b.at)), z: r.complex(b.stride), turn: of(fine), eight: of(kernel.Ahead),
@@ -34,7 +34,7 @@ func newFlight(b *Bed) *flight {
 	if b.Path == kernel.Plain {
 		f.closely.room = r.take(kernel.Ahead * b.stride)
 	}
-	f.table = r.take(len(f.jump.rate) * b.across())
+	f.table = r.take(len(f.jump.rate.Re) * b.across())
 	for j, row := range b.at {
 		for n := range f.jump.low {
 			f.table[n*b.across()+j] = row[n]
@@ -44,34 +44,34 @@ func newFlight(b *Bed) *flight {
 }
 
 // turns gives λ, λ², λ⁴ … of every mode, up to λ^most.
-func (f *flight) turns(r *room, most int) []complexRow {
+func (f *flight) turns(r *room, most int) []kernel.Complex {
 	first := r.complex(f.bed.stride)
 	k := f.bed.StepS
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		fall := math.Exp(-sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
-		first.re[n], first.im[n] = fall*cos, fall*sin
+		first.Re[n], first.Im[n] = fall*cos, fall*sin
 	}
-	out := []complexRow{first}
+	out := []kernel.Complex{first}
 	for steps := 2; steps <= max(most, kernel.Ahead); steps *= 2 {
 		last, next := out[len(out)-1], r.complex(f.bed.stride)
-		f.turn(next, last, last)
+		f.path.Turn(&next, &last, &last)
 		out = append(out, next)
 	}
 	return out
 }
 
 // backward gives λ^−1 of every mode, and from it how the imaginary part follows
-// from two heights: before = Re(z/λ) = back.re·re − back.im·im.
-func (f *flight) backward(r *room) complexRow {
+// from two heights: before = Re(z/λ) = back.Re·re − back.Im·im.
+func (f *flight) backward(r *room) kernel.Complex {
 	back, k := r.complex(f.bed.stride), f.bed.StepS
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		rise := math.Exp(sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
-		back.re[n], back.im[n] = rise*cos, -rise*sin
-		f.imOf.re[n], f.imOf.im[n] = back.re[n]/back.im[n], 1/back.im[n]
+		back.Re[n], back.Im[n] = rise*cos, -rise*sin
+		f.imOf.Re[n], f.imOf.Im[n] = back.Re[n]/back.Im[n], 1/back.Im[n]
 	}
 	return back
 }
@@ -81,7 +81,7 @@ func (f *flight) fromRest(start []float64) {
 	f.step, f.behind = 0, 0
 	for n, q := range start {
 		w, sigma := f.bed.Omega[n], f.bed.Sigma[n]
-		f.z.re[n], f.z.im[n] = q, -q*sigma/math.Sqrt(w*w-sigma*sigma)
+		f.z.Re[n], f.z.Im[n] = q, -q*sigma/math.Sqrt(w*w-sigma*sigma)
 	}
 	f.renew()
 }
@@ -90,7 +90,7 @@ func (f *flight) fromRest(start []float64) {
 func (f *flight) fromShape(s shape, step int) {
 	f.step, f.behind = step, 0
 	for n, q := range s.q {
-		f.z.re[n], f.z.im[n] = q, f.imOf.re[n]*q-f.imOf.im[n]*s.before[n]
+		f.z.Re[n], f.z.Im[n] = q, f.imOf.Re[n]*q-f.imOf.Im[n]*s.before[n]
 	}
 	f.renew()
 }
@@ -100,11 +100,11 @@ func (f *flight) renew() {
 	f.untilRenewal = renewHops
 	f.catchUp()
 	j, b := f.jump, f.bed
-	f.path.Amplitudes(f.size, j.weighed, f.fine.weighed, f.z.re, f.z.im, j.weight, f.fine.weight)
+	f.path.Amplitudes(f.size, j.weighed, f.fine.weighed, f.z.Re, f.z.Im, j.weight, f.fine.weight)
 	for i := range b.at {
 		row := b.rows[i*b.stride:][:b.stride]
 		f.most[i], j.slack[i], f.fine.slack[i] = f.path.AbsSums(row, f.size, j.weighed, f.fine.weighed)
 	}
-	j.at.become(f.z.first(j.low))
-	f.path.Low(j.height, j.slope, f.table, j.at.re, j.rates(j.at))
+	j.at().z.Copy(f.z.First(j.low))
+	f.jumpHeights(j.at())
 }

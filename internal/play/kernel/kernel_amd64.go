@@ -21,11 +21,11 @@ func (p Path) whole(n int) int {
 	return n &^ (Block - 1)
 }
 
-// Turn multiplies complex numbers, each given in two halves: to = turn·z. The
-// result may take the place of z.
-func (p Path) Turn(toRe, toIm, re, im, turnRe, turnIm []float64) {
-	m := len(re)
-	im, toRe, toIm, turnRe, turnIm = im[:m], toRe[:m], toIm[:m], turnRe[:m], turnIm[:m]
+// Turn multiplies the numbers of z: to = by·z, as many as z has. The result may
+// take the place of z.
+func (p Path) Turn(to, z, by *Complex) {
+	m := len(z.Re)
+	re, im, toRe, toIm, turnRe, turnIm := z.Re, z.Im[:m], to.Re[:m], to.Im[:m], by.Re[:m], by.Im[:m]
 	n := p.whole(m)
 	switch {
 	case n == 0:
@@ -34,7 +34,9 @@ func (p Path) Turn(toRe, toIm, re, im, turnRe, turnIm []float64) {
 	default:
 		turnAVX2(&toRe[0], &toIm[0], &re[0], &im[0], &turnRe[0], &turnIm[0], n)
 	}
-	plainTurn(toRe[n:], toIm[n:], re[n:], im[n:], turnRe[n:], turnIm[n:])
+	if n < m {
+		plainTurn(toRe[n:], toIm[n:], re[n:], im[n:], turnRe[n:], turnIm[n:])
+	}
 }
 
 // Advance is one free step: before = a·q − b·before.
@@ -49,7 +51,9 @@ func (p Path) Advance(before, q, a, b []float64) {
 	default:
 		advanceAVX2(&before[0], &q[0], &a[0], &b[0], n)
 	}
-	plainAdvance(before[n:], q[n:], a[n:], b[n:])
+	if n < m {
+		plainAdvance(before[n:], q[n:], a[n:], b[n:])
+	}
 }
 
 // Push adds a force at one crown to every mode: q += g·row·force.
@@ -64,7 +68,9 @@ func (p Path) Push(q, g, row []float64, force float64) {
 	default:
 		pushAVX2(&q[0], &g[0], &row[0], n, force)
 	}
-	plainPush(q[n:], g[n:], row[n:], force)
+	if n < m {
+		plainPush(q[n:], g[n:], row[n:], force)
+	}
 }
 
 // Heights gives out_j = Σ_n rows_jn·q_n; the rows lie stride elements apart.
@@ -177,7 +183,9 @@ func (p Path) Amplitudes(size, first, second, re, im, c1, c2 []float64) {
 	default:
 		amplitudesAVX2(&size[0], &first[0], &second[0], &re[0], &im[0], &c1[0], &c2[0], n)
 	}
-	plainAmplitudes(size[n:], first[n:], second[n:], re[n:], im[n:], c1[n:], c2[n:])
+	if n < m {
+		plainAmplitudes(size[n:], first[n:], second[n:], re[n:], im[n:], c1[n:], c2[n:])
+	}
 }
 
 // AbsSums is Σ|row|·first, Σ|row|·second and Σ|row|·third.

@@ -5,11 +5,9 @@ package kernel
 // here reports whether this processor can take the path.
 func (p Path) here() bool { return p == Plain }
 
-// Turn multiplies complex numbers, each given in two halves: to = turn·z. The
-// result may take the place of z.
-func (Path) Turn(toRe, toIm, re, im, turnRe, turnIm []float64) {
-	plainTurn(toRe, toIm, re, im, turnRe, turnIm)
-}
+// Turn multiplies the numbers of z: to = by·z, as many as z has. The result may
+// take the place of z.
+func (Path) Turn(to, z, by *Complex) { plainTurn(to.Re, to.Im, z.Re, z.Im, by.Re, by.Im) }
 
 // Advance is one free step: before = a·q − b·before.
 func (Path) Advance(before, q, a, b []float64) { plainAdvance(before, q, a, b) }

@@ -58,11 +58,12 @@ func agree(t testing.TB, path Path, m, p int, seed uint64) {
 
 	re, im, tr, ti := draw(), draw(), draw(), draw()
 	toRe, toIm, wantRe, wantIm := draw(), draw(), draw(), draw()
-	path.Turn(toRe, toIm, re, im, tr, ti)
+	z, by := Complex{re, im}, Complex{tr, ti}
+	path.Turn(&Complex{toRe, toIm}, &z, &by)
 	plainTurn(wantRe, wantIm, re, im, tr, ti)
 	near(t, name("Turn"), toRe, wantRe, 2)
 	near(t, name("Turn"), toIm, wantIm, 2)
-	path.Turn(re, im, re, im, tr, ti)
+	path.Turn(&z, &z, &by)
 	near(t, name("Turn in place"), re, wantRe, 2)
 	near(t, name("Turn in place"), im, wantIm, 2)
 
@@ -188,7 +189,7 @@ func TestPaths_UnequalLengthsPanic(t *testing.T) {
 	long, short := make([]float64, 32), make([]float64, 16)
 	for _, path := range Paths() {
 		for name, call := range map[string]func(){
-			"Turn":    func() { path.Turn(long, long, long, short, long, long) },
+			"Turn":    func() { path.Turn(&Complex{long, long}, &Complex{long, short}, &Complex{long, long}) },
 			"Advance": func() { path.Advance(long, long, short, long) },
 			"Push":    func() { path.Push(long, long, short, 1) },
 			"Heights": func() { path.Heights(make([]float64, 4), long, 16, short) },

@@ -43,3 +43,15 @@ func Padded(n int) int { return (n + Block - 1) &^ (Block - 1) }
 
 // Ahead is how many heights LookAhead gives.
 const Ahead = 8
+
+// Complex is complex numbers in two halves of one length.
+type Complex struct{ Re, Im []float64 }
+
+// First is the first n of them.
+func (c *Complex) First(n int) Complex { return Complex{c.Re[:n], c.Im[:n]} }
+
+// Copy puts others into the first places.
+func (c *Complex) Copy(from Complex) {
+	copy(c.Re, from.Re)
+	copy(c.Im, from.Im)
+}
