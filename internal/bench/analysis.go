@@ -24,7 +24,8 @@ type analysis struct {
 // while one answer is made, any number of new readings wait for the next one
 // together.
 type analyst struct {
-	room chan struct{} // so many at once as there are processors
+	room    chan struct{} // so many at once as there are processors
+	analyse func(*draft.Kept) *analysis
 
 	mu   sync.Mutex
 	jobs map[string]*analystJob
@@ -42,7 +43,7 @@ type analystJob struct {
 const mostJobs = 64
 
 func newAnalyst() *analyst {
-	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), jobs: map[string]*analystJob{}}
+	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), analyse: analyse, jobs: map[string]*analystJob{}}
 }
 
 func (a *analyst) job(id string) *analystJob {
@@ -99,7 +100,7 @@ func (a *analyst) of(ctx context.Context, k *draft.Kept, version int) *analysis 
 // work makes one answer from the newest readings.
 func (a *analyst) work(j *analystJob, k *draft.Kept) {
 	a.room <- struct{}{}
-	n := analyse(k)
+	n := a.analyse(k)
 	<-a.room
 	j.mu.Lock()
 	defer j.mu.Unlock()

@@ -1,0 +1,75 @@
+package bench
+
+import (
+	"net/http"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/book/sqlite"
+)
+
+// A neck read at the bench goes into the book with its files, once; and the
+// book lends its neck file to the next one.
+func TestBook_PutInAndStartFrom(t *testing.T) {
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := newTry(t, func(c *Config) { c.Book = store })
+	path := b.open()
+	if w := b.post(path+"/book", "serial", "0412"); w.Code != http.StatusUnprocessableEntity {
+		t.Errorf("a stage without readings: %d", w.Code)
+	}
+	b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv"))
+	for _, wrong := range [][]string{{"serial", "a/b"}, {"tags", "wire"}} {
+		if w := b.post(path+"/book", wrong...); w.Code != http.StatusUnprocessableEntity {
+			t.Errorf("%v: %d", wrong, w.Code)
+		}
+	}
+	for range 2 {
+		if w := b.post(path+"/book", "serial", "0412", "by", "Ines", "tags", "wire=lot7, press=2", "note", "first of the batch"); w.Code != http.StatusSeeOther {
+			t.Fatalf("%d %s", w.Code, w.Body)
+		}
+	}
+	records, err := store.Records(t.Context(), "0412")
+	if err != nil || len(records) != 1 {
+		t.Fatalf("%d records, %v", len(records), err)
+	}
+	r := records[0]
+	if r.Stage != "seated" || r.Tags["wire"] != "lot7" || r.Tags["press"] != "2" || r.By != "Ines" || r.Derived.Verdict != "not level" {
+		t.Errorf("%+v", r)
+	}
+	files, err := store.Files(t.Context(), r.Number)
+	if err != nil || string(files.Readings.Bytes) != b.csv(path) || string(files.Neck.Bytes) != string(example(t, "heron.toml")) {
+		t.Errorf("the files are others: %v", err)
+	}
+	if text := body(b.get(path + "/files")); strings.Count(text, "seated is record 1") != 1 {
+		t.Error("the page does not say so once")
+	}
+	w := b.send("/necks", "", nil, "from", "book", "serial", "0412")
+	if w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	if neck := b.get(strings.TrimSuffix(w.Header().Get("Location"), "/pass") + "/neck.toml"); neck.Body.String() != string(example(t, "heron.toml")) {
+		t.Error("not the book's neck file")
+	}
+	if w := b.send("/necks", "", nil, "from", "book", "serial", "9999"); w.Code != http.StatusNotFound {
+		t.Errorf("a serial that is not there: %d", w.Code)
+	}
+}
+
+// A bench without a book reads on, and says so.
+func TestBook_None(t *testing.T) {
+	b := newTry(t, func(c *Config) { c.NoBook = "it is on holiday" })
+	path := b.open()
+	if w := b.post(path+"/book", "serial", "0412"); w.Code != http.StatusConflict {
+		t.Errorf("%d", w.Code)
+	}
+	for _, p := range []string{"/", path + "/files"} {
+		if !strings.Contains(body(b.get(p)), "it is on holiday") {
+			t.Errorf("%s does not say why", p)
+		}
+	}
+}
