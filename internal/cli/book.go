@@ -1,8 +1,6 @@
 package cli
 
 import (
-	"strings"
-
 	"github.com/spf13/cobra"
 )
 
@@ -48,12 +46,4 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookShowCommand(s, &o),
 	)
 	return c
-}
-
-// words joins a list for a sentence: a, b and c.
-func words(list []string) string {
-	if len(list) < 2 {
-		return strings.Join(list, "")
-	}
-	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
 }

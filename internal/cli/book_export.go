@@ -25,8 +25,8 @@ func newBookExportCommand(s *streams, b *bookOptions) *cobra.Command {
 		Long: `export writes DIR/SERIAL/RECORD-STAGE/neck.toml and readings.csv, byte for byte as
 they were given, and record.json with all else. A record appears whole or not at
 all; what is there already is left, so an export that was stopped goes on where
-it stopped. Nothing else in DIR is touched. Damaged records are named and left
-out.`,
+it stopped. Nothing else in DIR is touched. Damaged records are named; what can
+still be read of them goes to DIR/damaged, which import leaves alone.`,
 		Example: "  ringtrue book export necks-2026",
 		Args:    exactly(1, "a folder"),
 		RunE:    func(c *cobra.Command, args []string) error { return runBookExport(c.Context(), s, args[0], *b) },
@@ -76,6 +76,9 @@ func makeFolder(dir string) error {
 // writeRecord writes one record's folder: beside its place first, then renamed.
 // A folder of the same record is left, but for values that were worked out anew.
 func writeRecord(dir string, x job.BookExported) (isNew bool, err error) {
+	if x.Damaged {
+		dir = filepath.Join(dir, "damaged")
+	}
 	serial := filepath.Join(dir, folderName(x.Serial))
 	place := filepath.Join(serial, folderName(x.Folder))
 	if _, err := os.Lstat(place); err == nil {
@@ -123,7 +126,7 @@ func refreshRecord(place string, x job.BookExported) error {
 		have, err := os.ReadFile(path)
 		switch {
 		case err == nil && bytes.Equal(have, want):
-		case err == nil && name == "record.json" && x.Card.SameRecord(have):
+		case err == nil && name == "record.json" && x.Card != nil && x.Card.SameRecord(have):
 			if err := writeFile(path, want); err != nil {
 				return err
 			}

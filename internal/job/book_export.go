@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"ringtrue/internal/book"
 )
@@ -17,6 +19,10 @@ type BookExported struct {
 	Folder string // RECORD-STAGE
 	Files  map[string][]byte
 	Card   *BookCard
+
+	// Damaged: this is what can still be read of a record that is not whole. It
+	// is no part of the export and belongs in a place apart.
+	Damaged bool
 }
 
 // BookExportAnswer is what `book export` did.
@@ -32,7 +38,8 @@ var ErrInTheWay = errors.New("something else stands there and is left alone")
 
 // BookExport hands every whole record to write, on several processors. write
 // says whether the record is new; ErrInTheWay leaves the record out. Damaged
-// records are left out and named.
+// records are no part of the export and named; what can be read of them is
+// handed over as such.
 func BookExport(ctx context.Context, s book.Store, p Progress, write func(BookExported) (bool, error)) (*BookExportAnswer, error) {
 	a := &BookExportAnswer{Bad: []BookFault{}, Refused: []BookFault{}}
 	type written struct {
@@ -41,6 +48,11 @@ func BookExport(ctx context.Context, s book.Store, p Progress, write func(BookEx
 	}
 	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (w written, err error) {
 		x, r, err := exported(ctx, s, number)
+		if errors.Is(err, book.ErrDamaged) && x.Damaged {
+			if _, writeErr := write(x); writeErr != nil && !errors.Is(writeErr, ErrInTheWay) {
+				return w, writeErr
+			}
+		}
 		if err != nil {
 			return w, err
 		}
@@ -67,6 +79,13 @@ func BookExport(ctx context.Context, s book.Store, p Progress, write func(BookEx
 
 func exported(ctx context.Context, s book.Store, number int64) (BookExported, book.Record, error) {
 	r, f, err := wholeRecord(ctx, s, number)
+	if errors.Is(err, book.ErrDamaged) {
+		if f.Readings.Bytes == nil {
+			f, _ = s.Files(ctx, number) // the record is lost; perhaps its files are not
+		}
+		r.Number = number
+		return salvaged(&r, f), r, err
+	}
 	if err != nil {
 		return BookExported{}, r, err
 	}
@@ -82,6 +101,37 @@ func exported(ctx context.Context, s book.Store, number int64) (BookExported, bo
 		Serial: r.Serial, Folder: fmt.Sprintf("%d-%s", r.Number, r.Stage), Card: c,
 		Files: map[string][]byte{"neck.toml": f.Neck.Bytes, "readings.csv": f.Readings.Bytes, "record.json": card},
 	}, r, err
+}
+
+// salvaged is what can be read of a damaged record. Its words may be damaged
+// too, so they are made fit for folders.
+func salvaged(r *book.Record, f book.Files) BookExported {
+	fit := func(word string) string {
+		word = strings.Map(func(c rune) rune {
+			if c == '/' || c == '\\' || c == '.' || c == utf8.RuneError || unicode.IsControl(c) {
+				return '_'
+			}
+			return c
+		}, word)
+		if word == "" {
+			return "_"
+		}
+		return word
+	}
+	x := BookExported{Serial: fit(r.Serial), Folder: fmt.Sprintf("%d-%s", r.Number, fit(r.Stage)), Files: map[string][]byte{}, Damaged: true}
+	r.Derived = book.Derived{} // it can be worked out again
+	if c, err := cardOf(r); err == nil {
+		if card, err := CardBytes(c); err == nil {
+			x.Card, x.Files["record.json"] = c, card
+		}
+	}
+	if f.Neck.Bytes != nil {
+		x.Files["neck.toml"] = f.Neck.Bytes
+	}
+	if f.Readings.Bytes != nil {
+		x.Files["readings.csv"] = f.Readings.Bytes
+	}
+	return x
 }
 
 // CardBytes is a record.json, a line a lane.
