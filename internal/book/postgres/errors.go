@@ -62,7 +62,7 @@ func kindOf(code string) error {
 		return book.ErrBusy
 	case "XX001", "XX002":
 		return book.ErrDamaged
-	case "57P01", "57P02", "57P03", "53300": // shutting down, crashed, starting up, too many benches
+	case "57P01", "57P02", "57P03", "57P05", "53300": // shutting down, crashed, starting up, idle too long, too many benches
 		return book.ErrLost
 	}
 	switch {

@@ -26,6 +26,7 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 	}
 	now := s.now().UTC()
 	var receipts []book.Receipt
+	ours := map[book.Identity]bool{} // put in by an earlier try, if the server took it after all
 	err := s.Try(ctx, func(ctx context.Context) error {
 		conn, err := s.DB.Conn(ctx)
 		if err != nil {
@@ -34,7 +35,7 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 		defer conn.Close()
 		return s.wrap(conn.Raw(func(driver any) error {
 			return pgx.BeginFunc(ctx, driver.(*stdlib.Conn).Conn(), func(tx pgx.Tx) (err error) {
-				receipts, err = importIn(ctx, tx, entries, now)
+				receipts, err = importIn(ctx, tx, entries, now, ours)
 				return err
 			})
 		}))
@@ -51,7 +52,7 @@ type batch struct {
 	next       int64
 }
 
-func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Time) ([]book.Receipt, error) {
+func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Time, ours map[book.Identity]bool) ([]book.Receipt, error) {
 	if _, err := tx.Exec(ctx, "LOCK TABLE record IN SHARE ROW EXCLUSIVE MODE"); err != nil {
 		return nil, err
 	}
@@ -64,7 +65,8 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 	for _, e := range entries {
 		identity := e.Identity()
 		if had, ok := b.byIdentity[identity]; ok {
-			had.New = false
+			had.New = ours[identity]
+			delete(ours, identity) // the same entry once more is not new
 			receipts = append(receipts, had)
 			continue
 		}
@@ -80,6 +82,7 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 		b.lastAdded[e.Serial] = max(b.lastAdded[e.Serial], r.Added.UnixMicro())
 		receipt := book.Receipt{Number: r.Number, New: true, Added: r.Added}
 		b.byIdentity[identity] = receipt
+		delete(ours, identity)
 		receipts = append(receipts, receipt)
 		records = append(records, tables.RecordValues(&r, b.necks[string(r.NeckDigest[:])]))
 		readings = append(readings, []any{r.Number, tables.Bytes(e.Files.Readings.Bytes)})
@@ -90,8 +93,15 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 	if err := copyRows(ctx, tx, "readings", []string{"record", "bytes"}, readings); err != nil {
 		return nil, err
 	}
-	_, err = tx.Exec(ctx, "SELECT setval('record_number', $1, $2)", max(b.next-1, 1), b.next > 1)
-	return receipts, err
+	if _, err = tx.Exec(ctx, "SELECT setval('record_number', $1, $2)", max(b.next-1, 1), b.next > 1); err != nil {
+		return nil, err
+	}
+	for i, r := range receipts {
+		if r.New {
+			ours[entries[i].Identity()] = true
+		}
+	}
+	return receipts, nil
 }
 
 func columnNames() []string {

@@ -51,9 +51,10 @@ const (
 // Store is a book in a PostgreSQL database.
 type Store struct {
 	tables.Reader
-	where string
-	now   func() time.Time
-	necks neckCache
+	where    string
+	now      func() time.Time
+	patience time.Duration
+	necks    neckCache
 }
 
 var _ book.Store = (*Store)(nil)
@@ -81,6 +82,7 @@ func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, 
 		return nil, fmt.Errorf("--book: %w: the address cannot be read; write postgres://NAME@HOST/DATABASE", book.ErrNotABook)
 	}
 	cfg.ConnectTimeout = connectWait
+	cfg.DialFunc = (&net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 10 * time.Second, Interval: 5 * time.Second, Count: 3}}).DialContext
 	cfg.RuntimeParams["application_name"] = "ringtrue"
 	cfg.RuntimeParams["search_path"] = schema
 	cfg.RuntimeParams["synchronous_commit"] = "on" // a record is on disk before it is said to be there
@@ -90,14 +92,14 @@ func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, 
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	s := &Store{where: nameOf(cfg), now: o.Now}
+	s := &Store{where: nameOf(cfg), now: o.Now, patience: o.Patience}
 	db := stdlib.OpenDB(*cfg)
 	db.SetMaxOpenConns(mostConns)
 	db.SetMaxIdleConns(mostConns)
 	s.Reader = tables.Reader{DB: db, Position: "strpos", Wrap: s.wrap, Try: tryFor(o.Patience)}
 	err = tryFor(min(openPatience, o.Patience))(ctx, func(ctx context.Context) error { return s.wrap(db.PingContext(ctx)) })
 	if err == nil {
-		err = s.wrap(s.migrate(ctx, steps, o.Create))
+		err = s.migrate(ctx, steps, o.Create)
 	}
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
@@ -119,7 +121,7 @@ func nameOf(cfg *pgx.ConnConfig) string {
 const hasTables = "SELECT count(*) FROM information_schema.tables WHERE table_schema = '" + schema + "' AND table_name = 'goose_db_version'"
 
 func (s *Store) migrate(ctx context.Context, steps fs.FS, create bool) error {
-	m := tables.Migration{DB: s.DB, Dialect: goose.DialectPostgres, Steps: steps, Exists: hasTables, Backup: s.copyTables}
+	m := tables.Migration{DB: s.DB, Dialect: goose.DialectPostgres, Steps: steps, Exists: hasTables, Wrap: s.wrap, Backup: s.copyTables}
 	have, newest, err := m.Versions(ctx)
 	switch {
 	case err != nil:
@@ -127,28 +129,28 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, create bool) error {
 	case have == newest:
 		return nil
 	case have == 0 && !create:
-		return fmt.Errorf("%w yet; `ringtrue book add` begins one", book.ErrNoBook)
+		return fmt.Errorf("%s: %w yet; `ringtrue book add` begins one", s.where, book.ErrNoBook)
 	case have > newest:
-		return m.Run(ctx) // refuses it
+		return fmt.Errorf("%s: %w", s.where, m.Run(ctx)) // refuses it
 	}
 	// One bench at a time changes the tables; the others then find it done.
 	lock, err := s.DB.Conn(ctx)
 	if err != nil {
-		return err
+		return s.wrap(err)
 	}
 	defer lock.Close()
 	if _, err := lock.ExecContext(ctx, "SELECT pg_advisory_lock($1)", lockKey); err != nil {
-		return err
+		return s.wrap(err)
 	}
 	defer lock.ExecContext(context.WithoutCancel(ctx), "SELECT pg_advisory_unlock($1)", lockKey)
 	if have == 0 {
 		var n int
 		if err := s.DB.QueryRowContext(ctx, "SELECT count(*) FROM information_schema.schemata WHERE schema_name = $1", schema).Scan(&n); err != nil {
-			return err
+			return s.wrap(err)
 		}
 		if n == 0 {
 			if _, err := s.DB.ExecContext(ctx, "CREATE SCHEMA "+schema); err != nil {
-				return err
+				return s.wrap(err)
 			}
 		}
 	}

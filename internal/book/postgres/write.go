@@ -45,9 +45,14 @@ func (s *Store) Add(ctx context.Context, e *book.Entry) (book.Receipt, error) {
 	var receipt book.Receipt
 	var tried time.Time // what an earlier try recorded, if the server took it after all
 	err := s.Try(ctx, func(ctx context.Context) (err error) {
+		ctx, cancel := context.WithTimeout(ctx, s.patience) // a server may hang without hanging up
+		defer cancel()
 		receipt, err = s.addOnce(ctx, e, now, &tried)
 		return s.wrap(err)
 	})
+	if errors.Is(err, book.ErrLost) {
+		err = fmt.Errorf("%w; add the record again later: should it have got there, it stays one record", err)
+	}
 	return receipt, err
 }
 

@@ -13,6 +13,9 @@ import (
 
 // wrap says what SQLite's error means for the book (sqlite.org/rescode.html).
 func wrap(err error) error {
+	if isBook(err) {
+		return err
+	}
 	if errors.Is(err, fs.ErrPermission) {
 		return fmt.Errorf("%w: %w", book.ErrReadOnly, err)
 	}
@@ -24,7 +27,7 @@ func wrap(err error) error {
 	case sqlite3.SQLITE_IOERR_SHMSIZE: // the log's index found no room
 		return fmt.Errorf("%w: %w", book.ErrFull, err)
 	case sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_TRUNCATE: // SQLite tells a quota apart no further
-		return fmt.Errorf("it could not be written; is the disk full, or your share of it? (%w)", err)
+		return unwritten{err}
 	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,
@@ -32,11 +35,32 @@ func wrap(err error) error {
 		sqlite3.SQLITE_FULL:    book.ErrFull,
 		sqlite3.SQLITE_CORRUPT: book.ErrDamaged, sqlite3.SQLITE_NOTADB: book.ErrDamaged,
 	}[e.Code()&0xff]
-	if kind == nil || errors.Is(err, kind) {
+	if kind == nil {
 		return err
 	}
 	return fmt.Errorf("%w: %w", kind, err)
 }
+
+// isBook reports whether an error is already said in the book's terms.
+func isBook(err error) bool {
+	for _, e := range []error{book.ErrDamaged, book.ErrReadOnly, book.ErrFull, book.ErrBusy, unwritten{}} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	return book.IsCall(err)
+}
+
+// unwritten is a disk that took less than it was given.
+type unwritten struct{ error }
+
+func (u unwritten) Error() string {
+	return fmt.Sprintf("it could not be written; is the disk full, or your share of it? (%s)", u.error)
+}
+
+func (u unwritten) Unwrap() error { return u.error }
+
+func (u unwritten) Is(other error) bool { _, ok := other.(unwritten); return ok }
 
 // notADatabase reports whether a file does not begin as SQLite's do.
 func notADatabase(err error) bool { return codeOf(err) == sqlite3.SQLITE_NOTADB }

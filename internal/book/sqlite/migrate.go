@@ -24,7 +24,7 @@ const mostTries = 20
 // one book at the same time: those that come second find the first one's work
 // done, which each version's unique row makes sure of.
 func (s *Store) migrate(ctx context.Context, steps fs.FS, mode fileMode, create bool) error {
-	m := tables.Migration{DB: s.DB, Dialect: goose.DialectSQLite3, Steps: steps, Exists: hasTables, Backup: s.backupVersion}
+	m := tables.Migration{DB: s.DB, Dialect: goose.DialectSQLite3, Steps: steps, Exists: hasTables, Wrap: wrap, Backup: s.backupVersion}
 	for try := 1; ; try++ {
 		have, newest, err := m.Versions(ctx)
 		switch {

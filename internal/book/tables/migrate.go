@@ -18,8 +18,9 @@ import (
 type Migration struct {
 	DB      *sql.DB
 	Dialect goose.Dialect
-	Steps   fs.FS  // numbered SQL files
-	Exists  string // a question with one number: above 0 where the book has tables
+	Steps   fs.FS             // numbered SQL files
+	Exists  string            // a question with one number: above 0 where the book has tables
+	Wrap    func(error) error // turns the database's error into one of package book
 
 	// Backup keeps an older book before it is changed, and says where.
 	Backup func(ctx context.Context, version int64) (where string, err error)
@@ -33,14 +34,14 @@ func (m *Migration) Versions(ctx context.Context) (have, newest int64, err error
 	}
 	var exists int
 	if err := m.DB.QueryRowContext(ctx, m.Exists).Scan(&exists); err != nil {
-		return 0, newest, err
+		return 0, newest, m.Wrap(err)
 	}
 	if exists == 0 {
 		return 0, newest, nil
 	}
 	var v sql.NullInt64
 	err = m.DB.QueryRowContext(ctx, "SELECT max(version_id) FROM goose_db_version WHERE is_applied").Scan(&v)
-	return v.Int64, newest, err
+	return v.Int64, newest, m.Wrap(err)
 }
 
 func newestStep(steps fs.FS) (int64, error) {
@@ -75,14 +76,15 @@ func (m *Migration) Run(ctx context.Context) error {
 		return nil
 	case have > 0:
 		if kept, err = m.Backup(ctx, have); err != nil {
-			return fmt.Errorf("the backup before the change from version %d to %d: %w", have, newest, err)
+			return fmt.Errorf("the backup before the change from version %d to %d: %w", have, newest, m.Wrap(err))
 		}
 	}
 	p, err := goose.NewProvider(m.Dialect, m.DB, m.Steps)
 	if err != nil {
 		return err
 	}
-	if _, err = p.Up(ctx); err != nil && kept != "" {
+	_, err = p.Up(ctx)
+	if err = m.Wrap(err); err != nil && kept != "" {
 		return fmt.Errorf("the change of its tables from version %d to %d failed; as it was, the book lies in %s: %w", have, newest, kept, err)
 	}
 	return err

@@ -100,7 +100,7 @@ func (t *Reader) gather(ctx context.Context, query string, args []any, most int)
 		var serial, stage, model string
 		var added int64
 		if err := rows.Scan(&serial, &stage, &model, &added); err != nil {
-			return nil, t.Wrap(err)
+			return nil, unfit(err)
 		}
 		if len(necks) == 0 || necks[len(necks)-1].Serial != serial {
 			if most > 0 && len(necks) == most {
@@ -149,7 +149,7 @@ func newScanner(crowns bool) *scanner {
 
 func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 	if err := rows.Scan(s.destination...); err != nil {
-		return nil, err
+		return nil, unfit(err)
 	}
 	r := &s.row
 	r.At = time.UnixMicro(s.at).UTC()

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"ringtrue/internal/book"
@@ -93,7 +92,7 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 		&d.Program, &d.Model, &d.States, &taken, &d.Verdict, &zone, &worst, &metal, &most, &d.Refits, &d.FretsOff,
 		&derivedSeal, (*[]byte)(&d.Crowns))
 	if err != nil {
-		return r, err
+		return r, unfit(err)
 	}
 	copy(r.Identity[:], identity)
 	copy(r.NeckDigest[:], neck)
@@ -116,62 +115,60 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	return r, nil
 }
 
-// ask runs a question and reads every row.
-func (t *Reader) ask(ctx context.Context, query string, args []any, row func(*sql.Rows) error) error {
-	return t.Try(ctx, func(ctx context.Context) error {
+// collect runs a question and gathers a value a row; a question that is asked
+// again begins anew.
+func collect[T any](ctx context.Context, t *Reader, query string, args []any, row func(*sql.Rows) (T, error)) (all []T, err error) {
+	err = t.Try(ctx, func(ctx context.Context) error {
+		all = nil
 		rows, err := t.DB.QueryContext(ctx, query, args...)
 		if err != nil {
 			return t.Wrap(err)
 		}
 		defer rows.Close()
 		for rows.Next() {
-			if err := row(rows); err != nil {
+			v, err := row(rows)
+			if err != nil {
 				return t.Wrap(err)
 			}
+			all = append(all, v)
 		}
 		return t.Wrap(rows.Err())
 	})
+	return all, err
 }
 
 // askOne reads the one row of a question; false where there is none.
 func (t *Reader) askOne(ctx context.Context, query string, args []any, into ...any) (bool, error) {
-	found := false
-	err := t.Try(ctx, func(ctx context.Context) error {
-		err := t.DB.QueryRowContext(ctx, query, args...).Scan(into...)
-		if errors.Is(err, sql.ErrNoRows) {
-			return nil
-		}
-		found = err == nil
-		return t.Wrap(err)
+	rows, err := collect(ctx, t, query, args, func(rows *sql.Rows) (struct{}, error) {
+		return struct{}{}, unfit(rows.Scan(into...))
 	})
-	return found, err
+	return len(rows) > 0 && err == nil, err
+}
+
+// unfit is a value's fault that does not fit its column, which only a damaged
+// file has. It keeps nil and a cancel.
+func unfit(err error) error {
+	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%w: %w", book.ErrDamaged, err)
 }
 
 // Records is book.Store's.
 func (t *Reader) Records(ctx context.Context, serial string) ([]book.Record, error) {
-	var all []book.Record
-	err := t.ask(ctx, selectRecord+"WHERE r.serial = $1 ORDER BY r.added, r.number", []any{serial}, func(rows *sql.Rows) error {
-		r, err := scanRecord(rows)
-		all = append(all, r)
-		return err
-	})
-	slices.SortStableFunc(all, func(a, b book.Record) int { return a.Added.Compare(b.Added) })
-	return all, err
+	return collect(ctx, t, selectRecord+"WHERE r.serial = $1 ORDER BY r.added, r.number", []any{serial}, scanRecord)
 }
 
 // Record is book.Store's.
 func (t *Reader) Record(ctx context.Context, number int64) (book.Record, error) {
-	var r book.Record
-	found := false
-	err := t.ask(ctx, selectRecord+"WHERE r.number = $1", []any{number}, func(rows *sql.Rows) (err error) {
-		found = true
-		r, err = scanRecord(rows)
-		return err
-	})
-	if err == nil && !found {
-		err = fmt.Errorf("record %d is %w", number, book.ErrNotFound)
+	found, err := collect(ctx, t, selectRecord+"WHERE r.number = $1", []any{number}, scanRecord)
+	switch {
+	case err != nil:
+		return book.Record{}, err
+	case len(found) == 0:
+		return book.Record{}, fmt.Errorf("record %d is %w", number, book.ErrNotFound)
 	}
-	return r, err
+	return found[0], nil
 }
 
 // Files is book.Store's.
@@ -189,7 +186,10 @@ func (t *Reader) Files(ctx context.Context, number int64) (book.Files, error) {
 // Next is book.Store's.
 func (t *Reader) Next(ctx context.Context, number int64) (int64, error) {
 	var n int64
-	_, err := t.askOne(ctx, "SELECT number FROM record WHERE number > $1 ORDER BY number LIMIT 1", []any{number}, &n)
+	found, err := t.askOne(ctx, "SELECT number FROM record WHERE number > $1 ORDER BY number LIMIT 1", []any{number}, &n)
+	if found && n <= number { // pages out of place; a walk would never end
+		return 0, fmt.Errorf("%w: record %d stands behind record %d", book.ErrDamaged, n, number)
+	}
 	return n, err
 }
 
@@ -209,14 +209,10 @@ func (t *Reader) Count(ctx context.Context) (int, error) {
 
 // Serials is book.Store's.
 func (t *Reader) Serials(ctx context.Context) ([]string, error) {
-	var all []string
-	err := t.ask(ctx, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) error {
-		var s string
-		err := rows.Scan(&s)
-		all = append(all, s)
-		return err
+	return collect(ctx, t, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) (s string, err error) {
+		err = unfit(rows.Scan(&s))
+		return s, err
 	})
-	return all, err
 }
 
 // Rederive is book.Store's: derived columns only.
