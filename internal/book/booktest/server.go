@@ -24,6 +24,7 @@ import (
 type Server struct {
 	dir, bin string
 	as       *syscall.SysProcAttr
+	settings []string
 	process  *exec.Cmd
 	done     chan error
 	made     int
@@ -45,8 +46,13 @@ func Missing(t testing.TB, what string) {
 	t.Skipf("%s is missing", what)
 }
 
-// StartServer sets up a server and starts it; it ends with the test.
-func StartServer(t testing.TB) *Server {
+// Unflushed is a setting that spares the tests' disk: a server that is killed
+// loses nothing by it, as the system lives on.
+const Unflushed = "fsync=off"
+
+// StartServer sets up a server and starts it, with settings such as Unflushed;
+// it ends with the test.
+func StartServer(t testing.TB, settings ...string) *Server {
 	t.Helper()
 	bin := programs()
 	if bin == "" {
@@ -56,7 +62,7 @@ func StartServer(t testing.TB) *Server {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &Server{dir: dir, bin: bin}
+	s := &Server{dir: dir, bin: bin, settings: settings}
 	t.Cleanup(func() {
 		s.Stop(t)
 		if err := os.RemoveAll(dir); err != nil {
@@ -145,7 +151,11 @@ func (s *Server) Start(t testing.TB) {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	s.process = s.command("postgres", "-D", s.data(), "-k", s.dir, "-c", "listen_addresses=")
+	args := []string{"-D", s.data(), "-k", s.dir, "-c", "listen_addresses="}
+	for _, set := range s.settings {
+		args = append(args, "-c", set)
+	}
+	s.process = s.command("postgres", args...)
 	s.process.Stdout, s.process.Stderr = log, log
 	if err := s.process.Start(); err != nil {
 		t.Fatal(err)
@@ -219,4 +229,53 @@ func (s *Server) ask(ctx context.Context, command string) error {
 	defer db.Close()
 	_, err = db.ExecContext(ctx, command)
 	return err
+}
+
+// Freeze stops the server's processes where they stand: it keeps its
+// connections, and answers nothing. The function it gives lets them go on; it
+// may be called twice.
+func (s *Server) Freeze(t testing.TB) (thaw func()) {
+	t.Helper()
+	all := append(childrenOf(t, s.process.Process.Pid), s.process.Process.Pid)
+	send := func(how syscall.Signal) {
+		for _, pid := range all {
+			if err := syscall.Kill(pid, how); err != nil && !errors.Is(err, syscall.ESRCH) {
+				t.Error(err)
+			}
+		}
+	}
+	send(syscall.SIGSTOP)
+	return func() { send(syscall.SIGCONT) }
+}
+
+// childrenOf lists the processes that a process started (proc(5)).
+func childrenOf(t testing.TB, parent int) []int {
+	t.Helper()
+	found, err := filepath.Glob("/proc/[0-9]*/stat")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []int
+	for _, f := range found {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			continue // it has ended since
+		}
+		var pid, ppid int
+		var state string
+		end := strings.LastIndex(string(text), ")") // its name may hold anything
+		if _, err := fmt.Sscan(string(text[:max(0, strings.Index(string(text), " "))]), &pid); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := fmt.Sscan(string(text[end+1:]), &state, &ppid); err != nil {
+			t.Fatal(err)
+		}
+		if ppid == parent {
+			all = append(all, pid)
+		}
+	}
+	if len(all) == 0 {
+		t.Fatal("the server has no processes of its own")
+	}
+	return all
 }

@@ -18,7 +18,7 @@ import (
 // kills is how many programs are killed at work. All 500:
 //
 //	go test ./internal/book/sqlite -run Kill -kills 500 -timeout 20m
-var kills = flag.Int("kills", 24, "how many programs TestKill kills while they add to a book")
+var kills = flag.Int("kills", 18, "how many programs TestKill kills while they add to a book")
 
 // killsABook is how many programs die over one book before a new one is begun.
 const killsABook = 6
@@ -31,7 +31,7 @@ func TestKill(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	rounds := *kills
 	if testing.Short() {
-		rounds = min(rounds, 12)
+		rounds = min(rounds, 6)
 	}
 	var path string
 	printedOf, next := map[int64]string{}, 0
