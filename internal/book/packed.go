@@ -28,7 +28,8 @@ const (
 	mostStep      = 12 // exponents beyond are no sizes of a neck
 )
 
-// Pack packs crowns. Frets lie in 0 to 255, at most 255 lanes; sizes finite.
+// Pack packs crowns. Frets lie in 0 to 255, at most 255 of them in at most 255
+// lanes; sizes are finite, uncertainties not below 0, and no crown is twice.
 func Pack(crowns []Crown) (Packed, error) {
 	if len(crowns) == 0 {
 		return Packed{packedVersion, 0, 0, 0, 0, 0}, nil
@@ -37,8 +38,8 @@ func Pack(crowns []Crown) (Packed, error) {
 	first, last := math.MaxInt, math.MinInt
 	mostOff, mostU := 0.0, 0.0
 	for _, c := range crowns {
-		if math.IsNaN(c.OffMM) || math.IsInf(c.OffMM, 0) || math.IsNaN(c.UMM) || math.IsInf(c.UMM, 0) {
-			return nil, fmt.Errorf("fret %d, lane %g: no finite height", c.Fret, c.Lane)
+		if !finite(c.OffMM) || !finite(c.UMM) || !finite(c.Lane) || c.UMM < 0 {
+			return nil, fmt.Errorf("fret %d, lane %g: %g ± %g mm is no height", c.Fret, c.Lane, c.OffMM, c.UMM)
 		}
 		lanes = append(lanes, c.Lane)
 		first, last = min(first, c.Fret), max(last, c.Fret)
@@ -48,10 +49,10 @@ func Pack(crowns []Crown) (Packed, error) {
 	lanes = slices.Compact(lanes)
 	offExp, offStep := stepFor(mostOff, heightStepMM, math.MaxInt16)
 	uExp, uStep := stepFor(mostU, uStepMM, math.MaxUint16)
-	if first < 0 || last > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
+	frets := last - first + 1
+	if first < 0 || last > 255 || frets > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
 		return nil, fmt.Errorf("frets %d to %d in %d lanes, up to %g mm: too many or too large to keep", first, last, len(lanes), mostOff)
 	}
-	frets := last - first + 1
 	p := make(Packed, packedHead+8*len(lanes)+4*len(lanes)*frets)
 	copy(p, []byte{packedVersion, byte(len(lanes)), byte(first), byte(frets), byte(offExp), byte(uExp)})
 	for i, l := range lanes {
@@ -64,16 +65,21 @@ func Pack(crowns []Crown) (Packed, error) {
 	for _, c := range crowns {
 		lane, _ := slices.BinarySearch(lanes, c.Lane)
 		i := lane*frets + c.Fret - first
+		if binary.LittleEndian.Uint16(p[g.heights+2*i:]) != 0x8000 {
+			return nil, fmt.Errorf("fret %d, lane %g: there twice", c.Fret, c.Lane)
+		}
 		binary.LittleEndian.PutUint16(p[g.heights+2*i:], uint16(int16(math.Round(c.OffMM/offStep))))
 		binary.LittleEndian.PutUint16(p[g.us+2*i:], uint16(math.Round(c.UMM/uStep)))
 	}
 	return p, nil
 }
 
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
 // stepFor is the smallest step 10^e·base with which a size fits in n steps.
 func stepFor(size, base float64, n float64) (exp int, step float64) {
 	step = base
-	for size/step > n-1 && exp <= mostStep {
+	for size/step > n+0.49 && exp <= mostStep { // 0.49 more still rounds to n
 		exp, step = exp+1, step*10
 	}
 	return exp, step
@@ -131,7 +137,11 @@ func (p Packed) Open(s *Sheet) error {
 	s.FirstFret, s.Frets, s.StepMM = g.first, g.frets, g.offStep
 	s.Lanes = s.Lanes[:0]
 	for i := range g.lanes {
-		s.Lanes = append(s.Lanes, math.Float64frombits(binary.LittleEndian.Uint64(p[packedHead+8*i:])))
+		lane := math.Float64frombits(binary.LittleEndian.Uint64(p[packedHead+8*i:]))
+		if !finite(lane) || i > 0 && lane <= s.Lanes[i-1] {
+			return fmt.Errorf("%w: crowns with lanes out of order", ErrDamaged)
+		}
+		s.Lanes = append(s.Lanes, lane)
 	}
 	s.heights = p[g.heights:g.us]
 	return nil

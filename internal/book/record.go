@@ -29,7 +29,7 @@ func (id Identity) String() string { return hex.EncodeToString(id[:]) }
 func ParseIdentity(s string) (Identity, error) {
 	var id Identity
 	b, err := hex.DecodeString(s)
-	if err != nil || len(b) != len(id) {
+	if err != nil || len(b) != len(id) || hex.EncodeToString(b) != s {
 		return id, fmt.Errorf("%q is not an identity of 64 hexadecimal digits", s)
 	}
 	copy(id[:], b)
@@ -51,7 +51,8 @@ func (t Tags) Text() string {
 	return string(b)
 }
 
-// ParseTags reads what Text writes.
+// ParseTags reads what Text writes, and nothing else: filters look for a tag in
+// the text as it is written.
 func ParseTags(s string) (Tags, error) {
 	t := Tags{}
 	if s == "{}" {
@@ -59,6 +60,9 @@ func ParseTags(s string) (Tags, error) {
 	}
 	if err := json.Unmarshal([]byte(s), &t); err != nil {
 		return nil, fmt.Errorf("tags: %w", err)
+	}
+	if t.Text() != s {
+		return nil, fmt.Errorf("tags: not as they were written")
 	}
 	return t, nil
 }
