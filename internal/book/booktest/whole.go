@@ -17,7 +17,7 @@ func Whole(t testing.TB, s book.Store) map[int64]string {
 		t.Errorf("not sound: %v, %v", bad, err)
 	}
 	serials := map[int64]string{}
-	for n, err := range Numbers(ctx, s) {
+	for n, err := range book.Numbers(ctx, s) {
 		if err != nil {
 			t.Fatalf("record %d: %v", n, err)
 		}

@@ -130,7 +130,7 @@ func childRead(path string) error {
 		return err
 	}
 	whole := 0
-	for n, err := range booktest.Numbers(ctx, s) {
+	for n, err := range book.Numbers(ctx, s) {
 		if err != nil {
 			return err
 		}

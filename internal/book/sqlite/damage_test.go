@@ -146,7 +146,7 @@ func readSpoilt(path string) (found spoilt, err error) {
 		return found, fmt.Errorf("verify: %w", err)
 	}
 	found = spoilt{records: map[string]wholeRecord{}, told: len(bad) > 0}
-	for n, err := range booktest.Numbers(ctx, s) {
+	for n, err := range book.Numbers(ctx, s) {
 		var r book.Record
 		var f book.Files
 		if err == nil {

@@ -145,7 +145,7 @@ func holds(s *Store, n int) error {
 	if err != nil || len(serials) != n || n == 0 {
 		return fmt.Errorf("it holds %d necks; want %d, above 0: %w", len(serials), n, err)
 	}
-	for number, err := range booktest.Numbers(ctx, s) {
+	for number, err := range book.Numbers(ctx, s) {
 		if err != nil {
 			return err
 		}

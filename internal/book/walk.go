@@ -1,11 +1,9 @@
-package booktest
+package book
 
 import (
 	"context"
 	"errors"
 	"iter"
-
-	"ringtrue/internal/book"
 )
 
 // mostGap is how many numbers a walk tries past the last that it could read,
@@ -14,11 +12,11 @@ const mostGap = 2000
 
 // Numbers walks a book's record numbers in order, past what is damaged: of a
 // stretch that cannot be read it gives the first number and the error, and goes
-// on behind it. Any other error than book.ErrDamaged ends the walk.
-func Numbers(ctx context.Context, s book.Store) iter.Seq2[int64, error] {
+// on behind it. Any other error than ErrDamaged ends the walk.
+func Numbers(ctx context.Context, s Store) iter.Seq2[int64, error] {
 	return func(yield func(int64, error) bool) {
 		last, lastErr := s.Last(ctx)
-		if lastErr != nil && !errors.Is(lastErr, book.ErrDamaged) {
+		if lastErr != nil && !errors.Is(lastErr, ErrDamaged) {
 			yield(0, lastErr)
 			return
 		}
@@ -33,7 +31,7 @@ func Numbers(ctx context.Context, s book.Store) iter.Seq2[int64, error] {
 					return
 				}
 				tried, gap = n, 0
-			case !errors.Is(err, book.ErrDamaged):
+			case !errors.Is(err, ErrDamaged):
 				yield(tried+1, err)
 				return
 			default:
