@@ -28,7 +28,7 @@ func TestBookScripts_PostgreSQL(t *testing.T) {
 	if testing.Short() { // what is read back is the same calls on the same tables
 		scripts = slices.DeleteFunc(scripts, func(s string) bool { return strings.Contains(s, "show") || strings.Contains(s, "label") })
 	}
-	server := booktest.StartServer(t)
+	server := booktest.StartServer(t, booktest.Unflushed)
 	address := make(chan string, len(scripts))
 	for range scripts {
 		address <- server.Database(t)
