@@ -58,6 +58,10 @@ func report(w io.Writer, err error) int {
 	if errors.Is(err, errNotAsAsked) {
 		return exitNot
 	}
+	if errors.Is(err, context.Canceled) {
+		fmt.Fprintln(w, "ringtrue: interrupted")
+		return exitFailure
+	}
 	if !errors.Is(err, syscall.EPIPE) {
 		for line := range strings.Lines(withoutSecrets(err.Error()) + "\n") {
 			fmt.Fprintf(w, "ringtrue: %s", line)
@@ -65,7 +69,7 @@ func report(w io.Writer, err error) int {
 	}
 	var f failure
 	var path *fs.PathError // a file that opened and then failed, standard output too
-	if errors.As(err, &f) || errors.As(err, &path) || errors.Is(err, context.Canceled) {
+	if errors.As(err, &f) || errors.As(err, &path) {
 		return exitFailure
 	}
 	var in inputError

@@ -12,7 +12,7 @@ func Nearest(word string, known []string) string {
 	}
 	best, bestSlips := "", 0
 	for _, k := range known {
-		n := slips(strings.ToLower(word), strings.ToLower(k))
+		n := Slips(strings.ToLower(word), strings.ToLower(k))
 		if 3*n > max(len(k), 3) || (best != "" && n >= bestSlips) {
 			continue
 		}
@@ -21,9 +21,9 @@ func Nearest(word string, known []string) string {
 	return best
 }
 
-// slips counts letters wrong, missing, added or swapped between two words
-// (the optimal string alignment distance).
-func slips(a, b string) int {
+// Slips counts letters wrong, missing, added or swapped between two words
+// (the optimal string alignment distance, byte by byte).
+func Slips(a, b string) int {
 	before, row := make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j

@@ -3,6 +3,8 @@ package material
 import (
 	"slices"
 	"strings"
+
+	"ringtrue/internal/fileerr"
 )
 
 // UnknownError is a name that no table holds, with the nearest that are.
@@ -54,38 +56,15 @@ func near(asked string, known []string) []string {
 // so that one word almost right counts for more than a short name that happens
 // to be near, then by the whole names.
 func distance(a, b string) int {
-	best := edits(a, b)
+	best := fileerr.Slips(a, b)
 	for _, x := range strings.Fields(a) {
 		for _, y := range strings.Fields(b) {
 			if len(x) > 2 && len(y) > 2 {
-				best = min(best, edits(x, y))
+				best = min(best, fileerr.Slips(x, y))
 			}
 		}
 	}
-	return best*100 + edits(a, b)
-}
-
-// edits is the number of letters to insert, delete or change from a to b
-// (Levenshtein 1966).
-func edits(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	prev := make([]int, len(y)+1)
-	for j := range prev {
-		prev[j] = j
-	}
-	for i := range x {
-		diag := prev[0]
-		prev[0] = i + 1
-		for j := range y {
-			cost := diag
-			if x[i] != y[j] {
-				cost++
-			}
-			diag = prev[j+1]
-			prev[j+1] = min(cost, prev[j]+1, prev[j+1]+1)
-		}
-	}
-	return prev[len(y)]
+	return best*100 + fileerr.Slips(a, b)
 }
 
 // normal is a name without case, punctuation and double spaces; the per cent

@@ -7,15 +7,15 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode/utf8"
 
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
 
 // Limits on what is looked at: more is no set of readings of one neck.
 const (
-	MaxBytes    = 64 << 20
+	MaxBytes    = table.MaxBytes
 	MaxReadings = 100_000
 )
 
@@ -31,73 +31,18 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 	if err != nil {
 		return Set{}, fmt.Errorf("%s: %w", file, err)
 	}
-	data, fault := asText(data)
+	data, fault := table.Text(data, "readings file")
 	if fault != nil {
 		fault.File = file
 		return Set{}, fileerr.List{*fault}
 	}
-	p := &parser{file: file, bounds: b, comma: separator(data), passes: map[passKey]*passValues{}}
+	p := &parser{file: file, bounds: b, comma: table.Separator(data), passes: map[passKey]*passValues{}}
 	p.read(data)
 	if err := p.faults.Err(); err != nil {
 		return Set{}, err
 	}
 	p.fillPasses()
 	return Set{File: file, Readings: p.readings}, nil
-}
-
-// asText strips the byte order mark and settles line ends, or says why the
-// data cannot be a readings file at all.
-func asText(data []byte) ([]byte, *fileerr.Fault) {
-	if len(data) > MaxBytes {
-		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is larger than %d MB; that is no readings file", MaxBytes>>20)}
-	}
-	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
-		return nil, &fileerr.Fault{Msg: "is UTF-16; save it as CSV in UTF-8"}
-	}
-	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	if bytes.IndexByte(data, 0) >= 0 {
-		return nil, &fileerr.Fault{Msg: "is no text; readings are a CSV file in UTF-8"}
-	}
-	if at := badUTF8(data); at >= 0 {
-		return nil, &fileerr.Fault{Line: 1 + bytes.Count(data[:at], []byte("\n")), Msg: "is not UTF-8; save the file as CSV in UTF-8"}
-	}
-	if bytes.IndexByte(data, '\n') < 0 {
-		data = bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))
-	}
-	return data, nil
-}
-
-// badUTF8 is the place of the first byte that is no UTF-8, -1 for none.
-func badUTF8(data []byte) int {
-	if utf8.Valid(data) {
-		return -1
-	}
-	at := 0
-	for at < len(data) {
-		r, n := utf8.DecodeRune(data[at:])
-		if r == utf8.RuneError && n == 1 {
-			break
-		}
-		at += n
-	}
-	return at
-}
-
-// separator is what parts the cells of the header row.
-func separator(data []byte) rune {
-	for line := range bytes.Lines(data) {
-		line = bytes.TrimSpace(line)
-		switch {
-		case len(line) == 0 || line[0] == '#':
-			continue
-		case bytes.IndexByte(line, '\t') >= 0:
-			return '\t'
-		case bytes.IndexByte(line, ';') >= 0:
-			return ';'
-		}
-		return ','
-	}
-	return ','
 }
 
 // parser holds one file while it is read.
@@ -175,15 +120,7 @@ func (p *parser) isComment(first string) bool {
 
 // csvFault notes a row whose quotes do not match.
 func (p *parser) csvFault(err error) {
-	line := 0
-	var pe *csv.ParseError
-	if errors.As(err, &pe) {
-		line, err = pe.StartLine, pe.Err
-	}
-	msg := err.Error()
-	if errors.Is(err, csv.ErrQuote) || errors.Is(err, csv.ErrBareQuote) {
-		msg = `a quote stands inside a cell or is never closed; write quotes around the whole cell, or none`
-	}
+	line, msg := table.RowFault(err)
 	p.faults.Add(p.file, line, "", "%s", msg)
 }
 

@@ -123,7 +123,7 @@ func TestParse_Faults(t *testing.T) {
 		"empty":            {"", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
 		"only comments":    {"# a\n\n#b\n", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
 		"no rows":          {head + "# none yet\n", "x.csv: has no readings under its header"},
-		"binary":           {"\x7fELF\x00\x00", "x.csv: is no text; readings are a CSV file in UTF-8"},
+		"binary":           {"\x7fELF\x00\x00", "x.csv: is no text; a readings file is a CSV file in UTF-8"},
 		"UTF-16":           {"\xff\xfem\x00e\x00", "x.csv: is UTF-16; save it as CSV in UTF-8"},
 		"Latin-1":          {"# one\n# M\xfcller\n" + head, "x.csv:2: is not UTF-8; save the file as CSV in UTF-8"},
 		"unknown column":   {"method,lane,frets,reading,unit\n", `x.csv:1: "frets": is an unknown column; did you mean fret?`},

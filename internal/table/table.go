@@ -52,12 +52,12 @@ func Open(file string, r io.Reader, form Form) (*Table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	data, fault := asText(data, form.What)
+	data, fault := Text(data, form.What)
 	if fault != nil {
 		fault.File = file
 		return nil, fileerr.List{*fault}
 	}
-	t := &Table{file: file, form: form, comma: separator(data), at: map[string]int{}}
+	t := &Table{file: file, form: form, comma: Separator(data), at: map[string]int{}}
 	t.csv = csv.NewReader(bytes.NewReader(data))
 	t.csv.Comma, t.csv.Comment = t.comma, '#'
 	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
@@ -94,16 +94,20 @@ func (t *Table) read() bool {
 
 // csvFault notes a row whose quotes do not match.
 func (t *Table) csvFault(err error) {
-	line := 0
+	line, msg := RowFault(err)
+	t.faults.Add(t.file, line, "", "%s", msg)
+}
+
+// RowFault says on which line a row is broken, 0 where that is not known, and how.
+func RowFault(err error) (line int, msg string) {
 	var pe *csv.ParseError
 	if errors.As(err, &pe) {
 		line, err = pe.StartLine, pe.Err
 	}
-	msg := err.Error()
 	if errors.Is(err, csv.ErrQuote) || errors.Is(err, csv.ErrBareQuote) {
-		msg = `a quote stands inside a cell or is never closed; write quotes around the whole cell, or none`
+		return line, `a quote stands inside a cell or is never closed; write quotes around the whole cell, or none`
 	}
-	t.faults.Add(t.file, line, "", "%s", msg)
+	return line, err.Error()
 }
 
 // header finds each column's place.

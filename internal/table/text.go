@@ -8,9 +8,9 @@ import (
 	"ringtrue/internal/fileerr"
 )
 
-// asText strips the byte order mark and settles line ends, or says why the
-// data cannot be a table at all.
-func asText(data []byte, what string) ([]byte, *fileerr.Fault) {
+// Text strips the byte order mark and settles line ends, or says why the
+// data cannot be a table at all. what is what the file is called in messages.
+func Text(data []byte, what string) ([]byte, *fileerr.Fault) {
 	if len(data) > MaxBytes {
 		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is larger than %d MB; that is no %s", MaxBytes>>20, what)}
 	}
@@ -48,8 +48,8 @@ func badUTF8(data []byte) int {
 	return at
 }
 
-// separator is what parts the cells of the header row.
-func separator(data []byte) rune {
+// Separator is what parts the cells of the header row.
+func Separator(data []byte) rune {
 	for line := range bytes.Lines(data) {
 		line = bytes.TrimSpace(line)
 		switch {
