@@ -75,39 +75,38 @@ func (t driftText) verdict(w io.Writer) {
 
 // flagged counts the points that signal on any chart.
 func (t driftText) flagged() int {
-	at := map[int]bool{}
-	for _, s := range t.all() {
-		at[s.Index] = true
-	}
-	return len(at)
-}
-
-// signalOf is a signal and the chart it stands on.
-type signalOf struct {
-	chart string
-	job.SignalAnswer
-}
-
-// all returns the signals of every chart, by index.
-func (t driftText) all() []signalOf {
-	var list []signalOf
-	add := func(chart string, signals []job.SignalAnswer) {
-		for _, s := range signals {
-			list = append(list, signalOf{chart, s})
+	n := 0
+	seen := make([]bool, t.answer.Values+1)
+	for _, c := range t.charts() {
+		for _, s := range c.signals {
+			if !seen[s.Index] {
+				seen[s.Index] = true
+				n++
+			}
 		}
 	}
+	return n
+}
+
+// chartSignals are the signals of one chart, by index.
+type chartSignals struct {
+	chart   string
+	signals []job.SignalAnswer
+}
+
+// charts returns the signals of every chart.
+func (t driftText) charts() []chartSignals {
 	a := t.answer
-	add(a.Chart, a.Signals)
+	list := []chartSignals{{a.Chart, a.Signals}}
 	if a.Spread != nil {
-		add(a.Spread.Chart, a.Spread.Signals)
+		list = append(list, chartSignals{a.Spread.Chart, a.Spread.Signals})
 	}
 	if a.EWMA != nil {
-		add(a.EWMA.Chart, a.EWMA.Signals)
+		list = append(list, chartSignals{a.EWMA.Chart, a.EWMA.Signals})
 	}
 	if a.CUSUM != nil {
-		add("cusum", a.CUSUM.Signals)
+		list = append(list, chartSignals{"cusum", a.CUSUM.Signals})
 	}
-	sort.SliceStable(list, func(i, j int) bool { return list[i].Index < list[j].Index })
 	return list
 }
 
@@ -155,23 +154,26 @@ func (t driftText) figures(w io.Writer) {
 
 // stretch is a run of neighbouring points that signal on one chart by one rule.
 type stretch struct {
-	signalOf
+	chart string
+	job.SignalAnswer
 	last int
 }
 
 // stretches gathers the signals of every chart, by their first index.
 func (t driftText) stretches() []stretch {
 	var list []stretch
-	open := map[[2]string]int{} // the last stretch of a chart and rule
-	for _, s := range t.all() {
-		key := [2]string{s.chart, s.Rule}
-		if i, ok := open[key]; ok && s.Index <= list[i].last+1 {
-			list[i].last = s.Index
-			continue
+	for _, c := range t.charts() {
+		open := map[string]int{} // the last stretch of a rule
+		for _, s := range c.signals {
+			if i, ok := open[s.Rule]; ok && s.Index <= list[i].last+1 {
+				list[i].last = s.Index
+				continue
+			}
+			open[s.Rule] = len(list)
+			list = append(list, stretch{c.chart, s, s.Index})
 		}
-		open[key] = len(list)
-		list = append(list, stretch{s, s.Index})
 	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Index < list[j].Index })
 	return list
 }
 

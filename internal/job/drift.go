@@ -189,9 +189,14 @@ func (d *drifter) chartAnswer(c drift.Chart) ChartAnswer {
 func (d *drifter) signalAnswers(signals []drift.Signal, c drift.Chart) []SignalAnswer {
 	list := make([]SignalAnswer, len(signals))
 	for i, s := range signals {
-		p := d.points[s.Index-1]
+		p := &d.points[s.Index-1]
 		list[i] = SignalAnswer{
-			Index: s.Index, Rule: s.Rule, Since: s.Since, Value: c.Points[s.Index-c.First], Label: d.label(p), Date: day(p.Date),
+			Index: s.Index, Rule: s.Rule, Since: s.Since, Value: c.Points[s.Index-c.First], Label: d.label(*p),
+		}
+		if i > 0 && p.Date.Equal(d.points[signals[i-1].Index-1].Date) {
+			list[i].Date = list[i-1].Date // several rules signal at one point
+		} else {
+			list[i].Date = day(p.Date)
 		}
 	}
 	return list
