@@ -107,3 +107,54 @@ func TestBook_Cancelled(t *testing.T) {
 		t.Errorf("%d, %q, %q", status, out.String(), errOut.String())
 	}
 }
+
+// TestBook_FlippedBytes: a reading changed in the book's file behind its back is
+// found, named, and the rest comes out.
+func TestBook_FlippedBytes(t *testing.T) {
+	dir := t.TempDir()
+	path, out := filepath.Join(dir, "book.db"), filepath.Join(dir, "out")
+	call := func(args ...string) (status int, stdout, errOut string) {
+		var o, e bytes.Buffer
+		status = Run(context.Background(), append([]string{"book", "--book", path}, args...), strings.NewReader(""), &o, &e)
+		return status, o.String(), e.String()
+	}
+	for _, name := range []string{"heron-seated.csv", "heron-shop.csv"} {
+		if status, _, errOut := call("add", "0412", "../../examples/heron.toml", "../../examples/"+name, "--stage", strings.TrimSuffix(name, ".csv")); status != exitDone {
+			t.Fatal(errOut)
+		}
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const there = "beam,1,7,0.4"
+	if bytes.Count(data, []byte(there)) != 1 {
+		t.Fatalf("%q stands %d times in the file", there, bytes.Count(data, []byte(there)))
+	}
+	if err := os.WriteFile(path, bytes.Replace(data, []byte(there), []byte("beam,1,7,0.5"), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, stdout, errOut := call("check", "--json")
+	if status != exitNot || !strings.Contains(stdout, `"ok": false`) || !strings.Contains(stdout, `"record": 1`) || errOut != "" {
+		t.Errorf("check: %d, %s, %s", status, stdout, errOut)
+	}
+	if status, stdout, _ = call("check"); status != exitNot || !strings.HasPrefix(stdout, "NOT OK: 1 of 2 records\n") {
+		t.Errorf("check: %d, %s", status, stdout)
+	}
+	if status, stdout, errOut = call("show", "0412"); status != exitFailure || !strings.Contains(stdout, "the readings are not the ones that were given") || !strings.Contains(errOut, "record 1 is damaged") {
+		t.Errorf("show: %d, %s, %s", status, stdout, errOut)
+	}
+	status, stdout, errOut = call("export", out, "--json")
+	if status != exitFailure || !strings.Contains(stdout, `"records": 1,`) || !strings.Contains(errOut, "record 1 (0412 heron-seated): damaged") {
+		t.Errorf("export: %d, %s, %s", status, stdout, errOut)
+	}
+	for _, name := range []string{"0412/2-heron-shop/readings.csv", "damaged/0412/1-heron-seated/neck.toml", "damaged/0412/1-heron-seated/readings.csv"} {
+		if _, err := os.Stat(filepath.Join(out, name)); err != nil {
+			t.Error(err)
+		}
+	}
+	path = filepath.Join(dir, "copy.db")
+	if status, stdout, errOut = call("import", out, "--json"); status != exitDone || !strings.Contains(stdout, `"new": 1,`) {
+		t.Errorf("import: %d, %s, %s", status, stdout, errOut)
+	}
+}
