@@ -38,7 +38,9 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 		Example: `  ringtrue play heron.toml heron-seated.csv
   ringtrue play heron.toml heron-seated.csv --as-planned --check
   ringtrue play heron.toml --set low-tuning.toml --capo 2
-  ringtrue play heron.toml heron-seated.csv --bend 2 --draw notes.pdf`,
+  ringtrue play heron.toml heron-seated.csv --bend 2 --draw notes.pdf
+  ringtrue play heron.toml --study zone=0.01..0.08 --draw study.pdf
+  ringtrue play heron.toml heron-seated.csv --string 1 --fret 6 --film pluck.svg`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 && len(args) != 2 {
 				return inputErrorf("play takes a neck file and, where the crowns were read, a readings file; see ringtrue play --help")

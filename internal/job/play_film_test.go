@@ -24,6 +24,9 @@ func mustFilm(t *testing.T, r PlayFilmRequest) *PlayFilmAnswer {
 // A film says of its note what play says: verdict, release, first contact and
 // impulse.
 func TestPlayFilm_AsPlaySays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package play")
+	}
 	m, l := heronNeck(t)
 	r := PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true}
 	all := mustPlay(t, r)

@@ -130,9 +130,9 @@ func (p *player) studyAnswer(r PlayStudyRequest, lines []study.Line, found *stud
 	e := study.Usual()
 	a := &PlayStudyAnswer{Neck: p.r.Model.Name, JudgeBy: p.r.Model.Setup.JudgeBy, Touch: p.r.Model.Setup.Touch[0], Capo: p.r.Capo,
 		ActionFret: lines[0].Setup.ActionFret, ZoneLimitMM: p.r.Model.Level.Zone, Necks: r.Necks, Seed: r.Seed,
-		Means: "clear: no string touches any fret at any stop, by the stiff string's own reach, as lowest_clear_action_mm",
+		Means: "clear: no string touches any fret at any stop, by the stiff string's own reach, as lowest_clear_action_mm; the nut as the neck file says, the action over the measured fret's own crown, which errs too",
 		Model: fmt.Sprintf("each fret errs by itself: normally distributed errors of the whole fret, its tilt, its arch and each single crown, as %g : %g : %g : %g; "+
-			"a neck's errors are scaled so that its least level lane has just the zone, the others no more; chosen, not measured", e.Fret, e.Tilt, e.Arch, e.Crown)}
+			"a neck's errors are scaled so that its least level lane has just the zone, the others no more; chosen, not measured; a slow wave along the neck would cost less on average", e.Fret, e.Tilt, e.Arch, e.Crown)}
 	set := make([]float64, len(lines))
 	for i, l := range lines {
 		set[i] = l.Setup.ActionMM

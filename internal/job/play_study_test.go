@@ -12,6 +12,7 @@ import (
 
 	"ringtrue/internal/neck"
 	"ringtrue/internal/play"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/study"
 )
 
@@ -65,11 +66,11 @@ func TestPlayStudy_MedianFallsToThePerfectNeck(t *testing.T) {
 // The action reported for a neck is the limit by the simulation itself: a hair
 // higher every note is clear, a hair lower some note touches.
 func TestPlayStudy_LimitBySimulation(t *testing.T) {
-	r := heronStudy(t, 20, 0.05)
-	necks := uint64(2)
 	if testing.Short() {
-		necks = 1
+		t.Skip("long under the race detector; the workers are raced in package study")
 	}
+	r := heronStudy(t, 20, 0.05)
+	const necks = uint64(2)
 	p := &player{r: r.Play, answer: &PlayAnswer{}}
 	if err := r.check(p); err != nil {
 		t.Fatal(err)
@@ -121,6 +122,9 @@ func TestPlayStudy_LimitBySimulation(t *testing.T) {
 }
 
 func TestPlayStudy_AnyNumberOfProcessors(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package study")
+	}
 	r := heronStudy(t, 40, 0.02, 0.05)
 	want := mustStudy(t, r)
 	for _, n := range []int{1, 2} {
@@ -143,6 +147,9 @@ func TestPlayStudy_CalledOff(t *testing.T) {
 }
 
 func TestPlayStudy_SetCapoAndOneZone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long under the race detector; the workers are raced in package study")
+	}
 	r := heronStudy(t, 30, 0.03)
 	r.Play.Capo = 3
 	capo := mustStudy(t, r)
@@ -220,6 +227,68 @@ func TestPlayStudy_NothingToCompare(t *testing.T) {
 	if !strings.Contains(a.Sentence(), "nut gap") {
 		t.Errorf("%q", a.Sentence())
 	}
+}
+
+// Frets that err each by itself against a slow wave along the neck of the same
+// zone, half a wave to two, wherever it begins: on average the wave costs less
+// than the median neck, and at worst no more than nine necks in ten need.
+func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
+	const zoneMM = 0.03
+	r := heronStudy(t, 200, zoneMM)
+	p := &player{r: r.Play, answer: &PlayAnswer{}}
+	if err := r.check(p); err != nil {
+		t.Fatal(err)
+	}
+	lines, err := p.studyLines(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := study.Run(context.Background(), study.Request{Lines: lines, ZonesMM: r.ZonesMM, Necks: r.Necks, Seed: 1, Errors: study.Usual()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	drawn := studyLevels(found.Raises(0))
+	mean, most, tried := 0.0, 0.0, 0
+	for waves := 0.5; waves <= 2; waves += 0.5 {
+		for begin := 0.0; begin < 1; begin += 0.125 {
+			rise := math.Inf(-1)
+			for i, l := range lines {
+				low, err := play.LowestAction(waved(t, l.Lane, waves, begin, zoneMM), l.Setup, l.Needs)
+				if err != nil {
+					t.Fatal(err)
+				}
+				rise = math.Max(rise, low-found.PerfectMM[i])
+			}
+			mean, most, tried = mean+rise, math.Max(most, rise), tried+1
+		}
+	}
+	if mean /= float64(tried); mean >= *drawn[0].ActionMM || most >= *drawn[1].ActionMM || most <= 0 {
+		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, *drawn[0].ActionMM, *drawn[1].ActionMM)
+	}
+}
+
+// waved is a lane with so many waves along it, of a zone, over its reference line.
+func waved(t *testing.T, l play.Lane, waves, begin, zoneMM float64) play.Lane {
+	t.Helper()
+	crowns := append([]play.Crown(nil), l.Crowns...)
+	first, last := crowns[0].XMM, crowns[len(crowns)-1].XMM
+	var x, z []float64
+	for _, c := range crowns {
+		x, z = append(x, c.XMM), append(z, math.Sin(2*math.Pi*(waves*(c.XMM-first)/(last-first)+begin)))
+	}
+	zone, err := straight.Zone(x, z)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, b, err := straight.ReferenceLine(x, z)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for f := range crowns {
+		crowns[f].ZMM += (z[f] - a - b*x[f]) * zoneMM / zone.WidthMM
+	}
+	l.Crowns = crowns
+	return l
 }
 
 func BenchmarkPlayStudy_8x1000(b *testing.B) {
