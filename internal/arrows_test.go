@@ -31,6 +31,7 @@ func floors() []string {
 		"draw",
 		"findings",
 		"tune",
+		"workshop",
 		"sound",
 		"book/sqlite",
 		"book/postgres",

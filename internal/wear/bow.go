@@ -45,26 +45,25 @@ type freedom struct {
 // findBow looks for a bow common to the lanes that explains more than chance
 // would, and whether it leans and turns.
 func (n *neck) findBow(endsMM []float64) Bow {
-	enough := n.guard * n.guard
-	best, cost := Bow{}, n.cost(Bow{})
-	none := cost
+	none := n.costs(Bow{})
+	best, costs := Bow{}, none
 	for _, end := range endsMM {
 		start := n.startBow(end)
-		if none-n.cost(n.bowFrom(start, freedom{true, true})) <= enough {
+		if sum(none)-sum(n.costs(n.bowFrom(start, freedom{true, true}))) <= n.guard*n.guard {
 			continue // not even the freest bow explains anything
 		}
 		b := n.bowFrom(start, freedom{})
-		c := n.cost(b)
+		c := n.costs(b)
 		var has freedom
 		for _, more := range []freedom{{leans: true}, {turns: true}} {
 			f := freedom{has.leans || more.leans, has.turns || more.turns}
 			freer := n.bowFrom(start, f)
-			if fc := n.cost(freer); c-fc > enough {
+			if fc := n.costs(freer); n.explains(c, fc) {
 				b, c, has = freer, fc, f
 			}
 		}
-		if none-c > enough && c < cost {
-			best, cost = b, c
+		if n.explains(none, c) && sum(c) < sum(costs) {
+			best, costs = b, c
 		}
 	}
 	best.significant = best.EndMM > 0
@@ -74,14 +73,34 @@ func (n *neck) findBow(endsMM []float64) Bow {
 	return best
 }
 
-// cost is what a bow and the best lines leave.
-func (n *neck) cost(b Bow) (sum float64) {
+// explains reports whether a bow that lowers the lanes' costs so is believed:
+// where even the half of the lanes that it helps least are helped more than by
+// chance. Wear under the plain strings looks like a bow in those lanes alone.
+func (n *neck) explains(without, with []float64) bool {
+	gain := make([]float64, len(with))
+	for i := range gain {
+		gain[i] = without[i] - with[i]
+	}
+	slices.Sort(gain)
+	half := max(1, len(gain)/2)
+	return sum(gain) > n.guard*n.guard && sum(gain[:half]) > n.guard*n.guard/2
+}
+
+// costs is what a bow and the best lines leave, lane by lane.
+func (n *neck) costs(b Bow) []float64 {
+	c := make([]float64, len(n.lanes))
 	for i := range n.lanes {
 		l := &n.lanes[i]
-		_, c := l.steady(l.without(b))
-		sum += c
+		_, c[i] = l.steady(l.without(b))
 	}
-	return sum
+	return c
+}
+
+func sum(of []float64) (s float64) {
+	for _, v := range of {
+		s += v
+	}
+	return s
 }
 
 // without is the lane's change less a bow.

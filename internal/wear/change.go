@@ -36,7 +36,8 @@ type Options struct {
 	// Confidence, 0.5 to 0.9999: on a neck that did not change, no crown at all
 	// is called changed with this probability.
 	Confidence float64
-	// LimitMM is the change that `unchanged` rules out.
+	// LimitMM is the change that `unchanged` rules out; a whole fret has moved
+	// where one of its ends did by half of it.
 	LimitMM float64
 	// BowEndsMM are the places along the lanes at which a bow may end (the last
 	// fret, the body joint); none: no bow is taken out.

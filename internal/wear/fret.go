@@ -91,7 +91,7 @@ func (n *neck) judgeFret(fret int, at []crownAt, o Options) (Fret, bool) {
 		l := &n.lanes[c.lane]
 		a.t, a.r, a.u = append(a.t, l.t), append(a.r, l.rest[c.at]), append(a.u, l.err[c.at])
 	}
-	best := a.explain(n.guard)
+	best := a.explain(n.guard, o.LimitMM/2)
 	f := Fret{Fret: fret}
 	if best.moves {
 		f.Verdict, f.motion = Moved, best
@@ -147,15 +147,17 @@ func within(mm, u, limit, confidence float64) bool {
 
 // explain finds what explains a fret's changes best: no motion, each crown for
 // itself; a rise of the whole fret or of one end; or the whole of it gone down
-// alike. A motion counts as one more thing to believe, as a worn crown does.
-func (a across) explain(k float64) motion {
+// alike. A motion counts as one more thing to believe, as a worn crown does; one
+// of less than leastMM at either end is left to the crowns.
+func (a across) explain(k, leastMM float64) motion {
 	best := motion{}
 	for i := range a.r {
 		z := a.r[i] / a.u[i]
 		best.cost += math.Min(z*z, k*k)
 	}
 	for _, m := range []motion{a.rise(k, false), a.rise(k, true), a.sink(k)} {
-		if m.moves && m.cost < best.cost {
+		far := math.Max(math.Abs(m.at(a.t[0])), math.Abs(m.at(a.t[len(a.t)-1])))
+		if m.moves && m.cost < best.cost && far >= leastMM {
 			best = m
 		}
 	}
