@@ -35,7 +35,8 @@ const (
 	dialStep    = 0.002
 )
 
-// stages are the two readings files that follow heron-seated.csv, by name.
+// stages are the two readings files that follow heron-seated.csv, and a study
+// of the shop's gauge, by name.
 func stages(dir string) (map[string]string, error) {
 	s, err := begin(dir)
 	if err != nil {
@@ -50,6 +51,7 @@ func stages(dir string) (map[string]string, error) {
 		return nil, err
 	}
 	files["heron-levelled.csv"] = s.readings("Heron 22, neck 0412, levelled by the plan. Neck relaxed, rod at rest.", "2026-03-17")
+	files["gauge-study.csv"] = gaugeStudy()
 	return files, nil
 }
 
