@@ -35,6 +35,7 @@ func Run(t *testing.T, open Open) {
 		{"FilterPicks", testFilter},
 		{"PagesFollowEachOther", testPages},
 		{"WalkByNumber", testWalk},
+		{"SweepInStretches", testSweep},
 		{"RederiveChangesOnlyDerived", testRederive},
 		{"ManyAtOnce", testManyAtOnce},
 		{"CancelledAddsNothing", testCancel},
