@@ -26,6 +26,7 @@ func floors() []string {
 		"cli",
 		"bench",
 		"bench/draft",
+		"drawn",
 		"job",
 		"sheet",
 		"draw",

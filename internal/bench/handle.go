@@ -17,7 +17,8 @@ import (
 // Most bytes that a request may bring.
 const (
 	mostForm = 16 << 10
-	mostFile = 4 << 20 // a readings file with some 60,000 rows
+	mostWide = 128 << 10 // a form with a field for every crown, or every key of a neck file
+	mostFile = 4 << 20   // a readings file with some 60,000 rows
 )
 
 // refusal is an error that the maker sees and can act on.
@@ -112,10 +113,15 @@ func (s *Server) kept(r *http.Request) (*draft.Kept, error) {
 
 // form reads a small form.
 func (s *Server) form(w http.ResponseWriter, r *http.Request) error {
-	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	return s.formUpTo(w, r, mostForm)
+}
+
+// formUpTo reads a form of so many bytes at most.
+func (s *Server) formUpTo(w http.ResponseWriter, r *http.Request, most int64) error {
+	r.Body = http.MaxBytesReader(w, r.Body, most)
 	var err error
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		err = r.ParseMultipartForm(mostForm)
+		err = r.ParseMultipartForm(most)
 	} else {
 		err = r.ParseForm()
 	}

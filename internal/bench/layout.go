@@ -94,6 +94,7 @@ func (l *look) tabs(id, page string) []tab {
 	for _, t := range []struct{ page, path string }{
 		{"read", ""},
 		{"pass", "/pass"},
+		{"plan", "/plan"},
 		{"files", "/files"},
 	} {
 		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})

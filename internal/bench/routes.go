@@ -27,6 +27,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /necks/{id}/serial", s.page(s.nameNeck))
 	m.HandleFunc("POST /necks/{id}/book", s.page(s.putInBook))
 	m.HandleFunc("POST /necks/{id}/away", s.page(s.putAway))
+	m.HandleFunc("GET /necks/{id}/plan", s.page(s.showPlan))
+	m.HandleFunc("GET /necks/{id}/plan.pdf", s.page(s.givePlan))
+	m.HandleFunc("POST /necks/{id}/ticks", s.page(s.tickPlan))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

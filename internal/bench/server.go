@@ -64,6 +64,7 @@ type Server struct {
 	log     *log.Logger
 	pairing *pairing
 	analyst *analyst
+	answers *answers
 	handler http.Handler
 	stop    context.CancelFunc // ends requests that wait for news
 	stopped context.Context
@@ -81,7 +82,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.Log == nil {
 		cfg.Log = io.Discard
 	}
-	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), analyst: newAnalyst()}
+	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), analyst: newAnalyst(), answers: newAnswers()}
 	s.stopped, s.stop = context.WithCancel(context.Background())
 	if cfg.Share {
 		s.pairing = newPairing(cfg.Code)

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/drawn"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
@@ -68,7 +69,7 @@ func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, 
 			return err
 		}
 		if o.draw != "" {
-			page, err := fretsPage(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
+			page, err := drawn.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
 			if err != nil {
 				return err
 			}

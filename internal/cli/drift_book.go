@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/job"
 )
@@ -157,7 +158,11 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		return err
 	}
 	if o.draw != "" {
-		if err := drawPattern(o.draw, a); err != nil {
+		page, err := drawn.Pattern(a)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
 			return err
 		}
 	}

@@ -3,6 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/drawn"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -79,7 +80,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	if o.draw != "" {
-		page, err := fretsPage(a, layout, paper, unit.sheet)
+		page, err := drawn.Frets(a, layout, paper, unit.sheet)
 		if err != nil {
 			return err
 		}

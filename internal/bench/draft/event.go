@@ -25,7 +25,9 @@ type Event struct {
 	Of int `json:"of,omitempty"` // undone: the version of the change taken back
 
 	Record int64 `json:"record,omitempty"` // booked
-	Stage  int   `json:"stage,omitempty"`  // booked: which of the neck's stages
+	Stage  int   `json:"stage,omitempty"`  // booked, ticked: which of the neck's stages
+
+	Ticks []Tick `json:"ticks,omitempty"` // ticked
 }
 
 // Kind says what an Event changes.
@@ -42,6 +44,7 @@ const (
 	Staged  Kind = "stage"   // work was done: readings from here on are of a new stage
 	Undone  Kind = "undone"  // an earlier change was taken back
 	Booked  Kind = "booked"  // the stage was put in the book
+	Ticked  Kind = "ticked"  // boxes of the plan's card were ticked, or cleared
 )
 
 // canUndo reports whether a change of this kind can be taken back.

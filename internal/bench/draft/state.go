@@ -29,7 +29,8 @@ type State struct {
 	entries  map[int]map[Site]*Entry // by pass
 	sites    map[int][]Site          // by pass
 	imports  []imported
-	labels   map[string]bool // of passes, in all stages
+	labels   map[string]bool       // of passes, in all stages
+	ticks    map[int]map[Tick]bool // by stage; Off is never set
 	undone   map[int]bool
 	lastUsed int // version of the last change that undo would take back
 }
@@ -135,6 +136,8 @@ func (s *State) apply(e Event) error {
 		s.Stages = append(s.Stages, Stage{e.Name})
 	case Booked:
 		s.Booked = append(s.Booked, e)
+	case Ticked:
+		err = s.tick(e)
 	case Undone:
 		s.undone[e.Of] = true // the caller builds the state anew
 	default:
@@ -163,6 +166,7 @@ func (s *State) open(e Event) error {
 	s.Model, s.Layout = m, l
 	s.Stages = []Stage{{firstStage}}
 	s.entries, s.sites, s.labels = map[int]map[Site]*Entry{}, map[int][]Site{}, map[string]bool{}
+	s.ticks = map[int]map[Tick]bool{}
 	if s.undone == nil {
 		s.undone = map[int]bool{}
 	}

@@ -1,14 +1,15 @@
-package cli
+package drawn
 
 import (
 	"fmt"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
-// drawPattern draws the pattern into a file.
-func drawPattern(file string, a *job.PatternAnswer) error {
+// Pattern draws what many necks have in common.
+func Pattern(a *job.PatternAnswer) (*draw.Page, error) {
 	s := sheet.Pattern{
 		Name: fmt.Sprintf("Pattern of %d necks, %s", a.Necks, a.Stage), Words: fmt.Sprintf("%s to %s", a.From, a.To), Findings: a.Findings, Lanes: a.Lanes,
 		Chance: fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)", 1/(1-a.Confidence), len(a.Crowns), len(a.Frets)),
@@ -22,11 +23,7 @@ func drawPattern(file string, a *job.PatternAnswer) error {
 	for _, c := range a.Crowns {
 		s.Crowns = append(s.Crowns, sheet.PatternCrown{Fret: c.Fret, Lane: c.Lane, Mean: orNaN(c.MeanMM), Scatter: orNaN(c.ScatterMM), Side: sideOf(c.Verdict)})
 	}
-	page, err := s.Page()
-	if err != nil {
-		return err
-	}
-	return writePicture(file, page)
+	return s.Page()
 }
 
 func sideOf(verdict string) int {

@@ -1,4 +1,6 @@
-package cli
+// Package drawn turns the answers of package job into the sheets that show
+// them: what commands and pages draw alike.
+package drawn
 
 import (
 	"math"
@@ -9,8 +11,8 @@ import (
 	"ringtrue/internal/sheet"
 )
 
-// fretsPage draws the answer of `frets`.
-func fretsPage(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
+// Frets draws the answer of `frets`. An error says that there is no lane to draw.
+func Frets(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
 	s := sheet.Frets{
 		Neck: a.Neck, Verdict: a.Verdict, ZoneLimitMM: a.ZoneLimitMM,
 		Warnings: append(append([]string{}, a.Warnings...), a.Plan.Warnings...),

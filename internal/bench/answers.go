@@ -1,0 +1,179 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"net/http"
+	"runtime/debug"
+	"sync"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
+)
+
+// mostAnswers is how many answers are kept in memory.
+const mostAnswers = 48
+
+// answers keeps what was worked out, by what it was worked out from: the same
+// question again is answered at once.
+type answers struct {
+	mu    sync.Mutex
+	kept  map[string]*oneAnswer
+	order []string // oldest first
+}
+
+// oneAnswer is one answer, or one that is being made.
+type oneAnswer struct {
+	done  chan struct{}
+	value any
+	err   error
+}
+
+func newAnswers() *answers { return &answers{kept: map[string]*oneAnswer{}} }
+
+// ask gives the answer to a question, making it where it is not there. The work
+// goes on where the one who asked is gone: another asks the same soon.
+func ask[T any](ctx context.Context, s *Server, key string, do func(context.Context) (T, error)) (T, error) {
+	var none T
+	a, mine := s.answers.find(key)
+	if mine {
+		go func() {
+			defer close(a.done)
+			select {
+			case s.analyst.room <- struct{}{}:
+				defer func() { <-s.analyst.room }()
+			case <-s.stopped.Done():
+				a.err = s.stopped.Err()
+			}
+			if a.err == nil {
+				a.value, a.err = calm(func() (T, error) { return do(s.stopped) })
+			}
+			if a.err != nil {
+				s.answers.forget(key, a)
+			}
+		}()
+	}
+	select {
+	case <-a.done:
+	case <-ctx.Done():
+		return none, ctx.Err()
+	}
+	if a.err != nil {
+		return none, a.err
+	}
+	return a.value.(T), nil
+}
+
+// calm makes an error of a panic: one neck's work must not end the bench.
+func calm[T any](do func() (T, error)) (v T, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%v\n%s", p, debug.Stack())
+		}
+	}()
+	return do()
+}
+
+// find gives the place of an answer; mine: the caller has to make it.
+func (a *answers) find(key string) (at *oneAnswer, mine bool) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if at, ok := a.kept[key]; ok {
+		return at, false
+	}
+	at = &oneAnswer{done: make(chan struct{})}
+	a.kept[key] = at
+	a.order = append(a.order, key)
+	if len(a.order) > mostAnswers {
+		delete(a.kept, a.order[0])
+		a.order = a.order[1:]
+	}
+	return at, true
+}
+
+func (a *answers) forget(key string, at *oneAnswer) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.kept[key] != at {
+		return
+	}
+	delete(a.kept, key)
+	for i, k := range a.order {
+		if k == key {
+			a.order = append(a.order[:i], a.order[i+1:]...)
+			break
+		}
+	}
+}
+
+// work is a neck's latest stage that has readings, as it stands now.
+type work struct {
+	id, name, serial, word string
+	stage                  int
+	read                   bool // there are readings; else the stage is the first
+	model                  neck.Model
+	layout                 *geometry.Layout
+	bounds                 reading.Bounds
+	neckFile, csv          []byte
+	inch                   bool // heights are shown in thousandths of an inch
+	state                  string
+}
+
+// workOf takes a neck's readings out: those of the stage in work, or where it has
+// none yet, of the latest before it.
+func workOf(k *draft.Kept) work {
+	w := work{id: k.ID()}
+	k.Read(func(st *draft.State) {
+		w.name, w.serial, w.model, w.layout, w.bounds, w.neckFile = st.Model.Name, st.Serial, st.Model, st.Layout, st.Bounds(), st.Data
+		for w.stage = st.Stage(); w.stage > 0 && st.Readings(w.stage) == 0; w.stage-- {
+		}
+		w.word = st.Stages[w.stage].Word
+		w.csv, _ = st.CSV(w.stage)
+		w.read = w.csv != nil
+		for _, p := range st.Passes {
+			if p.Stage == w.stage {
+				w.inch = p.Unit == "in"
+			}
+		}
+	})
+	sum := sha256.Sum256(append(append([]byte(nil), w.neckFile...), w.csv...))
+	w.state = hex.EncodeToString(sum[:])
+	return w
+}
+
+// heights is the unit that goes with the neck's gauges.
+func (w *work) heights() heightUnit {
+	if w.inch {
+		return heightsIn(&draft.Pass{Unit: "in"})
+	}
+	return heightsIn(nil)
+}
+
+// readings parses the readings.
+func (w *work) readings() ([]reading.Reading, error) {
+	if !w.read {
+		return nil, nil
+	}
+	set, err := reading.Parse("readings", bytes.NewReader(w.csv), w.bounds)
+	if err != nil {
+		return nil, err
+	}
+	return set.Readings, nil
+}
+
+// frets is what the readings mean, planned to a zone in mm; 0 is the limit.
+func (s *Server) frets(r *http.Request, w work, toMM float64) (*job.FretsAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("frets %s %g", w.state, toMM), func(ctx context.Context) (*job.FretsAnswer, error) {
+		readings, err := w.readings()
+		if err != nil {
+			return nil, err
+		}
+		return job.Frets(ctx, job.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, PlanToMM: toMM})
+	})
+}

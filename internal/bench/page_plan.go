@@ -1,0 +1,325 @@
+package bench
+
+import (
+	"bytes"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/draw"
+	"ringtrue/internal/drawn"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
+)
+
+// planBody is the plan as a card: what comes off where, with boxes to tick.
+type planBody struct {
+	ID, Stage, Verdict, Kind string
+	Read                     bool
+	Open                     string // why the plan may yet change
+	Sum                      string // what it takes in all
+	Surely                   bool   // planned to surely_to_mm
+	To                       []choice
+	Lanes                    []string
+	Rows                     []planRow
+	Done, Left               int
+	Unit                     string
+	Todo                     []todo
+	Options                  []planOption
+	Mind                     []string
+	Sheets                   []choice
+}
+
+// planRow is a fret of the card.
+type planRow struct {
+	Fret  int
+	Cells []planCell
+}
+
+// planCell is a crown of the card; without Value nothing comes off.
+type planCell struct {
+	Value, Words, Label string
+	Ticked              bool
+}
+
+type planOption struct{ Refit, Total, Most, Least, Left, Minutes, Cost string }
+
+// planAsked is a neck's plan as a request asks for it.
+type planAsked struct {
+	work
+	answer *job.FretsAnswer
+	surely bool
+}
+
+// planAsked works the plan out. A nil answer: there are no readings.
+func (s *Server) planAsked(r *http.Request) (*draft.Kept, *planAsked, error) {
+	k, err := s.kept(r)
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &planAsked{work: workOf(k)}
+	if !p.read {
+		return k, p, nil
+	}
+	if p.answer, err = s.frets(r, p.work, 0); err != nil {
+		return nil, nil, err
+	}
+	if to := p.answer.Plan.SurelyToMM; r.FormValue("to") == "surely" && to != nil {
+		p.surely = true
+		if p.answer, err = s.frets(r, p.work, *to); err != nil {
+			return nil, nil, err
+		}
+	}
+	return k, p, nil
+}
+
+func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
+	k, p, err := s.planAsked(r)
+	if err != nil {
+		return err
+	}
+	b := planBody{ID: k.ID(), Stage: p.word, Read: p.read}
+	if p.read {
+		k.Read(func(st *draft.State) { s.look.fillPlan(&b, p, st) })
+	}
+	return s.show(w, r, "plan", head{Neck: s.neckHead(k, "plan")}, b)
+}
+
+func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
+	say, a, u := l.words.say, p.answer, p.heights()
+	b.Verdict, b.Kind, b.Unit, b.Surely = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, p.surely
+	if len(a.Crowns) == 0 {
+		b.Verdict, b.Kind = say("meaning.open"), "none"
+	}
+	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
+		b.Open = say("plan.open", n, m)
+	}
+	b.Sum = say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.plain(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM))
+	b.Mind = append(append(b.Mind, a.Warnings...), a.Plan.Warnings...)
+	b.To = append(b.To, choice{Value: "", Words: say("plan.least"), Hint: say("plan.leasthint", u.plain(a.ZoneLimitMM)), On: !p.surely})
+	if to := a.Plan.SurelyToMM; to != nil {
+		b.To = append(b.To, choice{Value: "surely", Words: say("plan.surely"), Hint: say("plan.surelyhint", u.plain(*to)), On: p.surely})
+	}
+	for _, paper := range []string{"a4", "letter"} {
+		b.Sheets = append(b.Sheets, choice{Value: paper, Words: say("paper." + paper)})
+	}
+	for _, f := range a.Findings {
+		b.Todo = append(b.Todo, todo{Label: say("todo.whole"), Words: f.Finding, Advice: f.Advice})
+	}
+	for _, f := range a.Frets {
+		b.Todo = append(b.Todo, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+	}
+	l.fillCard(b, p, st)
+	for _, o := range a.Plan.Options {
+		b.Options = append(b.Options, l.planOption(o, u))
+	}
+}
+
+// fillCard lays the crowns out, a row a fret, the bass side left.
+func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
+	var lanes []float64
+	rows := map[int]map[float64]job.PlanCrown{}
+	for _, c := range p.answer.Plan.Crowns {
+		if !slices.Contains(lanes, c.Lane) {
+			lanes = append(lanes, c.Lane)
+		}
+		if rows[c.Fret] == nil {
+			rows[c.Fret] = map[float64]job.PlanCrown{}
+		}
+		rows[c.Fret][c.Lane] = c
+	}
+	slices.Sort(lanes)
+	slices.Reverse(lanes)
+	for _, lane := range lanes {
+		b.Lanes = append(b.Lanes, unit.Decimal(lane))
+	}
+	u := p.heights()
+	for fret := 0; fret <= p.layout.LastFret(); fret++ {
+		if rows[fret] == nil {
+			continue
+		}
+		row := planRow{Fret: fret}
+		for _, lane := range lanes {
+			c, ok := rows[fret][lane]
+			if !ok {
+				row.Cells = append(row.Cells, planCell{})
+				continue
+			}
+			t := tickOf(c)
+			cell := planCell{Value: valueOf(t), Words: u.bare(c.RemoveMM), Ticked: st.IsTicked(p.stage, t),
+				Label: l.words.say("plan.box", fret, unit.Decimal(lane), u.plain(c.RemoveMM))}
+			if cell.Ticked {
+				b.Done++
+			} else {
+				b.Left++
+			}
+			row.Cells = append(row.Cells, cell)
+		}
+		b.Rows = append(b.Rows, row)
+	}
+}
+
+// bare is an amount without sign and unit; one that would round to nothing is
+// said to be less than the last digit.
+func (u heightUnit) bare(mm float64) string {
+	text, _, _ := strings.Cut(u.plain(mm), " ")
+	if strings.Trim(text, "0.") == "" {
+		return "<" + strings.TrimSuffix(text, "0") + "1"
+	}
+	return text
+}
+
+func (l *look) planOption(o job.RefitOption, u heightUnit) planOption {
+	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.plain(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
+		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
+	var names []string
+	for _, f := range o.Refit {
+		names = append(names, strconv.Itoa(f))
+	}
+	if len(names) > 0 {
+		out.Refit = l.words.say("plan.refit", strings.Join(names, ", "))
+	}
+	if o.Levellings != nil {
+		out.Left = strconv.Itoa(*o.Levellings)
+	}
+	if o.Minutes != nil {
+		out.Minutes = strconv.FormatFloat(*o.Minutes, 'f', 0, 64) + " min"
+	}
+	return out
+}
+
+// tickOf is the box of a crown; metal under half a micrometre rounds up to one.
+func tickOf(c job.PlanCrown) draft.Tick {
+	return draft.Tick{Site: draft.NewSite(c.Lane, c.Fret), Micron: max(1, int(c.RemoveMM*1000+0.5))}
+}
+
+// valueOf is a box as a form names it: "7@1:23".
+func valueOf(t draft.Tick) string { return fmt.Sprintf("%s:%d", t.Site, t.Micron) }
+
+// parseTick reads what valueOf wrote.
+func parseTick(text string) (t draft.Tick, ok bool) {
+	site, micron, ok := strings.Cut(text, ":")
+	if !ok {
+		return t, false
+	}
+	var err error
+	if t.Site, err = draft.ParseSite(site); err != nil {
+		return t, false
+	}
+	t.Micron, err = strconv.Atoi(micron)
+	return t, err == nil
+}
+
+// tickPlan keeps ticks: "box" names every box that the form shows, "on" those
+// that are ticked. Only what differs from what is kept is changed.
+func (s *Server) tickPlan(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	if err := s.formUpTo(w, r, mostWide); err != nil {
+		return err
+	}
+	wrong := refuse(http.StatusUnprocessableEntity, s.look.words.say("plan.wrongbox"))
+	on := map[string]bool{}
+	for _, v := range r.PostForm["on"] {
+		on[v] = true
+	}
+	var ticks []draft.Tick
+	for _, v := range r.PostForm["box"] {
+		t, ok := parseTick(v)
+		if !ok {
+			return wrong
+		}
+		t.Off = !on[v]
+		ticks = append(ticks, t)
+	}
+	if len(ticks) == 0 {
+		return wrong
+	}
+	if err := k.Tick(workOf(k).stage, ticks, screenOf(r.PostForm)); err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		s.json(w, http.StatusOK, map[string]any{"ok": true})
+		return nil
+	}
+	return redirect(w, r, "/necks/%s/plan?to=%s#card", k.ID(), planTo(r))
+}
+
+// planTo is the asked plan as a query has it: nothing but what is known.
+func planTo(r *http.Request) string {
+	if r.FormValue("to") == "surely" {
+		return "surely"
+	}
+	return ""
+}
+
+// givePlan gives the card to print or send, its boxes first, then the neck's
+// picture, as PDF.
+func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
+	paper, ok := map[string]sheet.Paper{"": sheet.A4, "a4": sheet.A4, "letter": sheet.Letter}[r.FormValue("paper")]
+	if !ok {
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("plan.nopaper"))
+	}
+	k, p, err := s.planAsked(r)
+	if err != nil {
+		return err
+	}
+	if !p.read {
+		return refuse(http.StatusConflict, s.look.words.say("plan.none"))
+	}
+	units := sheet.Micrometres
+	if p.inch {
+		units = sheet.Thousandths
+	}
+	var pages []*draw.Page
+	if pages, err = s.card(k, p).Pages(paper, units); err != nil {
+		return err
+	}
+	if len(p.answer.Lanes) > 0 {
+		picture, err := drawn.Frets(p.answer, p.layout, paper, units)
+		if err != nil {
+			return err
+		}
+		pages = append(pages, picture)
+	}
+	return givePDF(w, plainFile(p.serial+"-"+p.word+"-plan")+".pdf", pages)
+}
+
+// card is the plan as a sheet.
+func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
+	say, a, u := s.look.words.say, p.answer, p.heights()
+	c := sheet.Card{Neck: p.name}
+	if p.serial != "" {
+		c.Neck += " " + say("layout.serial", p.serial)
+	}
+	c.Words = []string{
+		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
+		say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.plain(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM)),
+	}
+	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
+		c.Words = append(c.Words, say("plan.open", n, m))
+	}
+	c.Words = append(c.Words, a.Plan.Warnings...)
+	c.Foot = []string{say("plan.after"), say("plan.care")}
+	k.Read(func(st *draft.State) {
+		for _, m := range a.Plan.Crowns {
+			c.Crowns = append(c.Crowns, sheet.CardCrown{Fret: m.Fret, Lane: m.Lane, RemoveMM: m.RemoveMM, Done: st.IsTicked(p.stage, tickOf(m))})
+		}
+	})
+	return c
+}
+
+// givePDF answers with sheets of paper.
+func givePDF(w http.ResponseWriter, name string, pages []*draw.Page) error {
+	var b bytes.Buffer
+	if err := draw.WritePDFPages(&b, pages); err != nil {
+		return err
+	}
+	return give(w, "application/pdf", name, b.Bytes())
+}

@@ -1,0 +1,137 @@
+package bench
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// readNeck is the example neck with its readings.
+func (b *try) readNeck() string {
+	b.t.Helper()
+	path := b.open()
+	if w := b.send(path+"/files", "readings.csv", example(b.t, "heron-seated.csv")); w.Code != http.StatusSeeOther {
+		b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	return path
+}
+
+func (b *try) sees(path string, words ...string) string {
+	b.t.Helper()
+	w := b.get(path)
+	text := body(w)
+	if w.Code != http.StatusOK {
+		b.t.Fatalf("%s: %d %s", path, w.Code, text)
+	}
+	for _, word := range words {
+		if !strings.Contains(text, word) {
+			b.t.Errorf("%s does not say %q", path, word)
+		}
+	}
+	return text
+}
+
+// refused checks that a request is turned down with a status, in words.
+func (b *try) refused(w *httptest.ResponseRecorder, status int, words string) {
+	b.t.Helper()
+	text := body(w)
+	if w.Code != status || !strings.Contains(text, words) {
+		b.t.Errorf("%d, wanted %d with %q: %s", w.Code, status, words, text)
+	}
+}
+
+func TestPlan_CardKeepsTicks(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.readNeck()
+	text := b.sees(path+"/plan", "Not level", `id="ticks"`, "Least"[1:], "Level beyond doubt", "0 done")
+	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
+	if len(boxes) < 3 {
+		t.Fatalf("%d boxes", len(boxes))
+	}
+	one, two := boxes[0][1], boxes[1][1]
+	if w := b.post(path+"/ticks", "box", one, "box", two, "on", one); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	text = b.sees(path+"/plan", "1 done")
+	if n := strings.Count(text, " checked></label>") + strings.Count(text, " checked><span"); n != 1 {
+		t.Errorf("%d boxes are ticked", n)
+	}
+	// Another screen that ticks another box leaves this one.
+	b.post(path+"/ticks", "box", two, "on", two)
+	b.sees(path+"/plan", "2 done")
+	b.post(path+"/ticks", "box", one)
+	b.sees(path+"/plan", "1 done")
+
+	for _, bad := range []string{"", "7", "7@1", "7@1:x", "7@1:0", "7@99:5", "99@1:5", "6-7-8@1:5", "7@1:999999", "../x:5"} {
+		b.refused(b.post(path+"/ticks", "box", bad, "on", bad), http.StatusUnprocessableEntity, "box on the card")
+	}
+	b.refused(b.post(path+"/ticks"), http.StatusUnprocessableEntity, "box on the card")
+}
+
+func TestPlan_SurelyTakesMore(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.readNeck()
+	count := func(text string) int { return strings.Count(text, `name="box"`) }
+	least, surely := b.sees(path+"/plan"), b.sees(path+"/plan?to=surely", `value="surely" checked`)
+	if count(surely) <= count(least) {
+		t.Errorf("%d boxes to the limit, %d within it", count(least), count(surely))
+	}
+}
+
+func TestPlan_WithoutReadings(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.sees(path+"/plan", "no readings yet")
+	b.refused(b.get(path+"/plan.pdf"), http.StatusConflict, "no readings yet")
+}
+
+// The paper is as large as it says, and its text can be read by a program.
+func TestPlan_PDF(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.readNeck()
+	for paper, size := range map[string]string{"a4": "595.276 841.89", "letter": "612 792"} {
+		w := b.get(path + "/plan.pdf?paper=" + paper)
+		data := w.Body.Bytes()
+		if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/pdf" || !strings.HasPrefix(string(data), "%PDF-") {
+			t.Fatalf("%s: %d %s", paper, w.Code, w.Header())
+		}
+		if m := regexp.MustCompile(`/MediaBox ?\[0 0 ([\d.]+ [\d.]+)`).FindStringSubmatch(string(data)); m == nil || !strings.HasPrefix(m[1], size[:3]) {
+			t.Errorf("%s: pages of %v, wanted %s", paper, m, size)
+		}
+		tool, err := exec.LookPath("pdftotext")
+		if err != nil {
+			continue // the size is checked in any case
+		}
+		file := filepath.Join(t.TempDir(), "plan.pdf")
+		if err := os.WriteFile(file, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		text, err := exec.Command(tool, "-layout", file, "-").Output()
+		if err != nil || !strings.Contains(string(text), "take off") || !strings.Contains(string(text), "0412") {
+			t.Errorf("%s: %v\n%s", paper, err, text)
+		}
+	}
+	b.refused(b.get(path+"/plan.pdf?paper=../etc"), http.StatusUnprocessableEntity, "a4 or letter")
+}
+
+// A name that is HTML is shown as it was typed.
+func TestPlan_EscapesNames(t *testing.T) {
+	b := newTry(t, nil)
+	file := strings.Replace(string(example(t, "heron.toml")), `name = "`, `name = "<script>alert(1)</script>`, 1)
+	w := b.send("/necks", "x.toml", []byte(file), "from", "file", "serial", "7")
+	path := strings.TrimSuffix(w.Header().Get("Location"), "/pass")
+	if w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
+	b.send(path+"/files", "r.csv", example(t, "heron-seated.csv"))
+	for _, p := range []string{"/plan"} {
+		if text := b.sees(path+p, "&lt;script&gt;"); strings.Contains(text, "<script>") {
+			t.Errorf("%s: the name came through as it is", p)
+		}
+	}
+}

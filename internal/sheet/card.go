@@ -1,0 +1,183 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	"ringtrue/internal/draw"
+)
+
+// Card is the plan to hang up at the bench: what comes off which crown, each
+// with a box to tick. Lengths are in mm.
+type Card struct {
+	Neck   string
+	Words  []string // above the table: what the plan leaves, what it costs
+	Foot   []string // below it: cautions
+	Crowns []CardCrown
+}
+
+// CardCrown is a crown that loses metal.
+type CardCrown struct {
+	Fret     int
+	Lane     float64
+	RemoveMM float64
+	Done     bool // ticked already
+}
+
+// measures of a card, in mm
+const (
+	cardEdge  = 14.0
+	cardRow   = 8.0
+	cardBox   = 4.2
+	cardFoot  = 30.0
+	cardFret  = 22.0 // the column of fret numbers
+	cardLanes = 9    // on one page: beyond, boxes and numbers would touch
+)
+
+// cardTable is the crowns by fret and lane.
+type cardTable struct {
+	frets []int
+	lanes []float64 // bass side first, as the neck lies
+	at    map[FretsPlace]CardCrown
+}
+
+func (c Card) table() cardTable {
+	t := cardTable{at: map[FretsPlace]CardCrown{}}
+	for _, k := range c.Crowns {
+		t.at[FretsPlace{Fret: k.Fret, Lane: k.Lane}] = k
+		if !slices.Contains(t.frets, k.Fret) {
+			t.frets = append(t.frets, k.Fret)
+		}
+		if !slices.Contains(t.lanes, k.Lane) {
+			t.lanes = append(t.lanes, k.Lane)
+		}
+	}
+	slices.Sort(t.frets)
+	slices.Sort(t.lanes)
+	slices.Reverse(t.lanes)
+	return t
+}
+
+// Pages draws the card on upright paper, as many pages as it needs; one where
+// nothing comes off. An error says that the paper is none.
+func (c Card) Pages(paper Paper, units Units) ([]*draw.Page, error) {
+	w, h := 210.0, 297.0
+	if paper == Letter {
+		w, h = 215.9, 279.4
+	}
+	first, err := draw.New(w, h, "Card: "+c.Neck)
+	if err != nil {
+		return nil, err
+	}
+	first.About(fmt.Sprintf("What to take off each crown of %s, with boxes to tick.", c.Neck))
+	t := c.table()
+	top := c.head(first)
+	rows := int((h - cardFoot - top - cardRow) / cardRow)
+	pages := []*draw.Page{}
+	for lanes := t.lanes; ; {
+		n := min(len(lanes), cardLanes)
+		for frets := t.frets; ; {
+			p := first
+			if len(pages) > 0 {
+				p = first.Next(w, h)
+				c.head(p)
+			}
+			m := min(len(frets), rows)
+			c.grid(p, top, t, frets[:m], lanes[:n], units)
+			pages = append(pages, p)
+			if frets = frets[m:]; len(frets) == 0 {
+				break
+			}
+		}
+		if lanes = lanes[n:]; len(lanes) == 0 {
+			break
+		}
+	}
+	for i, p := range pages {
+		number := ""
+		if len(pages) > 1 {
+			number = fmt.Sprintf("%d of %d", i+1, len(pages))
+		}
+		c.foot(p, number)
+	}
+	return pages, nil
+}
+
+// head draws what stands above the table and gives the table's top.
+func (c Card) head(p *draw.Page) float64 {
+	w, h := p.Size()
+	p.Rect(0, 0, w, h, draw.Filled(draw.Paper))
+	title := draw.Type{SizePt: 17, Bold: true, Level: draw.Below}
+	p.Text(cardEdge, cardEdge, p.Clip(c.Neck, title, w-2*cardEdge), title)
+	say := draw.Type{SizePt: 10, Level: draw.Below}
+	y := cardEdge + title.LineMM()
+	for _, words := range c.Words {
+		for _, line := range p.Wrap(words, say, w-2*cardEdge) {
+			p.Text(cardEdge, y, line, say)
+			y += say.LineMM()
+		}
+	}
+	return y + 4
+}
+
+// grid draws rows of frets and columns of lanes.
+func (c Card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []float64, units Units) {
+	if len(lanes) == 0 {
+		return
+	}
+	w, _ := p.Size()
+	u := unitOf(units)
+	step := min((w-2*cardEdge-cardFret)/float64(len(lanes)), 27)
+	right := cardEdge + cardFret + step*float64(len(lanes))
+	label := draw.Type{SizePt: 8.5, Colour: draw.Slate, Level: draw.Centred}
+	y := top + cardRow/2
+	p.Text(cardEdge, y, "take off, "+u.short, label)
+	for k, lane := range lanes {
+		p.Text(cardEdge+cardFret+step*float64(k)+cardBox+1.5, y, "lane "+laneName(lane), label)
+	}
+	number := draw.Type{SizePt: 12, Bold: true, Level: draw.Centred}
+	amount := draw.Type{SizePt: 11, Level: draw.Centred}
+	for i, f := range frets {
+		y := top + cardRow*(float64(i)+1.5)
+		p.Line(cardEdge, y-cardRow/2, right, y-cardRow/2, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
+		p.Text(cardEdge, y, "fret "+strconv.Itoa(f), number)
+		for k, lane := range lanes {
+			crown, ok := t.at[FretsPlace{Fret: f, Lane: lane}]
+			if !ok {
+				continue
+			}
+			x := cardEdge + cardFret + step*float64(k)
+			p.Rect(x, y-cardBox/2, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
+			if crown.Done {
+				tick := []draw.Point{{X: x + 0.8, Y: y}, {X: x + 1.7, Y: y + 1.1}, {X: x + 3.5, Y: y - 1.3}}
+				p.Path(tick, false, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.6}})
+			}
+			p.Text(x+cardBox+1.5, y, u.amount(crown.RemoveMM), amount)
+		}
+	}
+}
+
+// foot draws cautions and the page's number.
+func (c Card) foot(p *draw.Page, number string) {
+	w, h := p.Size()
+	small := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
+	y := h - cardFoot + 6
+	for _, words := range c.Foot {
+		for _, line := range p.Wrap(words, small, w-2*cardEdge-20) {
+			p.Text(cardEdge, y, line, small)
+			y += small.LineMM()
+		}
+	}
+	p.Text(w-cardEdge, h-cardEdge, number, draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.End})
+}
+
+// amount is metal to take off; what would round to nothing is less than the last
+// digit.
+func (u heightUnit) amount(mm float64) string {
+	text := u.plain(mm)
+	if text == number(0, u.digits) {
+		return "<" + text[:len(text)-1] + "1"
+	}
+	return text
+}
