@@ -54,6 +54,9 @@ func damages() map[string]func(*rand.Rand, []byte) []byte {
 	}
 }
 
+// firstSeed begins where pages out of place once sent a walk round and round.
+const firstSeed = 18
+
 // TestDamage spoils books at seeded places. Whatever happens to a record is
 // either told or did no harm to it; nothing panics; all else can still be read.
 func TestDamage(t *testing.T) {
@@ -74,7 +77,7 @@ func TestDamage(t *testing.T) {
 		t.Run(kind, func(t *testing.T) {
 			opened, kept, told := 0, 0, 0
 			path := filepath.Join(t.TempDir(), "book.db")
-			for seed := range seeds {
+			for seed := firstSeed; seed < firstSeed+seeds; seed++ {
 				rng := rand.New(rand.NewPCG(uint64(seed), 77))
 				spoilt := damage(rng, bytes.Clone(good))
 				if err := os.WriteFile(path, spoilt, 0o600); err != nil {
