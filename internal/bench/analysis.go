@@ -151,6 +151,18 @@ func analyse(k *draft.Kept) *analysis {
 	return n
 }
 
+// begun has a neck worked out without waiting, and gives what is known so far.
+func (a *analyst) begun(k *draft.Kept) *analysis {
+	j := a.job(k.ID())
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if !j.running {
+		j.running = true
+		go a.work(j, k)
+	}
+	return j.latest
+}
+
 // latest is what is known of a neck now, nil for nothing.
 func (a *analyst) latest(k *draft.Kept) *analysis {
 	j := a.job(k.ID())

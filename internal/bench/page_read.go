@@ -129,7 +129,10 @@ func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody
 	k.Read(func(st *draft.State) { version = st.Version })
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
-	n := s.analyst.of(ctx, k, version)
+	return s.readBodyOf(k, c, s.analyst.of(ctx, k, version))
+}
+
+func (s *Server) readBodyOf(k *draft.Kept, c cursor, n *analysis) readBody {
 	var b readBody
 	k.Read(func(st *draft.State) { b = s.look.readView(st, c, n) })
 	b.Last = s.look.recent(k)
@@ -212,10 +215,16 @@ type stateAnswer struct {
 	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
 	Wrong []string          `json:"wrong,omitempty"`
 	Parts map[string]string `json:"parts"`
+	hurry bool
 }
 
-// parts of the read page that change.
-func readParts() []string { return []string{"where", "last", "picture", "meaning", "alarm"} }
+// parts of the read page that change; in a hurry only the small ones.
+func readParts(hurry bool) []string {
+	if hurry {
+		return []string{"where", "last", "alarm"}
+	}
+	return []string{"where", "last", "alarm", "picture", "meaning"}
+}
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
 	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), b.Said, b.Alarm
@@ -224,7 +233,7 @@ func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a st
 		a.Href = readHref(b.ID, a.Pass, b.At)
 	}
 	a.Parts = map[string]string{}
-	for _, name := range readParts() {
+	for _, name := range readParts(a.hurry) {
 		part, err := s.part("read", name, b)
 		if err != nil {
 			return err
@@ -292,7 +301,13 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	case err != nil:
 		return err
 	}
-	b := s.readBody(r.Context(), k, cursor{press.p.Number, done.at})
+	var b readBody
+	hurry := r.PostForm.Get("hurry") != "" && status == http.StatusOK
+	if c := (cursor{press.p.Number, done.at}); hurry {
+		b = s.readBodyOf(k, c, s.analyst.begun(k))
+	} else {
+		b = s.readBody(r.Context(), k, c)
+	}
 	b.Said = done.said
 	if done.kept != "" {
 		b.Alarm = s.look.alarm(b, s.analyst.latest(k), press.p, done.kept)
@@ -301,7 +316,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 		b.Typed = press.typed
 	}
 	if wantsJSON(r) {
-		return s.answerState(w, status, b, stateAnswer{Keep: done.keep})
+		return s.answerState(w, status, b, stateAnswer{Keep: done.keep, hurry: hurry})
 	}
 	if status != http.StatusOK || b.Alarm != "" {
 		return s.showReadAs(w, r, k, status, b)

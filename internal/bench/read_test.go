@@ -271,6 +271,33 @@ func TestRead_SecondScreenIsTold(t *testing.T) {
 	}
 }
 
+// A gauge that types faster than the neck is worked out: each reading is kept
+// before it is answered, and the meaning follows.
+func TestRead_InAHurry(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	s := b.screen(path)
+	for _, r := range seated(t)[:22] {
+		form := posted(path+"/read", "pass", "1", "at", s.At, "seen", strconv.Itoa(s.Seen), "reading", fmt.Sprint(r.Value), "hurry", "yes")
+		form.Header.Set("Accept", "application/json")
+		w := b.do(form)
+		s.stateAnswer = stateAnswer{}
+		if err := json.Unmarshal(w.Body.Bytes(), &s.stateAnswer); err != nil || w.Code != http.StatusOK {
+			t.Fatal(w.Code, err)
+		}
+		if _, sent := s.Parts["picture"]; sent {
+			t.Fatal("the picture was sent to a screen in a hurry")
+		}
+	}
+	if n := strings.Count(b.csv(path), "\n"); n != 23 {
+		t.Errorf("%d lines", n)
+	}
+	news := b.get(fmt.Sprintf("%s/state?seen=%d&known=%d", path, s.Seen, s.Known))
+	if err := json.Unmarshal(news.Body.Bytes(), &s.stateAnswer); err != nil || s.Known != s.Seen || !strings.Contains(s.Parts["meaning"], "22 of 132") {
+		t.Errorf("%v: known %d of %d: %s", err, s.Known, s.Seen, s.Parts["meaning"])
+	}
+}
+
 // Without the script: forms, redirects, and the same words.
 func TestRead_WithoutScript(t *testing.T) {
 	b := newTry(t, nil)

@@ -49,18 +49,23 @@
   let seen = Number(page.dataset.seen), known = Number(page.dataset.known);
   let busy = false;
 
-  // Put new parts in place of old ones; what is the same is left alone.
-  const shown = {};
+  // Make what is shown like what came, touching only what differs: the focus, an
+  // open fold and everything else that is the same stay.
+  const liken = (old, now) => {
+    if (old.isEqualNode(now)) return;
+    const a = [...old.childNodes], b = [...now.childNodes];
+    if (old.nodeName !== now.nodeName || old.nodeType !== 1 || a.length !== b.length) return old.replaceWith(now);
+    for (const { name } of [...old.attributes]) if (!now.hasAttribute(name) && name !== "open") old.removeAttribute(name);
+    for (const { name, value } of now.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+    a.forEach((child, i) => liken(child, b[i]));
+  };
   const put = (parts) => {
     for (const [name, html] of Object.entries(parts)) {
       const place = $(`[data-part="${name}"]`);
-      if (!place || shown[name] === html) continue;
-      const focus = place.contains(document.activeElement) && document.activeElement.dataset.site;
-      const open = $("details", place)?.open;
-      place.innerHTML = html;
-      shown[name] = html;
-      if (open) $("details", place).open = true;
-      if (focus) $(`[data-site="${focus}"]`, place)?.focus();
+      if (!place) continue;
+      const came = place.cloneNode(false);
+      came.innerHTML = html;
+      liken(place, came);
     }
   };
   const apply = (a) => {
@@ -141,6 +146,8 @@
     while (waiting.length) {
       const press = waiting.shift();
       const body = new URLSearchParams({ do: press.do, reading: press.reading, pass: form.elements.pass.value, at: form.elements.at.value, seen: String(seen), screen: screenName() });
+      if (waiting.length) body.set("hurry", "yes"); // the next one waits: kept first, worked out after
+
       const a = await send(body);
       if (!a) break;
       if (!a.parts) { said.textContent = (a.wrong || []).join(" "); field.value = press.reading; continue; }
@@ -185,7 +192,6 @@
         work();
       }
     });
-    field.focus({ preventScroll: true });
   }
 
   // Crowns: tap to go there; arrow keys move from one to the next.
