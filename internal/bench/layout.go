@@ -95,6 +95,7 @@ func (l *look) tabs(id, page string) []tab {
 		{"read", ""},
 		{"pass", "/pass"},
 		{"plan", "/plan"},
+		{"play", "/play"},
 		{"files", "/files"},
 	} {
 		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})

@@ -30,6 +30,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /necks/{id}/plan", s.page(s.showPlan))
 	m.HandleFunc("GET /necks/{id}/plan.pdf", s.page(s.givePlan))
 	m.HandleFunc("POST /necks/{id}/ticks", s.page(s.tickPlan))
+	m.HandleFunc("GET /necks/{id}/play", s.page(s.showPlay))
+	m.HandleFunc("GET /necks/{id}/play/try", s.page(s.tryAction))
+	m.HandleFunc("GET /necks/{id}/note.wav", s.page(s.giveNote))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

@@ -29,4 +29,42 @@
       box.focus();
     });
   }
+
+  // The action's slider: a quick answer while it moves, the whole one after.
+  const slider = $("#raise");
+  if (slider) {
+    const form = slider.form, place = $("#notes"), out = $("#raised"), actions = $("#actions");
+    let turn = 0, shown = 0, busy = false, wanted = null, later = 0;
+    const sign = (v) => (v > 0 ? "+" : v < 0 ? "\u2212" : "") + Math.abs(v).toFixed(2);
+    const load = async (whole) => {
+      const mine = ++turn;
+      const q = new URLSearchParams({ raise: slider.value, state: form.elements.state.value });
+      if (whole) q.set("whole", "1");
+      try {
+        const answer = await fetch(form.action + "/try?" + q, { headers: { Accept: "application/json" } });
+        const got = await answer.json();
+        if (mine < shown) return;
+        shown = mine;
+        if (!answer.ok) { place.textContent = got.wrong.join(" "); return; }
+        place.innerHTML = got.notes;
+        actions.textContent = got.actions;
+        place.dataset.raise = q.get("raise");
+        place.dataset.whole = whole ? "1" : "";
+      } catch { actions.textContent = form.dataset.lost; }
+    };
+    const next = async () => {
+      if (busy) return;
+      busy = true;
+      while (wanted !== null) { const whole = wanted; wanted = null; await load(whole); }
+      busy = false;
+    };
+    slider.addEventListener("input", () => {
+      out.textContent = sign(Number(slider.value)) + " mm";
+      clearTimeout(later);
+      later = setTimeout(() => { wanted = true; next(); }, 700);
+      wanted = false;
+      next();
+    });
+    slider.addEventListener("change", () => { clearTimeout(later); later = setTimeout(() => { wanted = true; next(); }, 150); });
+  }
 })();
