@@ -36,8 +36,8 @@ arch gauge. It says where to sand, and how much.`,
 			}
 			if asJSON {
 				err = s.printJSON(a)
-			} else {
-				err = boardText(s.out, a)
+			} else if err = boardText(s.out, a); err == nil {
+				err = s.nextAfterBoard(a, args[0])
 			}
 			if err == nil && check && !a.AsAsked() {
 				err = errNotAsAsked

@@ -14,6 +14,7 @@ type fretsOptions struct {
 	json, check, fair bool
 	after, draw       string
 	units, paper, to  string
+	from              fromBook
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -23,11 +24,13 @@ func newFretsCommand(s *streams) *cobra.Command {
 		Short: "Are the frets level, which are off, and what to take off where",
 		Long: `frets estimates every crown from the gauge readings, says whether the neck is
 level, which frets are off and why, and plans the least metal that makes it
-level. READINGS may be - for standard input.`,
+level. READINGS may be - for standard input. --serial takes neck and readings from
+the book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
   ringtrue frets heron.toml heron-seated.csv --draw card.pdf
-  ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv`,
-		Args: exactly(2, "a neck file and a readings file"),
+  ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv
+  ringtrue frets --serial 0412 --stage refitted`,
+		Args: o.from.orFiles(exactly(2, "a neck file and a readings file")),
 		RunE: func(c *cobra.Command, args []string) error { return runFrets(c, s, args, o) },
 	}
 	f := c.Flags()
@@ -38,6 +41,7 @@ level. READINGS may be - for standard input.`,
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	o.from.add(c)
 	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }
@@ -56,16 +60,13 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 			return err
 		}
 	}
-	m, layout, err := s.loadNeck(args[0])
+	from, err := s.source(c.Context(), o.from, args)
 	if err != nil {
 		return err
 	}
-	set, err := s.loadReadings(args[1], layout)
-	if err != nil {
-		return err
-	}
-	r := job.FretsRequest{Model: m, Layout: layout, Readings: set.Readings, Fair: o.fair}
-	if r.PlanToMM, err = planTo(o.to, m.Level.Zone); err != nil {
+	layout := from.layout
+	r := job.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair}
+	if r.PlanToMM, err = planTo(o.to, from.model.Level.Zone); err != nil {
 		return err
 	}
 	if o.after != "" {
@@ -90,8 +91,8 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}
 	if o.json {
 		err = s.printJSON(a)
-	} else {
-		err = fretsText{out: s.out, unit: unit, answer: a, colour: s.colour}.print()
+	} else if err = (fretsText{out: s.out, unit: unit, answer: a, colour: s.colour}).print(); err == nil {
+		err = s.nextAfterFrets(a, from, o)
 	}
 	if err != nil {
 		return err

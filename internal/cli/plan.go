@@ -79,7 +79,10 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if o.json {
 		return s.printJSON(a)
 	}
-	return planText{out: s.out, answer: a}.print()
+	if err := (planText{out: s.out, answer: a}).print(); err != nil {
+		return err
+	}
+	return s.next("", "wood", path)
 }
 
 // options reads the flags' sizes.

@@ -24,6 +24,7 @@ type playOptions struct {
 	wav                  wavOptions
 	study                studyOptions
 	see                  filmOptions
+	from                 fromBook
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -34,19 +35,21 @@ func newPlayCommand(s *streams) *cobra.Command {
 		Long: `play follows every string, stopped at every fret and plucked as the neck file's
 touches say, over the crowns beyond its stop: which notes buzz, where and how
 badly, how low the action can go, and what would cure it with the least metal.
-Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
+Without READINGS the crowns are perfect. READINGS may be - for standard input.
+--serial takes neck and readings from the book.`,
 		Example: `  ringtrue play heron.toml heron-seated.csv
   ringtrue play heron.toml heron-seated.csv --as-planned --check
   ringtrue play heron.toml --set low-tuning.toml --capo 2
   ringtrue play heron.toml heron-seated.csv --bend 2 --draw notes.pdf
   ringtrue play heron.toml --study zone=0.01..0.08 --draw study.pdf
-  ringtrue play heron.toml heron-seated.csv --string 1 --fret 6 --film pluck.svg`,
-		Args: func(_ *cobra.Command, args []string) error {
+  ringtrue play heron.toml heron-seated.csv --string 1 --fret 6 --film pluck.svg
+  ringtrue play --serial 0412 --stage levelled`,
+		Args: o.from.orFiles(func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 && len(args) != 2 {
 				return inputErrorf("play takes a neck file and, where the crowns were read, a readings file; see ringtrue play --help")
 			}
 			return nil
-		},
+		}),
 		RunE: func(c *cobra.Command, args []string) error { return runPlay(c, s, args, o) },
 	}
 	f := c.Flags()
@@ -63,6 +66,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.`,
 	addWavFlags(c, &o.wav)
 	addStudyFlags(c, &o.study)
 	addFilmFlags(c, &o.see)
+	o.from.add(c)
 	return c
 }
 
@@ -72,7 +76,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 			return err
 		}
 	}
-	if err := o.study.check(c, len(args)); err != nil {
+	if err := o.study.check(c, len(args), o.from.serial != ""); err != nil {
 		return err
 	}
 	if err := o.wav.check(c); err != nil {
@@ -87,20 +91,13 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err := o.tune.check(c); err != nil {
 		return err
 	}
-	m, layout, err := s.loadNeck(args[0])
+	from, err := s.source(c.Context(), o.from, args)
 	if err != nil {
 		return err
 	}
-	r := job.PlayRequest{Model: m, Layout: layout, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
+	r := job.PlayRequest{Model: from.model, Layout: from.layout, Readings: from.readings, Read: from.read, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
 	if c.Flags().Changed("a4") && o.a4 <= 0 {
 		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
-	}
-	if len(args) == 2 {
-		set, err := s.loadReadings(args[1], layout)
-		if err != nil {
-			return err
-		}
-		r.Readings, r.Read = set.Readings, true
 	}
 	if o.set != "" {
 		data, err := s.readFile(o.set, "set", mostNeckBytes)
@@ -112,20 +109,20 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		}
 	}
 	if o.tune.asked {
-		return runTune(c, s, args, o, r)
+		return runTune(c, s, from.inFaults, o, r)
 	}
 	if o.wav.file != "" {
-		return runWav(c, s, args, o, r)
+		return runWav(c, s, from.inFaults, o, r)
 	}
 	if o.see.by() != "" {
-		return runFilm(c, s, args, o, r)
+		return runFilm(c, s, from.inFaults, o, r)
 	}
 	if o.study.what != "" {
-		return runStudy(c, s, args[0], r, o)
+		return runStudy(c, s, from.inFaults, r, o)
 	}
 	a, err := job.Play(c.Context(), r)
 	if err != nil {
-		return placed(args[0], o.set, err)
+		return placed(from.inFaults, o.set, err)
 	}
 	if o.draw != "" {
 		page, err := playPage(a)
@@ -138,8 +135,8 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	}
 	if o.json {
 		err = s.printJSON(a)
-	} else {
-		err = playText{out: s.out, answer: a, colour: s.colour, touches: m.Setup.Touch}.print()
+	} else if err = (playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}).print(); err == nil {
+		err = s.nextAfterPlay(from, o)
 	}
 	if err == nil && o.check && !a.AsAsked() {
 		err = errNotAsAsked

@@ -59,10 +59,10 @@ func (o filmOptions) check(c *cobra.Command) error {
 }
 
 // runFilm answers `play --strip` and `--film`.
-func runFilm(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
 	a, err := job.PlayFilm(c.Context(), job.PlayFilmRequest{Play: play, Note: o.note.NoteChoice})
 	if err != nil {
-		return placed(args[0], o.set, err)
+		return placed(neckFile, o.set, err)
 	}
 	p := pluckOf(a)
 	if o.see.strip != "" {

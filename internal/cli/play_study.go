@@ -24,7 +24,7 @@ func addStudyFlags(c *cobra.Command, o *studyOptions) {
 
 // check refuses flags of a study that is not asked for, and those that a study
 // has no use for.
-func (o studyOptions) check(c *cobra.Command, args int) error {
+func (o studyOptions) check(c *cobra.Command, args int, ofBook bool) error {
 	if o.what == "" {
 		for _, name := range []string{"necks", "seed"} {
 			if c.Flags().Changed(name) {
@@ -35,6 +35,9 @@ func (o studyOptions) check(c *cobra.Command, args int) error {
 			return inputErrorf("--study: of what? write zone=0.01..0.08")
 		}
 		return nil
+	}
+	if ofBook {
+		return inputErrorf("--study draws its necks itself; name a neck file, and leave --serial out")
 	}
 	if args > 1 {
 		return inputErrorf("--study draws its necks itself; leave the readings out")

@@ -42,7 +42,7 @@ func (o tuneOptions) check(c *cobra.Command) error {
 }
 
 // runTune answers `play --tune`.
-func runTune(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
 	r := job.TuneRequest{PlayRequest: play}
 	var err error
 	if r.FingerMM, err = flagSize("finger", unit.Length, o.tune.finger, 0, 20); err != nil {
@@ -55,7 +55,7 @@ func runTune(c *cobra.Command, s *streams, args []string, o playOptions, play jo
 	}
 	a, err := job.Tune(c.Context(), r)
 	if err != nil {
-		return placed(args[0], o.set, err)
+		return placed(neckFile, o.set, err)
 	}
 	if o.draw != "" {
 		page, err := tunePage(a)

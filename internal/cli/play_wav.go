@@ -76,7 +76,7 @@ func (o wavOptions) fromSaddle() (float64, error) {
 }
 
 // runWav answers `play --wav`.
-func runWav(c *cobra.Command, s *streams, args []string, o playOptions, play job.PlayRequest) error {
+func runWav(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
 	r := job.SoundRequest{PlayRequest: play, Note: o.note.NoteChoice, Seconds: o.wav.seconds}
 	var err error
 	if r.PickupMM, err = o.wav.fromSaddle(); err != nil {
@@ -95,7 +95,7 @@ func runWav(c *cobra.Command, s *streams, args []string, o playOptions, play job
 		a, data, err = job.Sound(c.Context(), r)
 	}
 	if err != nil {
-		return placed(args[0], o.set, err)
+		return placed(neckFile, o.set, err)
 	}
 	if err := writeFile(o.wav.file, data); err != nil {
 		return err

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"ringtrue/internal/book"
@@ -74,19 +73,9 @@ type stageRecord struct {
 
 // stageOf finds the latest record of a stage in force, and reads it.
 func stageOf(ctx context.Context, s book.Store, records []book.Record, stage string) (*stageRecord, error) {
-	var pick *book.Record
-	var known []string
-	for i := range records {
-		r := &records[i]
-		if !slices.Contains(known, r.Stage) {
-			known = append(known, r.Stage)
-		}
-		if r.Stage == stage && r.CorrectedBy == 0 {
-			pick = r
-		}
-	}
-	if pick == nil {
-		return nil, book.NotFound("stage", stage, known)
+	pick, err := inForce(records, stage)
+	if err != nil {
+		return nil, err
 	}
 	f, err := wholeFiles(ctx, s, pick)
 	if err != nil {

@@ -1,0 +1,99 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
+)
+
+// fromBook are the flags that take neck and readings out of the book.
+type fromBook struct {
+	serial, stage, where string
+}
+
+func (o *fromBook) add(c *cobra.Command) {
+	f := c.Flags()
+	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by the neck's `SERIAL`, in place of files")
+	f.StringVar(&o.stage, "stage", "", "with --serial: the stage to take (default: the latest record)")
+	bookFlag(f, &o.where)
+}
+
+// orFiles wants a serial and no files, or what files asks for.
+func (o *fromBook) orFiles(files cobra.PositionalArgs) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		switch {
+		case !c.Flags().Changed("serial"):
+			for _, flag := range []string{"stage", "book"} {
+				if c.Flags().Changed(flag) {
+					return inputErrorf("--%s is of the book: say with --serial which neck", flag)
+				}
+			}
+			return files(c, args)
+		case o.serial == "":
+			return inputErrorf("--serial: of which neck? write --serial 0412")
+		case len(args) > 0:
+			return inputErrorf("--serial takes neck and readings from the book; leave %s away, or --serial", strings.Join(args, " "))
+		}
+		return nil
+	}
+}
+
+// source is what a call works on, from files or from the book.
+type source struct {
+	model    neck.Model
+	layout   *geometry.Layout
+	readings []reading.Reading
+	read     bool     // readings were given
+	neckFile string   // as it is, or was when it was added to the book
+	inFaults string   // what messages call it
+	serial   string   // of a neck in the book
+	words    []string // what names neck and readings in a call
+}
+
+// source reads the neck and, where there are any, its readings.
+func (s *streams) source(ctx context.Context, o fromBook, args []string) (source, error) {
+	if o.serial != "" {
+		return s.sourceOfBook(ctx, o)
+	}
+	from := source{neckFile: args[0], inFaults: args[0], words: args, read: len(args) > 1}
+	var err error
+	if from.model, from.layout, err = s.loadNeck(args[0]); err != nil || !from.read {
+		return from, err
+	}
+	set, err := s.loadReadings(args[1], from.layout)
+	from.readings = set.Readings
+	return from, err
+}
+
+func (s *streams) sourceOfBook(ctx context.Context, o fromBook) (from source, err error) {
+	err = s.withBook(ctx, o.where, false, func(b book.Store) error {
+		f, err := job.BookRead(ctx, b, o.serial, o.stage)
+		if err != nil {
+			return err
+		}
+		from = source{model: f.Model, layout: f.Layout, readings: f.Readings, read: true, serial: o.serial, words: o.words(),
+			neckFile: f.NeckName, inFaults: fmt.Sprintf("record %d, %s", f.Record, f.NeckName)}
+		return nil
+	})
+	return from, err
+}
+
+// words are the flags again, for the next call.
+func (o fromBook) words() []string {
+	w := []string{"--serial", o.serial}
+	if o.stage != "" {
+		w = append(w, "--stage", o.stage)
+	}
+	if o.where != "" {
+		w = append(w, "--book", withoutSecrets(o.where))
+	}
+	return w
+}
