@@ -36,6 +36,18 @@ type Neck struct {
 	Latest        time.Time
 }
 
+// Want says what a scan reads of a record: of a hundred thousand, every column
+// costs its time.
+type Want uint8
+
+// What a scan can read.
+const (
+	WantName    Want = 1 << iota // Serial, Stage, At
+	WantTags                     // Tags
+	WantFigures                  // Verdict, ZoneMM to MostMM, Refits, FretsOff
+	WantCrowns                   // Crowns
+)
+
 // Row is one record of a scan: what charts and patterns are made of. Crowns is
 // the store's own memory, good until the callback returns.
 type Row struct {
@@ -86,9 +98,9 @@ type Store interface {
 	// Count is how many records there are.
 	Count(ctx context.Context) (int, error)
 
-	// Scan calls fn for each picked record, in no order. Crowns are read only
-	// where asked for.
-	Scan(ctx context.Context, f Filter, crowns bool, fn func(*Row) error) error
+	// Scan calls fn for each picked record, in no order, with its number and what
+	// is wanted of it; the row's other fields are empty.
+	Scan(ctx context.Context, f Filter, want Want, fn func(*Row) error) error
 
 	// Rederive replaces what is derived of a record, and nothing else. ErrNotFound.
 	Rederive(ctx context.Context, number int64, d *Derived) error

@@ -74,7 +74,7 @@ func unknownWord(ctx context.Context, s book.Store, f book.Filter) error {
 		}
 	}
 	if len(f.Tags) > 0 {
-		err := s.Scan(ctx, book.Filter{}, false, func(r *book.Row) error {
+		err := s.Scan(ctx, book.Filter{}, book.WantTags, func(r *book.Row) error {
 			for k, v := range r.Tags {
 				tags[k] = appendNew(tags[k], v)
 			}

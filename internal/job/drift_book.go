@@ -21,7 +21,7 @@ const notLevel = string(straight.NotLevel)
 
 // Scanner is the part of a book that charts read.
 type Scanner interface {
-	Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error
+	Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*book.Row) error) error
 }
 
 // BookQuery asks the book for a series.
@@ -93,7 +93,7 @@ type bookNeck struct {
 func (q BookQuery) read(ctx context.Context, s Scanner) ([]bookNeck, error) {
 	var necks []bookNeck
 	var sheet book.Sheet
-	err := s.Scan(ctx, q.Filter, q.Figure.crowns(), func(r *book.Row) error {
+	err := s.Scan(ctx, q.Filter, q.Figure.wants(), func(r *book.Row) error {
 		v, told, err := q.Figure.of(r, &sheet)
 		if err != nil {
 			return err
@@ -143,7 +143,7 @@ func latest(ctx context.Context, s Scanner, f book.Filter, necks []bookNeck, not
 // noneLike says that no record is as asked for, and which stages there are.
 func noneLike(ctx context.Context, s Scanner, f book.Filter) error {
 	stages := map[string]int{}
-	if err := s.Scan(ctx, book.Filter{InForce: true}, false, func(r *book.Row) error {
+	if err := s.Scan(ctx, book.Filter{InForce: true}, book.WantName, func(r *book.Row) error {
 		stages[r.Stage]++
 		return nil
 	}); err != nil {

@@ -17,7 +17,7 @@ import (
 // rows is a book in memory.
 type rows []book.Row
 
-func (r rows) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error {
+func (r rows) Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*book.Row) error) error {
 	for i := range r {
 		if f.Stage != "" && r[i].Stage != f.Stage {
 			continue
@@ -26,7 +26,7 @@ func (r rows) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*boo
 			return err
 		}
 		row := r[i]
-		if !crowns {
+		if want&book.WantCrowns == 0 {
 			row.Crowns = nil
 		}
 		if err := fn(&row); err != nil {

@@ -226,8 +226,14 @@ func distinct(words []string) []string {
 	return kept
 }
 
-// crowns says whether the figure needs a record's crowns.
-func (f Figure) crowns() bool { return f.kind == ofHeight || f.kind == ofSeat }
+// wants is what the figure needs of a record.
+func (f Figure) wants() book.Want {
+	want := book.WantName | book.WantTags | book.WantFigures
+	if f.kind == ofHeight || f.kind == ofSeat {
+		want |= book.WantCrowns
+	}
+	return want
+}
 
 // of is the figure on a row; false where the row does not tell it.
 func (f Figure) of(r *book.Row, s *book.Sheet) (float64, bool, error) {

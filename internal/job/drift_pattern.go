@@ -61,9 +61,8 @@ func Pattern(ctx context.Context, s Scanner, r PatternRequest) (*PatternAnswer, 
 // heightsIn gathers heights while a book is scanned.
 type heightsIn struct {
 	shapes map[string]*drift.Shape
-	last   string // the shape met last, and its key
-	shape  *drift.Shape
-	slab   []int16 // room for the heights to come
+	shape  *drift.Shape // the one met last
+	slab   []int16      // room for the heights to come
 	all    []drift.Neck
 }
 
@@ -73,7 +72,7 @@ const slabSteps = 1 << 16
 func (h *heightsIn) read(ctx context.Context, s Scanner, f book.Filter) ([]bookNeck, error) {
 	var records []bookNeck
 	var sheet book.Sheet
-	err := s.Scan(ctx, f, true, func(r *book.Row) error {
+	err := s.Scan(ctx, f, book.WantName|book.WantTags|book.WantCrowns, func(r *book.Row) error {
 		if err := r.Crowns.Open(&sheet); err != nil {
 			return fmt.Errorf("record %d: %w", r.Number, err)
 		}

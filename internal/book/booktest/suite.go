@@ -278,7 +278,7 @@ func testUnfit(t *testing.T, s book.Store, _ *Clock) {
 func count(t *testing.T, s book.Store, f book.Filter) int {
 	t.Helper()
 	n := 0
-	if err := s.Scan(context.Background(), f, false, func(*book.Row) error { n++; return nil }); err != nil {
+	if err := s.Scan(context.Background(), f, 0, func(*book.Row) error { n++; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return n
@@ -328,7 +328,7 @@ func testFilter(t *testing.T, s book.Store, _ *Clock) {
 		t.Errorf("%d necks, the first %+v", len(necks), necks[0])
 	}
 	stop := errors.New("enough")
-	if err := s.Scan(context.Background(), book.Filter{}, true, func(*book.Row) error { return stop }); !errors.Is(err, stop) {
+	if err := s.Scan(context.Background(), book.Filter{}, book.WantCrowns, func(*book.Row) error { return stop }); !errors.Is(err, stop) {
 		t.Errorf("a callback's error came back as %v", err)
 	}
 }
@@ -481,7 +481,10 @@ func testSound(t *testing.T, s book.Store, _ *Clock) {
 		e := Entry(n, "seated", 1)
 		want[e.Serial] = e.Derived.Crowns
 	}
-	err := s.Scan(context.Background(), book.Filter{}, true, func(r *book.Row) error {
+	err := s.Scan(context.Background(), book.Filter{}, book.WantName|book.WantCrowns, func(r *book.Row) error {
+		if r.Stage == "" || r.At.IsZero() || r.Tags != nil || r.Verdict != "" {
+			t.Errorf("record %d: %+v is not what was wanted", r.Number, r)
+		}
 		if !bytes.Equal(r.Crowns, want[r.Serial]) {
 			t.Errorf("crowns of %s changed", r.Serial)
 		}

@@ -28,7 +28,7 @@ func testSweep(t *testing.T, s book.Store, _ *Clock) {
 	for _, inForce := range []bool{false, true} {
 		seen := map[int64]int{}
 		var alone sync.Mutex
-		err := s.Scan(ctx, book.Filter{InForce: inForce}, true, func(r *book.Row) error {
+		err := s.Scan(ctx, book.Filter{InForce: inForce}, book.WantCrowns, func(r *book.Row) error {
 			if !alone.TryLock() {
 				t.Error("two rows are handed out at once")
 			}
@@ -52,12 +52,12 @@ func testSweep(t *testing.T, s book.Store, _ *Clock) {
 	stop := errors.New("enough")
 	for range 20 {
 		calls := 0
-		if err := s.Scan(ctx, book.Filter{}, false, func(*book.Row) error { calls++; return stop }); !errors.Is(err, stop) || calls != 1 {
+		if err := s.Scan(ctx, book.Filter{}, 0, func(*book.Row) error { calls++; return stop }); !errors.Is(err, stop) || calls != 1 {
 			t.Fatalf("stopped by %v after %d rows", err, calls)
 		}
 	}
 	gone, cancel := context.WithCancel(ctx)
-	err := s.Scan(gone, book.Filter{}, false, func(*book.Row) error { cancel(); return nil })
+	err := s.Scan(gone, book.Filter{}, 0, func(*book.Row) error { cancel(); return nil })
 	if err != nil && !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
 	}

@@ -123,6 +123,8 @@ func (t *Reader) gather(ctx context.Context, query string, args []any, most int)
 
 // scanner reads rows into one Row; equal texts of tags are parsed once.
 type scanner struct {
+	want        book.Want
+	columns     string // asked for
 	row         book.Row
 	tags        map[string]book.Tags
 	words       map[string]string
@@ -135,16 +137,34 @@ type scanner struct {
 	destination []any
 }
 
-func newScanner(crowns bool) *scanner {
-	s := &scanner{tags: map[string]book.Tags{}, words: map[string]string{}}
-	s.destination = []any{
-		&s.row.Number, &s.row.Serial, &s.rawStage, &s.at, &s.rawTags, &s.rawVerdict,
-		&s.sizes[0], &s.sizes[1], &s.sizes[2], &s.sizes[3], &s.row.Refits, &s.row.FretsOff,
+func newScanner(want book.Want) *scanner {
+	s := &scanner{want: want, tags: map[string]book.Tags{}, words: map[string]string{}, destination: make([]any, 0, 16)}
+	s.read("r.number", &s.row.Number)
+	if s.wants(book.WantName) {
+		s.read("r.serial, r.stage, coalesce(r.taken, r.added)", &s.row.Serial, &s.rawStage, &s.at)
 	}
-	if crowns {
-		s.destination = append(s.destination, &s.rawCrowns)
+	if s.wants(book.WantTags) {
+		s.read("r.tags", &s.rawTags)
+	}
+	if s.wants(book.WantFigures) {
+		s.read("r.verdict, r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off",
+			&s.rawVerdict, &s.sizes[0], &s.sizes[1], &s.sizes[2], &s.sizes[3], &s.row.Refits, &s.row.FretsOff)
+	}
+	if s.wants(book.WantCrowns) {
+		s.read("r.crowns", &s.rawCrowns)
 	}
 	return s
+}
+
+func (s *scanner) wants(w book.Want) bool { return s.want&w != 0 }
+
+// read adds columns and where they go.
+func (s *scanner) read(columns string, to ...any) {
+	if s.columns != "" {
+		s.columns += ", "
+	}
+	s.columns += columns
+	s.destination = append(s.destination, to...)
 }
 
 func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
@@ -152,27 +172,40 @@ func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 		return nil, unfit(err)
 	}
 	r := &s.row
-	r.At = time.UnixMicro(s.at).UTC()
-	r.Stage, r.Verdict = s.word(s.rawStage), s.word(s.rawVerdict)
+	if s.wants(book.WantName) {
+		r.At, r.Stage = time.UnixMicro(s.at).UTC(), s.word(s.rawStage)
+	}
+	if s.wants(book.WantFigures) {
+		r.Verdict = s.word(s.rawVerdict)
+		for i, p := range []**float64{&r.ZoneMM, &r.WorstMM, &r.MetalMM, &r.MostMM} {
+			*p = nil
+			if s.sizes[i].Valid {
+				*p = &s.sizes[i].Float64
+			}
+		}
+	}
 	r.Crowns = book.Packed(s.rawCrowns)
-	for i, p := range []**float64{&r.ZoneMM, &r.WorstMM, &r.MetalMM, &r.MostMM} {
-		*p = nil
-		if s.sizes[i].Valid {
-			*p = &s.sizes[i].Float64
-		}
+	if !s.wants(book.WantTags) {
+		return r, nil
 	}
-	tags, ok := s.tags[string(s.rawTags)]
-	if !ok {
-		var err error
-		if tags, err = book.ParseTags(string(s.rawTags)); err != nil {
-			return nil, fmt.Errorf("record %d: %w: %w", r.Number, book.ErrDamaged, err)
-		}
-		if len(s.tags) < mostShared {
-			s.tags[string(s.rawTags)] = tags
-		}
+	var err error
+	r.Tags, err = s.tagsOf(s.rawTags)
+	if err != nil {
+		return nil, fmt.Errorf("record %d: %w: %w", r.Number, book.ErrDamaged, err)
 	}
-	r.Tags = tags
 	return r, nil
+}
+
+// tagsOf parses equal texts once.
+func (s *scanner) tagsOf(raw []byte) (book.Tags, error) {
+	if tags, ok := s.tags[string(raw)]; ok {
+		return tags, nil
+	}
+	tags, err := book.ParseTags(string(raw))
+	if err == nil && len(s.tags) < mostShared {
+		s.tags[string(raw)] = tags
+	}
+	return tags, err
 }
 
 // mostShared bounds what a scan remembers of texts already parsed.

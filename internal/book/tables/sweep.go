@@ -19,12 +19,12 @@ const (
 )
 
 // Scan is book.Store's. Records added while it runs are not seen.
-func (t *Reader) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*book.Row) error) error {
+func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*book.Row) error) error {
 	last, err := t.Last(ctx)
 	if err != nil {
 		return err
 	}
-	s := sweep{Reader: t, filter: f, crowns: crowns, last: last, fn: fn}
+	s := sweep{Reader: t, filter: f, want: want, last: last, fn: fn}
 	return s.run(ctx)
 }
 
@@ -32,7 +32,7 @@ func (t *Reader) Scan(ctx context.Context, f book.Filter, crowns bool, fn func(*
 type sweep struct {
 	*Reader
 	filter book.Filter
-	crowns bool
+	want   book.Want
 	last   int64
 	next   atomic.Int64 // stretch
 
@@ -91,14 +91,10 @@ func (s *sweep) result(ctx context.Context, err error) error {
 
 // read reads one stretch of numbers.
 func (s *sweep) read(ctx context.Context, from, to int64) error {
-	query := `SELECT r.number, r.serial, r.stage, coalesce(r.taken, r.added), r.tags, r.verdict,
-  r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off`
-	if s.crowns {
-		query += ", r.crowns"
-	}
 	cond, args := s.where(s.filter, s.last)
 	args = append(args, from, to)
-	query += fmt.Sprintf(" FROM record r WHERE r.number BETWEEN $%d AND $%d", len(args)-1, len(args))
+	scan := newScanner(s.want)
+	query := "SELECT " + scan.columns + fmt.Sprintf(" FROM record r WHERE r.number BETWEEN $%d AND $%d", len(args)-1, len(args))
 	if cond != "" {
 		query += " AND " + cond
 	}
@@ -113,7 +109,6 @@ func (s *sweep) read(ctx context.Context, from, to int64) error {
 			return s.Wrap(err)
 		}
 		defer rows.Close()
-		scan := newScanner(s.crowns)
 		for rows.Next() {
 			row, err := scan.next(rows)
 			if err != nil {
