@@ -33,6 +33,11 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /necks/{id}/play", s.page(s.showPlay))
 	m.HandleFunc("GET /necks/{id}/play/try", s.page(s.tryAction))
 	m.HandleFunc("GET /necks/{id}/note.wav", s.page(s.giveNote))
+	m.HandleFunc("GET /book", s.page(s.showBook))
+	m.HandleFunc("GET /book/neck", s.page(s.showHistory))
+	m.HandleFunc("GET /book/compare.svg", s.page(s.giveComparison))
+	m.HandleFunc("GET /book/drift", s.page(s.showDrift))
+	m.HandleFunc("GET /book/drift.svg", s.page(s.giveDrift))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

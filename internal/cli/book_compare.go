@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/drawn"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -74,7 +75,7 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 			return err
 		}
 		if o.draw != "" {
-			page, err := comparePage(a, layout, paper, heights.sheet)
+			page, err := drawn.Compare(a, layout, paper, heights.sheet)
 			if err != nil {
 				return err
 			}

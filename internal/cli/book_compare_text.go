@@ -220,7 +220,7 @@ func (t bookCompareText) life(w io.Writer) {
 			crown += "?"
 		}
 		rows = append(rows, []string{fmt.Sprint(x.Fret), fmt.Sprintf("%g", x.Lane), fmt.Sprintf("%.3f", x.DepthMM), fmt.Sprintf("%.3f", x.UMM),
-			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
+			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), job.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
 	if n := len(a.Wear) - mostWornRows; n > 0 {
@@ -228,32 +228,8 @@ func (t bookCompareText) life(w io.Writer) {
 	}
 	if l := a.LeastCrown; l != nil {
 		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
-			l.LeastMM, reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
+			l.LeastMM, job.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
 	}
-}
-
-// farYear is where a forecast stops being told by the year.
-const farYear = 2200
-
-// reached says a range of years in words.
-func reached(soonest, latest *float64, already bool) string {
-	year := func(y float64) string {
-		if y >= farYear {
-			return fmt.Sprintf("after %d", farYear)
-		}
-		return fmt.Sprintf("%.0f", math.Floor(y))
-	}
-	switch {
-	case already:
-		return "already"
-	case soonest == nil:
-		return "cannot be told"
-	case latest == nil:
-		return year(*soonest) + " or later"
-	case year(*soonest) == year(*latest):
-		return year(*soonest)
-	}
-	return year(*soonest) + " to " + year(*latest)
 }
 
 // open names what could not be compared, a lane a line.

@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/job"
 	csvtable "ringtrue/internal/table"
@@ -102,7 +104,11 @@ func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftReque
 		return seriesError(name, err)
 	}
 	if o.draw != "" {
-		if err := drawDrift(o.draw, name, a); err != nil {
+		page, err := drawn.Drift(filepath.Base(name), a)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
 			return err
 		}
 	}

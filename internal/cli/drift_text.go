@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"math"
 	"sort"
 	"strings"
 
@@ -26,7 +25,7 @@ type driftText struct {
 func (t driftText) print() error {
 	w := bufio.NewWriter(t.out)
 	t.verdict(w)
-	printPlot(w, &t.answer.ChartAnswer, t.digits())
+	printPlot(w, &t.answer.ChartAnswer, t.answer.Digits())
 	fmt.Fprintln(w, "  o a point, X one that signals, - the limits, . the centre")
 	t.figures(w)
 	t.signals(w)
@@ -69,23 +68,8 @@ func (t driftText) verdict(w io.Writer) {
 	case "count":
 		what = fmt.Sprintf("%d counts, chart of how many", a.Values)
 	}
-	wrap(w, "", fmt.Sprintf("%s; %d %s to look at, %d %s of the level", what, t.flagged(), plural(t.flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step")))
+	wrap(w, "", fmt.Sprintf("%s; %d %s to look at, %d %s of the level", what, t.answer.Flagged(), plural(t.answer.Flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step")))
 	fmt.Fprintln(w)
-}
-
-// flagged counts the points that signal on any chart.
-func (t driftText) flagged() int {
-	n := 0
-	seen := make([]bool, t.answer.Values+1)
-	for _, c := range t.charts() {
-		for _, s := range c.signals {
-			if !seen[s.Index] {
-				seen[s.Index] = true
-				n++
-			}
-		}
-	}
-	return n
 }
 
 // chartSignals are the signals of one chart, by index.
@@ -110,16 +94,7 @@ func (t driftText) charts() []chartSignals {
 	return list
 }
 
-// digits is how many decimals let two digits of the scatter be seen.
-func (t driftText) digits() int {
-	scale := (t.answer.Upper - t.answer.Lower) / 6
-	if !(scale > 0) {
-		return 3
-	}
-	return max(0, min(9, 1-int(math.Floor(math.Log10(scale)))))
-}
-
-func (t driftText) number(v float64) string { return fmt.Sprintf("%.*f", t.digits(), v+0) }
+func (t driftText) number(v float64) string { return fmt.Sprintf("%.*f", t.answer.Digits(), v+0) }
 
 func (t driftText) size(v float64) string {
 	if t.answer.Unit == "" || t.answer.Chart == "proportion" {
@@ -347,7 +322,7 @@ func (t driftText) parts(w io.Writer) {
 			verdict = "not steady"
 		}
 		rows = append(rows, []string{clip(tag, 20), fmt.Sprint(p.Answer.Values), t.number(p.Answer.Centre), t.number(p.Answer.Sigma),
-			fmt.Sprint(driftText{answer: p.Answer}.flagged()), fmt.Sprint(len(p.Answer.Changes)), verdict})
+			fmt.Sprint(driftText{answer: p.Answer}.answer.Flagged()), fmt.Sprint(len(p.Answer.Changes)), verdict})
 	}
 	table(w, rows)
 	if d := a.PartsDiffer; d != nil {
@@ -379,7 +354,7 @@ func (t driftText) partCharts(w io.Writer) {
 			return
 		}
 		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, tagOrNone(p.Tag), p.Answer.Values)
-		printPlot(w, &p.Answer.ChartAnswer, t.digits())
+		printPlot(w, &p.Answer.ChartAnswer, t.answer.Digits())
 	}
 }
 

@@ -250,3 +250,27 @@ func (c *comparison) sum() {
 		}
 	}
 }
+
+// farYear is where a forecast stops being told by the year.
+const farYear = 2200
+
+// Reached says a range of years in words.
+func Reached(soonest, latest *float64, already bool) string {
+	year := func(y float64) string {
+		if y >= farYear {
+			return fmt.Sprintf("after %d", farYear)
+		}
+		return fmt.Sprintf("%.0f", math.Floor(y))
+	}
+	switch {
+	case already:
+		return "already"
+	case soonest == nil:
+		return "cannot be told"
+	case latest == nil:
+		return year(*soonest) + " or later"
+	case year(*soonest) == year(*latest):
+		return year(*soonest)
+	}
+	return year(*soonest) + " to " + year(*latest)
+}

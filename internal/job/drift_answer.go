@@ -179,3 +179,33 @@ func known(v float64) *float64 {
 	}
 	return &v
 }
+
+// Flagged is how many points signal on any of the charts.
+func (a *DriftAnswer) Flagged() int {
+	all := [][]SignalAnswer{a.Signals}
+	if a.Spread != nil {
+		all = append(all, a.Spread.Signals)
+	}
+	if a.EWMA != nil {
+		all = append(all, a.EWMA.Signals)
+	}
+	if a.CUSUM != nil {
+		all = append(all, a.CUSUM.Signals)
+	}
+	seen := map[int]bool{}
+	for _, signals := range all {
+		for _, s := range signals {
+			seen[s.Index] = true
+		}
+	}
+	return len(seen)
+}
+
+// Digits is how many decimals let two digits of the scatter be seen.
+func (a *DriftAnswer) Digits() int {
+	scale := (a.Upper - a.Lower) / 6
+	if !(scale > 0) {
+		return 3
+	}
+	return max(0, min(9, 1-int(math.Floor(math.Log10(scale)))))
+}

@@ -1,4 +1,4 @@
-package cli
+package drawn
 
 import (
 	"fmt"
@@ -10,8 +10,8 @@ import (
 	"ringtrue/internal/sheet"
 )
 
-// comparePage draws the answer of `book compare`.
-func comparePage(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
+// Compare draws what changed on a neck between two stages.
+func Compare(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
 	name := a.Serial
 	if a.Model != "" {
 		name += ", " + a.Model
@@ -33,7 +33,7 @@ func comparePage(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper
 		s.Bow = fmt.Sprintf("relief changed by %+.3f ± %.3f mm, taken out", b.MM, b.UMM)
 	}
 	if y := a.LeastCrown; y != nil {
-		s.LeastCrown = fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
+		s.LeastCrown = fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, job.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
 	}
 	return s.Page(l, paper, units)
 }

@@ -1,9 +1,9 @@
-package cli
+package drawn
 
 import (
 	"fmt"
-	"path/filepath"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
@@ -11,10 +11,13 @@ import (
 // mostNotes is how many signals are named in a chart.
 const mostNotes = 4
 
-// drawDrift draws the charts of an answer into a file.
-func drawDrift(file, name string, a *job.DriftAnswer) error {
-	t := driftText{answer: a, name: name}
-	of := filepath.Base(name)
+// driftSheet draws one answer.
+type driftSheet struct{ answer *job.DriftAnswer }
+
+// Drift draws the charts of an answer; of names what is charted where the answer
+// does not.
+func Drift(of string, a *job.DriftAnswer) (*draw.Page, error) {
+	t := driftSheet{a}
 	if a.Of != "" {
 		of = a.Of
 	}
@@ -23,7 +26,7 @@ func drawDrift(file, name string, a *job.DriftAnswer) error {
 	}
 	words := "Steady: nothing to look at."
 	if !a.Steady {
-		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", t.flagged(), plural(t.flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step"))
+		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", a.Flagged(), either(a.Flagged(), "point"), len(a.Changes), either(len(a.Changes), "step"))
 	}
 	s := sheet.Drift{Name: of, Words: fmt.Sprintf("%d values. %s", a.Values, words)}
 	main := t.control(chartTitle(a.Chart), a.ChartAnswer)
@@ -43,18 +46,14 @@ func drawDrift(file, name string, a *job.DriftAnswer) error {
 		s.Charts = append(s.Charts, t.sums(c))
 	}
 	t.drawParts(&s)
-	page, err := s.Page()
-	if err != nil {
-		return err
-	}
-	return writePicture(file, page)
+	return s.Page()
 }
 
 // mostDrawnParts is how many parts of a split still fit the page.
 const mostDrawnParts = 4
 
 // drawParts adds a chart for each part of a split.
-func (t driftText) drawParts(s *sheet.Drift) {
+func (t driftSheet) drawParts(s *sheet.Drift) {
 	drawn, all := 0, 0
 	for _, p := range t.answer.Parts {
 		if p.Answer == nil {
@@ -64,7 +63,7 @@ func (t driftText) drawParts(s *sheet.Drift) {
 			continue
 		}
 		drawn++
-		c := driftText{answer: p.Answer, name: t.name}.control(fmt.Sprintf("%s %s: %d values", t.answer.By, tagOrNone(p.Tag), p.Answer.Values), p.Answer.ChartAnswer)
+		c := driftSheet{p.Answer}.control(fmt.Sprintf("%s %s: %d values", t.answer.By, tagOrNone(p.Tag), p.Answer.Values), p.Answer.ChartAnswer)
 		c.Axis = t.axis()
 		s.Charts = append(s.Charts, c)
 	}
@@ -94,10 +93,10 @@ func chartTitle(kind string) string {
 }
 
 // control turns a chart of the answer into one to draw.
-func (t driftText) control(title string, c job.ChartAnswer) sheet.Control {
+func (t driftSheet) control(title string, c job.ChartAnswer) sheet.Control {
 	out := sheet.Control{
 		Title: title, Axis: t.axis(), First: c.First, Points: c.Points, Centre: &c.Centre,
-		Lower: []float64{c.Lower}, Upper: []float64{c.Upper}, Decimals: t.digits(), Notes: map[int]string{},
+		Lower: []float64{c.Lower}, Upper: []float64{c.Upper}, Decimals: t.answer.Digits(), Notes: map[int]string{},
 	}
 	if c.LowerPoints != nil {
 		out.Lower, out.Upper = c.LowerPoints, c.UpperPoints
@@ -118,7 +117,7 @@ func (t driftText) control(title string, c job.ChartAnswer) sheet.Control {
 }
 
 // axis names the values with their unit.
-func (t driftText) axis() string {
+func (t driftSheet) axis() string {
 	switch {
 	case t.answer.Chart == "proportion":
 		return "share of faulty ones"
@@ -129,11 +128,11 @@ func (t driftText) axis() string {
 }
 
 // sums turns cumulative sums into a chart: the lower one drawn downwards.
-func (t driftText) sums(c *job.CusumAnswer) sheet.Control {
+func (t driftSheet) sums(c *job.CusumAnswer) sheet.Control {
 	zero := 0.0
 	out := sheet.Control{
 		Title: "Cumulative sums", Axis: t.axis(), First: 1, Points: c.High, Below: make([]float64, len(c.Low)),
-		Names: [2]string{"above", "below"}, Centre: &zero, Lower: []float64{-c.Limit}, Upper: []float64{c.Limit}, Decimals: t.digits(),
+		Names: [2]string{"above", "below"}, Centre: &zero, Lower: []float64{-c.Limit}, Upper: []float64{c.Limit}, Decimals: t.answer.Digits(),
 	}
 	for i, v := range c.Low {
 		out.Below[i] = -v
@@ -146,4 +145,26 @@ func (t driftText) sums(c *job.CusumAnswer) sheet.Control {
 		}
 	}
 	return out
+}
+
+func either(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}
+
+func tagOrNone(tag string) string {
+	if tag == "" {
+		return "(none)"
+	}
+	return tag
+}
+
+// probability writes a small chance.
+func probability(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
 }

@@ -1,0 +1,94 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/job"
+)
+
+// withBook is a bench with a book of necks, some of another wire, the last
+// seated ones off.
+func withBook(t *testing.T) *try {
+	t.Helper()
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := store.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	add := func(serial, stage, readings string, named string) {
+		file := strings.Replace(string(example(t, "heron.toml")), `name = "Heron 22"`, `name = "`+named+`"`, 1)
+		_, err := job.BookAdd(t.Context(), store, job.BookAddRequest{Serial: serial, Stage: stage, Program: "test", Tags: book.Tags{"wire": "lot" + serial[len(serial)-1:]},
+			Files: book.Files{Neck: book.File{Name: "heron.toml", Bytes: []byte(file)}, Readings: book.File{Name: readings, Bytes: example(t, readings)}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	add("0412", "seated", "heron-seated.csv", "Heron 22")
+	add("0412", "levelled", "heron-levelled.csv", "Heron 22")
+	for i := range 5 {
+		add(fmt.Sprintf("050%d", i), "seated", "heron-seated.csv", "Heron 22")
+	}
+	add("x<script>", "seated", "heron-seated.csv", "<script>alert(1)</script>")
+	return newTry(t, func(c *Config) { c.Book = store })
+}
+
+func TestHistory_ListShowCompare(t *testing.T) {
+	b := withBook(t)
+	b.sees("/book", "0412", "0504", "seated, levelled", "&lt;script&gt;")
+	if text := b.sees("/book?part=041", "0412"); strings.Contains(text, "0504") {
+		t.Error("a serial that was not looked for")
+	}
+	b.sees("/book?part=nothing", "no such neck")
+	b.sees("/book/neck?serial=0412", `data-record="1"`, `data-record="2"`, "Not level", "whole fret high", "What changed")
+	b.sees("/book/neck?serial=0412&from=seated&to=levelled", `id="compared"`, "compare.svg?")
+	w := b.get("/book/compare.svg?serial=0412&from=seated&to=levelled")
+	if w.Code != http.StatusOK || !strings.Contains(body(w), "<svg") {
+		t.Error(w.Code)
+	}
+	if text := b.sees("/book/neck?serial=x%3Cscript%3E", "&lt;script&gt;"); strings.Contains(text, "<script>") {
+		t.Error("a serial came through as it is")
+	}
+	b.refused(b.get("/book/neck?serial=0413"), http.StatusNotFound, "0412")
+	b.refused(b.get("/book/neck?serial="), http.StatusNotFound, "")
+	b.sees("/book/neck?serial=0412&from=seated&to=strung", "strung")
+	b.sees("/book/neck?serial=0412&from=seated&to=seated", "one stage")
+}
+
+func TestDrift_FigureTagPattern(t *testing.T) {
+	b := withBook(t)
+	b.sees("/book/drift", "drift.svg?", "Centre", "necks")
+	b.sees("/book/drift?of=height&fret=14", "drift.svg?")
+	for _, of := range job.FigureNames() {
+		if of == "tag:NAME" || of == "bend" || of == "height" {
+			continue
+		}
+		if w := b.get("/book/drift?of=" + of); w.Code != http.StatusOK {
+			t.Errorf("%s: %d %s", of, w.Code, body(w))
+		}
+		if w := b.get("/book/drift.svg?of=" + of); w.Code != http.StatusOK || !strings.Contains(body(w), "<svg") {
+			t.Errorf("%s: %d, no picture", of, w.Code)
+		}
+	}
+	for query, words := range map[string]string{"of=%3Cscript%3E": "&lt;script&gt;", "of=height": "of which fret", "of=height&fret=x": "A fret is a number", "by=press": "tag"} {
+		b.refused(b.get("/book/drift?"+query), http.StatusUnprocessableEntity, words)
+	}
+	b.refused(b.get("/book/drift?stage=strung"), http.StatusNotFound, "strung")
+}
+
+func TestHistory_WithoutBook(t *testing.T) {
+	b := newTry(t, nil)
+	b.sees("/book", "No book is open")
+	for _, p := range []string{"/book/neck?serial=1", "/book/drift", "/book/drift.svg", "/book/compare.svg"} {
+		b.refused(b.get(p), http.StatusConflict, "No book is open")
+	}
+}

@@ -1,0 +1,423 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/draw"
+	"ringtrue/internal/drawn"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/sheet"
+)
+
+// bookBody lists the book's necks.
+type bookBody struct {
+	None, NoBook string
+	Part         string
+	Necks        []bookNeck
+	More         string
+}
+
+type bookNeck struct{ Href, Serial, Model, Stages, Latest string }
+
+// mostNecks is how many necks of the book a page lists.
+const mostNecks = 50
+
+func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
+	b := bookBody{Part: cut(strings.TrimSpace(r.FormValue("part")), 64)}
+	if s.cfg.Book == nil {
+		b.None, b.NoBook = s.look.words.say("book.none"), s.cfg.NoBook
+		return s.show(w, r, "book", head{}, b)
+	}
+	a, err := job.BookList(r.Context(), s.cfg.Book, job.BookListRequest{
+		Filter: book.Filter{Part: b.Part}, Page: book.Page{After: cut(r.FormValue("after"), 64), Most: mostNecks}})
+	if err != nil {
+		return s.bookError(err)
+	}
+	for _, n := range a.Necks {
+		b.Necks = append(b.Necks, bookNeck{"/book/neck?" + url.Values{"serial": {n.Serial}}.Encode(), n.Serial, n.Model,
+			strings.Join(n.Stages, ", "), n.Latest.Format(time.DateOnly)})
+	}
+	if a.After != "" {
+		b.More = "/book?" + url.Values{"part": {b.Part}, "after": {a.After}}.Encode()
+	}
+	return s.show(w, r, "book", head{}, b)
+}
+
+// historyBody is what the book holds of one neck.
+type historyBody struct {
+	Serial, Model string
+	Records       []historyRecord
+	Stages        []string
+	From, To      string
+	Compared      *comparedView
+	Mind          []string // why there is no comparison
+}
+
+type historyRecord struct {
+	ID, Stage, Date, Verdict, Kind, Zone, Worst, Metal, Tags, By, Note, Fault string
+	Findings                                                                  []todo
+	Corrected                                                                 string
+}
+
+// comparedView is what changed between two stages.
+type comparedView struct {
+	Title, Verdict, Kind, Bow, Least, Picture string
+	Frets                                     []todo
+	Mind                                      []string
+	Counts                                    []choice
+}
+
+// needBook is the book, or why there is none.
+func (s *Server) needBook() (book.Store, error) {
+	if s.cfg.Book == nil {
+		return nil, refuse(http.StatusConflict, s.look.words.say("book.none"))
+	}
+	return s.cfg.Book, nil
+}
+
+func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
+	store, err := s.needBook()
+	if err != nil {
+		return err
+	}
+	a, err := job.BookShow(r.Context(), store, r.FormValue("serial"))
+	if err != nil {
+		return s.bookSays(err)
+	}
+	b := historyBody{Serial: a.Serial, Model: a.Model, From: r.FormValue("from"), To: r.FormValue("to")}
+	for _, x := range a.Records {
+		b.Records = append(b.Records, s.look.historyRecord(x))
+		if !slices.Contains(b.Stages, x.Stage) {
+			b.Stages = append(b.Stages, x.Stage)
+		}
+	}
+	slices.Reverse(b.Records)
+	if b.From != "" || b.To != "" {
+		c, _, err := s.compared(r)
+		if err != nil {
+			if !isRefusal(err) {
+				return err
+			}
+			b.Mind = strings.Split(err.Error(), "\n")
+		} else {
+			b.Compared = s.look.comparedView(c, r)
+		}
+	} else if n := len(b.Stages); n > 1 {
+		b.From, b.To = b.Stages[n-2], b.Stages[n-1]
+	}
+	return s.show(w, r, "history", head{}, b)
+}
+
+func (l *look) historyRecord(x job.BookRecord) historyRecord {
+	size := func(v *float64) string {
+		if v == nil {
+			return "–"
+		}
+		return mm(*v)
+	}
+	h := historyRecord{ID: strconv.FormatInt(x.Record, 10), Stage: x.Stage, Date: x.Added.Format(time.DateOnly), Kind: kindOf(x.Verdict),
+		Verdict: l.words.say("history.noverdict"), Zone: size(x.ZoneMM), Worst: size(x.WorstMM), Metal: size(x.MetalMM), By: x.By, Note: x.Note, Fault: x.Fault}
+	if x.Verdict != "" {
+		h.Verdict = l.words.say("verdict." + kindOf(x.Verdict))
+	}
+	if x.Taken != nil {
+		h.Date = x.Taken.Format(time.DateOnly)
+	}
+	if x.Corrected != 0 {
+		h.Corrected = strconv.FormatInt(x.Corrected, 10)
+	}
+	var tags []string
+	for k, v := range x.Tags {
+		tags = append(tags, k+" "+v)
+	}
+	slices.Sort(tags)
+	h.Tags = strings.Join(tags, ", ")
+	for _, f := range x.Findings {
+		h.Findings = append(h.Findings, todo{Label: l.words.say("todo.whole"), Words: f.Finding})
+	}
+	for _, f := range x.Frets {
+		h.Findings = append(h.Findings, todo{Label: l.words.say("todo.fret", f.Fret), Words: f.Finding})
+	}
+	return h
+}
+
+// compared is what changed between the two stages that a request names.
+func (s *Server) compared(r *http.Request) (*job.BookCompareAnswer, *geometry.Layout, error) {
+	store, err := s.needBook()
+	if err != nil {
+		return nil, nil, err
+	}
+	type both struct {
+		a *job.BookCompareAnswer
+		l *geometry.Layout
+	}
+	q := job.BookCompareRequest{Serial: r.FormValue("serial"), From: r.FormValue("from"), To: r.FormValue("to")}
+	n, err := store.Last(r.Context())
+	if err != nil {
+		return nil, nil, s.bookError(err)
+	}
+	out, err := ask(r.Context(), s, fmt.Sprintf("compare %d %q %q %q", n, q.Serial, q.From, q.To), func(ctx context.Context) (both, error) {
+		a, l, err := job.BookCompare(ctx, store, q)
+		return both{a, l}, err
+	})
+	if err != nil {
+		return nil, nil, s.bookSays(err)
+	}
+	return out.a, out.l, nil
+}
+
+func (l *look) comparedView(a *job.BookCompareAnswer, r *http.Request) *comparedView {
+	say := l.words.say
+	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
+		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings,
+		Picture: "/book/compare.svg?" + url.Values{"serial": {r.FormValue("serial")}, "from": {r.FormValue("from")}, "to": {r.FormValue("to")}}.Encode()}
+	if a.Bow != nil {
+		v.Bow = say("history.bow", fmt.Sprintf("%+.3f", a.Bow.MM), fmt.Sprintf("%.3f", a.Bow.UMM))
+	}
+	if y := a.LeastCrown; y != nil {
+		v.Least = say("history.least", mm2(y.LeastMM), job.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
+	}
+	counts := map[string]int{}
+	for _, c := range a.Crowns {
+		counts[c.Verdict]++
+	}
+	for _, k := range []string{"worn", "moved", "raised", "unchanged", "in doubt"} {
+		if counts[k] > 0 {
+			v.Counts = append(v.Counts, choice{Value: strconv.Itoa(counts[k]), Words: k})
+		}
+	}
+	for _, f := range a.Frets {
+		v.Frets = append(v.Frets, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+	}
+	return v
+}
+
+func (s *Server) giveComparison(w http.ResponseWriter, r *http.Request) error {
+	a, l, err := s.compared(r)
+	if err != nil {
+		return err
+	}
+	page, err := drawn.Compare(a, l, sheet.A4, sheet.Micrometres)
+	if err != nil {
+		return err
+	}
+	return giveSVG(w, page)
+}
+
+// giveSVG answers with a picture. Its own style element is all that it may use.
+func giveSVG(w http.ResponseWriter, p *draw.Page) error {
+	var b bytes.Buffer
+	if err := p.WriteSVG(&b); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; sandbox")
+	_, _ = w.Write(b.Bytes())
+	return nil
+}
+
+// bookSays tells what was asked wrongly of the book from what the book cannot.
+func (s *Server) bookSays(err error) error {
+	switch {
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	case errors.Is(err, book.ErrNotFound):
+		return refuse(http.StatusNotFound, strings.Split(err.Error(), "\n")...)
+	case errors.Is(err, book.ErrUnlike), errors.Is(err, job.ErrFigure), errors.Is(err, job.ErrNoTag), errors.Is(err, drift.ErrTooFew),
+		errors.Is(err, drift.ErrNotFinite), errors.Is(err, drift.ErrCount), errors.Is(err, drift.ErrNoScatter):
+		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
+	}
+	return s.bookError(err)
+}
+
+// driftBody is a figure of every neck in order of time.
+type driftBody struct {
+	None     string
+	Figures  []choice
+	Fret     string
+	Stage    string
+	By       string
+	Picture  string
+	Steady   bool
+	Words    string
+	Found    []string
+	Mind     []string
+	Sentence []string
+}
+
+// driftAsked is what a request asks of the book's necks.
+type driftAsked struct {
+	of, fret, stage, by string
+}
+
+func driftAskedOf(r *http.Request) driftAsked {
+	text := func(key string) string { return cut(strings.TrimSpace(r.FormValue(key)), 64) }
+	d := driftAsked{text("of"), text("fret"), text("stage"), text("by")}
+	if d.of == "" {
+		d.of = "zone"
+	}
+	return d
+}
+
+func (d driftAsked) query() string {
+	return url.Values{"of": {d.of}, "fret": {d.fret}, "stage": {d.stage}, "by": {d.by}}.Encode()
+}
+
+// drifting charts a figure.
+func (s *Server) drifting(r *http.Request, d driftAsked) (*job.DriftAnswer, error) {
+	return askBook(s, r, "drift "+d.query(), func(ctx context.Context, store book.Store) (*job.DriftAnswer, error) {
+		var fret *int
+		if d.fret != "" && (d.of == "height" || d.of == "seat") {
+			n, err := strconv.Atoi(d.fret)
+			if err != nil || n < 0 || n > 255 {
+				return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("drift.nofret"))
+			}
+			fret = &n
+		}
+		f, err := job.ParseFigure(d.of, fret, nil)
+		if err != nil {
+			return nil, err
+		}
+		read, err := job.SeriesOf(ctx, store, job.BookQuery{Figure: f, Filter: book.Filter{Stage: d.stage}, By: d.by})
+		if err != nil {
+			return nil, err
+		}
+		return job.Drift(ctx, job.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Kind: read.Kind, Spread: read.Spread, By: d.by})
+	})
+}
+
+// pattern is what all necks have in common.
+func (s *Server) pattern(r *http.Request, d driftAsked) (*job.PatternAnswer, error) {
+	return askBook(s, r, "pattern "+d.query(), func(ctx context.Context, store book.Store) (*job.PatternAnswer, error) {
+		return job.Pattern(ctx, store, job.PatternRequest{Filter: book.Filter{Stage: d.stage}, By: d.by})
+	})
+}
+
+// askBook is ask for an answer from the whole book: good until it has a new
+// record.
+func askBook[T any](s *Server, r *http.Request, key string, do func(context.Context, book.Store) (T, error)) (T, error) {
+	var none T
+	store, err := s.needBook()
+	if err != nil {
+		return none, err
+	}
+	n, err := store.Last(r.Context())
+	if err != nil {
+		return none, s.bookError(err)
+	}
+	a, err := ask(r.Context(), s, fmt.Sprintf("%s %d", key, n), func(ctx context.Context) (T, error) { return do(ctx, store) })
+	if err != nil {
+		if isRefusal(err) {
+			return none, err
+		}
+		return none, s.bookSays(err)
+	}
+	return a, nil
+}
+
+func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
+	d := driftAskedOf(r)
+	b := driftBody{Fret: d.fret, Stage: d.stage, By: d.by}
+	for _, f := range job.FigureNames() {
+		if f != "tag:NAME" && f != "bend" {
+			b.Figures = append(b.Figures, choice{Value: f, Words: s.look.words.say("figure." + f), On: f == d.of})
+		}
+	}
+	status := http.StatusOK
+	var err error
+	if d.of == "pattern" {
+		err = s.fillPattern(&b, r, d)
+	} else {
+		err = s.fillDrift(&b, r, d)
+	}
+	if err != nil {
+		var known *refusal
+		if !errors.As(err, &known) {
+			return err
+		}
+		status, b.Mind = known.status, known.lines
+	}
+	return s.showAs(w, r, status, "drift", head{}, b)
+}
+
+func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
+	a, err := s.drifting(r, d)
+	if err != nil {
+		return err
+	}
+	say := s.look.words.say
+	b.Stage, b.Steady, b.Picture, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Warnings
+	b.Words = say("drift.steady", a.Values)
+	if !a.Steady {
+		b.Words = say("drift.notsteady", a.Values, a.Flagged(), len(a.Changes))
+	}
+	number := func(v float64) string { return strings.TrimSpace(fmt.Sprintf("%.*f %s", a.Digits(), v+0, a.Unit)) }
+	b.Sentence = append(b.Sentence, say("drift.centre", number(a.Centre), number(a.Lower), number(a.Upper)))
+	for _, c := range a.Changes {
+		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
+	}
+	for i, x := range a.Signals {
+		if i == mostTodo {
+			b.Found = append(b.Found, say("play.more", len(a.Signals)-i))
+			break
+		}
+		b.Found = append(b.Found, say("drift.signal", x.Label, x.Date, number(x.Value), x.Rule))
+	}
+	if p := a.PartsDiffer; p != nil {
+		key := "drift.alike"
+		if p.P < 0.05 {
+			key = "drift.differ"
+		}
+		b.Sentence = append(b.Sentence, say(key, d.by))
+	}
+	return nil
+}
+
+func (s *Server) fillPattern(b *driftBody, r *http.Request, d driftAsked) error {
+	a, err := s.pattern(r, d)
+	if err != nil {
+		return err
+	}
+	b.Stage, b.Steady, b.Picture, b.Found, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Findings, a.Warnings
+	b.Words = s.look.words.say("drift.pattern", a.Necks, a.From, a.To)
+	if len(a.Findings) == 0 {
+		b.Sentence = []string{s.look.words.say("drift.nopattern")}
+	}
+	return nil
+}
+
+func (s *Server) giveDrift(w http.ResponseWriter, r *http.Request) error {
+	d := driftAskedOf(r)
+	if d.of == "pattern" {
+		a, err := s.pattern(r, d)
+		if err != nil {
+			return err
+		}
+		page, err := drawn.Pattern(a)
+		if err != nil {
+			return err
+		}
+		return giveSVG(w, page)
+	}
+	a, err := s.drifting(r, d)
+	if err != nil {
+		return err
+	}
+	page, err := drawn.Drift(d.of, a)
+	if err != nil {
+		return err
+	}
+	return giveSVG(w, page)
+}
