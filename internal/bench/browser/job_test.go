@@ -1,0 +1,271 @@
+package browser
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
+)
+
+// A maker's whole job on a laptop: a new neck from its file, 132 readings typed
+// by a gauge, a misread found while the gauge is there and retaken, the plan
+// ticked and printed, the neck levelled and read again, and put in the book.
+func TestJob_Desktop(t *testing.T) {
+	if testing.Short() {
+		t.Skip("two readings of a whole neck; TestJob_Phone reads a lane")
+	}
+	b := serve(t)
+	w := open(t, startChromium(t), b.base, desktop())
+	neck := w.takeIn("0412")
+	w.beginPass()
+
+	alarms := map[string]string{}
+	for _, r := range readings(t, "heron-seated.csv") {
+		at := string(draft.NewSite(r.Lane, r.Frets...))
+		if said := w.gauge(at, r); said != "" {
+			alarms[at] = said
+		}
+	}
+	if len(alarms) != 1 || !strings.Contains(alarms["9@4"], "0.472") {
+		t.Errorf("what did not agree: %v", alarms)
+	}
+	w.press(`.neck a[data-site="9@4"]`)
+	w.until(`document.querySelector("#readform").elements.at.value === "9@4"`)
+	w.keys("0.372\r")
+	w.until(`/Kept 0.372/.test(document.querySelector("#said").innerText)`)
+	w.settled()
+	if text := get[string](w, `document.querySelector(".meaning").innerText`); strings.Contains(text, "Read again") || !strings.Contains(text, "132 of 132") {
+		t.Errorf("after the retake: %s", text)
+	}
+
+	w.plan(neck)
+	w.nextStage(neck, "levelled")
+	w.beginPass()
+	for _, r := range readings(t, "heron-levelled.csv") {
+		w.gauge(string(draft.NewSite(r.Lane, r.Frets...)), r)
+	}
+	w.settled()
+	if text := get[string](w, `document.querySelector(".verdict").innerText`); !strings.HasPrefix(text, "Level") {
+		t.Errorf("levelled: %s", text)
+	}
+	w.enterInBook(neck)
+	records, err := b.book.Records(context.Background(), "0412")
+	if err != nil || len(records) != 1 || records[0].Stage != "levelled" {
+		t.Errorf("in the book: %+v, %v", records, err)
+	}
+}
+
+// The same on a phone by touch: the readings come as a file, a lane of the
+// levelled neck is typed.
+func TestJob_Phone(t *testing.T) {
+	b := serve(t)
+	w := open(t, startChromium(t), b.base, phone())
+	neck := w.takeIn("0413")
+	w.leave(`.tabs a[href$="/files"]`, "/files$")
+	w.upload("#file", example(t, "heron-seated.csv"))
+	w.leave(`form[action$="/files"] button`, "^/necks/[^/]+$")
+	w.settled()
+	if text := get[string](w, `document.querySelector(".meaning").innerText`); !strings.Contains(text, "Not level") || !strings.Contains(text, "Read again") {
+		t.Errorf("what the file means: %s", text)
+	}
+	w.plan(neck)
+	w.nextStage(neck, "levelled")
+	w.beginPass()
+	var typed []reading.Reading
+	for _, r := range readings(t, "heron-levelled.csv")[:22] {
+		w.gauge(string(draft.NewSite(r.Lane, r.Frets...)), r)
+		typed = append(typed, r)
+	}
+	w.enterInBook(neck)
+	c := newClient(t, b.base)
+	text, _ := c.get(neck + "/readings.csv")
+	kept, err := reading.Parse("kept", strings.NewReader(text), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil || len(kept.Readings) != len(typed) {
+		t.Fatalf("%d readings kept of %d: %v", len(kept.Readings), len(typed), err)
+	}
+	for i, r := range typed {
+		if k := kept.Readings[i]; k.Lane != r.Lane || !slices.Equal(k.Frets, r.Frets) || k.Value != r.Value {
+			t.Errorf("kept %+v, typed %+v", k, r)
+		}
+	}
+}
+
+// A gauge may type faster than the answers come: all are kept in order.
+func TestJob_FasterThanTheAnswers(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0414")
+	w := open(t, startChromium(t), b.base, desktop())
+	w.visit(neck)
+	all := readings(t, "heron-levelled.csv")[:44]
+	var burst strings.Builder
+	for _, r := range all {
+		fmt.Fprintf(&burst, "%.3f\r", r.Value)
+	}
+	w.keys(burst.String())
+	w.until(`document.querySelector("#readform").elements.at.value === "1@3"`)
+	text, _ := c.get(neck + "/readings.csv")
+	kept, err := reading.Parse("kept", strings.NewReader(text), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil || len(kept.Readings) != len(all) {
+		t.Fatalf("%d of %d kept: %v", len(kept.Readings), len(all), err)
+	}
+	for i, k := range kept.Readings {
+		if k.Value != all[i].Value || k.Lane != all[i].Lane || !slices.Equal(k.Frets, all[i].Frets) {
+			t.Errorf("kept %+v, typed %+v", k, all[i])
+		}
+	}
+}
+
+// takeIn starts a neck from the Heron's file, and gives its path.
+func (w *window) takeIn(serial string) string {
+	w.t.Helper()
+	w.visit("/")
+	w.upload("#f-file", example(w.t, "heron.toml"))
+	w.write("#f-serial", serial)
+	w.leave(`form:has(#f-file) button.main`, "/pass$")
+	return strings.TrimSuffix(w.path(), "/pass")
+}
+
+// beginPass begins a beam pass with what is asked once a pass.
+func (w *window) beginPass() {
+	w.t.Helper()
+	if !strings.HasSuffix(w.path(), "/pass") {
+		w.leave(`.tabs a[href$="/pass"]`, "/pass$")
+	}
+	for field, text := range map[string]string{"temperature": "21,5", "humidity": "48"} {
+		at := `.passform [name="` + field + `"]`
+		w.press(at)
+		get[bool](w, fmt.Sprintf(`document.querySelector(%q).select() === undefined`, at))
+		w.keys(text)
+	}
+	w.leave(`.passform button.main`, "^/necks/[^/]+$")
+	w.until(`document.activeElement?.id === "reading"`)
+}
+
+// gauge types one reading as a gauge does, and waits until the page stands at
+// the next crown; it gives what the page warns of. The caret stays in the field.
+func (w *window) gauge(at string, r reading.Reading) (alarm string) {
+	w.t.Helper()
+	if here := get[string](w, `document.querySelector("#readform").elements.at.value`); here != at {
+		w.t.Fatalf("%s: the page leads to %s, not to %s", w.size.name, here, at)
+	}
+	w.keys(fmt.Sprintf("%.3f\r", r.Value))
+	w.until(fmt.Sprintf(`/fret %d, lane %v\./.test(document.querySelector("#said").innerText) && document.querySelector(".neck .here")?.dataset.site !== %q`, r.Frets[0], r.Lane, at) +
+		` || /complete/.test(document.querySelector("#said").innerText)`)
+	type now struct {
+		Focus, Field, Alarm, Kind string
+	}
+	n := get[now](w, fmt.Sprintf(`({
+		Focus: document.activeElement?.id || "",
+		Field: document.querySelector("#reading").value,
+		Alarm: document.querySelector(".alarm").innerText,
+		Kind: document.querySelector('.neck [data-site=%q]').getAttribute("class")
+	})`, at))
+	if n.Focus != "reading" || n.Field != "" {
+		w.t.Fatalf("%s: after Enter at %s the focus is on %q and the field holds %q", w.size.name, at, n.Focus, n.Field)
+	}
+	if strings.Contains(n.Kind, "unread") {
+		w.t.Errorf("%s: the picture shows %s as %s", w.size.name, at, n.Kind)
+	}
+	return n.Alarm
+}
+
+// settled waits until the page shows what its newest reading means.
+func (w *window) settled() {
+	w.t.Helper()
+	w.until(`(async () => {
+		const id = document.querySelector("#read").dataset.id;
+		const a = await (await fetch("/necks/" + id + "/state?seen=0", { headers: { Accept: "application/json" } })).json();
+		const text = (html) => { const d = document.createElement("div"); d.innerHTML = html; return d.textContent; };
+		return a.known === a.seen && text(a.parts.meaning).trim() === document.querySelector("[data-part=meaning]").textContent.trim();
+	})()`)
+}
+
+// plan looks at the plan, ticks a box that stays ticked, and prints the card
+// by the bench and by the browser.
+func (w *window) plan(neck string) {
+	w.t.Helper()
+	w.leave(`.tabs a[href$="/plan"]`, "/plan$")
+	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, "7") || !strings.Contains(text, "mm") {
+		w.t.Errorf("the plan: %s", text)
+	}
+	boxes := get[int](w, `document.querySelectorAll("#ticks input[name=on]").length`)
+	if boxes < 5 {
+		w.t.Fatalf("%d boxes on the card", boxes)
+	}
+	said := get[string](w, `document.querySelector("#ticked").innerText`)
+	w.press("#ticks label.tick")
+	w.until(fmt.Sprintf(`document.querySelector("#ticked").innerText !== %q && !document.querySelector("#ticks input[name=on]").disabled`, said))
+	w.visit(neck + "/plan")
+	if !get[bool](w, `document.querySelector("#ticks input[name=on]").checked`) {
+		w.t.Error("the tick is not kept")
+	}
+	for _, paper := range []string{"a4", "letter"} {
+		href := get[string](w, fmt.Sprintf(`document.querySelector("#plan-%s").getAttribute("href")`, paper))
+		data, kind := newClient(w.t, w.base).get(href)
+		if kind != "application/pdf" {
+			w.t.Errorf("%s is %s", href, kind)
+		}
+		w.card([]byte(data), paper)
+	}
+	w.card(ask(w, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4))), "browser")
+}
+
+// card reads a printed card's words with a program that is not ours.
+func (w *window) card(data []byte, name string) {
+	w.t.Helper()
+	if !bytes.HasPrefix(data, []byte("%PDF-")) {
+		w.t.Fatalf("%s: no PDF", name)
+	}
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		return // its start is checked above; the words are where the tool is
+	}
+	file := filepath.Join(w.t.TempDir(), name+".pdf")
+	if err := os.WriteFile(file, data, 0o600); err != nil {
+		w.t.Fatal(err)
+	}
+	text, err := exec.Command(tool, "-layout", file, "-").Output()
+	if err != nil {
+		w.t.Fatalf("%s: %v", name, err)
+	}
+	for _, want := range []string{`Heron`, `(?i)fret`, `(?m)^\s*7\b`, `\b[µm]m\b`} {
+		if !regexp.MustCompile(want).Match(text) {
+			w.t.Errorf("%s: the card lacks %s:\n%s", name, want, text)
+		}
+	}
+}
+
+// nextStage ends the stage in work.
+func (w *window) nextStage(neck, word string) {
+	w.t.Helper()
+	w.leave(`.tabs a[href$="/files"]`, "/files$")
+	w.write("#word", word)
+	w.leave(`form[action$="/stage"] button`, "/pass$")
+	if !strings.HasPrefix(w.path(), neck+"/") {
+		w.t.Errorf("the next stage is at %s", w.path())
+	}
+}
+
+// enterInBook puts the stage in the book.
+func (w *window) enterInBook(neck string) {
+	w.t.Helper()
+	w.leave(`.tabs a[href$="/files"]`, "/files$")
+	w.write("#by", "Ines")
+	w.write("#tags", "wire=lot7")
+	w.leave(`form[action$="/book"] button`, "/files$")
+	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, "levelled is record 1") {
+		w.t.Errorf("%s: the book's entry is not told: %s", neck, text)
+	}
+}
