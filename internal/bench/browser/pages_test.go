@@ -1,0 +1,195 @@
+package browser
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"ringtrue/internal/book/booktest"
+)
+
+// pages finds every page that a bench's links lead to, one of each kind for a
+// neck: a page that is added is looked at without being named here.
+func (c *client) pages(neck string) []string {
+	c.t.Helper()
+	links := regexp.MustCompile(`<a [^>]*href="(/[^"#]*)"`)
+	ids := regexp.MustCompile(`^/necks/[^/?]+`)
+	seen := map[string]bool{}
+	var found []string
+	queue := []string{"/", neck + "/pass", neck, neck + "/plan", neck + "/files"}
+	must := len(queue)
+	for n := 0; len(queue) > 0; n++ {
+		at := strings.ReplaceAll(queue[0], "&amp;", "&")
+		queue = queue[1:]
+		kind, _, _ := strings.Cut(at, "?")
+		if id := ids.FindString(kind); id != "" && id != neck {
+			continue // another neck has the same pages
+		}
+		if seen[kind] || regexp.MustCompile(`\.[a-z]+$`).MatchString(kind) {
+			continue
+		}
+		seen[kind] = true
+		text, is := c.get(at)
+		if !strings.HasPrefix(is, "text/html") {
+			continue
+		}
+		found = append(found, at)
+		for _, m := range links.FindAllStringSubmatch(text, -1) {
+			queue = append(queue, m[1])
+		}
+	}
+	if len(found) < must {
+		c.t.Fatalf("only %d pages: %v", len(found), found)
+	}
+	return found
+}
+
+// violation is a rule of axe-core that a page breaks.
+type violation struct {
+	ID, Impact, Help string
+	Nodes            []struct {
+		HTML           string
+		FailureSummary string
+	}
+}
+
+// Every page, light and dark, on a phone and a laptop, keeps the accessibility
+// rules of axe-core: WCAG 2.2 A and AA, and its good practices.
+func TestPages_Accessible(t *testing.T) {
+	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
+	}
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.shop()
+	w := open(t, startChromium(t), b.base, desktop())
+	paths := c.pages(neck)
+	if testing.Short() {
+		paths = []string{neck, neck + "/plan"}
+	}
+	for _, s := range []size{phone(), desktop()} {
+		w.resize(s)
+		for _, scheme := range []string{"light", "dark"} {
+			w.scheme(scheme)
+			for _, path := range paths {
+				w.visit(path)
+				get[bool](w, string(engine)+"\n;true")
+				text := get[string](w, `axe.run(document, { resultTypes: ["violations"] }).then((r) => JSON.stringify({ broken: r.violations, kept: r.passes.length }))`)
+				var result struct {
+					Broken []violation
+					Kept   int
+				}
+				if err := json.Unmarshal([]byte(text), &result); err != nil {
+					t.Fatal(err)
+				}
+				if result.Kept < 10 {
+					t.Errorf("%s: only %d rules were checked", path, result.Kept)
+				}
+				for _, v := range result.Broken {
+					t.Errorf("%s, %s, %s: %s", s.name, scheme, plain(path, neck), v.words())
+				}
+			}
+		}
+	}
+}
+
+func (v violation) words() string {
+	words := fmt.Sprintf("%s: %s (%s), %d places", v.Impact, v.Help, v.ID, len(v.Nodes))
+	for _, n := range v.Nodes[:min(3, len(v.Nodes))] {
+		words += fmt.Sprintf("\n  %.200s\n    %s", n.HTML, strings.ReplaceAll(n.FailureSummary, "\n", "\n    "))
+	}
+	return words
+}
+
+// plain is a path without the neck's own name in it.
+func plain(path, neck string) string { return strings.Replace(path, neck, "/necks/…", 1) }
+
+// fit is what does not fit a screen.
+type fit struct {
+	Width, Window int
+	Wide, Small   []string
+}
+
+// No page scrolls sideways, and whatever is pressed is at least 44 px wide and
+// high, from a phone of 320 px to a screen of 3840.
+func TestPages_Fit(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.shop()
+	w := open(t, startChromium(t), b.base, desktop())
+	paths := c.pages(neck)
+	if testing.Short() {
+		paths = []string{"/", neck, neck + "/plan"}
+	}
+	for _, s := range []size{{"320", 320, 640, true}, phone(), {"tablet", 820, 1180, true}, desktop(), {"4K", 3840, 2160, false}} {
+		w.resize(s)
+		for _, path := range paths {
+			w.visit(path)
+			f := get[fit](w, fits)
+			if f.Width > f.Window {
+				t.Errorf("%s, %s: %d px wide on a screen of %d: %s", s.name, plain(path, neck), f.Width, f.Window, strings.Join(f.Wide, "\n  "))
+			}
+			for _, small := range f.Small {
+				t.Errorf("%s, %s: hard to press: %s", s.name, plain(path, neck), small)
+			}
+		}
+	}
+}
+
+// fits tells what sticks out of the window, and which targets are small. A box to
+// tick is pressed by its label. Crowns of the picture are as large as the neck
+// allows, and keys reach them too.
+const fits = `(() => {
+	const name = (el) => el.outerHTML.replace(/\s+/g, " ").slice(0, 110);
+	const Window = document.documentElement.clientWidth, Width = document.scrollingElement.scrollWidth;
+	const Wide = [...document.body.querySelectorAll("*")].filter((el) => el.getBoundingClientRect().right > Window + 1).slice(0, 4).map(name);
+	const Small = [];
+	for (const el of document.querySelectorAll("button, .button, .tabs a, .passes a, .necks a, select, textarea, summary, input:not([type=hidden])")) {
+		const target = /checkbox|radio/.test(el.type) ? el.closest("label") || el : el;
+		const b = target.getBoundingClientRect();
+		if (b.width === 0 && b.height === 0) continue; // not shown
+		if (b.width < 43.5 || b.height < 43.5) Small.push(Math.round(b.width) + " x " + Math.round(b.height) + " " + name(target));
+	}
+	return { Width, Window, Wide, Small };
+})()`
+
+// TestPictures writes every page as a picture, for someone to look at.
+func TestPictures(t *testing.T) {
+	dir := os.Getenv("RINGTRUE_TEST_PICTURES")
+	if dir == "" {
+		t.Skip("set RINGTRUE_TEST_PICTURES to a folder to have each page written there as a picture")
+	}
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.shop()
+	w := open(t, startChromium(t), b.base, desktop())
+	paths := c.pages(neck)
+	name := regexp.MustCompile(`[^a-z]+`)
+	for _, s := range []size{{"320", 320, 640, true}, {"820", 820, 1180, true}, {"1920", 1920, 1080, false}} {
+		w.resize(s)
+		for _, scheme := range []string{"light", "dark"} {
+			w.scheme(scheme)
+			for i, path := range paths {
+				w.visit(path)
+				page := name.ReplaceAllString(strings.TrimPrefix(path, neck), "-")
+				data := ask(w, chromedp.FullScreenshot(100))
+				if len(data) == 0 {
+					t.Fatal(path)
+				}
+				file := filepath.Join(dir, fmt.Sprintf("%02d%.20s_%s_%s.png", i, page, s.name, scheme))
+				if err := os.WriteFile(file, data, 0o600); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+	t.Logf("%d pages: %s", len(paths), strings.Join(slices.Sorted(slices.Values(paths)), " "))
+}
