@@ -15,22 +15,45 @@ import (
 	"ringtrue/internal/cli"
 )
 
-var update = flag.Bool("update", false, "write the README's output anew")
+var update = flag.Bool("update", false, "write the pages' output anew")
 
-// leftOut stands in the README for paragraphs of an output that it does not show.
+// leftOut stands in a page for paragraphs of an output that it does not show.
 const leftOut = "[…]"
 
 // Every ```console block of the README is a command and what it prints. A block
 // may leave whole paragraphs out, and says so.
 func TestREADME_OutputIsReal(t *testing.T) {
 	t.Chdir("..")
-	page, err := os.ReadFile("README.md")
+	checkPage(t, "README.md")
+}
+
+// The first neck is told in a copy of the examples and in a book of its own,
+// block after block.
+func TestFirstNeck_OutputIsReal(t *testing.T) {
+	page, err := filepath.Abs(filepath.Join("..", "docs", "first-neck.md"))
 	if err != nil {
 		t.Fatal(err)
 	}
+	bench := t.TempDir()
+	if err := os.CopyFS(bench, os.DirFS(filepath.Join("..", "examples"))); err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(bench)
+	t.Setenv("RINGTRUE_BOOK", filepath.Join(bench, "first.db"))
+	checkPage(t, page)
+}
+
+// checkPage runs a page's blocks in order and holds them against what it shows.
+func checkPage(t *testing.T, path string) {
+	t.Helper()
+	page, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Base(path)
 	parts := strings.Split(string(page), "```console\n")
 	if len(parts) < 2 {
-		t.Fatal("README.md shows no ```console block")
+		t.Fatalf("%s shows no ```console block", name)
 	}
 	for i, part := range parts[1:] {
 		block, rest, closed := strings.Cut(part, "```\n")
@@ -41,21 +64,27 @@ func TestREADME_OutputIsReal(t *testing.T) {
 		}
 		var out bytes.Buffer
 		cli.Run(context.Background(), args, strings.NewReader(""), &out, &out)
-		want, err := shorten(shown, out.String())
+		want, err := shorten(shown, someDay(out.String()))
 		if err != nil {
 			t.Errorf("%s: %v", line, err)
 			continue
 		}
 		if want != shown && !*update {
-			t.Errorf("%s: README shows\n%s\nthe program prints\n%s\n(go test ./internal -update writes it anew)", line, shown, want)
+			t.Errorf("%s: %s shows\n%s\nthe program prints\n%s\n(go test ./internal -update writes it anew)", line, name, shown, want)
 		}
 		parts[i+1] = line + "\n" + want + "```\n" + rest
 	}
 	if *update && !t.Failed() {
-		if err := os.WriteFile("README.md", []byte(strings.Join(parts, "```console\n")), 0o644); err != nil {
+		if err := os.WriteFile(path, []byte(strings.Join(parts, "```console\n")), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
+}
+
+// someDay puts one day for that on which a record is added: today, whichever
+// day the pages were written.
+func someDay(printed string) string {
+	return regexp.MustCompile(`added \d{4}-\d\d-\d\d`).ReplaceAllString(printed, "added 2026-03-18")
 }
 
 // A test that a page names must exist.
@@ -100,13 +129,25 @@ func testsOf(t *testing.T) map[string]bool {
 func arguments(line string) ([]string, bool) {
 	for _, program := range []string{"$ go run ./cmd/ringtrue ", "$ ringtrue "} {
 		if args, ok := strings.CutPrefix(line, program); ok {
-			return strings.Fields(args), true
+			return words(args), true
 		}
 	}
 	return nil, false
 }
 
-// shorten keeps those paragraphs of an output that the README shows. It knows a
+// words parts a call as a shell does, with double quotes.
+func words(call string) []string {
+	var out []string
+	for _, m := range regexp.MustCompile(`"([^"]*)"|\S+`).FindAllStringSubmatch(call, -1) {
+		if strings.HasPrefix(m[0], `"`) {
+			m[0] = m[1]
+		}
+		out = append(out, m[0])
+	}
+	return out
+}
+
+// shorten keeps those paragraphs of an output that the page shows. It knows a
 // paragraph again by its first two words, whatever numbers have changed.
 func shorten(shown, printed string) (string, error) {
 	all := paragraphs(printed)
@@ -122,13 +163,13 @@ func shorten(shown, printed string) (string, error) {
 			return "", fmt.Errorf("prints no paragraph %q there", opening(p))
 		}
 		if next > 0 && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
-			return "", fmt.Errorf("prints paragraphs before %q that the README leaves out without %s", opening(p), leftOut)
+			return "", fmt.Errorf("prints paragraphs before %q that the page leaves out without %s", opening(p), leftOut)
 		}
 		at += next + 1
 		kept = append(kept, all[at-1])
 	}
 	if at < len(all) && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
-		return "", fmt.Errorf("prints more paragraphs than the README shows, without %s at the end", leftOut)
+		return "", fmt.Errorf("prints more paragraphs than the page shows, without %s at the end", leftOut)
 	}
 	return strings.Join(kept, "\n\n") + "\n", nil
 }

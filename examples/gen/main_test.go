@@ -99,6 +99,30 @@ func TestReadings_FaultsAreFound(t *testing.T) {
 	}
 }
 
+// A bench without a dial finds the same three frets, and nothing else.
+func TestFeelersOnly_FaultsAreFound(t *testing.T) {
+	s, err := begin(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := feelersOnly(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := s.judge(rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[int]string{}
+	for _, f := range a.Frets {
+		got[f.Fret] = f.Finding
+	}
+	want := map[int]string{7: "treble end not seated", 14: "whole fret high", 19: "whole fret low"}
+	if !maps.Equal(got, want) || len(a.Recheck)+len(a.Undetermined) > 0 {
+		t.Errorf("found %v, put in %v; set aside %v, undetermined %v", got, want, a.Recheck, a.Undetermined)
+	}
+}
+
 // judge reads an example and asks for its verdict.
 func judge(t *testing.T, file string) *job.FretsAnswer {
 	t.Helper()

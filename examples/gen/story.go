@@ -52,7 +52,8 @@ func stages(dir string) (map[string]string, error) {
 	}
 	files["heron-levelled.csv"] = s.readings("Heron 22, neck 0412, levelled by the plan. Neck relaxed, rod at rest.", "2026-03-17")
 	files["gauge-study.csv"] = gaugeStudy()
-	return files, nil
+	files["heron-feelers.csv"], err = feelersOnly(dir)
+	return files, err
 }
 
 // begin takes the crowns as the first readings tell them.

@@ -51,9 +51,9 @@ func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions
 		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
 		return s.next("take those readings again, then", from.withReadings(again)...)
-	case len(a.Frets) > 0:
+	case len(a.Frets) > 0 && o.to == "": // who asks for a zone means to file
 		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
-	case len(a.Undetermined) > 0 || a.Verdict == "in doubt":
+	case len(a.Undetermined) > 0 || a.Verdict == "in doubt" && o.to == "":
 		return s.next("read more, then", from.withReadings(again)...)
 	case a.Verdict == "level":
 		return s.next("", append([]string{"play"}, from.words...)...)
