@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"net"
@@ -23,29 +24,36 @@ import (
 // childDir names the folder to the process that TestKill_NoneLost kills.
 const childDir = "RINGTRUE_TEST_BENCH_DIR"
 
-// TestKill_Child is no test of its own: it serves a bench until it is killed.
-func TestKill_Child(t *testing.T) {
-	dir := os.Getenv(childDir)
-	if dir == "" {
-		t.Skip("run by TestKill_NoneLost")
+// kills sets how often, for a long run: go test ./internal/bench -run Kill -kills 100
+var kills = flag.Int("kills", 10, "how often the bench is killed")
+
+// TestMain makes the test's own program be a bench that is to be killed.
+func TestMain(m *testing.M) {
+	if dir := os.Getenv(childDir); dir != "" {
+		fmt.Fprintln(os.Stderr, serveUntilKilled(dir))
+		os.Exit(1)
 	}
+	os.Exit(m.Run())
+}
+
+func serveUntilKilled(dir string) error {
 	f, notes, err := draft.Open(dir, time.Now)
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
 	for _, n := range notes {
 		fmt.Fprintln(os.Stderr, n)
 	}
 	s, err := New(Config{Folder: f})
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
 	fmt.Println("at", l.Addr())
-	t.Fatal(s.Serve(context.Background(), l))
+	return s.Serve(context.Background(), l)
 }
 
 // killable is a bench in a process of its own.
@@ -60,7 +68,7 @@ func startKillable(t *testing.T, dir string) *killable {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(exe, "-test.run=^TestKill_Child$", "-test.timeout=2m")
+	cmd := exec.Command(exe)
 	cmd.Env = append(os.Environ(), childDir+"="+dir)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
@@ -108,14 +116,11 @@ func (k *killable) keep(path, at, text string, seen int) (now int, ok bool) {
 
 // The bench is killed at any moment between and within readings: whatever it
 // answered is there when it starts again, and the one it did not answer is there
-// whole or not at all. RINGTRUE_TEST_KILLS sets how often.
+// whole or not at all.
 func TestKill_NoneLost(t *testing.T) {
-	kills := 10
+	kills := *kills
 	if testing.Short() {
-		kills = 2
-	}
-	if n, err := strconv.Atoi(os.Getenv("RINGTRUE_TEST_KILLS")); err == nil {
-		kills = n
+		kills = min(kills, 2)
 	}
 	dir := t.TempDir()
 	f, _, err := draft.Open(dir, time.Now)
