@@ -1,7 +1,7 @@
 # The two ways in are in README.md and need no make. This holds the rest.
 VERSION ?= 0.1.0
 
-.PHONY: dist reference check
+.PHONY: dist reference benchmarks check
 # Binaries for every system, with checksums, licences and a list of parts, in dist/.
 dist:
 	.ci/dist "$(VERSION)"
@@ -9,6 +9,10 @@ dist:
 # docs/reference.md from the program's own definitions.
 reference:
 	go run ./docs/gen
+
+# docs/benchmarks.md: ours and every peer in one run; about ten minutes, on a quiet machine.
+benchmarks:
+	cd peers && go run ./report
 
 # All that a change has to pass.
 check:

@@ -12,16 +12,15 @@ import (
 // note's. Rounding, grown by the contacts, takes up some of it.
 const sameShare = 1e-8
 
-// compare runs everyone on the notes of a touch and prints times and ratios. It
-// returns how many answers differ.
-func compare(build, neckFile, touch string, rounds int) (differ int, err error) {
+// compare runs everyone on the notes of a touch and prints times and ratios.
+func compare(build, neckFile, touch string, rounds int) (lines []line, err error) {
 	notes, err := readNotes(neckFile, touch)
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
 	file := filepath.Join(build, "notes-"+touch+".txt")
 	if err := writeNotes(file, notes); err != nil {
-		return 0, err
+		return nil, err
 	}
 	plain := plainGo(notes, rounds)
 	peers := []result{plain}
@@ -29,7 +28,7 @@ func compare(build, neckFile, touch string, rounds int) (differ int, err error) 
 		for _, loop := range []string{"rows", "frets"} {
 			r, err := cpp(build, program, loop, file, rounds)
 			if err != nil {
-				return 0, err
+				return nil, err
 			}
 			peers = append(peers, r)
 		}
@@ -39,25 +38,30 @@ func compare(build, neckFile, touch string, rounds int) (differ int, err error) 
 	fmt.Printf("  %-36s %9s %7s %7s %8s %7s %9s %9s\n", "program", "ms", "× Go", "× C++", "cores 2", "notes", "note", "fret")
 	fmt.Printf("  %-36s %9s %7s %7s %8s %7s %9s %9s\n", "", "", "", "", "", "touch", "differ", "differ")
 	for _, r := range peers {
-		differ += show(r, plain, notes, "", "", "")
+		l := show(r, plain, notes, "", "", "")
+		l.Touch = touch
+		lines = append(lines, l)
 	}
 	for _, path := range kernel.Paths() {
 		r, err := ours(notes, path, 3*rounds)
 		if err != nil {
-			return 0, err
+			return nil, err
 		}
 		one, two := onCores(notes, path, 1, rounds), onCores(notes, path, 2, rounds)
-		differ += show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
+		l := show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
+		l.Touch, l.One, l.Two = touch, one, two
+		lines = append(lines, l)
 	}
-	return differ, nil
+	return lines, nil
 }
 
-// show prints a line and returns how many notes differ from the Go peer's.
-func show(r, want result, notes []note, overGo, overCpp, cores string) (differ int) {
+// show prints a line, and returns it with how many notes differ from the Go peer's.
+func show(r, want result, notes []note, overGo, overCpp, cores string) line {
+	differ := 0
 	touched, worstNote, worstFret := 0, 0.0, 0.0
 	if len(r.met) != len(notes) {
 		fmt.Printf("  %s: %d notes answered\n", r.name, len(r.met))
-		return len(notes)
+		return line{Program: r.name, Seconds: r.seconds, Differ: len(notes)}
 	}
 	for i := range notes {
 		any, same, note, fret := against(r.met[i], want.met[i])
@@ -71,7 +75,7 @@ func show(r, want result, notes []note, overGo, overCpp, cores string) (differ i
 		}
 	}
 	fmt.Printf("  %-36s %9.1f %7s %7s %8s %7d %9.1e %9.1e\n", r.name, r.seconds*1e3, overGo, overCpp, cores, touched, worstNote, worstFret)
-	return differ
+	return line{Program: r.name, Seconds: r.seconds, Touched: touched, Differ: differ}
 }
 
 // against compares what a note met: whether anything was touched, whether every
