@@ -96,6 +96,7 @@ func (l *look) tabs(id, page string) []tab {
 		{"pass", "/pass"},
 		{"plan", "/plan"},
 		{"play", "/play"},
+		{"neck", "/neck"},
 		{"files", "/files"},
 	} {
 		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})

@@ -38,6 +38,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /book/compare.svg", s.page(s.giveComparison))
 	m.HandleFunc("GET /book/drift", s.page(s.showDrift))
 	m.HandleFunc("GET /book/drift.svg", s.page(s.giveDrift))
+	m.HandleFunc("GET /neckfile", s.page(s.showNeckForm))
+	m.HandleFunc("POST /neckfile", s.page(s.takeNeckForm))
+	m.HandleFunc("GET /necks/{id}/neck", s.page(s.showNeckForm))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

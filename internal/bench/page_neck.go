@@ -1,0 +1,321 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/job"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/plan"
+	"ringtrue/internal/unit"
+)
+
+// neckBody is the neck file as a form, and what plan and wood say of it.
+type neckBody struct {
+	Given  string // the file that the form began with
+	Tables []neckTable
+	Faults []string // those that belong to no field
+	Sum    string
+	Air    []neckField
+	Plan   *planView
+	Wood   *woodView
+	Wrong  []string // plan or wood cannot be worked out
+	Whole  bool     // the file will be written out whole
+	Serial string
+}
+
+type neckTable struct {
+	Name, Words string
+	Fields      []neckField
+}
+
+// neckField is one key; of a table or a list the fields stand in Rows.
+type neckField struct {
+	Key, Name, Value, Meaning, Hint, Fault string
+	Required                               bool
+	Rows                                   []neckRow
+}
+
+type neckRow struct {
+	Legend string
+	Fields []neckField
+}
+
+type planView struct {
+	Frets    []planFret
+	Wire     string
+	Notes    []string
+	Cautions []string
+}
+
+type planFret struct{ Fret, FromNut, Bass, Treble, Cut, Bend, Depth string }
+
+type woodView struct {
+	Verdict, Kind string
+	Lines, Mind   []string
+}
+
+// air is what wood asks besides the neck.
+func air() []string { return []string{"temperature", "humidity", "driest", "dampest"} }
+
+func airDefault(name string) string {
+	return map[string]string{"temperature": "21 C", "humidity": "40 %", "driest": "25 %", "dampest": "65 %"}[name]
+}
+
+// showNeckForm shows the form, filled from a neck to start from or from one in
+// work.
+func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
+	h := head{}
+	var given []byte
+	switch id, like := r.PathValue("id"), r.FormValue("like"); {
+	case id != "":
+		k, err := s.kept(r)
+		if err != nil {
+			return err
+		}
+		given, h.Neck = workOf(k).neckFile, s.neckHead(k, "neck")
+	case slices.Contains(neck.Templates(), like):
+		text, err := neck.Template(like)
+		if err != nil {
+			return err
+		}
+		given = []byte(text)
+	case like != "":
+		return refuse(http.StatusUnprocessableEntity, s.look.words.say("home.nolike"))
+	}
+	values := valuesOf(given)
+	for _, a := range air() {
+		values["air."+a] = airDefault(a)
+	}
+	b, _, _ := s.neckBody(r.Context(), values, given)
+	if len(given) == 0 { // nothing was filled in: nothing is wrong yet
+		b.Faults, b.Sum = nil, ""
+		b.clearFaults()
+	}
+	return s.show(w, r, "neck", h, b)
+}
+
+func (b *neckBody) clearFaults() {
+	for i := range b.Tables {
+		for k := range b.Tables[i].Fields {
+			b.Tables[i].Fields[k].Fault = ""
+		}
+	}
+}
+
+// mostGiven is the largest file that the form hands on to keep its bytes.
+const mostGiven = 48 << 10
+
+// takeNeckForm looks at the form, gives its file, or takes it into work.
+func (s *Server) takeNeckForm(w http.ResponseWriter, r *http.Request) error {
+	if err := s.formUpTo(w, r, mostWide); err != nil {
+		return err
+	}
+	values := neckValues{}
+	for key, v := range r.PostForm {
+		if text := strings.TrimSpace(v[0]); text != "" && strings.ContainsAny(key, ".") || key == "name" {
+			values[key] = cut(strings.Join(strings.Fields(text), " "), 200)
+		}
+	}
+	given := []byte(strings.ReplaceAll(r.PostForm.Get("given"), "\r\n", "\n"))
+	b, data, err := s.neckBody(r.Context(), values, given)
+	b.Serial = strings.TrimSpace(r.PostForm.Get("serial"))
+	status := http.StatusOK
+	switch do := r.PostForm.Get("do"); {
+	case err != nil:
+		status = http.StatusUnprocessableEntity
+	case do == "save":
+		return give(w, "application/toml", plainFile(values["name"])+".toml", data)
+	case do == "begin":
+		k, err := s.cfg.Folder.Begin(plainFile(values["name"])+".toml", data, b.Serial, screenOf(r.PostForm))
+		if err != nil {
+			return err
+		}
+		return redirect(w, r, "/necks/%s/pass", k.ID())
+	default:
+		status = s.fillAnswers(r.Context(), &b, values, data)
+	}
+	return s.showAs(w, r, status, "neck", head{}, b)
+}
+
+// neckBody lays the form out and checks the file that it makes; the error is
+// that of the file.
+func (s *Server) neckBody(ctx context.Context, values neckValues, given []byte) (neckBody, []byte, error) {
+	b := neckBody{}
+	if len(given) <= mostGiven {
+		b.Given = string(given)
+	}
+	data := values.write(given)
+	if len(given) > 0 && !values.same(valuesOf(given)) {
+		_, ok := values.edited(given)
+		b.Whole = !ok
+	}
+	m, err := neck.Parse("neck file", data)
+	if err == nil {
+		_, err = geometry.New(m)
+	}
+	faults, rest := faultsByKey(err)
+	used := map[string]bool{}
+	for _, k := range neck.Keys() {
+		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {
+			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.look.words.say("necktable." + orWord(k.Table, "name"))})
+		}
+		t := &b.Tables[len(b.Tables)-1]
+		t.Fields = append(t.Fields, s.look.neckField(k, keyOf(k), values, faults, used))
+	}
+	b.Faults = rest
+	for key, words := range faults {
+		if !used[key] {
+			b.Faults = append(b.Faults, key+": "+words)
+		}
+	}
+	slices.Sort(b.Faults)
+	if err != nil {
+		b.Sum = s.look.words.say("neck.faults", len(faults)+len(rest))
+	}
+	for _, a := range air() {
+		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.look.words.say("air." + a), Value: values["air."+a]})
+	}
+	return b, data, err
+}
+
+func orWord(text, other string) string {
+	if text == "" {
+		return other
+	}
+	return text
+}
+
+// faultsByKey sorts a file's faults by key; those without one are listed.
+func faultsByKey(err error) (byKey map[string]string, rest []string) {
+	byKey = map[string]string{}
+	var list fileerr.List
+	if err != nil && !errors.As(err, &list) {
+		return byKey, []string{err.Error()}
+	}
+	for _, f := range list {
+		switch {
+		case f.Key == "":
+			rest = append(rest, f.Msg)
+		case byKey[f.Key] != "":
+			byKey[f.Key] += "; " + f.Msg
+		default:
+			byKey[f.Key] = f.Msg
+		}
+	}
+	return byKey, rest
+}
+
+// neckField lays out one key, with its fault beside it.
+func (l *look) neckField(k neck.Key, key string, v neckValues, faults map[string]string, used map[string]bool) neckField {
+	f := neckField{Key: key, Name: strings.ReplaceAll(k.Name, "_", " "), Value: v[key], Meaning: k.Meaning, Required: k.Required, Fault: faults[key]}
+	used[key] = true
+	hint := []string{k.Value}
+	if k.Range != "" {
+		hint = append(hint, k.Range)
+	}
+	if k.Default != "" && !strings.Contains(k.Default, "\n") {
+		hint = append(hint, l.words.say("neck.default", k.Default))
+	}
+	f.Hint = strings.Join(hint, "; ")
+	row := func(prefix, legend string) {
+		r := neckRow{Legend: legend}
+		if legend != "" && faults[prefix] != "" && prefix != key {
+			f.Fault = strings.TrimPrefix(f.Fault+"; "+legend+": "+faults[prefix], "; ")
+			used[prefix] = true
+		}
+		for _, p := range k.Parts {
+			r.Fields = append(r.Fields, l.neckField(p, prefix+"."+p.Name, v, faults, used))
+		}
+		f.Rows = append(f.Rows, r)
+	}
+	switch {
+	case isList(k):
+		for i := range min(v.rows(k)+spareRows, mostRows) {
+			row(fmt.Sprintf("%s[%d]", key, i+1), strconv.Itoa(i+1))
+		}
+	case k.Parts != nil:
+		row(key, "")
+	}
+	return f
+}
+
+// fillAnswers adds what plan and wood say, and gives the page's status.
+func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, data []byte) int {
+	m, err := neck.Parse("neck file", data)
+	if err != nil {
+		return http.StatusUnprocessableEntity // neckBody has said so
+	}
+	l, err := geometry.New(m)
+	if err != nil {
+		return http.StatusUnprocessableEntity
+	}
+	a, _, err := job.Plan(ctx, job.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
+	if err != nil {
+		b.Wrong = append(b.Wrong, plainList(err)...)
+	} else {
+		b.Plan = s.look.planView(a)
+	}
+	ask := job.WoodRequest{Model: m, Layout: l, ProudMM: 0.10, BowMM: 0.20}
+	for _, f := range []struct {
+		name string
+		q    unit.Quantity
+		out  *float64
+	}{{"temperature", unit.Temperature, &ask.TempC}, {"humidity", unit.Percent, &ask.HumidityPct}, {"driest", unit.Percent, &ask.DriestPct}, {"dampest", unit.Percent, &ask.DampestPct}} {
+		if *f.out, err = f.q.Parse(v["air."+f.name]); err != nil {
+			b.Wrong = append(b.Wrong, s.look.words.say("air."+f.name)+": "+err.Error())
+			return http.StatusUnprocessableEntity
+		}
+	}
+	if ask.DriestPct > ask.DampestPct {
+		b.Wrong = append(b.Wrong, s.look.words.say("neck.driest"))
+		return http.StatusUnprocessableEntity
+	}
+	wood, err := job.Wood(ctx, ask)
+	if err != nil {
+		b.Wrong = append(b.Wrong, plainList(err)...)
+	} else {
+		b.Wood = s.look.woodView(wood)
+	}
+	if len(b.Wrong) > 0 {
+		return http.StatusUnprocessableEntity
+	}
+	return http.StatusOK
+}
+
+func (l *look) planView(a *job.WorkPlan) *planView {
+	v := &planView{Wire: l.words.say("neck.wire", strconv.FormatFloat(a.WireMM, 'f', 0, 64), strconv.FormatFloat(a.WithWaste, 'f', 0, 64)), Notes: a.Notes, Cautions: a.Cautions}
+	for _, f := range a.Frets {
+		bend := l.words.say("neck.flat")
+		if f.BendMM != nil {
+			bend = strconv.FormatFloat(*f.BendMM, 'f', 0, 64)
+		}
+		two := func(x float64) string { return strconv.FormatFloat(x+0, 'f', 2, 64) }
+		v.Frets = append(v.Frets, planFret{strconv.Itoa(f.Fret), two(f.FromNutMM), two(f.BassMM), two(f.TrebleMM),
+			strconv.FormatFloat(f.WireCutMM, 'f', 1, 64), bend, two(f.SlotDepthMM)})
+	}
+	return v
+}
+
+func (l *look) woodView(a *job.WoodAnswer) *woodView {
+	say := l.words.say
+	one := func(v float64) string { return strconv.FormatFloat(v+0, 'f', 1, 64) }
+	v := &woodView{Verdict: say("neck.ready"), Kind: "level", Mind: append(append([]string{}, a.Notes...), a.Cautions...)}
+	if !a.Ready {
+		v.Verdict, v.Kind = say("neck.notready", one(a.DaysRange[0]), one(a.DaysRange[1])), "not-level"
+	}
+	v.Lines = []string{
+		say("neck.moisture", one(a.BoardPct), one(a.MoisturePct)),
+		say("neck.proud", mm2(a.ProudMM), mm2(a.ProudRange[0]), mm2(a.ProudRange[1])),
+		say("neck.width", mm2(a.WidthMM[0]), mm2(a.WidthMM[1])),
+		say("neck.window", one(a.Window[0]), one(a.Window[1])),
+	}
+	return v
+}
