@@ -59,7 +59,7 @@ const (
 	edge      = 38.0 // from the outer lane to the board's edge
 	numbers   = 40.0 // beside the board
 	headRoom  = 46.0
-	plateHigh = 36.0
+	plateHigh = 40.0
 )
 
 // place maps crowns to the picture.
