@@ -34,7 +34,7 @@ func (p *player) readLanes() error {
 	}
 	p.answer.Warnings = append(p.answer.Warnings, n.Estimate.Warnings...)
 	if k := len(n.Estimate.Misreads); k > 0 {
-		p.answer.Warnings = append(p.answer.Warnings, fmt.Sprintf("%d readings do not agree with the others and were set aside; frets names them", k))
+		p.answer.Warnings = append(p.answer.Warnings, asideWords(k))
 	}
 	p.warnStrung()
 	plan := level.Plan{}
@@ -198,4 +198,12 @@ func (p *player) notSeen(l *playLane) {
 		p.answer.NotJudged = append(p.answer.NotJudged, NotJudged{String: l.String, Frets: partly,
 			Why: fmt.Sprintf("judged against the known crowns only; not known: %d of the frets beyond%s", len(l.missing), because)})
 	}
+}
+
+// asideWords says how many readings were set aside.
+func asideWords(n int) string {
+	if n == 1 {
+		return "one reading does not agree with the others and was set aside; the verdict on the frets names it"
+	}
+	return fmt.Sprintf("%d readings do not agree with the others and were set aside; the verdict on the frets names them", n)
 }
