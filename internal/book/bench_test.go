@@ -19,7 +19,8 @@ import (
 
 // BenchmarkBook measures both stores side by side, on invented workshops
 // (booktest.Workshop: real files, derived values made up) of 1000, 10,000 and
-// 100,000 necks of 144 crowns; RINGTRUE_BENCH_NECKS=1000,10000 picks others:
+// 100,000 necks of 144 crowns; RINGTRUE_BENCH_NECKS=1000,10000 picks others, and
+// RINGTRUE_BENCH_STORES=sqlite leaves PostgreSQL out:
 //
 //	go test ./internal/book -run '^$' -bench Book -benchtime 3x -timeout 1h
 //
@@ -29,7 +30,10 @@ import (
 // neck a transaction, beside flushes of the same disk taken in turns.
 func BenchmarkBook(b *testing.B) {
 	program := buildProgram(b)
-	stores := []benchStore{{name: "sqlite"}, {name: "postgres", server: booktest.StartServer(b)}}
+	stores := []benchStore{{name: "sqlite"}}
+	if os.Getenv("RINGTRUE_BENCH_STORES") != "sqlite" {
+		stores = append(stores, benchStore{name: "postgres", server: booktest.StartServer(b)})
+	}
 	for _, size := range benchSizes(b) {
 		w := booktest.Workshop{Necks: size, Seed: 1}
 		for _, s := range stores {

@@ -33,11 +33,11 @@ type job struct {
 
 func jobs() []job {
 	return []job{
-		{"frets", "frets: whole processes and estimation", frets},
 		{"levelling", "levelling beside glpk and HiGHS", levelling},
 		{"contact", "contact run beside stepwise programs in Go and C++", contact},
-		{"play", "play, study and plan: whole processes", play},
 		{"book", "the book: SQLite and PostgreSQL side by side", books},
+		{"frets", "frets: whole processes and estimation", frets},
+		{"play", "play, study and plan: whole processes", play},
 		{"page", "the bench page over HTTP", page},
 		{"growth", "growth with frets and lanes", growth},
 		{"tests", "figures that tests hold", held},
@@ -122,6 +122,7 @@ func makePage(ctx context.Context, quick, whole bool, out, only string) error {
 	for i, j := range todo {
 		start := time.Now()
 		r.say("%d of %d, %s: %s", i+1, len(todo), j.name, j.about)
+		r.part = strings.ToUpper(j.about[:1]) + j.about[1:]
 		err := j.run(r)
 		if ctx.Err() != nil {
 			return errors.New("interrupted; nothing written")

@@ -31,7 +31,7 @@ func house(r *run) error {
 	if err != nil {
 		return fmt.Errorf("first verdict: %w", err)
 	}
-	if !strings.Contains(said, "Not level") && !strings.Contains(said, "not level") {
+	if !strings.Contains(strings.ToLower(said), "not level") {
 		return errors.New("first verdict: the program gave none")
 	}
 	r.atMost("a stranger's first verdict: clone, modules, build from nothing, `frets`", time.Since(start).Seconds(), 120, seconds)
@@ -70,12 +70,24 @@ func held(r *run) error {
 			failed = append(failed, fmt.Errorf("no test %s in %s ran", h.test, h.pkg))
 			continue
 		}
-		verdict := "holds"
+		verdict := logged(out)
 		if !met {
 			verdict = "does not hold"
 		}
-		r.figures = append(r.figures, figure{h.what + " (`" + h.test + "`)", verdict, "–", "–", h.wanted, &met})
+		r.add(h.what+" (`"+h.test+"`)", verdict, "–", "–", h.wanted, &met)
 		r.raw = append(r.raw, block{"go test -v -run " + h.test + " " + h.pkg, out})
 	}
 	return errors.Join(failed...)
+}
+
+// logged is what a test said of its figure, else that it holds.
+func logged(out string) string {
+	var said []string
+	for _, m := range regexp.MustCompile(`(?m)^\s+\w+_test\.go:\d+: (.*)$`).FindAllStringSubmatch(out, -1) {
+		said = append(said, m[1])
+	}
+	if len(said) == 0 || len(said) > 3 {
+		return "holds"
+	}
+	return strings.Join(said, "; ")
 }

@@ -257,7 +257,7 @@ func benchesAtOnce(r *run) error {
 	readings := benches * necks * crowns
 	r.none(fmt.Sprintf("bench, %d benches at once, %d readings: lost or misplaced", benches, readings), total)
 	rate := float64(readings) / time.Since(start).Seconds()
-	r.figures = append(r.figures, figure{"the same, readings kept", perSecond("readings")(rate), "–", "–", "–", nil})
+	r.add("the same, readings kept", perSecond("readings")(rate), "–", "–", "–", nil)
 	kB, err := strconv.ParseFloat(strings.TrimSuffix(after(fmt.Sprintf("/proc/%d/status", s.process.Process.Pid), "VmHWM", ":"), " kB"), 64)
 	if err != nil {
 		return err

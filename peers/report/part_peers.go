@@ -133,6 +133,5 @@ func contactTouch(r *report, touch string, lines []contactLine) {
 		r.against(what+vector, "g++ -O3 -march=native -ffast-math, stepwise,", best.Seconds, cpp.Seconds, 6)
 	}
 	met := best.One/best.Two >= 1.7
-	r.figures = append(r.figures, figure{"contact run, " + touch + ": two cores beside one", seconds(best.Two), "one core " + seconds(best.One),
-		times(best.One / best.Two), "at least 1.7 ×", &met})
+	r.add("contact run, "+touch+": two cores beside one", seconds(best.Two), "one core "+seconds(best.One), times(best.One/best.Two), "at least 1.7 ×", &met)
 }

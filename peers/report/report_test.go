@@ -52,7 +52,7 @@ func TestPlain_TakesFoldersAndAddressesAway(t *testing.T) {
 }
 
 func TestWrite_MetAndShort(t *testing.T) {
-	r := &report{}
+	r := &report{part: "Levelling"}
 	r.atMost("a", 0.0613, 0.060, seconds)
 	r.atLeast("b", 2.2e6, 1e6, perSecond("lanes"))
 	r.against("c", "glpk", 1e-6, 99e-6, 100)
@@ -63,6 +63,7 @@ func TestWrite_MetAndShort(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
+		"### Levelling\n\n| figure",
 		"2 figures met, 2 short, 1 left out.",
 		"| a | – | 61.3 ms | – | under 60.0 ms | **short** |",
 		"| b | – | 2.20 million lanes/s | – | at least 1.00 million lanes/s | met |",

@@ -13,6 +13,7 @@ type report struct {
 	machine []string
 	figures []figure
 	growth  []table
+	part    string // that is being run
 	raw     []block
 	left    []string
 	took    []string
@@ -26,6 +27,7 @@ type report struct {
 type figure struct {
 	what, ours, peer, ratio, wanted string
 	met                             *bool
+	part                            string
 }
 
 type table struct {
@@ -41,33 +43,39 @@ func (r *report) leftOut(format string, args ...any) {
 	r.left = append(r.left, r.plain(fmt.Sprintf(format, args...)))
 }
 
+// add adds a row to the part that is being run.
+func (r *report) add(what, ours, peer, ratio, wanted string, met *bool) {
+	r.figures = append(r.figures, figure{what, ours, peer, ratio, wanted, met, r.part})
+}
+
 // atMost is a figure that stays under a limit, in the unit of limit and value.
 func (r *report) atMost(what string, value, limit float64, unit func(float64) string) {
 	met := value <= limit
-	r.figures = append(r.figures, figure{what, unit(value), "–", "–", "under " + unit(limit), &met})
+	r.add(what, unit(value), "–", "–", "under "+unit(limit), &met)
 }
 
 // none is a count that has to be 0.
 func (r *report) none(what string, count int) {
 	met := count == 0
-	r.figures = append(r.figures, figure{what, fmt.Sprint(count), "–", "–", "none", &met})
+	r.add(what, fmt.Sprint(count), "–", "–", "none", &met)
 }
 
 // atLeast is a rate that reaches a limit.
 func (r *report) atLeast(what string, value, limit float64, unit func(float64) string) {
 	met := value >= limit
-	r.figures = append(r.figures, figure{what, unit(value), "–", "–", "at least " + unit(limit), &met})
+	r.add(what, unit(value), "–", "–", "at least "+unit(limit), &met)
 }
 
 // against is ours beside a peer's time; wanted is how many times quicker ours
 // has to be, 0 where nothing is asked for.
 func (r *report) against(what, peer string, ours, theirs, wanted float64) {
-	f := figure{what: what, ours: seconds(ours), peer: peer + " " + seconds(theirs), ratio: times(theirs / ours), wanted: "–"}
-	if wanted > 0 {
-		met := theirs/ours >= wanted
-		f.wanted, f.met = "at least "+times(wanted), &met
+	theirsText, ratio := peer+" "+seconds(theirs), times(theirs/ours)
+	if wanted == 0 {
+		r.add(what, seconds(ours), theirsText, ratio, "–", nil)
+		return
 	}
-	r.figures = append(r.figures, f)
+	met := theirs/ours >= wanted
+	r.add(what, seconds(ours), theirsText, ratio, "at least "+times(wanted), &met)
 }
 
 // pathsAndHosts are what a page of one machine must not carry away.
@@ -105,8 +113,19 @@ func (r *report) write(w io.Writer) error {
 		}
 	}
 	fmt.Fprintf(&b, "%d figures met, %d short, %d left out.\n\n## Figures\n\n", met, short, len(r.left))
-	var rows [][]string
+	part, rows := "", [][]string(nil)
+	flush := func() {
+		if len(rows) > 0 {
+			fmt.Fprintf(&b, "### %s\n\n", part)
+			writeTable(&b, table{head: []string{"figure", "ratio", "ours", "peer", "wanted", ""}, rows: rows})
+			fmt.Fprintln(&b)
+		}
+	}
 	for _, f := range r.figures {
+		if f.part != part {
+			flush()
+			part, rows = f.part, nil
+		}
 		verdict := "–"
 		if f.met != nil && *f.met {
 			verdict = "met"
@@ -115,8 +134,8 @@ func (r *report) write(w io.Writer) error {
 		}
 		rows = append(rows, []string{f.what, f.ratio, f.ours, f.peer, f.wanted, verdict})
 	}
-	writeTable(&b, table{head: []string{"figure", "ratio", "ours", "peer", "wanted", ""}, rows: rows})
-	fmt.Fprint(&b, "\nA whole process is timed from its start to its end, files read and answer written; the median of several runs.\n")
+	flush()
+	fmt.Fprint(&b, "A whole process is timed from its start to its end, files read and answer written; the median of several runs, of the book's the mean of three.\n")
 	for _, t := range r.growth {
 		fmt.Fprintf(&b, "\n## Growth: %s\n\n", t.title)
 		writeTable(&b, t)
