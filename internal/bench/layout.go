@@ -97,6 +97,7 @@ func (l *look) tabs(id, page string) []tab {
 		{"plan", "/plan"},
 		{"play", "/play"},
 		{"neck", "/neck"},
+		{"gauge", "/gauge"},
 		{"files", "/files"},
 	} {
 		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})

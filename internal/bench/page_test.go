@@ -13,7 +13,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
 	b.post(path+"/read", "pass", "1", "at", "7@1", "seen", "9", "reading", "0,442")
-	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files", path + "/plan", path + "/play", "/book", "/neckfile", "/neckfile?like=bass", path + "/neck"}
+	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files", path + "/plan", path + "/play", "/book", "/neckfile", "/neckfile?like=bass", path + "/neck", path + "/gauge"}
 	static := 0
 	for _, f := range b.look.static {
 		static += len(f.data)

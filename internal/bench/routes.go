@@ -41,6 +41,10 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /neckfile", s.page(s.showNeckForm))
 	m.HandleFunc("POST /neckfile", s.page(s.takeNeckForm))
 	m.HandleFunc("GET /necks/{id}/neck", s.page(s.showNeckForm))
+	m.HandleFunc("GET /necks/{id}/gauge", s.page(s.showGauge))
+	m.HandleFunc("POST /necks/{id}/study", s.page(s.beginStudy))
+	m.HandleFunc("POST /necks/{id}/trial", s.page(s.takeTrial))
+	m.HandleFunc("GET /necks/{id}/study.csv", s.page(s.giveStudy))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

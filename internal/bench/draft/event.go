@@ -28,6 +28,8 @@ type Event struct {
 	Stage  int   `json:"stage,omitempty"`  // booked, ticked: which of the neck's stages
 
 	Ticks []Tick `json:"ticks,omitempty"` // ticked
+
+	Study *Study `json:"study,omitempty"` // study; its trials name it by Stage and their place by Of
 }
 
 // Kind says what an Event changes.
@@ -35,16 +37,18 @@ type Kind string
 
 // The kinds of change.
 const (
-	Opened  Kind = "opened"
-	Named   Kind = "named"   // a serial was given
-	Begun   Kind = "pass"    // a pass was begun
-	Set     Kind = "set"     // a reading was taken, or taken again
-	Misread Kind = "misread" // a reading was marked as wrong; it leaves the file until taken again
-	Taken   Kind = "taken"   // a readings file was taken in
-	Staged  Kind = "stage"   // work was done: readings from here on are of a new stage
-	Undone  Kind = "undone"  // an earlier change was taken back
-	Booked  Kind = "booked"  // the stage was put in the book
-	Ticked  Kind = "ticked"  // boxes of the plan's card were ticked, or cleared
+	Opened     Kind = "opened"
+	Named      Kind = "named"   // a serial was given
+	Begun      Kind = "pass"    // a pass was begun
+	Set        Kind = "set"     // a reading was taken, or taken again
+	Misread    Kind = "misread" // a reading was marked as wrong; it leaves the file until taken again
+	Taken      Kind = "taken"   // a readings file was taken in
+	Staged     Kind = "stage"   // work was done: readings from here on are of a new stage
+	Undone     Kind = "undone"  // an earlier change was taken back
+	Booked     Kind = "booked"  // the stage was put in the book
+	StudyBegun Kind = "study"   // a gauge study was begun
+	Tried      Kind = "trial"   // a reading of a gauge study was taken, or taken back
+	Ticked     Kind = "ticked"  // boxes of the plan's card were ticked, or cleared
 )
 
 // canUndo reports whether a change of this kind can be taken back.

@@ -25,6 +25,7 @@ type State struct {
 	Stages  []Stage
 	Passes  []*Pass
 	Booked  []Event
+	Studies []*Studied
 
 	entries  map[int]map[Site]*Entry // by pass
 	sites    map[int][]Site          // by pass
@@ -138,6 +139,10 @@ func (s *State) apply(e Event) error {
 		s.Booked = append(s.Booked, e)
 	case Ticked:
 		err = s.tick(e)
+	case StudyBegun:
+		err = s.beginStudy(e)
+	case Tried:
+		err = s.try(e)
 	case Undone:
 		s.undone[e.Of] = true // the caller builds the state anew
 	default:

@@ -1,0 +1,86 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/bench/draft"
+)
+
+// A study is led from the first reading to its answer; the same seed gives the
+// same order; the server's end loses nothing.
+func TestGauge_LedToItsAnswer(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	w := b.post(path+"/study", "hands", "Ines, <b>Bo</b>", "crowns", "5", "trials", "2", "unit", "mm", "seed", "42", "gauge", "dial")
+	if w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	where := regexp.MustCompile(`id="gauge-where">Fret\D*(\d+) · lane\D*(\d+)<`)
+	seen := map[string]int{}
+	for i := range 20 {
+		text := b.sees(path+"/gauge", "seed 42", fmt.Sprintf("%d of 20 read", i))
+		if strings.Contains(text, "<b>Bo") {
+			t.Fatal("a hand's name came through as it is")
+		}
+		m := where.FindStringSubmatch(text)
+		if m == nil {
+			t.Fatal(text)
+		}
+		seen[m[1]+"@"+m[2]]++
+		var size float64
+		_, _ = fmt.Sscan(m[1]+"."+m[2], &size)
+		if w := b.post(path+"/trial", "study", "0", "place", fmt.Sprint(i), "reading", fmt.Sprintf("0,%03d", int(size*7)+i%3)); w.Code != http.StatusSeeOther {
+			t.Fatalf("%d %s", w.Code, w.Body)
+		}
+	}
+	if len(seen) != 5 {
+		t.Errorf("%d crowns", len(seen))
+	}
+	for crown, n := range seen {
+		if n != 4 {
+			t.Errorf("%s was read %d times", crown, n)
+		}
+	}
+	b.sees(path+"/gauge", `id="gauge-done"`, `id="gauge-words"><li>`)
+	if text := b.get(path + "/study.csv?study=0").Body.String(); strings.Count(text, "\n") != 21 || !strings.HasPrefix(text, "part,operator,trial,reading,unit\n") {
+		t.Error(text)
+	}
+	// Back one step, and only from where the screen stands.
+	b.refused(b.post(path+"/trial", "study", "0", "place", "7", "do", "undo"), http.StatusConflict, "Another screen")
+	b.post(path+"/trial", "study", "0", "place", "20", "do", "undo")
+	b.sees(path+"/gauge", "19 of 20 read")
+	b.refused(b.post(path+"/trial", "study", "0", "place", "3", "reading", "0.1"), http.StatusConflict, "Another screen")
+	b.refused(b.post(path+"/trial", "study", "0", "place", "19", "reading", "<i>"), http.StatusUnprocessableEntity, "no number")
+	b.refused(b.post(path+"/trial", "study", "9", "place", "0", "reading", "1"), http.StatusNotFound, "")
+	b.refused(b.get(path+"/study.csv?study=5"), http.StatusNotFound, "no such study")
+	for _, bad := range [][]string{{"hands", ""}, {"hands", "A, A"}, {"crowns", "1"}, {"crowns", "x"}, {"trials", "99"}, {"seed", "-1"}, {"unit", "ell"}} {
+		form := append(bad, "hands", "A", "crowns", "5", "trials", "2", "unit", "mm", "seed", "1")
+		if w := b.post(path+"/study", form...); w.Code != http.StatusUnprocessableEntity {
+			t.Errorf("%v: %d", bad, w.Code)
+		}
+	}
+}
+
+// Each hand reads each crown once a trial, in an order that the seed alone tells.
+func TestStudy_OrderIsWhole(t *testing.T) {
+	y := draft.Study{Crowns: []draft.Site{"1@1", "2@2", "3@3"}, Hands: []string{"A", "B"}, Trials: 3, Seed: 7}
+	seen := map[draft.Step]bool{}
+	for _, s := range y.Order() {
+		seen[s] = true
+	}
+	if len(seen) != 18 || len(y.Order()) != 18 {
+		t.Errorf("%d steps, %d of them unlike", len(y.Order()), len(seen))
+	}
+	if fmt.Sprint(y.Order()) != fmt.Sprint(y.Order()) {
+		t.Error("the same seed gives two orders")
+	}
+	other := y
+	other.Seed = 8
+	if fmt.Sprint(y.Order()) == fmt.Sprint(other.Order()) {
+		t.Error("two seeds give one order")
+	}
+}
