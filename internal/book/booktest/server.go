@@ -132,7 +132,7 @@ func (s *Server) useOtherUser() error {
 	if err := errors.Join(err1, err2); err != nil {
 		return err
 	}
-	s.as = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}
+	s.as = asUser(uid, gid)
 	return os.Chown(s.dir, uid, gid)
 }
 
@@ -237,15 +237,8 @@ func (s *Server) ask(ctx context.Context, command string) error {
 func (s *Server) Freeze(t testing.TB) (thaw func()) {
 	t.Helper()
 	all := append(childrenOf(t, s.process.Process.Pid), s.process.Process.Pid)
-	send := func(how syscall.Signal) {
-		for _, pid := range all {
-			if err := syscall.Kill(pid, how); err != nil && !errors.Is(err, syscall.ESRCH) {
-				t.Error(err)
-			}
-		}
-	}
-	send(syscall.SIGSTOP)
-	return func() { send(syscall.SIGCONT) }
+	hold(t, all)
+	return func() { letGo(t, all) }
 }
 
 // childrenOf lists the processes that a process started (proc(5)).
