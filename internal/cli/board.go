@@ -90,10 +90,50 @@ func boardText(out io.Writer, a *job.BoardAnswer) error {
 		}
 		wrap(w, "  ", line)
 	}
+	sandTable(w, a)
 	if len(a.Advice) > 0 {
 		wrap(w, "", "sanding dust of hardwoods harms lungs and skin: extraction and a mask, and the local rules")
 	}
 	return w.Flush()
+}
+
+// sandTable lists what to sand behind each slot of the lanes that are not
+// straight.
+func sandTable(w io.Writer, a *job.BoardAnswer) {
+	head := []string{"slot"}
+	var lanes []map[int]float64
+	last := 0
+	for _, l := range a.Lanes {
+		if len(l.Sand) == 0 {
+			continue
+		}
+		head = append(head, fmt.Sprintf("lane %g", l.Lane))
+		of := map[int]float64{}
+		for _, s := range l.Sand {
+			of[s.Fret] = s.RemoveMM
+			last = max(last, s.Fret)
+		}
+		lanes = append(lanes, of)
+	}
+	if len(lanes) == 0 {
+		return
+	}
+	rows := [][]string{head}
+	for slot := range last + 1 {
+		row, any := []string{fmt.Sprint(slot)}, false
+		for _, of := range lanes {
+			cell := "-"
+			if mm := of[slot]; mm >= 0.005 {
+				cell, any = fmt.Sprintf("%.2f", mm), true
+			}
+			row = append(row, cell)
+		}
+		if any {
+			rows = append(rows, row)
+		}
+	}
+	fmt.Fprintf(w, "\nSand off behind each slot, mm\n")
+	table(w, rows)
 }
 
 func radius(v *float64) string {

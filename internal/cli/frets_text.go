@@ -10,8 +10,8 @@ import (
 	"ringtrue/internal/job"
 )
 
-// fretsText prints the answer of `frets` for a person: the verdict first, then
-// what needs work, then the map of heights, then the plan.
+// fretsText prints the answer of `frets` for a person: what levelling did, where
+// that was asked for, the verdict, then what needs work, then the map of heights, then the plan.
 type fretsText struct {
 	out    io.Writer
 	unit   heightUnit
@@ -21,11 +21,11 @@ type fretsText struct {
 
 func (t fretsText) print() error {
 	w := bufio.NewWriter(t.out)
+	t.after(w) // it is what was asked for
 	t.verdict(w)
 	t.work(w)
 	t.heights(w)
 	t.plan(w)
-	t.after(w)
 	t.next(w)
 	return w.Flush()
 }
@@ -271,7 +271,7 @@ func (t fretsText) after(w io.Writer) {
 	default:
 		word = "not there yet: " + a.Verdict
 	}
-	fmt.Fprintf(w, "\nAfter levelling: %s\n", t.strong(word))
+	fmt.Fprintf(w, "After levelling: %s\n", t.strong(word))
 	for _, l := range a.Lanes {
 		if l.ZoneMM != nil {
 			fmt.Fprintf(w, "  lane %g: zone %.3f ± %.3f mm, %s\n", l.Lane, *l.ZoneMM, *l.UZoneMM, l.Verdict)
@@ -289,6 +289,7 @@ func (t fretsText) after(w io.Writer) {
 	if n := len(a.Undetermined); n > 0 {
 		fmt.Fprintf(w, "  not determined: %d crowns\n", n)
 	}
+	fmt.Fprintf(w, "\nBefore it\n")
 }
 
 func (t fretsText) next(w io.Writer) {

@@ -114,7 +114,7 @@ func (a *BoardAnswer) advise() {
 			}
 		}
 		if most.RemoveMM > 0 {
-			a.Advice = append(a.Advice, fmt.Sprintf("lane %g: sand most behind slot %d, %.2f mm, towards nothing where no sanding is listed", l.Lane, most.Fret, most.RemoveMM))
+			a.Advice = append(a.Advice, fmt.Sprintf("lane %g: sand as listed below, most behind slot %d, %.2f mm", l.Lane, most.Fret, most.RemoveMM))
 		}
 	}
 	if bowed > len(a.Lanes)/2 {
