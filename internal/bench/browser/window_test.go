@@ -290,6 +290,12 @@ func (w *window) upload(selector, file string) {
 	w.run(chromedp.SetUploadFiles(chromedp.CSS(selector), []string{file}))
 }
 
+// forget empties the browser's store.
+func (w *window) forget() {
+	w.t.Helper()
+	send(w, network.ClearBrowserCache, cdp.Empty{})
+}
+
 // path is the path of the page that is open.
 func (w *window) path() string {
 	w.t.Helper()
