@@ -347,7 +347,10 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		if !errors.As(err, &known) {
 			return err
 		}
-		status, b.Mind = known.status, known.lines
+		b.Mind = known.lines
+		if known.status != http.StatusUnprocessableEntity || r.URL.RawQuery != "" { // the page's own question is not wrong where the book holds too little yet
+			status = known.status
+		}
 	}
 	return s.showAs(w, r, status, "drift", head{}, b)
 }

@@ -115,6 +115,17 @@ func readings(t testing.TB, name string) []reading.Reading {
 	return s.Readings
 }
 
+// plainReadings writes beam readings without the day of the example's: the book
+// dates them by its own clock.
+func plainReadings(all []reading.Reading) string {
+	var text strings.Builder
+	text.WriteString("method,lane,fret,reading,unit\n")
+	for _, r := range all {
+		fmt.Fprintf(&text, "beam,%v,%d,%.4f,mm\n", r.Lane, r.Frets[0], r.Value)
+	}
+	return text.String()
+}
+
 // client is a screen that talks to a bench without a browser.
 type client struct {
 	t    testing.TB
@@ -262,8 +273,8 @@ func (c *client) take(neck, name string) {
 	}
 }
 
-// shop is a bench with necks in every state: read and planned, levelled and in
-// the book, and one not yet read.
+// shop is a bench with necks in every state: not yet read; read, levelled and in
+// the book with a few like it; and one in work, whose path it gives.
 func (c *client) shop() (inWork string) {
 	c.t.Helper()
 	must := func(_ string, err error) {
@@ -272,15 +283,34 @@ func (c *client) shop() (inWork string) {
 			c.t.Fatal(err)
 		}
 	}
-	unread := c.begin("0411")
-	_ = unread
+	for n := range 4 { // enough necks for a chart of how they drift
+		c.like(c.begin(fmt.Sprintf("030%d", n)), 0.001*float64(n%3))
+	}
+	c.begin("0411")
 	done := c.begin("0412")
 	c.take(done, "heron-seated.csv")
 	must(c.form(done+"/book", "serial", "0412", "by", "Ines", "tags", "wire=lot7"))
 	must(c.form(done+"/stage", "word", "levelled", "number", "0"))
-	c.take(done, "heron-levelled.csv")
+	must(c.file(done+"/files", "levelled.csv", []byte(plainReadings(readings(c.t, "heron-levelled.csv")))))
 	must(c.form(done+"/book", "serial", "0412", "by", "Ines", "tags", "wire=lot7"))
 	inWork = c.begin("0413")
 	c.take(inWork, "heron-seated.csv")
 	return inWork
+}
+
+// like puts a neck like the example's in the book, its fret 14 higher by so much.
+func (c *client) like(neck string, higherMM float64) {
+	c.t.Helper()
+	all := readings(c.t, "heron-seated.csv")
+	for i := range all {
+		if all[i].Frets[0] == 14 {
+			all[i].Value += higherMM
+		}
+	}
+	if _, err := c.file(neck+"/files", "like.csv", []byte(plainReadings(all))); err != nil {
+		c.t.Fatal(err)
+	}
+	if _, err := c.form(neck+"/book", "by", "Ines", "tags", "wire=lot7"); err != nil {
+		c.t.Fatal(err)
+	}
 }

@@ -51,17 +51,23 @@ func TestJob_Desktop(t *testing.T) {
 	}
 
 	w.plan(neck)
+	w.enterInBook(neck, "seated", 1)
 	w.nextStage(neck, "levelled")
 	w.leave(`.tabs a[href$="/files"]`, "/files$")
-	w.upload("#file", example(t, "heron-levelled.csv"))
+	file := filepath.Join(t.TempDir(), "levelled.csv")
+	if err := os.WriteFile(file, []byte(plainReadings(readings(t, "heron-levelled.csv"))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w.upload("#file", file)
 	w.leave(`form[action$="/files"] button`, "^/necks/[^/]+$")
 	w.settled()
 	if text := get[string](w, `document.querySelector(".verdict").innerText`); !strings.HasPrefix(text, "Level") {
 		t.Errorf("levelled: %s", text)
 	}
-	w.enterInBook(neck)
+	w.enterInBook(neck, "levelled", 2)
+	w.history("0412")
 	records, err := b.book.Records(context.Background(), "0412")
-	if err != nil || len(records) != 1 || records[0].Stage != "levelled" {
+	if err != nil || len(records) != 2 || records[0].Stage != "seated" || records[1].Stage != "levelled" {
 		t.Errorf("in the book: %+v, %v", records, err)
 	}
 }
@@ -87,7 +93,7 @@ func TestJob_Phone(t *testing.T) {
 		w.gauge(string(draft.NewSite(r.Lane, r.Frets...)), r)
 		typed = append(typed, r)
 	}
-	w.enterInBook(neck)
+	w.enterInBook(neck, "levelled", 1)
 	c := newClient(t, b.base)
 	text, _ := c.get(neck + "/readings.csv")
 	kept, err := reading.Parse("kept", strings.NewReader(text), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
@@ -266,14 +272,36 @@ func (w *window) nextStage(neck, word string) {
 	}
 }
 
-// enterInBook puts the stage in the book.
-func (w *window) enterInBook(neck string) {
+// enterInBook puts the stage in work in the book.
+func (w *window) enterInBook(neck, stage string, record int) {
 	w.t.Helper()
 	w.leave(`.tabs a[href$="/files"]`, "/files$")
 	w.write("#by", "Ines")
 	w.write("#tags", "wire=lot7")
 	w.leave(`form[action$="/book"] button`, "/files$")
-	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, "levelled is record 1") {
+	want := fmt.Sprintf("%s is record %d", stage, record)
+	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, want) {
 		w.t.Errorf("%s: the book's entry is not told: %s", neck, text)
+	}
+}
+
+// history looks a neck up in the book and compares its two stages.
+func (w *window) history(serial string) {
+	w.t.Helper()
+	w.leave(`.top a[href="/book"]`, "^/book$")
+	w.leave(`#booknecks a`, "^/book/neck$")
+	if n := get[int](w, `document.querySelectorAll(".records [data-record]").length`); n != 2 {
+		w.t.Errorf("%s has %d records in the book", serial, n)
+	}
+	w.leave(`#compareform button`, "^/book/neck$")
+	text := get[string](w, `document.querySelector("main").innerText`)
+	for _, want := range []string{serial, "seated", "levelled", "Ines", "wire lot7", "Fret 7"} {
+		if !strings.Contains(text, want) {
+			w.t.Errorf("the history of %s lacks %s:\n%s", serial, want, text)
+		}
+	}
+	w.until(`document.querySelector("img.sheet").complete`)
+	if wide := get[int](w, `document.querySelector("img.sheet").naturalWidth`); wide < 100 {
+		w.t.Errorf("the picture of the two stages is %d px wide", wide)
 	}
 }

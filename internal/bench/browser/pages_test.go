@@ -23,7 +23,7 @@ func (c *client) pages(neck string) []string {
 	ids := regexp.MustCompile(`^/necks/[^/?]+`)
 	seen := map[string]bool{}
 	var found []string
-	queue := []string{"/", neck + "/pass", neck, neck + "/plan", neck + "/files"}
+	queue := []string{"/", neck + "/pass", neck, neck + "/plan", neck + "/files", "/book/neck?serial=0412"}
 	must := len(queue)
 	for n := 0; len(queue) > 0; n++ {
 		at := strings.ReplaceAll(queue[0], "&amp;", "&")
