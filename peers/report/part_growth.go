@@ -24,7 +24,7 @@ func growth(r *run) error {
 	if r.quick {
 		fretCounts, laneCounts = []int{12, 24}, []int{6}
 	}
-	t := table{title: "frets and lanes", head: []string{"frets", "lanes", "readings", "estimation", "least metal, options up to three refits", "`frets`, whole process", "`plan`, whole process"}}
+	t := table{title: "frets and lanes (60 frets with 24 to the octave)", head: []string{"frets", "lanes", "readings", "estimation", "least metal, options up to three refits", "`frets`, whole process", "`plan`, whole process"}}
 	var failed []error
 	for _, f := range fretCounts {
 		for _, l := range laneCounts {
