@@ -3,6 +3,7 @@ package bench
 import (
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"regexp"
 	"strings"
 	"testing"
@@ -75,7 +76,7 @@ func TestStudy_OrderIsWhole(t *testing.T) {
 	if len(seen) != 18 || len(y.Order()) != 18 {
 		t.Errorf("%d steps, %d of them unlike", len(y.Order()), len(seen))
 	}
-	if fmt.Sprint(y.Order()) != fmt.Sprint(y.Order()) {
+	if first, again := fmt.Sprint(y.Order()), fmt.Sprint(y.Order()); first != again {
 		t.Error("the same seed gives two orders")
 	}
 	other := y
@@ -83,4 +84,41 @@ func TestStudy_OrderIsWhole(t *testing.T) {
 	if fmt.Sprint(y.Order()) == fmt.Sprint(other.Order()) {
 		t.Error("two seeds give one order")
 	}
+}
+
+func TestBoard_Judged(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.sees(path+"/board", "no readings yet")
+	if w := b.send(path+"/files", "board.csv", example(t, "heron-board.csv")); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
+	b.sees(path+"/board", `id="board-verdict"`, "ready", "slot", "mm ±")
+	b.sees(path+"/neck", `id="to-board"`)
+}
+
+// FuzzSee sends any form to the handlers of plan, study and neck file: the bench
+// answers and never fails inside.
+func FuzzSee(f *testing.F) {
+	paths := []string{"/ticks", "/study", "/trial", "/neckfile"}
+	for i := range paths {
+		for _, form := range []string{"box=7@1:23&on=7@1:23", "box=x", "hands=A&crowns=5&trials=2&unit=mm&seed=1", "study=0&place=0&reading=0,4", "study=0&place=1&do=undo",
+			"do=save&name=x&scale.length=640 mm&given=%5bscale%5d", "do=look&strings.set[1].pitch=E4&board.radius=3;4", "a=%zz", "level.fall_away.from=9&given=x%3d1"} {
+			f.Add(uint8(i), form)
+		}
+	}
+	b := quick(f)
+	path := b.open()
+	f.Fuzz(func(t *testing.T, which uint8, form string) {
+		b.t = t
+		p := paths[int(which)%len(paths)]
+		if p != "/neckfile" {
+			p = path + p
+		}
+		r := httptest.NewRequest(http.MethodPost, p, strings.NewReader(form))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		if w := b.do(r); w.Code == http.StatusInternalServerError {
+			t.Fatalf("%s %q: %s%s", p, form, w.Body, b.log)
+		}
+	})
 }

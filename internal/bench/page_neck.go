@@ -29,6 +29,7 @@ type neckBody struct {
 	Wrong  []string // plan or wood cannot be worked out
 	Whole  bool     // the file will be written out whole
 	Serial string
+	ID     string // of the neck in work that it was filled from
 }
 
 type neckTable struct {
@@ -94,7 +95,8 @@ func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
 	for _, a := range air() {
 		values["air."+a] = airDefault(a)
 	}
-	b, _, _ := s.neckBody(r.Context(), values, given)
+	b, _, _ := s.neckBody(values, given)
+	b.ID = r.PathValue("id")
 	if len(given) == 0 { // nothing was filled in: nothing is wrong yet
 		b.Faults, b.Sum = nil, ""
 		b.clearFaults()
@@ -125,7 +127,7 @@ func (s *Server) takeNeckForm(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	given := []byte(strings.ReplaceAll(r.PostForm.Get("given"), "\r\n", "\n"))
-	b, data, err := s.neckBody(r.Context(), values, given)
+	b, data, err := s.neckBody(values, given)
 	b.Serial = strings.TrimSpace(r.PostForm.Get("serial"))
 	status := http.StatusOK
 	switch do := r.PostForm.Get("do"); {
@@ -147,7 +149,7 @@ func (s *Server) takeNeckForm(w http.ResponseWriter, r *http.Request) error {
 
 // neckBody lays the form out and checks the file that it makes; the error is
 // that of the file.
-func (s *Server) neckBody(ctx context.Context, values neckValues, given []byte) (neckBody, []byte, error) {
+func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, error) {
 	b := neckBody{}
 	if len(given) <= mostGiven {
 		b.Given = string(given)

@@ -13,7 +13,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
 	b.post(path+"/read", "pass", "1", "at", "7@1", "seen", "9", "reading", "0,442")
-	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files", path + "/plan", path + "/play", "/book", "/neckfile", "/neckfile?like=bass", path + "/neck", path + "/gauge"}
+	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files", path + "/plan", path + "/play", "/book", "/neckfile", "/neckfile?like=bass", path + "/neck", path + "/gauge", path + "/board"}
 	static := 0
 	for _, f := range b.look.static {
 		static += len(f.data)
@@ -59,7 +59,7 @@ func TestWords_AllThereAllUsed(t *testing.T) {
 		}
 	}
 	// Keys that are put together from a value.
-	built := regexp.MustCompile(`^(tabs|method|methodhint|stand|unit|state|like|verdict|paper|crowns|note|figure|necktable|air)\.`)
+	built := regexp.MustCompile(`^(tabs|method|methodhint|stand|unit|state|like|verdict|paper|crowns|note|figure|necktable|air|ready)\.`)
 	for page, texts := range l.words {
 		for name := range texts {
 			if key := page + "." + name; !used[key] && !built.MatchString(key) {

@@ -129,7 +129,7 @@ func TestPlan_EscapesNames(t *testing.T) {
 		t.Fatal(w.Code, w.Body)
 	}
 	b.send(path+"/files", "r.csv", example(t, "heron-seated.csv"))
-	for _, p := range []string{"/plan", "/play"} {
+	for _, p := range []string{"/plan", "/play", "/neck", "/gauge", "/board"} {
 		if text := b.sees(path+p, "&lt;script&gt;"); strings.Contains(text, "<script>") {
 			t.Errorf("%s: the name came through as it is", p)
 		}

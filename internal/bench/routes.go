@@ -45,6 +45,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /necks/{id}/study", s.page(s.beginStudy))
 	m.HandleFunc("POST /necks/{id}/trial", s.page(s.takeTrial))
 	m.HandleFunc("GET /necks/{id}/study.csv", s.page(s.giveStudy))
+	m.HandleFunc("GET /necks/{id}/board", s.page(s.showBoard))
 	m.HandleFunc("GET /", s.page(s.notThere))
 	return m
 }

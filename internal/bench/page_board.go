@@ -1,0 +1,70 @@
+package bench
+
+import (
+	"context"
+	"net/http"
+	"strconv"
+
+	"ringtrue/internal/job"
+	"ringtrue/internal/unit"
+)
+
+// boardBody is a neck's readings taken as those of its bare board.
+type boardBody struct {
+	ID, Stage, Verdict, Kind string
+	Read                     bool
+	Advice, Mind             []string
+	Lanes                    []laneView
+	Arches                   []archView
+}
+
+type archView struct{ Slot, Radius, Wanted, Verdict string }
+
+func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
+	k, err := s.kept(r)
+	if err != nil {
+		return err
+	}
+	p := workOf(k)
+	b := boardBody{ID: k.ID(), Stage: p.word, Read: p.read}
+	if p.read {
+		a, err := ask(r.Context(), s, "board "+p.state, func(context.Context) (*job.BoardAnswer, error) {
+			readings, err := p.readings()
+			if err != nil {
+				return nil, err
+			}
+			return job.Board(p.model, p.layout, readings)
+		})
+		if err != nil {
+			return err
+		}
+		s.look.fillBoard(&b, a)
+	}
+	return s.show(w, r, "board", head{Neck: s.neckHead(k, "neck")}, b)
+}
+
+func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
+	say := l.words.say
+	b.Verdict, b.Kind, b.Advice = say("ready."+kindOf(a.Verdict)), map[string]string{"ready": "level", "not ready": "not-level"}[a.Verdict], a.Advice
+	if b.Kind == "" {
+		b.Kind = "in-doubt"
+	}
+	for _, x := range a.Recheck {
+		b.Mind = append(b.Mind, say("todo.again")+": "+say("todo.againat", x.Fret, unit.Decimal(x.Lane), mm(x.ReadingMM), mm(x.ExpectedMM)))
+	}
+	if n := len(a.Undetermined); n > 0 {
+		b.Mind = append(b.Mind, say("board.open", n))
+	}
+	for _, x := range a.Lanes {
+		b.Lanes = append(b.Lanes, laneView{Lane: unit.Decimal(x.Lane), Zone: mm(x.ZoneMM) + " ± " + mm(x.UZoneMM), Verdict: x.Verdict})
+	}
+	radius := func(v *float64) string {
+		if v == nil {
+			return say("neck.flat")
+		}
+		return strconv.FormatFloat(*v, 'f', 0, 64) + " mm"
+	}
+	for _, x := range a.Arches {
+		b.Arches = append(b.Arches, archView{strconv.Itoa(x.Fret), radius(x.RadiusMM), radius(x.WantedMM), x.Verdict})
+	}
+}
