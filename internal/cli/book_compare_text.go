@@ -87,7 +87,7 @@ func (t bookCompareText) found(w io.Writer) {
 		}
 		words := f.Finding
 		if f.TrebleMM != 0 || f.BassMM != 0 {
-			words += fmt.Sprintf(" (%s at the treble end, %s %s at the bass end)", t.unit.signed(f.TrebleMM), t.unit.signed(f.BassMM), t.unit.name)
+			words += " (" + t.movedBy(f) + ")"
 		}
 		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
 	}
@@ -254,4 +254,13 @@ func (t bookCompareText) open(w io.Writer) {
 		sort.Ints(frets[k])
 		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
 	}
+}
+
+// movedBy is how far a fret moved: one number where both ends moved alike.
+func (t bookCompareText) movedBy(f job.FretChange) string {
+	treble, bass := t.unit.signed(f.TrebleMM), t.unit.signed(f.BassMM)
+	if treble == bass {
+		return treble + " " + t.unit.name
+	}
+	return fmt.Sprintf("%s at the treble end, %s %s at the bass end", treble, bass, t.unit.name)
 }

@@ -131,7 +131,7 @@ func (c *comparison) isWorn(fret int, lane float64) bool {
 // Advice on a fret that changed.
 const (
 	adviseRose = "press it again and glue it, let it set, read again before filing"
-	adviseSank = "find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
+	adviseSank = "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
 	adviseWorn = "level while enough crown is left, else replace it"
 	adviseRun  = "moves with its neighbours: look at the board and the joint before any fret"
 )
