@@ -222,14 +222,16 @@ func BenchmarkFirstPage(b *testing.B) {
 	s := serve(b)
 	newClient(b, s.base).shop()
 	w := open(b, startChromium(b), s.base, desktop())
-	var loaded, painted []float64
+	var answered, loaded, painted []float64
 	for b.Loop() {
 		w.forget()
 		w.visit("/")
 		w.until(`performance.getEntriesByName("first-contentful-paint").length`)
+		answered = append(answered, get[float64](w, `performance.getEntriesByType("navigation")[0].responseEnd`))
 		loaded = append(loaded, get[float64](w, `performance.getEntriesByType("navigation")[0].loadEventEnd`))
 		painted = append(painted, get[float64](w, `performance.getEntriesByName("first-contentful-paint")[0].startTime`))
 	}
+	report(b, "answered", answered)
 	report(b, "loaded", loaded)
 	report(b, "painted", painted)
 	b.ReportMetric(0, "ns/op")
