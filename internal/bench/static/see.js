@@ -5,10 +5,6 @@
   const $ = (sel, from = document) => from.querySelector(sel);
   const $$ = (sel, from = document) => [...from.querySelectorAll(sel)];
 
-  // On a narrow screen the tabs lie in one row: the one that is open is shown.
-  const tabs = $(".tabs"), open = $(".tabs [aria-current]");
-  if (open) tabs.scrollLeft = open.offsetLeft - (tabs.clientWidth - open.offsetWidth) / 2;
-
   // Boxes that are kept as they are ticked.
   for (const form of $$("form[data-now]")) {
     const said = $("[role=status]", form);
