@@ -42,8 +42,9 @@ type analystJob struct {
 // mostJobs is how many necks' answers are kept in memory.
 const mostJobs = 64
 
-func newAnalyst() *analyst {
-	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), analyse: analyse, jobs: map[string]*analystJob{}}
+// newAnalyst makes one; inside makes what the maker sees of a panic's account.
+func newAnalyst(inside func(account error) error) *analyst {
+	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), analyse: calmly(analyse, inside), jobs: map[string]*analystJob{}}
 }
 
 func (a *analyst) job(id string) *analystJob {
@@ -107,6 +108,18 @@ func (a *analyst) work(j *analystJob, k *draft.Kept) {
 	j.latest, j.running = n, false
 	close(j.changed)
 	j.changed = make(chan struct{})
+}
+
+// calmly makes a fault of a panic: one neck's readings must not end the bench.
+func calmly(do func(*draft.Kept) *analysis, inside func(error) error) func(*draft.Kept) *analysis {
+	return func(k *draft.Kept) *analysis {
+		n, err := calm(func() (*analysis, error) { return do(k), nil })
+		if err != nil {
+			n = &analysis{err: inside(err)}
+			k.Read(func(s *draft.State) { n.version, n.stage = s.Version, s.Stage() })
+		}
+		return n
+	}
 }
 
 // analyse works out the stage in work.

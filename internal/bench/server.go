@@ -82,13 +82,20 @@ func New(cfg Config) (*Server, error) {
 	if cfg.Log == nil {
 		cfg.Log = io.Discard
 	}
-	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), analyst: newAnalyst(), answers: newAnswers()}
+	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), answers: newAnswers()}
+	s.analyst = newAnalyst(s.inside)
 	s.stopped, s.stop = context.WithCancel(context.Background())
 	if cfg.Share {
 		s.pairing = newPairing(cfg.Code)
 	}
 	s.handler = s.guarded(s.routes())
 	return s, nil
+}
+
+// inside writes what failed inside to the log; the maker sees one plain line.
+func (s *Server) inside(account error) error {
+	s.log.Print(account)
+	return refuse(http.StatusInternalServerError, s.look.words.say("refused.inside"))
 }
 
 // Handler is the bench as one handler, guards and all.
