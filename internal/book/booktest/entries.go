@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"time"
 
 	"ringtrue/internal/book"
@@ -45,11 +46,17 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 	}
 }
 
-// Clock is a clock that a test sets.
-type Clock struct{ At time.Time }
+// Clock is a clock that a test sets. Several goroutines may ask it.
+type Clock struct {
+	At time.Time
+
+	mu sync.Mutex
+}
 
 // Now gives its time and moves it on by a second.
 func (c *Clock) Now() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
 	c.At = c.At.Add(time.Second)
 	return c.At
 }

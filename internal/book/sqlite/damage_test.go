@@ -69,9 +69,9 @@ func TestDamage(t *testing.T) {
 		e := booktest.Entry(n, "seated", 1)
 		want[e.Serial] = e
 	}
-	seeds := 16
-	if testing.Short() {
-		seeds = 6
+	seeds, least := 16, 0.6
+	if testing.Short() { // few books say less of the share
+		seeds, least = 6, 0.4
 	}
 	for kind, damage := range damages() {
 		t.Run(kind, func(t *testing.T) {
@@ -119,7 +119,7 @@ func TestDamage(t *testing.T) {
 			}
 			share := float64(kept) / float64(max(1, opened*necks))
 			t.Logf("%d of %d spoilt books open; %.1f %% of their records are whole; %d told", opened, seeds, 100*share, told)
-			if opened > 0 && share < 0.6 {
+			if opened > 0 && share < least {
 				t.Errorf("only %.1f %% of the records could be read", 100*share)
 			}
 		})
