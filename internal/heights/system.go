@@ -224,49 +224,6 @@ func (s *system) datum(cov []float64, stride, origin, lane int, weight float64) 
 	}
 }
 
-// ownEstimate is each crown's height and variance from its own lane alone,
-// without the rows in wrong. A crown that no other row touches has an infinite
-// variance.
-func (s *system) ownEstimate(wrong map[int]bool) (z, variance []float64, err error) {
-	z, variance = make([]float64, len(s.c.list)), make([]float64, len(s.c.list))
-	for k, b := range s.blocks {
-		n := b.to - b.from
-		a, rhs := make([]float64, n*n), make([]float64, n)
-		for i, r := range s.rows {
-			if r.obs >= 0 && r.bound == exact && !wrong[i] && r.at[0] >= b.from && r.at[0] < b.to {
-				accumulate(a, rhs, n, b.from, b.to, r)
-			}
-		}
-		s.datum(a, n, b.from, k, datumWeight)
-		for i := range n {
-			a[i*n+i] += ownRidge
-		}
-		if !invert(a, n, n) {
-			return nil, nil, errSingular
-		}
-		for i := s.c.lanes[k].from; i < s.c.lanes[k].to; i++ {
-			p := s.crownAt[i] - b.from
-			z[i] = blas64.Dot(blas64.Vector{N: n, Data: a[p*n:], Inc: 1}, blas64.Vector{N: n, Data: rhs, Inc: 1})
-		}
-		s.datum(a, n, b.from, k, -1/datumWeight)
-		for i := s.c.lanes[k].from; i < s.c.lanes[k].to; i++ {
-			p := s.crownAt[i] - b.from
-			variance[i] = a[p*n+p]
-			if variance[i] > ownUnknown {
-				variance[i] = math.Inf(1)
-			}
-		}
-	}
-	return z, variance, nil
-}
-
-// A crown whose only row is left out keeps a place in its lane's own estimate
-// by a ridge of 0 ± 30 mm, and is then known by its variance.
-const (
-	ownRidge   = 1e-3
-	ownUnknown = 1.0 // mm²: no reading is so poor
-)
-
 // accumulate adds a row to the normal equations of state from:to.
 func accumulate(a, rhs []float64, stride, from, to int, r row) {
 	p := 1 / (r.u * r.u)
@@ -404,47 +361,5 @@ func (s *system) outer(v []float64, factor float64) {
 		if a != 0 {
 			blas64.Axpy(factor*a, blas64.Vector{N: len(v), Data: v, Inc: 1}, s.covRow(i))
 		}
-	}
-}
-
-// toggle switches a row on or off without solving again.
-func (s *system) toggle(r *row) {
-	v := s.spreadOf(r)
-	sign := 1.0
-	if r.on {
-		sign = -1
-	}
-	d := r.u*r.u + sign*s.cross(r, r)
-	e := s.left(r)
-	blas64.Axpy(sign*e/d, blas64.Vector{N: s.n, Data: v, Inc: 1}, blas64.Vector{N: s.n, Data: s.x[:s.n], Inc: 1})
-	s.outer(v, -sign/d)
-	r.on = !r.on
-}
-
-// settle switches one-sided readings on where they are violated and off where
-// they no longer pull, one at a time, until none changes.
-func (s *system) settle() {
-	for range 20 * (len(s.obs) + 1) {
-		worst, at := 1e-9, -1
-		for i := range s.rows {
-			r := &s.rows[i]
-			if r.bound == exact {
-				continue
-			}
-			over := -s.left(r) // how far the state stands above the value
-			if r.bound == atLeast {
-				over = -over
-			}
-			if r.on {
-				over = -over // a satisfied reading pulls no more
-			}
-			if over/r.u > worst {
-				worst, at = over/r.u, i
-			}
-		}
-		if at < 0 {
-			return
-		}
-		s.toggle(&s.rows[at])
 	}
 }
