@@ -15,22 +15,22 @@ type meaning struct {
 	Verdict string // in the maker's words
 	Kind    string // level, not-level, in-doubt, none: a form, beside the colour
 	Sure    string // how much of the neck it stands for
-	Todo    []todo
+	Advice  []advice
 	Lanes   []laneView
 	Limit   string
 	Mind    []string
 }
 
-// todo is one thing to do next.
-type todo struct {
-	Label, Words, Advice string
-	Href                 string
+// advice is one thing to do next.
+type advice struct {
+	Label, Words, How string
+	Href              string
 }
 
 type laneView struct{ Lane, Zone, Verdict, Kind string }
 
-// mostTodo is how many things a maker is told at once.
-const mostTodo = 8
+// mostAdvice is how many things a maker is told at once.
+const mostAdvice = 8
 
 func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis) meaning {
 	say := l.words.say
@@ -60,46 +60,46 @@ func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis) meaning {
 		}
 		m.Lanes = append(m.Lanes, v)
 	}
-	m.Todo = l.todos(st, n, u)
+	m.Advice = l.advice(st, n, u)
 	return m
 }
 
 func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-") }
 
-// todos lists what to do next, in the order in which it matters: readings to
+// advice lists what to do next, in the order in which it matters: readings to
 // take again, crowns still to read, the neck as a whole, its frets, the file.
-func (l *look) todos(st *draft.State, n *analysis, u heightUnit) []todo {
+func (l *look) advice(st *draft.State, n *analysis, u heightUnit) []advice {
 	say, a := l.words.say, n.frets
-	var out []todo
+	var out []advice
 	for _, r := range a.Recheck {
-		t := todo{Label: say("todo.again"), Words: say("todo.againat", r.Fret, unit.Decimal(r.Lane), mm(r.ReadingMM), mm(r.ExpectedMM))}
+		t := advice{Label: say("advice.again"), Words: say("advice.againat", r.Fret, unit.Decimal(r.Lane), mm(r.ReadingMM), mm(r.ExpectedMM))}
 		if from, ok := n.place(r.Line); ok && from.Pass > 0 {
 			t.Href = readHref(st.ID, from.Pass, from.Site)
 		}
 		out = append(out, t)
 	}
 	if open := len(a.Undetermined); open > 0 {
-		out = append(out, todo{Label: say("todo.read"), Words: say("todo.readon", open, l.lanesLeft(a))})
+		out = append(out, advice{Label: say("advice.read"), Words: say("advice.readon", open, l.lanesLeft(a))})
 	}
 	for _, f := range a.Findings {
-		out = append(out, todo{Label: say("todo.whole"), Words: f.Finding, Advice: f.Advice})
+		out = append(out, advice{Label: say("advice.whole"), Words: f.Finding, How: f.Advice})
 	}
 	for _, f := range a.Frets {
-		out = append(out, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+		out = append(out, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	if p := a.Plan; p.TotalRemoveMM > 0 && len(a.Recheck)+len(a.Undetermined) == 0 {
-		out = append(out, todo{Label: say("todo.file"), Words: say("todo.filewhat", len(p.Crowns), u.plain(p.MaxRemoveMM)), Advice: say("todo.filecare")})
+		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(p.Crowns), u.plain(p.MaxRemoveMM)), How: say("advice.filecare")})
 	}
 	if a.Verdict == "level" && len(out) == 0 {
-		out = append(out, todo{Label: say("todo.done"), Words: say("todo.donewhat")})
+		out = append(out, advice{Label: say("advice.done"), Words: say("advice.donewhat")})
 	}
 	for _, x := range a.NextReadings {
 		if len(a.Undetermined) == 0 && len(a.Recheck) == 0 {
-			out = append(out, todo{Label: say("todo.settle"), Words: say("todo.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)), Advice: x.Why})
+			out = append(out, advice{Label: say("advice.settle"), Words: say("advice.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)), How: x.Why})
 		}
 	}
-	if left := len(out) - mostTodo; left > 0 {
-		out = append(out[:mostTodo], todo{Label: say("todo.more"), Words: say("todo.morehow", left)})
+	if left := len(out) - mostAdvice; left > 0 {
+		out = append(out[:mostAdvice], advice{Label: say("advice.more"), Words: say("advice.morehow", left)})
 	}
 	return out
 }
@@ -115,9 +115,9 @@ func (l *look) lanesLeft(a *job.FretsAnswer) string {
 		}
 	}
 	if len(names) == 1 {
-		return l.words.say("todo.lane", names[0])
+		return l.words.say("advice.lane", names[0])
 	}
-	return l.words.say("todo.lanes", strings.Join(names, ", "))
+	return l.words.say("advice.lanes", strings.Join(names, ", "))
 }
 
 // mm is a reading in mm, to the micrometre.

@@ -50,7 +50,7 @@ func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
 		b.Kind = "in-doubt"
 	}
 	for _, x := range a.Recheck {
-		b.Mind = append(b.Mind, say("todo.again")+": "+say("todo.againat", x.Fret, unit.Decimal(x.Lane), mm(x.ReadingMM), mm(x.ExpectedMM)))
+		b.Mind = append(b.Mind, say("advice.again")+": "+say("advice.againat", x.Fret, unit.Decimal(x.Lane), mm(x.ReadingMM), mm(x.ExpectedMM)))
 	}
 	if n := len(a.Undetermined); n > 0 {
 		b.Mind = append(b.Mind, say("board.open", n))

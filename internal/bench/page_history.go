@@ -67,14 +67,14 @@ type historyBody struct {
 
 type historyRecord struct {
 	ID, Stage, Date, Verdict, Kind, Zone, Worst, Metal, Tags, By, Note, Fault string
-	Findings                                                                  []todo
+	Findings                                                                  []advice
 	Corrected                                                                 string
 }
 
 // comparedView is what changed between two stages.
 type comparedView struct {
 	Title, Verdict, Kind, Bow, Least, Picture string
-	Frets                                     []todo
+	Frets                                     []advice
 	Mind                                      []string
 	Counts                                    []choice
 }
@@ -145,10 +145,10 @@ func (l *look) historyRecord(x job.BookRecord) historyRecord {
 	slices.Sort(tags)
 	h.Tags = strings.Join(tags, ", ")
 	for _, f := range x.Findings {
-		h.Findings = append(h.Findings, todo{Label: l.words.say("todo.whole"), Words: f.Finding})
+		h.Findings = append(h.Findings, advice{Label: l.words.say("advice.whole"), Words: f.Finding})
 	}
 	for _, f := range x.Frets {
-		h.Findings = append(h.Findings, todo{Label: l.words.say("todo.fret", f.Fret), Words: f.Finding})
+		h.Findings = append(h.Findings, advice{Label: l.words.say("advice.fret", f.Fret), Words: f.Finding})
 	}
 	return h
 }
@@ -199,7 +199,7 @@ func (l *look) comparedView(a *job.BookCompareAnswer, r *http.Request) *compared
 		}
 	}
 	for _, f := range a.Frets {
-		v.Frets = append(v.Frets, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+		v.Frets = append(v.Frets, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	return v
 }
@@ -372,7 +372,7 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
 	}
 	for i, x := range a.Signals {
-		if i == mostTodo {
+		if i == mostAdvice {
 			b.Found = append(b.Found, say("play.more", len(a.Signals)-i))
 			break
 		}

@@ -28,7 +28,7 @@ type planBody struct {
 	Rows                     []planRow
 	Done, Left               int
 	Unit                     string
-	Todo                     []todo
+	Advice                   []advice
 	Options                  []planOption
 	Mind                     []string
 	Sheets                   []choice
@@ -108,10 +108,10 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 		b.Sheets = append(b.Sheets, choice{Value: paper, Words: say("paper." + paper)})
 	}
 	for _, f := range a.Findings {
-		b.Todo = append(b.Todo, todo{Label: say("todo.whole"), Words: f.Finding, Advice: f.Advice})
+		b.Advice = append(b.Advice, advice{Label: say("advice.whole"), Words: f.Finding, How: f.Advice})
 	}
 	for _, f := range a.Frets {
-		b.Todo = append(b.Todo, todo{Label: say("todo.fret", f.Fret), Words: f.Finding, Advice: f.Advice})
+		b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	l.fillCard(b, p, st)
 	for _, o := range a.Plan.Options {
