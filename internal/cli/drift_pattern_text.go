@@ -39,10 +39,11 @@ func (t patternText) print() error {
 		}
 		wrap(w, "- ", f)
 	}
-	t.table(w, a.PatternPart)
-	wrap(w, "  ", fmt.Sprintf("µm over each lane's own line. ^ high, v low on average by more than chance: named in 1 of %.0f tables where there is nothing (Šidák over %d crowns; over %d frets)",
-		1/(1-a.Confidence), len(a.Crowns), len(a.Frets)))
 	t.steps(w)
+	t.table(w, a.PatternPart)
+	wrap(w, "  ", "µm over each lane's own line; scatter: how far necks stray from the mean, two in three by less (a standard deviation)")
+	wrap(w, "  ", fmt.Sprintf("^ high, v low on average by more than chance; where nothing is wrong, 1 of %.0f such tables still names one (Šidák over %d crowns; over %d frets)",
+		1/(1-a.Confidence), len(a.Crowns), len(a.Frets)))
 	t.parts(w)
 	for _, words := range a.Warnings {
 		wrap(w, "! ", words)
@@ -135,6 +136,7 @@ func (t patternText) steps(w io.Writer) {
 	if more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
 	}
+	wrap(w, "  ", "p: how often a steady shop shows such a step by chance; <0.001 is in fewer than 1 of 1000 series")
 	wrap(w, "  ", "with: tags that changed at the same time; they tell where to look, not what the cause is")
 }
 
@@ -181,6 +183,7 @@ func (t patternText) parts(w io.Writer) {
 	if more := len(a.Parts) - len(shown); more > 0 {
 		fmt.Fprintf(w, "  and %d more values of %s; --json has all\n", more, a.By)
 	}
+	wrap(w, "  ", "differ? yes: these means stand farther apart than chance explains (analysis of variance, allowing for so many frets)")
 	for _, p := range a.Parts {
 		if p.Why != "" {
 			wrap(w, "! ", fmt.Sprintf("%s %s: %s", a.By, p.Tag, p.Why))

@@ -25,11 +25,11 @@ type driftText struct {
 func (t driftText) print() error {
 	w := bufio.NewWriter(t.out)
 	t.verdict(w)
+	t.changes(w)
 	printPlot(w, &t.answer.ChartAnswer, t.answer.Digits())
 	fmt.Fprintln(w, "  o a point, X one that signals, - the limits, . the centre")
 	t.figures(w)
 	t.signals(w)
-	t.changes(w)
 	t.worth(w)
 	t.capability(w)
 	t.parts(w)
@@ -68,7 +68,7 @@ func (t driftText) verdict(w io.Writer) {
 	case "count":
 		what = fmt.Sprintf("%d counts, chart of how many", a.Values)
 	}
-	wrap(w, "", fmt.Sprintf("%s; %d %s to look at, %d %s of the level", what, t.answer.Flagged(), plural(t.answer.Flagged(), "point"), len(a.Changes), plural(len(a.Changes), "step")))
+	wrap(w, "", fmt.Sprintf("%s; %d %s of the level, %d %s to look at", what, len(a.Changes), plural(len(a.Changes), "step"), t.answer.Flagged(), plural(t.answer.Flagged(), "point")))
 	fmt.Fprintln(w)
 }
 
@@ -122,6 +122,7 @@ func (t driftText) figures(w io.Writer) {
 		rows = append(rows, []string{"cusum", t.number(c.Target), "-", t.number(c.Limit), t.number(c.Sigma), fmt.Sprint(len(c.Signals))})
 	}
 	table(w, rows)
+	wrap(w, "  ", sigmaWords)
 	if a.LowerPoints != nil {
 		wrap(w, "  ", "limits differ from point to point; these are the last point's")
 	}
@@ -193,6 +194,11 @@ func (t driftText) signals(w io.Writer) {
 	table(w, rows)
 	if more := len(all) - mostSignals; more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
+		all = all[:mostSignals]
+	}
+	t.rules(w, all)
+	if len(t.answer.Changes) > 0 {
+		wrap(w, "  ", levelsWords)
 	}
 }
 
@@ -208,26 +214,16 @@ func (t driftText) changes(w io.Writer) {
 	if len(t.answer.Changes) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nSteps of the level")
+	fmt.Fprintln(w, "Steps of the level: what changed, and since when")
 	for i, c := range t.answer.Changes {
 		if i == mostSignals {
 			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Changes)-i)
 			break
 		}
-		at := fmt.Sprintf("at point %d", c.Index)
-		if c.Label != "" {
-			at += " (" + clip(c.Label, 16) + ")"
-		}
-		if c.Date != "" {
-			at += ", " + c.Date
-		}
-		between := fmt.Sprintf("; between point %d and %d", c.Earliest, c.Latest)
-		if c.FromDate != "" && c.ToDate != "" {
-			between += ", " + c.FromDate + " and " + c.ToDate + ","
-		}
-		wrap(w, "  ", fmt.Sprintf("%s: from %s to %s (± %s and ± %s)%s with 95 %% confidence; chance of it in a steady series %s",
-			at, t.number(c.Before), t.size(c.After), t.number(c.UBefore), t.number(c.UAfter), between, probability(c.P)))
+		wrap(w, "  ", t.step(c))
 	}
+	wrap(w, "  ", stepsWords)
+	fmt.Fprintln(w)
 }
 
 // probability prints a small chance.
@@ -257,6 +253,7 @@ func (t driftText) worth(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
+	wrap(w, "  ", alarmWords)
 }
 
 // few prints a small expected number.
@@ -284,15 +281,18 @@ func (t driftText) capability(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\nCapability: wanted are%s\n", wanted)
 	rows := [][]string{{"index", "value", fmt.Sprintf("%.0f %% limits", 100*c.Confidence)}}
+	words := []string{"at 1 the scatter just fits into what is wanted, under 1 it does not"}
 	for _, i := range []struct {
 		name  string
 		index *job.IndexAnswer
 	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Cpm", c.Cpm}, {"Ppk", c.Ppk}} {
 		if i.index != nil {
 			rows = append(rows, []string{i.name, fmt.Sprintf("%.2f", i.index.Value), fmt.Sprintf("%.2f - %.2f", i.index.Lower, i.index.Upper)})
+			words = append(words, indexWords(i.name))
 		}
 	}
 	table(w, rows)
+	wrap(w, "  ", strings.Join(words, "; "))
 	wrap(w, "  ", fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, t.answer.Values, share(c.ExpectedOutside)))
 }
 
@@ -325,17 +325,7 @@ func (t driftText) parts(w io.Writer) {
 			fmt.Sprint(driftText{answer: p.Answer}.answer.Flagged()), fmt.Sprint(len(p.Answer.Changes)), verdict})
 	}
 	table(w, rows)
-	if d := a.PartsDiffer; d != nil {
-		what := "means"
-		if a.Chart == "proportion" {
-			what = "shares"
-		}
-		words := "their " + what + " differ by no more than chance"
-		if d.P < 0.05 {
-			words = "their " + what + " differ by more than chance"
-		}
-		fmt.Fprintf(w, "  %s (%s, p %s)\n", words, d.Test, probability(d.P))
-	}
+	t.partsDiffer(w)
 	t.partCharts(w)
 }
 

@@ -122,6 +122,7 @@ func (t gaugeText) crossed(w io.Writer, x *job.CrossedAnswer) {
 		{"parts", t.number(x.PartSD), pct(x.PartSD), t.limits(c.PartSD), t.number(r.PartSD)},
 		{"total", t.number(x.TotalSD), pct(x.TotalSD), t.limits(c.TotalSD), t.number(r.TotalSD)},
 	})
+	wrap(w, "  ", "sd: standard deviation, two in three stray by less; repeatability: same hand, same part, read again; reproducibility: hand against hand; parts: what was measured; 95 % limits: what a study of this size leaves open")
 	if x.GRRPctOfTolerance != nil {
 		wrap(w, "  ", fmt.Sprintf("six of gauge and hands fill %.1f %% of the zone (rule of thumb: under 10 good, to 30 may do; a verdict at 95 %% alone wants less)", *x.GRRPctOfTolerance))
 	}
@@ -151,6 +152,10 @@ func (t gaugeText) anova(w io.Writer, x *job.CrossedAnswer) {
 		rows = append(rows, []string{r.Source, fmt.Sprint(r.DF), fmt.Sprintf("%.4g", r.SS), fmt.Sprintf("%.4g", r.MS), f, p})
 	}
 	table(w, rows)
+	wrap(w, "  ", "where the scatter comes from; p: how often chance alone makes a source look as large as this; under 0.05 it is taken for real")
+	if pooled != "" {
+		wrap(w, "  ", "pooled: hands read the parts alike, but for chance, so what is left of that counts as repeatability")
+	}
 }
 
 func (t gaugeText) nested(w io.Writer, x *job.NestedAnswer) {
@@ -162,7 +167,7 @@ func (t gaugeText) nested(w io.Writer, x *job.NestedAnswer) {
 		rows = append(rows, []string{names[l.Level], own[l.Level], t.number(l.SD), fmt.Sprint(l.DF)})
 	}
 	table(w, rows)
-	wrap(w, "  ", fmt.Sprintf("one reading on any day: %s, with %.0f degrees of freedom; measured: of the means of the level below", t.size(x.OneReadingSD), math.Floor(x.DF)))
+	wrap(w, "  ", fmt.Sprintf("sd: standard deviation, two in three stray by less; measured: of the means of the level below; one reading on any day: %s, with %.0f degrees of freedom (df: how many independent differences stand behind it)", t.size(x.OneReadingSD), math.Floor(x.DF)))
 }
 
 func (t gaugeText) repeat(w io.Writer, x *job.RepeatAnswer) {
@@ -227,7 +232,7 @@ func (t gaugeText) passes(w io.Writer) {
 	if d.PassedWrongly != nil {
 		wrap(w, "  ", fmt.Sprintf("of parts spread like these about the zone's middle, one reading taken at its word passes %.1f %% wrongly and refuses %.1f %% wrongly", *d.PassedWrongly, *d.RefusedWrong))
 	}
-	wrap(w, "  ", "u is that of one reading of a crown; a crown's distance from its lane's line carries a little more")
+	wrap(w, "  ", "u: standard uncertainty of a crown's height, two in three are off by less; a crown's distance from its lane's line carries a little more")
 }
 
 func plural(n int, word string) string {

@@ -148,7 +148,7 @@ func (g *gauger) crossedWords(a gauge.Analysis, x *CrossedAnswer) {
 	case *p < chance:
 		g.say("hands differ by part (interaction %s): one reads some parts higher than another does; look how each holds the gauge there", chanceOf(*p))
 	default:
-		g.say("hands may differ by part (interaction p %.2f, kept apart since it is under %.2f)", *p, gauge.PoolAbove)
+		g.say("hands may differ by part: chance alone makes it look so in about %.0f of 100 studies (interaction p %.2f, kept apart since it is under %.2f)", 100**p, *p, gauge.PoolAbove)
 	}
 	if a.Parts < 5 {
 		g.warn("%d parts: the spread of parts, and shares of it, are known roughly only (see the limits)", a.Parts)
