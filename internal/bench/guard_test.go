@@ -2,18 +2,13 @@ package bench
 
 import (
 	"bytes"
-	"context"
-	"io"
-	"net"
 	"net/http"
 	"net/http/httptest"
-	"net/netip"
 	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 )
 
 // A name of the outside that was made to point here (DNS rebinding) is turned
@@ -101,89 +96,6 @@ func TestGuard_Headers(t *testing.T) {
 	}
 }
 
-// sharing is a bench that others may call, and the codes it told.
-func sharing(t *testing.T) (*try, *[]string) {
-	codes := &[]string{}
-	b := newTry(t, func(c *Config) {
-		c.Share, c.Addresses = true, []netip.Addr{netip.MustParseAddr("192.168.1.20")}
-		c.Code = func(code string) { *codes = append(*codes, code) }
-	})
-	return b, codes
-}
-
-// Without the cookie nothing of a neck is told and nothing changed; the code
-// works once, and a few wrong ones change it.
-func TestShare_PairingOnly(t *testing.T) {
-	b, codes := sharing(t)
-	k, err := b.folder.Begin("heron.toml", example(t, "heron.toml"), "0412", "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	path := "/necks/" + k.ID()
-	locked := func(what string) {
-		t.Helper()
-		for _, p := range []string{"/", path, path + "/state", path + "/neck.toml", path + "/files", "/nowhere"} {
-			w := b.get(p)
-			if text := body(w); w.Code != http.StatusSeeOther || w.Header().Get("Location") != "/pair" || strings.Contains(text, "Heron") {
-				t.Errorf("%s: %s: %d %s", what, p, w.Code, text)
-			}
-		}
-		if w := b.post(path+"/serial", "serial", "stolen"); w.Code != http.StatusUnauthorized {
-			t.Errorf("%s: post: %d", what, w.Code)
-		}
-	}
-	locked("no cookie")
-	b.cookie = &http.Cookie{Name: cookieName, Value: "AAAA"}
-	locked("a cookie made up")
-	b.cookie = &http.Cookie{Name: cookieName, Value: ""}
-	locked("an empty cookie")
-	b.cookie = nil
-
-	code := (*codes)[0]
-	if w := b.get("/pair?code=" + code); w.Code != http.StatusOK || !strings.Contains(body(w), code) || len(w.Result().Cookies()) > 0 {
-		t.Errorf("the page to pair: %d", w.Code)
-	}
-	if w := b.post("/pair", "code", "WRONG234"); w.Code != http.StatusForbidden || len(w.Result().Cookies()) > 0 {
-		t.Errorf("a wrong code: %d", w.Code)
-	}
-	w := b.post("/pair", "code", strings.ToLower(code[:4]+" "+code[4:]))
-	cookies := w.Result().Cookies()
-	if w.Code != http.StatusSeeOther || len(cookies) != 1 {
-		t.Fatalf("the right code: %d", w.Code)
-	}
-	c := cookies[0]
-	if !c.HttpOnly || c.SameSite != http.SameSiteStrictMode || c.Path != "/" || len(c.Value) < 32 {
-		t.Errorf("cookie %+v", c)
-	}
-	if w := b.post("/pair", "code", code); w.Code != http.StatusForbidden || len(w.Result().Cookies()) > 0 {
-		t.Errorf("the code a second time: %d", w.Code)
-	}
-	locked("still no cookie")
-	b.cookie = c
-	if text := body(b.get(path)); !strings.Contains(text, "Heron") {
-		t.Error("a paired screen sees nothing")
-	}
-	r := httptest.NewRequest(http.MethodGet, path, nil)
-	r.Host = "192.168.1.20:8021"
-	if w := b.do(r); w.Code != http.StatusOK {
-		t.Errorf("the machine's own address: %d", w.Code)
-	}
-}
-
-func TestShare_WrongCodesChangeIt(t *testing.T) {
-	b, codes := sharing(t)
-	code := (*codes)[0]
-	for range mostWrong {
-		b.post("/pair", "code", "AAAAAAAA")
-	}
-	if len(*codes) != 2 || (*codes)[1] == code {
-		t.Fatalf("after %d wrong codes: %q", mostWrong, *codes)
-	}
-	if w := b.post("/pair", "code", code); w.Code != http.StatusForbidden {
-		t.Errorf("the old code still works: %d", w.Code)
-	}
-}
-
 // A body that is too large is refused before it is read whole.
 func TestGuard_OversizedBody(t *testing.T) {
 	b := newTry(t, nil)
@@ -202,79 +114,6 @@ func TestGuard_OversizedBody(t *testing.T) {
 	}
 	if w := b.get(path + "/readings.csv"); w.Code != http.StatusNotFound {
 		t.Error("something was kept")
-	}
-}
-
-// A client that never ends its head is cut off, and so is a head without end.
-func TestServe_SlowClientAndLongHead(t *testing.T) {
-	b := newTry(t, func(c *Config) { c.Times = Times{Header: 100 * time.Millisecond, Read: 200 * time.Millisecond} })
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- b.Serve(ctx, l) }()
-	cutOff := func(send string) string {
-		c, err := net.Dial("tcp", l.Addr().String())
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer c.Close()
-		_ = c.SetDeadline(time.Now().Add(20 * time.Second)) // far beyond: only so that a failing test ends
-		_, _ = io.WriteString(c, send)
-		answer, err := io.ReadAll(c) // returns when the bench hangs up
-		if ne, ok := err.(net.Error); ok && ne.Timeout() {
-			t.Errorf("still open after %q", send[:20])
-		}
-		return string(answer)
-	}
-	host := "Host: " + l.Addr().String() + "\r\n"
-	cutOff("GET / HTTP/1.1\r\n" + host + "X-Slow: ")
-	slow := cutOff("POST /necks HTTP/1.1\r\n" + host + "Content-Type: multipart/form-data; boundary=x\r\nContent-Length: 5000\r\n\r\n--x")
-	if strings.Contains(slow, "303") {
-		t.Errorf("half a form was taken: %s", slow)
-	}
-	if a := cutOff("GET / HTTP/1.1\r\n" + host + "X-Long: " + strings.Repeat("a", 4*mostHead) + "\r\n\r\n"); !strings.Contains(a, "431") {
-		t.Errorf("a long head: %.60q", a)
-	}
-	if r, err := http.Get("http://" + l.Addr().String() + "/healthz"); err != nil || r.StatusCode != http.StatusOK {
-		t.Errorf("others are not served: %v", err)
-	}
-	stop()
-	if err := <-ended; err != nil {
-		t.Errorf("the stop: %v", err)
-	}
-}
-
-// A screen that waits for news does not hold up the stop.
-func TestServe_StopsWhileScreensWait(t *testing.T) {
-	b := newTry(t, nil)
-	path := b.open()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- b.Serve(ctx, l) }()
-	waits := make(chan int, 1)
-	go func() {
-		r, err := http.Get("http://" + l.Addr().String() + path + "/state?seen=99&known=99")
-		if err != nil {
-			waits <- 0
-			return
-		}
-		defer r.Body.Close()
-		waits <- r.StatusCode
-	}()
-	time.Sleep(50 * time.Millisecond) // most likely it waits by now; if not, the test is merely weaker
-	stop()
-	if err := <-ended; err != nil {
-		t.Error(err)
-	}
-	if code := <-waits; code != http.StatusOK && code != 0 {
-		t.Errorf("the screen was answered %d", code)
 	}
 }
 
@@ -358,46 +197,5 @@ func TestPages_ScriptInNames(t *testing.T) {
 	w = b.get(path + "/readings.csv?stage=0")
 	if d := w.Header().Get("Content-Disposition"); strings.ContainsAny(d[len(`attachment; filename="`):len(d)-1], `"<>;`) {
 		t.Errorf("file name %s", d)
-	}
-}
-
-func TestRoutes_MethodNotAllowed(t *testing.T) {
-	b := newTry(t, nil)
-	path := b.open()
-	for _, c := range []struct{ method, path string }{
-		{"DELETE", "/"}, {"PUT", path}, {"POST", "/healthz"}, {"DELETE", path + "/read"}, {"TRACE", "/"}, {"PATCH", path + "/files"}, {"POST", path + "/readings.csv"},
-	} {
-		if w := b.do(httptest.NewRequest(c.method, c.path, nil)); w.Code != http.StatusMethodNotAllowed {
-			t.Errorf("%s %s: %d", c.method, c.path, w.Code)
-		}
-	}
-	if w := b.get(path + "/read"); w.Code == http.StatusOK {
-		t.Error("a reading can be sent by following a link")
-	}
-}
-
-// What fails inside is written to the log; the page tells none of it, and
-// nothing half done is left.
-func TestPages_ErrorsTellNoInternals(t *testing.T) {
-	b := newTry(t, nil)
-	path := b.open()
-	if err := os.RemoveAll(b.dir); err != nil { // the disk is gone
-		t.Fatal(err)
-	}
-	w := b.send("/necks", "heron.toml", example(t, "heron.toml"), "from", "file")
-	text := body(w)
-	if w.Code != http.StatusInternalServerError || strings.Contains(text, b.dir) || strings.Contains(text, "no such file") || !strings.Contains(text, "failed inside") {
-		t.Errorf("%d %s", w.Code, text)
-	}
-	if !strings.Contains(b.log.String(), b.dir) {
-		t.Error("the log says nothing")
-	}
-	if n := len(b.folder.All()); n != 1 {
-		t.Errorf("%d necks in work", n)
-	}
-	r := posted(path+"/away", "sure", "yes")
-	r.Header.Set("Accept", "application/json")
-	if w := b.do(r); w.Code != http.StatusInternalServerError || strings.Contains(body(w), b.dir) {
-		t.Errorf("%d", w.Code)
 	}
 }

@@ -200,3 +200,20 @@ func redirect(w http.ResponseWriter, r *http.Request, format string, args ...any
 	http.Redirect(w, r, fmt.Sprintf(format, args...), http.StatusSeeOther)
 	return nil
 }
+
+// plainList is a fault a line.
+func plainList(err error) []string {
+	var list fileerr.List
+	if !errors.As(err, &list) {
+		return []string{err.Error()}
+	}
+	var lines []string
+	for _, f := range list {
+		line := f.Msg
+		if f.Key != "" {
+			line = f.Key + ": " + line
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}

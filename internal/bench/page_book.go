@@ -79,12 +79,3 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	}
 	return redirect(w, r, "/necks/%s/files", k.ID())
 }
-
-// bookError tells what the maker can mend from what the book cannot.
-func (s *Server) bookError(err error) error {
-	if book.IsCall(err) {
-		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
-	}
-	s.log.Printf("book: %v", err)
-	return refuse(http.StatusServiceUnavailable, s.look.words.say("book.fails"))
-}

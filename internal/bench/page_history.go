@@ -3,7 +3,6 @@ package bench
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -15,7 +14,6 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
-	"ringtrue/internal/drift"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
@@ -77,14 +75,6 @@ type comparedView struct {
 	Frets                                     []advice
 	Mind                                      []string
 	Counts                                    []choice
-}
-
-// needBook is the book, or why there is none.
-func (s *Server) needBook() (book.Store, error) {
-	if s.cfg.Book == nil {
-		return nil, refuse(http.StatusConflict, s.look.words.say("book.none"))
-	}
-	return s.cfg.Book, nil
 }
 
 func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
@@ -226,201 +216,4 @@ func giveSVG(w http.ResponseWriter, p *draw.Page) error {
 	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; sandbox")
 	_, _ = w.Write(b.Bytes())
 	return nil
-}
-
-// bookSays tells what was asked wrongly of the book from what the book cannot.
-func (s *Server) bookSays(err error) error {
-	switch {
-	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
-		return err
-	case errors.Is(err, book.ErrNotFound):
-		return refuse(http.StatusNotFound, strings.Split(err.Error(), "\n")...)
-	case errors.Is(err, book.ErrUnlike), errors.Is(err, job.ErrFigure), errors.Is(err, job.ErrNoTag), errors.Is(err, drift.ErrTooFew),
-		errors.Is(err, drift.ErrNotFinite), errors.Is(err, drift.ErrCount), errors.Is(err, drift.ErrNoScatter):
-		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
-	}
-	return s.bookError(err)
-}
-
-// driftBody is a figure of every neck in order of time.
-type driftBody struct {
-	None     string
-	Figures  []choice
-	Fret     string
-	Stage    string
-	By       string
-	Picture  string
-	Steady   bool
-	Words    string
-	Found    []string
-	Mind     []string
-	Sentence []string
-}
-
-// driftAsked is what a request asks of the book's necks.
-type driftAsked struct {
-	of, fret, stage, by string
-}
-
-func driftAskedOf(r *http.Request) driftAsked {
-	text := func(key string) string { return cut(strings.TrimSpace(r.FormValue(key)), 64) }
-	d := driftAsked{text("of"), text("fret"), text("stage"), text("by")}
-	if d.of == "" {
-		d.of = "zone"
-	}
-	return d
-}
-
-func (d driftAsked) query() string {
-	return url.Values{"of": {d.of}, "fret": {d.fret}, "stage": {d.stage}, "by": {d.by}}.Encode()
-}
-
-// drifting charts a figure.
-func (s *Server) drifting(r *http.Request, d driftAsked) (*job.DriftAnswer, error) {
-	return askBook(s, r, "drift "+d.query(), func(ctx context.Context, store book.Store) (*job.DriftAnswer, error) {
-		var fret *int
-		if d.fret != "" && (d.of == "height" || d.of == "seat") {
-			n, err := strconv.Atoi(d.fret)
-			if err != nil || n < 0 || n > 255 {
-				return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("drift.nofret"))
-			}
-			fret = &n
-		}
-		f, err := job.ParseFigure(d.of, fret, nil)
-		if err != nil {
-			return nil, err
-		}
-		read, err := job.SeriesOf(ctx, store, job.BookQuery{Figure: f, Filter: book.Filter{Stage: d.stage}, By: d.by})
-		if err != nil {
-			return nil, err
-		}
-		return job.Drift(ctx, job.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Kind: read.Kind, Spread: read.Spread, By: d.by})
-	})
-}
-
-// pattern is what all necks have in common.
-func (s *Server) pattern(r *http.Request, d driftAsked) (*job.PatternAnswer, error) {
-	return askBook(s, r, "pattern "+d.query(), func(ctx context.Context, store book.Store) (*job.PatternAnswer, error) {
-		return job.Pattern(ctx, store, job.PatternRequest{Filter: book.Filter{Stage: d.stage}, By: d.by})
-	})
-}
-
-// askBook is ask for an answer from the whole book: good until it has a new
-// record.
-func askBook[T any](s *Server, r *http.Request, key string, do func(context.Context, book.Store) (T, error)) (T, error) {
-	var none T
-	store, err := s.needBook()
-	if err != nil {
-		return none, err
-	}
-	n, err := store.Last(r.Context())
-	if err != nil {
-		return none, s.bookError(err)
-	}
-	a, err := ask(r.Context(), s, fmt.Sprintf("%s %d", key, n), func(ctx context.Context) (T, error) { return do(ctx, store) })
-	if err != nil {
-		if isRefusal(err) {
-			return none, err
-		}
-		return none, s.bookSays(err)
-	}
-	return a, nil
-}
-
-func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
-	d := driftAskedOf(r)
-	b := driftBody{Fret: d.fret, Stage: d.stage, By: d.by}
-	for _, f := range job.FigureNames() {
-		if f != "tag:NAME" && f != "bend" {
-			b.Figures = append(b.Figures, choice{Value: f, Words: s.look.words.say("figure." + f), On: f == d.of})
-		}
-	}
-	status := http.StatusOK
-	var err error
-	if d.of == "pattern" {
-		err = s.fillPattern(&b, r, d)
-	} else {
-		err = s.fillDrift(&b, r, d)
-	}
-	if err != nil {
-		var known *refusal
-		if !errors.As(err, &known) {
-			return err
-		}
-		b.Mind = known.lines
-		if known.status != http.StatusUnprocessableEntity || r.URL.RawQuery != "" { // the page's own question is not wrong where the book holds too little yet
-			status = known.status
-		}
-	}
-	return s.showAs(w, r, status, "drift", head{}, b)
-}
-
-func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
-	a, err := s.drifting(r, d)
-	if err != nil {
-		return err
-	}
-	say := s.look.words.say
-	b.Stage, b.Steady, b.Picture, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Warnings
-	b.Words = say("drift.steady", a.Values)
-	if !a.Steady {
-		b.Words = say("drift.notsteady", a.Values, a.Flagged(), len(a.Changes))
-	}
-	number := func(v float64) string { return strings.TrimSpace(fmt.Sprintf("%.*f %s", a.Digits(), v+0, a.Unit)) }
-	b.Sentence = append(b.Sentence, say("drift.centre", number(a.Centre), number(a.Lower), number(a.Upper)))
-	for _, c := range a.Changes {
-		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
-	}
-	for i, x := range a.Signals {
-		if i == mostAdvice {
-			b.Found = append(b.Found, say("play.more", len(a.Signals)-i))
-			break
-		}
-		b.Found = append(b.Found, say("drift.signal", x.Label, x.Date, number(x.Value), x.Rule))
-	}
-	if p := a.PartsDiffer; p != nil {
-		key := "drift.alike"
-		if p.P < 0.05 {
-			key = "drift.differ"
-		}
-		b.Sentence = append(b.Sentence, say(key, d.by))
-	}
-	return nil
-}
-
-func (s *Server) fillPattern(b *driftBody, r *http.Request, d driftAsked) error {
-	a, err := s.pattern(r, d)
-	if err != nil {
-		return err
-	}
-	b.Stage, b.Steady, b.Picture, b.Found, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Findings, a.Warnings
-	b.Words = s.look.words.say("drift.pattern", a.Necks, a.From, a.To)
-	if len(a.Findings) == 0 {
-		b.Sentence = []string{s.look.words.say("drift.nopattern")}
-	}
-	return nil
-}
-
-func (s *Server) giveDrift(w http.ResponseWriter, r *http.Request) error {
-	d := driftAskedOf(r)
-	if d.of == "pattern" {
-		a, err := s.pattern(r, d)
-		if err != nil {
-			return err
-		}
-		page, err := drawn.Pattern(a)
-		if err != nil {
-			return err
-		}
-		return giveSVG(w, page)
-	}
-	a, err := s.drifting(r, d)
-	if err != nil {
-		return err
-	}
-	page, err := drawn.Drift(d.of, a)
-	if err != nil {
-		return err
-	}
-	return giveSVG(w, page)
 }

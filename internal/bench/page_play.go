@@ -1,16 +1,11 @@
 package bench
 
 import (
-	"bytes"
-	"context"
-	"errors"
 	"fmt"
 	"math"
 	"net/http"
 	"strconv"
-	"time"
 
-	"ringtrue/internal/fileerr"
 	"ringtrue/internal/job"
 )
 
@@ -38,121 +33,12 @@ type playBody struct {
 	Hear         []choice
 }
 
-// playNotes is every note, a row a stop, a column a string. It is also what the
-// slider is answered with.
-type playNotes struct {
-	Sum     string
-	Quick   bool // by reach alone: whether a short note grazes or buzzes is not told
-	Strings []string
-	Rows    []playRow
-	Actions string
-}
-
-type playRow struct {
-	Fret  string
-	Notes []playNote
-}
-
-// playNote has a sign and words; colour is never alone.
-type playNote struct{ Kind, Sign, Left, Label string }
-
 type playWorst struct {
 	Label, Kind, Verdict, Cure, Href string
 	String, Fret                     int
 }
 
 type playLowest struct{ String, Pitch, Now, Clear, Raise string }
-
-// playAsked is a request for a neck's notes.
-type playAsked struct {
-	work
-	request job.PlayRequest
-	state   string
-	raiseMM float64
-}
-
-// mostTries is how far the slider goes, in mm.
-const mostTries = 1.0
-
-// playAsked reads which state and which action are asked for.
-func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
-	k, err := s.kept(r)
-	if err != nil {
-		return nil, err
-	}
-	p := &playAsked{work: workOf(k), state: r.FormValue("state")}
-	if !p.read || p.state == "" {
-		p.state = "perfect"
-		if p.read {
-			p.state = "read"
-		}
-	}
-	p.request = job.PlayRequest{Model: p.model, Layout: p.layout, Read: p.state != "perfect", Planned: p.state == "planned"}
-	switch p.state {
-	case "read", "planned", "perfect":
-	default:
-		return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("play.nostate"))
-	}
-	if p.request.Read {
-		if p.request.Readings, err = p.readings(); err != nil {
-			return nil, err
-		}
-	}
-	if text := r.FormValue("raise"); text != "" {
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil || !(math.Abs(v) <= mostTries) {
-			return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("play.noraise"))
-		}
-		p.raiseMM = math.Round(v*100) / 100
-	}
-	return p, nil
-}
-
-// actions judges the neck at its own action, once.
-func (s *Server) actions(r *http.Request, p *playAsked) (*job.Actions, error) {
-	return ask(r.Context(), s, "play "+p.work.state+" "+p.state, func(ctx context.Context) (*job.Actions, error) {
-		a, err := job.NewActions(ctx, p.request)
-		return a, s.playError(err)
-	})
-}
-
-// playError is what the maker can mend of a neck that cannot be judged.
-func (s *Server) playError(err error) error {
-	var list fileerr.List
-	switch {
-	case err == nil:
-		return nil
-	case errors.As(err, &list):
-		return list
-	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
-		return err
-	}
-	return refuse(http.StatusUnprocessableEntity, err.Error())
-}
-
-// judged is the neck judged whole, at the action asked for.
-func (s *Server) judgedAt(r *http.Request, p *playAsked) (*job.PlayAnswer, error) {
-	if p.raiseMM == 0 {
-		a, err := s.actions(r, p)
-		if err != nil {
-			return nil, err
-		}
-		return a.Judged, nil
-	}
-	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, p.raiseMM), func(ctx context.Context) (*job.PlayAnswer, error) {
-		q, err := p.request.Raised(p.raiseMM)
-		if err == nil {
-			var a *job.PlayAnswer
-			if a, err = job.Play(ctx, q); err == nil {
-				return a, nil
-			}
-		}
-		return nil, s.playError(err)
-	})
-}
-
-// playFault reports whether an error is one that the page shows in its place.
-func playFault(err error) bool { return fileerr.Is(err) || isRefusal(err) }
 
 func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	k, err := s.kept(r)
@@ -192,23 +78,6 @@ func leastAction(actions []float64) float64 {
 		low = min(low, a)
 	}
 	return math.Max(0, math.Floor((low-0.1)*20)/20)
-}
-
-// plainList is a fault a line.
-func plainList(err error) []string {
-	var list fileerr.List
-	if !errors.As(err, &list) {
-		return []string{err.Error()}
-	}
-	var lines []string
-	for _, f := range list {
-		line := f.Msg
-		if f.Key != "" {
-			line = f.Key + ": " + line
-		}
-		lines = append(lines, line)
-	}
-	return lines
 }
 
 // mostWorst is how many notes are listed with their cures.
@@ -270,104 +139,6 @@ func stopWords(l *look, fret int) string {
 	return l.words.say("play.at", fret)
 }
 
-// signs of the verdicts: forms that differ without colour.
-func signOf(kind string) string {
-	return map[string]string{"clear": "○", "short": "△", "grazes": "△", "buzzes": "▲", "chokes": "✕"}[kind]
-}
-
-// cellKey is a note's place in the grid.
-type cellKey struct{ fret, number int }
-
-// playNotes lays out the notes of a whole judgement.
-func (l *look) playNotes(a *job.PlayAnswer, u heightUnit) playNotes {
-	cells := map[cellKey]playNote{}
-	bad := 0
-	var actions []float64
-	for _, x := range a.Strings {
-		actions = append(actions, x.ActionMM)
-		for _, n := range x.Notes {
-			if n.Touch != a.JudgeBy {
-				continue
-			}
-			c := playNote{Kind: n.Verdict}
-			if n.ClearMarginMM != nil {
-				c.Left = u.signed(*n.ClearMarginMM)
-			}
-			if n.Verdict != "clear" {
-				bad++
-			}
-			cells[cellKey{n.Fret, x.String}] = l.noteCell(c, x.String, n.Fret, u)
-		}
-	}
-	out := playNotes{Sum: l.words.say("play.sum", bad, len(cells)), Actions: l.actionWords(actions)}
-	out.lay(cells, len(a.Strings), l)
-	return out
-}
-
-// quickNotes lays out the notes at an action that was only tried.
-func (l *look) quickNotes(a *job.ActionsAnswer, u heightUnit) playNotes {
-	cells := map[cellKey]playNote{}
-	for _, n := range a.Notes {
-		c := playNote{Kind: "clear"}
-		if n.LeftMM != nil {
-			c.Left = u.signed(*n.LeftMM)
-			switch {
-			case n.Chokes:
-				c.Kind = "chokes"
-			case *n.LeftMM < 0:
-				c.Kind = "short"
-			}
-		}
-		cells[cellKey{n.Fret, n.String}] = l.noteCell(c, n.String, n.Fret, u)
-	}
-	out := playNotes{Quick: true, Sum: l.words.say("play.quicksum", a.Short, len(cells)), Actions: l.actionWords(a.ActionMM)}
-	out.lay(cells, len(a.ActionMM), l)
-	return out
-}
-
-func (l *look) noteCell(c playNote, number, fret int, u heightUnit) playNote {
-	c.Sign = signOf(c.Kind)
-	c.Label = l.words.say("play.cell", number, stopWords(l, fret), l.words.say("note."+c.Kind))
-	if c.Left != "" {
-		c.Label += l.words.say("play.left", c.Left, u.name)
-	}
-	return c
-}
-
-// lay puts notes into rows, the bass side left.
-func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *look) {
-	last := 0
-	for k := range cells {
-		last = max(last, k.fret)
-	}
-	for n := strings; n >= 1; n-- {
-		p.Strings = append(p.Strings, strconv.Itoa(n))
-	}
-	for f := 0; f <= last; f++ {
-		row := playRow{Fret: strconv.Itoa(f)}
-		known := false
-		for n := strings; n >= 1; n-- {
-			c, ok := cells[cellKey{f, n}]
-			if !ok {
-				c = playNote{Kind: "none", Sign: "?", Label: l.words.say("play.cell", n, stopWords(l, f), l.words.say("note.none"))}
-			}
-			known = known || ok
-			row.Notes = append(row.Notes, c)
-		}
-		if known {
-			p.Rows = append(p.Rows, row)
-		}
-	}
-}
-
-// actionWords are the actions of the outer strings.
-func (l *look) actionWords(mm []float64) string {
-	if len(mm) == 0 {
-		return ""
-	}
-	return l.words.say("play.actions", mm2(mm[0]), mm2(mm[len(mm)-1]))
-}
-
 // tryAction answers the slider: the notes at another action, at once, by reach;
 // or with "whole" as judged.
 func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
@@ -398,61 +169,5 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	s.json(w, http.StatusOK, map[string]string{"notes": html, "actions": notes.Actions})
-	return nil
-}
-
-// fillHear offers a note to be heard: the one asked for, else the worst.
-func (s *Server) fillHear(b *playBody, p *playAsked, r *http.Request) {
-	b.Frets = p.layout.LastFret()
-	b.String, b.Fret = within(r.FormValue("string"), 1, p.layout.Strings()), within(r.FormValue("fret"), 0, b.Frets)
-	if r.FormValue("string") == "" && len(b.Worst) > 0 {
-		b.String, b.Fret = b.Worst[0].String, b.Worst[0].Fret
-	}
-	b.Stop = stopWords(s.look, b.Fret)
-	for n := 1; n <= p.layout.Strings(); n++ {
-		b.Strings = append(b.Strings, choice{Value: strconv.Itoa(n), Words: s.look.words.say("play.string", n, p.model.Strings.Set[n-1].Pitch), On: n == b.String})
-	}
-	for _, state := range []string{"read", "planned", "perfect"} {
-		if p.read || state == "perfect" {
-			b.Hear = append(b.Hear, choice{Words: s.look.words.say("crowns." + state),
-				Value: fmt.Sprintf("/necks/%s/note.wav?state=%s&raise=%s&string=%d&fret=%d", p.id, state, b.Raise, b.String, b.Fret)})
-		}
-	}
-}
-
-// within is a number from a query, kept within bounds.
-func within(text string, least, most int) int {
-	n, err := strconv.Atoi(text)
-	if err != nil {
-		return least
-	}
-	return min(max(n, least), most)
-}
-
-// giveNote gives the sound of one note.
-func (s *Server) giveNote(w http.ResponseWriter, r *http.Request) error {
-	p, err := s.playAsked(r)
-	if err != nil {
-		return err
-	}
-	number, errString := strconv.Atoi(r.FormValue("string"))
-	fret, errFret := strconv.Atoi(r.FormValue("fret"))
-	if errString != nil || errFret != nil {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.say("play.nonote"))
-	}
-	key := fmt.Sprintf("note %s %s %+.2f %d %d", p.work.state, p.state, p.raiseMM, number, fret)
-	data, err := ask(r.Context(), s, key, func(ctx context.Context) ([]byte, error) {
-		q, err := p.request.Raised(p.raiseMM)
-		if err != nil {
-			return nil, s.playError(err)
-		}
-		_, data, err := job.Sound(ctx, job.SoundRequest{PlayRequest: q, Note: job.NoteChoice{String: number, Fret: fret}})
-		return data, s.playError(err)
-	})
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "audio/wav")
-	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
 	return nil
 }

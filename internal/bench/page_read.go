@@ -332,21 +332,7 @@ func isRefusal(err error) bool {
 
 // plainFaults are a reading's faults without the place in a file that it has
 // not got.
-func plainFaults(err error) string {
-	var list fileerr.List
-	if !errors.As(err, &list) {
-		return err.Error()
-	}
-	var lines []string
-	for _, f := range list {
-		line := f.Msg
-		if f.Key != "" {
-			line = f.Key + ": " + line
-		}
-		lines = append(lines, line)
-	}
-	return strings.Join(lines, "; ")
-}
+func plainFaults(err error) string { return strings.Join(plainList(err), "; ") }
 
 // clash says what another screen has put in the place.
 func (s *Server) clash(k *draft.Kept, p press) string {

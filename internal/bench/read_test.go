@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,54 +12,6 @@ import (
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
 )
-
-// screen is a page that a maker reads with: where it is and what it has seen.
-type screen struct {
-	b    *try
-	path string
-	stateAnswer
-	status int
-}
-
-func (b *try) screen(path string) *screen {
-	s := &screen{b: b, path: path}
-	r := b.get(path + "/state")
-	if err := json.Unmarshal(r.Body.Bytes(), &s.stateAnswer); err != nil {
-		b.t.Fatal(err)
-	}
-	return s
-}
-
-// press sends what the script sends.
-func (s *screen) press(do, text string) {
-	s.b.t.Helper()
-	r := posted(s.path+"/read", "do", do, "reading", text, "pass", strconv.Itoa(s.Pass), "at", s.At, "seen", strconv.Itoa(s.Seen), "screen", "a")
-	r.Header.Set("Accept", "application/json")
-	w := s.b.do(r)
-	s.status, s.stateAnswer = w.Code, stateAnswer{}
-	if err := json.Unmarshal(w.Body.Bytes(), &s.stateAnswer); err != nil {
-		s.b.t.Fatalf("%d %s", w.Code, w.Body)
-	}
-}
-
-func (b *try) csv(path string) string {
-	b.t.Helper()
-	w := b.get(path + "/readings.csv")
-	if w.Code != http.StatusOK {
-		b.t.Fatalf("%d %s", w.Code, w.Body)
-	}
-	return w.Body.String()
-}
-
-// seated are the example's readings, in its order.
-func seated(t testing.TB) []reading.Reading {
-	t.Helper()
-	s, err := reading.Parse("x", strings.NewReader(string(example(t, "heron-seated.csv"))), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s.Readings
-}
 
 // A gauge that types its number and Enter goes over the whole neck: each reading
 // lands on its crown, the misread at fret 9 is told while the gauge is there,
@@ -349,59 +300,6 @@ func TestRead_NextStage(t *testing.T) {
 	first := b.get(path + "/readings.csv?stage=0").Body.String()
 	if strings.Count(first, "\n") != 133 || b.csv(path) == first {
 		t.Error("the stages are mixed")
-	}
-}
-
-// Any neck's crowns stand apart in the picture and inside it.
-func TestPicture_EveryExample(t *testing.T) {
-	for _, name := range []string{"heron.toml", "heron-bass.toml", "heron-seven.toml", "heron-slant.toml", "heron-twelve.toml"} {
-		b := newTry(t, nil)
-		k, err := b.folder.Begin(name, example(t, name), "", "")
-		if err != nil {
-			t.Fatal(err)
-		}
-		k.Read(func(s *draft.State) {
-			p := b.look.draw(s, nil, "", nil)
-			if want := s.Layout.Strings() * (s.Layout.LastFret() - s.Layout.FirstFret() + 1); len(p.Crowns) != want {
-				t.Errorf("%s: %d crowns, want %d", name, len(p.Crowns), want)
-			}
-			for i, c := range p.Crowns {
-				if c.X < 0 || c.Y < 0 || c.X+c.W > p.W || c.Y+c.H > p.H {
-					t.Errorf("%s: %s lies outside", name, c.Site)
-				}
-				for _, d := range p.Crowns[i+1:] {
-					if c.X < d.X+d.W && d.X < c.X+c.W && c.Y < d.Y+d.H && d.Y < c.Y+c.H {
-						t.Errorf("%s: %s and %s overlap", name, c.Site, d.Site)
-					}
-				}
-			}
-		})
-	}
-}
-
-// Every way to start a neck that needs no file leads to a pass.
-func TestHome_LikeEach(t *testing.T) {
-	b := newTry(t, nil)
-	for _, like := range []string{"electric", "acoustic", "bass"} {
-		w := b.send("/necks", "", nil, "from", "like", "like", like)
-		if w.Code != http.StatusSeeOther || !regexp.MustCompile(`^/necks/[0-9a-f]{20}/pass$`).MatchString(w.Header().Get("Location")) {
-			t.Errorf("%s: %d", like, w.Code)
-			continue
-		}
-		if p := b.get(w.Header().Get("Location")); p.Code != http.StatusOK {
-			t.Errorf("%s: %d", like, p.Code)
-		}
-	}
-	for _, wrong := range [][]string{{"from", "like", "like", "../x"}, {"from", "file"}, {"from", "book", "serial", "1"}, {}} {
-		if w := b.send("/necks", "", nil, wrong...); w.Code < 400 || w.Code >= 500 {
-			t.Errorf("%v: %d", wrong, w.Code)
-		}
-	}
-	if w := b.send("/necks", "bad.toml", []byte("x = 1"), "from", "file"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(body(w), "bad.toml:1") {
-		t.Errorf("a bad neck file: %d", w.Code)
-	}
-	if n := len(b.folder.All()); n != 3 {
-		t.Errorf("%d necks in work", n)
 	}
 }
 

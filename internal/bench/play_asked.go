@@ -1,0 +1,104 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/job"
+)
+
+// playAsked is a request for a neck's notes.
+type playAsked struct {
+	work
+	request job.PlayRequest
+	state   string
+	raiseMM float64
+}
+
+// mostTries is how far the slider goes, in mm.
+const mostTries = 1.0
+
+// playAsked reads which state and which action are asked for.
+func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
+	k, err := s.kept(r)
+	if err != nil {
+		return nil, err
+	}
+	p := &playAsked{work: workOf(k), state: r.FormValue("state")}
+	if !p.read || p.state == "" {
+		p.state = "perfect"
+		if p.read {
+			p.state = "read"
+		}
+	}
+	p.request = job.PlayRequest{Model: p.model, Layout: p.layout, Read: p.state != "perfect", Planned: p.state == "planned"}
+	switch p.state {
+	case "read", "planned", "perfect":
+	default:
+		return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("play.nostate"))
+	}
+	if p.request.Read {
+		if p.request.Readings, err = p.readings(); err != nil {
+			return nil, err
+		}
+	}
+	if text := r.FormValue("raise"); text != "" {
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || !(math.Abs(v) <= mostTries) {
+			return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("play.noraise"))
+		}
+		p.raiseMM = math.Round(v*100) / 100
+	}
+	return p, nil
+}
+
+// actions judges the neck at its own action, once.
+func (s *Server) actions(r *http.Request, p *playAsked) (*job.Actions, error) {
+	return ask(r.Context(), s, "play "+p.work.state+" "+p.state, func(ctx context.Context) (*job.Actions, error) {
+		a, err := job.NewActions(ctx, p.request)
+		return a, s.playError(err)
+	})
+}
+
+// playError is what the maker can mend of a neck that cannot be judged.
+func (s *Server) playError(err error) error {
+	var list fileerr.List
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &list):
+		return list
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	}
+	return refuse(http.StatusUnprocessableEntity, err.Error())
+}
+
+// judged is the neck judged whole, at the action asked for.
+func (s *Server) judgedAt(r *http.Request, p *playAsked) (*job.PlayAnswer, error) {
+	if p.raiseMM == 0 {
+		a, err := s.actions(r, p)
+		if err != nil {
+			return nil, err
+		}
+		return a.Judged, nil
+	}
+	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, p.raiseMM), func(ctx context.Context) (*job.PlayAnswer, error) {
+		q, err := p.request.Raised(p.raiseMM)
+		if err == nil {
+			var a *job.PlayAnswer
+			if a, err = job.Play(ctx, q); err == nil {
+				return a, nil
+			}
+		}
+		return nil, s.playError(err)
+	})
+}
+
+// playFault reports whether an error is one that the page shows in its place.
+func playFault(err error) bool { return fileerr.Is(err) || isRefusal(err) }

@@ -1,0 +1,123 @@
+package bench
+
+import (
+	"strconv"
+
+	"ringtrue/internal/job"
+)
+
+// playNotes is every note, a row a stop, a column a string. It is also what the
+// slider is answered with.
+type playNotes struct {
+	Sum     string
+	Quick   bool // by reach alone: whether a short note grazes or buzzes is not told
+	Strings []string
+	Rows    []playRow
+	Actions string
+}
+
+type playRow struct {
+	Fret  string
+	Notes []playNote
+}
+
+// playNote has a sign and words; colour is never alone.
+type playNote struct{ Kind, Sign, Left, Label string }
+
+// signs of the verdicts: forms that differ without colour.
+func signOf(kind string) string {
+	return map[string]string{"clear": "○", "short": "△", "grazes": "△", "buzzes": "▲", "chokes": "✕"}[kind]
+}
+
+// cellKey is a note's place in the grid.
+type cellKey struct{ fret, number int }
+
+// playNotes lays out the notes of a whole judgement.
+func (l *look) playNotes(a *job.PlayAnswer, u heightUnit) playNotes {
+	cells := map[cellKey]playNote{}
+	bad := 0
+	var actions []float64
+	for _, x := range a.Strings {
+		actions = append(actions, x.ActionMM)
+		for _, n := range x.Notes {
+			if n.Touch != a.JudgeBy {
+				continue
+			}
+			c := playNote{Kind: n.Verdict}
+			if n.ClearMarginMM != nil {
+				c.Left = u.signed(*n.ClearMarginMM)
+			}
+			if n.Verdict != "clear" {
+				bad++
+			}
+			cells[cellKey{n.Fret, x.String}] = l.noteCell(c, x.String, n.Fret, u)
+		}
+	}
+	out := playNotes{Sum: l.words.say("play.sum", bad, len(cells)), Actions: l.actionWords(actions)}
+	out.lay(cells, len(a.Strings), l)
+	return out
+}
+
+// quickNotes lays out the notes at an action that was only tried.
+func (l *look) quickNotes(a *job.ActionsAnswer, u heightUnit) playNotes {
+	cells := map[cellKey]playNote{}
+	for _, n := range a.Notes {
+		c := playNote{Kind: "clear"}
+		if n.LeftMM != nil {
+			c.Left = u.signed(*n.LeftMM)
+			switch {
+			case n.Chokes:
+				c.Kind = "chokes"
+			case *n.LeftMM < 0:
+				c.Kind = "short"
+			}
+		}
+		cells[cellKey{n.Fret, n.String}] = l.noteCell(c, n.String, n.Fret, u)
+	}
+	out := playNotes{Quick: true, Sum: l.words.say("play.quicksum", a.Short, len(cells)), Actions: l.actionWords(a.ActionMM)}
+	out.lay(cells, len(a.ActionMM), l)
+	return out
+}
+
+func (l *look) noteCell(c playNote, number, fret int, u heightUnit) playNote {
+	c.Sign = signOf(c.Kind)
+	c.Label = l.words.say("play.cell", number, stopWords(l, fret), l.words.say("note."+c.Kind))
+	if c.Left != "" {
+		c.Label += l.words.say("play.left", c.Left, u.name)
+	}
+	return c
+}
+
+// lay puts notes into rows, the bass side left.
+func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *look) {
+	last := 0
+	for k := range cells {
+		last = max(last, k.fret)
+	}
+	for n := strings; n >= 1; n-- {
+		p.Strings = append(p.Strings, strconv.Itoa(n))
+	}
+	for f := 0; f <= last; f++ {
+		row := playRow{Fret: strconv.Itoa(f)}
+		known := false
+		for n := strings; n >= 1; n-- {
+			c, ok := cells[cellKey{f, n}]
+			if !ok {
+				c = playNote{Kind: "none", Sign: "?", Label: l.words.say("play.cell", n, stopWords(l, f), l.words.say("note.none"))}
+			}
+			known = known || ok
+			row.Notes = append(row.Notes, c)
+		}
+		if known {
+			p.Rows = append(p.Rows, row)
+		}
+	}
+}
+
+// actionWords are the actions of the outer strings.
+func (l *look) actionWords(mm []float64) string {
+	if len(mm) == 0 {
+		return ""
+	}
+	return l.words.say("play.actions", mm2(mm[0]), mm2(mm[len(mm)-1]))
+}

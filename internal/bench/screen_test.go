@@ -1,0 +1,59 @@
+package bench
+
+import (
+	"encoding/json"
+	"net/http"
+	"strconv"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/reading"
+)
+
+// screen is a page that a maker reads with: where it is and what it has seen.
+type screen struct {
+	b    *try
+	path string
+	stateAnswer
+	status int
+}
+
+func (b *try) screen(path string) *screen {
+	s := &screen{b: b, path: path}
+	r := b.get(path + "/state")
+	if err := json.Unmarshal(r.Body.Bytes(), &s.stateAnswer); err != nil {
+		b.t.Fatal(err)
+	}
+	return s
+}
+
+// press sends what the script sends.
+func (s *screen) press(do, text string) {
+	s.b.t.Helper()
+	r := posted(s.path+"/read", "do", do, "reading", text, "pass", strconv.Itoa(s.Pass), "at", s.At, "seen", strconv.Itoa(s.Seen), "screen", "a")
+	r.Header.Set("Accept", "application/json")
+	w := s.b.do(r)
+	s.status, s.stateAnswer = w.Code, stateAnswer{}
+	if err := json.Unmarshal(w.Body.Bytes(), &s.stateAnswer); err != nil {
+		s.b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+}
+
+func (b *try) csv(path string) string {
+	b.t.Helper()
+	w := b.get(path + "/readings.csv")
+	if w.Code != http.StatusOK {
+		b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	return w.Body.String()
+}
+
+// seated are the example's readings, in its order.
+func seated(t testing.TB) []reading.Reading {
+	t.Helper()
+	s, err := reading.Parse("x", strings.NewReader(string(example(t, "heron-seated.csv"))), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Readings
+}
