@@ -121,9 +121,9 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 	for _, c := range a.Changes {
 		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
 	}
-	for i, x := range a.Signals {
+	for i, x := range a.Signals.All() {
 		if i == mostAdvice {
-			b.Found = append(b.Found, say("play.more", len(a.Signals)-i))
+			b.Found = append(b.Found, say("play.more", a.Signals.Len()-i))
 			break
 		}
 		b.Found = append(b.Found, say("drift.signal", x.Label, x.Date, number(x.Value), x.Rule))

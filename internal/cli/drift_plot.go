@@ -35,7 +35,7 @@ type plot struct {
 func printPlot(w io.Writer, c *job.ChartAnswer, digits int) {
 	p := plot{chart: c, digits: digits, flag: map[int]bool{}, per: 1, step: 1}
 	n := len(c.Points)
-	for _, s := range c.Signals {
+	for _, s := range c.Signals.All() {
 		// Where points share a column, runs would mark every one: there only
 		// points beyond the limits stand out.
 		if n <= plotWidth || s.Rule == "beyond 3 sigma" {

@@ -75,7 +75,7 @@ func (t driftText) verdict(w io.Writer) {
 // chartSignals are the signals of one chart, by index.
 type chartSignals struct {
 	chart   string
-	signals []job.SignalAnswer
+	signals job.Signals
 }
 
 // charts returns the signals of every chart.
@@ -109,7 +109,7 @@ func (t driftText) figures(w io.Writer) {
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
 	add := func(c job.ChartAnswer) {
-		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.number(c.Lower), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(len(c.Signals))})
+		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.number(c.Lower), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
 	}
 	add(a.ChartAnswer)
 	if a.Spread != nil {
@@ -119,7 +119,7 @@ func (t driftText) figures(w io.Writer) {
 		add(a.EWMA.ChartAnswer)
 	}
 	if c := a.CUSUM; c != nil {
-		rows = append(rows, []string{"cusum", t.number(c.Target), "-", t.number(c.Limit), t.number(c.Sigma), fmt.Sprint(len(c.Signals))})
+		rows = append(rows, []string{"cusum", t.number(c.Target), "-", t.number(c.Limit), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
 	}
 	table(w, rows)
 	wrap(w, "  ", sigmaWords)
@@ -140,7 +140,7 @@ func (t driftText) stretches() []stretch {
 	var list []stretch
 	for _, c := range t.charts() {
 		open := map[string]int{} // the last stretch of a rule
-		for _, s := range c.signals {
+		for _, s := range c.signals.All() {
 			if i, ok := open[s.Rule]; ok && s.Index <= list[i].last+1 {
 				list[i].last = s.Index
 				continue

@@ -104,15 +104,9 @@ func (s *streams) loadReadings(path string, l *geometry.Layout) (reading.Set, er
 }
 
 // printJSON prints an answer as indented JSON.
-func (s *streams) printJSON(answer any) error { return s.printJSONWith(answer, " ") }
-
-// printLongJSON prints an answer of very many numbers in one line: set out, each
-// would take a line of its own, and twice the memory.
-func (s *streams) printLongJSON(answer any) error { return s.printJSONWith(answer, "") }
-
-func (s *streams) printJSONWith(answer any, indent string) error {
+func (s *streams) printJSON(answer any) error {
 	e := json.NewEncoder(s.out)
-	e.SetIndent("", indent)
+	e.SetIndent("", " ")
 	e.SetEscapeHTML(false)
 	if err := e.Encode(answer); err != nil {
 		return outputError(err)

@@ -102,7 +102,7 @@ func (t driftSheet) control(title string, c job.ChartAnswer) sheet.Control {
 		out.Lower, out.Upper = c.LowerPoints, c.UpperPoints
 	}
 	last := -1
-	for _, s := range c.Signals {
+	for _, s := range c.Signals.All() {
 		place := s.Index - c.First
 		out.Flags = append(out.Flags, place)
 		if place > last+1 && len(out.Notes) < mostNotes { // the first of a stretch
@@ -137,7 +137,7 @@ func (t driftSheet) sums(c *job.CusumAnswer) sheet.Control {
 	for i, v := range c.Low {
 		out.Below[i] = -v
 	}
-	for _, s := range c.Signals {
+	for _, s := range c.Signals.All() {
 		if c.High[s.Index-1] > c.Limit {
 			out.Flags = append(out.Flags, s.Index-1)
 		} else {

@@ -169,7 +169,7 @@ func (d *drifter) weighted() error {
 		}
 		d.answer.CUSUM = &CusumAnswer{
 			K: c.K, H: c.H, HeadStart: c.HeadStart, Target: c.Target, Sigma: c.Sigma, Limit: c.Limit,
-			High: c.High, Low: c.Low, Signals: d.signalAnswers(c.Signals, d.main),
+			High: c.High, Low: c.Low, Signals: d.signalsOf(c.Signals, d.main),
 		}
 	}
 	return nil
@@ -178,7 +178,7 @@ func (d *drifter) weighted() error {
 func (d *drifter) chartAnswer(c drift.Chart) ChartAnswer {
 	a := ChartAnswer{
 		Chart: string(c.Kind), Centre: c.Centre, Lower: c.Lower, Upper: c.Upper, Sigma: c.Sigma, First: c.First,
-		Points: c.Points, LowerPoints: c.Lowers, UpperPoints: c.Uppers, Signals: d.signalAnswers(c.Signals, c),
+		Points: c.Points, LowerPoints: c.Lowers, UpperPoints: c.Uppers, Signals: d.signalsOf(c.Signals, c),
 	}
 	if c.Kind == drift.KindCount || c.Kind == drift.KindProportion {
 		a.Sigma = c.SDAt(len(c.Points) - 1)
@@ -186,29 +186,12 @@ func (d *drifter) chartAnswer(c drift.Chart) ChartAnswer {
 	return a
 }
 
-func (d *drifter) signalAnswers(signals []drift.Signal, c drift.Chart) []SignalAnswer {
-	list := make([]SignalAnswer, len(signals))
-	for i, s := range signals {
-		p := &d.points[s.Index-1]
-		list[i] = SignalAnswer{
-			Index: s.Index, Rule: s.Rule, Since: s.Since, Value: c.Points[s.Index-c.First], Label: d.label(*p),
-		}
-		if i > 0 && p.Date.Equal(d.points[signals[i-1].Index-1].Date) {
-			list[i].Date = list[i-1].Date // several rules signal at one point
-		} else {
-			list[i].Date = day(p.Date)
-		}
-	}
-	return list
+func (d *drifter) signalsOf(found []drift.Signal, c drift.Chart) Signals {
+	return Signals{found: found, of: d.points, values: c.Points, first: c.First, grouped: d.groups != nil}
 }
 
 // label is what a point is called: its own label, or its group's.
-func (d *drifter) label(p drift.Point) string {
-	if d.groups != nil {
-		return p.Group
-	}
-	return p.Label
-}
+func (d *drifter) label(p drift.Point) string { return labelOf(&p, d.groups != nil) }
 
 // day prints a date, nothing where it is not known.
 func day(t time.Time) string {
@@ -249,15 +232,15 @@ func (d *drifter) changes() error {
 // signals counts what all charts signal.
 func (d *drifter) signals() int {
 	a := d.answer
-	n := len(a.Signals)
+	n := a.Signals.Len()
 	if a.Spread != nil {
-		n += len(a.Spread.Signals)
+		n += a.Spread.Signals.Len()
 	}
 	if a.EWMA != nil {
-		n += len(a.EWMA.Signals)
+		n += a.EWMA.Signals.Len()
 	}
 	if a.CUSUM != nil {
-		n += len(a.CUSUM.Signals)
+		n += a.CUSUM.Signals.Len()
 	}
 	return n
 }

@@ -1,9 +1,6 @@
 package job
 
-import (
-	"math"
-	"strconv"
-)
+import "math"
 
 // DriftAnswer is what `drift` says of a series. All values are in the series'
 // unit; indices count from 1.
@@ -34,16 +31,16 @@ type DriftAnswer struct {
 // Lower and Upper are those of the last point (for an EWMA, those that a long
 // run settles to), and LowerPoints and UpperPoints hold all.
 type ChartAnswer struct {
-	Chart       string         `json:"chart"`
-	Centre      float64        `json:"centre"`
-	Lower       float64        `json:"lower"`
-	Upper       float64        `json:"upper"`
-	Sigma       float64        `json:"sigma"` // of one value
-	First       int            `json:"first_index"`
-	Points      Numbers        `json:"points"`
-	LowerPoints Numbers        `json:"lower_points,omitempty"`
-	UpperPoints Numbers        `json:"upper_points,omitempty"`
-	Signals     []SignalAnswer `json:"signals"`
+	Chart       string  `json:"chart"`
+	Centre      float64 `json:"centre"`
+	Lower       float64 `json:"lower"`
+	Upper       float64 `json:"upper"`
+	Sigma       float64 `json:"sigma"` // of one value
+	First       int     `json:"first_index"`
+	Points      Numbers `json:"points"`
+	LowerPoints Numbers `json:"lower_points,omitempty"`
+	UpperPoints Numbers `json:"upper_points,omitempty"`
+	Signals     Signals `json:"signals"`
 }
 
 // SignalAnswer is a point that calls for a look.
@@ -65,15 +62,15 @@ type EWMAAnswer struct {
 
 // CusumAnswer is a pair of cumulative sums.
 type CusumAnswer struct {
-	K         float64        `json:"k"` // slack, in sigmas of a point
-	H         float64        `json:"h"` // limit, in sigmas of a point
-	HeadStart float64        `json:"head_start"`
-	Target    float64        `json:"target"`
-	Sigma     float64        `json:"sigma"` // of a point
-	Limit     float64        `json:"limit"`
-	High      Numbers        `json:"high"`
-	Low       Numbers        `json:"low"`
-	Signals   []SignalAnswer `json:"signals"`
+	K         float64 `json:"k"` // slack, in sigmas of a point
+	H         float64 `json:"h"` // limit, in sigmas of a point
+	HeadStart float64 `json:"head_start"`
+	Target    float64 `json:"target"`
+	Sigma     float64 `json:"sigma"` // of a point
+	Limit     float64 `json:"limit"`
+	High      Numbers `json:"high"`
+	Low       Numbers `json:"low"`
+	Signals   Signals `json:"signals"`
 }
 
 // GroupAnswer is a rational subgroup: a point of the means' chart.
@@ -152,26 +149,6 @@ type PartsDifferAnswer struct {
 	P         float64  `json:"p"`
 }
 
-// Numbers are values of which some may be missing: NaN prints as null.
-type Numbers []float64
-
-// MarshalJSON prints the numbers.
-func (n Numbers) MarshalJSON() ([]byte, error) {
-	b := make([]byte, 0, 16*len(n)+2)
-	b = append(b, '[')
-	for i, v := range n {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			b = append(b, "null"...)
-		} else {
-			b = strconv.AppendFloat(b, v, 'g', -1, 64)
-		}
-	}
-	return append(b, ']'), nil
-}
-
 // known returns a pointer to a number, nil where it is none.
 func known(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -182,7 +159,7 @@ func known(v float64) *float64 {
 
 // Flagged is how many points signal on any of the charts.
 func (a *DriftAnswer) Flagged() int {
-	all := [][]SignalAnswer{a.Signals}
+	all := []Signals{a.Signals}
 	if a.Spread != nil {
 		all = append(all, a.Spread.Signals)
 	}
@@ -192,13 +169,17 @@ func (a *DriftAnswer) Flagged() int {
 	if a.CUSUM != nil {
 		all = append(all, a.CUSUM.Signals)
 	}
-	seen := map[int]bool{}
+	seen := make([]bool, a.Values+1) // a point is at least one value
+	n := 0
 	for _, signals := range all {
-		for _, s := range signals {
-			seen[s.Index] = true
+		for _, s := range signals.found {
+			if !seen[s.Index] {
+				seen[s.Index] = true
+				n++
+			}
 		}
 	}
-	return len(seen)
+	return n
 }
 
 // Digits is how many decimals let two digits of the scatter be seen.

@@ -160,7 +160,7 @@ func (d *drifter) separate(chart string) int {
 		signals = a.CUSUM.Signals
 	}
 	n, last := 0, -1
-	for _, s := range signals {
+	for _, s := range signals.found {
 		if s.Index > last+1 {
 			n++
 		}
