@@ -49,11 +49,11 @@ func TestDriftBook_EveryFigure(t *testing.T) {
 		args []string
 		want []string
 	}{
-		{[]string{"--of", "zone", "--by", "wire"}, []string{"zone, mm, seated: NOT STEADY", "at point 120 (000120)", "By wire", "wire lot7: 141 values", "differ by more than chance"}},
+		{[]string{"--of", "zone", "--by", "wire"}, []string{"zone, mm, seated: NOT STEADY", "from point 120 (000120)", "By wire", "wire lot7: 141 values", "differ by more than chance"}},
 		{[]string{"--of", "worst crown"}, []string{"worst crown, mm, seated"}},
 		{[]string{"--of", "metal", "--ewma", "0.2"}, []string{"metal to take, mm", "ewma"}},
 		{[]string{"--of", "most", "--cusum", "0.5,5"}, []string{"most metal off a crown", "cusum"}},
-		{[]string{"--of", "fret 14"}, []string{"mean height of fret 14, mm, seated: NOT STEADY", "at point 120 (000120)"}},
+		{[]string{"--of", "fret 14"}, []string{"mean height of fret 14, mm, seated: NOT STEADY", "from point 120 (000120)"}},
 		{[]string{"--of", "height", "--fret", "9", "--lane", "2"}, []string{"height of fret 9 in lane 2", "0 steps"}},
 		{[]string{"--of", "seat", "--by", "hand"}, []string{"ends off middles", "hand Bram: 52 values", "differ by more than chance"}},
 		{[]string{"--of", "seat 9"}, []string{"ends over the middle of fret 9"}},

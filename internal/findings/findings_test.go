@@ -116,8 +116,8 @@ func TestFrets_Level(t *testing.T) {
 	b := newBench(t, 3)
 	b.read("")
 	n := b.judge()
-	if n.Verdict != straight.Level || len(n.Frets()) != 0 || len(n.Whole(b.out)) != 0 || len(n.Next()) != 0 {
-		t.Errorf("%s, %v, %v, %v", n.Verdict, n.Frets(), n.Whole(b.out), n.Next())
+	if n.Verdict != straight.Level || len(n.Frets()) != 0 || len(n.Whole(b.out)) != 0 || len(n.Next(b.out)) != 0 {
+		t.Errorf("%s, %v, %v, %v", n.Verdict, n.Frets(), n.Whole(b.out), n.Next(b.out))
 	}
 }
 
@@ -249,7 +249,7 @@ func TestNext_Doubt(t *testing.T) {
 	if doubt == 0 {
 		t.Fatal("no lane in doubt: the case tests nothing")
 	}
-	next := n.Next()
+	next := n.Next(b.out)
 	if len(next) != doubt {
 		t.Fatalf("%d lanes in doubt, next %+v", doubt, next)
 	}

@@ -59,7 +59,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	for _, w := range n.Whole(r.Readings) {
 		a.Findings = append(a.Findings, NeckFinding{w.Words, w.Advice, w.AmountMM, w.UMM})
 	}
-	for _, x := range n.Next() {
+	for _, x := range n.Next(r.Readings) {
 		a.NextReadings = append(a.NextReadings, NextReading(x))
 	}
 	p, plan, err := planOf(ctx, r, n)
