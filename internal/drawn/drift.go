@@ -95,7 +95,7 @@ func chartTitle(kind string) string {
 // control turns a chart of the answer into one to draw.
 func (t driftSheet) control(title string, c job.ChartAnswer) sheet.Control {
 	out := sheet.Control{
-		Title: title, Axis: t.axis(), First: c.First, Points: c.Points, Centre: &c.Centre,
+		Title: title, Axis: t.axis(), Counts: t.answer.Chart == "count", First: c.First, Points: c.Points, Centre: &c.Centre,
 		Lower: []float64{c.Lower}, Upper: []float64{c.Upper}, Decimals: t.answer.Digits(), Notes: map[int]string{},
 	}
 	if c.LowerPoints != nil {

@@ -182,11 +182,12 @@ func (a *DriftAnswer) Flagged() int {
 	return n
 }
 
-// Digits is how many decimals let two digits of the scatter be seen.
+// Digits is how many decimals centre and limits deserve: the last one is worth
+// a fifth of the scatter at most, and more than a fiftieth of it.
 func (a *DriftAnswer) Digits() int {
 	scale := (a.Upper - a.Lower) / 6
 	if !(scale > 0) {
 		return 3
 	}
-	return max(0, min(9, 1-int(math.Floor(math.Log10(scale)))))
+	return max(0, min(9, int(math.Ceil(-math.Log10(scale/5)))))
 }

@@ -26,6 +26,7 @@ type Chart struct {
 type Axis struct {
 	Label    string // what it counts, with its unit: "zone, mm"
 	Min, Max float64
+	Whole    bool // it counts things: no tick between two whole numbers
 	Ticks    []Tick
 }
 

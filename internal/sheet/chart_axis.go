@@ -120,6 +120,9 @@ func (a Axis) named(lo, hi float64) span {
 // range taken from the data is widened to them.
 func (a Axis) rounded(lo, hi float64, n int) span {
 	step := roundStep((hi - lo) / float64(n))
+	if a.Whole {
+		step = math.Max(1, step)
+	}
 	first, last := math.Ceil(lo/step-1e-9), math.Floor(hi/step+1e-9)
 	if !(a.Min < a.Max) {
 		first, last = math.Floor(lo/step+1e-9), math.Ceil(hi/step-1e-9)

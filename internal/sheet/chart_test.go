@@ -158,6 +158,26 @@ func TestChart_Errors(t *testing.T) {
 	}
 }
 
+// An axis that counts has no tick between two whole numbers, however short it
+// is; a plain one keeps its halves.
+func TestAxis_Whole(t *testing.T) {
+	for _, n := range []int{1, 2, 5, 12, 45, 1000} {
+		c := Control{First: 1, Points: make([]float64, n), Decimals: 3}.chart()
+		s, err := c.xSpan(chartPage(t, 120, 80), 100)
+		if err != nil || len(s.ticks) == 0 {
+			t.Fatalf("%d points: %d ticks, %v", n, len(s.ticks), err)
+		}
+		for _, tick := range s.ticks {
+			if tick.At != math.Trunc(tick.At) || tick.Label != fmt.Sprint(int(tick.At)) || tick.At < 1 || tick.At > float64(n) {
+				t.Errorf("%d points: a tick %q at %g", n, tick.Label, tick.At)
+			}
+		}
+	}
+	if s := (Axis{}).rounded(0.5, 3.5, 6); s.ticks[1].At != 1 || s.ticks[1].Label != "1.0" {
+		t.Errorf("a plain axis lost its halves: %+v", s.ticks)
+	}
+}
+
 func TestRoundStep(t *testing.T) {
 	for _, c := range [][2]float64{{0.9, 1}, {1, 1}, {1.1, 2}, {2.4, 5}, {7, 10}, {0.0023, 0.005}, {300, 500}} {
 		if got := roundStep(c[0]); math.Abs(got-c[1]) > 1e-12*c[1] {

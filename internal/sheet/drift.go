@@ -27,7 +27,8 @@ type Control struct {
 	FlagsBelow    []int     // of Below
 	Notes         map[int]string
 	Steps         []Step
-	Decimals      int // of the limits' names
+	Counts        bool // the values are counts
+	Decimals      int  // of the limits' names
 }
 
 // Step is a step of the level, at the first point of the new one.
@@ -102,7 +103,7 @@ func (s Drift) legend(p *draw.Page, y float64) {
 // chart turns a control chart into a plain chart.
 func (c Control) chart() Chart {
 	n := len(c.Points)
-	out := Chart{Title: c.Title, X: Axis{Label: "number, in order of time"}, Y: Axis{Label: c.Axis}}
+	out := Chart{Title: c.Title, X: Axis{Label: "number, in order of time", Whole: true}, Y: Axis{Label: c.Axis, Whole: c.Counts}}
 	out.X.Min, out.X.Max = float64(c.First)-0.5, float64(c.First+n)-0.5
 	if c.Centre != nil {
 		out.Rules = append(out.Rules, Rule{At: *c.Centre, Label: "centre " + number(*c.Centre, c.Decimals)})

@@ -84,7 +84,7 @@ func marks() []Mark { return []Mark{Disc, Ring, Square, Cross, Wedge} }
 // byPart shows each operator's mean of each part, less the part's mean: what
 // hands add, and where.
 func (s Gauge) byPart(c gauge.Crossed) Chart {
-	out := Chart{Title: "Each reading, less its part's mean", X: Axis{Label: "part"}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+	out := Chart{Title: "Each reading, less its part's mean", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	means := make([]float64, len(c.Parts))
@@ -128,7 +128,7 @@ func partTicks(parts []string) []Tick {
 
 // ranges shows how far the trials of each part lie apart.
 func (s Gauge) ranges(c gauge.Crossed) Chart {
-	out := Chart{Title: "Range of the trials", X: Axis{Label: "part"}, Y: Axis{Label: s.Unit}}
+	out := Chart{Title: "Range of the trials", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	if s.RangeLimit > 0 {
@@ -154,7 +154,7 @@ func (s Gauge) ranges(c gauge.Crossed) Chart {
 
 // byDay shows each day's mean, less its part's.
 func (s Gauge) byDay(visits []gauge.Visit) Chart {
-	out := Chart{Title: "Each day's mean, less its part's", X: Axis{Label: "day, in order of the file"}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+	out := Chart{Title: "Each day's mean, less its part's", X: Axis{Label: "day, in order of the file", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
 	sum, count := map[string]float64{}, map[string]float64{}
 	var parts []string
 	for _, v := range visits {
@@ -184,7 +184,7 @@ func (s Gauge) inOrder(readings []float64) Chart {
 		k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, v)
 		mean += v / float64(len(readings))
 	}
-	out := Chart{Title: "Readings in order", X: Axis{Label: "reading"}, Y: Axis{Label: s.Unit}, Curves: []Curve{k}}
+	out := Chart{Title: "Readings in order", X: Axis{Label: "reading", Whole: true}, Y: Axis{Label: s.Unit}, Curves: []Curve{k}}
 	out.X.Min, out.X.Max = 0.5, float64(len(readings))+0.5
 	out.Rules = []Rule{{At: mean, Label: "mean"}}
 	if s.SD > 0 {
@@ -214,7 +214,7 @@ func (s Gauge) biases(blocks []gauge.Block) Chart {
 func (s Gauge) passes() Chart {
 	out := Chart{
 		Title: fmt.Sprintf("Passes averaged: what settles a zone of %s %s", short(s.Zone), s.Unit),
-		X:     Axis{Label: "passes"}, Y: Axis{Label: "u of a reading, " + s.Unit, Min: 0},
+		X:     Axis{Label: "passes", Whole: true}, Y: Axis{Label: "u of a reading, " + s.Unit, Min: 0},
 		Rules: []Rule{{At: s.LargestU, Label: "too coarse above", Dashed: true}, {At: s.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
 	}
 	add := func(name string, u []float64) {
