@@ -40,6 +40,15 @@ func TestRoot_errors(t *testing.T) {
 	if _, err := Root(func(x float64) float64 { return math.Sqrt(x) - 2 }, -1, 9, 0); !errors.Is(err, ErrNoRoot) {
 		t.Errorf("%v, want ErrNoRoot", err)
 	}
+	hole := func(x float64) float64 { // no number in the middle, where no end shows it
+		if math.Abs(x) < 0.9 {
+			return math.NaN()
+		}
+		return x
+	}
+	if _, err := Root(hole, -1, 1, 0); !errors.Is(err, ErrNoRoot) {
+		t.Errorf("a hole in the middle: %v, want ErrNoRoot", err)
+	}
 }
 
 // TestRoot_cubics: the root of a rising cubic with a known root is found
