@@ -1,8 +1,10 @@
 package straight
 
 import (
+	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -245,6 +247,51 @@ func TestStep(t *testing.T) {
 	}
 	if s, err = Step(x[:3], []float64{0, 1, 3}); err != nil || s.MM != 0 || s.At != 1 {
 		t.Errorf("a straight lane: %+v, %v", s, err)
+	}
+	near(t, "weight on a straight lane", s.Weight, 2./3, 1e-15)
+	if s, _ = Step([]float64{0, 1, 2, 3, 4}, []float64{0, 1, 0, 1, 0}); s.At != 1 || s.MM != 1 {
+		t.Errorf("of equal steps the first counts: %+v", s)
+	}
+}
+
+// The step is the largest distance from the neighbours' chord, which is worked
+// out here as a line through two points.
+func TestStep_Chords(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x, z := drawLane(t, 3, 20)
+		s, err := Step(x, z)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k := 1; k+1 < len(x); k++ {
+			slope := (z[k+1] - z[k-1]) / (x[k+1] - x[k-1])
+			off := z[k] - (z[k-1] + slope*(x[k]-x[k-1]))
+			if math.Abs(off) > math.Abs(s.MM)+1e-9 {
+				t.Fatalf("crown %d is %v off its chord, the step is %+v", k, off, s)
+			}
+			if k == s.At && math.Abs(off-s.MM) > 1e-9 {
+				t.Fatalf("crown %d is %v off its chord, the step says %v", k, off, s.MM)
+			}
+		}
+	})
+}
+
+// A fault names the crown as a maker counts it, from 1, and equal places are no
+// order.
+func TestZone_FaultNamesCrown(t *testing.T) {
+	for _, c := range []struct {
+		x, z []float64
+		want error
+		says string
+	}{
+		{[]float64{0, 1, 1, 2}, []float64{0, 0, 0, 0}, ErrOrder, "crown 3 "},
+		{[]float64{0, 1, 3, 2}, []float64{0, 0, 0, 0}, ErrOrder, "crown 4 "},
+		{[]float64{0, 1, 2, 3}, []float64{0, math.NaN(), 0, 0}, ErrNotFinite, "crown 2 "},
+		{[]float64{math.Inf(-1), 1, 2, 3}, []float64{0, 0, 0, 0}, ErrNotFinite, "crown 1 "},
+	} {
+		if _, err := Zone(c.x, c.z); !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%v %v: %v, want %v with %q", c.x, c.z, err, c.want, c.says)
+		}
 	}
 }
 
