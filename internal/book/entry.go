@@ -7,7 +7,7 @@ import (
 	"unicode/utf8"
 )
 
-// Longest words and files that an entry may hold.
+// Longest words, in letters, and files that an entry may hold.
 const (
 	mostWord  = 64
 	mostNote  = 4000
@@ -23,7 +23,7 @@ func (e *Entry) Check() error {
 		}
 	}
 	for _, t := range []struct{ what, text string }{{"note", e.Note}, {"by", e.By}, {"why", e.Why}} {
-		if len(t.text) > mostNote || !utf8.ValidString(t.text) || strings.ContainsRune(t.text, 0) {
+		if utf8.RuneCountInString(t.text) > mostNote || !utf8.ValidString(t.text) || strings.ContainsRune(t.text, 0) {
 			return fmt.Errorf("%s: %w: at most %d letters of plain text", t.what, ErrEntry, mostNote)
 		}
 	}

@@ -60,6 +60,42 @@ func testFilter(t *testing.T, s book.Store, _ *Clock) {
 	}
 }
 
+// Every book finds the same letters alike; the want is by Go's own folding.
+func testPart(t *testing.T, s book.Store, _ *Clock) {
+	serials := []string{"MÜHLE 7", "mühle 8", "Muhle 9", "ΣΊΣΥΦΟΣ", "Ёлка-1", "ÅSE", "12 \u212a", "k 3", "straße", "II STRAẞ", "ǅ4", "i İ ı"}
+	for i, serial := range serials {
+		e := Entry(i, "seated", 1)
+		e.Serial = serial
+		add(t, s, e)
+	}
+	for part, want := range map[string]int{
+		"mühle": 2, "MÜHLE": 2, "Muhle": 1, "ü": 2, "σίσυφος": 1, "σίΣ": 1, "ёЛКА": 1, "åse": 1, "Åse": 1,
+		"k": 2, "\u212a": 2, "s": 3, "ſ": 3, "straSSe": 0, "STRAße": 1, "ß": 2, "STRAß": 2, "ǆ4": 1, "Ǆ": 1,
+		"%": 0, "_": 0, "'": 0, "ü\x00": 0, "\xff": 0, strings.Repeat("ü", 65): 0,
+	} {
+		if got := count(t, s, book.Filter{Part: part}); got != want {
+			t.Errorf("part %q picks %d; want %d", part, got, want)
+		}
+		necks := must[[]book.Neck](t)(s.Necks(context.Background(), book.Filter{Part: part}, book.Page{Most: 50}))
+		if len(necks) != want {
+			t.Errorf("part %q lists %d necks; want %d", part, len(necks), want)
+		}
+	}
+	for _, serial := range serials {
+		for _, form := range []string{serial, strings.ToUpper(serial), strings.ToLower(serial)} {
+			want := 0
+			for _, other := range serials {
+				if strings.EqualFold(other, form) {
+					want++
+				}
+			}
+			if got := count(t, s, book.Filter{Part: form}); got != want {
+				t.Errorf("the whole serial %q picks %d; want %d", form, got, want)
+			}
+		}
+	}
+}
+
 func testPages(t *testing.T, s book.Store, _ *Clock) {
 	var in []*book.Entry
 	for n := range 25 {

@@ -108,6 +108,35 @@ func testUnfit(t *testing.T, s book.Store, _ *Clock) {
 	}
 }
 
+// A letter counts once, however many bytes it takes.
+func testLengths(t *testing.T, s book.Store, _ *Clock) {
+	for what, c := range map[string]struct {
+		most int
+		set  func(e *book.Entry, text string)
+	}{
+		"serial": {64, func(e *book.Entry, text string) { e.Serial = text }},
+		"stage":  {64, func(e *book.Entry, text string) { e.Stage = text }},
+		"tag":    {64, func(e *book.Entry, text string) { e.Tags = book.Tags{text: "lot7"} }},
+		"value":  {64, func(e *book.Entry, text string) { e.Tags = book.Tags{"wire": text} }},
+		"note":   {4000, func(e *book.Entry, text string) { e.Note = text }},
+		"by":     {4000, func(e *book.Entry, text string) { e.By = text }},
+	} {
+		for _, letter := range []string{"x", "Ü", "木"} {
+			e := Entry(1, "seated", 1)
+			e.Files.Readings.Bytes = append(e.Files.Readings.Bytes, what+letter...) // a record of its own
+			c.set(e, strings.Repeat(letter, c.most))
+			r := must[book.Record](t)(s.Record(context.Background(), add(t, s, e).Number))
+			if r.Serial != e.Serial || r.Stage != e.Stage || r.Note != e.Note || r.By != e.By || !reflect.DeepEqual(r.Tags, e.Tags) {
+				t.Errorf("%s of %d times %s came back changed", what, c.most, letter)
+			}
+			c.set(e, strings.Repeat(letter, c.most+1))
+			if _, err := s.Add(context.Background(), e); !errors.Is(err, book.ErrEntry) {
+				t.Errorf("%s of %d times %s: %v", what, c.most+1, letter, err)
+			}
+		}
+	}
+}
+
 func testOddWords(t *testing.T, s book.Store, _ *Clock) {
 	e := Entry(1, "rod set", 1)
 	e.Serial = "№ 0412 'b' \"x\"; -- ½"

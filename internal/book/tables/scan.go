@@ -34,7 +34,7 @@ func (t *Reader) where(f book.Filter, upTo int64) (string, []any) {
 		conds = append(conds, fmt.Sprintf("%s(r.tags, %s) > 0", t.Position, arg(part)))
 	}
 	if f.Part != "" {
-		conds = append(conds, fmt.Sprintf("%s(lower(r.serial), lower(%s)) > 0", t.Position, arg(f.Part)))
+		conds = append(conds, holdsPart(t.Position, "r.serial", f.Part, arg))
 	}
 	if !f.Since.IsZero() {
 		conds = append(conds, "coalesce(r.taken, r.added) >= "+arg(f.Since.UnixMicro()))
