@@ -98,7 +98,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
 		b.Open = say("plan.open", n, m)
 	}
-	b.Sum = say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.plain(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM))
+	b.Sum = say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM))
 	b.Mind = append(append(b.Mind, a.Warnings...), a.Plan.Warnings...)
 	b.To = append(b.To, choice{Value: "", Words: say("plan.least"), Hint: say("plan.leasthint", u.plain(a.ZoneLimitMM)), On: !p.surely})
 	if to := a.Plan.SurelyToMM; to != nil {
@@ -174,7 +174,7 @@ func (u heightUnit) bare(mm float64) string {
 }
 
 func (l *look) planOption(o job.RefitOption, u heightUnit) planOption {
-	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.plain(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
+	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
 		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
 	var names []string
 	for _, f := range o.Refit {
@@ -300,7 +300,7 @@ func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
 	}
 	c.Words = []string{
 		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
-		say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.plain(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM)),
+		say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM)),
 	}
 	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
 		c.Words = append(c.Words, say("plan.open", n, m))

@@ -301,6 +301,15 @@ func (u heightUnit) plain(mm float64) string {
 	return strconv.FormatFloat(math.Abs(mm)*u.perMM, 'f', u.digit, 64) + " " + u.name
 }
 
+// total is metal over many crowns: in mm, since it runs into thousands of
+// micrometres.
+func (u heightUnit) total(mm float64) string {
+	if u.perMM == 1000 {
+		return strconv.FormatFloat(mm, 'f', 3, 64) + " mm"
+	}
+	return u.plain(mm)
+}
+
 // lowest is the y of the lowest crown.
 func (p *place) lowest() float64 {
 	last, low := p.frets[len(p.frets)-1], 0.0

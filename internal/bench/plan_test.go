@@ -48,7 +48,7 @@ func (b *try) refused(w *httptest.ResponseRecorder, status int, words string) {
 func TestPlan_CardKeepsTicks(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.readNeck()
-	text := b.sees(path+"/plan", "Not level", `id="ticks"`, "Least"[1:], "Level beyond doubt", "0 done")
+	text := b.sees(path+"/plan", "Not level", `id="ticks"`, "Least"[1:], "Level beyond doubt", "0 done", "1.169 mm in all", "71 µm at most")
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {
 		t.Fatalf("%d boxes", len(boxes))

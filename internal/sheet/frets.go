@@ -167,6 +167,15 @@ func unitOf(u Units) heightUnit {
 
 func (u heightUnit) plain(mm float64) string { return number(mm*u.perMM, u.digits) }
 
+// total is metal over many crowns, with its unit: in mm, since it runs into
+// thousands of micrometres.
+func (u heightUnit) total(mm float64) string {
+	if u.short == "µm" {
+		return number(mm, 3) + " mm"
+	}
+	return u.plain(mm) + " " + u.short
+}
+
 // signed is a height with its sign; 0 has none.
 func (u heightUnit) signed(mm float64) string {
 	s := u.plain(mm)

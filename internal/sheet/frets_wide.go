@@ -168,8 +168,8 @@ func (f *fretsSheet) sentences() []string {
 	if count == 0 {
 		return append(all, "nothing is to come off")
 	}
-	return append(all, fmt.Sprintf("to come off: %s %s in all over %s, at most %s %s",
-		f.unit.plain(f.TotalMM), f.unit.short, count1(count, "crown"), f.unit.plain(f.MostMM), f.unit.short))
+	return append(all, fmt.Sprintf("to come off: %s over %s, at most %s %s",
+		f.unit.total(f.TotalMM), count1(count, "crown"), f.unit.plain(f.MostMM), f.unit.short))
 }
 
 func count1(n int, what string) string {
