@@ -221,6 +221,9 @@ func (t fretsText) plan(w io.Writer) {
 			c.LandMM, c.RemoveMM, c.Fret, c.Lane)
 	}
 	wrap(w, "", planEnd(p, t.answer.ZoneLimitMM))
+	if n := len(t.answer.Undetermined); n > 0 {
+		wrap(w, "! ", fmt.Sprintf("the plan knows only the crowns that were read, and %d %s not determined: read the rest before filing", n, areOf(n)))
+	}
 	wrap(w, "", "after filing: crown, polish, read again; filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules")
 	for _, warning := range p.Warnings {
 		wrap(w, "! ", warning)
@@ -314,4 +317,11 @@ func planEnd(p job.LevellingPlan, limitMM float64) string {
 		return "it ends right at the limit, where these gauges cannot tell level from not: read with a surer gauge, or more passes"
 	}
 	return fmt.Sprintf("it ends right at the limit, where readings like these stay in doubt; --plan-to \"%.3f mm\" goes on until they are sure", *p.SurelyToMM)
+}
+
+func areOf(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -46,12 +47,12 @@ func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions
 	if a.After != nil {
 		return s.nextAfterLevelling(a.After, from, o)
 	}
-	switch {
-	case len(a.Frets) > 0 && len(a.Recheck) > 0:
+	switch sure := surely(a.Frets); {
+	case sure && len(a.Recheck) > 0:
 		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
 		return s.next("take those readings again, then", from.withReadings(again)...)
-	case len(a.Frets) > 0 && o.to == "": // who asks for a zone means to file
+	case sure && o.to == "": // who asks for a zone means to file
 		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
 	case len(a.Undetermined) > 0 || a.Verdict == "in doubt" && o.to == "":
 		return s.next("read more, then", from.withReadings(again)...)
@@ -63,6 +64,11 @@ func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions
 		call = append(call, "--plan-to", o.to)
 	}
 	return s.next("level by the plan, read all again, then", append(call, "--after", again)...)
+}
+
+// surely reports whether a finding names the fret that is off.
+func surely(found []job.FretFinding) bool {
+	return slices.ContainsFunc(found, func(f job.FretFinding) bool { return !f.Open })
 }
 
 // nextAfterLevelling says what to do once the readings taken after levelling

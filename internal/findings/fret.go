@@ -16,6 +16,7 @@ type Finding struct {
 	Words  string
 	Advice string
 	Lanes  []float64 // where it shows
+	Open   bool      // it may as well be a neighbour that is off, the other way
 }
 
 // Advice in the order of the work: seat and glue before any file.
@@ -48,13 +49,13 @@ func (n *Neck) Frets() []Finding {
 	runs := n.runs()
 	for f := n.Layout.FirstFret(); f <= n.Layout.LastFret(); f++ {
 		out = append(out, n.dents(f)...)
-		a := n.across(f)
-		if len(a.lanes) == 0 {
-			continue
+		if a := n.across(f); len(a.lanes) > 0 {
+			if found, ok := n.classify(a); ok {
+				out = append(out, found.within(runs))
+				continue
+			}
 		}
-		if found, ok := n.classify(a); ok {
-			out = append(out, found.within(runs))
-		}
+		out = append(out, n.ofThree(f)...)
 	}
 	return out
 }
@@ -95,7 +96,8 @@ func laneName(lane float64) string {
 	return fmt.Sprintf("lane %g", lane)
 }
 
-// across gathers a fret's crowns but for its dents.
+// across gathers a fret's crowns but for its dents and for lanes of too few
+// crowns to tell which is off.
 func (n *Neck) across(fret int) across {
 	a := across{fret: fret}
 	dented := map[float64]bool{}
@@ -105,7 +107,7 @@ func (n *Neck) across(fret int) across {
 		}
 	}
 	for k, l := range n.Lanes {
-		if i := l.at(fret); i >= 0 && !dented[l.Lane.Lane] {
+		if i := l.at(fret); i >= 0 && !dented[l.Lane.Lane] && !l.thin() {
 			a.lanes, a.at = append(a.lanes, k), append(a.at, i)
 			a.t = append(a.t, n.Layout.Fraction(l.Lane.Lane)-0.5) // treble −0.5, bass 0.5
 			a.off = append(a.off, l.Off[i])

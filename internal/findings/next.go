@@ -116,6 +116,7 @@ func (n *Neck) determine(g gauges) []Next {
 	}
 	sort.Float64s(lanes)
 	var out []Next
+	told := false // why another gauge is asked for, once
 	for _, lane := range lanes {
 		method, why := g.along(lane)
 		x := Next{Method: string(method), Lane: lane, Frets: byLane[lane], Passes: 1}
@@ -139,7 +140,10 @@ func (n *Neck) determine(g gauges) []Next {
 			x.Frets = byLane[lane]
 			x.Why = "these crowns are not determined; touch each three times or more, across its crown"
 		}
-		x.Why += why
+		if !told {
+			x.Why += why
+			told = why != ""
+		}
 		out = append(out, x)
 	}
 	return out

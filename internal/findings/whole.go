@@ -32,8 +32,12 @@ func (n *Neck) Whole(readings []reading.Reading) []Whole {
 // explaining most of what the worst lane's zone has too much.
 func (n *Neck) bowed() (Whole, bool) {
 	limit := n.Model.Level.Zone
-	sum, variance, eased, notLevel := 0.0, 0.0, 0, 0
+	sum, variance, eased, notLevel, count := 0.0, 0.0, 0, 0, 0.0
 	for _, l := range n.Lanes {
+		if !n.spanned(l) {
+			continue
+		}
+		count++
 		sum += l.Bow.MM
 		variance += l.UBow * l.UBow
 		if l.Judged.Zone.WidthMM <= limit {
@@ -47,7 +51,6 @@ func (n *Neck) bowed() (Whole, bool) {
 	if notLevel == 0 || 2*eased <= notLevel {
 		return Whole{}, false
 	}
-	count := float64(len(n.Lanes))
 	// Lanes share errors that no average takes out: the mean variance stands.
 	mean, u := sum/count, math.Sqrt(variance/count)
 	if math.Abs(mean)-1.645*u < limit/4 {
@@ -65,6 +68,16 @@ func (n *Neck) bowed() (Whole, bool) {
 		w.Advice = "this neck has no rod: find what bends it before any filing"
 	}
 	return w, true
+}
+
+// leastSpan is the part of a lane that must be read to speak of its bow.
+const leastSpan = 0.5
+
+// spanned reports whether a lane's crowns reach over enough of the neck to show
+// how the whole of it is bent.
+func (n *Neck) spanned(l Lane) bool {
+	whole := n.Layout.LaneX(n.Layout.LastFret(), l.Lane.Lane) - n.Layout.LaneX(n.Layout.FirstFret(), l.Lane.Lane)
+	return !l.thin() && l.X[len(l.X)-1]-l.X[0] >= leastSpan*whole
 }
 
 // withoutBow is the lane's zone once its best parabola is taken out, mm.

@@ -54,7 +54,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 		}
 	}
 	for _, f := range n.Frets() {
-		a.Frets = append(a.Frets, FretFinding{f.Fret, f.Words, f.Advice, f.Lanes})
+		a.Frets = append(a.Frets, FretFinding{f.Fret, f.Words, f.Advice, f.Lanes, f.Open})
 	}
 	for _, w := range n.Whole(r.Readings) {
 		a.Findings = append(a.Findings, NeckFinding{w.Words, w.Advice, w.AmountMM, w.UMM})

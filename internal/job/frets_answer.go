@@ -45,6 +45,7 @@ type FretFinding struct {
 	Finding string    `json:"finding"`
 	Advice  string    `json:"advice"`
 	Lanes   []float64 `json:"lanes,omitempty"`
+	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
 }
 
 // NeckFinding is what is wrong with the neck as a whole.

@@ -143,9 +143,33 @@ func TestNext_RockerAlone(t *testing.T) {
 	if len(next) == 0 {
 		t.Fatal("nothing is asked for")
 	}
-	for _, n := range next {
-		if n.Method != "beam" || !strings.Contains(n.Why, "a rocker alone cannot tell") {
+	for i, n := range next {
+		if n.Method != "beam" || i == 0 && !strings.Contains(n.Why, "a rocker alone cannot tell") {
 			t.Errorf("%+v", n)
 		}
+	}
+}
+
+// TestFrets_ThreeCrowns: rocker places over three frets in a lane that nothing
+// else reads do not tell which of the three is off, nor that the neck is bent;
+// two places more do.
+func TestFrets_ThreeCrowns(t *testing.T) {
+	r := example(t, "heron.toml", "heron-feelers.csv")
+	r.Readings = slices.DeleteFunc(r.Readings, func(x reading.Reading) bool {
+		return x.Method != reading.Rocker || x.Lane != 1 || x.Frets[2] > 9
+	})
+	a := answer(t, r)
+	if len(a.Frets) != 1 || !a.Frets[0].Open || a.Frets[0].Finding != "high, or fret 6 or 8 low, in string 1" {
+		t.Errorf("findings %+v", a.Frets)
+	}
+	if len(a.Findings) > 0 || a.Lanes[0].Verdict != "not level" {
+		t.Errorf("the neck as a whole %+v, lane %+v", a.Findings, a.Lanes[0])
+	}
+	for _, three := range [][]int{{5, 6, 7}, {7, 8, 9}} {
+		r.Readings = append(r.Readings, reading.Reading{Method: reading.Bridge, Lane: 1, Frets: three, Value: -0.034, U: 0.003})
+	}
+	a = answer(t, r)
+	if len(a.Frets) != 1 || a.Frets[0].Open || a.Frets[0].Fret != 7 || a.Frets[0].Finding != "high in string 1" {
+		t.Errorf("with the frets beside them: %+v", a.Frets)
 	}
 }
