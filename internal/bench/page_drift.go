@@ -117,7 +117,11 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 		b.Words = say("drift.notsteady", a.Values, a.Flagged(), len(a.Changes))
 	}
 	number := func(v float64) string { return strings.TrimSpace(fmt.Sprintf("%.*f %s", a.Digits(), v+0, a.Unit)) }
-	b.Sentence = append(b.Sentence, say("drift.centre", number(a.Centre), number(a.Lower), number(a.Upper)))
+	limits := say("drift.centre", number(a.Centre), number(a.Lower), number(a.Upper))
+	if a.NoLower {
+		limits = say("drift.nolower", number(a.Centre), number(a.Upper))
+	}
+	b.Sentence = append(b.Sentence, limits)
 	for _, c := range a.Changes {
 		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
 	}

@@ -75,10 +75,14 @@ func (p *plot) span() {
 // limits are those of the point at place i, from 0.
 func (p *plot) limits(i int) (lower, upper float64) {
 	c := p.chart
-	if c.LowerPoints == nil {
-		return c.Lower, c.Upper
+	lower, upper = c.Lower, c.Upper
+	if c.LowerPoints != nil {
+		lower, upper = c.LowerPoints[i], c.UpperPoints[i]
 	}
-	return c.LowerPoints[i], c.UpperPoints[i]
+	if c.NoLower {
+		lower = math.NaN()
+	}
+	return lower, upper
 }
 
 func (p *plot) row(v float64) int {

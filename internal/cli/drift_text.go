@@ -103,13 +103,21 @@ func (t driftText) size(v float64) string {
 	return t.number(v) + " " + t.answer.Unit
 }
 
+// lower is a chart's lower limit, "none" where the values cannot go there.
+func (t driftText) lower(c job.ChartAnswer) string {
+	if c.NoLower {
+		return "none"
+	}
+	return t.number(c.Lower)
+}
+
 // figures prints centre, limits and scatter of each chart.
 func (t driftText) figures(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
 	add := func(c job.ChartAnswer) {
-		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.number(c.Lower), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
+		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.lower(c), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
 	}
 	add(a.ChartAnswer)
 	if a.Spread != nil {

@@ -2,6 +2,7 @@ package drawn
 
 import (
 	"fmt"
+	"slices"
 
 	"ringtrue/internal/draw"
 	"ringtrue/internal/job"
@@ -101,17 +102,36 @@ func (t driftSheet) control(title string, c job.ChartAnswer) sheet.Control {
 	if c.LowerPoints != nil {
 		out.Lower, out.Upper = c.LowerPoints, c.UpperPoints
 	}
-	last := -1
+	if c.NoLower {
+		out.Lower = nil
+	}
 	for _, s := range c.Signals.All() {
-		place := s.Index - c.First
-		out.Flags = append(out.Flags, place)
-		if place > last+1 && len(out.Notes) < mostNotes { // the first of a stretch
-			out.Notes[place] = s.Label
-			if s.Label == "" {
+		out.Flags = append(out.Flags, s.Index-c.First)
+	}
+	named := lone(out.Flags, len(c.Points))
+	for _, s := range c.Signals.All() {
+		if place := s.Index - c.First; slices.Contains(named, place) {
+			if out.Notes[place] = s.Label; s.Label == "" {
 				out.Notes[place] = fmt.Sprint(s.Index)
 			}
 		}
-		last = place
+	}
+	return out
+}
+
+// nameShare is the part of a chart's width that a name takes.
+const nameShare = 1.0 / 10
+
+// lone are the first places, in order, that have room for a name before the
+// next that signals.
+func lone(places []int, points int) []int {
+	places = slices.Compact(slices.Sorted(slices.Values(places)))
+	room := nameShare * float64(points)
+	var out []int
+	for i, p := range places {
+		if (i+1 == len(places) || float64(places[i+1]-p) > room) && len(out) < mostNotes {
+			out = append(out, p)
+		}
 	}
 	return out
 }

@@ -27,8 +27,9 @@ type Point struct {
 // Series is a measured figure in order of time. Name says what it is ("zone"),
 // Unit what its values are in; both may be empty.
 type Series struct {
-	Name, Unit string
-	Points     []Point
+	Name, Unit    string
+	Points        []Point
+	NeverNegative bool // no value can be under 0, such as a zone: a lower limit there says nothing
 }
 
 // Values returns the values alone, in order.
@@ -81,7 +82,7 @@ func (s Series) By(tag string) []Part {
 		if !seen {
 			i = len(parts)
 			at[v] = i
-			parts = append(parts, Part{Tag: v, Series: Series{Name: s.Name, Unit: s.Unit}})
+			parts = append(parts, Part{Tag: v, Series: Series{Name: s.Name, Unit: s.Unit, NeverNegative: s.NeverNegative}})
 		}
 		parts[i].Series.Points = append(parts[i].Series.Points, p)
 	}

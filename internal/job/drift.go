@@ -180,6 +180,7 @@ func (d *drifter) chartAnswer(c drift.Chart) ChartAnswer {
 		Chart: string(c.Kind), Centre: c.Centre, Lower: c.Lower, Upper: c.Upper, Sigma: c.Sigma, First: c.First,
 		Points: c.Points, LowerPoints: c.Lowers, UpperPoints: c.Uppers, Signals: d.signalsOf(c.Signals, c),
 	}
+	a.NoLower = d.Series.NeverNegative && c.Lower < 0
 	if c.Kind == drift.KindCount || c.Kind == drift.KindProportion {
 		a.Sigma = c.SDAt(len(c.Points) - 1)
 	}

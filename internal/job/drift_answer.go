@@ -35,7 +35,8 @@ type ChartAnswer struct {
 	Centre      float64 `json:"centre"`
 	Lower       float64 `json:"lower"`
 	Upper       float64 `json:"upper"`
-	Sigma       float64 `json:"sigma"` // of one value
+	NoLower     bool    `json:"no_lower_limit,omitempty"` // Lower is under 0, the values cannot be: no limit is there
+	Sigma       float64 `json:"sigma"`                    // of one value
 	First       int     `json:"first_index"`
 	Points      Numbers `json:"points"`
 	LowerPoints Numbers `json:"lower_points,omitempty"`

@@ -70,7 +70,7 @@ func SeriesOf(ctx context.Context, s Scanner, q BookQuery) (*BookSeries, error) 
 	if left := all - len(told); left > 0 {
 		out.Notes = append(out.Notes, fmt.Sprintf("%d of %d necks are left out: their records do not tell the figure", left, all))
 	}
-	out.Series = drift.Series{Name: q.Figure.Name, Unit: q.Figure.Unit}
+	out.Series = drift.Series{Name: q.Figure.Name, Unit: q.Figure.Unit, NeverNegative: q.Figure.neverNegative()}
 	if lengths {
 		out.Series.Unit = "mm"
 	}

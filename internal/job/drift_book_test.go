@@ -268,3 +268,39 @@ func TestByCalendar_Names(t *testing.T) {
 		}
 	}
 }
+
+// A zone is never under 0: a lower limit down there is none, and is said to be
+// none. A height has a sign, and so has its limit.
+func TestDrift_NoLowerLimitUnderNothing(t *testing.T) {
+	for _, c := range []struct {
+		of   string
+		none bool
+	}{{"zone", true}, {"height 14", false}} {
+		q := BookQuery{Figure: figure(t, c.of), Filter: book.Filter{}, By: "hand"}
+		s, err := SeriesOf(context.Background(), shop(60), q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range s.Series.Points { // a scatter that is wide beside the level
+			s.Series.Points[i].Value = float64(1+i%7*i%5) * 0.01
+		}
+		a, err := Drift(context.Background(), DriftRequest{Series: s.Series, By: "hand"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Lower >= 0 {
+			t.Fatalf("%s: the lower limit is %g: the case tests nothing", c.of, a.Lower)
+		}
+		if a.NoLower != c.none {
+			t.Errorf("%s: no lower limit is %v", c.of, a.NoLower)
+		}
+		if a.Spread.NoLower {
+			t.Errorf("%s: ranges have a lower limit, 0", c.of)
+		}
+		for _, p := range a.Parts {
+			if p.Answer != nil && p.Answer.NoLower != (c.none && p.Answer.Lower < 0) {
+				t.Errorf("%s, %s: no lower limit is %v", c.of, p.Tag, p.Answer.NoLower)
+			}
+		}
+	}
+}

@@ -330,6 +330,11 @@ func seatsMM(s *book.Sheet) (float64, bool) {
 	return sum / float64(n), n > 0
 }
 
+// neverNegative says whether the figure is a size that has no sign.
+func (f Figure) neverNegative() bool {
+	return f.kind == ofSize || f.kind == ofSeat && f.fret == nil
+}
+
 // chart is the chart that suits the figure, where none is asked for.
 func (f Figure) chart() drift.Kind {
 	switch f.kind {
