@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"gonum.org/v1/gonum/floats"
@@ -51,17 +54,17 @@ func Drift(ctx context.Context, r DriftRequest) (*DriftAnswer, error) {
 	if r.Confidence == 0 {
 		r.Confidence = defaultConfidence
 	}
-	d := drifter{DriftRequest: r}
-	a, err := d.chart(ctx)
-	if err != nil || r.By == "" {
-		return a, err
+	d := drifter{DriftRequest: r, normal: newNormalAlarms(r)}
+	if r.By == "" {
+		return d.chart(ctx)
 	}
-	return a, d.split(ctx, a)
+	return d.split(ctx)
 }
 
 // drifter holds one series while it is charted.
 type drifter struct {
 	DriftRequest
+	normal *normalAlarms // the same for the whole series and its parts
 	points []drift.Point // the first of each group, or every one
 	groups [][]float64
 	main   drift.Chart
@@ -246,31 +249,60 @@ func (d *drifter) signals() int {
 	return n
 }
 
-// split answers each part of the series by itself.
-func (d *drifter) split(ctx context.Context, a *DriftAnswer) error {
+// split answers the whole series and each part of it by itself, several at a time.
+func (d *drifter) split(ctx context.Context) (*DriftAnswer, error) {
 	parts := d.Parts
 	if parts == nil {
 		parts = d.Series.By(d.By)
 	}
 	if len(parts) == 1 && parts[0].Tag == "" {
-		return fmt.Errorf("%w: %s", ErrNoTag, d.By)
+		if _, err := d.chart(ctx); err != nil { // what is wrong with the whole series comes first
+			return nil, err
+		}
+		return nil, fmt.Errorf("%w: %s", ErrNoTag, d.By)
+	}
+	answers, errs := make([]*DriftAnswer, len(parts)), make([]error, len(parts))
+	var a *DriftAnswer
+	var err error
+	atOnce(1+len(parts), func(i int) {
+		if i == 0 {
+			a, err = d.chart(ctx)
+			return
+		}
+		one := drifter{DriftRequest: d.DriftRequest, normal: d.normal}
+		one.Series, one.Basis.First, one.Notes = parts[i-1].Series, 0, nil
+		answers[i-1], errs[i-1] = one.chart(ctx)
+	})
+	if err != nil {
+		return nil, err
 	}
 	a.By = d.By
-	for _, p := range parts {
-		one := drifter{DriftRequest: d.DriftRequest}
-		one.Series, one.Basis.First, one.Notes = p.Series, 0, nil
-		part, err := one.chart(ctx)
-		switch {
+	for i, p := range parts {
+		switch err := errs[i]; {
 		case errors.Is(err, drift.ErrTooFew), errors.Is(err, drift.ErrNoScatter):
 			a.Parts = append(a.Parts, DriftPart{Tag: p.Tag, Why: err.Error()})
 		case err != nil:
-			return err
+			return nil, err
 		default:
-			a.Parts = append(a.Parts, DriftPart{Tag: p.Tag, Answer: part})
+			a.Parts = append(a.Parts, DriftPart{Tag: p.Tag, Answer: answers[i]})
 		}
 	}
 	a.PartsDiffer = d.differ(parts)
-	return nil
+	return a, nil
+}
+
+// atOnce calls do for 0 to n-1, as many at a time as there are cores.
+func atOnce(n int, do func(i int)) {
+	var all sync.WaitGroup
+	var next atomic.Int64
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
 }
 
 // differ compares the parts: means by analysis of variance, shares and counts

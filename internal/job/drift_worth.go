@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -35,18 +36,11 @@ func (d *drifter) alarms(ctx context.Context) error {
 	if d.answer.Spread != nil {
 		d.addAlarms(d.spreadAlarms(), n)
 	}
-	if e := d.EWMA; e != nil {
-		d.addAlarms(runLengths{
-			chart: string(drift.KindEWMA), how: "exact",
-			steady: drift.EWMARunLength(e.Lambda, e.Width, 0), shifted: drift.EWMARunLength(e.Lambda, e.Width, 1),
-		}, n)
+	if d.EWMA != nil {
+		d.addAlarms(d.normal.ewma(), n)
 	}
 	if q := d.CUSUM; q != nil && q.HeadStart < q.H {
-		d.addAlarms(runLengths{
-			chart: "cusum", how: "exact",
-			steady:  drift.CusumRunLength(q.K, q.H, q.HeadStart, 0),
-			shifted: drift.CusumRunLength(q.K, q.H, q.HeadStart, 1),
-		}, n)
+		d.addAlarms(d.normal.cusum(), n)
 	}
 	return nil
 }
@@ -58,13 +52,64 @@ type runLengths struct {
 	steady, shifted, u float64
 }
 
+// normalAlarms are the run lengths of normal values, which do not depend on the
+// series: each is worked out once, when it is first asked for.
+type normalAlarms struct {
+	rules       func() (runLengths, error)
+	ewma, cusum func() runLengths
+}
+
+func newNormalAlarms(r DriftRequest) *normalAlarms {
+	n := &normalAlarms{rules: sync.OnceValues(func() (runLengths, error) { return rulesAlarms(r.Basis.Rules) })}
+	n.ewma = sync.OnceValue(func() runLengths {
+		e := r.EWMA
+		return runLengths{
+			chart: string(drift.KindEWMA), how: "exact",
+			steady: drift.EWMARunLength(e.Lambda, e.Width, 0), shifted: drift.EWMARunLength(e.Lambda, e.Width, 1),
+		}
+	})
+	n.cusum = sync.OnceValue(func() runLengths {
+		q := r.CUSUM
+		return runLengths{
+			chart: "cusum", how: "exact",
+			steady:  drift.CusumRunLength(q.K, q.H, q.HeadStart, 0),
+			shifted: drift.CusumRunLength(q.K, q.H, q.HeadStart, 1),
+		}
+	})
+	return n
+}
+
+// rulesAlarms is about rules on normal values; nil stands for the zone rules.
+func rulesAlarms(rules []drift.Rule) (r runLengths, err error) {
+	if rules == nil {
+		rules = drift.ZoneRules()
+	}
+	r.how = "exact"
+	r.steady, err = drift.RunLength(rules, drift.NormalZones(0))
+	switch {
+	case errors.Is(err, drift.ErrNoChain):
+		r.how = "simulated"
+		r.steady, r.u = drift.SimulatedRunLength(rules, 0, simulatedRuns, rand.NewPCG(1984, 237))
+		r.shifted, _ = drift.SimulatedRunLength(rules, 1, simulatedRuns, rand.NewPCG(1984, 238))
+		return r, nil
+	case err == nil:
+		r.shifted, err = drift.RunLength(rules, drift.NormalZones(1))
+	}
+	return r, err
+}
+
 func (d *drifter) mainAlarms() (runLengths, error) {
+	if !d.discrete() {
+		r, err := d.normal.rules()
+		r.chart = string(d.main.Kind)
+		return r, err
+	}
 	r := runLengths{chart: string(d.main.Kind), how: "exact", shifted: math.NaN()}
 	rules := d.Basis.Rules
 	if rules == nil {
 		rules = drift.ZoneRules()
 	}
-	zones, ok := d.zones()
+	zones, ok := d.countZones()
 	if !ok {
 		r.how, r.steady = "not known", math.NaN()
 		return r, nil
@@ -72,20 +117,8 @@ func (d *drifter) mainAlarms() (runLengths, error) {
 	var err error
 	r.steady, err = drift.RunLength(rules, zones)
 	if errors.Is(err, drift.ErrNoChain) {
-		if d.discrete() {
-			r.how, r.steady = "not known", math.NaN()
-			return r, nil
-		}
-		r.how = "simulated"
-		r.steady, r.u = drift.SimulatedRunLength(rules, 0, simulatedRuns, rand.NewPCG(1984, 237))
-		r.shifted, _ = drift.SimulatedRunLength(rules, 1, simulatedRuns, rand.NewPCG(1984, 238))
+		r.how, r.steady = "not known", math.NaN()
 		return r, nil
-	}
-	if err != nil {
-		return r, err
-	}
-	if !d.discrete() {
-		r.shifted, err = drift.RunLength(rules, drift.NormalZones(1))
 	}
 	return r, err
 }
@@ -112,13 +145,11 @@ func (d *drifter) discrete() bool {
 	return d.main.Kind == drift.KindCount || d.main.Kind == drift.KindProportion
 }
 
-// zones are the zone probabilities of the main chart's points while nothing
+// countZones are the zone probabilities of counts or shares while nothing
 // changes; not ok where they differ from point to point.
-func (d *drifter) zones() (z drift.Zones, ok bool) {
+func (d *drifter) countZones() (z drift.Zones, ok bool) {
 	c := d.main
 	switch {
-	case !d.discrete():
-		return drift.NormalZones(0), true
 	case !(c.Centre > 0) || len(c.SD) > 1:
 		return z, false
 	case c.Kind == drift.KindCount:
