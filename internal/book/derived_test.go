@@ -1,0 +1,122 @@
+package book
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+func mm(v float64) *float64 { return &v }
+
+// heron is a judgement with something in every field.
+func heron() Judgement {
+	return Judgement{
+		Model: "Heron", States: []string{"rod set", "slack"}, Taken: time.Date(2026, 3, 1, 9, 30, 0, 1234567, time.FixedZone("", 3600)),
+		Verdict: "not level", ZoneMM: mm(0.051), WorstMM: mm(0.032), MetalMM: mm(0.41), MostMM: mm(0.05), Refits: 1, FretsOff: 2,
+		Crowns: []Crown{{Fret: 1, Lane: 1, OffMM: 0.012, UMM: 0.004}, {Fret: 2, Lane: 1, OffMM: -0.02, UMM: 0.004}},
+	}
+}
+
+func derived(t *testing.T, j Judgement) Derived {
+	t.Helper()
+	d, err := Derive(j, "1.0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// What a book keeps of a judgement: times in UTC to the microsecond, states in
+// one line, the crowns as they were.
+func TestDerive(t *testing.T) {
+	d := derived(t, heron())
+	if want := time.Date(2026, 3, 1, 8, 30, 0, 1234000, time.UTC); !d.Taken.Equal(want) || d.Taken.Location() != time.UTC {
+		t.Errorf("taken %v, want %v", d.Taken, want)
+	}
+	if d.Program != "1.0" || d.Model != "Heron" || d.States != "rod set + slack" || d.Verdict != "not level" || d.Refits != 1 || d.FretsOff != 2 {
+		t.Errorf("%+v", d)
+	}
+	if *d.ZoneMM != 0.051 || *d.WorstMM != 0.032 || *d.MetalMM != 0.41 || *d.MostMM != 0.05 {
+		t.Errorf("sizes %v %v %v %v", *d.ZoneMM, *d.WorstMM, *d.MetalMM, *d.MostMM)
+	}
+	if crowns, err := d.Crowns.Unpack(); err != nil || len(crowns) != 2 || math.Abs(crowns[1].OffMM+0.02) > 1e-12 {
+		t.Errorf("crowns %+v, %v", crowns, err)
+	}
+	j := heron()
+	j.Crowns[0].UMM = math.NaN()
+	if _, err := Derive(j, "1.0"); err == nil {
+		t.Error("a crown without an uncertainty was kept")
+	}
+}
+
+// TestDerived_Differs: every change that a maker could read is named with both
+// its sides, and changes the seal; another version of the program alone is no
+// difference.
+func TestDerived_Differs(t *testing.T) {
+	for says, change := range map[string]func(*Judgement){
+		`model "Heron", now "Egret"`:                                func(j *Judgement) { j.Model = "Egret" },
+		`state "rod set + slack", now "slack"`:                      func(j *Judgement) { j.States = j.States[1:] },
+		"read on 2026-03-01, now 2026-03-02":                        func(j *Judgement) { j.Taken = j.Taken.Add(24 * time.Hour) },
+		"read on 2026-03-01, now no date":                           func(j *Judgement) { j.Taken = time.Time{} },
+		`verdict "not level", now "in doubt"`:                       func(j *Judgement) { j.Verdict = "in doubt" },
+		"1 refits, now 2":                                           func(j *Judgement) { j.Refits = 2 },
+		"2 frets with a finding, now 0":                             func(j *Judgement) { j.FretsOff = 0 },
+		"zone 0.051000 mm, now 0.052000 mm":                         func(j *Judgement) { j.ZoneMM = mm(0.052) },
+		"worst crown 0.032000 mm, now undetermined":                 func(j *Judgement) { j.WorstMM = nil },
+		"metal to take off 0.410000 mm, now 0.400000 mm":            func(j *Judgement) { j.MetalMM = mm(0.4) },
+		"most metal on a crown 0.050000 mm, now 0.060000":           func(j *Judgement) { j.MostMM = mm(0.06) },
+		"2 crowns, now 1":                                           func(j *Judgement) { j.Crowns = j.Crowns[:1] },
+		"a crown at fret 2, lane 1, now at fret 3, lane 1":          func(j *Judgement) { j.Crowns[1].Fret = 3 },
+		"fret 2, lane 1: -0.0200 ± 0.00400 mm, now -0.0190":         func(j *Judgement) { j.Crowns[1].OffMM = -0.019 },
+		"fret 1, lane 1: 0.0120 ± 0.00400 mm, now 0.0120 ± 0.00500": func(j *Judgement) { j.Crowns[0].UMM = 0.005 },
+	} {
+		j := heron()
+		change(&j)
+		a, b := derived(t, heron()), derived(t, j)
+		if got := a.Differs(&b); !strings.HasPrefix(got, says) {
+			t.Errorf("%q, want %q", got, says)
+		}
+		if a.Seal() == b.Seal() {
+			t.Errorf("%s: the seal is the same", says)
+		}
+		if b.Differs(&a) == "" {
+			t.Errorf("%s: no difference the other way round", says)
+		}
+	}
+	a, b := derived(t, heron()), derived(t, heron())
+	b.Program = "1.1"
+	b.ZoneMM = mm(*a.ZoneMM + 1e-13) // another processor's rounding
+	if got := a.Differs(&b); got != "" {
+		t.Errorf("another version, the same numbers: %q", got)
+	}
+	b.Crowns = b.Crowns[:3]
+	for _, got := range []string{a.Differs(&b), b.Differs(&a)} {
+		if !strings.Contains(got, "cut short") {
+			t.Errorf("crowns cut short: %q", got)
+		}
+	}
+}
+
+func TestStatesOf(t *testing.T) {
+	if got := StatesOf([]string{"strung", "", "slack", "strung"}); !slices.Equal(got, []string{"slack", "strung"}) {
+		t.Errorf("%q", got)
+	}
+	if got := StatesOf([]string{"", ""}); got != nil {
+		t.Errorf("%q of none", got)
+	}
+}
+
+// A record is of the day its readings name, and else of the day it was added.
+func TestRecord_At(t *testing.T) {
+	read, added := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), time.Date(2026, 3, 9, 0, 0, 0, 0, time.UTC)
+	r := Record{Added: added}
+	if !r.At().Equal(added) {
+		t.Errorf("undated readings: %v", r.At())
+	}
+	r.Derived.Taken = read
+	if !r.At().Equal(read) {
+		t.Errorf("dated readings: %v", r.At())
+	}
+}
