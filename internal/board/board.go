@@ -155,7 +155,7 @@ func judgeArch(m neck.Model, l *geometry.Layout, r reading.Reading) Arch {
 	half := l.Width(x) / 2
 	scale := half * half / (w * w / 4) // sags grow with the square of the width
 	a.MiddleMM = (s - meant) * scale
-	a.Verdict = judgeRadius(m, a, s, r.U)
+	a.Verdict = judgeRadius(m, a, r)
 	return a
 }
 
@@ -172,13 +172,16 @@ const guard = 1.0
 
 // judgeRadius compares a radius with the one wanted. A flat board has none to be
 // off by: there the gauge's height is held against board.flat.
-func judgeRadius(m neck.Model, a Arch, s, uHeight float64) Verdict {
+func judgeRadius(m neck.Model, a Arch, r reading.Reading) Verdict {
 	off, u, within := a.RadiusMM-a.WantedMM, a.UMM, m.Board.RadiusWithin
 	switch {
 	case math.IsInf(a.WantedMM, 1):
-		off, u, within = s, uHeight, m.Board.Flat/2
-	case math.IsInf(a.RadiusMM, 1):
-		return NotRound
+		off, u, within = r.Value, r.U, m.Board.Flat/2
+	case math.IsInf(a.RadiusMM, 1): // read flat or hollow: held against the flattest arch that would do
+		if r.Value+guard*r.U < sag(a.WantedMM+within, r.Span/2) {
+			return NotRound
+		}
+		return InDoubt
 	}
 	switch off = math.Abs(off); {
 	case off <= within-guard*u:
