@@ -220,3 +220,57 @@ func TestCoreOf_LeavesRoomForTheWrap(t *testing.T) {
 	}
 	near(t, "core of 0.046 in", CoreOf(1.1684), 0.4064, 0.02)
 }
+
+// TestTune_WoundCore: the core of a wound string is the given one, else the
+// rule's, else that which the given stiffness implies; only the rule's counts
+// as taken.
+func TestTune_WoundCore(t *testing.T) {
+	for _, c := range []struct {
+		s     neck.String
+		core  float64
+		taken bool
+	}{
+		{neck.String{Pitch: "E2", Gauge: 1.1684, Core: 0.45, Wound: true}, 0.45, false},
+		{neck.String{Pitch: "E2", Gauge: 1.1684, Wound: true}, CoreOf(1.1684), true},
+		{neck.String{Pitch: "E2", Tension: 80, Stiffness: SteelModulusMPa * math.Pi * math.Pow(0.4, 4) / 64, Wound: true}, 0.4, false},
+	} {
+		got, err := Tune(c.s, 647.7, ConcertA)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "core", got.CoreMM, c.core, 1e-12)
+		near(t, "stiffness", got.StiffnessNMM2, SteelModulusMPa*math.Pi*math.Pow(c.core, 4)/64, 1e-12)
+		near(t, "stress", got.StressMPa, got.TensionN/(math.Pi*c.core*c.core/4), 1e-12)
+		if got.CoreTaken != c.taken {
+			t.Errorf("%+v: taken by rule %t, want %t", c.s, got.CoreTaken, c.taken)
+		}
+		if c.s.Gauge > 0 {
+			near(t, "mass", got.MassGPerM, WoundMass(c.core, (c.s.Gauge-c.core)/2), 1e-12)
+		}
+	}
+}
+
+// TestAxialStiffness_HookesLaw: 0.01 in of wire at 200 GPa, worked out by hand:
+// 200e3 · π/4 · 0.254² = 10134 N; a stretch of a thousandth takes 10.1 N.
+func TestAxialStiffness_HookesLaw(t *testing.T) {
+	s := plainE(t)
+	near(t, "E·A", s.AxialStiffnessN(), SteelModulusMPa*math.Pi/4*0.254*0.254, 1e-12)
+	near(t, "E·A at 200 GPa", s.AxialStiffnessN()*200e3/SteelModulusMPa, 10134.15, 1e-5)
+}
+
+// TestSharpened_Mersenne: a string sharpened is the one tuned to that pitch, and
+// back again it is itself.
+func TestSharpened_Mersenne(t *testing.T) {
+	e := plainE(t)
+	up := e.Sharpened(math.Exp2(1. / 12))
+	f, err := Tune(neck.String{Pitch: "F4", Gauge: 0.254}, e.ScaleMM, ConcertA)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "pitch", up.PitchHz, f.PitchHz, 1e-12)
+	near(t, "tension", up.TensionN, f.TensionN, 1e-12)
+	near(t, "stress", up.StressMPa, f.StressMPa, 1e-12)
+	near(t, "mass", up.MassGPerM, e.MassGPerM, 0)
+	near(t, "stiffness", up.StiffnessNMM2, e.StiffnessNMM2, 0)
+	near(t, "back", up.Sharpened(math.Exp2(-1./12)).TensionN, e.TensionN, 1e-12)
+}
