@@ -62,31 +62,39 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 	return b, nil
 }
 
-// ownBook is where a maker's book lies by the custom of the system. Linux and
-// the like: XDG Base Directory Specification 0.8.
+// ownBook is where a maker's book lies by the custom of a system (a GOOS), in
+// that system's own way to write a path. Linux and the like: XDG Base Directory
+// Specification 0.8.
 func ownBook(system string, env func(string) string, home func() (string, error)) (string, error) {
 	var dir string
+	slash, below := "/", []string{".local", "share"}
 	switch system {
 	case "windows":
 		dir = env("LocalAppData")
+		slash, below = `\`, []string{"AppData", "Local"}
+	case "darwin":
+		below = []string{"Library", "Application Support"}
 	default:
 		dir = env("XDG_DATA_HOME")
-		if system == "darwin" {
-			dir = ""
-		}
 	}
-	if !filepath.IsAbs(dir) { // a relative one is to be ignored
+	parts := []string{strings.TrimRight(dir, slash)}
+	if !wholePath(system, dir) { // a relative one is to be ignored
 		h, err := home()
 		if err != nil {
 			return "", inputErrorf("there is no home folder to keep a book in; name one with --book FILE")
 		}
-		below := map[string]string{"darwin": "Library/Application Support", "windows": "AppData/Local"}[system]
-		if below == "" {
-			below = ".local/share"
-		}
-		dir = filepath.Join(h, filepath.FromSlash(below))
+		parts = append([]string{strings.TrimRight(h, slash)}, below...)
 	}
-	return filepath.Join(dir, "ringtrue", "book.db"), nil
+	return strings.Join(append(parts, "ringtrue", "book.db"), slash), nil
+}
+
+// wholePath reports whether a path begins at the top of a disk of a system: on
+// Windows at a drive or at another machine's share.
+func wholePath(system, path string) bool {
+	if system != "windows" {
+		return strings.HasPrefix(path, "/")
+	}
+	return regexp.MustCompile(`^([A-Za-z]:[\\/]|\\\\)`).MatchString(path)
 }
 
 // bookError tells the caller's faults from the store's.

@@ -2,28 +2,29 @@ package cli
 
 import (
 	"errors"
-	"path/filepath"
 	"strings"
 	"testing"
 )
 
 func TestOwnBook(t *testing.T) {
-	home := func() (string, error) { return "/home/ines", nil }
 	for _, c := range []struct {
-		system string
-		env    map[string]string
-		want   string
+		system, home string
+		env          map[string]string
+		want         string
 	}{
-		{"linux", nil, "/home/ines/.local/share/ringtrue/book.db"},
-		{"linux", map[string]string{"XDG_DATA_HOME": "/data"}, "/data/ringtrue/book.db"},
-		{"linux", map[string]string{"XDG_DATA_HOME": "data"}, "/home/ines/.local/share/ringtrue/book.db"}, // relative: to be ignored
-		{"freebsd", map[string]string{"XDG_DATA_HOME": "/data"}, "/data/ringtrue/book.db"},
-		{"darwin", map[string]string{"XDG_DATA_HOME": "/data"}, "/home/ines/Library/Application Support/ringtrue/book.db"},
-		{"windows", map[string]string{"LocalAppData": "/Users/ines/Local"}, "/Users/ines/Local/ringtrue/book.db"},
-		{"windows", nil, "/home/ines/AppData/Local/ringtrue/book.db"},
+		{"linux", "/home/ines", nil, "/home/ines/.local/share/ringtrue/book.db"},
+		{"linux", "/home/ines", map[string]string{"XDG_DATA_HOME": "/data/"}, "/data/ringtrue/book.db"},
+		{"linux", "/home/ines", map[string]string{"XDG_DATA_HOME": "data"}, "/home/ines/.local/share/ringtrue/book.db"}, // relative: to be ignored
+		{"freebsd", "/home/ines", map[string]string{"XDG_DATA_HOME": "/data"}, "/data/ringtrue/book.db"},
+		{"linux", "/", nil, "/.local/share/ringtrue/book.db"},
+		{"darwin", "/Users/ines", map[string]string{"XDG_DATA_HOME": "/data"}, "/Users/ines/Library/Application Support/ringtrue/book.db"},
+		{"windows", `C:\Users\Inês`, map[string]string{"LocalAppData": `D:\Inês\Local`, "XDG_DATA_HOME": "/data"}, `D:\Inês\Local\ringtrue\book.db`},
+		{"windows", `C:\Users\Inês`, map[string]string{"LocalAppData": `\\bench\ines`}, `\\bench\ines\ringtrue\book.db`},
+		{"windows", `C:\Users\Inês`, map[string]string{"LocalAppData": `Local`}, `C:\Users\Inês\AppData\Local\ringtrue\book.db`},
+		{"windows", `C:\Users\Inês`, nil, `C:\Users\Inês\AppData\Local\ringtrue\book.db`},
 	} {
-		got, err := ownBook(c.system, func(k string) string { return c.env[k] }, home)
-		if err != nil || got != filepath.FromSlash(c.want) {
+		got, err := ownBook(c.system, func(k string) string { return c.env[k] }, func() (string, error) { return c.home, nil })
+		if err != nil || got != c.want {
 			t.Errorf("%s %v: %q, %v; want %q", c.system, c.env, got, err, c.want)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/url"
 	"path/filepath"
+	"runtime"
 	"sync"
 	"time"
 
@@ -113,8 +114,7 @@ func connect(ctx context.Context, path string, mode fileMode) (*sql.DB, error) {
 }
 
 func ping(ctx context.Context, abs string, q url.Values) (*sql.DB, error) {
-	address := url.URL{Scheme: "file", Path: abs, RawQuery: q.Encode()}
-	db, err := sql.Open("sqlite", address.String())
+	db, err := sql.Open("sqlite", address(runtime.GOOS, abs, q))
 	if err != nil {
 		return nil, err
 	}
