@@ -86,7 +86,7 @@ func (t bookCompareText) found(w io.Writer) {
 			fmt.Fprintf(w, "\nFrets that changed\n")
 		}
 		words := f.Finding
-		if f.TrebleMM != 0 || f.BassMM != 0 {
+		if f.TrebleMM != 0 || f.BassMM != 0 || f.Ends != nil {
 			words += " (" + t.movedBy(f) + ")"
 		}
 		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
@@ -256,8 +256,12 @@ func (t bookCompareText) open(w io.Writer) {
 	}
 }
 
-// movedBy is how far a fret moved: one number where both ends moved alike.
+// movedBy is how far a fret moved: its two ends where it tilted, else one number.
 func (t bookCompareText) movedBy(f job.FretChange) string {
+	if e := f.Ends; e != nil && e.Tilted {
+		return fmt.Sprintf("%s ± %s %s at the treble end, %s ± %s %s at the bass end", t.unit.signed(e.TrebleMM), t.unit.plain(e.UTrebleMM), t.unit.name,
+			t.unit.signed(e.BassMM), t.unit.plain(e.UBassMM), t.unit.name)
+	}
 	treble, bass := t.unit.signed(f.TrebleMM), t.unit.signed(f.BassMM)
 	if treble == bass {
 		return treble + " " + t.unit.name

@@ -51,6 +51,17 @@ type FretChange struct {
 	TrebleMM float64   `json:"treble_mm"` // how far the fret moved at its ends; 0 where only worn
 	BassMM   float64   `json:"bass_mm"`
 	Worn     []float64 `json:"worn_lanes"`
+	Ends     *FretEnds `json:"ends,omitempty"` // of a fret that moved, or that one end pressed or filed down may explain
+}
+
+// FretEnds is how far a fret's two ends moved, by the straight line
+// through its own crowns' changes.
+type FretEnds struct {
+	TrebleMM  float64 `json:"treble_mm"`
+	UTrebleMM float64 `json:"u_treble_mm"`
+	BassMM    float64 `json:"bass_mm"`
+	UBassMM   float64 `json:"u_bass_mm"`
+	Tilted    bool    `json:"tilted"` // they differ by more than the gauges' noise
 }
 
 // BowChange is a change of the neck's relief, hollow positive.

@@ -200,6 +200,51 @@ func TestBookCompare_DatesOfRecords(t *testing.T) {
 	}
 }
 
+// Readings without a date, put into the book later than the day that the next
+// stage's readings bear, are still the earlier ones: their record came first.
+func TestBookCompare_DateOfOneAlone(t *testing.T) {
+	s := newShop(t)
+	s.read("0412", visit{stage: "levelled"})
+	s.read("0412", visit{stage: "serviced", date: "2001-03-01", change: grooved(0.05)})
+	a := s.compare("0412", "levelled", "serviced")
+	if verdicts(a, "worn") != 6 || a.Years != nil || !strings.Contains(strings.Join(a.Warnings, "\n"), "levelled is taken to be the earlier") {
+		t.Errorf("%d worn, years %v, %q", verdicts(a, "worn"), a.Years, a.Warnings)
+	}
+	if a := s.compare("0412", "serviced", "levelled"); verdicts(a, "worn") != 0 {
+		t.Errorf("backwards: %d worn", verdicts(a, "worn"))
+	}
+}
+
+// A fret end pressed down between two stages of one week has no time to wear:
+// the answer gives both ends. After two years the same is wear.
+func TestBookCompare_EndWentDown(t *testing.T) {
+	for _, c := range []struct{ date, finding string }{
+		{"2024-03-08", "worn under strings 1, 2 and 3, or its treble end went down"},
+		{"2026-03-01", "worn under strings 1, 2 and 3"},
+	} {
+		s := newShop(t)
+		s.read("0412", visit{stage: "levelled", date: "2024-03-01"})
+		s.read("0412", visit{stage: "pressed", date: c.date, change: func(f, lane int) float64 {
+			if f == 7 {
+				return -0.06 + 0.012*float64(lane-1)
+			}
+			return 0
+		}})
+		a := s.compare("0412", "levelled", "pressed")
+		if len(a.Frets) != 1 || !strings.HasPrefix(a.Frets[0].Finding, "worn under strings 1, 2") {
+			t.Fatalf("%s: %+v", c.date, a.Frets)
+		}
+		f := a.Frets[0]
+		leaned := strings.Contains(c.finding, "went down")
+		if strings.HasSuffix(f.Finding, "or its treble end went down") != leaned || (f.Ends != nil) != leaned {
+			t.Errorf("%s: %+v %+v", c.date, f, f.Ends)
+		}
+		if leaned && (math.Abs(f.Ends.TrebleMM+0.06) > 0.015 || math.Abs(f.Ends.BassMM) > 0.015) {
+			t.Errorf("ends %+v", f.Ends)
+		}
+	}
+}
+
 func TestBookCompare_Refuses(t *testing.T) {
 	s := newShop(t)
 	s.read("0412", visit{stage: "levelled"})

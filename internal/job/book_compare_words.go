@@ -36,6 +36,9 @@ func (c *comparison) times() {
 	switch {
 	case years > 0:
 		c.a.Years = &years
+	case c.a.From.DatedBy == "record" && c.a.To.DatedBy == "readings" && c.a.From.Record < c.a.To.Record:
+		// It was read some day before it was added, and its record came first.
+		c.warn("%s is taken to be the earlier, as its record is; no rate and no year can be given: put a column date into its readings", c.a.From.Stage)
 	case years == 0:
 		c.warn("both stages bear the same date, so no rate and no year can be given")
 	default:
@@ -128,12 +131,18 @@ func (c *comparison) isWorn(fret int, lane float64) bool {
 	return false
 }
 
+// leastToWear is how many years must pass before crowns on one slanted line are
+// taken for worn and nothing else: strings need months to wear what a press does
+// at once. A convention.
+const leastToWear = 0.25
+
 // Advice on a fret that changed.
 const (
-	adviseRose = "press it again and glue it, let it set, read again before filing"
-	adviseSank = "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
-	adviseWorn = "level while enough crown is left, else replace it"
-	adviseRun  = "moves with its neighbours: look at the board and the joint before any fret"
+	adviseRose   = "press it again and glue it, let it set, read again before filing"
+	adviseSank   = "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
+	adviseWorn   = "level while enough crown is left, else replace it"
+	adviseLeaned = "where that end was pressed or filed in between, that is what it shows; else "
+	adviseRun    = "moves with its neighbours: look at the board and the joint before any fret"
 )
 
 // frets puts each changed fret into words.
@@ -151,10 +160,18 @@ func (c *comparison) frets() {
 			words, x.Advice = append(words, word), advice
 		}
 		if len(x.Worn) > 0 {
-			words = append(words, "worn under "+laneWords(x.Worn))
+			worn := "worn under " + laneWords(x.Worn)
 			if x.Advice == "" {
 				x.Advice = adviseWorn
+				if f.Ends.Tilted && (c.a.Years == nil || *c.a.Years < leastToWear) {
+					worn += ", or its " + lowerEnd(f.Ends) + " end went down"
+					x.Advice = adviseLeaned + adviseWorn
+				}
 			}
+			words = append(words, worn)
+		}
+		if e := f.Ends; e.UTrebleMM > 0 && (f.Verdict == wear.Moved || strings.HasPrefix(x.Advice, adviseLeaned)) {
+			x.Ends = &FretEnds{e.TrebleMM, e.UTrebleMM, e.BassMM, e.UBassMM, e.Tilted}
 		}
 		if len(words) == 0 {
 			continue
@@ -172,6 +189,8 @@ func (c *comparison) frets() {
 func (c *comparison) moved(f wear.Fret) (words, advice string) {
 	up := f.TrebleMM+f.BassMM > 0
 	switch {
+	case !up && f.Ends.Tilted:
+		words, advice = "sank, its "+lowerEnd(f.Ends)+" end more", adviseSank
 	case !up:
 		words, advice = "sank alike in every lane", adviseSank
 	case math.Min(f.TrebleMM, f.BassMM) > math.Max(f.TrebleMM, f.BassMM)/2:
@@ -185,6 +204,14 @@ func (c *comparison) moved(f wear.Fret) (words, advice string) {
 		advice = adviseRun
 	}
 	return words, advice
+}
+
+// lowerEnd names the end that went down farther.
+func lowerEnd(e wear.Ends) string {
+	if e.TrebleMM < e.BassMM {
+		return "treble"
+	}
+	return "bass"
 }
 
 // inRun reports whether a fret is one of three neighbours that moved one way.

@@ -14,7 +14,17 @@ type Fret struct {
 	TrebleMM float64   // how far it moved in the first and in the last lane compared
 	BassMM   float64   // of it; 0 where it did not
 	Worn     []float64 // its worn lanes
+	Ends     Ends      // of a fret that moved, or of one that may have leaned down rather than worn
 	motion   motion
+}
+
+// Ends is where the straight line through a moved fret's own changes stands in
+// the first and in the last lane compared, though the fret be told to have moved
+// alike. Zero of a fret that did not move, or of fewer than three crowns.
+type Ends struct {
+	TrebleMM, BassMM   float64
+	UTrebleMM, UBassMM float64
+	Tilted             bool // the two differ by more than their noise, with 95 % confidence
 }
 
 const (
@@ -97,13 +107,21 @@ func (n *neck) judgeFret(fret int, at []crownAt, o Options) (Fret, bool) {
 		f.Verdict, f.motion = Moved, best
 		f.TrebleMM, f.BassMM = best.at(a.t[0]), best.at(a.t[len(a.t)-1])
 	}
+	var sound []bool // its lanes that moved with it and are not worn besides
 	for i, c := range at {
 		l := &n.lanes[c.lane]
 		v := a.verdict(i, best, n.guard, o)
 		l.verdict[c.at] = v
+		sound = append(sound, v != Worn)
 		if v == Worn {
 			f.Worn = append(f.Worn, l.lane)
 		}
+	}
+	switch {
+	case best.moves:
+		f.Ends = a.ends(sound)
+	case len(f.Worn) > 1:
+		f.Ends = a.leaning(sound)
 	}
 	if len(f.Worn) > 0 && !best.moves {
 		f.Verdict = Worn
@@ -256,4 +274,69 @@ func (a across) fit(in []bool, tilted bool) motion {
 		return motion{shift: wr / w}
 	}
 	return motion{shift: (wtt*wr - wt*wtr) / det, tilt: (w*wtr - wt*wr) / det}
+}
+
+// leaning are the ends where every crown, the worn ones too, lies on one slanted
+// line: an end pressed or filed down looks so, and grooves seldom do.
+// They are taken for that only where the line fits better than grooves of one
+// depth under the lanes that are not sound.
+func (a across) leaning(sound []bool) Ends {
+	all := make([]bool, len(a.r))
+	for i := range all {
+		all[i] = true
+	}
+	e := a.ends(all)
+	if !e.Tilted {
+		return Ends{}
+	}
+	m, left := a.fit(nil, true), 0.0
+	for i := range a.r {
+		z := (a.r[i] - m.at(a.t[i])) / a.u[i]
+		left += z * z
+	}
+	if left > a.grooved(sound) || left > (distuv.ChiSquared{K: float64(len(a.r) - 2)}).Quantile(1-fitRisk) {
+		return Ends{}
+	}
+	return e
+}
+
+// grooved is the misfit of grooves of one depth under the lanes that are not
+// sound, the others unchanged.
+func (a across) grooved(sound []bool) float64 {
+	worn := make([]bool, len(sound))
+	for i, ok := range sound {
+		worn[i] = !ok
+	}
+	depth, left := a.fit(worn, false).shift, 0.0
+	for i, r := range a.r {
+		if worn[i] {
+			r -= depth
+		}
+		left += r * r / (a.u[i] * a.u[i])
+	}
+	return left
+}
+
+// ends are the ends of the straight line through the lanes told.
+func (a across) ends(in []bool) Ends {
+	var w, wt, wtt float64
+	n := 0
+	for i := range a.r {
+		if in[i] {
+			g := 1 / (a.u[i] * a.u[i])
+			w, wt, wtt, n = w+g, wt+g*a.t[i], wtt+g*a.t[i]*a.t[i], n+1
+		}
+	}
+	det := w*wtt - wt*wt
+	if n < leastSunk || det <= 1e-9*w*w {
+		return Ends{}
+	}
+	m := a.fit(in, true)
+	first, last := a.t[0], a.t[len(a.t)-1]
+	u := func(t float64) float64 { return math.Sqrt((wtt - 2*t*wt + t*t*w) / det) }
+	const sure = 1.96 // 95 % confidence, either way
+	return Ends{
+		TrebleMM: m.at(first), BassMM: m.at(last), UTrebleMM: u(first), UBassMM: u(last),
+		Tilted: math.Abs(m.tilt*(last-first)) > sure*math.Abs(last-first)*math.Sqrt(w/det),
+	}
 }
