@@ -68,3 +68,32 @@ func TestWords_AllThereAllUsed(t *testing.T) {
 		}
 	}
 }
+
+// A first visit asks for one style and one script, each of them whole; a browser
+// that asks for an icon beside a plain answer gets it.
+func TestStatic_OneStyleOneScript(t *testing.T) {
+	b := newTry(t, nil)
+	text := body(b.get("/"))
+	for pattern, parts := range map[string][]string{
+		`<link rel="stylesheet" href="([^"]+)">`: {"static/bench.css", "static/see.css"},
+		`<script src="([^"]+)" defer></script>`:  {"static/bench.js", "static/see.js"},
+	} {
+		found := regexp.MustCompile(pattern).FindAllStringSubmatch(text, -1)
+		if len(found) != 1 {
+			t.Fatalf("%d of %s", len(found), pattern)
+		}
+		served := body(b.get(found[0][1]))
+		for _, part := range parts {
+			data, err := staticFiles.ReadFile(part)
+			if err != nil || len(data) == 0 {
+				t.Fatal(part, err)
+			}
+			if !strings.Contains(served, string(data)) {
+				t.Errorf("%s lacks %s", found[0][1], part)
+			}
+		}
+	}
+	if w := b.get("/favicon.ico"); w.Code != http.StatusOK || w.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(body(w), "<svg") {
+		t.Errorf("/favicon.ico: %d %s", w.Code, w.Header())
+	}
+}

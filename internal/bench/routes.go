@@ -8,6 +8,7 @@ func (s *Server) routes() *http.ServeMux {
 	m := http.NewServeMux()
 	m.HandleFunc("GET /healthz", s.health)
 	m.HandleFunc("GET /static/{name}", s.static)
+	m.HandleFunc("GET /favicon.ico", s.icon)
 	m.HandleFunc("GET /pair", s.page(s.showPair))
 	m.HandleFunc("POST /pair", s.page(s.pair))
 

@@ -21,24 +21,45 @@ type staticFile struct {
 	sum  string
 }
 
-// loadStatic reads the static files. Only what stands in this list is ever
-// served: a request's path names no file.
+// loadStatic reads the static files; all of one kind are served as one, since
+// each request of a first visit costs more than its bytes. Only what stands in
+// this list is ever served: a request's path names no file.
 func loadStatic() (map[string]staticFile, error) {
-	kinds := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 	entries, err := staticFiles.ReadDir("static")
 	if err != nil {
 		return nil, err
 	}
 	all := map[string]staticFile{}
-	for _, e := range entries {
+	for _, e := range entries { // by name: bench.css before see.css
 		data, err := staticFiles.ReadFile("static/" + e.Name())
 		if err != nil {
 			return nil, err
 		}
-		sum := sha256.Sum256(data)
-		all[e.Name()] = staticFile{kinds[path.Ext(e.Name())], data, hex.EncodeToString(sum[:6])}
+		name, kind := servedAs(e.Name())
+		f := staticFile{kind: kind, data: append(all[name].data, data...)}
+		sum := sha256.Sum256(f.data)
+		f.sum = hex.EncodeToString(sum[:6])
+		all[name] = f
 	}
 	return all, nil
+}
+
+// servedAs is the name under which a file of static/ is served, and its kind.
+func servedAs(file string) (name, kind string) {
+	switch path.Ext(file) {
+	case ".css":
+		return "bench.css", "text/css; charset=utf-8"
+	case ".js":
+		return "bench.js", "text/javascript; charset=utf-8"
+	}
+	return file, "image/svg+xml"
+}
+
+// icon is what a browser asks for beside an answer that is no page of ours, such
+// as a file shown in a tab.
+func (s *Server) icon(w http.ResponseWriter, r *http.Request) {
+	r.SetPathValue("name", "icon.svg")
+	s.static(w, r)
 }
 
 // static serves a file of the look.
