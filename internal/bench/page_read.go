@@ -45,7 +45,6 @@ type whereView struct {
 	There      string // the reading that is there
 	Misread    bool
 	Count      string // so many of so many
-	Done       bool
 }
 
 // keysView is which keys a method has besides the number.
@@ -173,12 +172,26 @@ func (l *look) passWords(p *draft.Pass) string {
 // where says which crown is to be read.
 func (l *look) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
 	w := whereView{Big: l.words.say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.say("stand."+p.Method, at.Named())}
-	w.Count = l.words.say("read.count", st.Count(p.Number), len(st.Sites(p)))
-	w.Done = st.Count(p.Number) == len(st.Sites(p))
+	w.Count = l.count(st, p)
 	if e := st.Entry(p.Number, at); e != nil {
 		w.There, w.Misread = e.Said(), e.Misread
 	}
 	return w
+}
+
+// count says how far a pass is. Where the stage has other readings it says so,
+// since the picture shows those of all.
+func (l *look) count(st *draft.State, p *draft.Pass) string {
+	read, all, filed := st.Count(p.Number), len(st.Sites(p)), st.Filed(p.Stage)
+	switch others := st.Readings(p.Stage) - read - filed; {
+	case filed > 0 && others > 0:
+		return l.words.say("read.countall", read, all, others, filed)
+	case filed > 0:
+		return l.words.say("read.countfile", read, all, filed)
+	case others > 0:
+		return l.words.say("read.countpass", read, all, others)
+	}
+	return l.words.say("read.count", read, all)
 }
 
 // recent says what was kept last, and by which screen.

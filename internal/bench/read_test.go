@@ -303,6 +303,25 @@ func TestRead_NextStage(t *testing.T) {
 	}
 }
 
+// The picture shows readings of all passes and files: the count says which are
+// this pass's.
+func TestRead_CountTellsPassFromFile(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.sees(path, "0 of 132 read")
+	b.screen(path).press("keep", "0.402")
+	b.sees(path, "1 of 132 read<")
+	b.begin(path, "beam")
+	b.sees(path, "0 of 132 read in this pass, 1 in others")
+	b.send(path+"/files", "readings.csv", example(t, "heron-seated.csv"))
+	b.sees(path, "0 of 132 read in this pass, 1 in others, 132 by file")
+	b.screen(path).press("keep", "0.401")
+	b.sees(path+"?pass=1", "1 of 132 read in this pass, 1 in others, 132 by file")
+
+	path = b.readNeck()
+	b.sees(path, "0 of 132 read in this pass, 132 by file")
+}
+
 func TestCursor_AnyQuery(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()

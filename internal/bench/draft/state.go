@@ -107,6 +107,12 @@ func (s *State) Readings(stage int) int {
 			n += s.Count(p.Number)
 		}
 	}
+	return n + s.Filed(stage)
+}
+
+// Filed is how many of a stage's readings came by file.
+func (s *State) Filed(stage int) int {
+	n := 0
 	for _, f := range s.imports {
 		if f.stage == stage {
 			n += len(f.readings)
