@@ -95,7 +95,11 @@ func (t fretsText) work(w io.Writer) {
 		if i == 0 {
 			fmt.Fprintf(w, "\nFrets that need work\n")
 		}
-		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), f.Finding+": "+f.Advice)
+		words := f.Finding + ": " + f.Advice
+		if f.FileMM != nil {
+			words += fmt.Sprintf("; or, where no gap shows under it, file it now: at most %.3f mm, %.2f mm of crown left", *f.FileMM, *f.FileLeftMM)
+		}
+		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words)
 	}
 	if len(a.Frets) == 0 && len(a.Lanes) > 0 {
 		fmt.Fprintf(w, "\nNo fret stands out by itself.\n")

@@ -32,6 +32,12 @@ const (
 	adviseCrown      = "read this crown once more; if it stands, press, glue and read again before filing"
 )
 
+// Seats reports whether the advice is to seat the fret again: one that already
+// sits down on the board all along may be filed instead.
+func (f Finding) Seats() bool {
+	return f.Advice == adviseSeatTreble || f.Advice == adviseSeatBass || f.Advice == adviseWholeHigh
+}
+
 // across is a fret's crowns over the lanes read.
 type across struct {
 	fret  int

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
@@ -53,8 +54,9 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 			a.Crowns = append(a.Crowns, CrownAnswer{f, l.Lane.Lane, l.Off[i], l.U[i], string(l.Crown[i])})
 		}
 	}
-	for _, f := range n.Frets() {
-		a.Frets = append(a.Frets, FretFinding{f.Fret, f.Words, f.Advice, f.Lanes, f.Open})
+	found := n.Frets()
+	for _, f := range found {
+		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
 	}
 	for _, w := range n.Whole(r.Readings) {
 		a.Findings = append(a.Findings, NeckFinding{w.Words, w.Advice, w.AmountMM, w.UMM})
@@ -67,12 +69,31 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 		return nil, err
 	}
 	a.Plan = *p
+	if !slices.ContainsFunc(found, func(f findings.Finding) bool { return !f.Seats() }) && len(a.Findings) == 0 {
+		for i := range a.Frets { // nothing else is to be mended first
+			a.Frets[i].filed(p.Crowns)
+		}
+	}
 	if r.After != nil {
 		if a.After, err = after(r, n, plan); err != nil {
 			return nil, err
 		}
 	}
 	return a, nil
+}
+
+// filed notes what the plan would take off the fret if it were not seated again.
+func (f *FretFinding) filed(crowns []PlanCrown) {
+	for _, c := range crowns {
+		if c.Fret != f.Fret {
+			continue
+		}
+		if f.FileMM == nil {
+			f.FileMM, f.FileLeftMM = new(float64), new(float64)
+			*f.FileLeftMM = c.LeftMM
+		}
+		*f.FileMM, *f.FileLeftMM = max(*f.FileMM, c.RemoveMM), min(*f.FileLeftMM, c.LeftMM)
+	}
 }
 
 func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {

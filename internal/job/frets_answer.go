@@ -46,6 +46,11 @@ type FretFinding struct {
 	Advice  string    `json:"advice"`
 	Lanes   []float64 `json:"lanes,omitempty"`
 	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
+	// What the plan takes off this fret at most, and the least crown it leaves
+	// there; nil where it takes nothing, or where something else than seating high
+	// frets is to be mended before any file.
+	FileMM     *float64 `json:"file_at_most_mm,omitempty"`
+	FileLeftMM *float64 `json:"file_left_mm,omitempty"`
 }
 
 // NeckFinding is what is wrong with the neck as a whole.

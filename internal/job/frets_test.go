@@ -278,3 +278,21 @@ func benchmarkFrets(b *testing.B, frets, strings int) {
 		answer(b, r)
 	}
 }
+
+// TestFrets_FileInstead: a high fret may be filed at once where nothing else is
+// to be mended first; beside a low fret the plan's depth is no advice.
+func TestFrets_FileInstead(t *testing.T) {
+	a := answer(t, example(t, "heron.toml", "heron-refitted.csv"))
+	if len(a.Frets) != 1 || a.Frets[0].FileMM == nil || *a.Frets[0].FileMM != a.Plan.MaxRemoveMM || *a.Frets[0].FileLeftMM != a.Plan.LeastCrownMM {
+		t.Errorf("%+v, plan %g, %g", a.Frets, a.Plan.MaxRemoveMM, a.Plan.LeastCrownMM)
+	}
+	a = answer(t, example(t, "heron.toml", "heron-seated.csv"))
+	if len(a.Frets) != 3 {
+		t.Fatalf("%+v", a.Frets)
+	}
+	for _, f := range a.Frets {
+		if f.FileMM != nil {
+			t.Errorf("fret %d: file %g beside a low fret", f.Fret, *f.FileMM)
+		}
+	}
+}
