@@ -22,14 +22,15 @@ func (s *Server) needBook() (book.Store, error) {
 
 // bookSays tells what was asked wrongly of the book from what the book cannot.
 func (s *Server) bookSays(err error) error {
+	say := func(status int) error { return &refusal{status, strings.Split(err.Error(), "\n"), err} }
 	switch {
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return err
 	case errors.Is(err, book.ErrNotFound):
-		return refuse(http.StatusNotFound, strings.Split(err.Error(), "\n")...)
+		return say(http.StatusNotFound)
 	case errors.Is(err, book.ErrUnlike), errors.Is(err, job.ErrFigure), errors.Is(err, job.ErrNoTag), errors.Is(err, drift.ErrTooFew),
 		errors.Is(err, drift.ErrNotFinite), errors.Is(err, drift.ErrCount), errors.Is(err, drift.ErrNoScatter):
-		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
+		return say(http.StatusUnprocessableEntity)
 	}
 	return s.bookError(err)
 }

@@ -25,12 +25,15 @@ const (
 type refusal struct {
 	status int
 	lines  []string
+	cause  error // what it was made of, where that matters
 }
 
 func (r *refusal) Error() string { return strings.Join(r.lines, "\n") }
 
+func (r *refusal) Unwrap() error { return r.cause }
+
 // refuse makes an error that the maker sees.
-func refuse(status int, lines ...string) error { return &refusal{status, lines} }
+func refuse(status int, lines ...string) error { return &refusal{status: status, lines: lines} }
 
 // page makes a handler of a function that may fail.
 func (s *Server) page(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
@@ -78,7 +81,7 @@ func (s *Server) seen(r *http.Request, err error) error {
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	var known *refusal
 	if !errors.As(err, &known) {
-		known = &refusal{http.StatusInternalServerError, []string{s.look.words.say("refused.inside")}}
+		known = &refusal{status: http.StatusInternalServerError, lines: []string{s.look.words.say("refused.inside")}}
 	}
 	if wantsJSON(r) {
 		s.json(w, known.status, map[string]any{"wrong": known.lines})

@@ -85,6 +85,39 @@ func TestDrift_FigureTagPattern(t *testing.T) {
 	b.refused(b.get("/book/drift?stage=strung"), http.StatusNotFound, "strung")
 }
 
+// Where the book holds too little for a chart, the page says what is needed, what
+// there is, and leads to what to do.
+func TestDrift_TooFew(t *testing.T) {
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := newTry(t, func(c *Config) { c.Book = store })
+	need, empty := "needs two necks or more", "No neck yet"
+	b.sees("/book/drift", need, empty, `<a class="button main" href="/">`)
+
+	path := b.readNeck()
+	b.sees("/book/drift", `href="`+path+`/files">Heron 22 no. 0412, seated`)
+	if w := b.post(path+"/book", "by", "Ines"); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
+	text := b.sees("/book/drift", need, "<li>seated: 1 neck</li>")
+	if strings.Contains(text, empty) || strings.Contains(text, path+"/files") || strings.Contains(text, "drift.svg") {
+		t.Errorf("one neck: %s", text)
+	}
+	b.refused(b.get("/book/drift?of=pattern"), http.StatusUnprocessableEntity, need)
+
+	second := b.readNeck()
+	if w := b.post(second+"/book", "serial", "0413"); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
+	if text := b.sees("/book/drift", "drift.svg?"); strings.Contains(text, need) {
+		t.Errorf("two necks: %s", text)
+	}
+	b.refused(b.get("/book/drift?stage=strung"), http.StatusNotFound, `stage=seated">seated: 2 necks</a>`)
+}
+
 func TestHistory_WithoutBook(t *testing.T) {
 	b := newTry(t, nil)
 	b.sees("/book", "No book is open")

@@ -11,6 +11,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/drawn"
+	"ringtrue/internal/drift"
 	"ringtrue/internal/job"
 )
 
@@ -27,6 +28,7 @@ type driftBody struct {
 	Found    []string
 	Mind     []string
 	Sentence []string
+	Few      *driftFew // too little for a chart
 }
 
 // driftAsked is what a request asks of the book's necks.
@@ -93,16 +95,32 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		err = s.fillDrift(&b, r, d)
 	}
 	if err != nil {
-		var known *refusal
-		if !errors.As(err, &known) {
+		if status, err = s.noChart(&b, r, d, err); err != nil {
 			return err
-		}
-		b.Mind = known.lines
-		if known.status != http.StatusUnprocessableEntity || r.URL.RawQuery != "" { // the page's own question is not wrong where the book holds too little yet
-			status = known.status
 		}
 	}
 	return s.showAs(w, r, status, "drift", head{}, b)
+}
+
+// noChart fills the page where there is no chart to show, and gives its status.
+func (s *Server) noChart(b *driftBody, r *http.Request, d driftAsked, why error) (status int, err error) {
+	var known *refusal
+	if !errors.As(why, &known) {
+		return 0, why
+	}
+	b.Mind, status = known.lines, known.status
+	if tooFew(why) {
+		if b.Few, err = s.driftFew(r, d); err != nil {
+			return 0, err
+		}
+		if errors.Is(why, drift.ErrTooFew) || len(b.Few.Stages) == 0 {
+			b.Mind = nil // what is needed says it
+		}
+	}
+	if r.URL.RawQuery == "" && (b.Few != nil || status == http.StatusUnprocessableEntity) {
+		status = http.StatusOK // the page's own question is not wrong where the book holds too little yet
+	}
+	return status, nil
 }
 
 func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
