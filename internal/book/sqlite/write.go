@@ -16,6 +16,8 @@ import (
 // writer is the one connection that adds records, with its questions prepared.
 type writer struct {
 	conn     *sql.Conn
+	begin    *sql.Stmt
+	commit   *sql.Stmt
 	look     *sql.Stmt
 	taken    *sql.Stmt
 	correct  *sql.Stmt
@@ -41,6 +43,8 @@ func (s *Store) openWriter(ctx context.Context) (*writer, error) {
 		stmt **sql.Stmt
 		text string
 	}{
+		{&w.begin, "BEGIN IMMEDIATE"},
+		{&w.commit, "COMMIT"},
 		{&w.look, `SELECT (SELECT number FROM record WHERE identity = ?1), (SELECT added FROM record WHERE identity = ?1),
   (SELECT coalesce(max(number), 0) FROM record), (SELECT max(added) FROM record WHERE serial = ?2)`},
 		{&w.taken, `SELECT count(*) FROM record WHERE number = ?`},
@@ -102,7 +106,7 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 }
 
 func (w *writer) put(ctx context.Context, entries []*book.Entry, now func() time.Time) (receipts []book.Receipt, err error) {
-	_, err = w.conn.ExecContext(ctx, "BEGIN IMMEDIATE") // may wait for other programs
+	_, err = w.begin.ExecContext(ctx) // may wait for other programs
 	// A transaction once begun is brought to its end: it is short, and a driver
 	// that must listen for a cancel costs a good part of its time.
 	ctx = context.WithoutCancel(ctx)
@@ -117,7 +121,7 @@ func (w *writer) put(ctx context.Context, entries []*book.Entry, now func() time
 		}
 		receipts = append(receipts, r)
 	}
-	if _, err := w.conn.ExecContext(ctx, "COMMIT"); err != nil {
+	if _, err := w.commit.ExecContext(ctx); err != nil {
 		return nil, w.undo(ctx, err)
 	}
 	for d, id := range added {
