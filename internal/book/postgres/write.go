@@ -56,7 +56,16 @@ func (s *Store) Add(ctx context.Context, e *book.Entry) (book.Receipt, error) {
 	return receipt, err
 }
 
+// addOnce tries a new record that corrects none first, all in one statement; what
+// stands in its way, if anything, is then looked up.
 func (s *Store) addOnce(ctx context.Context, e *book.Entry, now time.Time, tried *time.Time) (book.Receipt, error) {
+	if tried.IsZero() && e.Corrects == nil {
+		r, err := s.insert(ctx, e, book.AddedAt(e, now, 0), 0, tried)
+		if !errors.Is(err, sql.ErrNoRows) {
+			return r, err
+		}
+		*tried = time.Time{} // it answered: nothing was recorded
+	}
 	identity := e.Identity()
 	var corrects []byte
 	if e.Corrects != nil {
@@ -76,29 +85,44 @@ func (s *Store) addOnce(ctx context.Context, e *book.Entry, now time.Time, tried
 	if e.Corrects != nil && !corrected.Valid {
 		return book.Receipt{}, fmt.Errorf("the record to correct is %w", book.ErrNotFound)
 	}
-	r := book.Sealed(e, book.AddedAt(e, now, last.Int64))
-	r.CorrectsNo = corrected.Int64
+	r, err := s.insert(ctx, e, book.AddedAt(e, now, last.Int64), corrected.Int64, tried)
+	if errors.Is(err, sql.ErrNoRows) { // another bench was quicker with the same record, or took the number
+		return book.Receipt{}, fmt.Errorf("%w with the same record", book.ErrBusy)
+	}
+	return r, err
+}
+
+// insert records an entry at a time. sql.ErrNoRows: the record or its number is
+// there already, or one of the same neck that is not older.
+func (s *Store) insert(ctx context.Context, e *book.Entry, added time.Time, correctsNo int64, tried *time.Time) (book.Receipt, error) {
+	r := book.Sealed(e, added)
+	r.CorrectsNo = correctsNo
 	neckID, err := s.neckID(ctx, r.NeckDigest, e.Files.Neck.Bytes)
 	if err != nil {
 		return book.Receipt{}, err
 	}
 	*tried = r.Added
-	err = s.DB.QueryRowContext(ctx, addRecord(), append(tables.RecordValues(&r, neckID)[1:], tables.Bytes(e.Files.Readings.Bytes))...).Scan(&r.Number)
-	if errors.Is(err, sql.ErrNoRows) { // another bench was quicker with the same record, or took the number
-		return book.Receipt{}, fmt.Errorf("%w with the same record", book.ErrBusy)
-	}
+	values := append(tables.RecordValues(&r, neckID)[1:], tables.Bytes(e.Files.Readings.Bytes), e.Added.IsZero())
+	err = s.DB.QueryRowContext(ctx, addRecord(), values...).Scan(&r.Number)
 	return book.Receipt{Number: r.Number, New: true, Added: r.Added}, err
 }
 
-// addRecord inserts a record under the next number and its readings at once.
+// addRecord inserts a record under the next number and its readings at once,
+// unless it is there (so that no number is used up), or takes its time from the
+// clock and a record of the neck is not older.
 func addRecord() string {
 	columns := strings.Count(tables.RecordColumns, ",") + 1
 	values := "nextval('record_number')"
 	for i := 1; i < columns; i++ {
 		values += fmt.Sprintf(", $%d", i)
 	}
-	return fmt.Sprintf(`WITH r AS (INSERT INTO record (%s) VALUES (%s) ON CONFLICT DO NOTHING RETURNING number)
-  INSERT INTO readings (record, bytes) SELECT number, $%d::bytea FROM r RETURNING record`, tables.RecordColumns, values, columns)
+	const identity, serial, added = 1, 2, 4 // places in RecordColumns, the number not counted
+	return fmt.Sprintf(`WITH r AS (INSERT INTO record (%s) SELECT %s
+    WHERE NOT EXISTS (SELECT 1 FROM record o WHERE o.identity = $%d)
+      AND NOT ($%d::boolean AND EXISTS (SELECT 1 FROM record o WHERE o.serial = $%d AND o.added >= $%d))
+    ON CONFLICT DO NOTHING RETURNING number)
+  INSERT INTO readings (record, bytes) SELECT number, $%d::bytea FROM r RETURNING record`,
+		tables.RecordColumns, values, identity, columns+1, serial, added, columns)
 }
 
 func (s *Store) neckID(ctx context.Context, digest [sha256.Size]byte, bytes []byte) (int64, error) {
