@@ -17,12 +17,29 @@ import (
 type passBody struct {
 	ID          string
 	Methods     []choice
+	ByFile      []fileMethod
 	Units       []choice
 	Lanes       []choice
 	First, Last int
 	Last1       *draft.Pass // the pass before: what was asked then is offered again
 	States      []choice
 	Stage       string
+}
+
+// fileMethod is a gauge that is not led from crown to crown: its readings come in
+// a file, of which Example is the first rows.
+type fileMethod struct{ Name, Hint, Example string }
+
+// byFile lists the gauges whose readings come in a file.
+func (l *look) byFile() []fileMethod {
+	var all []fileMethod
+	for _, m := range reading.Methods() {
+		if slices.Contains(draft.Methods(), m) {
+			continue
+		}
+		all = append(all, fileMethod{l.words.say("method." + string(m)), l.words.say("methodhint." + string(m)), l.words.say("fileexample." + string(m))})
+	}
+	return all
 }
 
 // choice is one of several, Value being what the form sends.
@@ -36,7 +53,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := passBody{ID: k.ID()}
+	b := passBody{ID: k.ID(), ByFile: s.look.byFile()}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
 		b.Last1 = &draft.Pass{Method: "beam", Unit: ownUnit(st.Data)}

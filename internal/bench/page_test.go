@@ -1,10 +1,14 @@
 package bench
 
 import (
+	"html"
 	"net/http"
 	"regexp"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
 )
 
 // Every page, in the states that it has, is whole HTML, small, without inline
@@ -59,7 +63,7 @@ func TestWords_AllThereAllUsed(t *testing.T) {
 		}
 	}
 	// Keys that are put together from a value.
-	built := regexp.MustCompile(`^(tabs|method|methodhint|stand|unit|state|like|verdict|paper|crowns|note|figure|necktable|air|ready)\.`)
+	built := regexp.MustCompile(`^(tabs|method|methodhint|fileexample|stand|unit|state|like|verdict|paper|crowns|note|figure|necktable|air|ready)\.`)
 	for page, texts := range l.words {
 		for name := range texts {
 			if key := page + "." + name; !used[key] && !built.MatchString(key) {
@@ -95,5 +99,25 @@ func TestStatic_OneStyleOneScript(t *testing.T) {
 	}
 	if w := b.get("/favicon.ico"); w.Code != http.StatusOK || w.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(body(w), "<svg") {
 		t.Errorf("/favicon.ico: %d %s", w.Code, w.Header())
+	}
+}
+
+// Gauges that come by file stand where a gauge is chosen; their example rows are
+// readings, and with the one for each every gauge has its place.
+func TestPass_ByFile(t *testing.T) {
+	b := newTry(t, nil)
+	text := html.UnescapeString(body(b.get(b.open() + "/pass")))
+	all := b.look.byFile()
+	if len(all)+len(draft.Methods()) != len(reading.Methods()) || len(all) == 0 {
+		t.Fatalf("%d gauges by file, %d led, %d in all", len(all), len(draft.Methods()), len(reading.Methods()))
+	}
+	for _, m := range all {
+		if !strings.Contains(text, m.Hint) || !strings.Contains(text, m.Example) {
+			t.Errorf("%s is not on the page", m.Name)
+		}
+		set, err := reading.Parse(m.Name, strings.NewReader(m.Example+"\n"), reading.Bounds{FirstFret: 1, LastFret: 22, Strings: 6})
+		if err != nil || len(set.Readings) < 2 {
+			t.Errorf("%s: %v", m.Name, err)
+		}
 	}
 }

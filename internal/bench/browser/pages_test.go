@@ -77,6 +77,7 @@ func TestPages_Accessible(t *testing.T) {
 	}
 	for _, path := range paths {
 		w.visit(path)
+		w.unfold()
 		get[bool](w, string(engine)+"\n;true")
 		for _, look := range []struct {
 			size
@@ -120,6 +121,12 @@ func (v violation) words() string {
 // plain is a path without the neck's own name in it.
 func plain(path, neck string) string { return strings.Replace(path, neck, "/necks/…", 1) }
 
+// unfold opens every fold of the page, so that what is in it is looked at too.
+func (w *window) unfold() {
+	w.t.Helper()
+	get[bool](w, `document.querySelectorAll("details").forEach((fold) => { fold.open = true; }) === undefined`)
+}
+
 // fit is what does not fit a screen.
 type fit struct {
 	Width, Window int
@@ -139,6 +146,7 @@ func TestPages_Fit(t *testing.T) {
 	}
 	for _, path := range paths {
 		w.visit(path)
+		w.unfold()
 		for _, s := range []size{{"320", 320, 640, true}, phone(), {"tablet", 820, 1180, true}, desktop(), {"4K", 3840, 2160, false}} {
 			w.resize(s)
 			f := get[fit](w, fits)
