@@ -198,3 +198,12 @@ func AddedAt(e *Entry, now time.Time, lastOfNeck int64) time.Time {
 	}
 	return now
 }
+
+// Behind is how far a clock stood behind the time that AddedAt gave an entry, 0
+// where it did not, or where the entry brought its own.
+func Behind(e *Entry, added, now time.Time) time.Duration {
+	if !e.Added.IsZero() {
+		return 0
+	}
+	return max(0, added.Sub(now))
+}

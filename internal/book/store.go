@@ -26,6 +26,10 @@ type Receipt struct {
 	Number int64
 	New    bool
 	Added  time.Time // as recorded; later than the clock where that ran backwards
+
+	// Behind is how far the clock stood behind Added, 0 where it did not: the
+	// neck's last record is dated later than the clock says it is now.
+	Behind time.Duration
 }
 
 // Neck is what the book holds of one serial.

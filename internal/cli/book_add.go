@@ -89,9 +89,12 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 			return err
 		}
 		if b.json {
-			return s.printJSON(a)
+			err = s.printJSON(a)
+		} else {
+			err = s.printAdded(a)
 		}
-		return s.printAdded(a)
+		s.tellClock([]job.BookAdded{a})
+		return err
 	})
 }
 

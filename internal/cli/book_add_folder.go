@@ -42,10 +42,14 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		tell, end := s.progress("adding")
 		a := addedMany{Added: []job.BookAdded{}}
+		var late []job.BookAdded
 		err := job.BookPutAll(ctx, st, entries, tell, func(x job.BookAdded) error {
 			a.Records++
 			if x.New {
 				a.New++
+			}
+			if x.Behind > 0 {
+				late = append(late, x)
 			}
 			if b.json {
 				a.Added = append(a.Added, x)
@@ -54,6 +58,7 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 			return s.printAdded(x)
 		})
 		end()
+		s.tellClock(late)
 		if err == nil && b.json {
 			err = s.printJSON(a)
 		}

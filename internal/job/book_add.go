@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"ringtrue/internal/book"
 )
@@ -30,6 +31,9 @@ type BookAdded struct {
 	Verdict  string   `json:"verdict"`
 	ZoneMM   *float64 `json:"zone_mm"`
 	Corrects int64    `json:"corrects,omitempty"`
+
+	Added  time.Time     `json:"-"` // as recorded
+	Behind time.Duration `json:"-"` // book.Receipt's
 }
 
 // BookEntry judges the files and makes an entry of them; no book is needed yet.
@@ -84,7 +88,7 @@ func BookAdd(ctx context.Context, s book.Store, r BookAddRequest) (BookAdded, er
 
 func added(e *book.Entry, r book.Receipt, corrects int64) BookAdded {
 	return BookAdded{Serial: e.Serial, Record: r.Number, Stage: e.Stage, New: r.New,
-		Verdict: e.Derived.Verdict, ZoneMM: e.Derived.ZoneMM, Corrects: corrects}
+		Verdict: e.Derived.Verdict, ZoneMM: e.Derived.ZoneMM, Corrects: corrects, Added: r.Added, Behind: r.Behind}
 }
 
 // baseName is a path without its folders, whichever way they are written.

@@ -56,7 +56,14 @@ func testClock(t *testing.T, s book.Store, clock *Clock) {
 	ctx := context.Background()
 	for i, stage := range []string{"seated", "levelled", "played"} {
 		clock.At = clock.At.AddDate(-i, 0, 0) // the clock falls back by years
-		add(t, s, Entry(1, stage, uint64(i)))
+		r := add(t, s, Entry(1, stage, uint64(i)))
+		want := r.Added.Sub(clock.At)
+		if r.Behind != want || (r.Behind > 0) != (i > 0) {
+			t.Errorf("record %d: the clock is said to stand %s behind; it stands %s", r.Number, r.Behind, want)
+		}
+		if again := add(t, s, Entry(1, stage, uint64(i))); again.New || again.Behind != 0 {
+			t.Errorf("the same once more: %+v", again)
+		}
 	}
 	all := must[[]book.Record](t)(s.Records(ctx, Entry(1, "", 1).Serial))
 	var stages []string
@@ -72,7 +79,15 @@ func testClock(t *testing.T, s book.Store, clock *Clock) {
 	if strings.Join(stages, " ") != "seated levelled played" {
 		t.Errorf("order %v", stages)
 	}
-	if r := add(t, s, Entry(2, "seated", 1)); r.Added.Year() != clock.At.Year() {
+	brought := Entry(1, "strung", 1)
+	brought.Added = clock.At.AddDate(9, 0, 0)
+	batch := []*book.Entry{brought, Entry(3, "seated", 1)}
+	for _, r := range must[[]book.Receipt](t)(s.Import(ctx, batch)) {
+		if !r.New || r.Behind != 0 {
+			t.Errorf("imported: %+v", r)
+		}
+	}
+	if r := add(t, s, Entry(2, "seated", 1)); r.Added.Year() != clock.At.Year() || r.Behind != 0 {
 		t.Errorf("another neck is dated %s; its clock said %s", r.Added, clock.At)
 	}
 }

@@ -65,7 +65,10 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 	for _, e := range entries {
 		identity := e.Identity()
 		if had, ok := b.byIdentity[identity]; ok {
-			had.New = ours[identity]
+			had.New, had.Behind = ours[identity], 0
+			if had.New {
+				had.Behind = book.Behind(e, had.Added, now)
+			}
 			delete(ours, identity) // the same entry once more is not new
 			receipts = append(receipts, had)
 			continue
@@ -80,7 +83,7 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 		}
 		r.Number = b.number(e.Number)
 		b.lastAdded[e.Serial] = max(b.lastAdded[e.Serial], r.Added.UnixMicro())
-		receipt := book.Receipt{Number: r.Number, New: true, Added: r.Added}
+		receipt := book.Receipt{Number: r.Number, New: true, Added: r.Added, Behind: book.Behind(e, r.Added, now)}
 		b.byIdentity[identity] = receipt
 		delete(ours, identity)
 		receipts = append(receipts, receipt)

@@ -80,7 +80,11 @@ func (s *Store) addOnce(ctx context.Context, e *book.Entry, now time.Time, tried
 	}
 	if number.Valid {
 		added := time.UnixMicro(at.Int64).UTC()
-		return book.Receipt{Number: number.Int64, New: added.Equal(*tried), Added: added}, nil
+		receipt := book.Receipt{Number: number.Int64, New: added.Equal(*tried), Added: added}
+		if receipt.New {
+			receipt.Behind = book.Behind(e, added, now)
+		}
+		return receipt, nil
 	}
 	if e.Corrects != nil && !corrected.Valid {
 		return book.Receipt{}, fmt.Errorf("the record to correct is %w", book.ErrNotFound)
@@ -89,6 +93,7 @@ func (s *Store) addOnce(ctx context.Context, e *book.Entry, now time.Time, tried
 	if errors.Is(err, sql.ErrNoRows) { // another bench was quicker with the same record, or took the number
 		return book.Receipt{}, fmt.Errorf("%w with the same record", book.ErrBusy)
 	}
+	r.Behind = book.Behind(e, r.Added, now)
 	return r, err
 }
 

@@ -173,7 +173,7 @@ func (w *writer) putOne(ctx context.Context, e *book.Entry, now time.Time, necks
 	if _, err := w.readings.ExecContext(ctx, r.Number, tables.Bytes(e.Files.Readings.Bytes)); err != nil {
 		return book.Receipt{}, err
 	}
-	return book.Receipt{Number: r.Number, New: true, Added: r.Added}, nil
+	return book.Receipt{Number: r.Number, New: true, Added: r.Added, Behind: book.Behind(e, r.Added, now)}, nil
 }
 
 // number is the wanted number where it is free, else the next.
