@@ -94,7 +94,7 @@ func programs(r *run, b map[string]metrics, big int) error {
 		}
 	}
 	for _, store := range stores(b) {
-		r.atMost("the same, most memory, "+spelled(store), most[store], 300, megabytes)
+		r.atMost("`drift` and `book list`, the most memory of them all, "+spelled(store), most[store], 300, megabytes)
 	}
 	return errors.Join(failed...)
 }

@@ -34,7 +34,7 @@ func estimation(r *run) error {
 		return err
 	}
 	r.atMost("estimation, 24 × 6 crowns from 288 readings, one core", ns*1e-9, 0.005, seconds)
-	r.atMost("the same, memory allocated", bytes/1e6, 2, megabytes)
+	r.atMost("estimation, memory allocated", bytes/1e6, 2, megabytes)
 	zone, err := r.goBench("./internal/straight", "^BenchmarkZone$", 1, r.some(5, 1), r.span())
 	if err != nil {
 		return err

@@ -130,7 +130,7 @@ func firstPage(r *run) error {
 		}
 	}
 	r.atMost("bench, first page after a start, with all it names", median(took), 0.1, seconds)
-	r.atMost("the same, size", float64(size)/1e3, 150, func(kB float64) string { return digits(kB) + " kB" })
+	r.atMost("bench, size of the first page", float64(size)/1e3, 150, func(kB float64) string { return digits(kB) + " kB" })
 	return nil
 }
 
@@ -217,7 +217,7 @@ func typed(r *run) error {
 	}
 	slices.Sort(took)
 	r.atMost("bench, a reading sent to verdict and picture received, 95th percentile, over HTTP", took[len(took)*95/100], 0.1, seconds)
-	r.leftOut("the same in a real browser, from the key to the picture drawn: the bench's browser tests hold it")
+	r.leftOut("the bench in a real browser, from the key to the picture drawn: the bench's browser tests hold it")
 	return nil
 }
 
@@ -257,12 +257,12 @@ func benchesAtOnce(r *run) error {
 	readings := benches * necks * crowns
 	r.none(fmt.Sprintf("bench, %d benches at once, %d readings: lost or misplaced", benches, readings), total)
 	rate := float64(readings) / time.Since(start).Seconds()
-	r.add("the same, readings kept", perSecond("readings")(rate), "–", "–", "–", nil)
+	r.add("bench, 20 benches at once: readings kept", perSecond("readings")(rate), "–", "–", "–", nil)
 	kB, err := strconv.ParseFloat(strings.TrimSuffix(after(fmt.Sprintf("/proc/%d/status", s.process.Process.Pid), "VmHWM", ":"), " kB"), 64)
 	if err != nil {
 		return err
 	}
-	r.atMost("the same, most memory", kB/1024, 150, megabytes)
+	r.atMost("bench, 20 benches at once: most memory", kB/1024, 150, megabytes)
 	return nil
 }
 

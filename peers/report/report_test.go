@@ -52,7 +52,7 @@ func TestPlain_TakesFoldersAndAddressesAway(t *testing.T) {
 }
 
 func TestWrite_MetAndShort(t *testing.T) {
-	r := &report{part: "Levelling"}
+	r := &report{part: "Levelling", machine: []string{"Some CPU, 2 cores"}, date: "2026-01-02"}
 	r.atMost("a", 0.0613, 0.060, seconds)
 	r.atLeast("b", 2.2e6, 1e6, perSecond("lanes"))
 	r.against("c", "glpk", 1e-6, 99e-6, 100)
@@ -65,6 +65,8 @@ func TestWrite_MetAndShort(t *testing.T) {
 	for _, want := range []string{
 		"### Levelling\n\n| figure",
 		"2 figures met, 2 short, 1 left out.",
+		"What falls short:\n\n- a: 61.3 ms, wanted under 60.0 ms\n- c: 99 ×, wanted at least 100 ×\n\n## Figures",
+		"Measured on 2026-01-02 on a machine of Some CPU, 2 cores",
 		"| a | – | 61.3 ms | – | under 60.0 ms | **short** |",
 		"| b | – | 2.20 million lanes/s | – | at least 1.00 million lanes/s | met |",
 		"| c | 99 × | 1.00 µs | glpk 99.0 µs | at least 100 × | **short** |",

@@ -112,7 +112,12 @@ func (r *report) write(w io.Writer) error {
 			short++
 		}
 	}
-	fmt.Fprintf(&b, "%d figures met, %d short, %d left out.\n\n## Figures\n\n", met, short, len(r.left))
+	if len(r.machine) > 0 {
+		fmt.Fprintf(&b, "Measured on %s on a machine of %s; more of it [below](#machine).\n\n", r.date, r.plain(r.machine[0]))
+	}
+	fmt.Fprintf(&b, "%d figures met, %d short, %d left out.\n\n", met, short, len(r.left))
+	r.writeShort(&b)
+	fmt.Fprint(&b, "## Figures\n\nA ratio says how many times quicker ours is than the peer, where nothing else is said.\n\n")
 	part, rows := "", [][]string(nil)
 	flush := func() {
 		if len(rows) > 0 {
@@ -158,6 +163,28 @@ func (r *report) write(w io.Writer) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// writeShort says first what did not reach what was wanted.
+func (r *report) writeShort(b *strings.Builder) {
+	said := false
+	for _, f := range r.figures {
+		if f.met == nil || *f.met {
+			continue
+		}
+		if !said {
+			fmt.Fprint(b, "What falls short:\n\n")
+			said = true
+		}
+		got := f.ours
+		if f.ratio != "–" {
+			got = f.ratio
+		}
+		fmt.Fprintf(b, "- %s: %s, wanted %s\n", f.what, got, f.wanted)
+	}
+	if said {
+		fmt.Fprintln(b)
+	}
 }
 
 func writeTable(b *strings.Builder, t table) {
