@@ -51,12 +51,12 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r job.BookDemoR
 		if b.json {
 			return s.printJSON(a)
 		}
-		return s.printDemo(a, st.Where())
+		return s.printDemo(a, st.Where(), b.where)
 	})
 }
 
 // printDemo says what is in the book now, and what to try.
-func (s *streams) printDemo(a *job.BookDemoAnswer, where string) error {
+func (s *streams) printDemo(a *job.BookDemoAnswer, where, given string) error {
 	w := bufio.NewWriter(s.out)
 	fmt.Fprintf(w, "%s\n", where)
 	wrap(w, "  ", fmt.Sprintf("%d %s in %d %s, read %s to %s; %d new", a.Necks, plural(a.Necks, "neck"), a.Records, plural(a.Records, "record"), a.From, a.To, a.New))
@@ -64,7 +64,11 @@ func (s *streams) printDemo(a *job.BookDemoAnswer, where string) error {
 	for _, p := range a.Planted {
 		wrap(w, "  ", p)
 	}
-	fmt.Fprintf(w, "\nTry, with --book\n")
+	fmt.Fprint(w, "\nTry")
+	if given != "" {
+		fmt.Fprintf(w, ", each with --book %s", withoutSecrets(given))
+	}
+	fmt.Fprintln(w)
 	for _, line := range []string{
 		"ringtrue drift --of pattern --stage seated",
 		"ringtrue drift --of height --fret 14 --by wire",
@@ -75,5 +79,6 @@ func (s *streams) printDemo(a *job.BookDemoAnswer, where string) error {
 	} {
 		fmt.Fprintf(w, "  %s\n", line)
 	}
+	wrap(w, "  (", "SERIAL stands for a neck that the list names)")
 	return w.Flush()
 }

@@ -55,6 +55,7 @@ type source struct {
 	neckFile string   // as it is, or was when it was added to the book
 	inFaults string   // what messages call it
 	serial   string   // of a neck in the book
+	where    string   // the book, as it was given; empty for the usual one
 	words    []string // what names neck and readings in a call
 }
 
@@ -80,6 +81,7 @@ func (s *streams) sourceOfBook(ctx context.Context, o fromBook) (from source, er
 			return err
 		}
 		from = source{model: f.Model, layout: f.Layout, readings: f.Readings, read: true, serial: o.serial, words: o.words(),
+			where:    withoutSecrets(o.where),
 			neckFile: f.NeckName, inFaults: fmt.Sprintf("record %d, %s", f.Record, f.NeckName)}
 		return nil
 	})

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -11,8 +12,45 @@ import (
 
 // next ends a text with the call that comes next. It stands in one line, or
 // with the call in a line of its own where that is too long: a call that is
-// wrapped cannot be copied.
+// wrapped cannot be copied. Under it stands what is to be filled in.
 func (s *streams) next(first string, call ...string) error {
+	if err := s.call(first, call...); err != nil {
+		return err
+	}
+	note := fillIn(call)
+	if note == "" {
+		return nil
+	}
+	var lines strings.Builder
+	wrap(&lines, "  (", note+")")
+	if _, err := io.WriteString(s.out, lines.String()); err != nil {
+		return outputError(err)
+	}
+	return nil
+}
+
+// fillIn says what the words of a call stand for that a maker must fill in.
+func fillIn(call []string) string {
+	var notes []string
+	for _, word := range call {
+		for _, p := range [][2]string{
+			{again, "the file of the new readings"},
+			{readingsFile, "the file of your readings"},
+			{"SERIAL", "the neck's own number or name"},
+			{"STAGE", "a word such as seated, levelled or serviced"},
+		} {
+			if word == p[0] && len(notes) == 0 {
+				notes = append(notes, p[0]+" stands for "+p[1])
+			} else if word == p[0] {
+				notes = append(notes, p[0]+" for "+p[1])
+			}
+		}
+	}
+	return strings.Join(notes, ", ")
+}
+
+// call ends a text with a call that can be typed as it stands.
+func (s *streams) call(first string, call ...string) error {
 	line := "ringtrue"
 	for _, word := range call {
 		line += " " + quoted(word)
@@ -38,8 +76,11 @@ func quoted(word string) string {
 	return word
 }
 
-// again is the name of the readings yet to be taken.
-const again = "AGAIN.csv"
+// again and readingsFile stand for readings yet to be taken.
+const (
+	again        = "AGAIN.csv"
+	readingsFile = "READINGS.csv"
+)
 
 // nextAfterFrets says what to do once the frets have been judged. --plan-to is
 // said again: what the hand took off is held against the same plan.
@@ -78,9 +119,9 @@ func (s *streams) nextAfterLevelling(a *job.AfterAnswer, from source, o fretsOpt
 	case from.serial != "":
 		return s.next("", from.withReadings(o.after)...)
 	case a.Reached:
-		return s.next("", from.callWith("play", o.after)...)
+		return s.call("", from.callWith("play", o.after)...)
 	}
-	return s.next("what is left, with its plan", from.callWith("frets", o.after)...)
+	return s.call("what is left, with its plan", from.callWith("frets", o.after)...)
 }
 
 // withReadings is the call that takes further readings of the same neck. Those
@@ -89,7 +130,11 @@ func (f source) withReadings(readings string) []string {
 	if f.serial == "" {
 		return f.callWith("frets", readings)
 	}
-	return []string{"book", "add", f.serial, f.neckFile, readings, "--stage", "STAGE"}
+	call := []string{"book", "add", f.serial, f.neckFile, readings, "--stage", "STAGE"}
+	if f.where != "" {
+		call = append(call, "--book", f.where)
+	}
+	return call
 }
 
 // callWith is a command on the same neck file with other readings.
@@ -108,7 +153,7 @@ func (s *streams) nextAfterPlay(from source, o playOptions) error {
 // nextAfterBoard says what to do once the bare board has been judged.
 func (s *streams) nextAfterBoard(a *job.BoardAnswer, neckFile string) error {
 	if a.AsAsked() {
-		return s.next("press the frets, read them, then", "frets", neckFile, "READINGS.csv")
+		return s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 	}
 	return s.next("see to that, read again, then", "board", neckFile, again)
 }

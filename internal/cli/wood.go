@@ -93,7 +93,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 	if o.json {
 		err = s.printJSON(a)
 	} else if err = (woodText{out: s.out, answer: a}).print(); err == nil && a.Ready {
-		err = s.next("slot the board, read it bare, then", "board", path, "READINGS.csv")
+		err = s.next("slot the board, read it bare, then", "board", path, readingsFile)
 	}
 	if err == nil && o.check && !a.Ready {
 		err = errNotAsAsked

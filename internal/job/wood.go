@@ -120,7 +120,7 @@ func woodNotes(c wood.Case, o wood.Outlook) []string {
 		add("coefficients hold from 6 to 14 %% moisture; beyond, widths go by total shrinkage")
 	}
 	if !o.Bows {
-		add("give neck.wood and neck.thickness to see the bow of board against neck")
+		add(`the bow of board against neck is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`)
 	}
 	if w := c.Board; len(w.Others) > 0 {
 		add("%q may mean several woods or sources; the ranges hold them all", w.Asked)

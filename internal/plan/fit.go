@@ -201,7 +201,7 @@ type neckBeam struct {
 // not known; an unknown wood's name is a fileerr.List.
 func newNeckBeam(m neck.Model, l *geometry.Layout, board material.Species) (neckBeam, error) {
 	if m.Body.Thickness[0] <= 0 || m.Body.Wood == "" {
-		return neckBeam{}, errors.New("give neck.thickness and neck.wood to know the back-bow")
+		return neckBeam{}, errors.New(`the back-bow is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`)
 	}
 	body, err := material.FindWood(m.Body.Wood)
 	if err != nil {
