@@ -31,6 +31,7 @@ type readBody struct {
 	At      draft.Site
 	Where   whereView
 	Keys    keysView
+	Go      goView
 	Last    []string
 	Picture picture
 	Meaning meaning
@@ -74,6 +75,9 @@ func cursorOf(v url.Values) cursor {
 	c := cursor{}
 	c.pass, _ = strconv.Atoi(v.Get("pass"))
 	c.at, _ = draft.ParseSite(v.Get("at")) // none is the pass's start
+	if v.Has("fret") && c.at == "" {
+		c.at, _ = draft.ParseSite(v.Get("fret") + "@" + v.Get("lane"))
+	}
 	return c
 }
 
@@ -91,10 +95,8 @@ func settle(s *draft.State, c cursor) (*draft.Pass, draft.Site) {
 	if p == nil {
 		return nil, ""
 	}
-	for _, at := range s.Sites(p) {
-		if at == c.at {
-			return p, at
-		}
+	if at, ok := s.SiteAt(p, c.at); ok {
+		return p, at
 	}
 	return p, s.Start(p)
 }
@@ -157,7 +159,7 @@ func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
 	}
 	m := reading.Method(p.Method)
 	b.Keys = keysView{Unit: p.Unit, Rocker: m == reading.Rocker, Signed: m == reading.Beam || m == reading.Bridge, Gap: m == reading.Edge || m == reading.Rocker}
-	b.Where = l.where(st, p, at)
+	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
 	return b
 }
 

@@ -322,10 +322,34 @@ func TestRead_CountTellsPassFromFile(t *testing.T) {
 	b.sees(path, "0 of 132 read in this pass, 132 by file")
 }
 
+// By two fields and a button every crown of a pass is reached, whatever the gauge.
+func TestRead_GoToEachCrown(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.begin(path, "bridge")
+	for pass, frets := range map[int][2]int{1: {1, 22}, 2: {2, 21}} {
+		form := body(b.get(fmt.Sprintf("%s?pass=%d", path, pass)))
+		form = form[strings.Index(form, `id="goform"`):]
+		form = form[:strings.Index(form, "</form>")]
+		if n := strings.Count(form, "<option"); n != frets[1]-frets[0]+1+6 {
+			t.Errorf("pass %d: %d frets and lanes to choose", pass, n)
+		}
+		for fret := frets[0]; fret <= frets[1]; fret++ {
+			for lane := 1; lane <= 6; lane++ {
+				want := fmt.Sprintf("Fret\u00a0%d · lane\u00a0%d<", fret, lane)
+				if !strings.Contains(body(b.get(fmt.Sprintf("%s?pass=%d&fret=%d&lane=%d", path, pass, fret, lane))), want) {
+					t.Errorf("pass %d does not lead to %s", pass, want)
+				}
+			}
+		}
+	}
+	b.sees(path+"?pass=2&fret=1&lane=1", "Fret\u00a02 · lane\u00a01") // a bridge does not stand there: the pass's start
+}
+
 func TestCursor_AnyQuery(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
-	for _, q := range []string{"pass=9", "pass=-1", "pass=x", "at=99@9", "at=%00", "pass=1&at=1-2-3@1", "pass=1&at=" + url.QueryEscape(strings.Repeat("1-", 5000))} {
+	for _, q := range []string{"pass=9", "pass=-1", "pass=1&fret=x&lane=9", "pass=1&fret=7-8&lane=1", "fret=-1&lane=", "pass=x", "at=99@9", "at=%00", "pass=1&at=1-2-3@1", "pass=1&at=" + url.QueryEscape(strings.Repeat("1-", 5000))} {
 		if w := b.get(path + "?" + q); w.Code != http.StatusOK {
 			t.Errorf("%s: %d", q, w.Code)
 		}

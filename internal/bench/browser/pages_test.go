@@ -168,7 +168,7 @@ const fits = `(() => {
 	const Window = document.documentElement.clientWidth, Width = document.scrollingElement.scrollWidth;
 	const Wide = [...document.body.querySelectorAll("*")].filter((el) => el.getBoundingClientRect().right > Window + 1).slice(0, 4).map(name);
 	const Small = [];
-	for (const el of document.querySelectorAll("button, .button, .tabs a, .passes a, .necks a, select, textarea, summary, input:not([type=hidden])")) {
+	for (const el of document.querySelectorAll("button, .button, .tabs a, .passes a, .necks a, .advice a, .worst a, select, textarea, summary, input:not([type=hidden])")) {
 		const target = /checkbox|radio/.test(el.type) ? el.closest("label") || el : el;
 		const b = target.getBoundingClientRect();
 		if (b.width === 0 && b.height === 0) continue; // not shown
