@@ -26,6 +26,7 @@ const (
 	uStepMM       = 1e-5
 	none          = math.MinInt16
 	mostStep      = 12 // exponents beyond are no sizes of a neck
+	mostFret      = 255
 )
 
 // Pack packs crowns. Frets lie in 0 to 255, at most 255 of them in at most 255
@@ -50,7 +51,7 @@ func Pack(crowns []Crown) (Packed, error) {
 	offExp, offStep := stepFor(mostOff, heightStepMM, math.MaxInt16)
 	uExp, uStep := stepFor(mostU, uStepMM, math.MaxUint16)
 	frets := last - first + 1
-	if first < 0 || last > 255 || frets > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
+	if first < 0 || last > mostFret || frets > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
 		return nil, fmt.Errorf("frets %d to %d in %d lanes, up to %g mm: too many or too large to keep", first, last, len(lanes), mostOff)
 	}
 	p := make(Packed, packedHead+8*len(lanes)+4*len(lanes)*frets)
@@ -116,6 +117,9 @@ func (p Packed) Check() error {
 	}
 	if lanes, frets := int(p[1]), int(p[3]); len(p) != packedHead+8*lanes+4*lanes*frets || p[4] > mostStep || p[5] > mostStep {
 		return fmt.Errorf("%w: crowns of the wrong length", ErrDamaged)
+	}
+	if last := int(p[2]) + int(p[3]) - 1; last > mostFret {
+		return fmt.Errorf("%w: crowns up to fret %d", ErrDamaged, last)
 	}
 	return nil
 }
