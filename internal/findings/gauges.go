@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ringtrue/internal/reading"
 )
@@ -16,8 +17,9 @@ const wholeNeck = 0
 
 func gaugesOf(readings []reading.Reading) gauges {
 	g := gauges{wholeNeck: {}}
+	ofCrowns := reading.OfCrowns()
 	for _, r := range readings {
-		if r.Method == reading.Arch || r.Method == reading.Sticks || r.Method == reading.Height || !(r.U > 0) {
+		if !slices.Contains(ofCrowns, r.Method) || !(r.U > 0) {
 			continue
 		}
 		weight := 1 / (r.U * r.U)
@@ -69,7 +71,7 @@ func (g gauges) share(lane float64, m reading.Method) float64 {
 	if at[m] == 0 {
 		return 1
 	}
-	for _, method := range append(alongLane(), reading.Rocker) { // in a fixed order
+	for _, method := range reading.OfCrowns() { // in a fixed order
 		all += at[method]
 	}
 	return math.Min(1, at[m]/all)

@@ -301,7 +301,7 @@ func (s *system) scatter(scale map[reading.Method]float64) (grown bool) {
 }
 
 func (e *Estimate) warnScatter(scale map[reading.Method]float64) {
-	for _, m := range []reading.Method{reading.Beam, reading.Edge, reading.Bridge, reading.Rocker, reading.Probe} {
+	for _, m := range reading.OfCrowns() {
 		if f, known := scale[m]; known {
 			e.Warnings = append(e.Warnings, fmt.Sprintf(
 				"the %s readings scatter %.1f times as much as they state; their uncertainty was taken that much larger", m, f))

@@ -91,8 +91,8 @@ func stageOf(ctx context.Context, s book.Store, records []book.Record, stage str
 
 // estimate works out each lane by itself, since wear stands in single lanes, and
 // notes the crowns whose reading the whole neck does not bear out: it may be a
-// slip or a groove. A bridge's or a rocker's says nothing of a crown alone, and
-// would bend the whole lane: it is left out.
+// slip or a groove. A reading of several frets, such as a bridge's, says nothing
+// of a crown alone, and would bend the whole lane: it is left out.
 func (c *stageRecord) estimate() error {
 	whole, err := judged(c.model, c.layout, c.readings)
 	if err != nil {
@@ -103,12 +103,13 @@ func (c *stageRecord) estimate() error {
 	for _, m := range whole.Estimate.Misreads {
 		at := wear.Place{Fret: m.Fret, Lane: m.Lane}
 		off := m.ValueMM - m.ExpectedMM
-		switch c.readings[m.Reading].Method {
-		case reading.Edge: // a gap: more is lower
-			off = -off
-		case reading.Bridge, reading.Rocker:
+		method := c.readings[m.Reading].Method
+		if reading.FretsOf(method) > 1 {
 			out[m.Reading] = true
 			continue
+		}
+		if method == reading.Edge { // a gap: more is lower
+			off = -off
 		}
 		if off < 0 {
 			c.low[at] = true

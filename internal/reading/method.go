@@ -13,6 +13,13 @@ func Methods() []Method {
 	return []Method{Beam, Bridge, Rocker, Edge, Probe, Arch, Sticks, Height}
 }
 
+// OfCrowns lists the methods that read crowns of one lane against each other:
+// package heights makes equations of them. The others tell of the board, of one
+// fret against another, or of a crown over the board.
+func OfCrowns() []Method {
+	return []Method{Beam, Edge, Bridge, Rocker, Probe}
+}
+
 // byMethod reads the columns that hang on how the reading was taken.
 func (p *parser) byMethod(r *Reading, scale float64) {
 	if r.Method == Probe {
@@ -86,8 +93,9 @@ func (p *parser) lane(r *Reading) {
 	}
 }
 
-// fretsOf is how many frets a row of a method names.
-func fretsOf(m Method) int {
+// FretsOf is how many frets a row of a method names; of a probe, which names
+// none, the one that a touch belongs to.
+func FretsOf(m Method) int {
 	switch m {
 	case Bridge, Rocker:
 		return 3
@@ -104,7 +112,7 @@ func (p *parser) fret(r *Reading) {
 		p.empty(colFret)
 		return
 	}
-	want := fretsOf(r.Method)
+	want := FretsOf(r.Method)
 	frets, ok := p.splitFrets(text, want)
 	if !ok {
 		p.fault(colFret, "%s is not %s; write %s%s", unit.Quote(text), howMany(want), sample(want), dateHint(text))

@@ -41,7 +41,7 @@ func drawMethod(t *rapid.T, r *Reading) {
 		return
 	}
 	first := rapid.IntRange(1, 20).Draw(t, "fret")
-	r.Frets = []int{first, first + 1, first + 2}[:fretsOf(r.Method)]
+	r.Frets = []int{first, first + 1, first + 2}[:FretsOf(r.Method)]
 	r.Lane = float64(rapid.IntRange(2, 12).Draw(t, "lane")) / 2
 	r.Value = micrometres(-900, 900)
 	switch r.Method {
@@ -244,7 +244,7 @@ func FuzzParse(f *testing.F) {
 					t.Errorf("%+v", r)
 				}
 			}
-			if !(r.U > 0) || (r.Method != Probe && len(r.Frets) != fretsOf(r.Method)) {
+			if !(r.U > 0) || (r.Method != Probe && len(r.Frets) != FretsOf(r.Method)) {
 				t.Errorf("%+v", r)
 			}
 		}

@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"ringtrue/internal/reading"
 	"ringtrue/internal/unit"
 )
 
@@ -81,12 +80,4 @@ func (s Site) Named() string {
 func (s Site) Fret() int {
 	f := s.Frets()
 	return f[len(f)/2]
-}
-
-// spread is how many frets a method touches at once.
-func spread(m reading.Method) int {
-	if m == reading.Bridge || m == reading.Rocker {
-		return 3
-	}
-	return 1
 }
