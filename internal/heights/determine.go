@@ -72,13 +72,15 @@ func reason(fret int, clusters []map[int]bool, largest map[int]bool) string {
 
 // clustersOf lists the sets of frets within which a set-up, or a bridge, fixes
 // every crown once two of them are fixed. A pass over fewer than three crowns
-// tells nothing but is kept, to say why.
+// tells nothing but is kept, to say why. Where each reading of a pass takes
+// several crowns, two fixed ones may leave the pass's others open: such readings
+// stand each for itself, and rankComplete tells what they fix jointly.
 func clustersOf(obs []observation) []map[int]bool {
 	passes := map[passKey]map[int]bool{}
 	var keys []passKey
 	var out []map[int]bool
 	for _, o := range obs {
-		if o.pass == (passKey{}) {
+		if o.pass == (passKey{}) || len(o.frets) > 1 {
 			set := map[int]bool{}
 			for _, f := range o.frets {
 				set[f] = true
