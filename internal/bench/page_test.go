@@ -4,6 +4,7 @@ import (
 	"html"
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -99,6 +100,26 @@ func TestStatic_OneStyleOneScript(t *testing.T) {
 	}
 	if w := b.get("/favicon.ico"); w.Code != http.StatusOK || w.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(body(w), "<svg") {
 		t.Errorf("/favicon.ico: %d %s", w.Code, w.Header())
+	}
+}
+
+// Every gauge method has its name and hint, and either rows to show, where it
+// comes by file, or where it stands, where the bench leads.
+func TestWords_EveryMethod(t *testing.T) {
+	l, err := newLook()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range reading.Methods() {
+		third := "fileexample."
+		if slices.Contains(draft.Methods(), m) {
+			third = "stand."
+		}
+		for _, page := range []string{"method.", "methodhint.", third} {
+			if text, err := l.words.find(page + string(m)); err != nil || text == "" {
+				t.Errorf("texts/en.toml lacks %s%s", page, m)
+			}
+		}
 	}
 }
 
