@@ -16,6 +16,14 @@ type boardBody struct {
 	Advice, Mind             []string
 	Lanes                    []laneView
 	Arches                   []archView
+	SandLanes                []string
+	Sand                     []sandView
+}
+
+// sandView is what to sand off behind a slot, a cell a lane.
+type sandView struct {
+	Slot  string
+	Cells []string
 }
 
 type archView struct{ Slot, Radius, Wanted, Verdict string }
@@ -63,6 +71,21 @@ func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
 			return say("neck.flat")
 		}
 		return strconv.FormatFloat(*v, 'f', 0, 64) + " mm"
+	}
+	lanes, rows := a.SandList()
+	for _, lane := range lanes {
+		b.SandLanes = append(b.SandLanes, say("advice.lane", unit.Decimal(lane)))
+	}
+	for _, x := range rows {
+		v := sandView{Slot: strconv.Itoa(x.Slot)}
+		for _, off := range x.RemoveMM {
+			cell := "–"
+			if off > 0 {
+				cell = strconv.FormatFloat(off, 'f', 2, 64)
+			}
+			v.Cells = append(v.Cells, cell)
+		}
+		b.Sand = append(b.Sand, v)
 	}
 	for _, x := range a.Arches {
 		b.Arches = append(b.Arches, archView{strconv.Itoa(x.Fret), radius(x.RadiusMM), radius(x.WantedMM), x.Verdict})

@@ -100,37 +100,25 @@ func boardText(out io.Writer, a *job.BoardAnswer) error {
 // sandTable lists what to sand behind each slot of the lanes that are not
 // straight.
 func sandTable(w io.Writer, a *job.BoardAnswer) {
-	head := []string{"slot"}
-	var lanes []map[int]float64
-	last := 0
-	for _, l := range a.Lanes {
-		if len(l.Sand) == 0 {
-			continue
-		}
-		head = append(head, fmt.Sprintf("lane %g", l.Lane))
-		of := map[int]float64{}
-		for _, s := range l.Sand {
-			of[s.Fret] = s.RemoveMM
-			last = max(last, s.Fret)
-		}
-		lanes = append(lanes, of)
-	}
+	lanes, list := a.SandList()
 	if len(lanes) == 0 {
 		return
 	}
+	head := []string{"slot"}
+	for _, lane := range lanes {
+		head = append(head, fmt.Sprintf("lane %g", lane))
+	}
 	rows := [][]string{head}
-	for slot := range last + 1 {
-		row, any := []string{fmt.Sprint(slot)}, false
-		for _, of := range lanes {
+	for _, l := range list {
+		row := []string{fmt.Sprint(l.Slot)}
+		for _, mm := range l.RemoveMM {
 			cell := "-"
-			if mm := of[slot]; mm >= 0.005 {
-				cell, any = fmt.Sprintf("%.2f", mm), true
+			if mm > 0 {
+				cell = fmt.Sprintf("%.2f", mm)
 			}
 			row = append(row, cell)
 		}
-		if any {
-			rows = append(rows, row)
-		}
+		rows = append(rows, row)
 	}
 	fmt.Fprintf(w, "\nSand off behind each slot, mm\n")
 	table(w, rows)
