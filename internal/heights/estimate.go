@@ -87,8 +87,8 @@ func From(in Input) (*Estimate, error) {
 		if s.scatter(scale) {
 			continue // what is left scatters more than it states: begin again
 		}
-		if len(v.tied) > 0 {
-			e.tie(in, s, v.tied, leftOut)
+		if len(v.contrary) > 0 {
+			e.leaveOut(in, s, v.contrary, leftOut)
 			continue
 		}
 		e.report(in, s, v)
@@ -102,7 +102,7 @@ func From(in Input) (*Estimate, error) {
 // whole is solved again and searched once more.
 func (e *Estimate) search(s *system, c *crowns, obs []observation, scale map[reading.Method]float64) (*system, verdicts, error) {
 	v := s.snoop()
-	if len(s.bends) == 0 || len(v.found) == 0 || len(v.tied) > 0 {
+	if len(s.bends) == 0 || len(v.found) == 0 || len(v.contrary) > 0 {
 		return s, v, nil
 	}
 	tau, err := s.relearn(v.found)

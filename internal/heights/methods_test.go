@@ -48,8 +48,8 @@ func TestObservations_EveryMethod(t *testing.T) {
 			continue
 		}
 		o := obs[0]
-		if len(o.weights) != len(o.frets) || o.u <= 0 || o.method != m || !slices.Contains(o.frets, o.judged()) {
-			t.Errorf("%s: %+v, told of fret %d", m, o, o.judged())
+		if len(o.weights) != len(o.frets) || o.u <= 0 || o.method != m || !slices.Contains(o.frets, o.reportedAt()) {
+			t.Errorf("%s: %+v, told of fret %d", m, o, o.reportedAt())
 		}
 		if o.pass != (passKey{}) {
 			continue

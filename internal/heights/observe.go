@@ -116,9 +116,9 @@ func (o *observation) rocker(r reading.Reading) {
 	}
 }
 
-// judged is the fret an observation is reported under: the middle one of a
+// reportedAt is the fret an observation is reported under: the middle one of a
 // bridge, the third of a rocker.
-func (o observation) judged() int {
+func (o observation) reportedAt() int {
 	switch o.method {
 	case reading.Bridge:
 		return o.frets[1]

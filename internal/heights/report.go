@@ -9,10 +9,10 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// tie leaves out readings that contradict each other and cannot be told apart,
+// leaveOut leaves out readings that contradict each other and cannot be told apart,
 // and names each.
-func (e *Estimate) tie(in Input, s *system, tied []int, leftOut map[int]bool) {
-	for _, k := range tied {
+func (e *Estimate) leaveOut(in Input, s *system, contrary []int, leftOut map[int]bool) {
+	for _, k := range contrary {
 		o := s.obs[k]
 		leftOut[o.reading] = true
 		for i := range s.rows {
@@ -23,7 +23,7 @@ func (e *Estimate) tie(in Input, s *system, tied []int, leftOut map[int]bool) {
 			left := s.left(r) / math.Max(1-s.cross(r, r)/(r.u*r.u), leastRedundancy)
 			m := misreadOf(in, o, left)
 			m.Why = fmt.Sprintf("this and %d other reading%s contradict each other by %s and the rest cannot tell which is wrong; take them again",
-				len(tied)-1, plural(len(tied)-1), microns(math.Abs(left)))
+				len(contrary)-1, plural(len(contrary)-1), microns(math.Abs(left)))
 			e.Misreads = append(e.Misreads, m)
 		}
 	}
@@ -31,7 +31,7 @@ func (e *Estimate) tie(in Input, s *system, tied []int, leftOut map[int]bool) {
 
 func misreadOf(in Input, o observation, left float64) Misread {
 	v := in.Readings[o.reading].Value
-	return Misread{Reading: o.reading, Fret: o.judged(), Lane: o.lane, ValueMM: v, ExpectedMM: v - left}
+	return Misread{Reading: o.reading, Fret: o.reportedAt(), Lane: o.lane, ValueMM: v, ExpectedMM: v - left}
 }
 
 // report fills the estimate from the solved system.

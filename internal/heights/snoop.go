@@ -246,10 +246,10 @@ func (s *system) remove(a added) {
 // verdicts is what snooping found.
 type verdicts struct {
 	found []added
-	// tied are observations that contradict each other and cannot be told
+	// contrary are observations that contradict each other and cannot be told
 	// apart.
-	tied []int
-	full bool // so much disagrees that the search was ended
+	contrary []int
+	full     bool // so much disagrees that the search was ended
 }
 
 // snoop finds what is wrong: the fret that disagrees most first, on it the set
@@ -278,8 +278,8 @@ func (s *system) snoop() verdicts {
 			break
 		}
 		set := s.bestSet(suspects[fret], crit)
-		if tied := s.ambiguous(set, suspects); len(tied) > 0 {
-			v.tied = tied
+		if contrary := s.ambiguous(set, suspects); len(contrary) > 0 {
+			v.contrary = contrary
 			return v
 		}
 		before := len(v.found)

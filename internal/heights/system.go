@@ -170,7 +170,7 @@ func (s *system) laneOf(i int) int {
 func (s *system) addReading(k int) {
 	o := s.obs[k]
 	at0, w0 := len(s.arena.at), len(s.arena.w)
-	r := row{y: o.value, u: o.u, obs: k, fret: o.judged(), bound: o.bound, on: o.bound == exact}
+	r := row{y: o.value, u: o.u, obs: k, fret: o.reportedAt(), bound: o.bound, on: o.bound == exact}
 	var first int
 	for j, f := range o.frets {
 		i := s.c.index[place{f, o.lane}]
