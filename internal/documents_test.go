@@ -39,7 +39,7 @@ func TestDocuments_NameWhatIsThere(t *testing.T) {
 // The search must be able to fail.
 func TestDocuments_FaultsAreSeen(t *testing.T) {
 	paths := []string{"internal/cli", "internal/cli/frets.go", "internal/play", "internal/play/lane.go", "internal/num/testdata/published"}
-	names := map[string][]string{"Lane": {"internal/play"}, "Lane.Rest": {"internal/play"}, "Run": {"internal/cli"}}
+	names := map[string][]string{"retake": {"internal/play"}, "Lane": {"internal/play"}, "Lane.Rest": {"internal/play"}, "Run": {"internal/cli"}}
 	for text, want := range map[string]string{
 		"1. **cli** (`frets.go`) and `testdata/published/`, `internal/cli/NAME.go`": "",
 		"1. **play** (`Lane.Rest`), then `setup.graze`, `u_mm`, `apt-get`":          "",
@@ -47,9 +47,11 @@ func TestDocuments_FaultsAreSeen(t *testing.T) {
 		"1. **play** (`frets.go`)":                                                  "frets.go, which is not in play",
 		"1. **play** (`Run`)":                                                       "Run, which is not in play",
 		"1. **play** ends.\n2. `lane.go`, `loan.go`":                                "loan.go, which is nowhere",
-		"`Lane.Stop`":                      "Lane.Stop, which is nowhere",
-		"go test ./internal/plai -run X":   "internal/plai, which is nowhere",
-		"go test ./internal/play/... -run": "",
+		"`retake`, `init`, `case`, `play`":                                          "",
+		"`retook`, `reachMM`":                                                       "retook, which is nowhere; reachMM, which is nowhere",
+		"`Lane.Stop`":                                                               "Lane.Stop, which is nowhere",
+		"go test ./internal/plai -run X":                                            "internal/plai, which is nowhere",
+		"go test ./internal/play/... -run":                                          "",
 	} {
 		_, faults := missing(text, paths, names)
 		if got := strings.Join(faults, "; "); got != want {
@@ -62,6 +64,7 @@ func TestDocuments_FaultsAreSeen(t *testing.T) {
 func missing(page string, paths []string, names map[string][]string) (looked int, faults []string) {
 	file := regexp.MustCompile(`^[\w./-]+(/|\.(go|md|csv|toml|txtar|sh))$|^[\w.-]+(/[\w.-]+)+$`)
 	name := regexp.MustCompile(`^[A-Z]\w*[a-z]\w*(\.[A-Z]\w*)?$`)
+	inner := regexp.MustCompile(`^[a-z]+([A-Z]\w*)?$`) // of a package's own
 	for _, part := range regexp.MustCompile(`\n\s*\n|\n(?:\d+\.|-|\|) `).Split(page, -1) {
 		var rooms []string
 		for _, m := range regexp.MustCompile(`\*\*([a-z/]+)\*\*`).FindAllStringSubmatch(part, -1) {
@@ -81,7 +84,7 @@ func missing(page string, paths []string, names map[string][]string) (looked int
 				continue
 			case file.MatchString(what):
 				places = foldersOf(strings.TrimSuffix(what, "/"), paths)
-			case name.MatchString(what):
+			case name.MatchString(what), inner.MatchString(what) && !token.IsKeyword(what) && what != "init" && !slices.Contains(paths, "internal/"+what):
 				places = names[what]
 			default:
 				continue
@@ -128,7 +131,8 @@ func pathsOf(t *testing.T) (paths []string) {
 }
 
 // namesOf maps the functions, types and methods (as Type.Method) of the packages
-// to their folders.
+// to their folders, and names of a package's own: methods without their type,
+// parameters and fields, and what the tests declare.
 func namesOf(t *testing.T) map[string][]string {
 	names := map[string][]string{}
 	for _, floor := range floors() {
@@ -138,18 +142,30 @@ func namesOf(t *testing.T) map[string][]string {
 			t.Fatal(folder, err)
 		}
 		for _, file := range files {
-			if strings.HasSuffix(file, "_test.go") {
-				continue
-			}
 			code, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, d := range code.Decls {
-				for _, n := range declared(d) {
+			add := func(n string) {
+				if !ast.IsExported(n) || !strings.HasSuffix(file, "_test.go") {
 					names[n] = append(names[n], folder)
 				}
 			}
+			for _, d := range code.Decls {
+				for _, n := range declared(d) {
+					add(n)
+				}
+			}
+			ast.Inspect(code, func(n ast.Node) bool {
+				if f, ok := n.(*ast.Field); ok {
+					for _, id := range f.Names {
+						if !id.IsExported() {
+							add(id.Name)
+						}
+					}
+				}
+				return true
+			})
 		}
 	}
 	return names
@@ -167,7 +183,11 @@ func declared(d ast.Decl) (names []string) {
 			of = star.X
 		}
 		if id, ok := of.(*ast.Ident); ok {
-			return []string{id.Name + "." + d.Name.Name}
+			names = []string{id.Name + "." + d.Name.Name}
+			if !d.Name.IsExported() {
+				names = append(names, d.Name.Name)
+			}
+			return names
 		}
 	case *ast.GenDecl:
 		for _, s := range d.Specs {
