@@ -23,7 +23,9 @@ func Words() []Word {
 }
 
 // Find looks a word up by its name, by what else it is called, or by a key, in
-// any case; near is what may have been meant where nothing is found.
+// any case; where none is called so, by a key's last part, as it stands in the
+// files: no_go, fall_away. near is what may have been meant where nothing is
+// found.
 func Find(word string) (found []Word, near string) {
 	all := Words()
 	var known []string
@@ -35,7 +37,22 @@ func Find(word string) (found []Word, near string) {
 		known = append(known, names...)
 	}
 	if len(found) == 0 {
+		found = byLastPart(all, word)
+	}
+	if len(found) == 0 {
 		near = fileerr.Nearest(word, known)
 	}
 	return found, near
+}
+
+// byLastPart finds the words with a key that ends in the part asked for.
+func byLastPart(all []Word, part string) (found []Word) {
+	for _, w := range all {
+		if slices.ContainsFunc(w.Keys, func(key string) bool {
+			return strings.EqualFold(key[strings.LastIndexAny(key, ". ")+1:], part)
+		}) {
+			found = append(found, w)
+		}
+	}
+	return found
 }

@@ -66,6 +66,7 @@ func TestFind(t *testing.T) {
 		{"three-point gauge", "bridge"}, {"Attack", "touch"}, {"board.radius", "radius"},
 		{"compensation", "setback"}, {"multi-scale", "slanted frets"}, {"frets out", "chokes"},
 		{"reseat or replace", "refit"}, {"radius gauge", "arch"},
+		{"no_go", "feeler"}, {"fall_away", "fall-away"}, {"Crown_Width", "crown"},
 	} {
 		found, _ := glossary.Find(c.ask)
 		if len(found) != 1 || found[0].Name != c.want {
@@ -74,6 +75,12 @@ func TestFind(t *testing.T) {
 	}
 	if found, _ := glossary.Find("flat"); len(found) != 2 {
 		t.Errorf("flat means the straight board and the land: %v", found)
+	}
+	if found, _ := glossary.Find("step"); len(found) != 2 {
+		t.Errorf("step means the crown's and the chart's: %v", found)
+	}
+	if found, _ := glossary.Find("thickness"); len(found) != 2 {
+		t.Errorf("board and neck have a thickness: %v", found)
 	}
 	if found, near := glossary.Find("releif"); len(found) != 0 || near != "relief" {
 		t.Errorf("releif: %v, near %q", found, near)

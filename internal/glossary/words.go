@@ -62,9 +62,14 @@ func answerWords() []Word {
 		{"levelling", []string{"fret dress"}, []string{"minutes.file"}, "taking crowns down to one zone, then shaping and polishing them"},
 		{"off", nil, nil, "a crown's signed distance from its lane's reference line"},
 		{"in doubt", nil, nil, "the readings leave less than 95 % confidence in either word"},
+		{"reference line", []string{"reference"}, nil, "the line through a lane that most of its crowns lie closest to, the shape taken out; heights are off it"},
+		{"bow", nil, nil, "the depth of the curve that fits a lane best: + a hollow, - a hump"},
+		{"step", nil, nil, "how far a crown stands off the line between its two neighbours; tables show a lane's largest"},
+		{"levellings left", nil, nil, "how many more like this one the crowns bear before the least crown"},
+		{"cost", nil, nil, "what work a plan asks for: level, part re-fret or re-fret"},
 		{"recheck", []string{"misread"}, nil, "a reading that does not agree with the others: take it again"},
 		{"twist", []string{"wind"}, nil, "one end of the neck turned against the other"},
-		{"setback", []string{"compensation", "intonation"}, nil, "how far saddle or nut stand off the bare scale so that notes are in tune"},
+		{"setback", []string{"set back", "compensation", "intonation"}, nil, "how far saddle or nut stand off the bare scale so that notes are in tune"},
 	}
 }
 
@@ -75,8 +80,8 @@ func soundWords() []Word {
 		{"nut height", []string{"first fret action"}, []string{"setup.nut", "setup.nut_gap"}, "the string's underside at the nut; nut_gap: over fret 1's crown"},
 		{"touch", []string{"attack", "pick attack"}, []string{"setup.touch", "setup.touch.name", "setup.touch.force", "setup.touch.lift", "setup.touch.from_saddle", "setup.judge_by"}, "how hard and where a string is plucked"},
 		{"graze", nil, []string{"setup.graze"}, "a contact too small to call a buzz"},
-		{"buzzes", []string{"rattles"}, nil, "the string strikes frets harder than a graze"},
-		{"chokes", []string{"dead", "frets out", "note out"}, nil, "the string at rest, or in a bend, already lies on a fret beyond its stop"},
+		{"buzzes", []string{"buzz", "rattles"}, nil, "the string strikes frets harder than a graze"},
+		{"chokes", []string{"choke", "dead", "frets out", "note out"}, nil, "the string at rest, or in a bend, already lies on a fret beyond its stop"},
 		{"margin", nil, nil, "the least of gap minus reach over the frets beyond the stop"},
 		{"reach", nil, nil, "how far the free string comes below its rest line"},
 	}
@@ -92,6 +97,9 @@ func bookWords() []Word {
 		{"worn", []string{"grooved"}, nil, "a crown lower than it was, under a string, by more than the gauges' noise"},
 		{"repeatability", []string{"equipment variation"}, nil, "how one gauge in one hand differs from itself"},
 		{"reproducibility", []string{"appraiser variation"}, nil, "how hands differ from each other"},
+		{"sigma", nil, nil, "how far single values scatter by chance, as one standard deviation"},
+		{"p", nil, nil, "how often chance alone, in a steady shop, would show as much"},
+		{"step of the level", []string{"step", "shift"}, nil, "from one value on, the figure stays higher or lower than before"},
 		{"signal", []string{"out of control"}, nil, "a point or a run that chance alone would hardly make"},
 	}
 }
