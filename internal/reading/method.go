@@ -177,6 +177,10 @@ func isLetter(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z'
 // answer reads a rocker's rocks or still.
 func (p *parser) answer(r *Reading) bool {
 	text := strings.ToLower(p.cell(colReading))
+	if r.Method == Rocker && text != "" && !strings.ContainsAny(text, "0123456789") && text != "rocks" && text != "still" {
+		p.fault(colReading, "%s is no answer of a rocker; write rocks, still, or the gap such as 0.12", unit.Quote(p.cell(colReading)))
+		return true
+	}
 	if text != "rocks" && text != "still" {
 		return false
 	}
