@@ -5,6 +5,7 @@ import (
 	"math"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/job"
 )
@@ -17,6 +18,8 @@ type playBody struct {
 	State        string   // read, planned, perfect
 	States       []choice
 	Raise        string // mm, as the slider has it
+	Raised       string // the same in words
+	Over         int    // the fret over which the action is measured
 	Least, Most  string // its ends
 	Judge, Unit  string
 	Stop         string // of the note to hear, in words
@@ -52,6 +55,10 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	say := s.look.words.say
 	b := playBody{ID: k.ID(), Stage: p.word, Read: p.read, State: p.state, Raise: strconv.FormatFloat(p.raiseMM, 'f', 2, 64), Judge: p.model.Setup.JudgeBy,
 		Least: strconv.FormatFloat(-min(mostTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(mostTries, 'f', 2, 64)}
+	b.Raised, b.Over = say("play.asset"), min(12, p.layout.LastFret())
+	if p.raiseMM != 0 {
+		b.Raised = minus(strconv.FormatFloat(p.raiseMM, 'f', 2, 64), p.raiseMM) + " mm"
+	}
 	for _, state := range []string{"read", "planned", "perfect"} {
 		if p.read || state == "perfect" {
 			b.States = append(b.States, choice{Value: state, Words: say("crowns." + state), On: state == p.state})
@@ -131,6 +138,15 @@ func (l *look) fillPlay(b *playBody, p *playAsked, a *job.PlayAnswer) {
 // read off is enough.
 func mm2(v float64) string   { return strconv.FormatFloat(v+0, 'f', 2, 64) + " mm" }
 func mm2up(v float64) string { return mm2(math.Ceil(v*100-1e-6) / 100) }
+
+// minus gives a number its sign in print: a plus where it is above 0, a true
+// minus below.
+func minus(text string, v float64) string {
+	if v > 0 {
+		return "+" + text
+	}
+	return strings.Replace(text, "-", "\u2212", 1)
+}
 
 func stopWords(l *look, fret int) string {
 	if fret == 0 {

@@ -24,6 +24,9 @@ func TestPlay_ReadPlannedPerfect(t *testing.T) {
 		t.Errorf("clear notes: %d read, %d perfect, %d at 1 mm more", count(read, "clear"), count(perfect, "clear"), count(high, "clear"))
 	}
 	b.sees(path+"/play?state=planned&string=3&fret=5", `string=3&amp;fret=5`)
+	for query, words := range map[string]string{"": "as set up", "?raise=0": "as set up", "?raise=0.30": "&#43;0.30 mm", "?raise=-0.30": "\u22120.30 mm"} {
+		b.sees(path+"/play"+query, ">"+words+"</output>", "over fret 12")
+	}
 	for _, bad := range []string{"state=x", "raise=2", "raise=NaN", "raise=x"} {
 		if w := b.get(path + "/play?" + bad); w.Code != http.StatusUnprocessableEntity {
 			t.Errorf("%s: %d", bad, w.Code)

@@ -59,7 +59,7 @@
       busy = false;
     };
     slider.addEventListener("input", () => {
-      out.textContent = sign(Number(slider.value)) + " mm";
+      out.textContent = Number(slider.value) === 0 ? out.dataset.rest : sign(Number(slider.value)) + " mm";
       clearTimeout(later);
       later = setTimeout(() => { wanted = true; next(); }, 700);
       wanted = false;
