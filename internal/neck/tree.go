@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -132,17 +131,6 @@ func (b *treeBuilder) agrees(data []byte) bool {
 	}
 	b.faults.Add(b.file, line, "", "%s", strings.TrimPrefix(err.Error(), "toml: "))
 	return false
-}
-
-// notText says why data cannot be a TOML file at all.
-func notText(data []byte) string {
-	switch {
-	case len(bytes.TrimSpace(data)) == 0:
-		return "is empty"
-	case bytes.IndexByte(data, 0) >= 0, !utf8.Valid(data):
-		return "is no text; write a TOML file in UTF-8"
-	}
-	return ""
 }
 
 // parse reads from the line given to the end, or to a fault of syntax: then it
