@@ -69,6 +69,9 @@ func (t bookShowText) record(w io.Writer, r job.BookRecord) {
 	}
 	fmt.Fprintf(w, "\nrecord %d  %s: %s\n", r.Record, printable(r.Stage), verdict)
 	wrap(w, "  ", printable(when))
+	if r.Taken == nil {
+		wrap(w, "  ", "its readings carry no date such as 2026-03-14, so the day they were added stands for it")
+	}
 	if r.ZoneMM != nil {
 		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm, at most %.3f mm",
 			*r.ZoneMM, t.unit.plain(*r.WorstMM), t.unit.name, *r.MetalMM, *r.MostMM))
