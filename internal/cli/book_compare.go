@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
@@ -74,14 +75,10 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 		if err != nil {
 			return err
 		}
-		if o.draw != "" {
-			page, err := drawn.Compare(a, layout, paper, heights.sheet)
-			if err != nil {
-				return err
-			}
-			if err := writePicture(o.draw, page); err != nil {
-				return err
-			}
+		if err := drawInto(o.draw, func() (*draw.Page, error) {
+			return drawn.Compare(a, layout, paper, heights.sheet)
+		}); err != nil {
+			return err
 		}
 		if b.json {
 			return s.printJSON(a)

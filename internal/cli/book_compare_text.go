@@ -27,7 +27,7 @@ func (t bookCompareText) print() error {
 	t.found(w)
 	t.changes(w)
 	t.life(w)
-	t.open(w)
+	openCrowns(w, "Not compared", t.answer.Open)
 	return w.Flush()
 }
 
@@ -229,30 +229,6 @@ func (t bookCompareText) life(w io.Writer) {
 	if l := a.LeastCrown; l != nil {
 		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
 			l.LeastMM, job.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
-	}
-}
-
-// open names what could not be compared, a lane a line.
-func (t bookCompareText) open(w io.Writer) {
-	type key struct {
-		lane float64
-		why  string
-	}
-	frets := map[key][]int{}
-	var keys []key
-	for _, u := range t.answer.Open {
-		k := key{u.Lane, u.Why}
-		if frets[k] == nil {
-			keys = append(keys, k)
-		}
-		frets[k] = append(frets[k], u.Fret)
-	}
-	for i, k := range keys {
-		if i == 0 {
-			fmt.Fprintf(w, "\nNot compared\n")
-		}
-		sort.Ints(frets[k])
-		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
 	}
 }
 

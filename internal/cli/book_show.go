@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/job"
@@ -68,14 +69,10 @@ func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, 
 		if err != nil {
 			return err
 		}
-		if o.draw != "" {
-			page, err := drawn.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
-			if err != nil {
-				return err
-			}
-			if err := writePicture(o.draw, page); err != nil {
-				return err
-			}
+		if err := drawInto(o.draw, func() (*draw.Page, error) {
+			return drawn.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
+		}); err != nil {
+			return err
 		}
 		if b.json {
 			err = s.printJSON(shown.answer)

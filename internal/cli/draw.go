@@ -24,6 +24,18 @@ func pictureKind(path string) (string, error) {
 // writePicture writes a page as the kind that the file's ending asks for.
 func writePicture(path string, p *draw.Page) error { return writeFine(path, p, dotsPerMM) }
 
+// drawInto draws a page into a file, where one is asked for.
+func drawInto(path string, page func() (*draw.Page, error)) error {
+	if path == "" {
+		return nil
+	}
+	p, err := page()
+	if err != nil {
+		return err
+	}
+	return writePicture(path, p)
+}
+
 // writeFine is writePicture with a PNG of so many dots in a mm.
 func writeFine(path string, p *draw.Page, dotsPerMM float64) error {
 	kind, err := pictureKind(path)

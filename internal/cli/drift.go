@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/job"
@@ -103,14 +104,10 @@ func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftReque
 	if err != nil {
 		return seriesError(name, err)
 	}
-	if o.draw != "" {
-		page, err := drawn.Drift(filepath.Base(name), a)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return drawn.Drift(filepath.Base(name), a)
+	}); err != nil {
+		return err
 	}
 	switch {
 	case o.json && a.Values > mostSetOut:

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/job"
@@ -157,14 +158,10 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.draw != "" {
-		page, err := drawn.Pattern(a)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return drawn.Pattern(a)
+	}); err != nil {
+		return err
 	}
 	if o.json {
 		err = s.printJSON(a)

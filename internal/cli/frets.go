@@ -3,6 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
@@ -80,14 +81,10 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err != nil {
 		return err
 	}
-	if o.draw != "" {
-		page, err := drawn.Frets(a, layout, paper, unit.sheet)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return drawn.Frets(a, layout, paper, unit.sheet)
+	}); err != nil {
+		return err
 	}
 	if o.json {
 		err = s.printJSON(a)

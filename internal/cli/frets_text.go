@@ -104,18 +104,18 @@ func (t fretsText) work(w io.Writer) {
 	if len(a.Frets) == 0 && len(a.Lanes) > 0 {
 		fmt.Fprintf(w, "\nNo fret stands out by itself.\n")
 	}
-	t.undetermined(w)
+	openCrowns(w, "Not determined", t.answer.Undetermined)
 }
 
-// undetermined names open crowns, a lane a line.
-func (t fretsText) undetermined(w io.Writer) {
+// openCrowns names crowns that stay open, a lane a line, under a heading.
+func openCrowns(w io.Writer, heading string, open []job.Undetermined) {
 	type key struct {
 		lane float64
 		why  string
 	}
 	frets := map[key][]int{}
 	var keys []key
-	for _, u := range t.answer.Undetermined {
+	for _, u := range open {
 		k := key{u.Lane, u.Why}
 		if frets[k] == nil {
 			keys = append(keys, k)
@@ -124,9 +124,10 @@ func (t fretsText) undetermined(w io.Writer) {
 	}
 	for i, k := range keys {
 		if i == 0 {
-			fmt.Fprintf(w, "\nNot determined\n")
+			fmt.Fprintf(w, "\n%s\n", heading)
 		}
-		wrap(w, "  ", fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why))
+		sort.Ints(frets[k])
+		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
 	}
 }
 

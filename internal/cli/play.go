@@ -124,14 +124,10 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err != nil {
 		return placed(from.inFaults, o.set, err)
 	}
-	if o.draw != "" {
-		page, err := playPage(a)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return playPage(a)
+	}); err != nil {
+		return err
 	}
 	if o.json {
 		err = s.printJSON(a)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
@@ -65,14 +66,10 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 		return placed(neckFile, o.set, err)
 	}
 	p := pluckOf(a)
-	if o.see.strip != "" {
-		page, err := p.StripPage()
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.see.strip, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.see.strip, func() (*draw.Page, error) {
+		return p.StripPage()
+	}); err != nil {
+		return err
 	}
 	if o.see.film != "" {
 		film, err := p.FilmPage()

@@ -62,14 +62,10 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r job.PlayRequest, 
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	if o.draw != "" {
-		page, err := studyPage(a)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return studyPage(a)
+	}); err != nil {
+		return err
 	}
 	if o.json {
 		return s.printJSON(a)

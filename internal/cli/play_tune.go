@@ -57,14 +57,10 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	if o.draw != "" {
-		page, err := tunePage(a)
-		if err != nil {
-			return err
-		}
-		if err := writePicture(o.draw, page); err != nil {
-			return err
-		}
+	if err := drawInto(o.draw, func() (*draw.Page, error) {
+		return tunePage(a)
+	}); err != nil {
+		return err
 	}
 	if o.json {
 		return s.printJSON(a)
