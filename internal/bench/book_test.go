@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"ringtrue/internal/book/sqlite"
 )
@@ -57,6 +58,31 @@ func TestBook_PutInAndStartFrom(t *testing.T) {
 	}
 	if w := b.send("/necks", "", nil, "from", "book", "serial", "9999"); w.Code != http.StatusNotFound {
 		t.Errorf("a serial that is not there: %d", w.Code)
+	}
+}
+
+// Where the machine's clock went back, the page says so, as the command does.
+func TestBook_ClockBehind(t *testing.T) {
+	now := clock()
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: func() time.Time { return now }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := newTry(t, func(c *Config) { c.Book = store })
+	path := b.open()
+	b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv"))
+	if w := b.post(path+"/book", "serial", "0412"); w.Code != http.StatusSeeOther {
+		t.Fatalf("with the clock right: %d", w.Code)
+	}
+	now = now.Add(-72 * time.Hour)
+	if w := b.post(path+"/stage", "number", "0", "word", "levelled"); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
+	b.send(path+"/files", "levelled.csv", example(t, "heron-seated.csv"))
+	w := b.post(path+"/book", "serial", "0412")
+	if text := body(w); w.Code != http.StatusOK || !strings.Contains(text, "clock stands 3 days behind the last record of 0412") || !strings.Contains(text, "levelled is record 2") {
+		t.Errorf("with the clock back: %d %s", w.Code, text)
 	}
 }
 

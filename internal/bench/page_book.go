@@ -77,5 +77,8 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	if late := job.ClockBehind(added); late != "" { // sent again, the same record is no new one
+		return s.showFilesAs(w, r, k, late)
+	}
 	return redirect(w, r, "/necks/%s/files", k.ID())
 }

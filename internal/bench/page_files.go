@@ -19,7 +19,8 @@ type filesBody struct {
 	Book       bool
 	NoBook     string
 	Booked     []string
-	Ready      bool // the stage in work has readings
+	Late       string // the machine's clock stands behind the neck's last record
+	Ready      bool   // the stage in work has readings
 }
 
 type stageView struct {
@@ -32,7 +33,12 @@ func (s *Server) showFiles(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := filesBody{ID: k.ID(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
+	return s.showFilesAs(w, r, k, "")
+}
+
+// showFilesAs shows the page with what is to be said of the clock.
+func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Kept, late string) error {
+	b := filesBody{ID: k.ID(), Late: late, Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
 	say := s.look.words.say
 	k.Read(func(st *draft.State) {
 		b.Serial, b.Number, b.Stage, b.Taken = st.Serial, st.Stage(), st.Stages[st.Stage()].Word, st.Files()

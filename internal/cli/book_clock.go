@@ -2,50 +2,13 @@ package cli
 
 import (
 	"fmt"
-	"math"
-	"time"
 
 	"ringtrue/internal/job"
 )
 
-// leastBehind is the least that a clock must stand behind to be worth a word:
-// records of one moment are set apart by microseconds, and a clock that is put
-// right over the net jumps by less.
-const leastBehind = time.Second
-
-// tellClock says where records had to be dated later than the machine's clock,
-// so that they stand behind the last record of their neck.
+// tellClock says where records had to be dated later than the machine's clock.
 func (s *streams) tellClock(added []job.BookAdded) {
-	var late []job.BookAdded
-	var most time.Duration
-	for _, a := range added {
-		if a.Behind >= leastBehind {
-			late = append(late, a)
-			most = max(most, a.Behind)
-		}
+	if late := job.ClockBehind(added...); late != "" {
+		fmt.Fprintf(s.errOut, "ringtrue: %s\n", late)
 	}
-	const cure = "if it went back, set it right; the order of the records is kept"
-	switch len(late) {
-	case 0:
-	case 1:
-		a := late[0]
-		fmt.Fprintf(s.errOut, "ringtrue: this machine's clock stands %s behind the last record of %s, so record %d is dated right after that one, %s; %s\n",
-			roughly(most), a.Serial, a.Record, a.Added.Format(time.DateOnly), cure)
-	default:
-		fmt.Fprintf(s.errOut, "ringtrue: this machine's clock stands behind the last record of the neck for %d of these, by up to %s, so each is dated right after that one; %s\n",
-			len(late), roughly(most), cure)
-	}
-}
-
-// roughly is a length of time in the one unit in which a person would tell it.
-func roughly(d time.Duration) string {
-	for _, u := range []struct {
-		size time.Duration
-		name string
-	}{{24 * time.Hour, "days"}, {time.Hour, "hours"}, {time.Minute, "minutes"}} {
-		if d >= 2*u.size {
-			return fmt.Sprintf("%.0f %s", math.Round(float64(d)/float64(u.size)), u.name)
-		}
-	}
-	return fmt.Sprintf("%.0f s", d.Seconds())
 }
