@@ -46,6 +46,7 @@ type whereView struct {
 	There      string // the reading that is there
 	Misread    bool
 	Count      string // so many of so many
+	Left       string // what is still wanted, where files have told of the crowns
 }
 
 // keysView is which keys a method has besides the number.
@@ -143,6 +144,9 @@ func (s *Server) readBodyOf(k *draft.Kept, c cursor, n *analysis) readBody {
 // readView is the page's content.
 func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
 	p, at := settle(st, c)
+	if p != nil && c.at == "" {
+		at = openSite(st, p, at, n)
+	}
 	b := readBody{ID: st.ID, Seen: st.Version, Pass: p, At: at}
 	if n != nil {
 		b.Known = n.version
@@ -160,6 +164,7 @@ func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
 	m := reading.Method(p.Method)
 	b.Keys = keysView{Unit: p.Unit, Rocker: m == reading.Rocker, Signed: m == reading.Beam || m == reading.Bridge, Gap: m == reading.Edge || m == reading.Rocker}
 	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
+	b.Where.Left = l.left(st, p, at, n)
 	return b
 }
 

@@ -1,0 +1,54 @@
+package bench
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/bench/draft"
+)
+
+// After a file the field leads to a crown that is still open; where none is, it
+// says what is still wanted, or that nothing is.
+func TestRead_AfterAFile(t *testing.T) {
+	without := func(name string, cut ...string) []byte {
+		var kept []string
+		for line := range strings.Lines(string(example(t, name))) {
+			if !slices.ContainsFunc(cut, func(c string) bool { return strings.HasPrefix(line, c) }) {
+				kept = append(kept, line)
+			}
+		}
+		return []byte(strings.Join(kept, ""))
+	}
+	for name, c := range map[string]struct {
+		file []byte
+		want string
+	}{
+		"a misread":  {example(t, "heron-seated.csv"), "Still wanted: fret 9, lane 4 again."},
+		"all there":  {example(t, "heron-levelled.csv"), "nothing is left to read"},
+		"one open":   {without("heron-seated.csv", "beam,5,8,"), "Fret 8 · lane 5"},
+		"a lane off": {without("heron-seated.csv", "beam,3,"), "Fret 1 · lane 3"},
+	} {
+		b := newTry(t, nil)
+		path := b.open()
+		if w := b.send(path+"/files", "readings.csv", c.file); w.Code != http.StatusSeeOther {
+			t.Fatal(w.Code, w.Body)
+		}
+		k, err := b.folder.Get(strings.TrimPrefix(path, "/necks/"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var version int
+		k.Read(func(st *draft.State) { version = st.Version })
+		n := b.analyst.of(t.Context(), k, version) // waits as long as it takes
+		if text := whereSaid(b, k, n); !strings.Contains(text, c.want) {
+			t.Errorf("%s: no %q in %s", name, c.want, text)
+		}
+	}
+}
+
+func whereSaid(b *try, k *draft.Kept, n *analysis) string {
+	w := b.readBodyOf(k, cursor{}, n).Where
+	return strings.ReplaceAll(w.Big+" | "+w.Left, "\u00a0", " ")
+}
