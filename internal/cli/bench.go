@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -99,9 +100,12 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 
 // listen opens the port. Beyond this machine only where that was asked for.
 func listen(ctx context.Context, o benchOptions) (net.Listener, error) {
-	host, _, err := net.SplitHostPort(o.listen)
+	host, port, err := net.SplitHostPort(o.listen)
 	if err != nil {
 		return nil, inputErrorf("--listen: %s is no address; write one such as 127.0.0.1:8021", o.listen)
+	}
+	if _, err := net.DefaultResolver.LookupPort(ctx, "tcp", port); err != nil {
+		return nil, inputErrorf("--listen: %q is no port; write one from 0, any free one, to 65535, such as 127.0.0.1:8021", port)
 	}
 	if !o.share && !isLoopback(host) {
 		return nil, inputErrorf("--listen: %s can be called from other machines; add --share to let their screens in", o.listen)
@@ -109,9 +113,22 @@ func listen(ctx context.Context, o benchOptions) (net.Listener, error) {
 	var c net.ListenConfig
 	l, err := c.Listen(ctx, "tcp", o.listen)
 	if err != nil {
-		return nil, failuref("--listen: %w", err)
+		return nil, listenError(o.listen, err)
 	}
 	return l, nil
+}
+
+// listenError says in plain words why nothing can listen at an address.
+func listenError(at string, err error) error {
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		return failuref("--listen: another program listens at %s; end it, or name another port: %w", at, syscall.EADDRINUSE)
+	case errors.Is(err, syscall.EADDRNOTAVAIL):
+		return failuref("--listen: %s is no address of this machine; name one that is: %w", at, syscall.EADDRNOTAVAIL)
+	case errors.Is(err, syscall.EACCES):
+		return failuref("--listen: %s may not be used; name a port over 1023: %w", at, syscall.EACCES)
+	}
+	return failuref("--listen: nothing can listen at %s: %w", at, err)
 }
 
 func isLoopback(host string) bool {
@@ -148,7 +165,7 @@ func (s *streams) benchFolder(o benchOptions) (*draft.Folder, error) {
 		return nil, inputErrorf("%s: %w; use that one, or another folder with --keep", dir, draft.ErrHeld)
 	}
 	if err != nil {
-		return nil, failuref("%w", err)
+		return nil, diskError(dir, err)
 	}
 	for _, n := range notes {
 		fmt.Fprintf(s.errOut, "ringtrue: %s\n", n)

@@ -5,7 +5,9 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"net"
 	"net/http"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -136,7 +138,7 @@ func TestBench_WrongCalls(t *testing.T) {
 		{[]string{"--listen", ":0"}, exitInput, "add --share"},
 		{[]string{"--listen", "192.168.1.20:8021"}, exitInput, "add --share"},
 		{[]string{"--listen", "8021"}, exitInput, "no address"},
-		{[]string{"--listen", "127.0.0.1:99999"}, exitFailure, "--listen"},
+		{[]string{"--listen", "127.0.0.1:99999"}, exitInput, "is no port"},
 		{[]string{"--listen", "127.0.0.1:0", "--book", "mysql://x"}, exitInput, "no such kind of address"},
 		{[]string{"extra"}, exitInput, "unknown command"},
 	} {
@@ -159,5 +161,24 @@ func TestBench_OneAFolder(t *testing.T) {
 	}
 	if code, said := stop(); code != exitDone {
 		t.Errorf("exit %d, %q", code, said)
+	}
+}
+
+// A port that another program holds is named, with what to do.
+func TestBench_TakenPort(t *testing.T) {
+	held, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer held.Close()
+	dir, at := t.TempDir(), held.Addr().String()
+	var out, said bytes.Buffer
+	code := Run(t.Context(), []string{"bench", "--listen", at, "--book", filepath.Join(dir, "book.db")}, strings.NewReader(""), &out, &said)
+	want := "ringtrue: --listen: another program listens at " + at + "; end it, or name another port: "
+	if code != exitFailure || !strings.HasPrefix(said.String(), want) || out.Len() > 0 {
+		t.Errorf("exit %d, %q %q", code, said.String(), out.String())
+	}
+	if left, _ := os.ReadDir(dir); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
 	}
 }

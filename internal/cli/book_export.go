@@ -65,7 +65,7 @@ func makeFolder(dir string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return inputErrorf("%s: no such folder", filepath.Dir(dir))
 	case !errors.Is(err, fs.ErrExist):
-		return failuref("%w", err)
+		return diskError(dir, err)
 	}
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
 		return inputErrorf("%s: is no folder", dir)
@@ -85,23 +85,23 @@ func writeRecord(dir string, x job.BookExported) (isNew bool, err error) {
 		return false, refreshRecord(place, x)
 	}
 	if err := os.MkdirAll(serial, 0o755); err != nil {
-		return false, failuref("%w", err)
+		return false, diskError(place, err)
 	}
 	part, err := os.MkdirTemp(serial, ".part-")
 	if err != nil {
-		return false, failuref("%w", err)
+		return false, diskError(place, err)
 	}
 	defer os.RemoveAll(part) // does nothing once renamed
 	for name, data := range x.Files {
 		if err := writeSynced(filepath.Join(part, name), data); err != nil {
-			return false, failuref("%w", err)
+			return false, diskError(place, err)
 		}
 	}
 	if err := os.Chmod(part, 0o755); err != nil {
-		return false, failuref("%w", err)
+		return false, diskError(place, err)
 	}
 	if err := os.Rename(part, place); err != nil {
-		return false, failuref("%w", err)
+		return false, diskError(place, err)
 	}
 	return true, nil
 }

@@ -41,7 +41,7 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 		}
 		if create {
 			if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
-				return nil, failuref("%w", err)
+				return nil, diskError(filepath.Dir(where), err)
 			}
 		}
 	}

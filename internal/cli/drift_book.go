@@ -103,7 +103,7 @@ func (o driftBook) query(by string) (q job.BookQuery, err error) {
 	if o.fret != "" {
 		n, err := strconv.Atoi(o.fret)
 		if err != nil || n < 0 || n > 255 {
-			return q, inputErrorf("--fret: %s is no fret", o.fret)
+			return q, inputErrorf("--fret: %s is no fret; write one such as 14", o.fret)
 		}
 		fret = &n
 	}

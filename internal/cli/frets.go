@@ -104,7 +104,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 func exactly(n int, what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		if len(args) != n {
-			return inputErrorf("%s takes %s; see ringtrue %s --help", c.Name(), what, c.Name())
+			return inputErrorf("%s takes %s; see %s --help", c.Name(), what, c.CommandPath())
 		}
 		return nil
 	}

@@ -65,7 +65,7 @@ func readUpTo(r io.Reader, name string, most int64) ([]byte, error) {
 // pathError tells a wrong path from a failing disk.
 func pathError(path string, err error) error {
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
 		return inputErrorf("%s: no such file", path)
 	case errors.Is(err, fs.ErrPermission):
 		return inputErrorf("%s: may not be read", path)
@@ -125,7 +125,7 @@ func writeFile(path string, data []byte) error {
 		return inputErrorf("%s: no such folder", dir)
 	}
 	if err != nil {
-		return failuref("%s: %w", path, err)
+		return diskError(path, err)
 	}
 	defer os.Remove(f.Name()) // does nothing once renamed
 	_, err = f.Write(data)
@@ -142,7 +142,7 @@ func writeFile(path string, data []byte) error {
 		err = os.Rename(f.Name(), path)
 	}
 	if err != nil {
-		return failuref("%s: %w", path, err)
+		return diskError(path, err)
 	}
 	return nil
 }

@@ -48,7 +48,8 @@ ring and how low can it go, and every neck on record.`,
 		Args:          cobra.NoArgs,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError(err) })
+	root.SetFlagErrorFunc(flagFault)
+	root.PersistentPreRunE = namesFile
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newBenchCommand(s),

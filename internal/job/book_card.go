@@ -139,7 +139,7 @@ var errCard = errors.New("not as it was exported")
 func readCard(data []byte) (*BookCard, error) {
 	var c BookCard
 	if err := json.Unmarshal(data, &c); err != nil {
-		return nil, fmt.Errorf("record.json: %w: %w", errCard, err)
+		return nil, fmt.Errorf("record.json: %w: it is no longer JSON of the right form; export it again", errCard)
 	}
 	if c.Format != cardFormat {
 		return nil, fmt.Errorf("record.json: %w: its format is %q; this program reads %q", errCard, c.Format, cardFormat)

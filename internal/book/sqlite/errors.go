@@ -29,6 +29,9 @@ func wrap(err error) error {
 	case sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_TRUNCATE: // SQLite tells a quota apart no further
 		return unwritten{err}
 	}
+	if e.Code()&0xff == sqlite3.SQLITE_CANTOPEN {
+		return unopened{err}
+	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,
 		sqlite3.SQLITE_READONLY: book.ErrReadOnly, sqlite3.SQLITE_PERM: book.ErrReadOnly,
@@ -43,13 +46,25 @@ func wrap(err error) error {
 
 // isBook reports whether an error is already said in the book's terms.
 func isBook(err error) bool {
-	for _, e := range []error{book.ErrDamaged, book.ErrReadOnly, book.ErrFull, book.ErrBusy, unwritten{}} {
+	for _, e := range []error{book.ErrDamaged, book.ErrReadOnly, book.ErrFull, book.ErrBusy, unwritten{}, unopened{}} {
 		if errors.Is(err, e) {
 			return true
 		}
 	}
 	return book.IsCall(err)
 }
+
+// unopened is a file that could not be opened or begun.
+type unopened struct{ error }
+
+func (u unopened) Error() string {
+	return fmt.Sprintf("it cannot be opened; may you read and write its folder? (%s)", u.error)
+}
+
+func (u unopened) Unwrap() error { return u.error }
+
+// Is makes any of them the same to errors.Is.
+func (u unopened) Is(target error) bool { _, same := target.(unopened); return same }
 
 // unwritten is a disk that took less than it was given.
 type unwritten struct{ error }

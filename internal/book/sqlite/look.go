@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"ringtrue/internal/book"
 )
@@ -40,6 +41,8 @@ func look(ctx context.Context, path string, create bool) (fileMode, error) {
 			return "", fmt.Errorf("%s: %w: its folder is missing", path, book.ErrNoBook)
 		}
 		return anew, nil
+	case errors.Is(err, syscall.ENOTDIR):
+		return "", fmt.Errorf("%s: %w: a file stands where a folder is named", path, book.ErrNoBook)
 	case err != nil:
 		return "", err
 	case !info.Mode().IsRegular():
