@@ -95,9 +95,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
 	}
-	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
-		b.Open = say("plan.open", n, m)
-	}
+	b.Open = l.unsettled(a)
 	b.Sum = say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM))
 	b.Mind = append(append(b.Mind, a.Warnings...), a.Plan.Warnings...)
 	b.To = append(b.To, choice{Value: "", Words: say("plan.least"), Hint: say("plan.leasthint", u.plain(a.ZoneLimitMM)), On: !p.surely})
@@ -173,9 +171,26 @@ func (u heightUnit) bare(mm float64) string {
 	return text
 }
 
+// unsettled says what may still change the plan; "" where nothing does.
+func (l *look) unsettled(a *job.FretsAnswer) string {
+	say := l.words.say
+	switch again, open := len(a.Recheck), len(a.Undetermined); {
+	case again > 0 && open > 0:
+		return say("plan.open", again, open)
+	case again > 0:
+		return say("plan.reread", again)
+	case open > 0:
+		return say("plan.opencrowns", open)
+	}
+	return ""
+}
+
 func (l *look) planOption(o job.RefitOption, u heightUnit) planOption {
 	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
 		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
+	if o.TotalRemoveMM == 0 {
+		out.Total, out.Most = l.words.say("plan.nometal"), "–"
+	}
 	var names []string
 	for _, f := range o.Refit {
 		names = append(names, strconv.Itoa(f))
@@ -302,8 +317,8 @@ func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
 		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
 		say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM)),
 	}
-	if n, m := len(a.Recheck), len(a.Undetermined); n+m > 0 {
-		c.Words = append(c.Words, say("plan.open", n, m))
+	if open := s.look.unsettled(a); open != "" {
+		c.Words = append(c.Words, open)
 	}
 	c.Words = append(c.Words, a.Plan.Warnings...)
 	c.Foot = []string{say("plan.after"), say("plan.care")}
