@@ -90,9 +90,9 @@ func (p *player) check() error {
 	case p.r.Planned && !p.r.Read:
 		return fmt.Errorf("a neck as planned needs readings to plan from")
 	case p.r.Capo < 0 || p.r.Capo >= last:
-		return fmt.Errorf("no note is left above a capo at fret %d: the last fret is %d", p.r.Capo, last)
+		return fmt.Errorf("no note is left above a capo at fret %d: write a fret from 1 to %d", p.r.Capo, last-1)
 	case p.r.Bend < 0 || p.r.Bend > 12 || math.IsNaN(p.r.Bend):
-		return fmt.Errorf("a bend of %g semitones; it may be up to 12", p.r.Bend)
+		return fmt.Errorf("a bend of %g semitones; it may be 0 to 12", p.r.Bend)
 	case p.r.A4Hz != 0 && !(p.r.A4Hz >= 200 && p.r.A4Hz <= 900):
 		return fmt.Errorf("A4 at %g Hz; it may be 200 to 900 Hz", p.r.A4Hz)
 	case p.r.Set != nil && len(p.r.Set) != p.r.Layout.Strings():

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/fileerr"
@@ -36,6 +37,9 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 		fault.File = file
 		return Set{}, fileerr.List{*fault}
 	}
+	if isNeck(data) {
+		return Set{}, fileerr.List{{File: file, Msg: "holds a neck file; give the readings (.csv) after it"}}
+	}
 	p := &parser{file: file, bounds: b, comma: table.Separator(data), passes: map[passKey]*passValues{}}
 	p.read(data)
 	if err := p.faults.Err(); err != nil {
@@ -43,6 +47,20 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 	}
 	p.fillPasses()
 	return Set{File: file, Readings: p.readings}, nil
+}
+
+// isNeck tells a neck file by its first line that says anything: a [table] or
+// a key = value. No header row has either.
+func isNeck(data []byte) bool {
+	for line := range bytes.Lines(data) {
+		line = bytes.TrimSpace(line)
+		if len(line) == 0 || line[0] == '#' {
+			continue
+		}
+		key, _, found := bytes.Cut(line, []byte("="))
+		return line[0] == '[' || found && !bytes.ContainsAny(key, ",;\t\"")
+	}
+	return false
 }
 
 // parser holds one file while it is read.
@@ -141,6 +159,10 @@ func (p *parser) fault(c column, format string, args ...any) {
 // readHeader finds each column's place.
 func (p *parser) readHeader() bool {
 	p.header = newHeader(p.line(0), len(p.cells))
+	if slices.Contains(Methods(), Method(strings.ToLower(p.cells[0]))) {
+		p.faults.Add(p.file, p.header.line, "", "is a reading where the header row should stand; write one above it, such as method,lane,fret,reading,unit")
+		return false
+	}
 	for i, cell := range p.cells {
 		if cell == "" {
 			continue
