@@ -95,6 +95,9 @@ func TestParse_Faults(t *testing.T) {
 		{`length = "640 mm"`, `length = 640 mm`, `heron.toml:5: not valid TOML; a text or a size stands in quotes: length = "640 mm"`},
 		{`name = "Heron 22"`, `name = 22`, `heron.toml:2: name: is a number; write a text in quotes`},
 		{`name = "Heron 22"`, `name = "Heron\u0007 22"`, `heron.toml:2: name: "Heron\a 22" holds a control character`},
+		{`length = "640 mm"`, `length = "640 mm`, "heron.toml:5: not valid TOML: a quote is never closed; write one at each end"},
+		{`length = "640 mm"`, "length = '640 mm", "heron.toml:5: not valid TOML: a quote is never closed; write one at each end"},
+		{`length = "640 mm"`, "length = \"640 mm\"\r#", "heron.toml:5: not valid TOML: its lines end in CR alone; save it with LF or CRLF"},
 		{"[wire]\n", "[wire\n", `heron.toml:27: not valid TOML: expected ']' to close table name`},
 	}
 	for _, c := range cases {

@@ -129,7 +129,7 @@ func (b *treeBuilder) agrees(data []byte) bool {
 	if errors.As(err, &de) {
 		line, _ = de.Position()
 	}
-	b.faults.Add(b.file, line, "", "%s", strings.TrimPrefix(err.Error(), "toml: "))
+	b.faults.Add(b.file, line, "", "%s", plainly(err))
 	return false
 }
 
@@ -175,7 +175,21 @@ func syntaxMessage(line string, err error) string {
 	if found && value == "" {
 		return fmt.Sprintf("not valid TOML; %s has no value", show(key))
 	}
-	return "not valid TOML: " + err.Error()
+	return "not valid TOML: " + plainly(err)
+}
+
+// plainly puts the library's words for what makers meet into theirs.
+func plainly(err error) string {
+	text := strings.TrimPrefix(err.Error(), "toml: ")
+	switch {
+	case strings.Contains(text, "strings cannot have new lines"), strings.HasPrefix(text, "unterminated"):
+		return "a quote is never closed; write one at each end"
+	case strings.Contains(text, "64-bit"):
+		return "a number is absurdly large"
+	case strings.HasPrefix(text, "carriage returns"), strings.HasSuffix(text, "U+000D"):
+		return "its lines end in CR alone; save it with LF or CRLF"
+	}
+	return text
 }
 
 // lineOf counts lines up to a place. Places come in rising order but for keys,
