@@ -173,7 +173,7 @@ func (t playText) cures(w io.Writer) {
 		r := math.Copysign(math.Ceil(math.Abs(*v)*100-1e-6)/100, *v)
 		return &r
 	}
-	line("action", up(c.RaiseActionMM), "raise the string that needs most by %.2f mm", "no action is high enough")
+	line("action", up(c.RaiseActionMM), "raise the action of the string that needs most by %.2f mm", "no action is high enough")
 	line("relief", up(c.ReliefMM), "%+.2f mm of it", "no relief does it")
 	line("nut", up(c.RaiseNutMM), "raise by %.2f mm", "no nut height does it")
 	line("metal", c.MetalMM, "take %.3f mm off in all, see below", "some crown would go too low")

@@ -179,14 +179,16 @@ func (r *FretsRequest) planTo() float64 {
 }
 
 // surelyTo is a zone to plan to so that readings like these will then say
-// level: the limit less twice the largest standard uncertainty of a lane's zone. Nil where the gauges cannot tell such a zone.
+// level: the limit less twice the largest standard uncertainty of a lane's
+// zone. Nil where that is less than the uncertainty itself: no file and no
+// reading can aim for it.
 func surelyTo(n *findings.Neck, limitMM float64) *float64 {
 	largest := 0.0
 	for _, l := range n.Lanes {
 		largest = math.Max(largest, l.Judged.UZoneMM)
 	}
 	to := math.Floor((limitMM-2*largest)*1e3) / 1e3
-	if to <= 0 {
+	if to <= 0 || to < largest {
 		return nil
 	}
 	return &to
