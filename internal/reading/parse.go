@@ -163,6 +163,7 @@ func (p *parser) readHeader() bool {
 		p.faults.Add(p.file, p.header.line, "", "is a reading where the header row should stand; write one above it, such as method,lane,fret,reading,unit")
 		return false
 	}
+	said := false // which columns are known: once is enough
 	for i, cell := range p.cells {
 		if cell == "" {
 			continue
@@ -170,7 +171,7 @@ func (p *parser) readHeader() bool {
 		c, ok := columnNamed(cell)
 		switch {
 		case !ok:
-			p.faults.Add(p.file, p.line(i), unit.Quote(cell), "is an unknown column; %s", suggest(cell))
+			p.faults.Add(p.file, p.line(i), unit.Quote(cell), "is an unknown column%s", suggest(cell, &said))
 		case p.header.at[c] >= 0:
 			p.faults.Add(p.file, p.line(i), c.name(), "stands twice in the header; keep one")
 		default:
@@ -185,9 +186,14 @@ func (p *parser) readHeader() bool {
 	return len(p.faults) == 0
 }
 
-func suggest(cell string) string {
+// suggest is the rest of what is said of an unknown column.
+func suggest(cell string, said *bool) string {
 	if near := fileerr.Nearest(cell, columnNames()); near != "" {
-		return "did you mean " + near + "?"
+		return "; did you mean " + near + "?"
 	}
-	return "known are " + strings.Join(columnNames(), ", ")
+	if *said {
+		return ""
+	}
+	*said = true
+	return "; known are " + strings.Join(columnNames(), ", ")
 }
