@@ -13,7 +13,7 @@ import (
 // be round says so, as surely as its own uncertainty lets it; no radius is made
 // up. The sag wanted is that of 300 mm, flattest 305 mm, over 40 mm: 0.66 mm.
 func TestJudgeArch_NoArch(t *testing.T) {
-	m, l := bench(t)
+	m, _ := bench(t)
 	m.Board.Radius = neck.Pair{300, 300}
 	l, err := geometry.New(m)
 	if err != nil {

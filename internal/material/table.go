@@ -54,17 +54,6 @@ func (r Range) Mid() float64 { return (r.Low + r.High) / 2 }
 // Times is the range in another unit.
 func (r Range) Times(factor float64) Range { return Range{r.Low * factor, r.High * factor} }
 
-// Hull is the least range that holds both; one not given counts for nothing.
-func (r Range) Hull(o Range) Range {
-	if !r.Given() {
-		return o
-	}
-	if !o.Given() {
-		return r
-	}
-	return Range{min(r.Low, o.Low), max(r.High, o.High)}
-}
-
 // figure matches a printed figure: "12.6", "420-525", "(160)", "370 min (…)".
 var figure = regexp.MustCompile(`^\(?([0-9]+(?:\.[0-9]+)?)(?:-([0-9]+(?:\.[0-9]+)?))?\)?(?:\s|$)`)
 
