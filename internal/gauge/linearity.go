@@ -120,13 +120,6 @@ func biasOf(b Block, off []float64, pooled float64, df int, confidence float64) 
 	return v
 }
 
-// Correction is what is to be added to a reading at a size, with its standard
-// uncertainty: the line's bias there, its sign turned.
-func (l Linearity) Correction(size float64) (add, u float64) {
-	bias, u := l.Line.At([]float64{1, size})
-	return -bias, u
-}
-
 // Correlation is that of two coefficients of a fit.
 func (f Fit) Correlation(i, j int) float64 {
 	return f.Covariance.At(i, j) / (f.U(i) * f.U(j))

@@ -16,7 +16,7 @@ type Lane struct {
 }
 
 // What can be wrong with lanes. Errors of this package wrap one of these, or
-// are an InfeasibleError or a context's error.
+// are a context's error.
 var (
 	ErrLength    = errors.New("a lane's frets, x and heights differ in number")
 	ErrOrder     = errors.New("a lane's frets or x do not ascend")

@@ -332,3 +332,14 @@ func BenchmarkJudge_WholeNeck(b *testing.B) {
 		}
 	}
 }
+
+// least is the smallest margin of a lane, and whether there is any.
+func least(margins []Margin) (float64, bool) {
+	low, any := math.Inf(1), false
+	for _, m := range margins {
+		if m.Any && m.LeastMM < low {
+			low, any = m.LeastMM, true
+		}
+	}
+	return low, any
+}

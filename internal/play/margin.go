@@ -62,17 +62,6 @@ func Margins(l Lane, stops []Stop, r Rest, needs Needs) []Margin {
 	return out
 }
 
-// least is the smallest margin of a lane, and whether there is any.
-func least(margins []Margin) (float64, bool) {
-	low, any := math.Inf(1), false
-	for _, m := range margins {
-		if m.Any && m.LeastMM < low {
-			low, any = m.LeastMM, true
-		}
-	}
-	return low, any
-}
-
 // Range is a range of a setup's size, in mm, both ends included; an end may be
 // infinite. Lo > Hi is no range at all.
 type Range struct{ Lo, Hi float64 }
