@@ -97,7 +97,7 @@ func chosen(only string, whole bool) ([]job, error) {
 
 // makePage runs the jobs and writes the page.
 func makePage(ctx context.Context, quick, whole bool, out, only string) error {
-	todo, err := chosen(only, whole)
+	list, err := chosen(only, whole)
 	if err != nil {
 		return err
 	}
@@ -119,9 +119,9 @@ func makePage(ctx context.Context, quick, whole bool, out, only string) error {
 	}
 	r.machine = describe(r)
 	begin := time.Now()
-	for i, j := range todo {
+	for i, j := range list {
 		start := time.Now()
-		r.say("%d of %d, %s: %s", i+1, len(todo), j.name, j.about)
+		r.say("%d of %d, %s: %s", i+1, len(list), j.name, j.about)
 		r.part = strings.ToUpper(j.about[:1]) + j.about[1:]
 		err := j.run(r)
 		if ctx.Err() != nil {
