@@ -13,6 +13,7 @@ import (
 // Finding is what is wrong with a fret and what to do about it.
 type Finding struct {
 	Fret   int
+	Kind   string
 	Words  string
 	Advice string
 	Lanes  []float64 // where it shows

@@ -10,8 +10,12 @@ import (
 
 // Whole is what is wrong with the neck as a whole.
 type Whole struct {
+	Kind          string
 	Words, Advice string
 	AmountMM, UMM float64
+	Frets         []int     // where it shows, if not everywhere
+	Lanes         []float64 // likewise
+	DepthMM       float64   // of a groove, a hump or a dip; 0 else
 }
 
 // Whole says what is wrong with the neck as a whole: bowed, humped or dipped,

@@ -16,7 +16,9 @@ type Estimate struct {
 	Misreads     []Misread
 	Dents        []Dent
 	Undetermined []Undetermined
-	TauMM        float64 // scatter of the slope change from lane to lane; 0 where no three lanes were read
+	Frets        []Fret      // ascending; what is believed of each fret as a whole
+	Passes       []PassFault // passes that are wrong as a whole
+	TauMM        float64     // scatter of the slope change from lane to lane; 0 where no three lanes were read
 	Warnings     []string
 
 	sys *system
@@ -34,7 +36,18 @@ type Lane struct {
 	// Read tells the crowns that a reading touches which was not set aside; the
 	// others stand on their neighbours across the fret alone.
 	Read []bool
-	from int
+	// Aside tells the crowns all of whose readings were set aside.
+	Aside []bool
+	// Groove and Burr are the chances that a crown stands in a groove worn or
+	// dented into its fret, or on a burr; nil where nothing tells.
+	Groove, Burr []float64
+	// Curve is the height of the fret's own curve there, free of grooves and
+	// burrs, in the datum of Z, mm; nil where it is Z.
+	Curve []float64
+	// Parts are each crown's explanations; nil where there is only one, Z with
+	// the variance of Cov.
+	Parts [][]Part
+	from  int
 }
 
 // Misread is a reading that does not agree with the others. It has no part in

@@ -43,7 +43,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: []CrownAnswer{}, Frets: []FretFinding{}, Findings: []NeckFinding{},
-		Recheck: rechecks(n, r.Readings), Undetermined: []Undetermined{}, NextReadings: []NextReading{},
+		Recheck: rechecks(n, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
 	for _, u := range n.Estimate.Undetermined {
@@ -56,13 +56,13 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	}
 	found := n.Frets()
 	for _, f := range found {
-		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
+		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
 	}
 	for _, w := range n.Whole(r.Readings) {
-		a.Findings = append(a.Findings, NeckFinding{w.Words, w.Advice, w.AmountMM, w.UMM})
+		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: w.Words, Advice: w.Advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
 	for _, x := range n.Next(r.Readings) {
-		a.NextReadings = append(a.NextReadings, NextReading(x))
+		a.NextReadings = append(a.NextReadings, NextReading{Method: x.Method, Lane: x.Lane, Frets: x.Frets, Passes: x.Passes, Why: x.Why, Lanes: []float64{x.Lane}})
 	}
 	p, plan, err := planOf(ctx, r, n)
 	if err != nil {
@@ -108,7 +108,7 @@ func laneAnswers(n *findings.Neck) []LaneAnswer {
 	out := []LaneAnswer{}
 	for _, l := range n.Lanes {
 		zone, u, bow, step := l.Judged.Zone.WidthMM, l.Judged.UZoneMM, l.Bow.MM, math.Abs(l.Step.MM)
-		out = append(out, LaneAnswer{l.Lane.Lane, &zone, &u, string(l.Verdict), &bow, &step})
+		out = append(out, LaneAnswer{Lane: l.Lane.Lane, ZoneMM: &zone, UZoneMM: &u, Verdict: string(l.Verdict), BowMM: &bow, StepMM: &step})
 	}
 	for _, lane := range n.Open {
 		out = append(out, LaneAnswer{Lane: lane, Verdict: string(straight.InDoubt)})

@@ -13,8 +13,11 @@ type FretsAnswer struct {
 	Findings     []NeckFinding  `json:"neck_findings"` // of the whole neck: bowed, twisted, off radius
 	Recheck      []Recheck      `json:"recheck"`
 	Undetermined []Undetermined `json:"undetermined"`
+	Passes       []PassFinding  `json:"passes"`        // whole passes that are wrong
 	NextReadings []NextReading  `json:"next_readings"` // the fewest that would settle a doubt
-	Plan         LevellingPlan  `json:"plan"`
+	Plan         LevellingPlan  `json:"plan"`          // the least metal to the limit: a bound
+	Work         *Work          `json:"work"`          // what to do; nil where nothing should be filed yet
+	WhyNot       string         `json:"why_not,omitempty"`
 	After        *AfterAnswer   `json:"after,omitempty"`
 	Warnings     []string       `json:"warnings"`
 }
@@ -28,6 +31,9 @@ type LaneAnswer struct {
 	Verdict string   `json:"verdict"`
 	BowMM   *float64 `json:"bow_mm"`
 	StepMM  *float64 `json:"step_mm"`
+	// ZoneRangeMM are the least and the largest zone that readings by leaves
+	// allow; nil where no reading is a bracket.
+	ZoneRangeMM []float64 `json:"zone_range_mm,omitempty"`
 }
 
 // CrownAnswer is one determined crown: its distance from the lane's reference.
@@ -42,6 +48,7 @@ type CrownAnswer struct {
 // FretFinding is what is wrong with a fret in the trade's words, and what to do.
 type FretFinding struct {
 	Fret    int       `json:"fret"`
+	Kind    string    `json:"kind"`
 	Finding string    `json:"finding"`
 	Advice  string    `json:"advice"`
 	Lanes   []float64 `json:"lanes,omitempty"`
@@ -55,10 +62,43 @@ type FretFinding struct {
 
 // NeckFinding is what is wrong with the neck as a whole.
 type NeckFinding struct {
-	Finding  string  `json:"finding"`
-	Advice   string  `json:"advice"`
-	AmountMM float64 `json:"amount_mm"`
-	UMM      float64 `json:"u_mm"`
+	Kind     string    `json:"kind"`
+	Finding  string    `json:"finding"`
+	Advice   string    `json:"advice"`
+	AmountMM float64   `json:"amount_mm"`
+	UMM      float64   `json:"u_mm"`
+	Frets    []int     `json:"frets,omitempty"`
+	Lanes    []float64 `json:"lanes,omitempty"`
+	DepthMM  float64   `json:"depth_mm,omitempty"`
+}
+
+// PassFinding is what is wrong with a whole pass of a gauge.
+type PassFinding struct {
+	Pass     string  `json:"pass"`
+	Lane     float64 `json:"lane"`
+	Method   string  `json:"method"`
+	Finding  string  `json:"finding"` // "knocked", "skipped", "swapped"
+	FromFret int     `json:"from_fret"`
+	Why      string  `json:"why"`
+}
+
+// Work is what to do now: frets to press, glue or replace first, then, these
+// done and out of it, what to file.
+type Work struct {
+	First         []WorkFirst `json:"first"`
+	PlannedToMM   float64     `json:"planned_to_mm"`
+	Arrives       float64     `json:"arrives"` // chance that the next reading says level
+	TotalRemoveMM float64     `json:"total_remove_mm"`
+	MaxRemoveMM   float64     `json:"max_remove_mm"`
+	LeastCrownMM  float64     `json:"least_crown_mm"`
+	Minutes       *float64    `json:"minutes,omitempty"`
+	Crowns        []PlanCrown `json:"crowns"`
+}
+
+// WorkFirst is a fret to see to before any file.
+type WorkFirst struct {
+	Fret int    `json:"fret"`
+	Why  string `json:"why"`
 }
 
 // Recheck is a reading that does not agree with the others and was set aside.
@@ -82,11 +122,14 @@ type Undetermined struct {
 
 // NextReading is a reading worth taking next.
 type NextReading struct {
-	Method string  `json:"method"`
-	Lane   float64 `json:"lane"`
-	Frets  []int   `json:"frets"`
-	Passes int     `json:"passes"`
-	Why    string  `json:"why"`
+	Method  string    `json:"method"`
+	Lane    float64   `json:"lane"` // the first of Lanes
+	Frets   []int     `json:"frets"`
+	Passes  int       `json:"passes"`
+	Why     string    `json:"why"`
+	Lanes   []float64 `json:"lanes"`
+	Minutes float64   `json:"minutes"`
+	Settles float64   `json:"settles"` // the chance that the doubt is gone after it
 }
 
 // LevellingPlan is the least metal that leaves every lane's crowns within one
