@@ -1,6 +1,8 @@
 package heights
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -21,8 +23,8 @@ type Estimate struct {
 	TauMM        float64     // scatter of the slope change from lane to lane; 0 where no three lanes were read
 	Warnings     []string
 
-	sys *system
-	obs []observation
+	obs   []observation
+	joint *mat.SymDense // of all crowns, lane by lane, mm²
 }
 
 // Lane is one lane's determined crowns, in order of fret.
@@ -69,92 +71,77 @@ type Dent struct {
 	Agreed int // readings that say so
 }
 
-// mostRestarts bounds how often readings that cannot be told apart are left
-// out and the whole is begun again.
-const mostRestarts = 12
+// The share of the intended surface in the crowns is 1 on a true board; the
+// readings may say otherwise, the prior is 1 ± 2.
+const (
+	coneShare = 1.0
+	coneRidge = 1 / (2.0 * 2.0)
+)
+
+var errSingular = errors.New("the readings do not determine the crowns")
+
+// mostRestarts bounds how often the whole is begun again, because a gauge
+// scatters more than it states.
+const mostRestarts = 6
 
 // From estimates every crown from the readings. It never guesses: what is not
 // determined is listed. The error is of the arithmetic alone.
 //
-// Cost: of the order of the cube of the number of crowns.
+// Cost: linear in frets where each reading takes one crown; else of the order of
+// the cube of the number of crowns.
 func From(in Input) (*Estimate, error) {
 	obs, few, bad := observations(in)
 	e := &Estimate{Misreads: bad}
-	leftOut := map[int]bool{}
+	c, kept, undetermined := determined(in, obs)
+	e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
+	e.obs = kept
+	if len(c.list) == 0 {
+		return e, nil
+	}
 	scale := map[reading.Method]float64{}
 	for range mostRestarts {
-		c, kept, undetermined := determined(in, obs, leftOut)
-		e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
-		e.obs = kept
-		if len(c.list) == 0 {
-			return e, nil
-		}
-		s, err := e.adjust(c, kept, scale, 0)
+		a, err := solve(context.Background(), in, c, scaled(kept, scale))
 		if err != nil {
 			return nil, err
 		}
-		s, v, err := e.search(s, c, kept, scale)
-		if err != nil {
-			return nil, err
+		if grew(kept, a, scale) {
+			continue // the readings scatter more than they state: begin again
 		}
-		if s.scatter(scale) {
-			continue // what is left scatters more than it states: begin again
-		}
-		if len(v.contrary) > 0 {
-			e.leaveOut(in, s, v.contrary, leftOut)
-			continue
-		}
-		e.report(in, s, v)
+		e.fill(in, c, a)
 		e.warnScatter(scale)
 		return e, nil
 	}
-	return nil, fmt.Errorf("the readings contradict each other in more than %d places", mostRestarts)
+	return nil, fmt.Errorf("the readings contradict each other: %w", errSingular)
 }
 
-// search finds what is wrong; where τ comes out otherwise without it, the
-// whole is solved again and searched once more.
-func (e *Estimate) search(s *system, c *crowns, obs []observation, scale map[reading.Method]float64) (*system, verdicts, error) {
-	v := s.snoop()
-	if len(s.bends) == 0 || len(v.found) == 0 || len(v.contrary) > 0 {
-		return s, v, nil
+// solve takes the way that the readings allow.
+func solve(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, error) {
+	for _, o := range obs {
+		if len(o.frets) > 1 || o.bound != exact {
+			return chained(ctx, in, c, obs)
+		}
 	}
-	tau, err := s.relearn(v.found)
-	if err != nil {
-		return nil, v, err
+	a, _, err := mixtureOf(ctx, in, c, obs)
+	return a, err
+}
+
+// scaled are the observations with each method's uncertainty raised.
+func scaled(obs []observation, scale map[reading.Method]float64) []observation {
+	out := append([]observation{}, obs...)
+	for i := range out {
+		if f, known := scale[out[i].method]; known {
+			out[i].u *= f
+		}
 	}
-	if ratio := tau / s.tau; ratio < tauChanged && ratio > 1/tauChanged {
-		return s, v, nil
-	}
-	if s, err = e.adjust(c, obs, scale, tau); err != nil {
-		return nil, v, err
-	}
-	return s, s.snoop(), nil
+	return out
 }
 
 // determined gathers the crowns that the readings determine and the
 // observations that bear on them alone.
-func determined(in Input, obs []observation, leftOut map[int]bool) (*crowns, []observation, []Undetermined) {
-	kept := make([]observation, 0, len(obs))
-	for _, o := range obs {
-		if !leftOut[o.reading] {
-			kept = append(kept, o)
-		}
-	}
+func determined(in Input, obs []observation) (*crowns, []observation, []Undetermined) {
+	kept := append([]observation{}, obs...)
 	c := collect(in, obs)
 	ok, undetermined := sortLanes(c, kept)
-	aside := map[place]bool{}
-	for _, o := range obs {
-		for _, f := range o.frets {
-			if leftOut[o.reading] {
-				aside[place{f, o.lane}] = true
-			}
-		}
-	}
-	for i, u := range undetermined {
-		if aside[place{u.Fret, u.Lane}] {
-			undetermined[i].Why = whySetAside
-		}
-	}
 	c.keep(ok)
 	for _, u := range undetermined { // they are named here, not as unread
 		c.index[place{u.Fret, u.Lane}] = -1
@@ -199,76 +186,6 @@ func dropBare(obs []observation) []observation {
 	return out
 }
 
-// tauChanged is the factor by which τ must change, once what is wrong is known,
-// for the whole to be solved again with it.
-const tauChanged = 1.2
-
-// adjust solves the whole, each lane first alone to learn how alike the lanes
-// of a fret are; tau above 0 is taken as known.
-func (e *Estimate) adjust(c *crowns, obs []observation, scale map[reading.Method]float64, tau float64) (*system, error) {
-	obs = append([]observation{}, obs...)
-	for i := range obs {
-		if f, known := scale[obs[i].method]; known {
-			obs[i].u *= f
-		}
-	}
-	s := newSystem(c, obs)
-	if len(s.bends) > 0 {
-		if tau == 0 {
-			var err error
-			if tau, err = s.relearn(nil); err != nil {
-				return nil, err
-			}
-		}
-		s.addBends(tau)
-	}
-	if err := s.solve(); err != nil {
-		return nil, err
-	}
-	s.settle()
-	return s, nil
-}
-
-// relearn is τ from the lanes' own estimates, without what was found wrong.
-func (s *system) relearn(found []added) (float64, error) {
-	wrongRow, oddFret := map[int]bool{}, map[int]bool{}
-	for _, a := range found {
-		if a.kind == misread {
-			wrongRow[a.rows[0]] = true
-		} else {
-			oddFret[a.fret] = true
-		}
-	}
-	z, variance, err := s.ownEstimate(wrongRow)
-	if err != nil {
-		return 0, err
-	}
-	usual := make([][]bend, 0, len(s.bends))
-	for _, fret := range s.bends {
-		known := make([]bend, 0, len(fret))
-		for _, b := range fret {
-			if s.allKnown(b, variance) {
-				known = append(known, b)
-			}
-		}
-		if len(known) > 0 && !oddFret[s.c.list[known[0].crowns[1]].fret] {
-			usual = append(usual, known)
-		}
-	}
-	s.straighten(usual, z)
-	return learnTau(usual, variance), nil
-}
-
-// allKnown reports whether a bend's crowns have an own estimate each.
-func (s *system) allKnown(b bend, variance []float64) bool {
-	for _, i := range b.crowns {
-		if math.IsInf(variance[i], 1) {
-			return false
-		}
-	}
-	return true
-}
-
 // Scatter of a method's readings against what they state: with fewer readings
 // than enough it is not judged; below much it is let be.
 const (
@@ -279,29 +196,22 @@ const (
 	scatterMore = 1.1
 	// halfNormalMedian is the median of |N(0,1)|.
 	halfNormalMedian = 0.6744897501960817
-	checkedEnough    = 0.1
 )
 
-// scatter compares each method's residuals with the uncertainty they state and
+// grew compares each method's residuals with the uncertainty they state and
 // raises scale where they scatter far more. It reports whether any was raised.
-func (s *system) scatter(scale map[reading.Method]float64) (grown bool) {
+func grew(obs []observation, a *answer, scale map[reading.Method]float64) (grown bool) {
 	byMethod := map[reading.Method][]float64{}
-	for i := range s.rows {
-		r := &s.rows[i]
-		if r.obs < 0 || r.bound != exact {
-			continue
-		}
-		if red := 1 - s.cross(r, r)/(r.u*r.u); red > checkedEnough {
-			m := s.obs[r.obs].method
-			byMethod[m] = append(byMethod[m], math.Abs(s.left(r))/(r.u*math.Sqrt(red)))
+	for i, w := range a.normalised {
+		if !math.IsNaN(w) {
+			byMethod[obs[i].method] = append(byMethod[obs[i].method], math.Abs(w))
 		}
 	}
 	for m, w := range byMethod {
 		if len(w) < scatterEnough {
 			continue
 		}
-		sort.Float64s(w)
-		f, much := w[len(w)/2]/halfNormalMedian, scatterMuch
+		f, much := median(w)/halfNormalMedian, scatterMuch
 		if scale[m] > 0 {
 			much = scatterMore
 		}

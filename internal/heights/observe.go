@@ -27,6 +27,7 @@ type observation struct {
 	value   float64
 	u       float64
 	bound   bound
+	agreed  bool // a probe's top on which its touches agree
 }
 
 // passKey names a set-up of a gauge: an offset and a tilt in one lane.
@@ -126,4 +127,13 @@ func (o observation) reportedAt() int {
 		return o.frets[2]
 	}
 	return o.frets[0]
+}
+
+// topDoubt is the share of the usual chance of a misread that a probe's top has:
+// touches that agree on it are not one reading but several.
+func (o observation) topDoubt() float64 {
+	if o.agreed {
+		return agreedTop
+	}
+	return 1
 }

@@ -38,7 +38,7 @@ func probeTops(in Input) (out []observation, few []Undetermined, bad []Misread) 
 	groups, order := groupTouches(in)
 	for _, k := range order {
 		touches := groups[k]
-		top, u, wrong, err := crownTop(touches, in.CrownRadiusMM)
+		top, u, wrong, agreed, err := crownTop(touches, in.CrownRadiusMM)
 		if wrong >= 0 {
 			bad = append(bad, misreadTouch(in, k.place, touches, wrong))
 		}
@@ -49,7 +49,7 @@ func probeTops(in Input) (out []observation, few []Undetermined, bad []Misread) 
 		out = append(out, observation{
 			reading: touches[0].reading, method: reading.Probe, lane: k.lane, frets: []int{k.fret},
 			weights: []float64{1}, pass: passKey{method: reading.Probe, lane: k.lane, pass: k.pass},
-			sign: 1, value: top, u: u,
+			sign: 1, value: top, u: u, agreed: agreed,
 		})
 	}
 	return out, few, bad
@@ -105,23 +105,34 @@ func nearest(l *geometry.Layout, x, y float64) place {
 
 // crownTop fits the top of a crown through three or more touches: a circle of
 // the stated radius, else one of its own. wrong is the place of a touch that
-// does not belong, −1 where all do.
-func crownTop(touches []touch, radius float64) (top, u float64, wrong int, err error) {
+// does not belong, −1 where all do; agreed says that the touches check each other
+// and lie on one crown.
+func crownTop(touches []touch, radius float64) (top, u float64, wrong int, agreed bool, err error) {
 	wrong = -1
 	if !spread(touches) {
-		return 0, 0, wrong, errFewTouches
+		return 0, 0, wrong, false, errFewTouches
 	}
 	fit, err := fitCircle(touches, radius)
 	if err != nil {
-		return 0, 0, wrong, err
+		return 0, 0, wrong, false, err
 	}
 	if k, w := fit.worst(touches); w > outlierTouch {
 		rest := append(append([]touch{}, touches[:k]...), touches[k+1:]...)
 		if again, errAgain := fitCircle(rest, radius); errAgain == nil && spread(rest) {
-			return again.top, again.uTop, k, nil
+			return again.top, again.uTop, k, again.agreed(rest), nil
 		}
 	}
-	return fit.top, fit.uTop, wrong, nil
+	return fit.top, fit.uTop, wrong, fit.agreed(touches), nil
+}
+
+// agreeingTouch is how far, in its standard uncertainty, every touch may lie off
+// the crown for the touches to agree.
+const agreeingTouch = 3.0
+
+// agreed reports whether the touches check each other and none stands off.
+func (c circle) agreed(touches []touch) bool {
+	_, w := c.worst(touches)
+	return c.checked && w < agreeingTouch
 }
 
 // spread reports whether the touches stand at three or more places.
@@ -146,6 +157,7 @@ type circle struct {
 	top, uTop float64
 	at        []float64 // top, place, radius
 	residual  []float64 // in units of its own standard deviation; 0 where it has none
+	checked   bool      // more touches than unknowns
 }
 
 func (c circle) worst(touches []touch) (int, float64) {
@@ -230,7 +242,7 @@ func judgeCircle(p []float64, a *mat.Dense, b *mat.VecDense, free int) (circle, 
 		return circle{}, errNoTop
 	}
 	rows, _ := a.Dims()
-	c := circle{at: p, top: p[0], uTop: math.Sqrt(cov.At(0, 0)), residual: make([]float64, rows)}
+	c := circle{at: p, top: p[0], uTop: math.Sqrt(cov.At(0, 0)), residual: make([]float64, rows), checked: rows > free}
 	for i := range rows {
 		r := a.RowView(i)
 		if left := 1 - mat.Inner(r, &cov, r); left > 1e-6 {

@@ -9,76 +9,107 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// leaveOut leaves out readings that contradict each other and cannot be told apart,
-// and names each.
-func (e *Estimate) leaveOut(in Input, s *system, contrary []int, leftOut map[int]bool) {
-	for _, k := range contrary {
-		o := s.obs[k]
-		leftOut[o.reading] = true
-		for i := range s.rows {
-			r := &s.rows[i]
-			if r.obs != k {
-				continue
-			}
-			left := s.left(r) / math.Max(1-s.cross(r, r)/(r.u*r.u), leastRedundancy)
-			m := misreadOf(in, o, left)
-			m.Why = fmt.Sprintf("this and %d other reading%s contradict each other by %s and the rest cannot tell which is wrong; take them again",
-				len(contrary)-1, plural(len(contrary)-1), microns(math.Abs(left)))
-			e.Misreads = append(e.Misreads, m)
-		}
-	}
-}
+// Chances from which something is said of a reading or a crown.
+const (
+	saidMisread = 0.5
+	saidGroove  = 0.8
+	saidBurr    = 0.95
+	// A reading whose place another may as well take: the two contradict each
+	// other, and both are to be taken again.
+	eitherMisread = 0.15
+)
 
-func misreadOf(in Input, o observation, left float64) Misread {
-	v := in.Readings[o.reading].Value
-	return Misread{Reading: o.reading, Fret: o.reportedAt(), Lane: o.lane, ValueMM: v, ExpectedMM: v - left}
-}
-
-// report fills the estimate from the solved system.
-func (e *Estimate) report(in Input, s *system, v verdicts) {
-	aside := map[int]bool{}
-	for _, a := range v.found {
-		switch a.kind {
-		case misread:
-			o := s.obs[s.rows[a.rows[0]].obs]
-			aside[s.rows[a.rows[0]].obs] = true
-			m := misreadOf(in, o, s.x[a.at])
-			if o.method == reading.Probe {
-				m.ValueMM = in.Readings[o.reading].Z
-				m.ExpectedMM = m.ValueMM - s.x[a.at]
-			}
-			if o.bound != exact || in.Readings[o.reading].Answer != reading.Number {
-				m.ValueMM = o.value
-				m.ExpectedMM = o.value - s.x[a.at]
-			}
-			m.Why = fmt.Sprintf("stands %s off what the other readings say, %.0f times its uncertainty; take it again: if it comes back, it is real",
-				microns(s.x[a.at]), math.Abs(s.x[a.at])/o.u)
-			e.Misreads = append(e.Misreads, m)
-		case dent:
-			k := s.c.list[a.crown]
-			e.Dents = append(e.Dents, Dent{k.fret, k.lane, s.x[a.at], math.Sqrt(s.cov[a.at*s.stride+a.at]), e.touching(s, a.crown)})
-		}
-	}
-	if v.full {
-		e.Warnings = append(e.Warnings, "so many readings disagree that the search for wrong ones was ended: take the passes again")
-	}
-	e.sys, e.TauMM = s, s.tau
-	read := make([]bool, len(s.c.list))
-	for i, o := range s.obs {
-		if !aside[i] && o.bound == exact {
+// fill puts an answer into the estimate.
+func (e *Estimate) fill(in Input, c *crowns, a *answer) {
+	e.joint, e.TauMM, e.Frets = a.cov, a.tau, a.frets
+	read := make([]bool, len(c.list))
+	for i, o := range e.obs {
+		if a.good[i] > saidMisread && o.bound == exact {
 			for _, f := range o.frets {
-				read[s.c.index[place{f, o.lane}]] = true
+				read[c.index[place{f, o.lane}]] = true
 			}
 		}
+		if a.good[i] < 1-saidMisread {
+			e.Misreads = append(e.Misreads, misreadOf(in, o, a.expected[i]))
+		}
 	}
-	for k := range s.c.lanes {
-		e.Lanes = append(e.Lanes, s.lane(k, read))
+	e.contrary(in, c, a)
+	for i, k := range c.list {
+		e.addDent(c, k, a, i)
+	}
+	for k, span := range c.lanes {
+		e.Lanes = append(e.Lanes, laneOf(c, k, span, a, read))
 	}
 }
 
-func (e *Estimate) touching(s *system, crown int) (n int) {
-	k := s.c.list[crown]
-	for _, o := range s.obs {
+// addDent notes a crown that surely stands off its fret's curve.
+func (e *Estimate) addDent(c *crowns, k crown, a *answer, i int) {
+	off := a.z[i] - a.curve[i]
+	readings := e.touching(c, i)
+	switch {
+	case a.groove[i] >= saidGroove:
+	case a.burr[i] >= saidBurr && readings >= 2:
+	default:
+		return
+	}
+	e.Dents = append(e.Dents, Dent{k.fret, k.lane, off, math.Sqrt(a.cov.At(i, i)), readings})
+}
+
+// contrary names readings of one crown that contradict each other where the rest
+// cannot tell which is wrong.
+func (e *Estimate) contrary(in Input, c *crowns, a *answer) {
+	byCrown := map[int][]int{}
+	for i, o := range e.obs {
+		if len(o.frets) == 1 && a.good[i] >= 1-saidMisread && a.good[i] < 1-eitherMisread {
+			k := c.index[place{o.frets[0], o.lane}]
+			byCrown[k] = append(byCrown[k], i)
+		}
+	}
+	for k := range c.list {
+		list := byCrown[k]
+		if len(list) < 2 {
+			continue
+		}
+		for _, i := range list {
+			m := misreadOf(in, e.obs[i], a.expected[i])
+			m.Why = fmt.Sprintf("this and %d other reading%s of the crown contradict each other by %s and the rest cannot tell which is wrong; take them again",
+				len(list)-1, plural(len(list)-1), microns(a.apart(list)))
+			e.Misreads = append(e.Misreads, m)
+		}
+		a.aside[k] = true
+	}
+}
+
+// apart is how far readings of one crown lie from each other at most, mm.
+func (a *answer) apart(list []int) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, i := range list {
+		lo, hi = math.Min(lo, a.off[i]), math.Max(hi, a.off[i])
+	}
+	return hi - lo
+}
+
+// misreadOf names a reading that does not agree with the others; expected is what
+// they say it should be, as an observation's value.
+func misreadOf(in Input, o observation, expected float64) Misread {
+	r := in.Readings[o.reading]
+	m := Misread{Reading: o.reading, Fret: o.reportedAt(), Lane: o.lane, ValueMM: r.Value}
+	off := o.value - expected
+	if o.method == reading.Probe {
+		m.ValueMM = r.Z
+	}
+	if o.bound != exact || r.Answer != reading.Number {
+		m.ValueMM = o.value
+	}
+	m.ExpectedMM = m.ValueMM - off
+	m.Why = fmt.Sprintf("stands %s off what the other readings say, %.0f times its uncertainty; take it again: if it comes back, it is real",
+		microns(off), math.Abs(off)/o.u)
+	return m
+}
+
+func (e *Estimate) touching(c *crowns, crown int) (n int) {
+	k := c.list[crown]
+	for _, o := range e.obs {
 		for _, f := range o.frets {
 			if o.bound == exact && o.lane == k.lane && f == k.fret {
 				n++
@@ -88,19 +119,20 @@ func (e *Estimate) touching(s *system, crown int) (n int) {
 	return n
 }
 
-func (s *system) lane(k int, read []bool) Lane {
-	span := s.c.lanes[k]
+func laneOf(c *crowns, k int, span laneSpan, a *answer, read []bool) Lane {
 	n := span.to - span.from
 	l := Lane{
 		Lane: span.lane, from: span.from,
-		Frets: make([]int, n), X: make([]float64, n), Z: make([]float64, n), Read: make([]bool, n),
+		Frets: make([]int, n), X: make([]float64, n), Z: append([]float64{}, a.z[span.from:span.to]...),
+		Read: append([]bool{}, read[span.from:span.to]...), Aside: append([]bool{}, a.aside[span.from:span.to]...),
+		Groove: append([]float64{}, a.groove[span.from:span.to]...), Burr: append([]float64{}, a.burr[span.from:span.to]...),
+		Curve: append([]float64{}, a.curve[span.from:span.to]...), Parts: append([][]Part{}, a.parts[span.from:span.to]...),
 		Cov: mat.NewSymDense(n, nil),
 	}
 	for i := range n {
-		c := s.c.list[span.from+i]
-		l.Frets[i], l.X[i], l.Z[i], l.Read[i] = c.fret, c.x, s.x[s.crownAt[span.from+i]], read[span.from+i]
+		l.Frets[i], l.X[i] = c.list[span.from+i].fret, c.list[span.from+i].x
 		for j := i; j < n; j++ {
-			l.Cov.SetSym(i, j, s.crownCov(k, span.from+i, span.from+j))
+			l.Cov.SetSym(i, j, a.cov.At(span.from+i, span.from+j))
 		}
 	}
 	return l
@@ -109,12 +141,7 @@ func (s *system) lane(k int, read []bool) Lane {
 // CovBetween is the covariance, in mm², of crown i of lane a and crown j of
 // lane b (places in Lanes and in the lane).
 func (e *Estimate) CovBetween(a, i, b, j int) float64 {
-	if a == b {
-		return e.Lanes[a].Cov.At(i, j)
-	}
-	p := e.sys.crownAt[e.Lanes[a].from+i]
-	q := e.sys.crownAt[e.Lanes[b].from+j]
-	return e.sys.cov[p*e.sys.stride+q]
+	return e.joint.At(e.Lanes[a].from+i, e.Lanes[b].from+j)
 }
 
 func microns(mm float64) string { return fmt.Sprintf("%.0f µm", math.Abs(mm)*1000) }

@@ -1,0 +1,124 @@
+package heights
+
+import (
+	"context"
+	"math"
+	"slices"
+)
+
+// How the search goes on: rounds of walks and set-ups, until no set-up moves a
+// crown by settledUM.
+const (
+	mostRounds  = 14
+	firstRounds = 3 // of each start, before the best goes on alone
+	settledUM   = 0.02
+	calmPi      = 0.1 // share by which a groove's chance may change with no new walk
+)
+
+// widths of the walk: while starts compete, and for the rest.
+func narrow() beamWidth { return beamWidth{keep: 16, behind: 10, report: 10} }
+func wide() beamWidth   { return beamWidth{keep: 64, behind: 12, report: 10} }
+
+// round walks every fret, then learns set-ups, chances and scales. It returns the
+// largest move of a crown by its set-up, µm.
+func (n *net) round(b beamWidth) (float64, error) {
+	n.walkAll(b)
+	moved, err := n.step()
+	if err != nil {
+		return 0, err
+	}
+	n.learn()
+	return moved, nil
+}
+
+// settle runs rounds until nothing moves.
+func (n *net) settleDown(ctx context.Context, b beamWidth, rounds int) error {
+	for range rounds {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		moved, err := n.round(b)
+		if err != nil {
+			return err
+		}
+		if moved < settledUM {
+			break
+		}
+	}
+	return nil
+}
+
+// walkAll walks the frets whose readings or beliefs have moved.
+func (n *net) walkAll(b beamWidth) {
+	ready := map[*lanesPrior]bool{}
+	for _, f := range n.frets {
+		if !f.stale {
+			continue
+		}
+		w := n.walkers[f.prior]
+		if w == nil || len(w.from) < b.keep {
+			w = newWalker(len(f.crowns), wide().keep)
+			n.walkers[f.prior] = w
+		}
+		if !ready[f.prior] {
+			w.believe(f.prior, &n.scales)
+			ready[f.prior] = true
+		}
+		n.walkFret(f, w, b)
+	}
+}
+
+// walkFret walks one fret at the set-ups as they stand.
+func (n *net) walkFret(f *fretNode, w *walker, b beamWidth) {
+	f.comps = f.comps[:0]
+	f.walkedAt = f.walkedAt[:0]
+	for l, rows := range f.rows {
+		list := make([]one, len(rows))
+		for k, i := range rows {
+			list[k] = one{n.residual(i), n.rows[i].u, n.rows[i].misread}
+			f.walkedAt = append(f.walkedAt, list[k].value)
+		}
+		f.comps = append(f.comps, components(list, f.pi[l], f.burrs(l), nil))
+	}
+	f.walkedPi = append(f.walkedPi[:0], f.pi...)
+	f.log, f.exps = w.walk(f.comps, f.once(), b)
+	f.stale = false
+}
+
+// once reports whether no crown of the fret was read twice.
+func (f *fretNode) once() bool { return slices.Max(f.beta) < grooveChance }
+
+// burrs is the chance of a burr at a crown: of one read once, a lone high reading
+// is one to take again.
+func (f *fretNode) burrs(l int) float64 {
+	if f.beta[l] < grooveChance {
+		return burrChanceOnce
+	}
+	return burrChance
+}
+
+// mark tells which frets must be walked again: those whose readings moved with
+// their set-ups, or whose chances of a groove did.
+func (n *net) mark() {
+	for _, f := range n.frets {
+		k := 0
+		for l, rows := range f.rows {
+			for _, i := range rows {
+				if math.Abs(n.residual(i)-f.walkedAt[k]) > settledUM {
+					f.stale = true
+				}
+				k++
+			}
+			if math.Abs(f.pi[l]-f.walkedPi[l]) > calmPi*f.walkedPi[l] {
+				f.stale = true
+			}
+		}
+	}
+}
+
+func (n *net) evidence() (sum float64) {
+	for _, f := range n.frets {
+		sum += f.log
+	}
+	return sum
+}

@@ -1,0 +1,193 @@
+package heights
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// The surface's share is 1 ± 2, and nothing else of theta has a prior; a ridge
+// keeps what no kept reading tells from being singular (0 ± 10 m).
+const (
+	kappaWeight = coneRidge
+	thetaRidge  = 1e-14
+)
+
+// parting is one explanation taken apart at the set-ups as they stand: the weight
+// matrix of a fret's readings and what it does to its crowns.
+type parting struct {
+	alpha []float64 // S⁻¹(m − μ) by lane
+	inv   []float64 // S⁻¹, lanes × lanes, 0 where no reading is kept
+	mean  []float64 // kept readings' mean by lane
+	v     []float64 // its variance, +Inf where none is kept
+}
+
+// part works out the matrices of an explanation: S = K + v + σ² over the lanes
+// that keep a reading.
+func (n *net) part(f *fretNode, e *explanation) parting {
+	m := len(f.crowns)
+	p := parting{alpha: make([]float64, m), inv: make([]float64, m*m), mean: make([]float64, m), v: make([]float64, m)}
+	d := depths()
+	var lanes []int
+	for l := range m {
+		c := f.comps[l][e.at[l]]
+		p.v[l] = c.variance
+		if !math.IsInf(c.variance, 1) {
+			lanes = append(lanes, l)
+		}
+	}
+	k := len(lanes)
+	s, inv := make([]float64, k*k), make([]float64, k*k)
+	prior := n.walkers[f.prior].prior[e.kind]
+	y := make([]float64, k)
+	for i, a := range lanes {
+		c := f.comps[a][e.at[a]]
+		for j, b := range lanes {
+			s[i*k+j] = prior[a*m+b]
+		}
+		s[i*k+i] += c.variance + d[c.dent].sd*d[c.dent].sd
+		sum := 0.0
+		for r, row := range f.rows[a] {
+			if c.kept>>r&1 == 1 {
+				sum += n.residual(row) / (n.rows[row].u * n.rows[row].u)
+			}
+		}
+		p.mean[a] = sum * c.variance
+		y[i] = p.mean[a] - d[c.dent].mean
+	}
+	if _, ok := factor(s, k); !ok {
+		return p
+	}
+	inverse(s, k, inv)
+	for i, a := range lanes {
+		for j, b := range lanes {
+			p.inv[a*m+b] = inv[i*k+j]
+			p.alpha[a] += inv[i*k+j] * y[j]
+		}
+	}
+	return p
+}
+
+// score adds factor times an explanation's gradient of ln likelihood in theta.
+func (n *net) score(f *fretNode, e *explanation, p *parting, factor float64, g []float64) {
+	for l, rows := range f.rows {
+		kept := f.comps[l][e.at[l]].kept
+		for r, i := range rows {
+			if kept>>r&1 == 0 {
+				continue
+			}
+			row := &n.rows[i]
+			w := factor * (p.alpha[l]*p.v[l] + n.residual(i) - p.mean[l]) / (row.u * row.u)
+			for k, at := range row.at {
+				g[at] += w * row.w[k]
+			}
+		}
+	}
+}
+
+// information adds factor times an explanation's information of theta.
+func (n *net) information(f *fretNode, e *explanation, p *parting, factor float64, info []float64) {
+	m, size := len(f.crowns), len(n.theta)
+	for a, rowsA := range f.rows {
+		keptA := f.comps[a][e.at[a]].kept
+		for i, ri := range rowsA {
+			if keptA>>i&1 == 0 {
+				continue
+			}
+			x := &n.rows[ri]
+			wx := factor / (x.u * x.u)
+			for b, rowsB := range f.rows {
+				keptB := f.comps[b][e.at[b]].kept
+				for j, rj := range rowsB {
+					if keptB>>j&1 == 0 {
+						continue
+					}
+					y := &n.rows[rj]
+					w := p.v[a] * p.v[b] * p.inv[a*m+b]
+					if a == b {
+						w -= p.v[a]
+					}
+					w *= wx / (y.u * y.u)
+					if ri == rj {
+						w += wx
+					}
+					for s, p := range x.at {
+						base := info[p*size : (p+1)*size]
+						ws := w * x.w[s]
+						for t, q := range y.at {
+							base[q] += ws * y.w[t]
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// negligible is the chance below which an explanation changes no sum.
+const negligible = 1e-6
+
+// normal gathers the information of theta, given which explanation holds, and
+// the gradient.
+func (n *net) normal() (info, g []float64) {
+	size := len(n.theta)
+	info, g = make([]float64, size*size), make([]float64, size)
+	for _, f := range n.frets {
+		for i := range f.exps {
+			e := &f.exps[i]
+			if e.chance < negligible {
+				continue
+			}
+			p := n.part(f, e)
+			n.score(f, e, &p, e.chance, g)
+			n.information(f, e, &p, e.chance, info)
+		}
+	}
+	n.addPrior(info, g)
+	return info, g
+}
+
+func (n *net) addPrior(info, g []float64) {
+	size := len(n.theta)
+	for i := range size {
+		info[i*size+i] += thetaRidge
+	}
+	if k := n.kappaAt; k >= 0 {
+		info[k*size+k] += kappaWeight
+		g[k] += kappaWeight * (coneShare - n.theta[k])
+	}
+}
+
+// step moves the set-ups to where the evidence is greatest, the explanations'
+// chances staying as they are (EM with the crowns integrated out). It returns
+// the largest move of a reading, µm.
+func (n *net) step() (float64, error) {
+	size := len(n.theta)
+	if size == 0 {
+		n.mark()
+		return 0, nil
+	}
+	info, g := n.normal()
+	var chol mat.Cholesky
+	if !chol.Factorize(mat.NewSymDense(size, info)) {
+		return 0, errSingular
+	}
+	var move mat.VecDense
+	if err := chol.SolveVecTo(&move, mat.NewVecDense(size, g)); err != nil && math.IsNaN(move.AtVec(0)) {
+		return 0, errSingular
+	}
+	for i := range n.theta {
+		n.theta[i] += move.AtVec(i)
+	}
+	most := 0.0
+	for i := range n.rows {
+		r := &n.rows[i]
+		d := 0.0
+		for k, at := range r.at {
+			d += r.w[k] * move.AtVec(at)
+		}
+		most = math.Max(most, math.Abs(d))
+	}
+	n.mark()
+	return most, nil
+}

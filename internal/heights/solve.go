@@ -1,0 +1,318 @@
+package heights
+
+import (
+	"context"
+	"math"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// answer is what a search comes to, in mm: crowns in each lane's free datum.
+type answer struct {
+	z, curve []float64
+	cov      *mat.SymDense
+	groove   []float64
+	burr     []float64
+	aside    []bool
+	parts    [][]Part
+	good     []float64 // of each observation: the chance that it is no misread
+	expected []float64 // of each observation: what the rest says, mm
+	off      []float64 // of each observation: how far it stands off that, crown upwards, mm
+	// normalised are residuals over their standard deviation; NaN of what nothing
+	// checks.
+	normalised []float64
+	frets      []Fret
+	tau        float64
+}
+
+// mixtureOf estimates the crowns from readings of one crown each.
+func mixtureOf(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, *net, error) {
+	starts := beginnings()
+	nets := make([]*net, len(starts))
+	errs := make([]error, len(starts))
+	var wait sync.WaitGroup
+	for i, b := range starts {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			nets[i] = newNet(in, c, obs)
+			nets[i].begin(b)
+			errs[i] = nets[i].settleDown(ctx, narrow(), firstRounds)
+		}()
+	}
+	wait.Wait()
+	best := -1
+	for i, n := range nets {
+		if errs[i] == nil && (best < 0 || n.evidence() > nets[best].evidence()) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return nil, nil, errs[0]
+	}
+	n := nets[best]
+	if err := n.settleDown(ctx, wide(), mostRounds-firstRounds); err != nil {
+		return nil, nil, err
+	}
+	for _, f := range n.frets { // once more with what was learned last
+		f.stale = true
+	}
+	n.walkAll(wide())
+	a, err := n.answer()
+	return a, n, err
+}
+
+// answer mixes the explanations and takes them into each lane's free datum.
+func (n *net) answer() (*answer, error) {
+	s, err := n.sums()
+	if err != nil {
+		return nil, err
+	}
+	a := &answer{z: s.z, curve: s.curve, cov: n.joint(s), tau: n.scales.tau / micro}
+	n.beliefs(a)
+	n.holdAll(a)
+	n.freeDatum(a)
+	return a, nil
+}
+
+// joint is the covariance of all crowns, µm²: what the explanations leave on each
+// fret, and what the set-ups add to all.
+func (n *net) joint(s *crownSums) *mat.SymDense {
+	total, size := len(n.c.list), len(n.theta)
+	cov := mat.NewSymDense(total, nil)
+	if size > 0 {
+		var chol mat.Cholesky
+		var root mat.Dense
+		if chol.Factorize(s.v) {
+			var l mat.TriDense
+			chol.LTo(&l)
+			root.Mul(mat.NewDense(total, size, s.jac), &l)
+			cov.SymOuterK(1, &root)
+		}
+	}
+	for k, f := range n.frets {
+		m := len(f.crowns)
+		for a, i := range f.crowns {
+			for b, j := range f.crowns[:a+1] {
+				cov.SetSym(i, j, cov.At(i, j)+s.block[k][a*m+b])
+			}
+		}
+	}
+	return cov
+}
+
+// beliefs gathers the chances of grooves, burrs, misreads and kinds.
+func (n *net) beliefs(a *answer) {
+	total := len(n.c.list)
+	a.groove, a.burr, a.aside, a.parts = make([]float64, total), make([]float64, total), make([]bool, total), make([][]Part, total)
+	a.good, a.expected = make([]float64, len(n.obs)), make([]float64, len(n.obs))
+	a.off, a.normalised = make([]float64, len(n.obs)), make([]float64, len(n.obs))
+	surface := n.bareSurface()
+	for _, f := range n.frets {
+		a.frets = append(a.frets, f.belief())
+		for l, i := range f.crowns {
+			a.groove[i], a.burr[i] = f.dentChance(l, isGroove), f.dentChance(l, isBurr)
+			a.aside[i] = len(f.rows[l]) > 0
+			for r, row := range f.rows[l] {
+				a.good[row] = n.goodChance(f, l, r)
+				n.compare(f, l, r, row, a)
+				a.aside[i] = a.aside[i] && a.good[row] < 0.5
+			}
+			share := 0.0
+			if n.kappaAt >= 0 {
+				share = n.theta[n.kappaAt] * surface[i]
+			}
+			for k := range f.exps {
+				e := &f.exps[k]
+				m := len(f.crowns)
+				a.parts[i] = append(a.parts[i], Part{e.chance, e.h[l] + share, math.Sqrt(e.cov[l*m+l])})
+			}
+		}
+	}
+}
+
+// checkedEnough is the part of a reading's variance that the rest must check for
+// its residual to tell of scatter.
+const checkedEnough = 0.1
+
+// compare holds a reading against the likeliest explanation of its fret.
+func (n *net) compare(f *fretNode, l, r, row int, a *answer) {
+	e, m := &f.exps[0], len(f.crowns)
+	off := n.residual(row) - e.h[l]
+	a.off[row] = off / micro
+	a.expected[row] = n.obs[row].value - n.obs[row].weights[0]*off/micro
+	a.normalised[row] = math.NaN()
+	u := n.rows[row].u
+	if red := 1 - e.cov[l*m+l]/(u*u); red > checkedEnough && f.comps[l][e.at[l]].kept>>r&1 == 1 {
+		a.normalised[row] = off / (u * math.Sqrt(red))
+	}
+}
+
+// belief is what the explanations say of a fret as a whole.
+func (f *fretNode) belief() Fret {
+	b := Fret{Fret: f.fret}
+	for i := range f.exps {
+		p := f.exps[i].chance
+		switch f.exps[i].kind {
+		case usual:
+			b.Usual += p
+		case seat:
+			b.Seat += p
+		case arch:
+			b.Arch += p
+		case rough, freely:
+			b.Free += p
+		case wild:
+			b.Wild += p
+		}
+	}
+	return b
+}
+
+// holdAll applies the limited translation. Where the limit acts, the variance is
+// at least that of the crown's own readings.
+func (n *net) holdAll(a *answer) {
+	surface := n.bareSurface()
+	for _, f := range n.frets {
+		for l, i := range f.crowns {
+			h, ok := n.holdTo(f, l)
+			if !ok {
+				continue
+			}
+			if n.kappaAt >= 0 {
+				h.mean += n.theta[n.kappaAt] * surface[i]
+			}
+			off := a.z[i] - h.mean
+			if math.Abs(off) <= h.most*h.u {
+				continue
+			}
+			to := h.mean + math.Copysign(h.most*h.u, off)
+			for k := range a.parts[i] {
+				a.parts[i][k].ZMM += to - a.z[i]
+			}
+			a.z[i] = to
+			a.cov.SetSym(i, i, math.Max(a.cov.At(i, i), h.u*h.u))
+		}
+	}
+}
+
+// freeDatum takes each lane's mean and slope off crowns and covariance, puts the
+// shape back and turns µm into mm.
+func (n *net) freeDatum(a *answer) {
+	for i, s := range n.shape {
+		a.z[i] += s
+		a.curve[i] += s
+	}
+	before := append([]float64{}, a.z...)
+	q := n.lines()
+	for k, span := range n.c.lanes {
+		project(a.z[span.from:span.to], q[k])
+		for i := span.from; i < span.to; i++ { // curve and parts in the datum of z
+			a.curve[i] += a.z[i] - before[i]
+			for m := range a.parts[i] {
+				a.parts[i][m].ZMM += n.shape[i] + a.z[i] - before[i]
+			}
+		}
+	}
+	freeCov(a.cov, n.c.lanes, q)
+	a.toMM()
+}
+
+func (a *answer) toMM() {
+	for i := range a.z {
+		a.z[i] /= micro
+		a.curve[i] /= micro
+		for m := range a.parts[i] {
+			a.parts[i][m].ZMM /= micro
+			a.parts[i][m].UMM /= micro
+		}
+		if len(a.parts[i]) > 0 { // the parts' scatter is with the set-ups known: widen it to the whole
+			a.spread(i)
+		}
+	}
+	a.cov.ScaleSym(1.0/(micro*micro), a.cov)
+}
+
+// spread gives each part the part of the variance that the set-ups and the datum
+// add, so that the mixture has the variance of the crown.
+func (a *answer) spread(i int) {
+	mean, within, between := 0.0, 0.0, 0.0
+	for _, p := range a.parts[i] {
+		mean += p.Chance * p.ZMM
+		within += p.Chance * p.UMM * p.UMM
+	}
+	for _, p := range a.parts[i] {
+		between += p.Chance * (p.ZMM - mean) * (p.ZMM - mean)
+	}
+	whole := a.cov.At(i, i) / (micro * micro)
+	more := whole - between - within
+	for k := range a.parts[i] {
+		u := a.parts[i][k].UMM
+		a.parts[i][k].UMM = math.Sqrt(math.Max(u*u+more, 0.25*u*u))
+		a.parts[i][k].ZMM += a.z[i] - mean
+	}
+}
+
+// lines are each lane's constant and slope, orthonormal.
+func (n *net) lines() [][2][]float64 { return linesOf(n.c) }
+
+func linesOf(c *crowns) [][2][]float64 {
+	out := make([][2][]float64, len(c.lanes))
+	for k, span := range c.lanes {
+		m := span.to - span.from
+		one, slope := make([]float64, m), make([]float64, m)
+		mean, norm := 0.0, 0.0
+		for _, v := range c.list[span.from:span.to] {
+			mean += v.x / float64(m)
+		}
+		for i, v := range c.list[span.from:span.to] {
+			one[i] = 1 / math.Sqrt(float64(m))
+			slope[i] = v.x - mean
+			norm += slope[i] * slope[i]
+		}
+		for i := range slope {
+			slope[i] /= math.Sqrt(norm)
+		}
+		out[k] = [2][]float64{one, slope}
+	}
+	return out
+}
+
+// project takes what lies along q off z.
+func project(z []float64, q [2][]float64) {
+	for _, g := range q {
+		s := 0.0
+		for i, v := range z {
+			s += v * g[i]
+		}
+		for i := range z {
+			z[i] -= s * g[i]
+		}
+	}
+}
+
+// freeCov takes the lanes' lines off a covariance: P·C·P, lane by lane.
+func freeCov(cov *mat.SymDense, lanes []laneSpan, q [][2][]float64) {
+	n := cov.SymmetricDim()
+	full := mat.NewDense(n, n, nil)
+	full.Copy(cov)
+	raw := full.RawMatrix().Data
+	for i := range n { // rows: take lines off along the columns
+		for k, span := range lanes {
+			project(raw[i*n+span.from:i*n+span.to], q[k])
+		}
+	}
+	column := make([]float64, n)
+	for j := range n {
+		for i := range n {
+			column[i] = raw[i*n+j]
+		}
+		for k, span := range lanes {
+			project(column[span.from:span.to], q[k])
+		}
+		for i := 0; i <= j; i++ {
+			cov.SetSym(i, j, column[i])
+		}
+	}
+}
