@@ -30,6 +30,7 @@ func floors() []string {
 		"job",
 		"sheet",
 		"draw",
+		"trial",
 		"findings",
 		"tune",
 		"workshop",

@@ -1,0 +1,163 @@
+// Command trust puts the judgement of necks on trial against invented ones whose
+// truth is known, and writes the table into docs/trust.md.
+//
+//	go run ./docs/trust                                 200 necks a class, into docs/trust.md
+//	go run ./docs/trust -class played -necks 40 -print  one class, to the screen
+//	go run ./docs/trust -class all -print               the further classes too
+//	go run ./docs/trust -class odd -seed 7 -write DIR   a neck and its readings as files
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"ringtrue/internal/trial"
+)
+
+// asked is what the command line asks for.
+type asked struct {
+	class, write string
+	print, blame bool
+	plan         trial.Plan
+}
+
+func main() {
+	var a asked
+	flag.StringVar(&a.class, "class", "", "`CLASS` or classes, by comma; all: the further ones too (default those of the page)")
+	flag.StringVar(&a.write, "write", "", "write the first neck and its readings into `DIR`, and judge nothing")
+	flag.BoolVar(&a.print, "print", false, "print the table, leave docs/trust.md alone")
+	flag.BoolVar(&a.blame, "blame", false, "with -print: list false findings and the worst necks")
+	flag.IntVar(&a.plan.Necks, "necks", 200, "necks a class")
+	flag.Uint64Var(&a.plan.Seed, "seed", 1, "seed of the first neck")
+	flag.IntVar(&a.plan.Passes, "passes", 2, "passes a lane")
+	um := flag.Float64("u", 0, "standard uncertainty of a beam's reading, µm; 0: 5")
+	round := flag.Float64("round", 0, "round readings to so many µm; 0: not at all")
+	flag.Parse()
+	a.plan.UMM, a.plan.RoundMM = *um/1000, *round/1000
+	if err := run(os.Stdout, a); err != nil {
+		fmt.Fprintln(os.Stderr, "trust:", err)
+		os.Exit(1)
+	}
+}
+
+func run(out io.Writer, a asked) error {
+	classes, err := chosen(a.class)
+	if err != nil {
+		return err
+	}
+	if a.write != "" {
+		return write(classes[0], a)
+	}
+	totals := make([]trial.Total, len(classes))
+	for i, c := range classes {
+		scores, err := c.Run(context.Background(), a.plan)
+		if err != nil {
+			return err
+		}
+		totals[i] = trial.Together(c, scores)
+	}
+	var made bytes.Buffer
+	if err := trial.Table(&made, totals); err != nil {
+		return err
+	}
+	made.WriteString("\n" + trial.Averaging(totals))
+	if !a.print {
+		return into(filepath.Join("docs", "trust.md"), made.String(), a.plan)
+	}
+	if a.blame {
+		blame(&made, totals)
+	}
+	_, err = made.WriteTo(out)
+	return err
+}
+
+// chosen are the classes of a list.
+func chosen(list string) ([]trial.Class, error) {
+	var out []trial.Class
+	if list == "" || list == "all" {
+		for _, c := range trial.Classes() {
+			if c.Main || list == "all" {
+				out = append(out, c)
+			}
+		}
+		return out, nil
+	}
+	for name := range strings.SplitSeq(list, ",") {
+		c, err := trial.ClassOf(name)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+// blame lists what a table only counts.
+func blame(w io.Writer, totals []trial.Total) {
+	for _, t := range totals {
+		fmt.Fprintf(w, "\n%s: worst against averaging %.2f, seed %d; aside and yet sure %d crowns; kinds right %v\n",
+			t.Class.Name, t.RatioWorst, t.RatioSeed, t.Sum.AsideSure, t.Sum.Kinds)
+		for _, b := range append(t.Sum.Blamed, t.Sum.FalseWork...) {
+			fmt.Fprintf(w, "  %s\n", b)
+		}
+	}
+}
+
+// write writes the first neck of a class as the two files that the program reads.
+func write(c trial.Class, a asked) error {
+	n, err := c.Draw(a.plan.Seed, a.plan.Options)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(a.write, 0o755); err != nil {
+		return err
+	}
+	stem := filepath.Join(a.write, fmt.Sprintf("%s-%d", c.Name, a.plan.Seed))
+	var b bytes.Buffer
+	if err := n.WriteReadings(&b); err != nil {
+		return err
+	}
+	if err := os.WriteFile(stem+".csv", b.Bytes(), 0o644); err != nil {
+		return err
+	}
+	return os.WriteFile(stem+".toml", []byte(n.File), 0o644)
+}
+
+// The table stands between these lines of the page.
+const (
+	from = "<!-- table of ./docs/trust: from here -->\n"
+	to   = "<!-- table of ./docs/trust: to here -->\n"
+)
+
+var errNoPlace = errors.New("the page has no place for the table")
+
+// into writes what was made into the page.
+func into(path, made string, p trial.Plan) error {
+	page, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	made = fmt.Sprintf("`go run ./docs/trust -necks %d -seed %d -passes %d`:\n\n%s", p.Necks, p.Seed, p.Passes, made)
+	text, err := placed(string(page), made)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, []byte(text), 0o644)
+}
+
+// placed is the page with the table in its place.
+func placed(page, made string) (string, error) {
+	before, rest, found := strings.Cut(page, from)
+	_, after, ended := strings.Cut(rest, to)
+	if !found || !ended {
+		return "", errNoPlace
+	}
+	return before + from + "\n" + made + "\n" + to + after, nil
+}

@@ -1,0 +1,337 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/findings"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/straight"
+)
+
+// part is the covariance of some of the crowns.
+func part(cov mat.Symmetric, at []int) *mat.SymDense {
+	out := mat.NewSymDense(len(at), nil)
+	for i, p := range at {
+		for j := i; j < len(at); j++ {
+			out.SetSym(i, j, cov.At(p, at[j]))
+		}
+	}
+	return out
+}
+
+// witness holds a neck's findings beside its truth.
+type witness struct {
+	n     *Neck
+	j     *findings.Neck
+	lanes []LaneTruth
+	found []findings.Finding
+	whole []findings.Whole
+}
+
+// kindOf is a finding's kind; of one without, by its words.
+func kindOf(f findings.Finding) string {
+	if f.Kind != "" {
+		return f.Kind
+	}
+	for words, kind := range map[string]string{
+		"pit": findings.KindPit, "burr": findings.KindBurr, "worn": findings.KindWorn,
+		"whole fret high": findings.KindFretHigh, "whole fret low": findings.KindFretLow,
+		"treble end not seated": findings.KindSeat, "bass end not seated": findings.KindSeat,
+		"treble end low": findings.KindEndLow, "bass end low": findings.KindEndLow,
+		"middle proud": findings.KindCurved, "both ends proud": findings.KindCurved,
+		"high in": findings.KindFretHigh, "low in": findings.KindFretLow, "off in": findings.KindReadAgain,
+	} {
+		if strings.HasPrefix(f.Words, words) {
+			return kind
+		}
+	}
+	return ""
+}
+
+// wholeKind is the same of what is wrong with the neck.
+func wholeKind(w findings.Whole) string {
+	if w.Kind != "" {
+		return w.Kind
+	}
+	for part, kind := range map[string]string{
+		"hump over": findings.KindHump, "dip over": findings.KindDip, "rise at": findings.KindRise,
+		"twisted": findings.KindTwist, "all frets are": findings.KindRadius, "the whole neck is": findings.KindBow,
+	} {
+		if strings.Contains(w.Words, part) {
+			return kind
+		}
+	}
+	return ""
+}
+
+// wholeFrets are the frets that a finding over several names.
+func wholeFrets(w findings.Whole) []int {
+	if len(w.Frets) > 0 {
+		return w.Frets
+	}
+	var from, to int
+	if i := strings.Index(w.Words, "frets "); i >= 0 {
+		if n, _ := fmt.Sscanf(w.Words[i:], "frets %d to %d", &from, &to); n == 2 {
+			for f := from; f <= to; f++ {
+				w.Frets = append(w.Frets, f)
+			}
+		}
+	}
+	return w.Frets
+}
+
+// faults counts what is wrong and was named.
+func (s *Score) faults(w witness) {
+	t, half := &w.n.Truth, w.n.Model.Level.Zone/2
+	for k := range t.Lanes {
+		for i, depth := range t.Groove[k] {
+			if depth > half+marginMM && w.lanes[k].Off[i] < -half-marginMM {
+				s.Dents.add(w.low(k, t.Frets[i]) || w.named(t.Frets[i], t.Lanes[k], findings.KindWorn, findings.KindPit))
+			}
+		}
+	}
+	for _, b := range t.Bad {
+		switch {
+		case b.Kind == findings.KindLoose:
+			s.Loose.add(w.named(b.Fret, 0, findings.KindLoose))
+		case w.counts(b):
+			found := w.named(b.Fret, 0, findings.KindFretHigh, findings.KindFretLow, findings.KindSeat,
+				findings.KindEndLow, findings.KindCurved, findings.KindReadAgain)
+			s.Frets.add(found)
+			if found {
+				s.Kinds.add(w.named(b.Fret, 0, b.Kind))
+			}
+		}
+	}
+	for _, f := range t.Whole {
+		if w.matters(f) {
+			s.Wholes.add(slices.ContainsFunc(w.whole, func(x findings.Whole) bool { return alike(wholeKind(x), f.Kind) && overlap(wholeFrets(x), f.Frets) }))
+		}
+	}
+	for _, p := range t.Passes {
+		s.Passes.add(slices.ContainsFunc(w.j.Estimate.Passes, func(x heights.PassFault) bool {
+			return x.Lane == p.Lane && x.Pass == p.Pass && x.Finding == p.Finding && math.Abs(float64(x.FromFret-p.FromFret)) <= 1
+		}))
+	}
+}
+
+// low reports whether the crown was called low.
+func (w witness) low(k, fret int) bool {
+	for _, l := range w.j.Lanes {
+		if l.Lane.Lane == w.n.Truth.Lanes[k] {
+			i := slices.Index(l.Frets, fret)
+			return i >= 0 && l.Crown[i] == straight.Low
+		}
+	}
+	return false
+}
+
+// named reports whether a finding of one of the kinds names the fret, and the
+// lane where it is not 0; what is worn over several frets counts.
+func (w witness) named(fret int, lane float64, kinds ...string) bool {
+	in := func(kind string, lanes []float64) bool {
+		return slices.Contains(kinds, kind) && (lane == 0 || len(lanes) == 0 || slices.Contains(lanes, lane))
+	}
+	for _, f := range w.found {
+		if f.Fret == fret && in(kindOf(f), f.Lanes) {
+			return true
+		}
+	}
+	for _, x := range w.whole {
+		if slices.Contains(wholeFrets(x), fret) && in(wholeKind(x), x.Lanes) {
+			return true
+		}
+	}
+	return false
+}
+
+// counts reports whether a bad fret's own curve stands off by enough to be
+// counted on.
+func (w witness) counts(b BadFret) bool {
+	most := 0.0
+	for k := range w.lanes {
+		off := w.lanes[k].CurveOff[w.n.Truth.place(b.Fret)]
+		if (off > 0) == (b.AmountMM > 0) {
+			most = math.Max(most, math.Abs(off))
+		}
+	}
+	return most > w.n.Model.Level.Zone/2+marginMM
+}
+
+// matters reports whether a fault of the whole neck is larger than its limit by
+// enough to be counted on.
+func (w witness) matters(f WholeFault) bool {
+	zone := w.n.Model.Level.Zone
+	if f.Kind == findings.KindHump {
+		return f.AmountMM > zone/2+marginMM
+	}
+	return math.Abs(f.AmountMM) > zone+marginMM
+}
+
+// alike tells that a rise at the joint is a hump there.
+func alike(a, b string) bool {
+	rise := func(k string) bool { return k == findings.KindHump || k == findings.KindRise }
+	return a == b || rise(a) && rise(b)
+}
+
+// overlap reports whether two runs of frets meet; one that names none is all.
+func overlap(a, b []int) bool {
+	if len(a) == 0 || len(b) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(a, func(f int) bool { return slices.Contains(b, f) })
+}
+
+// blame lists findings and work without ground.
+func (s *Score) blame(w witness, work *Work) {
+	t := &w.n.Truth
+	sound := map[int]bool{}
+	for _, f := range t.Frets {
+		if sound[f] = w.sound(f); sound[f] {
+			s.SoundFrets++
+		}
+	}
+	blamed := map[int]bool{}
+	for _, f := range w.found {
+		if !f.Open && !w.grounds(f) {
+			s.Blamed = append(s.Blamed, fmt.Sprintf("fret %d: %s %v", f.Fret, f.Words, f.Lanes))
+			blamed[f.Fret] = sound[f.Fret]
+		}
+	}
+	for _, f := range t.Frets {
+		if blamed[f] {
+			s.BlamedFrets++
+		}
+	}
+	for _, x := range w.whole {
+		if !w.wholeGrounds(x) {
+			s.Blamed = append(s.Blamed, x.Words)
+		}
+	}
+	if work == nil {
+		return
+	}
+	for _, f := range work.First {
+		if sound[f] {
+			s.FalseWork = append(s.FalseWork, fmt.Sprintf("fret %d first", f))
+		}
+	}
+	if s.IsLevel && work.RemoveMM > 0 {
+		s.FalseWork = append(s.FalseWork, fmt.Sprintf("%.3f mm off a level neck", work.RemoveMM))
+	}
+}
+
+// sound reports whether nothing of a fret stands off by more than half the zone
+// and nothing of it gives.
+func (w witness) sound(fret int) bool {
+	i := w.n.Truth.place(fret)
+	for k, l := range w.lanes {
+		if math.Abs(l.Off[i]) > w.n.Model.Level.Zone/2 || w.n.Truth.Gives[k][i] > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// grounds reports whether a finding is true of its fret: high frets have a
+// crown above half the zone, low ones a curve below it (not a groove alone),
+// worn crowns a groove, burrs a burr; what is read again, any crown off. A fret
+// worn below the zone in every lane is a low one too.
+func (w witness) grounds(f findings.Finding) bool {
+	t, i, half := &w.n.Truth, w.n.Truth.place(f.Fret), w.n.Model.Level.Zone/2
+	in := func(k int) bool { return len(f.Lanes) == 0 || slices.Contains(f.Lanes, t.Lanes[k]) }
+	kind := kindOf(f)
+	if (kind == findings.KindFretLow || kind == findings.KindEndLow) && w.lowAllOver(i) {
+		return true
+	}
+	for k, l := range w.lanes {
+		gives := t.Gives[k][i] > 0
+		ok := false
+		switch kind {
+		case findings.KindWorn, findings.KindPit:
+			ok = in(k) && (t.Groove[k][i] > 0 || l.Off[i] < -half)
+		case findings.KindBurr:
+			ok = in(k) && (t.Burr[k][i] > 0 || l.Off[i] > half)
+		case findings.KindFretHigh, findings.KindSeat:
+			ok = l.Off[i] > half || gives
+		case findings.KindFretLow, findings.KindEndLow:
+			ok = l.CurveOff[i] < -half || gives
+		case findings.KindLoose:
+			ok = gives
+		default:
+			ok = math.Abs(l.Off[i]) > half || gives
+		}
+		if ok {
+			return true
+		}
+	}
+	return false
+}
+
+// lowAllOver reports whether every crown of a fret lies below the zone.
+func (w witness) lowAllOver(i int) bool {
+	return !slices.ContainsFunc(w.lanes, func(l LaneTruth) bool { return l.Off[i] >= -w.n.Model.Level.Zone/2 })
+}
+
+// wholeGrounds is the same of what is wrong with the neck.
+func (w witness) wholeGrounds(x findings.Whole) bool {
+	zone, frets := w.n.Model.Level.Zone, wholeFrets(x)
+	switch kind := wholeKind(x); kind {
+	case findings.KindHump, findings.KindRise:
+		return w.meanOff(frets) > zone/8
+	case findings.KindDip:
+		return w.meanOff(frets) < -zone/8
+	case findings.KindBow:
+		return math.Abs(w.meanBow()) > zone/8
+	case findings.KindTwist, findings.KindRadius:
+		return slices.ContainsFunc(w.n.Truth.Whole, func(f WholeFault) bool {
+			return f.Kind == kind && math.Abs(f.AmountMM) > zone/2 && f.AmountMM*x.AmountMM > 0
+		})
+	case findings.KindWorn:
+		worn := 0
+		for _, f := range frets {
+			if w.wornAt(f, x.Lanes) {
+				worn++
+			}
+		}
+		return 2*worn >= len(frets) && worn > 0
+	}
+	return true
+}
+
+func (w witness) wornAt(fret int, lanes []float64) bool {
+	t := &w.n.Truth
+	for k, lane := range t.Lanes {
+		if (len(lanes) == 0 || slices.Contains(lanes, lane)) && t.Groove[k][t.place(fret)] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// meanOff is how far the curves of some frets stand off on average.
+func (w witness) meanOff(frets []int) (mean float64) {
+	n := float64(len(frets) * len(w.lanes))
+	for _, f := range frets {
+		for _, l := range w.lanes {
+			mean += l.CurveOff[w.n.Truth.place(f)] / n
+		}
+	}
+	return mean
+}
+
+// meanBow is the lanes' mean bow.
+func (w witness) meanBow() (mean float64) {
+	t := &w.n.Truth
+	for k, l := range w.lanes {
+		if b, err := straight.Bow(t.X[k], l.Off); err == nil {
+			mean += b.MM / float64(len(w.lanes))
+		}
+	}
+	return mean
+}

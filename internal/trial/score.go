@@ -1,0 +1,260 @@
+package trial
+
+import (
+	"math"
+
+	"ringtrue/internal/findings"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
+)
+
+// marginMM is how far beyond half the zone a fault must be to be counted on.
+const marginMM = 12 * µ
+
+// Errors are estimated less true heights in each lane's free datum, mm, beside
+// what plain averaging gives at the same crowns.
+type Errors struct {
+	MM, U           []float64
+	PlainMM, PlainU []float64
+	Dented          []bool // in a true groove or burr
+}
+
+// Count is how many of some were found.
+type Count struct{ Found, Of int }
+
+func (c *Count) add(found bool) {
+	c.Of++
+	if found {
+		c.Found++
+	}
+}
+
+// Score is how the judgement of one neck fared.
+type Score struct {
+	Class string
+	Seed  uint64
+	Errors
+
+	Dents   Count // deep grooves called low or worn
+	Frets   Count // bad frets named
+	Kinds   Count // of those named, with the right word
+	Wholes  Count // humps, twists, radii named
+	Loose   Count
+	Passes  Count // faults of whole passes named
+	Misread Count
+
+	Invented    int      // right readings set aside
+	Crowns      Count    // sound crowns (Of), of them called high or low (Found)
+	Blamed      []string // false findings, in words
+	FalseWork   []string
+	SoundFrets  int
+	BlamedFrets int
+
+	Lanes      int
+	WrongLevel int // said level, and is not
+	WrongNot   int // said not level, and is level
+	Doubt      int
+	AsideSure  int // crowns with a sure verdict all of whose readings were set aside
+
+	IsLevel            bool // the neck is truly level
+	Verdict            straight.Verdict
+	UndeterminedCrowns int
+	Minutes            float64
+}
+
+// Work is what an answer would have the maker do: frets to mend first, and
+// metal to take off.
+type Work struct {
+	First    []int
+	RemoveMM float64
+}
+
+// Of scores a judged neck. work is nil where the answer names none. The error is
+// of the truth's own arithmetic.
+func Of(n *Neck, j *findings.Neck, work *Work) (Score, error) {
+	s := Score{Class: n.Class, Seed: n.Seed, Verdict: j.Verdict, IsLevel: true, Minutes: n.minutes(),
+		UndeterminedCrowns: len(j.Estimate.Undetermined)}
+	t := &n.Truth
+	lanes := make([]LaneTruth, len(t.Lanes))
+	for k := range t.Lanes {
+		var err error
+		if lanes[k], err = t.Lane(k); err != nil {
+			return s, err
+		}
+		s.IsLevel = s.IsLevel && lanes[k].ZoneMM <= n.Model.Level.Zone
+	}
+	for _, l := range j.Lanes {
+		k := t.laneOf(l.Lane.Lane)
+		if k < 0 {
+			continue
+		}
+		s.Errors.of(n, l, k)
+		s.lane(n, l, lanes[k])
+		s.crowns(n, l, k, lanes[k])
+	}
+	s.Lanes = len(t.Lanes)
+	s.Doubt += len(t.Lanes) - len(j.Lanes)
+	s.readings(n, j)
+	w := witness{n: n, j: j, lanes: lanes, found: j.Frets(), whole: j.Whole(n.Readings)}
+	s.faults(w)
+	s.blame(w, work)
+	return s, nil
+}
+
+// of adds a lane's errors: of the crowns that are estimated, firm, and fixed by
+// the lane's own readings too.
+func (e *Errors) of(n *Neck, l findings.Lane, k int) {
+	t := &n.Truth
+	own, ok := n.plain(k)
+	if !ok {
+		return
+	}
+	ownAt := map[int]int{}
+	for i, at := range own.at {
+		ownAt[at] = i
+	}
+	var here, there, at []int
+	for i, f := range l.Frets {
+		p := t.place(f)
+		if o, known := ownAt[p]; known && t.Gives[k][p] == 0 {
+			here, there, at = append(here, i), append(there, o), append(at, p)
+		}
+	}
+	if len(at) < 4 {
+		return
+	}
+	x, mine, plain := make([]float64, len(at)), make([]float64, len(at)), make([]float64, len(at))
+	for i, p := range at {
+		x[i] = t.X[k][p]
+		mine[i], plain[i] = l.Z[here[i]]-t.Z[k][p], own.z[there[i]]-t.Z[k][p]
+	}
+	free(x, mine)
+	free(x, plain)
+	u, plainU := freed(x, part(l.Cov, here)), freed(x, part(own.cov, there))
+	for i, p := range at {
+		e.MM, e.PlainMM = append(e.MM, mine[i]), append(e.PlainMM, plain[i])
+		e.U = append(e.U, math.Sqrt(math.Max(0, u.At(i, i))))
+		e.PlainU = append(e.PlainU, math.Sqrt(math.Max(0, plainU.At(i, i))))
+		e.Dented = append(e.Dented, t.Groove[k][p] > 0 || t.Burr[k][p] > 0)
+	}
+}
+
+// lane holds a lane's verdict against its true zone.
+func (s *Score) lane(n *Neck, l findings.Lane, t LaneTruth) {
+	limit := n.Model.Level.Zone
+	switch {
+	case l.Verdict == straight.InDoubt:
+		s.Doubt++
+	case l.Verdict == straight.Level && t.ZoneMM > limit:
+		s.WrongLevel++
+	case l.Verdict == straight.NotLevel && t.ZoneMM <= limit:
+		s.WrongNot++
+	}
+}
+
+// crowns counts sound crowns that are called high or low, and deep grooves that
+// are called low.
+func (s *Score) crowns(n *Neck, l findings.Lane, k int, t LaneTruth) {
+	half := n.Model.Level.Zone / 2
+	for i, f := range l.Frets {
+		p := n.Truth.place(f)
+		if n.Truth.Gives[k][p] > 0 {
+			continue
+		}
+		if off := t.Off[p]; math.Abs(off) <= half {
+			s.Crowns.add(l.Crown[i] == straight.High || l.Crown[i] == straight.Low)
+		}
+	}
+}
+
+// readings holds what was set aside against what was misread.
+func (s *Score) readings(n *Neck, j *findings.Neck) {
+	key := func(i int) reading.Reading {
+		r := n.Readings[i]
+		if r.Method == reading.Probe { // a top set aside is named by its first touch
+			return reading.Reading{Method: r.Method, Pass: r.Pass, Lane: n.Truth.At[i].Lane, Line: n.Truth.At[i].Fret}
+		}
+		return reading.Reading{Line: i, Method: r.Method}
+	}
+	type id struct {
+		line   int
+		method reading.Method
+		pass   string
+		lane   float64
+	}
+	of := func(i int) id { r := key(i); return id{r.Line, r.Method, r.Pass, r.Lane} }
+	aside, wrong := map[id]bool{}, map[id]bool{}
+	for _, m := range j.Estimate.Misreads {
+		aside[of(m.Reading)] = true
+	}
+	for _, w := range n.Truth.Wrong {
+		wrong[of(w.Reading)] = true
+		s.Misread.add(aside[of(w.Reading)])
+	}
+	for _, m := range j.Estimate.Misreads {
+		at := n.Truth.At[m.Reading]
+		if !wrong[of(m.Reading)] && !n.Truth.Shifted[m.Reading] && !n.gives(n.Readings[m.Reading], at) {
+			s.Invented++
+		}
+	}
+	left := map[Place]int{} // readings of each crown's own that were kept; 1 + them
+	for i, r := range n.Readings {
+		if len(r.Frets) > 1 || n.Truth.At[i].Lane == 0 {
+			for _, f := range r.Frets {
+				left[Place{f, n.Truth.At[i].Lane}] += 2
+			}
+			continue
+		}
+		at := n.Truth.At[i]
+		left[at] = max(left[at], 1)
+		if !aside[of(i)] {
+			left[at]++
+		}
+	}
+	for _, l := range j.Lanes {
+		for i, f := range l.Frets {
+			if left[Place{f, l.Lane.Lane}] == 1 && l.Crown[i] != straight.InDoubt {
+				s.AsideSure++
+			}
+		}
+	}
+}
+
+// gives reports whether a reading touches a crown that gives.
+func (n *Neck) gives(r reading.Reading, at Place) bool {
+	k := n.Truth.laneOf(at.Lane)
+	if k < 0 {
+		return false
+	}
+	frets := r.Frets
+	if len(frets) == 0 {
+		frets = []int{at.Fret}
+	}
+	for _, f := range frets {
+		if n.Truth.Gives[k][n.Truth.place(f)] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// minutes is how long the readings take: 8 s a reading, 20 s a set-up of a beam,
+// an edge or a probe; a machine's touches of a crown count as one reading. Both
+// figures are assumptions.
+func (n *Neck) minutes() float64 {
+	const perReading, perSetup = 8.0, 20.0
+	setups, tops := map[reading.Setup]bool{}, map[[2]any]bool{}
+	seconds := 0.0
+	for i, r := range n.Readings {
+		switch r.Method {
+		case reading.Probe:
+			tops[[2]any{n.Truth.At[i], r.Pass}] = true
+			setups[r.Setup()] = true
+			continue
+		case reading.Beam, reading.Edge:
+			setups[r.Setup()] = true
+		}
+		seconds += perReading
+	}
+	return (seconds + perReading*float64(len(tops)) + perSetup*float64(len(setups))) / 60
+}
