@@ -65,7 +65,7 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 			mean[j] += e.chance * g
 		}
 	}
-	cov := make([]float64, m*m)
+	cov, w := make([]float64, m*m), make([]float64, len(f.listed())*len(f.listed()))
 	for i := range f.exps {
 		e := &f.exps[i]
 		if e.chance < negligible {
@@ -76,7 +76,7 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 				cov[a*m+b] += e.chance * (e.cov[a*m+b] + (e.h[a]-h[a])*(e.h[b]-h[b]))
 			}
 		}
-		n.information(f, e, &parts[i], e.chance, info)
+		n.weigh(f, e, &parts[i], e.chance, w)
 		n.gains(f, e, &parts[i], out.jac)
 		g := blas64.Vector{N: size, Data: scores[i], Inc: 1}
 		for j := range scores[i] {
@@ -89,6 +89,7 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 			blas64.Syr(e.chance, g, blas64.Symmetric{Uplo: blas.Upper, N: size, Data: missing, Stride: size})
 		}
 	}
+	n.expand(f, w, info)
 	for l, crown := range f.crowns {
 		out.z[crown] = h[l]
 	}

@@ -43,6 +43,7 @@ type fretNode struct {
 	beta   []float64
 	pi     []float64 // chance of a groove
 	prior  *lanesPrior
+	list   []fretRow // all its readings
 
 	comps    [][]component
 	log      float64 // ln evidence

@@ -85,38 +85,72 @@ func (n *net) score(f *fretNode, e *explanation, p *parting, factor float64, g [
 	}
 }
 
-// information adds factor times an explanation's information of theta.
-func (n *net) information(f *fretNode, e *explanation, p *parting, factor float64, info []float64) {
-	m, size := len(f.crowns), len(n.theta)
-	for a, rowsA := range f.rows {
-		keptA := f.comps[a][e.at[a]].kept
-		for i, ri := range rowsA {
-			if keptA>>i&1 == 0 {
+// fretRow is a reading of a fret: its row, its lane and its place in the crown.
+type fretRow struct{ row, lane, bit int }
+
+// listed are a fret's readings.
+func (f *fretNode) listed() []fretRow {
+	if f.list == nil {
+		for l, rows := range f.rows {
+			for r, i := range rows {
+				f.list = append(f.list, fretRow{i, l, r})
+			}
+		}
+	}
+	return f.list
+}
+
+// weigh adds factor times an explanation's weight matrix of the fret's readings,
+// Ωᵀ·S⁻¹·Ω and the scatter within each crown, into w's upper half.
+func (n *net) weigh(f *fretNode, e *explanation, p *parting, factor float64, w []float64) {
+	m := len(f.crowns)
+	list := f.listed()
+	share := make([]float64, len(list)) // of a reading in its crown's mean; 0 where it is set aside
+	for k, r := range list {
+		if f.comps[r.lane][e.at[r.lane]].kept>>r.bit&1 == 1 {
+			u := n.rows[r.row].u
+			share[k] = p.v[r.lane] / (u * u)
+		}
+	}
+	for i, a := range list {
+		if share[i] == 0 {
+			continue
+		}
+		base := w[i*len(list):]
+		for j := i; j < len(list); j++ {
+			b := list[j]
+			if share[j] == 0 {
 				continue
 			}
-			x := &n.rows[ri]
-			wx := factor / (x.u * x.u)
-			for b, rowsB := range f.rows {
-				keptB := f.comps[b][e.at[b]].kept
-				for j, rj := range rowsB {
-					if keptB>>j&1 == 0 {
-						continue
-					}
-					y := &n.rows[rj]
-					w := p.v[a] * p.v[b] * p.inv[a*m+b]
-					if a == b {
-						w -= p.v[a]
-					}
-					w *= wx / (y.u * y.u)
-					if ri == rj {
-						w += wx
-					}
-					for s, p := range x.at {
-						base := info[p*size : (p+1)*size]
-						ws := w * x.w[s]
-						for t, q := range y.at {
-							base[q] += ws * y.w[t]
-						}
+			v := share[i] * share[j] * p.inv[a.lane*m+b.lane]
+			if a.lane == b.lane {
+				v -= share[i] * share[j] / p.v[a.lane]
+				if i == j {
+					v += share[i] / p.v[a.lane]
+				}
+			}
+			base[j] += factor * v
+		}
+	}
+}
+
+// expand adds Xᵀ·W·X of a fret's readings to the information of theta.
+func (n *net) expand(f *fretNode, w, info []float64) {
+	list, size := f.listed(), len(n.theta)
+	for i, a := range list {
+		x := &n.rows[a.row]
+		for j := i; j < len(list); j++ {
+			v := w[i*len(list)+j]
+			if v == 0 {
+				continue
+			}
+			y := &n.rows[list[j].row]
+			for s, p := range x.at {
+				ws := v * x.w[s]
+				for t, q := range y.at {
+					info[p*size+q] += ws * y.w[t]
+					if i != j {
+						info[q*size+p] += ws * y.w[t]
 					}
 				}
 			}
@@ -133,6 +167,7 @@ func (n *net) normal() (info, g []float64) {
 	size := len(n.theta)
 	info, g = make([]float64, size*size), make([]float64, size)
 	for _, f := range n.frets {
+		w := make([]float64, len(f.listed())*len(f.listed()))
 		for i := range f.exps {
 			e := &f.exps[i]
 			if e.chance < negligible {
@@ -140,8 +175,9 @@ func (n *net) normal() (info, g []float64) {
 			}
 			p := n.part(f, e)
 			n.score(f, e, &p, e.chance, g)
-			n.information(f, e, &p, e.chance, info)
+			n.weigh(f, e, &p, e.chance, w)
 		}
+		n.expand(f, w, info)
 	}
 	n.addPrior(info, g)
 	return info, g
