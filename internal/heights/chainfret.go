@@ -1,0 +1,461 @@
+package heights
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// cavity is a fret as the rest of the neck sees it.
+type cavity struct {
+	mean, cov []float64
+	prec, eta []float64
+}
+
+// judgeFrets brings every fret's site up to date.
+func (k *chain) judgeFrets() {
+	for i, f := range k.frets {
+		c, ok := k.without(i, f)
+		if !ok {
+			continue
+		}
+		f.walkedPi = append(f.walkedPi[:0], f.pi...)
+		f.log, f.exps = k.explain(f, c)
+		k.moment(i, f, c)
+	}
+}
+
+// without is a fret's marginal less its site; false where nothing else tells of it.
+func (k *chain) without(i int, f *fretNode) (*cavity, bool) {
+	m := len(f.crowns)
+	first := k.at[f.crowns[0]]
+	c := &cavity{make([]float64, m), make([]float64, m*m), make([]float64, m*m), make([]float64, m)}
+	l := make([]float64, m*m)
+	for a := range m {
+		for b := range m {
+			l[a*m+b] = k.cov[(first+a)*k.n+first+b]
+		}
+	}
+	if _, ok := factor(l, m); !ok {
+		return nil, false
+	}
+	inverse(l, m, c.prec)
+	for a := range m {
+		for b := range m {
+			c.eta[a] += c.prec[a*m+b] * k.mean[first+b]
+		}
+	}
+	for a := range m {
+		c.eta[a] -= k.sites[i].right[a]
+		for b := range m {
+			c.prec[a*m+b] -= k.sites[i].prec[a*m+b]
+		}
+		c.prec[a*m+a] += cavityRidge
+	}
+	copy(l, c.prec)
+	if _, ok := factor(l, m); !ok {
+		return nil, false
+	}
+	inverse(l, m, c.cov)
+	for a := range m {
+		for b := range m {
+			c.mean[a] += c.cov[a*m+b] * c.eta[b]
+		}
+	}
+	return c, true
+}
+
+// cavityRidge keeps what the rest of the neck does not see of a fret from being
+// without bound: ± 3 mm.
+const cavityRidge = 1e-7
+
+// tried is a set of dents on a fret of one kind, with its ln weight.
+type tried struct {
+	log  float64
+	kind kind
+	at   []int
+}
+
+const (
+	mostDents  = 5    // on one fret
+	setsKept   = 8    // of one kind
+	setsBehind = 12.0 // behind the best, in ln weight
+)
+
+// explain weighs kinds and sets of dents of a fret, dents being added one at a
+// time within each kind, and gives the likeliest.
+func (k *chain) explain(f *fretNode, c *cavity) (evidence float64, out []explanation) {
+	m := len(f.crowns)
+	var all []tried
+	best := math.Inf(-1)
+	for kd := usual; kd < kinds; kd++ {
+		if k.scales.chance[kd] <= 0 {
+			continue
+		}
+		prior := make([]float64, m*m)
+		f.prior.curve(kd, &k.scales, prior)
+		for j := range prior {
+			prior[j] += c.cov[j]
+		}
+		list := k.sets(f, c, kd, prior, best)
+		for _, t := range list {
+			best = math.Max(best, t.log)
+		}
+		all = append(all, list...)
+	}
+	all = slices.DeleteFunc(all, func(t tried) bool { return t.log < best-setsBehind })
+	slices.SortStableFunc(all, func(a, b tried) int {
+		switch {
+		case a.log > b.log:
+			return -1
+		case a.log < b.log:
+			return 1
+		}
+		return 0
+	})
+	sum := 0.0
+	for _, t := range all {
+		sum += math.Exp(t.log - best)
+	}
+	evidence = best + math.Log(sum)
+	kept := all[:min(len(all), 24)]
+	part := 0.0
+	for _, t := range kept {
+		part += math.Exp(t.log - best)
+	}
+	for _, t := range kept {
+		out = append(out, k.posterior(f, c, t, math.Exp(t.log-best)/part))
+	}
+	return evidence, out
+}
+
+// sets are the best sets of dents on a fret of one kind; spread is the covariance
+// of its curve and of what the rest says of it.
+func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best float64) []tried {
+	m := len(f.crowns)
+	d := depths()
+	room, y := make([]float64, m*m), make([]float64, m)
+	weigh := func(at []int) float64 {
+		copy(room, spread)
+		log := math.Log(k.scales.chance[kd])
+		for l := range m {
+			v := dent(at[l])
+			y[l] = c.mean[l] - d[v].mean
+			room[l*m+l] += d[v].sd * d[v].sd
+			switch {
+			case v == burr:
+				log += math.Log(f.burrs(l))
+			case v == noDent:
+				log += math.Log1p(-f.pi[l] - f.burrs(l))
+			default:
+				log += math.Log(f.pi[l] * d[v].share)
+			}
+		}
+		det, ok := factor(room, m)
+		if !ok {
+			return math.Inf(-1)
+		}
+		forward(room, m, y)
+		for _, v := range y {
+			log -= v * v / 2
+		}
+		return log - det/2 - float64(m)*halfLogTwoPi
+	}
+	none := make([]int, m)
+	front := []tried{{weigh(none), kd, none}}
+	all := slices.Clone(front)
+	most := math.Max(best, front[0].log)
+	for range min(mostDents, m) {
+		var next []tried
+		for _, t := range front {
+			for l := range m {
+				if t.at[l] != 0 {
+					continue
+				}
+				for v := shallow; v < dents; v++ {
+					at := slices.Clone(t.at)
+					at[l] = int(v)
+					if slices.ContainsFunc(next, func(o tried) bool { return slices.Equal(o.at, at) }) {
+						continue // the same set by another way
+					}
+					next = append(next, tried{weigh(at), kd, at})
+				}
+			}
+		}
+		slices.SortStableFunc(next, func(a, b tried) int {
+			switch {
+			case a.log > b.log:
+				return -1
+			case a.log < b.log:
+				return 1
+			}
+			return 0
+		})
+		if len(next) == 0 {
+			break
+		}
+		next = next[:min(len(next), setsKept)]
+		improved := next[0].log > most-setsBehind/2
+		most = math.Max(most, next[0].log)
+		all = append(all, next...)
+		front = next
+		if !improved {
+			break
+		}
+	}
+	return all
+}
+
+// posterior is one explanation's crowns, given what the rest says.
+func (k *chain) posterior(f *fretNode, c *cavity, t tried, chance float64) explanation {
+	m := len(f.crowns)
+	d := depths()
+	prior, whole := make([]float64, m*m), make([]float64, m*m)
+	f.prior.curve(t.kind, &k.scales, prior)
+	copy(whole, prior)
+	e := explanation{chance: chance, kind: t.kind, at: t.at, h: make([]float64, m), s: make([]float64, m), cov: make([]float64, m*m), scov: make([]float64, m*m)}
+	y := make([]float64, m)
+	for l := range m {
+		v := d[t.at[l]]
+		whole[l*m+l] += v.sd * v.sd
+		y[l] = c.mean[l] - v.mean
+		e.h[l] = v.mean
+	}
+	spread, inv := make([]float64, m*m), make([]float64, m*m)
+	for j := range spread {
+		spread[j] = whole[j] + c.cov[j]
+	}
+	if _, ok := factor(spread, m); !ok {
+		return e
+	}
+	inverse(spread, m, inv)
+	gain := multiply(whole, inv, m)
+	curve := multiply(prior, inv, m)
+	back, backS := multiply(gain, whole, m), multiply(curve, prior, m)
+	for a := range m {
+		for b := range m {
+			e.h[a] += gain[a*m+b] * y[b]
+			e.s[a] += curve[a*m+b] * y[b]
+			e.cov[a*m+b] = whole[a*m+b] - (back[a*m+b]+back[b*m+a])/2
+			e.scov[a*m+b] = prior[a*m+b] - (backS[a*m+b]+backS[b*m+a])/2
+		}
+	}
+	return e
+}
+
+func multiply(a, b []float64, m int) []float64 {
+	out := make([]float64, m*m)
+	for i := range m {
+		for k := range m {
+			v := a[i*m+k]
+			for j := range m {
+				out[i*m+j] += v * b[k*m+j]
+			}
+		}
+	}
+	return out
+}
+
+// moment turns a fret's mixture into its site: the Gaussian with the mixture's
+// mean and covariance, less what the rest says.
+func (k *chain) moment(i int, f *fretNode, c *cavity) {
+	m := len(f.crowns)
+	mean, cov := make([]float64, m), make([]float64, m*m)
+	for _, e := range f.exps {
+		for a := range m {
+			mean[a] += e.chance * e.h[a]
+		}
+	}
+	for _, e := range f.exps {
+		for a := range m {
+			for b := range m {
+				cov[a*m+b] += e.chance * (e.cov[a*m+b] + (e.h[a]-mean[a])*(e.h[b]-mean[b]))
+			}
+		}
+	}
+	k.sites[i].tilted = slices.Clone(cov)
+	prec := make([]float64, m*m)
+	if _, ok := factor(cov, m); !ok {
+		return
+	}
+	inverse(cov, m, prec)
+	for j := range prec {
+		prec[j] -= c.prec[j]
+	}
+	notBelowZero(prec, m)
+	s := &k.sites[i]
+	for a := range m {
+		right := -c.eta[a] // so that mean and precision of the fret come out
+		for b := range m {
+			right += (prec[a*m+b] + c.prec[a*m+b]) * mean[b]
+		}
+		s.right[a] += chainDamping * (right - s.right[a])
+		for b := range m {
+			s.prec[a*m+b] += chainDamping * (prec[a*m+b] - s.prec[a*m+b])
+		}
+	}
+}
+
+// notBelowZero lifts the eigenvalues of a symmetric matrix below 0 to 0: a fret
+// in doubt may be wider than the rest says, which no precision adds to it.
+func notBelowZero(a []float64, m int) {
+	l := slices.Clone(a)
+	if _, ok := factor(l, m); ok {
+		return
+	}
+	var eig mat.EigenSym
+	if !eig.Factorize(mat.NewSymDense(m, slices.Clone(a)), true) {
+		clear(a)
+		return
+	}
+	var q mat.Dense
+	eig.VectorsTo(&q)
+	values := eig.Values(nil)
+	clear(a)
+	for k, v := range values {
+		if v <= 0 {
+			continue
+		}
+		for i := range m {
+			for j := range m {
+				a[i*m+j] += v * q.At(i, k) * q.At(j, k)
+			}
+		}
+	}
+}
+
+// learnTauChain is learnTau for frets that are seen through the rest of the neck.
+func (k *chain) learnTauChain() {
+	if len(k.c.lanes) < 3 {
+		return
+	}
+	var list []*fretNode
+	var rests []*cavity
+	for i, f := range k.frets {
+		if len(f.exps) == 0 || len(f.crowns) < 3 || f.exps[0].kind != usual && f.exps[0].kind != seat {
+			continue
+		}
+		if c, ok := k.without(i, f); ok {
+			list, rests = append(list, f), append(rests, c)
+		}
+	}
+	logs, best := [tauCount]float64{}, math.Inf(-1)
+	for i := range logs {
+		z := math.Log(tauAt(i)/tauMedian) / tauLogSD
+		s := k.scales
+		s.tau = tauAt(i)
+		logs[i] = -z * z / 2
+		for j, f := range list {
+			logs[i] += restLikelihood(f, rests[j], &s)
+		}
+		best = math.Max(best, logs[i])
+	}
+	sum, weight := 0.0, 0.0
+	for i, l := range logs {
+		p := math.Exp(l - best)
+		sum += p * math.Log(tauAt(i))
+		weight += p
+	}
+	k.scales.tau = math.Exp(sum / weight)
+}
+
+// restLikelihood is the ln likelihood of a fret's best explanation under other
+// scales.
+func restLikelihood(f *fretNode, c *cavity, s *scales) float64 {
+	m, d := len(f.crowns), depths()
+	e := &f.exps[0]
+	cov, y := make([]float64, m*m), make([]float64, m)
+	f.prior.curve(e.kind, s, cov)
+	for l := range m {
+		v := d[e.at[l]]
+		y[l] = c.mean[l] - v.mean
+		cov[l*m+l] += v.sd * v.sd
+	}
+	for j := range cov {
+		cov[j] += c.cov[j]
+	}
+	det, ok := factor(cov, m)
+	if !ok {
+		return 0
+	}
+	forward(cov, m, y)
+	sum := -det / 2
+	for _, v := range y {
+		sum -= v * v / 2
+	}
+	return sum
+}
+
+// evidence is the propagation's ln evidence, but for what all starts share.
+func (k *chain) evidence() float64 {
+	sum := -k.log / 2
+	for i, f := range k.frets {
+		c, ok := k.without(i, f)
+		if !ok {
+			continue
+		}
+		sum += f.log - k.siteLog(i, f, c)
+	}
+	return sum + k.quadratic() + k.readingsLog()
+}
+
+// siteLog is ln ∫ cavity · site.
+func (k *chain) siteLog(i int, f *fretNode, c *cavity) float64 {
+	m := len(f.crowns)
+	prec, eta, y := make([]float64, m*m), make([]float64, m), make([]float64, m)
+	for a := range m {
+		eta[a] = c.eta[a] + k.sites[i].right[a]
+		for b := range m {
+			prec[a*m+b] = c.prec[a*m+b] + k.sites[i].prec[a*m+b]
+		}
+	}
+	l := slices.Clone(c.prec)
+	detC, okC := factor(l, m)
+	detQ, okQ := factor(prec, m)
+	if !okC || !okQ {
+		return 0
+	}
+	copy(y, c.eta)
+	forward(l, m, y)
+	forward(prec, m, eta)
+	v := (detC - detQ) / 2
+	for a := range m {
+		v += (eta[a]*eta[a] - y[a]*y[a]) / 2
+	}
+	return v
+}
+
+// quadratic is half of ηᵀ·Σ·η of the whole.
+func (k *chain) quadratic() float64 {
+	sum := 0.0
+	for i := range k.rows {
+		r := &k.rows[i]
+		mean, _ := k.seen(r)
+		sum += r.pull * mean / 2
+	}
+	for i, f := range k.frets {
+		for l, c := range f.crowns {
+			sum += k.sites[i].right[l] * k.mean[k.at[c]] / 2
+		}
+	}
+	if k.kappaAt >= 0 {
+		sum += kappaWeight * coneShare * k.mean[len(k.c.list)+k.kappaAt] / 2
+	}
+	return sum
+}
+
+// readingsLog is what the readings' own normalisers add: their weights differ
+// between starts.
+func (k *chain) readingsLog() float64 {
+	sum := 0.0
+	for i := range k.rows {
+		r := &k.rows[i]
+		if r.bound != exact {
+			continue
+		}
+		sum -= r.weight * r.value * r.value / 2
+		sum += r.good*(-math.Log(r.u)-halfLogTwoPi) + (1-r.good)*math.Log(r.misread/misreadRange)
+	}
+	return sum
+}
