@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -48,26 +49,110 @@ type site struct{ prec, right, tilted []float64 }
 // How the propagation goes on.
 const (
 	chainRounds  = 14
+	chainFirst   = 4 // of each start, before the best goes on alone
 	chainDamping = 0.7
 	chainSettled = 0.05 // µm
-	chainGroove  = 0.004
+	chainGroove  = 0.012
 )
 
 // chained estimates the crowns from readings of any kind.
 func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, error) {
+	if known, err := fromSingles(ctx, in, c, obs); err != nil || known != nil {
+		k := newChain(in, c, obs)
+		if err == nil {
+			k.follow(known)
+			err = k.run(ctx, chainRounds)
+		}
+		if err != nil {
+			return nil, err
+		}
+		return k.answer()
+	}
+	starts := beginnings()
+	chains := make([]*chain, len(starts))
+	errs := make([]error, len(starts))
+	var wait sync.WaitGroup
+	for i, b := range starts {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			chains[i] = newChain(in, c, obs)
+			chains[i].begin(b)
+			errs[i] = chains[i].run(ctx, chainFirst)
+		}()
+	}
+	wait.Wait()
 	var best *chain
 	most := math.Inf(-1)
-	for _, b := range beginnings() {
-		k := newChain(in, c, obs)
-		k.begin(b)
-		if err := k.run(ctx); err != nil {
-			return nil, err
+	for i, k := range chains {
+		if errs[i] != nil {
+			return nil, errs[i]
 		}
 		if e := k.evidence(); best == nil || e > most {
 			best, most = k, e
 		}
 	}
+	if err := best.run(ctx, chainRounds-chainFirst); err != nil {
+		return nil, err
+	}
 	return best.answer()
+}
+
+// fromSingles is the mixture of the readings of one crown each, where these
+// determine every crown; nil where they do not.
+func fromSingles(ctx context.Context, in Input, c *crowns, obs []observation) (*net, error) {
+	var singles []observation
+	for _, o := range obs {
+		if len(o.frets) == 1 && o.bound == exact {
+			singles = append(singles, o)
+		}
+	}
+	own, kept, _ := determined(in, singles)
+	if len(own.list) < len(c.list) {
+		return nil, nil
+	}
+	_, n, err := mixtureOf(ctx, in, own, kept)
+	return n, err
+}
+
+// follow begins with each fret as the readings of one crown each explain it.
+func (k *chain) follow(n *net) {
+	k.scales = n.scales
+	for i := range k.rows {
+		k.rows[i].start()
+	}
+	d := depths()
+	for i, f := range k.frets {
+		m := len(f.crowns)
+		e := &n.frets[i].exps[0]
+		cov := make([]float64, m*m)
+		f.prior.curve(e.kind, &k.scales, cov)
+		mean := make([]float64, m)
+		for l := range m {
+			v := d[n.frets[i].comps[l][e.at[l]].dent]
+			mean[l] = v.mean
+			cov[l*m+l] += v.sd*v.sd + 1
+		}
+		if _, ok := factor(cov, m); ok {
+			inverse(cov, m, k.sites[i].prec)
+			for a := range m {
+				for b := range m {
+					k.sites[i].right[a] += k.sites[i].prec[a*m+b] * mean[b]
+				}
+			}
+		}
+		copy(f.pi, n.frets[i].pi)
+		copy(f.beta, n.frets[i].beta)
+		f.walkedPi = slices.Clone(f.pi)
+	}
+}
+
+// start takes a reading at its word.
+func (r *rowN) start() {
+	if r.bound == exact {
+		r.weight = 1 / (r.u * r.u)
+		r.pull = r.weight * r.value
+	}
 }
 
 func newChain(in Input, c *crowns, obs []observation) *chain {
@@ -155,11 +240,7 @@ func (k *chain) layRows() {
 // begin sets sites and readings to where the propagation starts.
 func (k *chain) begin(b beginning) {
 	for i := range k.rows {
-		r := &k.rows[i]
-		if r.bound == exact {
-			r.weight = 1 / (r.u * r.u)
-			r.pull = r.weight * r.value
-		}
+		k.rows[i].start()
 	}
 	s := k.scales
 	for i, f := range k.frets {
@@ -184,9 +265,9 @@ func (k *chain) begin(b beginning) {
 }
 
 // run propagates until no crown moves.
-func (k *chain) run(ctx context.Context) error {
+func (k *chain) run(ctx context.Context, rounds int) error {
 	before := make([]float64, k.n)
-	for round := range chainRounds {
+	for round := range rounds {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -390,7 +471,7 @@ func (k *chain) widen(a *answer) {
 // its long waves and its grooves take each other's place, and the mixture is
 // surer of one of them than it should be: by about this factor in variance on
 // necks drawn at random.
-const waveDoubt = 2.6
+const waveDoubt = 4.0
 
 // doubtWaves widens the lanes in which a long wave may pass for grooves.
 func (k *chain) doubtWaves(a *answer) {
@@ -426,7 +507,7 @@ func (k *chain) beliefs(a *answer, kappa float64, surface []float64) {
 		a.frets = append(a.frets, f.belief())
 		m := len(f.crowns)
 		for l, i := range f.crowns {
-			a.groove[i], a.burr[i] = f.dentChance(l, isGroove), f.dentChance(l, isBurr)
+			a.groove[i], a.burr[i] = f.dentChance(l, downwards), f.dentChance(l, upwards)
 			for j := range f.exps {
 				e := &f.exps[j]
 				a.curve[i] += e.chance * (e.s[l] + kappa*surface[i])

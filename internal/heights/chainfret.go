@@ -136,21 +136,16 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 	m := len(f.crowns)
 	d := depths()
 	room, y := make([]float64, m*m), make([]float64, m)
+	chances := f.dentLogs()
+	start := math.Log(k.scales.chance[kd]) - float64(m)*halfLogTwoPi
 	weigh := func(at []int) float64 {
 		copy(room, spread)
-		log := math.Log(k.scales.chance[kd])
+		log := start
 		for l := range m {
 			v := dent(at[l])
 			y[l] = c.mean[l] - d[v].mean
 			room[l*m+l] += d[v].sd * d[v].sd
-			switch {
-			case v == burr:
-				log += math.Log(f.burrs(l))
-			case v == noDent:
-				log += math.Log1p(-f.pi[l] - f.burrs(l))
-			default:
-				log += math.Log(f.pi[l] * d[v].share)
-			}
+			log += chances[l][v]
 		}
 		det, ok := factor(room, m)
 		if !ok {
@@ -160,7 +155,7 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 		for _, v := range y {
 			log -= v * v / 2
 		}
-		return log - det/2 - float64(m)*halfLogTwoPi
+		return log - det/2
 	}
 	none := make([]int, m)
 	front := []tried{{weigh(none), kd, none}}
@@ -205,6 +200,20 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 		}
 	}
 	return all
+}
+
+// dentLogs are the ln chances of the dents at each crown.
+func (f *fretNode) dentLogs() [][dents]float64 {
+	out := make([][dents]float64, len(f.crowns))
+	d := depths()
+	for l := range out {
+		out[l][noDent] = math.Log1p(-f.pi[l] - f.burrs(l))
+		out[l][burr] = math.Log(f.burrs(l))
+		for _, v := range []dent{shallow, deep} {
+			out[l][v] = math.Log(f.pi[l] * d[v].share)
+		}
+	}
+	return out
 }
 
 // posterior is one explanation's crowns, given what the rest says.
@@ -357,7 +366,8 @@ func (k *chain) learnTauChain() {
 		sum += p * math.Log(tauAt(i))
 		weight += p
 	}
-	k.scales.tau = math.Exp(sum / weight)
+	// A cavity leans on the other frets' sites, so less scatter is seen than there is.
+	k.scales.tau = math.Max(math.Exp(sum/weight), tauMedian)
 }
 
 // restLikelihood is the ln likelihood of a fret's best explanation under other

@@ -19,18 +19,25 @@ func (n *net) learn() {
 	n.mark()
 }
 
-// grooveOf is the chance of a groove at each of a fret's crowns.
-func (f *fretNode) dentChance(l int, want func(dent) bool) (p float64) {
+// dentChance is the chance that a crown stands below its fret's curve in a
+// groove, or above it on a burr.
+func (f *fretNode) dentChance(l int, d direction) (p float64) {
 	for i := range f.exps {
-		if e := &f.exps[i]; want(f.comps[l][e.at[l]].dent) {
+		e := &f.exps[i]
+		if f.comps[l][e.at[l]].dent != noDent && (e.h[l] > e.s[l]) == bool(d) {
 			p += e.chance
 		}
 	}
 	return p
 }
 
-func isGroove(d dent) bool { return d == shallow || d == deep }
-func isBurr(d dent) bool   { return d == burr }
+// direction is that of a dent.
+type direction bool
+
+const (
+	downwards direction = false
+	upwards   direction = true
+)
 
 // Neighbours of a crown that make a groove likelier: the same lane one, two and
 // three frets off, and the next lane of the same fret.
@@ -40,8 +47,11 @@ const (
 	besideFret3 = 0.4
 	besideLane  = 0.6
 	ownWeight   = 4.0 // of the chance before any reading
-	heardGroove = 0.3 // a crown less likely grooved than this tells its neighbours nothing
-	mostGroove  = 0.8
+	// A crown less likely grooved than this tells its neighbours nothing: one read
+	// twice or more, and one read once.
+	heardGroove     = 0.1
+	heardGrooveOnce = 0.3
+	mostGroove      = 0.8
 )
 
 // learnGrooves makes a groove likelier beside grooves. Only what the readings say
@@ -51,8 +61,11 @@ func (n *net) learnGrooves() {
 	beyond := make([]float64, len(n.c.list))
 	for _, f := range n.frets {
 		for l, i := range f.crowns {
-			p := f.dentChance(l, isGroove)
+			p := f.dentChance(l, downwards)
 			least := math.Max(f.walkedPi[l], heardGroove)
+			if f.beta[l] < grooveChance {
+				least = math.Max(least, heardGrooveOnce)
+			}
 			beyond[i] = math.Max(0, (p-least)/(1-least))
 		}
 	}

@@ -17,23 +17,24 @@ const (
 	// A reading whose place another may as well take: the two contradict each
 	// other, and both are to be taken again.
 	eitherMisread = 0.15
+	surelyMisread = 0.05 // chance of being good below which a reading is surely wrong
 )
 
 // fill puts an answer into the estimate.
 func (e *Estimate) fill(in Input, c *crowns, a *answer) {
 	e.joint, e.TauMM, e.Frets = a.cov, a.tau, a.frets
 	read := make([]bool, len(c.list))
+	contrary := e.contrary(in, c, a)
 	for i, o := range e.obs {
 		if a.good[i] > saidMisread && o.bound == exact {
 			for _, f := range o.frets {
 				read[c.index[place{f, o.lane}]] = true
 			}
 		}
-		if a.good[i] < 1-saidMisread {
+		if a.good[i] < 1-saidMisread && !contrary[i] {
 			e.Misreads = append(e.Misreads, misreadOf(in, o, a.expected[i]))
 		}
 	}
-	e.contrary(in, c, a)
 	for i, k := range c.list {
 		e.addDent(c, k, a, i)
 	}
@@ -56,21 +57,22 @@ func (e *Estimate) addDent(c *crowns, k crown, a *answer, i int) {
 }
 
 // contrary names readings of one crown that contradict each other where the rest
-// cannot tell which is wrong.
-func (e *Estimate) contrary(in Input, c *crowns, a *answer) {
-	byCrown := map[int][]int{}
+// cannot tell which is wrong. It returns them.
+func (e *Estimate) contrary(in Input, c *crowns, a *answer) map[int]bool {
+	byCrown, named := map[int][]int{}, map[int]bool{}
 	for i, o := range e.obs {
-		if len(o.frets) == 1 && a.good[i] >= 1-saidMisread && a.good[i] < 1-eitherMisread {
+		if len(o.frets) == 1 && a.good[i] < 1-eitherMisread {
 			k := c.index[place{o.frets[0], o.lane}]
 			byCrown[k] = append(byCrown[k], i)
 		}
 	}
 	for k := range c.list {
 		list := byCrown[k]
-		if len(list) < 2 {
+		if len(list) < 2 || !a.open(list) {
 			continue
 		}
 		for _, i := range list {
+			named[i] = true
 			m := misreadOf(in, e.obs[i], a.expected[i])
 			m.Why = fmt.Sprintf("this and %d other reading%s of the crown contradict each other by %s and the rest cannot tell which is wrong; take them again",
 				len(list)-1, plural(len(list)-1), microns(a.apart(list)))
@@ -78,6 +80,17 @@ func (e *Estimate) contrary(in Input, c *crowns, a *answer) {
 		}
 		a.aside[k] = true
 	}
+	return named
+}
+
+// open reports whether any of the readings may as well be the good one.
+func (a *answer) open(list []int) bool {
+	for _, i := range list {
+		if a.good[i] < surelyMisread {
+			return false
+		}
+	}
+	return true
 }
 
 // apart is how far readings of one crown lie from each other at most, mm.

@@ -112,7 +112,7 @@ func (n *net) beliefs(a *answer) {
 	for _, f := range n.frets {
 		a.frets = append(a.frets, f.belief())
 		for l, i := range f.crowns {
-			a.groove[i], a.burr[i] = f.dentChance(l, isGroove), f.dentChance(l, isBurr)
+			a.groove[i], a.burr[i] = f.dentChance(l, downwards), f.dentChance(l, upwards)
 			a.aside[i] = len(f.rows[l]) > 0
 			for r, row := range f.rows[l] {
 				a.good[row] = n.goodChance(f, l, r)

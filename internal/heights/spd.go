@@ -6,6 +6,7 @@ import "math"
 // factor in the lower triangle and returns ln det; false where a is not. The
 // matrices of a fret are small, where a library's blocks cost more than the sum.
 func factor(a []float64, n int) (logDet float64, ok bool) {
+	product := 1.0
 	for i := range n {
 		row := a[i*n : i*n+n]
 		for j := 0; j <= i; j++ {
@@ -22,10 +23,13 @@ func factor(a []float64, n int) (logDet float64, ok bool) {
 				return 0, false
 			}
 			row[i] = math.Sqrt(s)
-			logDet += 2 * math.Log(row[i])
+			if product *= s; product < 1e-200 || product > 1e200 {
+				logDet += math.Log(product)
+				product = 1
+			}
 		}
 	}
-	return logDet, true
+	return logDet + math.Log(product), true
 }
 
 // inverse fills inv with the inverse of the matrix whose factor is l.
