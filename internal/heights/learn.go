@@ -112,9 +112,39 @@ func (n *net) learnKinds() {
 	for k, v := range shapes() {
 		n.scales.chance[k] = (kindWeight*v.chance + seen[k]) / (kindWeight + float64(len(n.frets)))
 	}
+	n.learnRough()
 	const own, square = 4.0, 144.0 // 4 frets of 6 µm
 	t := math.Sqrt((tilt + square) / (seen[usual] + own))
 	n.scales.tilt = math.Min(math.Max(t, usualTiltMin), usualTiltMax)
+}
+
+// roughOwn is how many neighbours the chance of a rough fret anywhere counts for.
+const roughOwn = 2.0
+
+// learnRough makes a fret likelier to be rough beside rough ones: wear and careless
+// dressing go over several frets.
+func (n *net) learnRough() {
+	for _, f := range n.frets {
+		f.nowRough = 0
+		for i := range f.exps {
+			if f.exps[i].kind == rough {
+				f.nowRough += f.exps[i].chance
+			}
+		}
+	}
+	global := n.scales.chance[rough]
+	for i, f := range n.frets {
+		sum, weight := roughOwn*global, roughOwn
+		for d, w := range []float64{besideFret1, besideFret2, besideFret3} {
+			for _, k := range []int{i - d - 1, i + d + 1} {
+				if k >= 0 && k < len(n.frets) {
+					sum += w * n.frets[k].nowRough
+					weight += w
+				}
+			}
+		}
+		f.rough = sum / weight / global
+	}
 }
 
 func slopeOf(t, z []float64) float64 {

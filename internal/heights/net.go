@@ -44,13 +44,17 @@ type fretNode struct {
 	pi     []float64 // chance of a groove
 	prior  *lanesPrior
 	list   []fretRow // all its readings
+	// rough is how much likelier than elsewhere the fret is rough, from its
+	// neighbours; nowRough the chance that it is.
+	rough, nowRough float64
 
-	comps    [][]component
-	log      float64 // ln evidence
-	exps     []explanation
-	walkedAt []float64 // residuals that exps were walked with
-	walkedPi []float64
-	stale    bool
+	comps       [][]component
+	log         float64 // ln evidence
+	exps        []explanation
+	walkedAt    []float64 // residuals that exps were walked with
+	walkedPi    []float64
+	walkedRough float64
+	stale       bool
 }
 
 const micro = 1000 // µm in a mm
@@ -120,7 +124,7 @@ func (n *net) layFrets(in Input) {
 		k.prior = priors[string(key)]
 		k.rows = make([][]int, len(k.crowns))
 		k.beta, k.pi = make([]float64, len(k.crowns)), make([]float64, len(k.crowns))
-		k.stale = true
+		k.stale, k.rough = true, 1
 		n.frets = append(n.frets, k)
 	}
 }

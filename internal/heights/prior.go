@@ -29,10 +29,10 @@ type shapeOf struct{ chance, tilt, arch, bend float64 }
 
 func shapes() [kinds]shapeOf {
 	return [kinds]shapeOf{
-		usual:  {0.87, usualTilt, 0, 0},
+		usual:  {0.73, usualTilt, 0, 0},
 		seat:   {0.06, 60, 0, 0},
 		arch:   {0.03, 60, 15, 0},
-		rough:  {0.01, usualTilt, 0, 6},
+		rough:  {0.15, usualTilt, 0, 9},
 		freely: {0.02, 60, 0, 20},
 		wild:   {0.01, 60, 0, 80},
 	}

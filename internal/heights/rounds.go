@@ -81,7 +81,8 @@ func (n *net) walkFret(f *fretNode, w *walker, b beamWidth) {
 		f.comps = append(f.comps, components(list, f.pi[l], f.burrs(l), nil))
 	}
 	f.walkedPi = append(f.walkedPi[:0], f.pi...)
-	f.log, f.exps = w.walk(f.comps, f.once(), b)
+	f.walkedRough = f.rough
+	f.log, f.exps = w.walk(f.comps, f.rough, f.once(), b)
 	f.stale = false
 }
 
@@ -108,6 +109,9 @@ func (n *net) mark() {
 					f.stale = true
 				}
 				k++
+			}
+			if math.Abs(f.rough-f.walkedRough) > calmPi*f.walkedRough {
+				f.stale = true
 			}
 			if math.Abs(f.pi[l]-f.walkedPi[l]) > calmPi*f.walkedPi[l] {
 				f.stale = true

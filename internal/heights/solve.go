@@ -24,6 +24,9 @@ type answer struct {
 	normalised []float64
 	frets      []Fret
 	tau        float64
+	// own is the variance of each crown's own readings, µm², and ownShare how far
+	// it stands on them alone.
+	own, ownShare []float64
 }
 
 // mixtureOf estimates the crowns from readings of one crown each.
@@ -174,27 +177,39 @@ func (f *fretNode) belief() Fret {
 // at least that of the crown's own readings.
 func (n *net) holdAll(a *answer) {
 	surface := n.bareSurface()
+	a.own, a.ownShare = make([]float64, len(a.z)), make([]float64, len(a.z))
 	for _, f := range n.frets {
 		for l, i := range f.crowns {
-			h, ok := n.holdTo(f, l)
-			if !ok {
+			h, bounded := n.holdTo(f, l)
+			if h.u == 0 {
 				continue
 			}
 			if n.kappaAt >= 0 {
 				h.mean += n.theta[n.kappaAt] * surface[i]
 			}
+			a.own[i], a.ownShare[i] = h.u*h.u, f.crooked()
 			off := a.z[i] - h.mean
-			if math.Abs(off) <= h.most*h.u {
+			if !bounded || math.Abs(off) <= h.most*h.u {
 				continue
 			}
 			to := h.mean + math.Copysign(h.most*h.u, off)
 			for k := range a.parts[i] {
 				a.parts[i][k].ZMM += to - a.z[i]
 			}
-			a.z[i] = to
-			a.cov.SetSym(i, i, math.Max(a.cov.At(i, i), h.u*h.u))
+			a.z[i], a.ownShare[i] = to, 1
 		}
 	}
+}
+
+// crooked is the chance that a fret's lanes help each other little. Its crowns are
+// then known as their own readings tell, and no better.
+func (f *fretNode) crooked() (p float64) {
+	for i := range f.exps {
+		if f.exps[i].kind >= rough {
+			p += f.exps[i].chance
+		}
+	}
+	return p
 }
 
 // freeDatum takes each lane's mean and slope off crowns and covariance, puts the
@@ -216,7 +231,28 @@ func (n *net) freeDatum(a *answer) {
 		}
 	}
 	freeCov(a.cov, n.c.lanes, q)
+	a.floor(n.c.lanes, q)
 	a.toMM()
+}
+
+// floor keeps the variance of crowns that stand on their own readings from being
+// less than those tell.
+func (a *answer) floor(lanes []laneSpan, q [][2][]float64) {
+	for i, share := range a.ownShare {
+		if share == 0 {
+			continue
+		}
+		for k, span := range lanes {
+			if i < span.from || i >= span.to {
+				continue
+			}
+			one, slope := q[k][0][i-span.from], q[k][1][i-span.from]
+			own := a.own[i] * math.Max(0, 1-one*one-slope*slope)
+			if v := a.cov.At(i, i); v < own {
+				a.cov.SetSym(i, i, v+share*(own-v))
+			}
+		}
+	}
 }
 
 func (a *answer) toMM() {

@@ -16,7 +16,7 @@ const (
 type held struct{ mean, u, most float64 }
 
 // holdTo bounds a crown's answer by its own readings: false where they are too
-// few to bound it.
+// few to bound it, with no u where none is kept.
 func (n *net) holdTo(f *fretNode, l int) (held, bool) {
 	weight, sum := 0.0, 0.0
 	kept := 0
@@ -37,7 +37,7 @@ func (n *net) holdTo(f *fretNode, l int) (held, bool) {
 	case f.pi[l] > amongGrooves:
 		h.most = mostMovedGrooves
 	case kept < 2:
-		return held{}, false
+		return h, false
 	}
 	return h, true
 }

@@ -83,15 +83,18 @@ func (w *walker) believe(p *lanesPrior, s *scales) {
 // lane by lane: a Gaussian sum filter (Alspach and Sorenson 1972, from memory).
 // It returns ln evidence and the explanations, the likeliest first.
 //
-// A fret read once is seldom taken to be crooked: a reading to take again says it
+// worn is how much likelier than elsewhere the fret is rough. A fret read once is seldom taken to be crooked: a reading to take again says it
 // sooner.
-func (w *walker) walk(lanes [][]component, once bool, b beamWidth) (evidence float64, out []explanation) {
+func (w *walker) walk(lanes [][]component, worn float64, once bool, b beamWidth) (evidence float64, out []explanation) {
 	live := int(kinds)
 	for k := range live {
 		p := &w.from[k]
 		p.log, p.kind = w.start[k], kind(k)
 		if once && p.kind >= rough {
 			p.log += math.Log(crookedOnce)
+		}
+		if p.kind == rough {
+			p.log += math.Log(worn)
 		}
 		clear(p.mean)
 		copy(p.cov, w.prior[k])

@@ -1,9 +1,9 @@
 package trial
 
-import ("testing";"fmt";"math";"ringtrue/internal/heights")
+import ("testing";"os";"fmt";"math";"ringtrue/internal/heights")
 
 func TestDbgBridged(t *testing.T) {
-	c, err := ClassOf("bridgededges")
+	c, err := ClassOf(os.Getenv("CLS"))
 	if err != nil { t.Fatal(err) }
 	type acc struct{ n int; e2, z2 float64; out int }
 	by := map[string]*acc{}
@@ -29,6 +29,8 @@ func TestDbgBridged(t *testing.T) {
 				if l.Lane == 1 || l.Lane == float64(len(e.Lanes)) { key = "outer" }
 				if n.Truth.Groove[int(l.Lane)-1][l.Frets[i]-1] != 0 { key += " groove" } 
 				switch { case l.Groove[i] > .95: key += " sure"; case l.Groove[i] > .1: key += " maybe"; default: key += " none" }
+				fr := e.Frets[0]; for _, q := range e.Frets { if q.Fret == l.Frets[i] { fr = q } }
+				switch { case fr.Usual > .7: key += " usual"; case fr.Seat > .7: key += " seat";case fr.Free+fr.Wild > .5: key += " rough/free"; default: key += " other" }
 				a := by[key]; if a == nil { a = &acc{}; by[key] = a }
 				a.n++; a.e2 += d*d*1e6; a.z2 += d*d/u/u; if math.Abs(d/u) > 1.96 { a.out++ }
 				neck2 += d*d/u/u; cnt++
