@@ -471,7 +471,7 @@ func (k *chain) widen(a *answer) {
 // its long waves and its grooves take each other's place, and the mixture is
 // surer of one of them than it should be: by about this factor in variance on
 // necks drawn at random.
-const waveDoubt = 4.0
+const waveDoubt = 6.5
 
 // doubtWaves widens the lanes in which a long wave may pass for grooves.
 func (k *chain) doubtWaves(a *answer) {

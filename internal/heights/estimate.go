@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/mat"
@@ -89,23 +90,33 @@ const mostRestarts = 6
 //
 // Cost: linear in frets where each reading takes one crown; else of the order of
 // the cube of the number of crowns.
-func From(in Input) (*Estimate, error) {
+func From(in Input) (*Estimate, error) { return FromContext(context.Background(), in) }
+
+// FromContext is From for callers that may be interrupted.
+func FromContext(ctx context.Context, in Input) (*Estimate, error) {
 	obs, few, bad := observations(in)
 	e := &Estimate{Misreads: bad}
-	c, kept, undetermined := determined(in, obs)
-	e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
-	e.obs = kept
-	if len(c.list) == 0 {
-		return e, nil
-	}
 	scale := map[reading.Method]float64{}
 	for range mostRestarts {
-		a, err := solve(context.Background(), in, c, scaled(kept, scale))
+		c, kept, undetermined := determined(in, obs)
+		e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
+		e.obs = kept
+		if len(c.list) == 0 {
+			return e, nil
+		}
+		a, n, err := solve(ctx, in, c, scaled(kept, scale))
 		if err != nil {
 			return nil, err
 		}
 		if grew(kept, a, scale) {
 			continue // the readings scatter more than they state: begin again
+		}
+		again, err := e.passes(ctx, in, c, &obs, n, a, scale)
+		if err != nil {
+			return nil, err
+		}
+		if again {
+			continue // what is wrong with whole passes was set right
 		}
 		e.fill(in, c, a)
 		e.warnScatter(scale)
@@ -114,15 +125,46 @@ func From(in Input) (*Estimate, error) {
 	return nil, fmt.Errorf("the readings contradict each other: %w", errSingular)
 }
 
-// solve takes the way that the readings allow.
-func solve(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, error) {
+// passes names passes that are wrong as a whole, sets right in obs what can be,
+// and reports whether it did.
+func (e *Estimate) passes(ctx context.Context, in Input, c *crowns, obs *[]observation, n *net, a *answer, scale map[reading.Method]float64) (bool, error) {
+	if n == nil || len(e.Passes) > 0 {
+		return false, nil
+	}
+	faults, err := passFaults(ctx, in, c, scaled(e.obs, scale), a)
+	if err != nil || len(faults) == 0 {
+		return false, err
+	}
+	again := false
+	for _, o := range e.obs {
+		s, known := faults[o.pass]
+		if !known || slices.ContainsFunc(e.Passes, func(p PassFault) bool {
+			return p.Lane == o.lane && p.Pass == o.pass.pass && p.Method == string(o.method)
+		}) {
+			continue
+		}
+		e.Passes = append(e.Passes, PassFault{
+			Method: string(o.method), Lane: o.lane, Pass: o.pass.pass, Finding: s.finding,
+			FromFret: s.fret, StepMM: s.step / micro, Sure: s.odds >= sureFault,
+		})
+		again = again || s.odds >= sureFault
+	}
+	if again {
+		*obs = mended(in, *obs, faults)
+	}
+	return again, nil
+}
+
+// solve takes the way that the readings allow; the net is nil where they chain
+// crowns.
+func solve(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, *net, error) {
 	for _, o := range obs {
 		if len(o.frets) > 1 || o.bound != exact {
-			return chained(ctx, in, c, obs)
+			a, err := chained(ctx, in, c, obs)
+			return a, nil, err
 		}
 	}
-	a, _, err := mixtureOf(ctx, in, c, obs)
-	return a, err
+	return mixtureOf(ctx, in, c, obs)
 }
 
 // scaled are the observations with each method's uncertainty raised.

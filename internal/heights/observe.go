@@ -36,6 +36,7 @@ type passKey struct {
 	lane   float64
 	pass   string
 	turned bool
+	part   int // of a pass in which the gauge was knocked: 1 after it
 }
 
 // rootTwelve turns the width of an even distribution into its standard
@@ -52,7 +53,7 @@ func observations(in Input) ([]observation, []Undetermined, []Misread) {
 		at := len(weights)
 		switch r.Method {
 		case reading.Beam, reading.Edge:
-			o.pass = passKey{r.Method, r.Lane, r.Pass, r.Turned}
+			o.pass = passKey{method: r.Method, lane: r.Lane, pass: r.Pass, turned: r.Turned}
 			if r.Turned {
 				o.sign = -1
 			}

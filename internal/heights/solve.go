@@ -55,15 +55,28 @@ func mixtureOf(ctx context.Context, in Input, c *crowns, obs []observation) (*an
 		return nil, nil, errs[0]
 	}
 	n := nets[best]
-	if err := n.settleDown(ctx, wide(), mostRounds-firstRounds); err != nil {
+	if err := n.finish(ctx, mostRounds-firstRounds); err != nil {
 		return nil, nil, err
 	}
-	for _, f := range n.frets { // once more with what was learned last
+	if n.looseEnds(wide()) {
+		if err := n.finish(ctx, mostRounds/2); err != nil {
+			return nil, nil, err
+		}
+	}
+	a, err := n.answer()
+	return a, n, err
+}
+
+// finish settles a net and walks it once more with what was learned last.
+func (n *net) finish(ctx context.Context, rounds int) error {
+	if err := n.settleDown(ctx, wide(), rounds); err != nil {
+		return err
+	}
+	for _, f := range n.frets {
 		f.stale = true
 	}
 	n.walkAll(wide())
-	a, err := n.answer()
-	return a, n, err
+	return nil
 }
 
 // answer mixes the explanations and takes them into each lane's free datum.
@@ -122,6 +135,7 @@ func (n *net) beliefs(a *answer) {
 				n.compare(f, l, r, row, a)
 				a.aside[i] = a.aside[i] && a.good[row] < 0.5
 			}
+			a.aside[i] = a.aside[i] || f.looseLane(l)
 			share := 0.0
 			if n.kappaAt >= 0 {
 				share = n.theta[n.kappaAt] * surface[i]
@@ -154,7 +168,7 @@ func (n *net) compare(f *fretNode, l, r, row int, a *answer) {
 
 // belief is what the explanations say of a fret as a whole.
 func (f *fretNode) belief() Fret {
-	b := Fret{Fret: f.fret}
+	b := Fret{Fret: f.fret, LooseTreble: f.loose[0], LooseBass: f.loose[1]}
 	for i := range f.exps {
 		p := f.exps[i].chance
 		switch f.exps[i].kind {
