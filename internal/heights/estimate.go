@@ -131,7 +131,7 @@ func (e *Estimate) passes(ctx context.Context, in Input, c *crowns, obs *[]obser
 	if n == nil || len(e.Passes) > 0 {
 		return false, nil
 	}
-	faults, err := passFaults(ctx, in, c, scaled(e.obs, scale), a)
+	faults, err := passFaults(ctx, in, c, scaled(e.obs, scale), n, a)
 	if err != nil || len(faults) == 0 {
 		return false, err
 	}

@@ -24,8 +24,9 @@ type passReading struct {
 	said     map[int]passCrown // by fret
 }
 
-// passCrown is a crown as the other passes tell it, µm.
-type passCrown struct{ mean, variance, x float64 }
+// passCrown is a crown as the other passes tell it, µm, and the chance that it is
+// grooved where they do not touch it.
+type passCrown struct{ mean, variance, x, groove float64 }
 
 // suspectPass is a way in which a pass may be wrong, with its ln odds.
 type suspectPass struct {
@@ -39,13 +40,8 @@ type suspectPass struct {
 
 // passFaults looks at the passes of lanes with several readings set aside and
 // names those that are wrong as a whole.
-func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, a *answer) (map[passKey]suspectPass, error) {
-	aside := map[float64]int{}
-	for i, o := range obs {
-		if a.good[i] < saidMisread {
-			aside[o.lane]++
-		}
-	}
+func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, all *net, a *answer) (map[passKey]suspectPass, error) {
+	aside := oddInLane(obs, a)
 	out := map[passKey]suspectPass{}
 	var keys []passKey
 	for _, o := range obs {
@@ -54,7 +50,7 @@ func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, a *
 		}
 	}
 	for _, k := range keys {
-		s, err := faultOf(ctx, in, c, obs, k)
+		s, err := faultOf(ctx, in, c, obs, all, k)
 		if err != nil {
 			return nil, err
 		}
@@ -63,6 +59,17 @@ func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, a *
 		}
 	}
 	return out, nil
+}
+
+// oddInLane counts the readings set aside in each lane.
+func oddInLane(obs []observation, a *answer) map[float64]int {
+	odd := map[float64]int{}
+	for i, o := range obs {
+		if a.good[i] < saidMisread {
+			odd[o.lane]++
+		}
+	}
+	return odd
 }
 
 // better keeps one fault a lane: two passes that contradict each other each look
@@ -82,7 +89,7 @@ func better(found map[passKey]suspectPass, k passKey, s suspectPass) bool {
 
 // faultOf weighs what may be wrong with one pass against separate misreads, the
 // neck being estimated without it.
-func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, k passKey) (suspectPass, error) {
+func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, all *net, k passKey) (suspectPass, error) {
 	rest := slices.DeleteFunc(slices.Clone(obs), func(o observation) bool { return o.pass == k })
 	none := suspectPass{odds: math.Inf(-1)}
 	if len(rest) == 0 {
@@ -97,7 +104,7 @@ func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, k pass
 	if err != nil {
 		return none, err
 	}
-	list := passReadings(n, s, c, obs, k)
+	list := passReadings(n, s, c, obs, all, k)
 	if len(list) < 6 {
 		return none, nil
 	}
@@ -109,12 +116,17 @@ func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, k pass
 }
 
 // passReadings puts a pass's readings beside what the others say.
-func passReadings(n *net, s *crownSums, c *crowns, obs []observation, k passKey) []passReading {
+func passReadings(n *net, s *crownSums, c *crowns, obs []observation, all *net, k passKey) []passReading {
 	said := map[int]passCrown{}
 	joint := n.joint(s)
 	for i, p := range c.list {
 		if p.lane == k.lane {
-			said[p.fret] = passCrown{s.z[i], n.lineFree(joint, i), n.scaledX(i)}
+			f, l := n.frets[n.fretOf[i]], n.laneOf[i]
+			groove := 0.0
+			if len(f.rows[l]) == 0 {
+				groove = all.frets[n.fretOf[i]].pi[l]
+			}
+			said[p.fret] = passCrown{s.z[i], n.lineFree(joint, i), n.scaledX(i), groove}
 		}
 	}
 	var out []passReading
@@ -211,7 +223,7 @@ func swapped(list []passReading, n int) []int {
 // small chance. frets are what the readings belong to; nil: as they say. The line
 // is found by reweighting; its own doubt is much alike in all cases and left out.
 func passLikelihood(list []passReading, frets []int, stepAt int) (log, step float64) {
-	type point struct{ x, y, v float64 }
+	type point struct{ x, y, v, groove float64 }
 	points := make([]point, 0, len(list))
 	at := make([]int, 0, len(list))
 	lost := 0
@@ -225,7 +237,7 @@ func passLikelihood(list []passReading, frets []int, stepAt int) (log, step floa
 			lost++
 			continue
 		}
-		points = append(points, point{c.x, r.value - c.mean, r.u*r.u + c.variance})
+		points = append(points, point{c.x, r.value - c.mean, r.u*r.u + c.variance, c.groove})
 		at = append(at, i)
 	}
 	if lost > 1 {
@@ -255,8 +267,8 @@ func passLikelihood(list []passReading, frets []int, stepAt int) (log, step floa
 				r -= step
 			}
 			resid[i] = r
-			good := math.Log1p(-misreadChance) - r*r/(2*p.v) - 0.5*math.Log(p.v) - halfLogTwoPi
-			bad := math.Log(misreadChance / misreadRange)
+			good := math.Log1p(-misreadChance) + math.Log1p(-p.groove) - r*r/(2*p.v) - 0.5*math.Log(p.v) - halfLogTwoPi
+			bad := math.Log(misreadChance/misreadRange + p.groove*grooveDensity(r, p.v))
 			most := math.Max(good, bad)
 			log += most + math.Log(math.Exp(good-most)+math.Exp(bad-most))
 			weights[i] = 1 / (1 + math.Exp(bad-good))
@@ -270,6 +282,17 @@ func passLikelihood(list []passReading, frets []int, stepAt int) (log, step floa
 		log += math.Log(math.Sqrt(2*math.Pi/info) / stepRange)
 	}
 	return log, step
+}
+
+// grooveDensity is the density of a residual over a groove.
+func grooveDensity(r, variance float64) (sum float64) {
+	d := depths()
+	for _, k := range []dent{shallow, deep} {
+		v := variance + d[k].sd*d[k].sd
+		e := r - d[k].mean
+		sum += d[k].share * math.Exp(-e*e/(2*v)-halfLogTwoPi) / math.Sqrt(v)
+	}
+	return sum
 }
 
 // lineAndStep solves the normal equations of a line, and of a step beside it.

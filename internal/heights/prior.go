@@ -158,6 +158,6 @@ const (
 	burrChance       = 2e-4
 	burrChanceOnce   = 1e-5
 	misreadChance    = 0.006
-	agreedTop        = 0.05 // of misreadChance: of a probe's top that its touches agree on
-	misreadRange     = 1000 // µm over which a misread may lie
+	agreedTop        = 0.05   // of misreadChance: of a probe's top that its touches agree on
+	misreadRange     = 1000.0 // µm over which a misread may lie
 )
