@@ -102,8 +102,8 @@ func chosen(list string) ([]trial.Class, error) {
 // blame lists what a table only counts.
 func blame(w io.Writer, totals []trial.Total) {
 	for _, t := range totals {
-		fmt.Fprintf(w, "\n%s: worst against averaging %.2f, seed %d; aside and yet sure %d crowns; kinds right %v\n",
-			t.Class.Name, t.RatioWorst, t.RatioSeed, t.Sum.AsideSure, t.Sum.Kinds)
+		fmt.Fprintf(w, "\n%s: worst against averaging %.2f, seed %d; kinds right %v\n",
+			t.Class.Name, t.RatioWorst, t.RatioSeed, t.Sum.Kinds)
 		for _, b := range append(t.Sum.Blamed, t.Sum.FalseWork...) {
 			fmt.Fprintf(w, "  %s\n", b)
 		}
