@@ -238,7 +238,8 @@ func TestWitness_Grounds(t *testing.T) {
 		{5, findings.KindFretLow, nil, false},
 		{6, findings.KindFretHigh, nil, false},
 		{10, findings.KindSeat, nil, true},
-		{10, findings.KindPit, nil, false},
+		{10, findings.KindPit, []float64{6}, false},
+		{10, findings.KindPit, []float64{3}, true}, // the curve bends there
 		{13, findings.KindBurr, []float64{2}, true},
 		{13, findings.KindBurr, []float64{3}, false},
 		{15, findings.KindLoose, nil, true},
