@@ -55,13 +55,18 @@ func run(out io.Writer, a asked) error {
 	if a.write != "" {
 		return write(classes[0], a)
 	}
-	totals := make([]trial.Total, len(classes))
-	for i, c := range classes {
+	totals := make([]trial.Total, 0, len(classes))
+	var faults []error // a class that cannot be judged leaves the others to be looked at
+	for _, c := range classes {
 		scores, err := c.Run(context.Background(), a.plan)
 		if err != nil {
-			return err
+			faults = append(faults, err)
+			continue
 		}
-		totals[i] = trial.Together(c, scores)
+		totals = append(totals, trial.Together(c, scores))
+	}
+	if fault := errors.Join(faults...); fault != nil && !a.print {
+		return fault
 	}
 	var made bytes.Buffer
 	if err := trial.Table(&made, totals); err != nil {
@@ -75,7 +80,7 @@ func run(out io.Writer, a asked) error {
 		blame(&made, totals)
 	}
 	_, err = made.WriteTo(out)
-	return err
+	return errors.Join(append(faults, err)...)
 }
 
 // chosen are the classes of a list.
@@ -102,8 +107,8 @@ func chosen(list string) ([]trial.Class, error) {
 // blame lists what a table only counts.
 func blame(w io.Writer, totals []trial.Total) {
 	for _, t := range totals {
-		fmt.Fprintf(w, "\n%s: worst against averaging %.2f, seed %d; aside and yet sure %d crowns; kinds right %v\n",
-			t.Class.Name, t.RatioWorst, t.RatioSeed, t.Sum.AsideSure, t.Sum.Kinds)
+		fmt.Fprintf(w, "\n%s: worst against averaging %.2f, seed %d; kinds right %v\n",
+			t.Class.Name, t.RatioWorst, t.RatioSeed, t.Sum.Kinds)
 		for _, b := range append(t.Sum.Blamed, t.Sum.FalseWork...) {
 			fmt.Fprintf(w, "  %s\n", b)
 		}

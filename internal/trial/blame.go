@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
@@ -240,7 +241,7 @@ func (w witness) sound(fret int) bool {
 
 // grounds reports whether a finding is true of its fret: high frets have a
 // crown above half the zone, low ones a curve below it (not a groove alone),
-// worn crowns a groove, burrs a burr; what is read again, any crown off. A fret
+// worn crowns a groove, burrs a burr, or a curve that leaves its line there; what is read again, any crown off. A fret
 // worn below the zone in every lane is a low one too.
 func (w witness) grounds(f findings.Finding) bool {
 	t, i, half := &w.n.Truth, w.n.Truth.place(f.Fret), w.n.Model.Level.Zone/2
@@ -254,9 +255,9 @@ func (w witness) grounds(f findings.Finding) bool {
 		ok := false
 		switch kind {
 		case findings.KindWorn, findings.KindPit:
-			ok = in(k) && (t.Groove[k][i] > 0 || l.Off[i] < -half)
+			ok = in(k) && (t.Groove[k][i] > 0 || l.Off[i] < -half || w.beside(k, i) < -besideMM)
 		case findings.KindBurr:
-			ok = in(k) && (t.Burr[k][i] > 0 || l.Off[i] > half)
+			ok = in(k) && (t.Burr[k][i] > 0 || l.Off[i] > half || w.beside(k, i) > besideMM)
 		case findings.KindFretHigh, findings.KindSeat:
 			ok = l.Off[i] > half || gives
 		case findings.KindFretLow, findings.KindEndLow:
@@ -271,6 +272,28 @@ func (w witness) grounds(f findings.Finding) bool {
 		}
 	}
 	return false
+}
+
+// besideMM is how far a fret's curve must leave its line at one lane to be a pit
+// or a burr though neither was planted.
+const besideMM = 8 * µ
+
+// beside is how far fret i's own curve stands off, in lane k, from the line
+// through its other lanes.
+func (w witness) beside(k, i int) float64 {
+	t, l := &w.n.Truth, w.n.Layout
+	var x, z []float64
+	own := 0.0
+	for j, lane := range t.Lanes {
+		v := t.Curve[j][i] - t.Shape[j][i] - l.Surface(l.At(t.Frets[i], lane))
+		if j == k {
+			own = v
+			continue
+		}
+		x, z = append(x, l.Fraction(lane)), append(z, v)
+	}
+	a, b := stat.LinearRegression(x, z, nil, false)
+	return own - a - b*l.Fraction(t.Lanes[k])
 }
 
 // lowAllOver reports whether every crown of a fret lies below the zone.

@@ -253,5 +253,3 @@ func (m *maker) slope(fret int) float64 {
 	}
 	return syz / syy
 }
-
-func pointAt(x, y float64) geometry.Point { return geometry.Point{X: x, Y: y} }

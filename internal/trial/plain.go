@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
 )
 
@@ -28,19 +29,46 @@ type equation struct {
 // every reading believed. Of full passes alike that is their mean, each less
 // its own least-squares line. ok is false where the lane's readings do not
 // determine it.
-func (n *Neck) plain(lane int) (laneFit, bool) {
+func (n *Neck) plain(lane int) (fit laneFit, ok bool) {
 	eqs, setups := n.equations(lane)
 	x := n.Truth.X[lane]
-	place := make([]int, len(x))
+	place := fit.lay(eqs, len(x))
+	if len(fit.at) < 4 {
+		return fit, false
+	}
+	middle, half := (x[0]+x[len(x)-1])/2, (x[len(x)-1]-x[0])/2
+	scaled := func(i int) float64 { return (x[i] - middle) / half }
+	m := len(fit.at)
+	normal, rhs := normals(eqs, place, m+2*setups, m, scaled)
+	fixLine(normal, fit.at, scaled)
+	var chol mat.Cholesky
+	if !chol.Factorize(normal) {
+		return fit, false
+	}
+	var solved mat.VecDense
+	var inverse mat.SymDense
+	if chol.SolveVecTo(&solved, rhs) != nil || chol.InverseTo(&inverse) != nil {
+		return fit, false
+	}
+	xs := make([]float64, m)
+	for i, at := range fit.at {
+		fit.z, xs[i] = append(fit.z, solved.AtVec(i)), x[at]
+	}
+	free(xs, fit.z)
+	fit.cov = freed(xs, inverse.SliceSym(0, m))
+	return fit, true
+}
+
+// lay notes the crowns that equations touch and returns each crown's place
+// among them, −1 where it has none.
+func (fit *laneFit) lay(eqs []equation, crowns int) []int {
+	place := make([]int, crowns)
 	for i := range place {
 		place[i] = -1
 	}
-	var fit laneFit
 	for _, e := range eqs {
 		for _, c := range e.crowns {
-			if place[c] < 0 {
-				place[c] = 0
-			}
+			place[c] = 0
 		}
 	}
 	for i := range place {
@@ -49,13 +77,12 @@ func (n *Neck) plain(lane int) (laneFit, bool) {
 			fit.at = append(fit.at, i)
 		}
 	}
-	m := len(fit.at)
-	if m < 4 {
-		return fit, false
-	}
-	size := m + 2*setups
+	return place
+}
+
+// normals are the normal equations: the crowns, then two unknowns a set-up.
+func normals(eqs []equation, place []int, size, crowns int, scaled func(int) float64) (*mat.SymDense, *mat.VecDense) {
 	normal, rhs := mat.NewSymDense(size, nil), mat.NewVecDense(size, nil)
-	middle, half := (x[0]+x[len(x)-1])/2, (x[len(x)-1]-x[0])/2
 	row := make([]float64, size)
 	for _, e := range eqs {
 		clear(row)
@@ -63,42 +90,27 @@ func (n *Neck) plain(lane int) (laneFit, bool) {
 			row[place[c]] += e.w[j]
 		}
 		if e.setup >= 0 {
-			row[m+2*e.setup], row[m+2*e.setup+1] = 1, (x[e.crowns[0]]-middle)/half
+			row[crowns+2*e.setup], row[crowns+2*e.setup+1] = 1, scaled(e.crowns[0])
 		}
 		v := mat.NewVecDense(size, row)
 		normal.SymRankOne(normal, 1/(e.u*e.u), v)
 		rhs.AddScaledVec(rhs, e.value/(e.u*e.u), v)
 	}
-	// The lane's line is held at zero; its own share is projected out below.
-	const datum = 1e7
-	for _, line := range []func(i int) float64{func(int) float64 { return 1 }, func(i int) float64 { return (x[fit.at[i]] - middle) / half }} {
-		clear(row)
-		for i := range m {
-			row[i] = line(i)
-		}
-		normal.SymRankOne(normal, datum, mat.NewVecDense(size, row))
+	return normal, rhs
+}
+
+// fixLine holds the line through a lane's crowns at zero, which no reading sees;
+// what it adds to the covariance is projected out after.
+func fixLine(normal *mat.SymDense, at []int, scaled func(int) float64) {
+	const weight = 1e7 // far over 1/u², far under where digits are lost
+	size := normal.SymmetricDim()
+	constant, slope := mat.NewVecDense(size, nil), mat.NewVecDense(size, nil)
+	for i, c := range at {
+		constant.SetVec(i, 1)
+		slope.SetVec(i, scaled(c))
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(normal) {
-		return fit, false
-	}
-	var sol mat.VecDense
-	var inv mat.SymDense
-	if chol.SolveVecTo(&sol, rhs) != nil || chol.InverseTo(&inv) != nil {
-		return fit, false
-	}
-	fit.z = make([]float64, m)
-	cov := mat.NewSymDense(m, nil)
-	xs := make([]float64, m)
-	for i := range m {
-		fit.z[i], xs[i] = sol.AtVec(i), x[fit.at[i]]
-		for j := i; j < m; j++ {
-			cov.SetSym(i, j, inv.At(i, j))
-		}
-	}
-	free(xs, fit.z)
-	fit.cov = freed(xs, cov)
-	return fit, true
+	normal.SymRankOne(normal, weight, constant)
+	normal.SymRankOne(normal, weight, slope)
 }
 
 // freed is a covariance in the free datum of the crowns at x.
@@ -177,14 +189,14 @@ func (n *Neck) chord(lane int, frets []int) (crowns []int, w []float64) {
 	return crowns, []float64{-l, 1, l - 1}
 }
 
+// top is a probed crown's top in the frame of its pass.
 type top struct {
 	pass string
 	e    equation
 }
 
-// tops are a probed lane's crown tops, each the best circle of the true radius
-// through its touches; two of its unknowns are its own, so its uncertainty is
-// that of a level fit in t and t².
+// tops are a probed lane's crown tops, each that of the best circle of the true
+// radius through its touches.
 func (n *Neck) tops(lane int) []top {
 	type key struct {
 		pass string
@@ -214,36 +226,35 @@ func (n *Neck) tops(lane int) []top {
 // topOf fits top and place of a circle to touches by Gauss and Newton.
 func (n *Neck) topOf(touches []int, fret int, lane float64) (v, u float64, ok bool) {
 	at := n.Layout.At(fret, lane)
-	z0, t0 := 0.0, 0.0
-	for round := range 20 {
-		var s [3]float64 // Σ1, Σd, Σd²
-		var r0, r1 float64
-		for _, i := range touches {
-			r := n.Readings[i]
-			t := (r.X-n.Layout.FretXAt(fret, r.Y))*n.Layout.Squareness(fret) - t0
-			under := crownRadiusMM*crownRadiusMM - t*t
+	t, h := make([]float64, len(touches)), make([]float64, len(touches))
+	for j, i := range touches {
+		r := n.Readings[i]
+		t[j] = (r.X - n.Layout.FretXAt(fret, r.Y)) * n.Layout.Squareness(fret)
+		h[j] = r.Z + n.Layout.Surface(at) - n.Layout.Surface(geometry.Point{X: at.X, Y: r.Y})
+	}
+	top, place := h[0], 0.0
+	for range 20 {
+		var s, sd, sdd, sr, sdr float64
+		for j := range t {
+			d := t[j] - place
+			under := crownRadiusMM*crownRadiusMM - d*d
 			if under <= 0 {
 				return 0, 0, false
 			}
 			root := math.Sqrt(under)
-			h := r.Z + n.Layout.Surface(at) - n.Layout.Surface(pointAt(at.X, r.Y))
-			if round == 0 && z0 == 0 {
-				z0 = h
-			}
-			left, d := h-(z0+root-crownRadiusMM), t/root
-			s[0], s[1], s[2] = s[0]+1, s[1]+d, s[2]+d*d
-			r0, r1 = r0+left, r1+d*left
+			left := h[j] - (top + root - crownRadiusMM)
+			d /= root
+			s, sd, sdd, sr, sdr = s+1, sd+d, sdd+d*d, sr+left, sdr+d*left
 		}
-		det := s[0]*s[2] - s[1]*s[1]
+		det := s*sdd - sd*sd
 		if det <= 0 {
 			return 0, 0, false
 		}
-		dz, dt := (s[2]*r0-s[1]*r1)/det, (s[0]*r1-s[1]*r0)/det
-		z0, t0 = z0+dz, t0+dt
-		u = probeU * math.Sqrt(s[2]/det)
-		if math.Abs(dz)+math.Abs(dt) < 1e-12 {
+		up, along := (sdd*sr-sd*sdr)/det, (s*sdr-sd*sr)/det
+		top, place, u = top+up, place+along, probeU*math.Sqrt(sdd/det)
+		if math.Abs(up)+math.Abs(along) < 1e-12 {
 			break
 		}
 	}
-	return z0, u, true
+	return top, u, true
 }

@@ -69,7 +69,7 @@ type Slip struct {
 type LaneTruth struct {
 	Off      []float64 // each crown from the lane's true reference line, mm
 	CurveOff []float64 // each fret's own curve from the same line, mm
-	ZoneMM   float64   // least zone of the shape; with a loose end the larger of pressed and free
+	ZoneMM   float64   // least zone of the shape; with a loose end the larger of free and half pressed, as a gauge meets it on average
 	LeastMM  float64   // the smaller of the two
 	Loose    bool
 }
@@ -80,7 +80,7 @@ func (t *Truth) Lane(k int) (LaneTruth, error) {
 	v := LaneTruth{Off: make([]float64, len(d)), CurveOff: make([]float64, len(d))}
 	for i := range d {
 		d[i] = t.Z[k][i] - t.Shape[k][i]
-		pressed[i] = d[i] - t.Gives[k][i]
+		pressed[i] = d[i] - t.Gives[k][i]/2
 		v.Loose = v.Loose || t.Gives[k][i] > 0
 	}
 	a, b, err := straight.ReferenceLine(t.X[k], d)
