@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
-
-	"ringtrue/internal/straight"
 )
 
 // Finding is what is wrong with a fret and what to do about it.
@@ -47,20 +45,33 @@ type across struct {
 	t     []float64
 	off   []float64
 	cov   *mat.SymDense
+	c     float64 // critical value for the whole neck
 }
 
-// Frets says what is wrong fret by fret, lowest first. A fret is named where
-// one of its crowns stands off for certain, or the fret as a whole does.
+// Frets says what is wrong fret by fret, lowest first. A fret is named where it
+// stands off with 95 % confidence for the whole neck.
 func (n *Neck) Frets() []Finding {
 	var out []Finding
-	runs := n.runs()
+	runs, local := n.runs(), n.besideNeighbours()
 	for f := n.Layout.FirstFret(); f <= n.Layout.LastFret(); f++ {
+		if loose, ok := n.loose(f); ok {
+			out = append(out, loose)
+			continue // what moves has no place of its own
+		}
 		out = append(out, n.dents(f)...)
 		if a := n.across(f); len(a.lanes) > 0 {
 			if found, ok := n.classify(a); ok {
 				out = append(out, found.within(runs))
 				continue
 			}
+		}
+		if found, ok := local[f]; ok {
+			out = append(out, found)
+			continue
+		}
+		if found, ok := n.readAgain(f); ok {
+			out = append(out, found)
+			continue
 		}
 		out = append(out, n.ofThree(f)...)
 	}
@@ -78,24 +89,6 @@ func (f Finding) within(runs []run) Finding {
 	return f
 }
 
-// dents are the pits and burrs of a fret.
-func (n *Neck) dents(fret int) []Finding {
-	var out []Finding
-	for _, d := range n.Estimate.Dents {
-		if d.Fret != fret {
-			continue
-		}
-		f := Finding{Fret: fret, Lanes: []float64{d.Lane}}
-		if d.OffMM < 0 {
-			f.Words, f.Advice = "pit under "+laneName(d.Lane), advisePit
-		} else {
-			f.Words, f.Advice = "burr under "+laneName(d.Lane), adviseBurr
-		}
-		out = append(out, f)
-	}
-	return out
-}
-
 func laneName(lane float64) string {
 	if lane == math.Trunc(lane) {
 		return fmt.Sprintf("string %g", lane)
@@ -103,18 +96,16 @@ func laneName(lane float64) string {
 	return fmt.Sprintf("lane %g", lane)
 }
 
-// across gathers a fret's crowns but for its dents and for lanes of too few
-// crowns to tell which is off.
+// mayBeDented is the chance of a groove or a burr from which a crown says nothing
+// of its fret's curve.
+const mayBeDented = 0.2
+
+// across gathers a fret's crowns but for those that may be dented or lost their
+// readings, and for lanes of too few crowns to tell which is off.
 func (n *Neck) across(fret int) across {
-	a := across{fret: fret}
-	dented := map[float64]bool{}
-	for _, d := range n.Estimate.Dents {
-		if d.Fret == fret {
-			dented[d.Lane] = true
-		}
-	}
+	a := across{fret: fret, c: n.critical()}
 	for k, l := range n.Lanes {
-		if i := l.at(fret); i >= 0 && !dented[l.Lane.Lane] && !l.thin() {
+		if i := l.at(fret); i >= 0 && !l.thin() && !l.dented(i) && !l.Aside[i] {
 			a.lanes, a.at = append(a.lanes, k), append(a.at, i)
 			a.t = append(a.t, n.Layout.Fraction(l.Lane.Lane)-0.5) // treble −0.5, bass 0.5
 			a.off = append(a.off, l.Off[i])
@@ -131,13 +122,15 @@ func (n *Neck) across(fret int) across {
 	return a
 }
 
-// part is a weighted sum of a fret's crowns with its uncertainty.
-type part struct{ mm, u float64 }
+// part is a weighted sum of a fret's crowns with its uncertainty, and how many of
+// these it takes for 95 % over the whole neck.
+type part struct{ mm, u, c float64 }
 
-// certain reports whether the part is more than limit, with 95 % confidence.
-func (p part) certain(limit float64) bool { return p.mm-1.645*p.u > limit }
+// certain reports whether the part is more than limit, with 95 % confidence for
+// the whole neck.
+func (p part) certain(limit float64) bool { return p.mm-p.c*p.u > limit }
 
-func (p part) minus() part { return part{-p.mm, p.u} }
+func (p part) minus() part { return part{-p.mm, p.u, p.c} }
 
 // fit gives the values of the least-squares polynomial of the given degree
 // through the fret's crowns at the treble end, the middle and the bass end.
@@ -173,7 +166,7 @@ func (a across) fit(degree int) (treble, middle, bass, arch part) {
 				p *= tj
 			}
 		}
-		return part{mat.Dot(w, mat.NewVecDense(m, a.off)), math.Sqrt(math.Max(0, mat.Inner(w, a.cov, w)))}
+		return part{mat.Dot(w, mat.NewVecDense(m, a.off)), math.Sqrt(math.Max(0, mat.Inner(w, a.cov, w))), a.c}
 	}
 	lo, hi := a.t[0], a.t[m-1]
 	mid := (lo + hi) / 2
@@ -186,7 +179,8 @@ func (n *Neck) classify(a across) (Finding, bool) {
 	f := Finding{Fret: a.fret}
 	anyOff := false
 	for i, k := range a.lanes {
-		if v := n.Lanes[k].Crown[a.at[i]]; v == straight.High || v == straight.Low {
+		p := part{a.off[i], math.Sqrt(math.Max(0, a.cov.At(i, i))), a.c}
+		if p.certain(half) || p.minus().certain(half) {
 			anyOff = true
 			f.Lanes = append(f.Lanes, n.Lanes[k].Lane.Lane)
 		}
@@ -195,40 +189,56 @@ func (n *Neck) classify(a across) (Finding, bool) {
 		if !anyOff {
 			return f, false
 		}
-		f.Words, f.Advice = "low in "+laneName(f.Lanes[0]), adviseLow
-		if a.off[0] > 0 {
-			f.Words, f.Advice = "high in "+laneName(f.Lanes[0]), adviseWholeHigh
-		}
-		return f, true
+		return f.named(KindFretLow, "low in "+laneName(f.Lanes[0]), adviseLow, KindFretHigh, "high in "+laneName(f.Lanes[0]), adviseWholeHigh, a.off[0] > 0), true
 	}
-	treble, middle, bass, arch := a.fit(2)
-	if len(a.lanes) >= 3 && n.archIsReal(a) {
-		switch {
-		case arch.certain(half) && middle.certain(half):
-			f.Words, f.Advice = "middle proud", adviseMiddle
-			return f, true
-		case arch.minus().certain(half) && treble.certain(half) && bass.certain(half):
-			f.Words, f.Advice = "both ends proud", adviseEnds
-			return f, true
-		}
+	if found, ok := n.curved(a, f); ok {
+		return found, true
 	}
-	treble, middle, bass, _ = a.fit(1)
-	tilt := part{treble.mm - bass.mm, math.Hypot(treble.u, bass.u)}
+	treble, middle, bass, _ := a.fit(1)
+	tilt := part{treble.mm - bass.mm, math.Hypot(treble.u, bass.u), a.c}
 	switch {
 	case treble.certain(half) && tilt.certain(half):
-		f.Words, f.Advice = "treble end not seated", adviseSeatTreble
+		f.Kind, f.Words, f.Advice = KindSeat, "treble end not seated", adviseSeatTreble
 	case bass.certain(half) && tilt.minus().certain(half):
-		f.Words, f.Advice = "bass end not seated", adviseSeatBass
+		f.Kind, f.Words, f.Advice = KindSeat, "bass end not seated", adviseSeatBass
 	case middle.certain(half):
-		f.Words, f.Advice = "whole fret high", adviseWholeHigh
+		f.Kind, f.Words, f.Advice = KindFretHigh, "whole fret high", adviseWholeHigh
 	case treble.minus().certain(half) && tilt.minus().certain(half):
-		f.Words, f.Advice = "treble end low", adviseLow
+		f.Kind, f.Words, f.Advice = KindEndLow, "treble end low", adviseLow
 	case bass.minus().certain(half) && tilt.certain(half):
-		f.Words, f.Advice = "bass end low", adviseLow
+		f.Kind, f.Words, f.Advice = KindEndLow, "bass end low", adviseLow
 	case middle.minus().certain(half):
-		f.Words, f.Advice = "whole fret low", adviseLow
+		f.Kind, f.Words, f.Advice = KindFretLow, "whole fret low", adviseLow
 	case anyOff:
-		f.Words, f.Advice = "off in "+laneList(f.Lanes), adviseCrown
+		f.Kind, f.Words, f.Advice = KindReadAgain, "off in "+laneList(f.Lanes), adviseCrown
+	default:
+		return f, false
+	}
+	return f, true
+}
+
+// named is the finding in the words for low or those for high.
+func (f Finding) named(lowKind, lowWords, lowAdvice, highKind, highWords, highAdvice string, high bool) Finding {
+	f.Kind, f.Words, f.Advice = lowKind, lowWords, lowAdvice
+	if high {
+		f.Kind, f.Words, f.Advice = highKind, highWords, highAdvice
+	}
+	return f
+}
+
+// curved tells a fret that is bent otherwise than the board.
+func (n *Neck) curved(a across, f Finding) (Finding, bool) {
+	if len(a.lanes) < 3 || !n.archIsReal(a) {
+		return f, false
+	}
+	half := n.Model.Level.Zone / 2
+	treble, middle, bass, arch := a.fit(2)
+	f.Kind = KindCurved
+	switch {
+	case arch.certain(half) && middle.certain(half):
+		f.Words, f.Advice = "middle proud", adviseMiddle
+	case arch.minus().certain(half) && treble.certain(half) && bass.certain(half):
+		f.Words, f.Advice = "both ends proud", adviseEnds
 	default:
 		return f, false
 	}

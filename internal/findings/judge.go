@@ -36,6 +36,7 @@ type Neck struct {
 	Lanes    []Lane
 	Open     []float64        // lanes read of which nothing is determined
 	Verdict  straight.Verdict // the worst lane's
+	crit     float64          // see critical; 0 before it is drawn
 }
 
 // Judge judges every lane and crown of an estimate.
@@ -56,6 +57,9 @@ func Judge(m neck.Model, l *geometry.Layout, e *heights.Estimate) (*Neck, error)
 			j.Verdict = straight.InDoubt // the missing crown may stand anywhere
 		}
 		n.Lanes = append(n.Lanes, j)
+	}
+	if err := n.settle(); err != nil {
+		return nil, err
 	}
 	n.Open = openLanes(n.Lanes, e.Undetermined)
 	n.Verdict = worst(n.Lanes)

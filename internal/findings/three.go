@@ -28,7 +28,7 @@ func (n *Neck) ofThree(fret int) []Finding {
 		if l.Off[i] > (l.Off[0]+l.Off[2])/2 {
 			words = "high, or fret %d or %d low"
 		}
-		out = append(out, Finding{Fret: fret, Open: true, Lanes: []float64{l.Lane.Lane}, Advice: adviseThree,
+		out = append(out, Finding{Fret: fret, Kind: KindReadAgain, Open: true, Lanes: []float64{l.Lane.Lane}, Advice: adviseThree,
 			Words: fmt.Sprintf(words+", in %s", l.Frets[0], l.Frets[2], laneName(l.Lane.Lane))})
 	}
 	return out

@@ -63,7 +63,7 @@ func (n *Neck) twist(v, u float64) (Whole, bool) {
 	l := n.Layout
 	length := l.CentreX(l.LastFret()) - l.CentreX(l.FirstFret())
 	width := l.Width(l.CentreX(l.LastFret()))
-	w := Whole{AmountMM: v * length * width, UMM: u * length * width}
+	w := Whole{Kind: KindTwist, AmountMM: v * length * width, UMM: u * length * width}
 	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
 		return w, false
 	}
@@ -80,7 +80,7 @@ func (n *Neck) offRadius(v, u float64) (Whole, bool) {
 	l := n.Layout
 	x := l.CentreX(l.LastFret())
 	half := l.Width(x) / 2
-	w := Whole{AmountMM: -v * half * half, UMM: u * half * half} // middle above the edges
+	w := Whole{Kind: KindRadius, AmountMM: -v * half * half, UMM: u * half * half} // middle above the edges
 	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
 		return w, false
 	}

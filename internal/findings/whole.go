@@ -26,6 +26,7 @@ func (n *Neck) Whole(readings []reading.Reading) []Whole {
 		out = append(out, w)
 	}
 	out = append(out, n.tied(readings)...)
+	out = append(out, n.worn()...)
 	for _, r := range n.runs() {
 		out = append(out, r.Whole)
 	}
@@ -60,7 +61,7 @@ func (n *Neck) bowed() (Whole, bool) {
 	if math.Abs(mean)-1.645*u < limit/4 {
 		return Whole{}, false
 	}
-	w := Whole{AmountMM: mean, UMM: u}
+	w := Whole{Kind: KindBow, AmountMM: mean, UMM: u}
 	if mean > 0 {
 		w.Words = "the whole neck is hollow (up-bow)"
 	} else {
@@ -148,16 +149,22 @@ func (n *Neck) runs() []run {
 
 // named says what a run is.
 func (n *Neck) named(from, to, sign int, peak, u float64) Whole {
-	w := Whole{AmountMM: peak, UMM: u}
+	w := Whole{AmountMM: peak, UMM: u, DepthMM: math.Abs(peak)}
+	for f := from; f <= to; f++ {
+		w.Frets = append(w.Frets, f)
+	}
+	w.Kind = KindHump
 	joint := n.Model.Body.Joint
 	switch {
 	case sign > 0 && joint > 0 && from <= joint+2 && to >= joint-1:
+		w.Kind = KindRise
 		w.Words = fmt.Sprintf("rise at the body joint, frets %d to %d", from, to)
 		w.Advice = "look at the joint and the board's glue there; what is sound is levelled, with fall-away towards the end if the maker wants it"
 	case sign > 0:
 		w.Words = fmt.Sprintf("hump over frets %d to %d", from, to)
 		w.Advice = "look at the board under them before filing: a board that lifted is glued down, one that is humped is levelled with its frets"
 	default:
+		w.Kind = KindDip
 		w.Words = fmt.Sprintf("dip over frets %d to %d", from, to)
 		w.Advice = "a dip is in the board: refit these frets higher, or level the rest to them if the plan leaves enough crown"
 	}

@@ -39,6 +39,8 @@ type Lane struct {
 	// Read tells the crowns that a reading touches which was not set aside; the
 	// others stand on their neighbours across the fret alone.
 	Read []bool
+	// Readings counts each crown's readings that were not set aside.
+	Readings []int
 	// Aside tells the crowns all of whose readings were set aside.
 	Aside []bool
 	// Groove and Burr are the chances that a crown stands in a groove worn or

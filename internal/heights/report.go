@@ -23,12 +23,12 @@ const (
 // fill puts an answer into the estimate.
 func (e *Estimate) fill(in Input, c *crowns, a *answer) {
 	e.joint, e.TauMM, e.Frets = a.cov, a.tau, a.frets
-	read := make([]bool, len(c.list))
+	read := make([]int, len(c.list))
 	contrary := e.contrary(in, c, a)
 	for i, o := range e.obs {
 		if a.good[i] > saidMisread && o.bound == exact {
 			for _, f := range o.frets {
-				read[c.index[place{f, o.lane}]] = true
+				read[c.index[place{f, o.lane}]]++
 			}
 		}
 		if a.good[i] < 1-saidMisread && !contrary[i] {
@@ -38,8 +38,8 @@ func (e *Estimate) fill(in Input, c *crowns, a *answer) {
 	for i, k := range c.list {
 		e.addDent(c, k, a, i)
 	}
-	for k, span := range c.lanes {
-		e.Lanes = append(e.Lanes, laneOf(c, k, span, a, read))
+	for _, span := range c.lanes {
+		e.Lanes = append(e.Lanes, laneOf(c, span, a, read))
 	}
 }
 
@@ -132,18 +132,19 @@ func (e *Estimate) touching(c *crowns, crown int) (n int) {
 	return n
 }
 
-func laneOf(c *crowns, k int, span laneSpan, a *answer, read []bool) Lane {
+func laneOf(c *crowns, span laneSpan, a *answer, read []int) Lane {
 	n := span.to - span.from
 	l := Lane{
 		Lane: span.lane, from: span.from,
 		Frets: make([]int, n), X: make([]float64, n), Z: append([]float64{}, a.z[span.from:span.to]...),
-		Read: append([]bool{}, read[span.from:span.to]...), Aside: append([]bool{}, a.aside[span.from:span.to]...),
+		Read: make([]bool, n), Readings: append([]int{}, read[span.from:span.to]...), Aside: append([]bool{}, a.aside[span.from:span.to]...),
 		Groove: append([]float64{}, a.groove[span.from:span.to]...), Burr: append([]float64{}, a.burr[span.from:span.to]...),
 		Curve: append([]float64{}, a.curve[span.from:span.to]...), Parts: append([][]Part{}, a.parts[span.from:span.to]...),
 		Cov: mat.NewSymDense(n, nil),
 	}
 	for i := range n {
 		l.Frets[i], l.X[i] = c.list[span.from+i].fret, c.list[span.from+i].x
+		l.Read[i] = l.Readings[i] > 0
 		for j := i; j < n; j++ {
 			l.Cov.SetSym(i, j, a.cov.At(span.from+i, span.from+j))
 		}

@@ -8,21 +8,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Constants of the lane's verdict, tuned by simulation so that on a lane whose
-// true zone equals the limit each of `level` and `not level` is said in at most
-// 6 % of readings (TestLaneVerdict_AtTheLimit).
 const (
-	// Noise widens a zone, so a zone that reads as small as this is level
-	// already: the one-sided 95 % point of the normal.
+	// levelFactor is the one-sided 95 % point of the normal.
 	levelFactor = 1.645
-	// The three crowns that read as the widest are chosen by their errors too,
-	// so `not level` takes the 99 % point.
-	notLevelFactor = 2.326
-	// Fresh errors added to crowns that have theirs widen the zone by less than
-	// the first errors did: by √2 − 1 = 0.41 of it where many crowns compete, by
-	// all of it where it grows with the variance. Twice what they add covers
-	// every lane tried.
-	biasFactor = 2
 	// Draws for the bias; more change no verdict that a new seed would not.
 	draws = 100
 )
@@ -39,11 +27,10 @@ type LaneJudgement struct {
 //
 // x is in mm, strictly ascending, z the estimated crowns less the shape in mm,
 // n ≥ 3; cov their covariance in mm², n × n, which may be singular (free datum)
-// or zero. seed makes the draws repeatable. With b what fresh errors drawn from
-// cov add to the zone on average, a lane is level where zone + 1.645·u ≤ limit,
-// u being no less than that of the crowns that hold the zone open in the draws;
-// not level where zone − 2·b − 2.326·u > limit; else in doubt. ErrCovariance:
-// cov has another size or is no covariance; otherwise errors as Zone.
+// or zero. seed makes the draws repeatable. A lane is level where every three
+// crowns lie within the limit at 95 %; not level where some three stand wider, at
+// 95 % for all of them together; else in doubt. ErrCovariance: cov has another
+// size or is no covariance; otherwise errors as Zone.
 func LaneVerdict(x, z []float64, cov mat.Symmetric, limitMM float64, seed uint64) (LaneJudgement, error) {
 	if err := check(x, z, 3); err != nil {
 		return LaneJudgement{}, err
@@ -57,13 +44,13 @@ func LaneVerdict(x, z []float64, cov mat.Symmetric, limitMM float64, seed uint64
 	}
 	j := LaneJudgement{Verdict: InDoubt, Zone: zone(x, z)}
 	j.UZoneMM = j.Zone.U(cov)
-	mean, u := noise.zones(x, z, cov, seed)
+	mean := noise.zones(x, z, seed)
 	width := j.Zone.WidthMM
 	j.UnbiasedMM = 2*width - mean
 	switch {
-	case width+levelFactor*math.Max(u, j.UZoneMM) <= limitMM:
+	case surelyLevel(x, z, cov, limitMM):
 		j.Verdict = Level
-	case width-biasFactor*(mean-width)-notLevelFactor*j.UZoneMM > limitMM:
+	case surelyNot(x, z, cov, limitMM, noise, seed):
 		j.Verdict = NotLevel
 	}
 	return j, nil
@@ -74,11 +61,10 @@ type noise struct {
 	root *mat.Dense // rank × n, rootᵀ·root = covariance; nil where there is none
 }
 
-// zones adds fresh errors to z again and again: the mean width of the zones, and
-// the root mean square uncertainty of the crowns that hold them open.
-func (e noise) zones(x, z []float64, cov mat.Symmetric, seed uint64) (mean, u float64) {
+// zones adds fresh errors to z again and again: the mean width of the zones.
+func (e noise) zones(x, z []float64, seed uint64) (mean float64) {
 	if e.root == nil {
-		return zone(x, z).WidthMM, 0
+		return zone(x, z).WidthMM
 	}
 	rank, n := e.root.Dims()
 	r := rand.New(rand.NewPCG(seed, uint64(n)))
@@ -91,10 +77,7 @@ func (e noise) zones(x, z []float64, cov mat.Symmetric, seed uint64) (mean, u fl
 				drawn[i] += g * v
 			}
 		}
-		q := zone(x, drawn)
-		mean += q.WidthMM / draws
-		qu := q.U(cov)
-		u += qu * qu / draws
+		mean += zone(x, drawn).WidthMM / draws
 	}
-	return mean, math.Sqrt(u)
+	return mean
 }

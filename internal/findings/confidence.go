@@ -1,0 +1,254 @@
+package findings
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/straight"
+)
+
+// jointDraws is how many draws the critical value of the whole neck comes from.
+const jointDraws = 1000
+
+// critical is how many standard uncertainties a statement on a crown or a fret
+// takes so that all of them together hold with 95 %: the 95 % point of the largest
+// error over its uncertainty, of all crowns and of the means of each fret and of
+// its two halves, drawn from the joint covariance. A bridge's long waves are one
+// error, not a hundred.
+func (n *Neck) critical() float64 {
+	if n.crit == 0 {
+		n.crit = n.drawCritical()
+	}
+	return n.crit
+}
+
+func (n *Neck) drawCritical() float64 {
+	cov, at := n.jointCov()
+	size := cov.SymmetricDim()
+	if size == 0 {
+		return levelFactor
+	}
+	sums := n.sumsOf(at, size)
+	scaled, kept := scaledSums(cov, sums)
+	if kept == 0 {
+		return levelFactor
+	}
+	var chol mat.PivotedCholesky
+	chol.Factorize(cov, rankShare*largest(cov))
+	rank := chol.Rank()
+	if rank == 0 {
+		return levelFactor
+	}
+	var upper mat.TriDense
+	chol.UTo(&upper)
+	root := mat.NewDense(rank, size, nil)
+	for col, row := range chol.ColumnPivots(nil) {
+		for k := range min(rank, col+1) {
+			root.Set(k, row, upper.At(k, col))
+		}
+	}
+	var reach mat.Dense // rank × statements
+	reach.Mul(root, scaled.T())
+	r := rand.New(rand.NewPCG(seed, 77))
+	g := mat.NewDense(jointDraws, rank, nil)
+	for i := range jointDraws {
+		for k := range rank {
+			g.Set(i, k, r.NormFloat64())
+		}
+	}
+	var drawn mat.Dense
+	drawn.Mul(g, &reach)
+	most := make([]float64, jointDraws)
+	for i := range most {
+		for _, v := range drawn.RawRowView(i) {
+			most[i] = math.Max(most[i], math.Abs(v))
+		}
+	}
+	slices.Sort(most)
+	return most[int(straight.Confidence*jointDraws)]
+}
+
+// levelFactor is the one-sided 95 % point of the normal.
+const levelFactor = 1.645
+
+// rankShare is how small, beside the largest variance, what is left of a variance
+// counts as rounding.
+const rankShare = 1e-12
+
+func largest(cov mat.Symmetric) (v float64) {
+	for i := range cov.SymmetricDim() {
+		v = math.Max(v, cov.At(i, i))
+	}
+	return v
+}
+
+// jointCov is the covariance of all crowns, lane by lane, and each lane's first
+// place in it.
+func (n *Neck) jointCov() (*mat.SymDense, []int) {
+	at := make([]int, len(n.Lanes))
+	size := 0
+	for k, l := range n.Lanes {
+		at[k] = size
+		size += len(l.Frets)
+	}
+	if size == 0 {
+		return &mat.SymDense{}, at
+	}
+	cov := mat.NewSymDense(size, nil)
+	for a, l := range n.Lanes {
+		for i := range l.Frets {
+			for b := a; b < len(n.Lanes); b++ {
+				for j := range n.Lanes[b].Frets {
+					if q := at[b] + j; q >= at[a]+i {
+						cov.SetSym(at[a]+i, q, n.covBetween(a, i, b, j))
+					}
+				}
+			}
+		}
+	}
+	return cov, at
+}
+
+// covBetween is the covariance of two crowns, in mm².
+func (n *Neck) covBetween(a, i, b, j int) float64 {
+	if a == b {
+		return n.Lanes[a].Cov.At(i, j)
+	}
+	return n.Estimate.CovBetween(a, i, b, j)
+}
+
+// sumsOf are the sums that findings use, as lists of crowns: each by itself, each
+// fret's, and those of its treble and its bass half.
+func (n *Neck) sumsOf(at []int, size int) [][]int {
+	var sums [][]int
+	for i := range size {
+		sums = append(sums, []int{i})
+	}
+	for f := n.Layout.FirstFret(); f <= n.Layout.LastFret(); f++ {
+		var whole []int
+		for k, l := range n.Lanes {
+			if i := l.at(f); i >= 0 {
+				whole = append(whole, at[k]+i)
+			}
+		}
+		if half := len(whole) / 2; half >= 1 {
+			sums = append(sums, whole)
+			if half > 1 {
+				sums = append(sums, whole[:half], whole[len(whole)-half:])
+			}
+		}
+	}
+	return sums
+}
+
+// scaledSums are the sums as rows over the crowns, each of unit variance.
+func scaledSums(cov *mat.SymDense, sums [][]int) (*mat.Dense, int) {
+	size := cov.SymmetricDim()
+	out := mat.NewDense(len(sums), size, nil)
+	kept := 0
+	for r, list := range sums {
+		v := 0.0
+		for _, i := range list {
+			for _, j := range list {
+				v += cov.At(i, j)
+			}
+		}
+		if v <= 0 {
+			continue
+		}
+		kept++
+		for _, i := range list {
+			out.Set(r, i, 1/math.Sqrt(v))
+		}
+	}
+	return out, kept
+}
+
+// settle gives each crown its word. Its own 95 % counts where its uncertainty is
+// at most a quarter of the zone, the whole neck's 95 % elsewhere; a crown that
+// lost all its readings is in doubt, and so is its lane unless it is not level
+// without it.
+func (n *Neck) settle() error {
+	zone := n.Model.Level.Zone
+	for k := range n.Lanes {
+		l := &n.Lanes[k]
+		for i := range l.Frets {
+			l.Crown[i] = l.word(i, zone, n.critical)
+		}
+		if err := l.withoutAside(zone); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// word is a crown's verdict: a sum over its explanations.
+func (l *Lane) word(i int, zone float64, critical func() float64) straight.Verdict {
+	switch {
+	case l.Aside[i]:
+		return straight.InDoubt
+	case l.U[i] > zone/4:
+		if p := (part{math.Abs(l.Off[i]), l.U[i], critical()}); !p.certain(zone / 2) {
+			return straight.InDoubt
+		}
+		if l.Off[i] > 0 {
+			return straight.High
+		}
+		return straight.Low
+	}
+	level, high, low := 0.0, 0.0, 0.0
+	for _, p := range l.parts(i) {
+		a, b, c := straight.CrownChances(l.Off[i]+p.ZMM-l.Z[i], p.UMM, zone)
+		level, high, low = level+p.Chance*a, high+p.Chance*b, low+p.Chance*c
+	}
+	switch {
+	case level >= straight.Confidence:
+		return straight.Level
+	case high >= straight.Confidence:
+		return straight.High
+	case low >= straight.Confidence:
+		return straight.Low
+	}
+	return straight.InDoubt
+}
+
+// withoutAside judges a lane with crowns that lost all their readings by the
+// others: never level, and not level only if they are.
+func (l *Lane) withoutAside(zone float64) error {
+	if !slices.Contains(l.Aside, true) {
+		return nil
+	}
+	var keep []int
+	for i, aside := range l.Aside {
+		if !aside {
+			keep = append(keep, i)
+		}
+	}
+	l.Verdict = straight.InDoubt
+	if len(keep) < 3 {
+		return nil
+	}
+	x, d := make([]float64, len(keep)), make([]float64, len(keep))
+	cov := mat.NewSymDense(len(keep), nil)
+	for a, i := range keep {
+		x[a], d[a] = l.X[i], l.D[i]
+		for b, j := range keep[:a+1] {
+			cov.SetSym(a, b, l.Cov.At(i, j))
+		}
+	}
+	j, err := straight.LaneVerdict(x, d, cov, zone, seed)
+	if err == nil && j.Verdict == straight.NotLevel {
+		l.Verdict = straight.NotLevel
+	}
+	return err
+}
+
+// sidak is no less than any critical value of n statements (Šidák 1967, from
+// memory): what needs more is certain without a draw.
+func sidak(n int) float64 {
+	return distuv.UnitNormal.Quantile(1 - (1-math.Pow(straight.Confidence, 1/float64(max(n, 1))))/2)
+}

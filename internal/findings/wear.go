@@ -1,0 +1,206 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"ringtrue/internal/heights"
+)
+
+// loose is a fret whose end yields to the gauge.
+func (n *Neck) loose(fret int) (Finding, bool) {
+	const sure = 0.8
+	for _, b := range n.Estimate.Frets {
+		if b.Fret != fret {
+			continue
+		}
+		side := ""
+		switch {
+		case b.LooseTreble > sure:
+			side = "treble"
+		case b.LooseBass > sure:
+			side = "bass"
+		default:
+			return Finding{}, false
+		}
+		f := Finding{Fret: fret, Kind: KindLoose, Words: fmt.Sprintf("the %s end moves under the gauge", side),
+			Advice: "its readings differ between passes. Press it: if it gives, seat or glue it, let it set, then read it again"}
+		for _, l := range n.Lanes {
+			if i := l.at(fret); i >= 0 && l.Aside[i] {
+				f.Lanes = append(f.Lanes, l.Lane.Lane)
+			}
+		}
+		return f, true
+	}
+	return Finding{}, false
+}
+
+// dented reports whether a crown may stand in a groove or on a burr.
+func (l *Lane) dented(i int) bool { return l.Groove[i] >= mayBeDented || l.Burr[i] >= mayBeDented }
+
+// parts are a crown's explanations.
+func (l *Lane) parts(i int) []heights.Part {
+	if i < len(l.Parts) && len(l.Parts[i]) > 0 {
+		return l.Parts[i]
+	}
+	return []heights.Part{{Chance: 1, ZMM: l.Z[i], UMM: l.U[i]}}
+}
+
+// dents are a fret's pits and burrs, and where strings wore it.
+func (n *Neck) dents(fret int) []Finding {
+	var out []Finding
+	worn := Finding{Fret: fret, Kind: KindWorn}
+	deepest := 0.0
+	for _, d := range n.Estimate.Dents {
+		if d.Fret != fret {
+			continue
+		}
+		switch {
+		case d.OffMM > 0:
+			out = append(out, Finding{Fret: fret, Kind: KindBurr, Lanes: []float64{d.Lane}, Words: "burr under " + laneName(d.Lane), Advice: adviseBurr})
+		case n.alone(d):
+			out = append(out, Finding{Fret: fret, Kind: KindPit, Lanes: []float64{d.Lane},
+				Words: fmt.Sprintf("pit under %s, %.3f mm deep", laneName(d.Lane), -d.OffMM), Advice: advisePit})
+		default:
+			worn.Lanes = append(worn.Lanes, d.Lane)
+			deepest = math.Max(deepest, -d.OffMM)
+		}
+	}
+	if len(worn.Lanes) > 0 {
+		slices.Sort(worn.Lanes)
+		worn.Words = fmt.Sprintf("worn under %s, up to %.3f mm", stringList(worn.Lanes), deepest)
+		worn.Advice = adviseWorn
+		out = append(out, worn)
+	}
+	return out
+}
+
+const adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
+
+// nearFrets is how near another groove must be, in frets, for wear.
+const nearFrets = 3
+
+// alone reports whether a groove has no other one near it: a pit, not wear.
+func (n *Neck) alone(d heights.Dent) bool {
+	for _, o := range n.Estimate.Dents {
+		if o == d || o.OffMM > 0 {
+			continue
+		}
+		if o.Fret == d.Fret || o.Lane == d.Lane && abs(o.Fret-d.Fret) <= nearFrets {
+			return false
+		}
+	}
+	return true
+}
+
+func abs(i int) int { return max(i, -i) }
+
+// leastWorn is how many grooves make one finding over several frets.
+const leastWorn = 3
+
+// worn joins the grooves of neighbouring frets into one finding.
+func (n *Neck) worn() []Whole {
+	var list []heights.Dent
+	for _, d := range n.Estimate.Dents {
+		if d.OffMM < 0 && !n.alone(d) {
+			list = append(list, d)
+		}
+	}
+	slices.SortFunc(list, func(a, b heights.Dent) int { return a.Fret - b.Fret })
+	var out []Whole
+	for len(list) > 0 {
+		end := 1
+		for end < len(list) && list[end].Fret-list[end-1].Fret <= nearFrets {
+			end++
+		}
+		if end >= leastWorn {
+			out = append(out, wornOver(list[:end]))
+		}
+		list = list[end:]
+	}
+	return out
+}
+
+func wornOver(list []heights.Dent) Whole {
+	w := Whole{Kind: KindWorn, Advice: adviseWorn}
+	for _, d := range list {
+		if !slices.Contains(w.Frets, d.Fret) {
+			w.Frets = append(w.Frets, d.Fret)
+		}
+		if !slices.Contains(w.Lanes, d.Lane) {
+			w.Lanes = append(w.Lanes, d.Lane)
+		}
+		if -d.OffMM > w.DepthMM {
+			w.DepthMM, w.UMM = -d.OffMM, d.UMM
+		}
+	}
+	slices.Sort(w.Lanes)
+	w.AmountMM = -w.DepthMM
+	w.Words = fmt.Sprintf("frets %d to %d worn under %s, up to %.3f mm", w.Frets[0], w.Frets[len(w.Frets)-1], stringList(w.Lanes), w.DepthMM)
+	return w
+}
+
+func stringList(lanes []float64) string {
+	if len(lanes) == 1 {
+		return laneName(lanes[0])
+	}
+	s := "strings "
+	for _, l := range lanes {
+		if l != math.Trunc(l) {
+			s = "lanes "
+		}
+	}
+	for i, l := range lanes {
+		switch {
+		case i == 0:
+		case i == len(lanes)-1:
+			s += " and "
+		default:
+			s += ", "
+		}
+		s += fmt.Sprintf("%g", l)
+	}
+	return s
+}
+
+// readAgain is a fret whose readings leave two explanations: a crooked fret read
+// once may as well be two misreads, a crown in a groove one.
+func (n *Neck) readAgain(fret int) (Finding, bool) {
+	f := Finding{Fret: fret, Kind: KindReadAgain}
+	for _, l := range n.Lanes {
+		i := l.at(fret)
+		if i < 0 || l.Aside[i] {
+			continue
+		}
+		low, rest := l.either(i, n.Model.Level.Zone)
+		if low != 0 && rest != 0 {
+			f.Lanes = append(f.Lanes, l.Lane.Lane)
+			f.Words = fmt.Sprintf("either off by %+.3f mm in %s, or misread", low, laneList(f.Lanes))
+		}
+	}
+	f.Advice = "read this crown again: if it repeats, it is real"
+	return f, len(f.Lanes) > 0
+}
+
+// leastEither is the chance that the less likely of two explanations must have for
+// both to be said: within e³ of the other.
+const leastEither = 0.047
+
+// either are the offs of a crown by its two kinds of explanation, off the zone and
+// within it, where neither is unlikely; 0 where there is only one.
+func (l *Lane) either(i int, zone float64) (off, within float64) {
+	chance, sum, rest, restSum := 0.0, 0.0, 0.0, 0.0
+	for _, p := range l.parts(i) {
+		z := l.Off[i] + p.ZMM - l.Z[i]
+		if math.Abs(z) > zone {
+			chance, sum = chance+p.Chance, sum+p.Chance*z
+		} else {
+			rest, restSum = rest+p.Chance, restSum+p.Chance*z
+		}
+	}
+	if chance < leastEither || rest < leastEither {
+		return 0, 0
+	}
+	return sum / chance, restSum/rest + 1e-9
+}
