@@ -61,7 +61,9 @@ func (n *Neck) Frets() []Finding {
 		out = append(out, n.dents(f)...)
 		if a := n.across(f); len(a.lanes) > 0 {
 			if found, ok := n.classify(a); ok {
-				out = append(out, found.within(runs))
+				if found, ok = n.orWorn(found); ok {
+					out = append(out, found.within(runs))
+				}
 				continue
 			}
 		}

@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -42,16 +43,18 @@ func (n *Neck) besideNeighbours() map[int]Finding {
 	return out
 }
 
-// wavy reports whether heights are in doubt by more than a quarter of the zone.
+// wavyShare is the part of the zone above which the middle one of all crowns'
+// uncertainties leaves heights in doubt.
+const wavyShare = 1.0 / 8
+
+// wavy reports whether heights are in doubt because of long waves.
 func (n *Neck) wavy() bool {
+	var all []float64
 	for _, l := range n.Lanes {
-		for i, u := range l.U {
-			if u > n.Model.Level.Zone/4 && !l.Aside[i] {
-				return true
-			}
-		}
+		all = append(all, l.U...)
 	}
-	return false
+	slices.Sort(all)
+	return len(all) > 0 && all[len(all)/2] > wavyShare*n.Model.Level.Zone
 }
 
 // offChord is how far a fret's crowns stand off the chord of the nearest frets on
@@ -70,10 +73,10 @@ func (n *Neck) offChord(fret int, gone map[int]bool) across {
 			continue
 		}
 		p, q := i-1, i+1
-		for p >= 0 && (gone[l.Frets[p]] || l.Aside[p]) {
+		for p >= 0 && (gone[l.Frets[p]] || l.Aside[p] || l.dented(p)) {
 			p--
 		}
-		for q < len(l.Frets) && (gone[l.Frets[q]] || l.Aside[q]) {
+		for q < len(l.Frets) && (gone[l.Frets[q]] || l.Aside[q] || l.dented(q)) {
 			q++
 		}
 		if p < 0 || q >= len(l.Frets) {

@@ -137,27 +137,26 @@ func (n *Neck) archTie(r reading.Reading) tie {
 	return tie{arch: -half * half, value: r.Value - meant, u: r.U}
 }
 
-// probeTies fits the frame, the twist and the radius to a probe's tops, the
-// lanes' own offs taken off.
+// probeTies fits the frame, the twist and the radius to a probe's tops; crowns
+// that may be dented or lost their readings are left out.
 func (n *Neck) probeTies(readings []reading.Reading) []tie {
 	var out []tie
 	for _, pass := range n.Estimate.ProbeTops() {
-		var rows [][]float64
-		var values []float64
+		var f frameFit
 		for _, t := range pass {
 			l, i := n.find(t.Lane, t.Fret)
-			if i < 0 {
+			if i < 0 || l.dented(i) || l.Aside[i] {
 				continue
 			}
 			p := n.Layout.At(t.Fret, t.Lane)
 			shape := n.Layout.Shape(t.Lane, []int{t.Fret})[0]
-			rows = append(rows, []float64{1, p.X, p.Y, p.X * p.Y, p.Y * p.Y})
-			values = append(values, t.TopMM-n.Layout.Surface(p)-shape-l.Off[i])
+			f.rows = append(f.rows, []float64{1, p.X, p.Y, p.X * p.Y, p.Y * p.Y})
+			f.values = append(f.values, t.TopMM-n.Layout.Surface(p)-shape)
+			f.frets = append(f.frets, t.Fret)
 		}
-		if len(rows) < 8 {
-			continue
+		if len(f.rows) >= 8 {
+			out = append(out, f.ties()...)
 		}
-		out = append(out, fitFrame(rows, values)...)
 	}
 	return out
 }
@@ -171,33 +170,79 @@ func (n *Neck) find(lane float64, fret int) (Lane, int) {
 	return Lane{}, -1
 }
 
-// fitFrame fits the five terms and returns twist and curvature as equations,
-// their uncertainty from the scatter left over.
-func fitFrame(rows [][]float64, values []float64) []tie {
-	m := len(rows)
-	a, b := mat.NewDense(m, 5, nil), mat.NewVecDense(m, values)
-	for i, r := range rows {
-		a.SetRow(i, r)
+// frameFit is a probe's tops as equations of its frame, the twist and the
+// curvature.
+type frameFit struct {
+	rows   [][]float64
+	values []float64
+	frets  []int
+}
+
+// ties are twist and curvature by least absolute deviations (reweighted), so that
+// odd frets do not turn the frame, and their uncertainty from what the frets leave:
+// crowns of one fret err together.
+func (f *frameFit) ties() []tie {
+	const (
+		rounds  = 25
+		floorMM = 1e-4 // deviations below it weigh alike
+		least   = 1e-12
+	)
+	m := len(f.rows)
+	weights := make([]float64, m)
+	for i := range weights {
+		weights[i] = 1
 	}
+	var inv mat.SymDense
+	left := make([]float64, m)
 	var x mat.VecDense
-	if err := x.SolveVec(a, b); err != nil {
-		return nil
+	for range rounds {
+		normal, right := mat.NewSymDense(5, nil), mat.NewVecDense(5, nil)
+		for i, r := range f.rows {
+			v := mat.NewVecDense(5, r)
+			normal.SymRankOne(normal, weights[i], v)
+			right.AddScaledVec(right, weights[i]*f.values[i], v)
+		}
+		var chol mat.Cholesky
+		if !chol.Factorize(normal) || chol.SolveVecTo(&x, right) != nil || chol.InverseTo(&inv) != nil {
+			return nil
+		}
+		for i, r := range f.rows {
+			left[i] = f.values[i] - mat.Dot(mat.NewVecDense(5, r), &x)
+			weights[i] = 1 / math.Max(math.Abs(left[i]), floorMM)
+		}
 	}
-	var left mat.VecDense
-	left.MulVec(a, &x)
-	left.SubVec(&left, b)
-	variance := mat.Dot(&left, &left) / float64(m-5)
-	var normal mat.SymDense
-	normal.SymOuterK(1, a.T())
-	var chol mat.Cholesky
-	if !chol.Factorize(&normal) {
-		return nil
-	}
-	var cov mat.SymDense
-	if err := chol.InverseTo(&cov); err != nil {
-		return nil
-	}
-	const least = 1e-12 // mm: a perfect fit is no more certain than rounding
-	u := func(k int) float64 { return math.Max(math.Sqrt(variance*cov.At(k, k)), least) }
+	cov := f.spread(&inv, weights, left)
+	u := func(k int) float64 { return math.Max(math.Sqrt(cov.At(k, k)), least) }
 	return []tie{{twist: 1, value: x.AtVec(3), u: u(3)}, {arch: 1, value: x.AtVec(4), u: u(4)}}
+}
+
+// spread is the covariance of the five terms, the scores of each fret taken
+// together (clustered, Liang and Zeger 1986, from memory).
+func (f *frameFit) spread(inv *mat.SymDense, weights, left []float64) *mat.SymDense {
+	scores := map[int]*mat.VecDense{}
+	var order []int
+	for i, r := range f.rows {
+		s := scores[f.frets[i]]
+		if s == nil {
+			s = mat.NewVecDense(5, nil)
+			scores[f.frets[i]] = s
+			order = append(order, f.frets[i])
+		}
+		s.AddScaledVec(s, weights[i]*left[i], mat.NewVecDense(5, r))
+	}
+	meat := mat.NewSymDense(5, nil)
+	for _, k := range order {
+		meat.SymRankOne(meat, 1, scores[k])
+	}
+	clusters := float64(len(order))
+	var half, full mat.Dense
+	half.Mul(inv, meat)
+	full.Mul(&half, inv)
+	out := mat.NewSymDense(5, nil)
+	for i := range 5 {
+		for j := i; j < 5; j++ {
+			out.SetSym(i, j, full.At(i, j)*clusters/math.Max(1, clusters-2))
+		}
+	}
+	return out
 }

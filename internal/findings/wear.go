@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/heights"
+	"ringtrue/internal/straight"
 )
 
 // loose is a fret whose end yields to the gauge.
@@ -53,8 +54,8 @@ func (n *Neck) dents(fret int) []Finding {
 	worn := Finding{Fret: fret, Kind: KindWorn}
 	deepest := 0.0
 	for _, d := range n.Estimate.Dents {
-		if d.Fret != fret {
-			continue
+		if d.Fret != fret || math.Abs(d.OffMM) < n.Model.Level.Zone/2 {
+			continue // what stays within the zone asks for no work
 		}
 		switch {
 		case d.OffMM > 0:
@@ -92,6 +93,54 @@ func (n *Neck) alone(d heights.Dent) bool {
 		}
 	}
 	return true
+}
+
+// wornFrets are the frets from the first to the last of each run of grooves.
+func (n *Neck) wornFrets() map[int]bool {
+	in := map[int]bool{}
+	for _, w := range n.worn() {
+		for f := w.Frets[0]; f <= w.Frets[len(w.Frets)-1]; f++ {
+			in[f] = true
+		}
+	}
+	return in
+}
+
+// grooved reports whether any crown of a fret may stand in a groove.
+func (n *Neck) grooved(fret int) bool {
+	for _, l := range n.Lanes {
+		if i := l.at(fret); i >= 0 && l.Groove[i] >= mayBeDented {
+			return true
+		}
+	}
+	return false
+}
+
+// crooked reports whether no smooth curve runs through a fret's crowns.
+func (n *Neck) crooked(fret int) bool {
+	for _, b := range n.Estimate.Frets {
+		if b.Fret == fret {
+			return b.Free+b.Wild > 0.5
+		}
+	}
+	return false
+}
+
+// orWorn turns a fret that lies low among worn ones into a worn one: strings wore
+// it in every lane. A low fret with a groove is left to what says the groove.
+func (n *Neck) orWorn(f Finding) (Finding, bool) {
+	if f.Kind != KindFretLow && f.Kind != KindEndLow {
+		return f, true
+	}
+	if n.wornFrets()[f.Fret] || n.crooked(f.Fret) {
+		f.Kind, f.Advice = KindWorn, adviseWorn
+		f.Words = "worn under " + stringList(f.Lanes)
+		if len(f.Lanes) == 0 {
+			f.Words = "worn in every lane"
+		}
+		return f, true
+	}
+	return f, !n.grooved(f.Fret)
 }
 
 func abs(i int) int { return max(i, -i) }
@@ -164,43 +213,53 @@ func stringList(lanes []float64) string {
 	return s
 }
 
-// readAgain is a fret whose readings leave two explanations: a crooked fret read
-// once may as well be two misreads, a crown in a groove one.
+// readAgain is a fret with a crown that may as well be dented as misread: both are
+// said, and the reading that settles it.
 func (n *Neck) readAgain(fret int) (Finding, bool) {
 	f := Finding{Fret: fret, Kind: KindReadAgain}
+	deepest := 0.0
 	for _, l := range n.Lanes {
 		i := l.at(fret)
-		if i < 0 || l.Aside[i] {
+		if i < 0 || l.Aside[i] || l.Readings[i] > 1 || l.Crown[i] != straight.InDoubt {
+			continue // what two readings agree on is real
+		}
+		if p := l.Groove[i] + l.Burr[i]; p < leastEither || p > 1-leastEither {
 			continue
 		}
-		low, rest := l.either(i, n.Model.Level.Zone)
-		if low != 0 && rest != 0 {
+		if off := l.dentedOff(i); math.Abs(off) > n.Model.Level.Zone/2 {
 			f.Lanes = append(f.Lanes, l.Lane.Lane)
-			f.Words = fmt.Sprintf("either off by %+.3f mm in %s, or misread", low, laneList(f.Lanes))
+			if math.Abs(off) > math.Abs(deepest) {
+				deepest = off
+			}
 		}
 	}
-	f.Advice = "read this crown again: if it repeats, it is real"
-	return f, len(f.Lanes) > 0
+	if len(f.Lanes) == 0 {
+		return f, false
+	}
+	what := "groove"
+	if deepest > 0 {
+		what = "burr"
+	}
+	f.Words = fmt.Sprintf("either a %s of %.3f mm in %s, or a misread", what, math.Abs(deepest), laneList(f.Lanes))
+	f.Advice = "read it again: if it repeats, it is real"
+	return f, true
 }
 
 // leastEither is the chance that the less likely of two explanations must have for
 // both to be said: within e³ of the other.
 const leastEither = 0.047
 
-// either are the offs of a crown by its two kinds of explanation, off the zone and
-// within it, where neither is unlikely; 0 where there is only one.
-func (l *Lane) either(i int, zone float64) (off, within float64) {
-	chance, sum, rest, restSum := 0.0, 0.0, 0.0, 0.0
+// dentedOff is how far a crown stands off by those of its explanations that leave
+// its fret's curve.
+func (l *Lane) dentedOff(i int) float64 {
+	chance, sum := 0.0, 0.0
 	for _, p := range l.parts(i) {
-		z := l.Off[i] + p.ZMM - l.Z[i]
-		if math.Abs(z) > zone {
-			chance, sum = chance+p.Chance, sum+p.Chance*z
-		} else {
-			rest, restSum = rest+p.Chance, restSum+p.Chance*z
+		if math.Abs(p.ZMM-l.Curve[i]) > 3*math.Max(p.UMM, 0.002) {
+			chance, sum = chance+p.Chance, sum+p.Chance*(l.Off[i]+p.ZMM-l.Z[i])
 		}
 	}
-	if chance < leastEither || rest < leastEither {
-		return 0, 0
+	if chance == 0 {
+		return 0
 	}
-	return sum / chance, restSum/rest + 1e-9
+	return sum / chance
 }

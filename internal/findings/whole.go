@@ -27,8 +27,11 @@ func (n *Neck) Whole(readings []reading.Reading) []Whole {
 	}
 	out = append(out, n.tied(readings)...)
 	out = append(out, n.worn()...)
+	worn := n.wornFrets()
 	for _, r := range n.runs() {
-		out = append(out, r.Whole)
+		if !n.isWear(r, worn) {
+			out = append(out, r.Whole)
+		}
 	}
 	return out
 }
@@ -104,6 +107,18 @@ func (l Lane) withoutBow() float64 {
 type run struct {
 	Whole
 	from, to int
+}
+
+// isWear reports whether a dip is wear: half of its frets or more are worn, or
+// lie as no smooth curve does.
+func (n *Neck) isWear(r run, worn map[int]bool) bool {
+	count := 0
+	for f := r.from; f <= r.to; f++ {
+		if worn[f] || n.crooked(f) {
+			count++
+		}
+	}
+	return r.Kind == KindDip && 2*count >= r.to-r.from+1
 }
 
 // leastRun is how many neighbouring frets make a hump or a dip.

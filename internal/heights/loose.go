@@ -9,6 +9,7 @@ const (
 	looseSmall  = 40.0
 	looseLarge  = 110.0
 	saidLoose   = 0.8
+	maybeLoose  = 0.2 // chance from which the crowns that would move are in doubt
 	// looseScatter is how far readings of a crown must differ, in their
 	// uncertainty, for its fret to be looked at.
 	looseScatter = 3.0
@@ -101,17 +102,10 @@ func (n *net) loosen(f *fretNode, end int, size float64) {
 			n.rows[i].u = n.looseU(f, l, i, end, size)
 		}
 	}
-	f.looseEnd = end + 1
 }
 
-// looseLane reports whether a lane of a fret moves with its loose end.
+// looseLane reports whether a lane of a fret may move with a loose end.
 func (f *fretNode) looseLane(lane int) bool {
-	d := lane
-	switch f.looseEnd {
-	case 0:
-		return false
-	case 2:
-		d = len(f.rows) - 1 - lane
-	}
-	return d < len(looseShare())
+	reach := len(looseShare())
+	return f.loose[0] > maybeLoose && lane < reach || f.loose[1] > maybeLoose && len(f.rows)-1-lane < reach
 }

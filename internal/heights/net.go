@@ -44,11 +44,9 @@ type fretNode struct {
 	pi     []float64 // chance of a groove
 	prior  *lanesPrior
 	list   []fretRow // all its readings
-	// loose is the chance that its first or its last lane's end yields to the gauge;
-	// looseEnd is 1 or 2 where one surely does.
+	// loose is the chance that its first or its last lane's end yields to the gauge.
 	loose     [2]float64
 	looseSize float64
-	looseEnd  int
 	// rough is how much likelier than elsewhere the fret is rough, from its
 	// neighbours; nowRough the chance that it is.
 	rough, nowRough float64
