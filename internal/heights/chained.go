@@ -88,7 +88,7 @@ func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answ
 		if errs[i] != nil {
 			return nil, errs[i]
 		}
-		if e := k.evidence(); best == nil || e > most {
+		if e := k.evidence(); best == nil || e > most+clearlyBetter {
 			best, most = k, e
 		}
 	}
@@ -158,7 +158,7 @@ func (r *rowN) start() {
 func newChain(in Input, c *crowns, obs []observation) *chain {
 	k := &chain{net: &net{
 		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
-		setups: map[passKey]int{}, walkers: map[*lanesPrior]*walker{},
+		setups: map[passKey]int{}, walkers: map[*lanesPrior][]*walker{},
 	}}
 	k.layShape(in)
 	k.layFrets(in)

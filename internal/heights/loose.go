@@ -69,7 +69,7 @@ func (n *net) disagrees(f *fretNode) bool {
 // walkLoose is the ln evidence of a fret one end of which moves: 0 that of its
 // first lane, 1 that of its last.
 func (n *net) walkLoose(f *fretNode, end int, size float64, b beamWidth) float64 {
-	w := n.walkers[f.prior]
+	w := n.walkers[f.prior][0]
 	w.believe(f.prior, &n.scales)
 	comps := make([][]component, len(f.rows))
 	for l, rows := range f.rows {

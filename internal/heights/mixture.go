@@ -101,7 +101,7 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 func (n *net) gains(f *fretNode, e *explanation, p *parting, jac []float64) {
 	m, size := len(f.crowns), len(n.theta)
 	d := depths()
-	prior := n.walkers[f.prior].prior[e.kind]
+	prior := n.walkers[f.prior][0].prior[e.kind]
 	for a := range m {
 		if math.IsInf(p.v[a], 1) {
 			continue

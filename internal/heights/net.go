@@ -21,7 +21,7 @@ type net struct {
 	kappaAt int // place of the surface's share in theta, −1 where it is not seen
 	setups  map[passKey]int
 	shapeAt map[reading.Method]int
-	walkers map[*lanesPrior]*walker
+	walkers map[*lanesPrior][]*walker
 	shape   []float64 // of each crown, µm
 }
 
@@ -66,7 +66,7 @@ const micro = 1000 // µm in a mm
 func newNet(in Input, c *crowns, obs []observation) *net {
 	n := &net{
 		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
-		setups: map[passKey]int{}, shapeAt: map[reading.Method]int{}, walkers: map[*lanesPrior]*walker{},
+		setups: map[passKey]int{}, shapeAt: map[reading.Method]int{}, walkers: map[*lanesPrior][]*walker{},
 	}
 	n.layShape(in)
 	n.layFrets(in)

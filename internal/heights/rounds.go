@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 )
 
 // How the search goes on: rounds of walks and set-ups, until no set-up moves a
@@ -15,9 +16,10 @@ const (
 	calmPi      = 0.1 // share by which a groove's chance may change with no new walk
 )
 
-// widths of the walk: while starts compete, and for the rest.
+// widths of the walk: while starts compete, for the rest, and for the answer.
 func narrow() beamWidth { return beamWidth{keep: 16, behind: 10, report: 10} }
 func wide() beamWidth   { return beamWidth{keep: 64, behind: 12, report: 10} }
+func last() beamWidth   { return beamWidth{keep: 160, behind: 16, report: 24} }
 
 // round walks every fret, then learns set-ups, chances and scales. It returns the
 // largest move of a crown by its set-up, µm.
@@ -48,23 +50,55 @@ func (n *net) settleDown(ctx context.Context, b beamWidth, rounds int) error {
 	return nil
 }
 
+// workers is how many frets are walked side by side; the answer does not depend
+// on it.
+const workers = 2
+
 // walkAll walks the frets whose readings or beliefs have moved.
 func (n *net) walkAll(b beamWidth) {
-	ready := map[*lanesPrior]bool{}
+	var stale []*fretNode
 	for _, f := range n.frets {
-		if !f.stale {
+		if f.stale {
+			stale = append(stale, f)
+		}
+	}
+	n.believe(stale, b)
+	var wait sync.WaitGroup
+	for k := range workers {
+		part := stale[k*len(stale)/workers : (k+1)*len(stale)/workers]
+		if len(part) == 0 {
 			continue
 		}
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for _, f := range part {
+				n.walkFret(f, n.walkers[f.prior][k], b)
+			}
+		}()
+	}
+	wait.Wait()
+}
+
+// believe makes the walkers of some frets ready for the scales as they stand.
+func (n *net) believe(frets []*fretNode, b beamWidth) {
+	ready := map[*lanesPrior]bool{}
+	for _, f := range frets {
+		if ready[f.prior] {
+			continue
+		}
+		ready[f.prior] = true
 		w := n.walkers[f.prior]
-		if w == nil || len(w.from) < b.keep {
-			w = newWalker(len(f.crowns), wide().keep)
+		if w == nil {
+			w = make([]*walker, workers)
+			for k := range w {
+				w[k] = newWalker(len(f.crowns), max(last().keep, b.keep))
+			}
 			n.walkers[f.prior] = w
 		}
-		if !ready[f.prior] {
-			w.believe(f.prior, &n.scales)
-			ready[f.prior] = true
+		for _, one := range w {
+			one.believe(f.prior, &n.scales)
 		}
-		n.walkFret(f, w, b)
 	}
 }
 

@@ -2,7 +2,9 @@ package heights
 
 import (
 	"math"
+	"sync"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -38,7 +40,7 @@ func (n *net) part(f *fretNode, e *explanation) parting {
 	}
 	k := len(lanes)
 	s, inv := make([]float64, k*k), make([]float64, k*k)
-	prior := n.walkers[f.prior].prior[e.kind]
+	prior := n.walkers[f.prior][0].prior[e.kind]
 	y := make([]float64, k)
 	for i, a := range lanes {
 		c := f.comps[a][e.at[a]]
@@ -159,14 +161,37 @@ func (n *net) expand(f *fretNode, w, info []float64) {
 }
 
 // negligible is the chance below which an explanation changes no sum.
-const negligible = 1e-6
+const negligible = 1e-4
 
 // normal gathers the information of theta, given which explanation holds, and
 // the gradient.
 func (n *net) normal() (info, g []float64) {
 	size := len(n.theta)
 	info, g = make([]float64, size*size), make([]float64, size)
-	for _, f := range n.frets {
+	infos, gs := [workers][]float64{info}, [workers][]float64{g}
+	var wait sync.WaitGroup
+	for k := range workers {
+		if k > 0 {
+			infos[k], gs[k] = make([]float64, size*size), make([]float64, size)
+		}
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			n.gather(n.frets[k*len(n.frets)/workers:(k+1)*len(n.frets)/workers], infos[k], gs[k])
+		}()
+	}
+	wait.Wait()
+	for k := 1; k < workers; k++ {
+		floats.Add(info, infos[k])
+		floats.Add(g, gs[k])
+	}
+	n.addPrior(info, g)
+	return info, g
+}
+
+// gather adds some frets' information and gradient.
+func (n *net) gather(frets []*fretNode, info, g []float64) {
+	for _, f := range frets {
 		w := make([]float64, len(f.listed())*len(f.listed()))
 		for i := range f.exps {
 			e := &f.exps[i]
@@ -179,8 +204,6 @@ func (n *net) normal() (info, g []float64) {
 		}
 		n.expand(f, w, info)
 	}
-	n.addPrior(info, g)
-	return info, g
 }
 
 func (n *net) addPrior(info, g []float64) {

@@ -37,7 +37,7 @@ func same(p float64) [6]float64 { return [6]float64{p, p, p, p, p, p} }
 // out with.
 func oneFret(readings [6][]float64, pi [6]float64) (*net, *fretNode) {
 	p := newLanesPrior([]float64{1, .6, .2, -.2, -.6, -1})
-	n := &net{scales: firstScales(), kappaAt: -1, walkers: map[*lanesPrior]*walker{}}
+	n := &net{scales: firstScales(), kappaAt: -1, walkers: map[*lanesPrior][]*walker{}}
 	n.scales.chance = [kinds]float64{usual: .88, seat: .06, arch: .03, rough: 0, freely: .02, wild: .01}
 	f := &fretNode{fret: 1, prior: &p, pi: pi[:], beta: []float64{.012, .012, .012, .012, .012, .012}, rows: make([][]int, 6), crowns: []int{0, 1, 2, 3, 4, 5}, stale: true, rough: 1}
 	for l, list := range readings {
