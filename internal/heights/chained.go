@@ -510,7 +510,7 @@ func (k *chain) beliefs(a *answer, kappa float64, surface []float64) {
 			a.groove[i], a.burr[i] = f.dentChance(l, downwards), f.dentChance(l, upwards)
 			for j := range f.exps {
 				e := &f.exps[j]
-				a.curve[i] += e.chance * (e.s[l] + kappa*surface[i])
+				a.curve[i] += e.chance * (f.curveAt(e, l) + kappa*surface[i])
 				a.parts[i] = append(a.parts[i], Part{e.chance, e.h[l] + kappa*surface[i], math.Sqrt(math.Max(e.cov[l*m+l], 0))})
 			}
 		}

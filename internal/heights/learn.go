@@ -24,11 +24,65 @@ func (n *net) learn() {
 func (f *fretNode) dentChance(l int, d direction) (p float64) {
 	for i := range f.exps {
 		e := &f.exps[i]
-		if f.comps[l][e.at[l]].dent != noDent && (e.h[l] > e.s[l]) == bool(d) {
-			p += e.chance
+		switch {
+		case f.comps[l][e.at[l]].dent != noDent:
+			if (e.h[l] > e.s[l]) == bool(d) {
+				p += e.chance
+			}
+		case e.kind >= freely && e.chance > unlikely:
+			if off := f.alone(e, l); (off > 0) == bool(d) && off != 0 {
+				p += e.chance
+			}
 		}
 	}
 	return p
+}
+
+// A crooked fret whose other crowns lie on a line is a dent by another name: one
+// crown stands aloneUM or more off the line of the others, which keep to it within
+// straightUM.
+const (
+	aloneUM    = 30.0
+	straightUM = 8.0
+	unlikely   = 0.01
+)
+
+// curveAt is an explanation's curve at a crown: the line of the others where that
+// one stands alone.
+func (f *fretNode) curveAt(e *explanation, l int) float64 {
+	if e.kind >= freely && e.chance > unlikely && f.comps[l][e.at[l]].dent == noDent {
+		if off := f.alone(e, l); off != 0 {
+			return e.h[l] - off
+		}
+	}
+	return e.s[l]
+}
+
+// alone is how far a crown stands off the line of its fret's others, where these
+// lie on one; 0 where they do not, or it does too.
+func (f *fretNode) alone(e *explanation, l int) float64 {
+	t := f.prior.t
+	n := float64(len(t) - 1)
+	if n < 3 {
+		return 0
+	}
+	var st, stt, sh, sth float64
+	for i := range t {
+		if i != l {
+			st, stt, sh, sth = st+t[i], stt+t[i]*t[i], sh+e.h[i], sth+t[i]*e.h[i]
+		}
+	}
+	slope := (n*sth - st*sh) / (n*stt - st*st)
+	at := (sh - slope*st) / n
+	for i := range t {
+		if i != l && math.Abs(e.h[i]-at-slope*t[i]) > straightUM {
+			return 0
+		}
+	}
+	if off := e.h[l] - at - slope*t[l]; math.Abs(off) > aloneUM {
+		return off
+	}
+	return 0
 }
 
 // direction is that of a dent.

@@ -56,7 +56,7 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 		e := &f.exps[i]
 		for l := range m {
 			h[l] += e.chance * e.h[l]
-			out.curve[f.crowns[l]] += e.chance * e.s[l]
+			out.curve[f.crowns[l]] += e.chance * f.curveAt(e, l)
 		}
 		parts[i] = n.part(f, e)
 		scores[i] = make([]float64, size)
