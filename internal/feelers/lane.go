@@ -24,7 +24,8 @@ type Input struct {
 // Lane is what is known of a lane in which brackets have a part.
 type Lane struct {
 	// Range is the least and the largest zone that the brackets and whatever
-	// else was read allow, each at 95 %, in mm.
+	// else was read allow, each at 95 %, in mm; the least without crowns that no
+	// reading of their own is left of.
 	Range straight.Range
 	// U is the standard uncertainty of each of the estimate's crowns in the free
 	// datum, in mm: what all brackets may be wrong by together, over √3, joined
@@ -40,9 +41,6 @@ type Lane struct {
 // touched is how far the brackets of other lanes must reach into a lane, mm,
 // for it to be judged by them.
 const touched = 2e-4
-
-// seed makes the draws for the readings beside the brackets repeatable.
-const seed = 412
 
 // Of judges the lanes of an estimate; nil for a lane in which brackets have no
 // part, and no lane at all where no reading is a bracket.
@@ -123,7 +121,6 @@ func (in Input) lane(k int, s sorted, parts []part, beside map[float64]heights.L
 		own.estimates = []straight.Estimate{joint}
 	case read:
 		own.estimates = []straight.Estimate{own.beside(other), joint}
-		own.atLeast = atLeast(other, own.shapeOf(other.Frets))
 	case own.whole() < 0:
 		own.estimates = []straight.Estimate{joint}
 	default:
@@ -138,24 +135,10 @@ func (in Input) lane(k int, s sorted, parts []part, beside map[float64]heights.L
 		}
 	}
 	var err error
-	l.Range, err = own.zone(nil)
+	if l.Range, err = own.zone(nil); err == nil && l.Open {
+		l.Range.LeastMM, err = own.without(h.Read)
+	}
 	return l, err
-}
-
-// atLeast is the least zone by readings with noise alone, by the factors of
-// straight.LaneVerdict at half its risk.
-func atLeast(l heights.Lane, shape []float64) float64 {
-	const factor = 2.576 // the 99.5 % point of the normal
-	d := make([]float64, len(l.Z))
-	for i, z := range l.Z {
-		d[i] = z - shape[i]
-	}
-	j, err := straight.LaneVerdict(l.X, d, l.Cov, math.MaxFloat64, seed)
-	if err != nil {
-		return 0
-	}
-	width := j.Zone.WidthMM
-	return width - 2*(width-j.UnbiasedMM) - factor*j.UZoneMM
 }
 
 // asReach makes each crown move with its own gap alone.

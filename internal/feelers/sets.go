@@ -14,13 +14,11 @@ type sets struct {
 	frets     []int
 	x         []float64
 	z, shape  []float64
-	shapeOf   func(frets []int) []float64
 	passes    []laid
 	threes    []threeAt
 	bracketed bool // a rocker's bracket is among threes
 	unlike    bool // passes hold a shape of the edge's own that is not known here
 	estimates []straight.Estimate
-	atLeast   float64
 }
 
 // laid is a pass with the places of its crowns: for each crown of the lane its
@@ -37,13 +35,10 @@ type threeAt struct {
 
 // newSets gathers what was read in a lane.
 func newSets(in Input, h heights.Lane, s sorted) *sets {
-	t := &sets{frets: h.Frets, x: h.X, z: h.Z, shapeOf: func(frets []int) []float64 {
-		if in.Straight {
-			return make([]float64, len(frets))
-		}
-		return in.Layout.Shape(h.Lane, frets)
-	}}
-	t.shape = t.shapeOf(h.Frets)
+	t := &sets{frets: h.Frets, x: h.X, z: h.Z, shape: make([]float64, len(h.Frets))}
+	if !in.Straight {
+		t.shape = in.Layout.Shape(h.Lane, h.Frets)
+	}
 	var plain, turned []pass
 	for _, p := range s.passes {
 		switch {
@@ -234,8 +229,24 @@ func (s *sets) zone(change alter) (straight.Range, error) {
 			return straight.Range{}, err
 		}
 	}
-	c.AtLeast(s.atLeast)
 	return c.Range(), nil
+}
+
+// without is the least zone of the crowns that have readings of their own left.
+func (s *sets) without(read []bool) (float64, error) {
+	t := *s
+	t.estimates = nil
+	for _, e := range s.estimates {
+		e.Z = append([]float64{}, e.Z...)
+		for i, ok := range read {
+			if !ok {
+				e.Z[i] = math.NaN()
+			}
+		}
+		t.estimates = append(t.estimates, e)
+	}
+	r, err := t.zone(nil)
+	return r.LeastMM, err
 }
 
 func (p laid) altered(change alter) straight.Brackets {

@@ -42,7 +42,7 @@ func (j *Lane) byBrackets(limitMM float64, b *feelers.Lane) error {
 		j.excess[i] = math.Sqrt(math.Max(0, u*u-cov.At(i, i)))
 		cov.SetSym(i, i, math.Max(u*u, cov.At(i, i)))
 	}
-	j.Cov = cov
+	j.Cov, j.Parts = cov, widened(j.Parts, j.excess)
 	if err := j.measure(limitMM); err != nil {
 		return err
 	}
@@ -60,19 +60,25 @@ func (j *Lane) byBrackets(limitMM float64, b *feelers.Lane) error {
 // guards a fret's mean and its tilt.
 const alike = 0.5
 
-// CovBetween is the covariance, in mm², of crown i of lane a and crown j of
-// lane b: the estimate's, and what brackets may be wrong by besides.
-func (n *Neck) CovBetween(a, i, b, j int) float64 {
-	v := n.Estimate.CovBetween(a, i, b, j)
-	p, q := n.Lanes[a], n.Lanes[b]
+// sharedExcess is the covariance, in mm², of what brackets may be wrong by at two
+// crowns of different lanes.
+func sharedExcess(p, q Lane, i, j int) float64 {
 	if p.excess == nil || q.excess == nil || p.Frets[i] != q.Frets[j] {
-		return v
+		return 0
 	}
-	both := p.excess[i] * q.excess[j]
-	if a == b {
-		return v + both
+	return alike * p.excess[i] * q.excess[j]
+}
+
+// widened are a crown's explanations with what brackets may be wrong by.
+func widened(parts [][]heights.Part, excess []float64) [][]heights.Part {
+	out := make([][]heights.Part, len(parts))
+	for i, list := range parts {
+		for _, p := range list {
+			p.UMM = math.Hypot(p.UMM, excess[i])
+			out[i] = append(out[i], p)
+		}
 	}
-	return v + alike*both
+	return out
 }
 
 // byLeaf says which leaf would settle a lane in doubt whose gaps were felt.

@@ -87,7 +87,7 @@ func TestJudge_Hollow(t *testing.T) {
 }
 
 // TestJudge_Leaves: fine leaves call a good neck level and find its faults; what
-// brackets may hide is in every crown's uncertainty, and CovBetween agrees.
+// brackets may hide is in every crown's uncertainty, and the joint covariance agrees.
 func TestJudge_Leaves(t *testing.T) {
 	b := newBench(t, 32)
 	for f := 1; f <= 22; f++ {
@@ -116,8 +116,8 @@ func TestJudge_Leaves(t *testing.T) {
 	cov := mat.NewSymDense(m, nil)
 	for a := range m {
 		for c := a; c < m; c++ {
-			cov.SetSym(a, c, n.CovBetween(a, 10, c, 10))
-			if other := n.CovBetween(a, 10, c, 11); math.Abs(other-n.Estimate.CovBetween(a, 10, c, 11)) > 1e-15 {
+			cov.SetSym(a, c, n.covBetween(a, 10, c, 10))
+			if other := n.covBetween(a, 10, c, 11); math.Abs(other-n.Estimate.CovBetween(a, 10, c, 11)) > 1e-15 {
 				t.Errorf("lanes %d and %d: frets 11 and 12 share the error of a bracket", a, c)
 			}
 		}

@@ -97,6 +97,7 @@ type Estimate struct {
 // one of them that knows more, however they came out.
 func (c *Contrasts) AddEstimates(estimates ...Estimate) error {
 	s := nothing(len(c.x))
+	least := 0.0
 	for _, e := range estimates {
 		if len(e.Z) != len(c.x) || e.Cov == nil || e.Cov.SymmetricDim() != len(c.x) {
 			return fmt.Errorf("%w: an estimate of %d crowns for a lane of %d", ErrLength, len(e.Z), len(c.x))
@@ -107,10 +108,38 @@ func (c *Contrasts) AddEstimates(estimates ...Estimate) error {
 				s[t] = v
 			}
 		})
+		sure, err := e.least(c.x)
+		if err != nil {
+			return err
+		}
+		least = math.Max(least, sure)
 	}
+	c.least = math.Max(c.least, least)
 	c.estimates = append(c.estimates, s)
 	return nil
 }
+
+// least is the widest contrast that the estimate holds open for certain, all of
+// them at once: beyond what its brackets may be wrong by, by the 95 % point of
+// the largest that noise alone makes.
+func (e Estimate) least(x []float64) (float64, error) {
+	noise, err := newNoise(e.Cov, len(x))
+	if err != nil {
+		return 0, err
+	}
+	bound := noise.widest(x, e.Cov, estimateSeed)
+	least := 0.0
+	eachThree(x, func(_, i, k, j int, w float64) {
+		v := e.contrast(i, k, j, w)
+		if v.bounded() {
+			least = math.Max(least, math.Max(v.lo, -v.hi)-bound*v.u)
+		}
+	})
+	return least, nil
+}
+
+// estimateSeed makes the draws repeatable.
+const estimateSeed = 412
 
 // bothFactor is the 97.5 % point of the normal: for two sources side by side.
 const bothFactor = 1.96
@@ -135,10 +164,6 @@ func (e Estimate) contrast(i, k, j int, w float64) interval {
 	return interval{off - half, off + half, u}
 }
 
-// AtLeast adds that the zone is surely this wide at least, in mm, by a test of
-// its own.
-func (c *Contrasts) AtLeast(mm float64) { c.least = math.Max(c.least, mm) }
-
 // Range is the least and the largest zone that the sources allow, in mm, each
 // at Confidence: Level and NotLevel may be said where all of it says so.
 //
@@ -149,13 +174,14 @@ func (c *Contrasts) AtLeast(mm float64) { c.least = math.Max(c.least, mm) }
 // exceeds its own bound with 5 %. +Inf where three crowns are held by nothing.
 //
 // Least: the widest of what the sources hold open at least, all brackets
-// widened so that they hold at once; of an estimate all contrasts at once.
+// widened so that they hold at once; of an estimate all contrasts at once. Each
+// kind of source errs in at most 5 % there.
 func (c *Contrasts) Range() Range {
 	n := c.readings
 	for _, p := range c.passes {
 		n += len(p.X)
 	}
-	bound := boundFactor(n * (1 + min(len(c.estimates), 1)))
+	bound := boundFactor(n)
 	r := Range{LeastMM: c.least}
 	var sources [][]interval
 	for _, p := range c.passes {
@@ -164,9 +190,6 @@ func (c *Contrasts) Range() Range {
 	}
 	for _, s := range c.threes {
 		r.LeastMM = math.Max(r.LeastMM, leastOf(s, bound))
-	}
-	for _, s := range c.estimates {
-		r.LeastMM = math.Max(r.LeastMM, leastOf(s, upperPoint((1-Confidence)/4/float64(len(s)))))
 	}
 	sources = append(append(sources, c.threes...), c.estimates...)
 	factors := make([]float64, len(sources)+1)
