@@ -69,6 +69,15 @@ func sharedExcess(p, q Lane, i, j int) float64 {
 	return alike * p.excess[i] * q.excess[j]
 }
 
+// noise is a crown's uncertainty without what brackets may be wrong by, mm: that
+// is no long wave, so a crown is no surer beside its neighbours.
+func (l *Lane) noise(i int) float64 {
+	if l.excess == nil {
+		return l.U[i]
+	}
+	return math.Sqrt(math.Max(0, l.U[i]*l.U[i]-l.excess[i]*l.excess[i]))
+}
+
 // widened are a crown's explanations with what brackets may be wrong by.
 func widened(parts [][]heights.Part, excess []float64) [][]heights.Part {
 	out := make([][]heights.Part, len(parts))
