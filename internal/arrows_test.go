@@ -50,6 +50,7 @@ func floors() []string {
 		"gauge",
 		"drift",
 		"wear",
+		"feelers",
 		"straight",
 		"heights",
 		"stringset",

@@ -46,9 +46,7 @@ func (t fretsText) verdict(w io.Writer) {
 	}
 	fmt.Fprintf(w, "%s: %s\n", name, t.strong(strings.ToUpper(a.Verdict)))
 	if i := t.worstLane(); i >= 0 {
-		l := a.Lanes[i]
-		fmt.Fprintf(w, "worst lane %g: its crowns lie within %.3f ± %.3f mm, the limit is %.3f mm\n",
-			l.Lane, *l.ZoneMM, *l.UZoneMM, a.ZoneLimitMM)
+		fmt.Fprintf(w, "worst lane %g: %s, the limit is %.3f mm\n", a.Lanes[i].Lane, zoneWords(a.Lanes[i]), a.ZoneLimitMM)
 	}
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", warning)
@@ -64,6 +62,15 @@ func (t fretsText) verdict(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
+}
+
+// zoneWords say how wide a lane's zone is: between two widths where it was read
+// with leaves.
+func zoneWords(l job.LaneAnswer) string {
+	if r := l.ZoneRangeMM; len(r) == 2 {
+		return fmt.Sprintf("its zone lies between %.3f and %.3f mm", r[0], r[1])
+	}
+	return fmt.Sprintf("its crowns lie within %.3f ± %.3f mm", *l.ZoneMM, *l.UZoneMM)
 }
 
 func (t fretsText) worstLane() int {

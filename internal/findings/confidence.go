@@ -118,7 +118,7 @@ func (n *Neck) covBetween(a, i, b, j int) float64 {
 	if a == b {
 		return n.Lanes[a].Cov.At(i, j)
 	}
-	return n.Estimate.CovBetween(a, i, b, j)
+	return n.Estimate.CovBetween(a, i, b, j) + sharedExcess(n.Lanes[a], n.Lanes[b], i, j)
 }
 
 // sumsOf are the sums that findings use, as lists of crowns: each by itself, each
@@ -219,7 +219,7 @@ func (l *Lane) word(i int, zone float64, critical func() float64) straight.Verdi
 // withoutAside judges a lane with crowns that lost all their readings by the
 // others: never level, and not level only if they are.
 func (l *Lane) withoutAside(zone float64) error {
-	if !slices.Contains(l.Aside, true) {
+	if !slices.Contains(l.Aside, true) || l.Brackets != nil { // the range was taken without them
 		return nil
 	}
 	var keep []int

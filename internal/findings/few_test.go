@@ -187,7 +187,7 @@ func TestJudge_Fault(t *testing.T) {
 		t.Fatal(err)
 	}
 	e.Lanes[4].Z[3] = math.NaN()
-	if n, err := Judge(b.model, b.l, e); err == nil || !strings.HasPrefix(err.Error(), "lane 5: ") {
+	if n, err := Judge(b.model, b.l, e, b.out); err == nil || !strings.HasPrefix(err.Error(), "lane 5: ") {
 		t.Errorf("%+v, %v", n, fmt.Sprint(err))
 	}
 }

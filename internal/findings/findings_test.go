@@ -72,7 +72,7 @@ func (b *bench) judge() *Neck {
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	n, err := Judge(b.model, b.l, e)
+	n, err := Judge(b.model, b.l, e, b.out)
 	if err != nil {
 		b.t.Fatal(err)
 	}

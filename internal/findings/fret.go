@@ -117,7 +117,7 @@ func (n *Neck) across(fret int) across {
 		a.cov = mat.NewSymDense(m, nil)
 		for p := range m {
 			for q := p; q < m; q++ {
-				a.cov.SetSym(p, q, n.Estimate.CovBetween(a.lanes[p], a.at[p], a.lanes[q], a.at[q]))
+				a.cov.SetSym(p, q, n.covBetween(a.lanes[p], a.at[p], a.lanes[q], a.at[q]))
 			}
 		}
 	}

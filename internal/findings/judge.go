@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 
+	"ringtrue/internal/feelers"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
 
@@ -26,6 +28,11 @@ type Lane struct {
 	UBow     float64
 	Step     straight.StepResult
 	Complete bool // every fret of the lane is determined
+	// Brackets is what gaps felt with leaves allow; nil where none bears on the
+	// lane. Judged's zone is then the middle of the range, its uncertainty covers
+	// it, and Cov holds what the crowns may be wrong by.
+	Brackets *feelers.Lane
+	excess   []float64 // what that adds to each crown's uncertainty, mm
 }
 
 // Neck is a neck judged.
@@ -39,15 +46,23 @@ type Neck struct {
 	crit     float64          // see critical; 0 before it is drawn
 }
 
-// Judge judges every lane and crown of an estimate.
-func Judge(m neck.Model, l *geometry.Layout, e *heights.Estimate) (*Neck, error) {
+// Judge judges every lane and crown of an estimate; readings are those that it
+// was made from (see reading.WithLeaves).
+func Judge(m neck.Model, l *geometry.Layout, e *heights.Estimate, readings []reading.Reading) (*Neck, error) {
 	n := &Neck{Model: m, Layout: l, Estimate: e, Verdict: straight.InDoubt}
 	open := map[float64]bool{}
 	for _, u := range e.Undetermined {
 		open[u.Lane] = true
 	}
-	for _, h := range e.Lanes {
+	felt, err := bracketed(m, l, e, readings)
+	if err != nil {
+		return nil, err
+	}
+	for k, h := range e.Lanes {
 		j, err := judgeLane(m, l, h)
+		if err == nil {
+			err = j.byBrackets(m.Level.Zone, felt[k])
+		}
 		if err != nil {
 			return nil, fmt.Errorf("lane %g: %w", h.Lane, err)
 		}
@@ -75,24 +90,29 @@ func judgeLane(m neck.Model, l *geometry.Layout, h heights.Lane) (Lane, error) {
 	for i, s := range l.Shape(h.Lane, h.Frets) {
 		j.D[i] = h.Z[i] - s
 	}
-	a, b, err := straight.ReferenceLine(h.X, j.D)
+	return j, j.measure(m.Level.Zone)
+}
+
+// measure works out what follows from the lane's crowns D and their covariance.
+func (j *Lane) measure(limitMM float64) error {
+	a, b, err := straight.ReferenceLine(j.X, j.D)
 	if err != nil {
-		return j, err
+		return err
 	}
 	for i := range j.D {
-		j.Off[i] = j.D[i] - a - b*h.X[i]
-		j.U[i] = math.Sqrt(math.Max(0, h.Cov.At(i, i)))
-		j.Crown[i] = straight.CrownVerdict(j.Off[i], j.U[i], m.Level.Zone)
+		j.Off[i] = j.D[i] - a - b*j.X[i]
+		j.U[i] = math.Sqrt(math.Max(0, j.Cov.At(i, i)))
+		j.Crown[i] = straight.CrownVerdict(j.Off[i], j.U[i], limitMM)
 	}
-	if j.Judged, err = straight.LaneVerdict(h.X, j.D, h.Cov, m.Level.Zone, seed); err != nil {
-		return j, err
+	if j.Judged, err = straight.LaneVerdict(j.X, j.D, j.Cov, limitMM, seed); err != nil {
+		return err
 	}
-	if j.Bow, err = straight.Bow(h.X, j.D); err != nil {
-		return j, err
+	if j.Bow, err = straight.Bow(j.X, j.D); err != nil {
+		return err
 	}
-	j.UBow = j.Bow.U(h.Cov)
-	j.Step, err = straight.Step(h.X, j.D)
-	return j, err
+	j.UBow = j.Bow.U(j.Cov)
+	j.Step, err = straight.Step(j.X, j.D)
+	return err
 }
 
 // worst is the neck's verdict: its worst lane's; in doubt where none was read.

@@ -50,8 +50,11 @@ const wavyShare = 1.0 / 8
 // wavy reports whether heights are in doubt because of long waves.
 func (n *Neck) wavy() bool {
 	var all []float64
-	for _, l := range n.Lanes {
-		all = append(all, l.U...)
+	for k := range n.Lanes {
+		l := &n.Lanes[k]
+		for i := range l.U {
+			all = append(all, l.noise(i))
+		}
 	}
 	slices.Sort(all)
 	return len(all) > 0 && all[len(all)/2] > wavyShare*n.Model.Level.Zone

@@ -45,6 +45,9 @@ func (n *Neck) Next(readings []reading.Reading) []Next {
 func (l Lane) settle(limit float64, g gauges) Next {
 	method, why := g.along(l.Lane.Lane)
 	x := Next{Method: string(method), Lane: l.Lane.Lane, Frets: l.Frets}
+	if l.Brackets != nil && method == reading.Edge {
+		return l.byLeaf(limit, x)
+	}
 	settled := false
 	x.Passes, settled = l.passesToSettle(limit, g.share(l.Lane.Lane, method))
 	if settled {

@@ -97,18 +97,26 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 }
 
 func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
+	readings, leaf := reading.WithLeaves(readings)
 	e, err := heights.From(heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius})
 	if err != nil {
 		return nil, err
 	}
-	return findings.Judge(m, l, e)
+	if leaf > 0 {
+		e.Warnings = append(e.Warnings, fmt.Sprintf("gaps of 0 without no_go are taken for 0 to %g mm; write the leaf that did not enter as no_go", leaf))
+	}
+	return findings.Judge(m, l, e, readings)
 }
 
 func laneAnswers(n *findings.Neck) []LaneAnswer {
 	out := []LaneAnswer{}
 	for _, l := range n.Lanes {
 		zone, u, bow, step := l.Judged.Zone.WidthMM, l.Judged.UZoneMM, l.Bow.MM, math.Abs(l.Step.MM)
-		out = append(out, LaneAnswer{Lane: l.Lane.Lane, ZoneMM: &zone, UZoneMM: &u, Verdict: string(l.Verdict), BowMM: &bow, StepMM: &step})
+		a := LaneAnswer{Lane: l.Lane.Lane, ZoneMM: &zone, UZoneMM: &u, Verdict: string(l.Verdict), BowMM: &bow, StepMM: &step}
+		if l.Brackets != nil {
+			a.ZoneRangeMM = []float64{l.Brackets.Range.LeastMM, l.Brackets.Range.LargestMM}
+		}
+		out = append(out, a)
 	}
 	for _, lane := range n.Open {
 		out = append(out, LaneAnswer{Lane: lane, Verdict: string(straight.InDoubt)})

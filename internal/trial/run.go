@@ -9,6 +9,7 @@ import (
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
+	"ringtrue/internal/reading"
 )
 
 // Judge judges a neck's readings; nil in a Plan stands for the program's own
@@ -26,11 +27,12 @@ type Plan struct {
 // Own is the program's own judgement.
 func Own(n *Neck) (*findings.Neck, *Work, error) {
 	radius := n.Model.Wire.CrownRadius
-	e, err := heights.From(heights.Input{Layout: n.Layout, Readings: slices.Clone(n.Readings), CrownRadiusMM: radius})
+	readings, _ := reading.WithLeaves(slices.Clone(n.Readings))
+	e, err := heights.From(heights.Input{Layout: n.Layout, Readings: readings, CrownRadiusMM: radius})
 	if err != nil {
 		return nil, nil, err
 	}
-	j, err := findings.Judge(n.Model, n.Layout, e)
+	j, err := findings.Judge(n.Model, n.Layout, e, readings)
 	return j, nil, err
 }
 

@@ -1,0 +1,118 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/feelers"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
+)
+
+// bracketed judges the lanes of an estimate by what feelers allow; nil for a
+// lane in which brackets have no part.
+func bracketed(m neck.Model, l *geometry.Layout, e *heights.Estimate, readings []reading.Reading) ([]*feelers.Lane, error) {
+	lanes, err := feelers.Of(feelers.Input{Layout: l, Readings: readings, Estimate: e, CrownRadiusMM: m.Wire.CrownRadius})
+	if err != nil {
+		return nil, fmt.Errorf("feelers: %w", err)
+	}
+	if lanes == nil {
+		lanes = make([]*feelers.Lane, len(e.Lanes))
+	}
+	return lanes, nil
+}
+
+// byBrackets judges the lane again by the range that its brackets allow: zone
+// and uncertainty cover that range, a verdict is said where all of it agrees,
+// and each crown is as uncertain as all brackets may be wrong together.
+func (j *Lane) byBrackets(limitMM float64, b *feelers.Lane) error {
+	if b == nil {
+		return nil
+	}
+	j.Brackets = b
+	j.excess = make([]float64, len(j.U))
+	cov := mat.NewSymDense(len(j.U), nil)
+	cov.CopySym(j.Cov)
+	for i, u := range b.U {
+		j.excess[i] = math.Sqrt(math.Max(0, u*u-cov.At(i, i)))
+		cov.SetSym(i, i, math.Max(u*u, cov.At(i, i)))
+	}
+	j.Cov, j.Parts = cov, widened(j.Parts, j.excess)
+	if err := j.measure(limitMM); err != nil {
+		return err
+	}
+	j.Judged.Verdict = b.Range.Verdict(limitMM)
+	if b.Open && j.Judged.Verdict == straight.Level {
+		j.Judged.Verdict = straight.InDoubt
+	}
+	middle := b.Range.MiddleMM()
+	j.Judged.Zone.WidthMM, j.Judged.UnbiasedMM, j.Judged.UZoneMM = middle, middle, b.Range.UMM()
+	return nil
+}
+
+// alike is how far errors of brackets of one fret are taken to be alike across
+// its lanes. They may all go one way, or opposite ways at its ends; half-way
+// guards a fret's mean and its tilt.
+const alike = 0.5
+
+// sharedExcess is the covariance, in mm², of what brackets may be wrong by at two
+// crowns of different lanes.
+func sharedExcess(p, q Lane, i, j int) float64 {
+	if p.excess == nil || q.excess == nil || p.Frets[i] != q.Frets[j] {
+		return 0
+	}
+	return alike * p.excess[i] * q.excess[j]
+}
+
+// noise is a crown's uncertainty without what brackets may be wrong by, mm: that
+// is no long wave, so a crown is no surer beside its neighbours.
+func (l *Lane) noise(i int) float64 {
+	if l.excess == nil {
+		return l.U[i]
+	}
+	return math.Sqrt(math.Max(0, l.U[i]*l.U[i]-l.excess[i]*l.excess[i]))
+}
+
+// widened are a crown's explanations with what brackets may be wrong by.
+func widened(parts [][]heights.Part, excess []float64) [][]heights.Part {
+	out := make([][]heights.Part, len(parts))
+	for i, list := range parts {
+		for _, p := range list {
+			p.UMM = math.Hypot(p.UMM, excess[i])
+			out[i] = append(out[i], p)
+		}
+	}
+	return out
+}
+
+// byLeaf says which leaf would settle a lane in doubt whose gaps were felt.
+func (l Lane) byLeaf(limitMM float64, x Next) Next {
+	r := l.Brackets.Range
+	x.Why = fmt.Sprintf("its zone lies between %.3f and %.3f mm", r.LeastMM, r.LargestMM)
+	x.Passes = 1
+	leaf := l.Brackets.Settle(limitMM)
+	switch {
+	case leaf.MM > 0:
+		x.Why += fmt.Sprintf("; a leaf of %s mm that does not enter would settle it", thickness(leaf.MM))
+		x.Frets = leaf.Frets
+	case leaf.StepMM > 0:
+		x.Why += fmt.Sprintf("; leaves in steps of %s mm should settle it", thickness(leaf.StepMM))
+	default:
+		x.Why += "; leaves cannot settle it, a dial on a beam can"
+	}
+	return x
+}
+
+// thickness prints a leaf as it is stamped.
+func thickness(mm float64) string {
+	s := fmt.Sprintf("%.3f", mm)
+	if s[len(s)-1] == '0' {
+		s = s[:len(s)-1]
+	}
+	return s
+}
