@@ -10,7 +10,7 @@ import (
 type component struct {
 	mean, variance float64 // of the kept readings, µm; variance +Inf where none is kept
 	log            float64 // ln weight
-	kept           uint32  // bits of the crown's readings
+	kept           uint64  // bits of the crown's readings
 	dent           dent
 }
 
@@ -50,14 +50,14 @@ func components(readings []one, groove, burrs float64, room []component) []compo
 }
 
 // subsets are the sets of readings that may be the good ones.
-func subsets(readings []one) []uint32 {
+func subsets(readings []one) []uint64 {
 	n := len(readings)
-	all := uint32(1)<<n - 1
+	all := uint64(1)<<n - 1
 	odd := all
 	if n > 1 {
 		odd = odds(readings)
 	}
-	out := []uint32{all}
+	out := []uint64{all}
 	if n == 0 {
 		return out
 	}
@@ -74,7 +74,7 @@ func subsets(readings []one) []uint32 {
 
 // odds are the readings that differ from another by more than chance, the
 // farthest few of them.
-func odds(readings []one) (odd uint32) {
+func odds(readings []one) (odd uint64) {
 	for i, a := range readings {
 		for j, b := range readings[:i] {
 			if math.Abs(a.value-b.value) > agreeing*math.Hypot(a.u, b.u) {
@@ -82,7 +82,7 @@ func odds(readings []one) (odd uint32) {
 			}
 		}
 	}
-	for bits.OnesCount32(odd) > mostSubsets { // let be the one nearest to the median
+	for bits.OnesCount64(odd) > mostSubsets { // let be the one nearest to the median
 		m := medianOf(readings)
 		near, at := math.Inf(1), 0
 		for i, r := range readings {
@@ -104,7 +104,7 @@ func medianOf(readings []one) float64 {
 }
 
 // weigh is the component of one set of kept readings, with no dent.
-func weigh(readings []one, kept uint32) component {
+func weigh(readings []one, kept uint64) component {
 	c := component{kept: kept, variance: math.Inf(1)}
 	sum, weight := 0.0, 0.0
 	for i, r := range readings {

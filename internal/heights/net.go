@@ -179,7 +179,9 @@ func (n *net) layRows(in Input) {
 		}
 		n.rows = append(n.rows, r)
 		f := n.frets[n.fretOf[crown]]
-		f.rows[n.laneOf[crown]] = append(f.rows[n.laneOf[crown]], i)
+		if at := &f.rows[n.laneOf[crown]]; len(*at) < mostReadings {
+			*at = append(*at, i)
+		}
 	}
 	for _, f := range n.frets {
 		for l, rows := range f.rows {
@@ -191,6 +193,10 @@ func (n *net) layRows(in Input) {
 		}
 	}
 }
+
+// mostReadings is how many readings of one crown take part: far more than any
+// crown needs.
+const mostReadings = 60
 
 // supported reports whether a crown's readings are more than one: two passes, or
 // one top on which a probe's touches agree.

@@ -156,8 +156,22 @@ func TestSolve_GUM_H3(t *testing.T) {
 	near(t, "its u", math.Sqrt(variance), .0041, 6e-5)
 }
 
-// columns reads the first two numeric columns of a published table.
+// columns are the last two numbers of each row of a published table.
 func columns(t testing.TB, name string) (a, b []float64) {
+	t.Helper()
+	for _, v := range table(t, name) {
+		if n := len(v); n >= 2 {
+			a, b = append(a, v[n-2]), append(b, v[n-1])
+		}
+	}
+	if len(a) < 5 {
+		t.Fatalf("%s: %d rows", name, len(a))
+	}
+	return a, b
+}
+
+// table are the numbers of each row of a published table.
+func table(t testing.TB, name string) (rows [][]float64) {
 	t.Helper()
 	f, err := os.Open(filepath.Join("..", "..", "testdata", "published", name))
 	if err != nil {
@@ -177,14 +191,12 @@ func columns(t testing.TB, name string) (a, b []float64) {
 				v = append(v, x)
 			}
 		}
-		if n := len(v); n >= 2 {
-			a, b = append(a, v[n-2]), append(b, v[n-1])
-		}
+		rows = append(rows, v)
 	}
-	if len(a) < 5 {
-		t.Fatalf("%s: %d rows", name, len(a))
+	if len(rows) < 5 {
+		t.Fatalf("%s: %d rows", name, len(rows))
 	}
-	return a, b
+	return rows
 }
 
 // TestFrom_BridgeSurvey: every three neighbours of 22 frets on a 640 mm scale
