@@ -132,7 +132,7 @@ func TestFrets_PitAndBurr(t *testing.T) {
 	for _, f := range b.judge().Frets() {
 		words = append(words, f.Words)
 	}
-	if !slices.Equal(words, []string{"pit under string 2", "burr under string 5"}) {
+	if !slices.Equal(words, []string{"pit under string 2, 0.052 mm deep", "burr under string 5"}) {
 		t.Errorf("%q", words)
 	}
 }

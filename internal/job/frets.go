@@ -54,6 +54,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 			a.Crowns = append(a.Crowns, CrownAnswer{f, l.Lane.Lane, l.Off[i], l.U[i], string(l.Crown[i])})
 		}
 	}
+	a.Passes = passFindings(n)
 	found := n.Frets()
 	for _, f := range found {
 		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
@@ -123,6 +124,16 @@ func laneAnswers(n *findings.Neck) []LaneAnswer {
 	}
 	return out
 }
+
+// passFindings are the passes that are wrong as a whole.
+func passFindings(n *findings.Neck) []PassFinding {
+	out := []PassFinding{}
+	for _, p := range n.Estimate.Passes {
+		out = append(out, PassFinding{Pass: p.Pass, Lane: p.Lane, Method: p.Method, Finding: p.Finding, FromFret: p.FromFret, Why: findings.PassWords(p)})
+	}
+	return out
+}
+
 
 func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
 	out := []Recheck{}
