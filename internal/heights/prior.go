@@ -100,10 +100,11 @@ func takeLine(t, c []float64) {
 
 // scales are what is learned of a neck's frets.
 type scales struct {
-	offset float64
-	tilt   float64 // of usual and rough frets
-	tau    float64 // of the slope change from lane to lane
-	chance [kinds]float64
+	offset  float64
+	typical float64 // how far frets usually lie off their lanes' lines; 0: not known
+	tilt    float64 // of usual and rough frets
+	tau     float64 // of the slope change from lane to lane
+	chance  [kinds]float64
 }
 
 func firstScales() scales {

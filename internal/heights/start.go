@@ -28,13 +28,18 @@ func beginnings() []beginning {
 	return []beginning{{1, 0, false}, {0.3, 0, true}, {1, playedFrets, true}}
 }
 
+// typicalUM is the least that frets are taken to lie off.
+const typicalUM = 10.0
+
 // begin sets the set-ups by lines through each lane's readings and the chances
 // to where the search starts.
 func (n *net) begin(b beginning) {
 	for _, span := range n.c.lanes {
 		n.beginLane(span, b)
 	}
-	n.scales.offset = math.Max(offsetUM, 3*n.rmsResidual())
+	usually := n.rmsResidual()
+	n.scales.offset = math.Max(offsetUM, 3*usually)
+	n.scales.typical = math.Max(typicalUM, 2*usually)
 	for _, f := range n.frets {
 		for l := range f.pi {
 			f.pi[l] = f.beta[l]

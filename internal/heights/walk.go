@@ -32,6 +32,7 @@ type walker struct {
 	cand     []candidate
 	prior    [kinds][]float64 // covariance of each kind's curve
 	start    [kinds]float64   // ln chance
+	typical  float64          // how far frets usually lie off, as a share of the prior's offset; 0: not known
 }
 
 // partial is an explanation of the lanes so far: a Gaussian over the curve in all
@@ -77,6 +78,9 @@ func (w *walker) believe(p *lanesPrior, s *scales) {
 		p.curve(kind(k), s, w.prior[k])
 		w.start[k] = math.Log(s.chance[k])
 	}
+	if w.typical = 0; s.typical > 0 {
+		w.typical = math.Min(1, s.typical/s.offset)
+	}
 }
 
 // walk weighs all explanations of a fret whose crowns have the components given,
@@ -119,9 +123,32 @@ func (w *walker) walk(lanes [][]component, worn float64, once bool, b beamWidth)
 		part += math.Exp(p.log - best)
 	}
 	for i := range kept {
-		out = append(out, kept[i].close(lanes, math.Exp(kept[i].log-best)/part, w.n))
+		e := kept[i].close(lanes, math.Exp(kept[i].log-best)/part, w.n)
+		if w.typical > 0 && e.unread(lanes) {
+			e.narrow(w.typical)
+		}
+		out = append(out, e)
 	}
 	return evidence, out
+}
+
+// unread reports whether an explanation keeps no reading of its fret.
+func (e *explanation) unread(lanes [][]component) bool {
+	for l, k := range e.at {
+		if !math.IsInf(lanes[l][k].variance, 1) {
+			return false
+		}
+	}
+	return true
+}
+
+// narrow holds a fret whose readings are all taken for misread to where frets of
+// this neck usually lie: the wide prior is there to let readings speak.
+func (e *explanation) narrow(share float64) {
+	for i := range e.cov {
+		e.cov[i] *= share * share
+		e.scov[i] *= share * share
+	}
 }
 
 // rank fills cand with the best extensions by lane l, best first.

@@ -134,7 +134,6 @@ func passFindings(n *findings.Neck) []PassFinding {
 	return out
 }
 
-
 func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
 	out := []Recheck{}
 	for _, m := range n.Estimate.Misreads {
