@@ -336,7 +336,7 @@ func notBelowZero(a []float64, m int) {
 
 // learnTauChain is learnTau for frets that are seen through the rest of the neck.
 func (k *chain) learnTauChain() {
-	if len(k.c.lanes) < 3 {
+	if len(k.c.lanes) < 3 || k.c.apart {
 		return
 	}
 	var list []*fretNode

@@ -68,6 +68,8 @@ func collect(in Input, obs []observation) *crowns {
 		})
 	}
 	c.arrange()
+	// Beyond any neck's lanes help across costs more than it brings.
+	c.apart = c.apart || len(c.lanes) > maxSmall
 	return c
 }
 

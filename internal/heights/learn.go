@@ -220,7 +220,7 @@ func slopeOf(t, z []float64) float64 {
 // learnTau is the posterior mean of ln τ, from the best explanations of frets that
 // lie as usual or are only badly seated.
 func (n *net) learnTau() {
-	if len(n.c.lanes) < 3 {
+	if len(n.c.lanes) < 3 || n.c.apart {
 		return
 	}
 	logs, best := [tauCount]float64{}, math.Inf(-1)

@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"encoding/binary"
 	"math"
 
 	"ringtrue/internal/reading"
@@ -88,37 +89,18 @@ func (n *net) layShape(in Input) {
 	}
 }
 
-// layFrets groups the crowns by fret; frets read in the same lanes share a prior.
+// layFrets groups the crowns by fret, or takes each by itself where lanes are
+// apart; those in the same lanes share a prior.
 func (n *net) layFrets(in Input) {
-	byFret := map[int]*fretNode{}
 	n.fretOf, n.laneOf = make([]int, len(n.c.list)), make([]int, len(n.c.list))
-	for f := in.Layout.FirstFret(); f <= in.Layout.LastFret(); f++ {
-		byFret[f] = &fretNode{fret: f}
-	}
-	for i, k := range n.c.list {
-		f := byFret[k.fret]
-		if f == nil {
-			f = &fretNode{fret: k.fret}
-			byFret[k.fret] = f
-		}
-		n.laneOf[i] = len(f.crowns)
-		f.crowns = append(f.crowns, i)
-	}
 	priors := map[string]*lanesPrior{}
-	for f := in.Layout.FirstFret(); f <= in.Layout.LastFret(); f++ {
-		k := byFret[f]
-		if len(k.crowns) == 0 {
-			continue
-		}
+	for _, k := range n.grouped(in) {
 		key := make([]byte, 0, 8*len(k.crowns))
 		t := make([]float64, len(k.crowns))
 		for l, i := range k.crowns {
 			t[l] = 2*n.c.list[i].t/5 - 1
-			b := math.Float64bits(t[l])
-			for s := range 8 {
-				key = append(key, byte(b>>(8*s)))
-			}
-			n.fretOf[i] = len(n.frets)
+			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(t[l]))
+			n.fretOf[i], n.laneOf[i] = len(n.frets), l
 		}
 		if priors[string(key)] == nil {
 			p := newLanesPrior(t)
@@ -130,6 +112,26 @@ func (n *net) layFrets(in Input) {
 		k.stale, k.rough = true, 1
 		n.frets = append(n.frets, k)
 	}
+}
+
+// grouped are the frets with their crowns, by fret.
+func (n *net) grouped(in Input) (out []*fretNode) {
+	byFret := map[int][]int{}
+	for i, k := range n.c.list {
+		byFret[k.fret] = append(byFret[k.fret], i)
+	}
+	for f := in.Layout.FirstFret(); f <= in.Layout.LastFret(); f++ {
+		switch crowns := byFret[f]; {
+		case len(crowns) == 0:
+		case n.c.apart:
+			for _, i := range crowns {
+				out = append(out, &fretNode{fret: f, crowns: []int{i}})
+			}
+		default:
+			out = append(out, &fretNode{fret: f, crowns: crowns})
+		}
+	}
+	return out
 }
 
 // layTheta gives every shared unknown its place.

@@ -104,15 +104,22 @@ func (n *net) believe(frets []*fretNode, b beamWidth) {
 
 // walkFret walks one fret at the set-ups as they stand.
 func (n *net) walkFret(f *fretNode, w *walker, b beamWidth) {
-	f.comps = f.comps[:0]
+	if f.comps == nil {
+		f.comps = make([][]component, len(f.rows))
+	}
 	f.walkedAt = f.walkedAt[:0]
+	var room [16]one
 	for l, rows := range f.rows {
-		list := make([]one, len(rows))
+		list := room[:0]
+		if len(rows) > len(room) {
+			list = make([]one, 0, len(rows))
+		}
+		list = list[:len(rows)]
 		for k, i := range rows {
 			list[k] = one{n.residual(i), n.rows[i].u, n.rows[i].misread}
 			f.walkedAt = append(f.walkedAt, list[k].value)
 		}
-		f.comps = append(f.comps, components(list, f.pi[l], f.burrs(l), nil))
+		f.comps[l] = components(list, f.pi[l], f.burrs(l), f.comps[l])
 	}
 	f.walkedPi = append(f.walkedPi[:0], f.pi...)
 	f.walkedRough = f.rough

@@ -26,11 +26,11 @@ type parting struct {
 
 // part works out the matrices of an explanation: S = K + v + σ² over the lanes
 // that keep a reading.
-func (n *net) part(f *fretNode, e *explanation) parting {
+func (n *net) part(f *fretNode, e *explanation, room *partRoom) parting {
 	m := len(f.crowns)
-	p := parting{alpha: make([]float64, m), inv: make([]float64, m*m), mean: make([]float64, m), v: make([]float64, m)}
+	p := room.clear(m)
 	d := depths()
-	var lanes []int
+	lanes := room.lanes[:0]
 	for l := range m {
 		c := f.comps[l][e.at[l]]
 		p.v[l] = c.variance
@@ -39,9 +39,8 @@ func (n *net) part(f *fretNode, e *explanation) parting {
 		}
 	}
 	k := len(lanes)
-	s, inv := make([]float64, k*k), make([]float64, k*k)
+	s, inv, y := room.s[:k*k], room.small[:k*k], room.y[:k]
 	prior := n.walkers[f.prior][0].prior[e.kind]
-	y := make([]float64, k)
 	for i, a := range lanes {
 		c := f.comps[a][e.at[a]]
 		for j, b := range lanes {
@@ -68,6 +67,26 @@ func (n *net) part(f *fretNode, e *explanation) parting {
 		}
 	}
 	return p
+}
+
+// partRoom is what taking an explanation apart takes, used again for the next.
+type partRoom struct {
+	parting
+	lanes       []int
+	s, small, y []float64
+}
+
+// clear makes room for m lanes, all zero.
+func (r *partRoom) clear(m int) parting {
+	if len(r.v) != m {
+		r.parting = parting{alpha: make([]float64, m), inv: make([]float64, m*m), mean: make([]float64, m), v: make([]float64, m)}
+		r.lanes, r.s, r.small, r.y = make([]int, 0, m), make([]float64, m*m), make([]float64, m*m), make([]float64, m)
+		return r.parting
+	}
+	clear(r.alpha)
+	clear(r.inv)
+	clear(r.mean)
+	return r.parting
 }
 
 // score adds factor times an explanation's gradient of ln likelihood in theta.
@@ -191,14 +210,21 @@ func (n *net) normal() (info, g []float64) {
 
 // gather adds some frets' information and gradient.
 func (n *net) gather(frets []*fretNode, info, g []float64) {
+	var room partRoom
+	var w []float64
 	for _, f := range frets {
-		w := make([]float64, len(f.listed())*len(f.listed()))
+		size := len(f.listed()) * len(f.listed())
+		if cap(w) < size {
+			w = make([]float64, size)
+		}
+		w = w[:size]
+		clear(w)
 		for i := range f.exps {
 			e := &f.exps[i]
 			if e.chance < negligible {
 				continue
 			}
-			p := n.part(f, e)
+			p := n.part(f, e, &room)
 			n.score(f, e, &p, e.chance, g)
 			n.weigh(f, e, &p, e.chance, w)
 		}

@@ -122,6 +122,7 @@ func (w *walker) walk(lanes [][]component, worn float64, once bool, b beamWidth)
 	for _, p := range kept {
 		part += math.Exp(p.log - best)
 	}
+	out = make([]explanation, 0, len(kept))
 	for i := range kept {
 		e := kept[i].close(lanes, math.Exp(kept[i].log-best)/part, w.n)
 		if w.typical > 0 && e.unread(lanes) {
@@ -212,12 +213,16 @@ func (p *partial) extend(from *partial, n, l int, c *component, k candidate) {
 
 // close turns a finished partial into an explanation with its crowns.
 func (p *partial) close(lanes [][]component, chance float64, n int) explanation {
+	room := make([]float64, 2*n+2*n*n)
 	e := explanation{
 		chance: chance, kind: p.kind, at: slices.Clone(p.at),
-		s: slices.Clone(p.mean), scov: slices.Clone(p.cov), h: make([]float64, n), cov: make([]float64, n*n),
+		s: room[:n:n], h: room[n : 2*n : 2*n], scov: room[2*n : 2*n+n*n : 2*n+n*n], cov: room[2*n+n*n:],
 	}
+	copy(e.s, p.mean)
+	copy(e.scov, p.cov)
 	d := depths()
-	g := make([]float64, n)
+	var gains [maxSmall]float64
+	g := gains[:n] // more lanes are taken apart, see collect
 	for l := range lanes {
 		c := lanes[l][p.at[l]]
 		k := d[c.dent]
