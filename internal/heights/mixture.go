@@ -58,6 +58,9 @@ func (n *net) mix(k int, f *fretNode, out *crownSums, info, missing []float64) {
 			h[l] += e.chance * e.h[l]
 			out.curve[f.crowns[l]] += e.chance * f.curveAt(e, l)
 		}
+		if e.chance < negligible {
+			continue
+		}
 		parts[i] = n.part(f, e, &partRoom{})
 		scores[i] = make([]float64, size)
 		n.score(f, e, &parts[i], 1, scores[i])

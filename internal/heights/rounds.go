@@ -21,6 +21,11 @@ func narrow() beamWidth { return beamWidth{keep: 16, behind: 10, report: 10} }
 func wide() beamWidth   { return beamWidth{keep: 64, behind: 12, report: 10} }
 func last() beamWidth   { return beamWidth{keep: 160, behind: 16, report: 24} }
 
+// calm is the width for a fret with no groove about: few causes compete there.
+func (b beamWidth) calm() beamWidth {
+	return beamWidth{keep: max(b.keep/4, 12), behind: b.behind * 0.8, report: max(b.report/2, 6)}
+}
+
 // round walks every fret, then learns set-ups, chances and scales. It returns the
 // largest move of a crown by its set-up, µm.
 func (n *net) round(b beamWidth) (float64, error) {
@@ -123,6 +128,9 @@ func (n *net) walkFret(f *fretNode, w *walker, b beamWidth) {
 	}
 	f.walkedPi = append(f.walkedPi[:0], f.pi...)
 	f.walkedRough = f.rough
+	if slices.Max(f.pi) < amongGrooves {
+		b = b.calm()
+	}
 	f.log, f.exps = w.walk(f.comps, f.rough, f.once(), b)
 	f.stale = false
 }

@@ -47,7 +47,7 @@ func oneFret(readings [6][]float64, pi [6]float64) (*net, *fretNode) {
 		}
 	}
 	n.frets = []*fretNode{f}
-	n.walkAll(beamWidth{keep: 64, behind: 30, report: 64})
+	n.walkAll(beamWidth{keep: 256, behind: 40, report: 128})
 	return n, f
 }
 
