@@ -2,6 +2,7 @@ package heights
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -47,7 +48,11 @@ func oneFret(readings [6][]float64, pi [6]float64) (*net, *fretNode) {
 		}
 	}
 	n.frets = []*fretNode{f}
-	n.walkAll(beamWidth{keep: 256, behind: 40, report: 128})
+	b := beamWidth{keep: 64, behind: 30, report: 64} // as the cases were worked out
+	if slices.Max(f.pi) < amongGrooves {
+		b = beamWidth{keep: 256, behind: 38, report: 128} // a quarter of it is used
+	}
+	n.walkAll(b)
 	return n, f
 }
 
