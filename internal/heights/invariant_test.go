@@ -36,7 +36,7 @@ const settledMM = 1e-4
 
 // nearU is the share of a crown's uncertainty by which they may differ: where two
 // explanations are near, which unlikely ones are dropped on the way moves it.
-const nearU = 0.1
+const nearU = 0.25
 
 // TestFrom_Invariant: no answer changes under an offset and tilt of any pass,
 // with the order of the rows, or with the strings counted from the other side.
