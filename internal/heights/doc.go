@@ -1,7 +1,7 @@
-// Package heights turns the readings of a neck into crown heights: one weighted
-// least-squares estimate of every crown from every reading of every method,
-// with its covariance, the readings that do not agree with the others, and the
-// crowns that nothing determines.
+// Package heights turns the readings of a neck into crown heights: one joint
+// estimate of every crown from every reading of every method, with its
+// covariance, the readings that do not agree with the others, and the crowns that
+// nothing determines.
 //
 // The unknowns are the crowns, two set-up unknowns (offset and tilt) a pass,
 // and little else. No gauge here sees a straight line added to a lane, so each
@@ -9,12 +9,15 @@
 // zero slope over the lane. Only what does not change with such a line (a zone,
 // a step, a distance from a fitted line) may be judged from them.
 //
-// Neighbouring lanes of a fret inform each other: how the crown's slope changes
-// from lane to lane is taken as zero within a scatter learned from the
-// readings. A crown that truly stands off that curve (a pit, a burr), a fret
-// that curves more than its neighbours, and a reading that is wrong are told
-// apart by their likelihood.
+// A fret's crowns follow a curve from edge to edge, seated as usual, an end up,
+// bent, rough or crooked; a crown may stand in a groove or on a burr, likelier
+// beside others; a reading may be wrong. All sets of causes of a fret are weighed
+// together, and the answer is the mixture of what they say, so that two near
+// explanations show as doubt. Help from other lanes moves a crown by a bounded
+// amount from its own readings.
 //
-// Sources: free-datum adjustment and data snooping after Baarda (1968) as in
-// the textbooks of geodesy; the checks are in the tests, named by source.
+// Sources: Gaussian sums after Alspach and Sorenson (1972); the observed
+// information of a mixture, Louis (1982); limited translation, Efron and Morris
+// (1972); expectation propagation, Minka (2001). All from memory; the checks are in
+// the tests, named by source.
 package heights
