@@ -43,7 +43,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: []CrownAnswer{}, Frets: []FretFinding{}, Findings: []NeckFinding{},
-		Recheck: rechecks(n, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
+		Recheck: withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
 	for _, u := range n.Estimate.Undetermined {

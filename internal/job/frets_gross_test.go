@@ -1,0 +1,59 @@
+package job
+
+import (
+	"strings"
+	"testing"
+)
+
+// 0.402 typed tenfold in the first lane: from the third reading of the pass on
+// `frets` names it, and it alone, wherever it stands; of two readings that
+// contradict each other it says so.
+func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
+	for at := range 22 {
+		r := example(t, "heron.toml", "heron-seated.csv")
+		all := r.Readings
+		all[at].Value *= 10
+		for _, n := range []int{2, 3, 4, 6, 22, 44} {
+			if n <= at {
+				continue
+			}
+			r.Readings = all[:n]
+			got := answer(t, r).Recheck
+			if n == 2 {
+				if len(got) != 1 || got[0].Fret != 2 || !strings.Contains(got[0].Why, "it and fret 1 contradict each other") {
+					t.Errorf("at %d of two: %+v", at, got)
+				}
+				continue
+			}
+			if len(got) != 1 || got[0].Fret != at+1 || got[0].Lane != 1 || got[0].ReadingMM != all[at].Value || got[0].Line != all[at].Line ||
+				got[0].ExpectedMM < 0.2 || got[0].ExpectedMM > 0.6 || got[0].Pass != all[at].Pass || got[0].Method != "beam" || got[0].Why == "" {
+				t.Errorf("at %d of %d: %+v", at, n, got)
+			}
+		}
+		if at < 8 {
+			continue
+		}
+		if got := withGross(nil, r.Model, r.Layout, all[:22]); len(got) != 1 {
+			t.Errorf("at %d: %+v", at, got)
+		}
+		all[at].Stands = true // the maker keeps it
+		if got := withGross(nil, r.Model, r.Layout, all[:22]); len(got) != 0 {
+			t.Errorf("at %d, kept: %+v", at, got)
+		}
+	}
+}
+
+// Nothing is added to what the estimate names, nor said twice.
+func TestFrets_GrossAddsNothingToExamples(t *testing.T) {
+	for _, name := range []string{"heron-seated.csv", "heron-levelled.csv", "heron-refitted.csv", "heron-feelers.csv", "heron-shop.csv"} {
+		r := example(t, "heron.toml", name)
+		n, err := judged(r.Model, r.Layout, r.Readings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		was := rechecks(n, r.Readings)
+		if got := withGross(was, r.Model, r.Layout, r.Readings); len(got) != len(was) {
+			t.Errorf("%s: %+v, the estimate names %+v", name, got, was)
+		}
+	}
+}
