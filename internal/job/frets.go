@@ -99,7 +99,7 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 
 func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
 	readings, leaf := reading.WithLeaves(readings)
-	e, err := heights.From(heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius})
+	e, err := withoutGross(m, l, readings, heights.From)
 	if err != nil {
 		return nil, err
 	}

@@ -6,10 +6,56 @@ import (
 	"strings"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/heights"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plausible"
 	"ringtrue/internal/reading"
 )
+
+// whyGross is why a crown is not determined whose only reading is gross.
+const whyGross = "its reading looks wrong: read it again"
+
+// withoutGross estimates crowns from readings. Where a gross one is not set
+// aside by the estimate itself, as in a pass of a few readings, it is left out
+// and the rest estimated again.
+func withoutGross(m neck.Model, l *geometry.Layout, readings []reading.Reading, from func(heights.Input) (*heights.Estimate, error)) (*heights.Estimate, error) {
+	in := heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius}
+	e, err := from(in)
+	if err != nil {
+		return nil, err
+	}
+	gross := plausible.Gross(l, m, readings)
+	aside := map[int]bool{}
+	for _, x := range e.Misreads {
+		aside[x.Reading] = true
+	}
+	if !slices.ContainsFunc(gross, func(o plausible.Odd) bool { return !aside[o.Reading] }) {
+		return e, nil
+	}
+	aside = map[int]bool{}
+	for _, o := range gross {
+		aside[o.Reading] = true
+	}
+	var at []int // of each reading that is left, its place among all
+	in.Readings = nil
+	for i, r := range readings {
+		if !aside[i] {
+			in.Readings, at = append(in.Readings, r), append(at, i)
+		}
+	}
+	if e, err = from(in); err != nil {
+		return nil, err
+	}
+	for i := range e.Misreads {
+		e.Misreads[i].Reading = at[e.Misreads[i].Reading]
+	}
+	for i, u := range e.Undetermined {
+		if slices.ContainsFunc(gross, func(o plausible.Odd) bool { return o.Fret == u.Fret && o.Lane == u.Lane }) {
+			e.Undetermined[i].Why = whyGross
+		}
+	}
+	return e, nil
+}
 
 // withGross adds to the rechecks of an estimate what looks wrong beside the
 // readings taken before it, so that a pass of a few readings has its misreads
@@ -20,8 +66,8 @@ func withGross(list []Recheck, m neck.Model, l *geometry.Layout, readings []read
 			return x.Line == r.Line && x.Method == string(r.Method) && x.Pass == r.Pass && x.Lane == r.Lane && x.ReadingMM == r.Value
 		})
 	}
-	w := plausible.Of(l, m, readings)
-	for _, o := range slices.Concat(w.Gross(), w.Open()) {
+	gross, open := plausible.Sort(l, m, readings)
+	for _, o := range slices.Concat(gross, open) {
 		if r := readings[o.Reading]; !named(r) {
 			list = append(list, Recheck{
 				Fret: o.Fret, Lane: o.Lane, ReadingMM: o.ValueMM, ExpectedMM: o.ExpectedMM, Why: whyOdd(o, readings),

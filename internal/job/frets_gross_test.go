@@ -1,6 +1,8 @@
 package job
 
 import (
+	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -28,6 +30,21 @@ func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
 			if len(got) != 1 || got[0].Fret != at+1 || got[0].Lane != 1 || got[0].ReadingMM != all[at].Value || got[0].Line != all[at].Line ||
 				got[0].ExpectedMM < 0.2 || got[0].ExpectedMM > 0.6 || got[0].Pass != all[at].Pass || got[0].Method != "beam" || got[0].Why == "" {
 				t.Errorf("at %d of %d: %+v", at, n, got)
+			}
+			// It has no part in what is said of the neck.
+			a := answer(t, r)
+			for _, c := range a.Crowns {
+				if math.Abs(c.OffMM) > 0.2 {
+					t.Errorf("at %d of %d: %+v", at, n, c)
+				}
+			}
+			for _, f := range a.Frets {
+				if f.Fret == at+1 && n < 22 {
+					t.Errorf("at %d of %d: %+v", at, n, f)
+				}
+			}
+			if open := slices.ContainsFunc(a.Undetermined, func(u Undetermined) bool { return u.Fret == at+1 && u.Lane == 1 && u.Why == whyGross }); !open && n < 22 && n > 3 {
+				t.Errorf("at %d of %d: the crown is not left open: %+v", at, n, a.Undetermined)
 			}
 		}
 		if at < 8 {

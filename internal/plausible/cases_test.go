@@ -1,6 +1,7 @@
 package plausible
 
 import (
+	"slices"
 	"testing"
 
 	"ringtrue/internal/reading"
@@ -23,6 +24,17 @@ func TestWatch_GaugeMoved(t *testing.T) {
 			if g := Gross(s.l, model(), all); len(g) > 0 {
 				t.Errorf("moved before %d of lane %d: gross %+v", from, first+1, g)
 			}
+		}
+	}
+	// Kept by the maker it is asked of no more, nor is what follows.
+	for first := range 2 {
+		all := s.beams(1, 0.005)[:2*frets]
+		for i := 9; i < frets; i++ {
+			all[first*frets+i].Value -= 0.7
+		}
+		all[first*frets+9].Stands = true
+		if odd := Of(s.l, model(), all).Odd(); len(odd) > 0 {
+			t.Errorf("moved in lane %d and kept: %+v", first+1, odd)
 		}
 	}
 	for _, second := range []float64{-0.6, 0.5} { // the same twice by chance: the third tells
@@ -227,5 +239,40 @@ func TestWatch_SeveralInOnePass(t *testing.T) {
 		if len(odd) != len(bad) {
 			t.Errorf("seed %d, misreads at %v: %d asked of", 80+seed, bad, len(odd))
 		}
+	}
+}
+
+// Where every reading lies near its pass's line there is nothing to find, and
+// the shorter way says the same.
+func TestSort_Quiet(t *testing.T) {
+	quiet, loud := 0, 0
+	for _, kind := range []string{sound, played, mixed, blind} {
+		for seed := range uint64(10) {
+			s := simulate(t, kind, 400+seed)
+			all := s.beams(1, 0.005)
+			if seed%2 == 1 {
+				all[s.rnd.IntN(len(all))].Value += 0.3 * s.rnd.Float64()
+			}
+			w := Of(s.l, model(), all)
+			if New(s.l, 1.2).quiet(all) {
+				quiet++
+				if g, o := w.Gross(), w.Open(); len(g)+len(o) > 0 {
+					t.Errorf("%s, seed %d: nothing to find, but %+v %+v", kind, 400+seed, g, o)
+				}
+			} else {
+				loud++
+			}
+			gross, open := Sort(s.l, model(), all)
+			if !slices.Equal(places(gross), places(w.Gross())) || !slices.Equal(places(open), places(w.Open())) {
+				t.Errorf("%s, seed %d: %+v %+v", kind, 400+seed, gross, open)
+			}
+		}
+	}
+	if quiet < 5 || loud < 5 {
+		t.Errorf("%d quiet and %d loud necks: one way is not tried", quiet, loud)
+	}
+	s := simulate(t, sound, 1)
+	if New(s.l, 0).quiet(s.beam(1, "1", 0.005)[:few+2]) {
+		t.Error("a short pass is taken for one without questions")
 	}
 }

@@ -12,7 +12,7 @@ const alike = 0.25
 func (w *Watch) moved(t *taken, offMM, leastMM float64) bool {
 	s := t.of
 	b := s.before(t)
-	if b == nil || !b.aside || b.stands || b.segment != t.segment || !hasLine(t.r.Method) {
+	if b == nil || !b.aside && !b.off || b.segment != t.segment || !hasLine(t.r.Method) {
 		return false
 	}
 	if math.Abs(offMM-w.offOf(b)) > max(leastMM, alike*math.Abs(offMM)) {

@@ -20,6 +20,7 @@ type taken struct {
 
 	aside  bool     // it is the odd one
 	stands bool     // taken twice alike, or kept by the maker: not asked of again
+	off    bool     // it is odd, and stands
 	moved  bool     // the first after the gauge was moved
 	either []*taken // or one of these is, instead
 }

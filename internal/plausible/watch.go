@@ -110,8 +110,8 @@ func (w *Watch) look(t *taken) {
 	case len(s.active(t.segment, t)) < few:
 		w.explain(s, t)
 	case w.moved(t, own.offMM, ownMM):
-	case !t.stands:
-		t.aside = true
+	default:
+		t.aside, t.off = !t.stands, t.stands
 	}
 }
 
@@ -138,8 +138,11 @@ func (w *Watch) between(t *taken, f found) {
 		t.aside = true
 	case !t.stands:
 		t.aside, t.either = true, []*taken{o}
-	case !tGood && math.Abs(w.own(o).offMM) > math.Abs(w.own(t).offMM) && !o.stands:
+	case tGood:
+	case math.Abs(w.own(o).offMM) > math.Abs(w.own(t).offMM) && !o.stands:
 		o.aside = true
+	default:
+		t.off = true
 	}
 }
 
