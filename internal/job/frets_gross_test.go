@@ -33,9 +33,13 @@ func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
 			}
 			// It has no part in what is said of the neck.
 			a := answer(t, r)
+			open := slices.ContainsFunc(a.Undetermined, func(u Undetermined) bool { return u.Fret == at+1 && u.Lane == 1 && u.Why == whyGross })
 			for _, c := range a.Crowns {
 				if math.Abs(c.OffMM) > 0.2 {
 					t.Errorf("at %d of %d: %+v", at, n, c)
+				}
+				if c.Fret == at+1 && c.Lane == 1 {
+					open = open || c.Verdict == "in doubt"
 				}
 			}
 			for _, f := range a.Frets {
@@ -43,7 +47,7 @@ func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
 					t.Errorf("at %d of %d: %+v", at, n, f)
 				}
 			}
-			if open := slices.ContainsFunc(a.Undetermined, func(u Undetermined) bool { return u.Fret == at+1 && u.Lane == 1 && u.Why == whyGross }); !open && n < 22 && n > 3 {
+			if !open && n > 3 && n <= 22 {
 				t.Errorf("at %d of %d: the crown is not left open: %+v", at, n, a.Undetermined)
 			}
 		}
