@@ -16,8 +16,8 @@ import (
 const whyGross = "its reading looks wrong: read it again"
 
 // withoutGross estimates crowns from readings. Where a gross one is not set
-// aside by the estimate itself, as in a pass of a few readings, it is left out
-// and the rest estimated again.
+// aside by the estimate itself, as in a pass of a few readings, the rest is
+// estimated again without it, and it is one of the estimate's misreads.
 func withoutGross(m neck.Model, l *geometry.Layout, readings []reading.Reading, from func(heights.Input) (*heights.Estimate, error)) (*heights.Estimate, error) {
 	in := heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius}
 	e, err := from(in)
@@ -25,33 +25,26 @@ func withoutGross(m neck.Model, l *geometry.Layout, readings []reading.Reading, 
 		return nil, err
 	}
 	gross := plausible.Gross(l, m, readings)
-	aside := map[int]bool{}
-	for _, x := range e.Misreads {
-		aside[x.Reading] = true
+	missed := func(o plausible.Odd) bool {
+		return !slices.ContainsFunc(e.Misreads, func(x heights.Misread) bool { return x.Reading == o.Reading })
 	}
-	if !slices.ContainsFunc(gross, func(o plausible.Odd) bool { return !aside[o.Reading] }) {
+	if !slices.ContainsFunc(gross, missed) {
 		return e, nil
 	}
-	aside = map[int]bool{}
+	in.Readings = slices.Clone(readings)
 	for _, o := range gross {
-		aside[o.Reading] = true
-	}
-	var at []int // of each reading that is left, its place among all
-	in.Readings = nil
-	for i, r := range readings {
-		if !aside[i] {
-			in.Readings, at = append(in.Readings, r), append(at, i)
-		}
+		in.Readings[o.Reading] = reading.Reading{Method: reading.Arch} // keeps the others' places, and tells of no crown
 	}
 	if e, err = from(in); err != nil {
 		return nil, err
 	}
-	for i := range e.Misreads {
-		e.Misreads[i].Reading = at[e.Misreads[i].Reading]
-	}
-	for i, u := range e.Undetermined {
-		if slices.ContainsFunc(gross, func(o plausible.Odd) bool { return o.Fret == u.Fret && o.Lane == u.Lane }) {
-			e.Undetermined[i].Why = whyGross
+	for _, o := range gross {
+		e.Misreads = append(e.Misreads, heights.Misread{Reading: o.Reading, Fret: o.Fret, Lane: o.Lane,
+			ValueMM: o.ValueMM, ExpectedMM: o.ExpectedMM, Why: whyOdd(o, readings)})
+		for i, u := range e.Undetermined {
+			if o.Fret == u.Fret && o.Lane == u.Lane {
+				e.Undetermined[i].Why = whyGross
+			}
 		}
 	}
 	return e, nil

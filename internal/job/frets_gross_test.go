@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/heights"
 )
 
 // 0.402 typed tenfold in the first lane: from the third reading of the pass on
@@ -60,6 +62,38 @@ func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
 		all[at].Stands = true // the maker keeps it
 		if got := withGross(nil, r.Model, r.Layout, all[:22]); len(got) != 0 {
 			t.Errorf("at %d, kept: %+v", at, got)
+		}
+	}
+}
+
+// What the estimate does not set aside itself is left out of it, and the places
+// of the other readings stay what they are.
+func TestWithoutGross_PlacesStay(t *testing.T) {
+	r := example(t, "heron.toml", "heron-seated.csv")
+	all := r.Readings[:44]
+	all[3].Value += 3.35
+	all[30].Value += 0.12
+	calls := 0
+	e, err := withoutGross(r.Model, r.Layout, all, func(in heights.Input) (*heights.Estimate, error) {
+		calls++
+		e, err := heights.From(in)
+		if calls == 1 { // as if it had seen nothing
+			e.Misreads = nil
+		}
+		if calls == 2 && len(in.Readings) != 44 {
+			t.Errorf("%d readings", len(in.Readings))
+		}
+		return e, err
+	})
+	if err != nil || calls != 2 {
+		t.Fatal(calls, err)
+	}
+	if n := len(e.Misreads); n == 0 || e.Misreads[n-1].Reading != 3 || e.Misreads[n-1].Fret != 4 || e.Misreads[n-1].Why == "" {
+		t.Errorf("%+v", e.Misreads)
+	}
+	for _, x := range e.Misreads {
+		if at := all[x.Reading]; at.Lane != x.Lane || at.Frets[0] != x.Fret {
+			t.Errorf("%+v is of %+v", x, at)
 		}
 	}
 }
