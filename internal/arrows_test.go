@@ -53,6 +53,7 @@ func floors() []string {
 		"feelers",
 		"straight",
 		"heights",
+		"plausible",
 		"stringset",
 		"wire",
 		"wood",

@@ -144,6 +144,11 @@ func analyse(k *draft.Kept) *analysis {
 		n.err = err
 		return n
 	}
+	for i := range set.Readings {
+		if at, ok := n.place(set.Readings[i].Line); ok {
+			set.Readings[i].Stands = at.Stands
+		}
+	}
 	r.Readings = set.Readings
 	ctx := context.Background()
 	if n.frets, n.err = job.Frets(ctx, r); n.err != nil || before == nil {

@@ -30,7 +30,7 @@ func FuzzPost(f *testing.F) {
 	forms := []string{
 		"pass=1&at=1@1&seen=2&reading=0,4&do=keep", "pass=1&at=1@1&do=undo&seen=9", "do=misread&at=1@1&pass=1", "do=rocks", "pass=9&at=&reading=%ff",
 		"method=rocker&unit=in&from=1&to=22&every=1&lane=1&lane=2&order=across&u=0.001&temperature=70 F&humidity=45 %25&by=Ines",
-		"number=0&word=levelled", "serial=0413", "serial=a/b", "sure=", "reading=1e999&pass=1&at=1@1", "%", "a=%zz", "reading=0.4&reading=0.5&pass=1&at=2@1",
+		"number=0&word=levelled", "serial=0413", "serial=a/b", "sure=", "reading=1e999&pass=1&at=1@1", "do=stands 1 1@1&pass=1&seen=9", "%", "a=%zz", "reading=0.4&reading=0.5&pass=1&at=2@1",
 	}
 	for i := range paths {
 		for _, form := range forms {

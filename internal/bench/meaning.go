@@ -32,7 +32,7 @@ type laneView struct{ Lane, Zone, Verdict, Kind string }
 // mostAdvice is how many things a maker is told at once.
 const mostAdvice = 8
 
-func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis) meaning {
+func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []question) meaning {
 	say := l.words.say
 	if n == nil || n.frets == nil || n.stage != st.Stage() {
 		m := meaning{Verdict: say("meaning.none"), Kind: "none"}
@@ -60,7 +60,7 @@ func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis) meaning {
 		}
 		m.Lanes = append(m.Lanes, v)
 	}
-	m.Advice = l.advice(st, n, u)
+	m.Advice = l.advice(st, n, u, asked)
 	return m
 }
 
@@ -68,9 +68,14 @@ func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-"
 
 // advice lists what to do next, in the order in which it matters: readings to
 // take again, crowns still to read, the neck as a whole, its frets, the file.
-func (l *look) advice(st *draft.State, n *analysis, u heightUnit) []advice {
+func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []question) []advice {
 	say, a := l.words.say, n.frets
 	var out []advice
+	for _, q := range asked {
+		if !n.rechecks(q) {
+			out = append(out, advice{Label: say("advice.again"), Words: q.Short, Href: q.Href})
+		}
+	}
 	for _, r := range a.Recheck {
 		t := advice{Label: say("advice.again"), Words: say("advice.againat", r.Fret, unit.Decimal(r.Lane), mm(r.ReadingMM), mm(r.ExpectedMM))}
 		if from, ok := n.place(r.Line); ok && from.Pass > 0 {
@@ -102,6 +107,16 @@ func (l *look) advice(st *draft.State, n *analysis, u heightUnit) []advice {
 		out = append(out[:mostAdvice], advice{Label: say("advice.more"), Words: say("advice.morehow", left)})
 	}
 	return out
+}
+
+// rechecks reports whether what the readings mean names what a question is of.
+func (n *analysis) rechecks(q question) bool {
+	for _, r := range n.frets.Recheck {
+		if from, ok := n.place(r.Line); ok && from.Pass == q.Pass && from.Site == q.Site {
+			return true
+		}
+	}
+	return false
 }
 
 // lanesLeft names the lanes with open crowns.

@@ -36,7 +36,9 @@ type readBody struct {
 	Picture picture
 	Meaning meaning
 	Said    string // what the last press did
-	Alarm   string // a reading just taken does not agree
+	Alarm   string // a reading just taken does not look right, or does not agree
+	Ask     []question
+	AskMore int    // questions beyond those
 	Typed   string // what stands in the field after a refusal
 }
 
@@ -136,13 +138,16 @@ func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody
 
 func (s *Server) readBodyOf(k *draft.Kept, c cursor, n *analysis) readBody {
 	var b readBody
-	k.Read(func(st *draft.State) { b = s.look.readView(st, c, n) })
+	k.Read(func(st *draft.State) { b = s.look.readView(st, c, n, s.askedOf(st)) })
 	b.Last = s.look.recent(k)
 	return b
 }
 
+// mostAsked is how many questions are shown at once.
+const mostAsked = 3
+
 // readView is the page's content.
-func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
+func (l *look) readView(st *draft.State, c cursor, n *analysis, asked []question) readBody {
 	p, at := settle(st, c)
 	if p != nil && c.at == "" {
 		at = openSite(st, p, at, n)
@@ -156,8 +161,9 @@ func (l *look) readView(st *draft.State, c cursor, n *analysis) readBody {
 			b.Passes = append(b.Passes, passLink{readHref(st.ID, q.Number, st.Start(q)), l.passWords(q), p != nil && q.Number == p.Number})
 		}
 	}
-	b.Picture = l.draw(st, p, at, n)
-	b.Meaning = l.meaning(st, p, n)
+	b.Ask, b.AskMore = asked[:min(mostAsked, len(asked))], max(0, len(asked)-mostAsked)
+	b.Picture = l.draw(st, p, at, n, asked)
+	b.Meaning = l.meaning(st, p, n, asked)
 	if p == nil {
 		return b
 	}
@@ -210,8 +216,11 @@ func (l *look) recent(k *draft.Kept) []string {
 		}
 		switch e.Kind {
 		case draft.Set:
-			said := draft.Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit}
-			out = append(out, l.words.say("read.kept", said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+			said, key := draft.Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit}, "read.kept"
+			if e.Stands {
+				key = "read.stood"
+			}
+			out = append(out, l.words.say(key, said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Misread:
 			out = append(out, l.words.say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Undone:
@@ -241,9 +250,9 @@ type stateAnswer struct {
 // parts of the read page that change; in a hurry only the small ones.
 func readParts(hurry bool) []string {
 	if hurry {
-		return []string{"where", "last", "alarm"}
+		return []string{"where", "last", "alarm", "ask"}
 	}
-	return []string{"where", "last", "alarm", "picture", "meaning"}
+	return []string{"where", "last", "alarm", "ask", "picture", "meaning"}
 }
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
@@ -311,6 +320,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	if press.p == nil {
 		return refuse(http.StatusConflict, s.look.words.say("read.nopass"))
 	}
+	before := s.asked(k)
 	done, err = s.press(k, press)
 	status := http.StatusOK
 	switch {
@@ -329,8 +339,9 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 		b = s.readBody(r.Context(), k, c)
 	}
 	b.Said = done.said
-	if done.kept != "" {
-		b.Alarm = s.look.alarm(b, s.analyst.latest(k), press.p, done.kept)
+	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
+	if b.Alarm == "" && done.kept != "" {
+		b.Alarm = s.look.alarm(k, s.analyst.latest(k), press.p, done.kept)
 	}
 	if done.keep {
 		b.Typed = press.typed
@@ -338,7 +349,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.answerState(w, status, b, stateAnswer{Keep: done.keep, hurry: hurry})
 	}
-	if status != http.StatusOK || b.Alarm != "" {
+	if status != http.StatusOK || b.Alarm != "" || done.keep {
 		return s.showReadAs(w, r, k, status, b)
 	}
 	return redirect(w, r, "%s", readHref(k.ID(), press.p.Number, done.at))
@@ -366,20 +377,6 @@ func (s *Server) clash(k *draft.Kept, p press) string {
 		}
 	})
 	return s.look.words.say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
-}
-
-// alarm says that the reading just taken does not agree with the others.
-func (l *look) alarm(b readBody, n *analysis, p *draft.Pass, at draft.Site) string {
-	if n == nil || n.frets == nil {
-		return ""
-	}
-	for _, r := range n.frets.Recheck {
-		from, ok := n.place(r.Line)
-		if ok && from.Pass == p.Number && from.Site == at {
-			return l.words.say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
-		}
-	}
-	return ""
 }
 
 // place is where a line of the readings came from.

@@ -125,12 +125,13 @@ func (p *place) across(k float64, y float64) float64 {
 	return p.wide/2 + (k-float64(len(p.lanes)-1)/2)*step
 }
 
-// draw draws the neck. at is where the gauge stands, n what is known.
-func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis) picture {
+// draw draws the neck. at is where the gauge stands, n what is known, asked what
+// is open to ask.
+func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
 	p := newPlace(s)
 	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
-	known := l.crownsKnown(s, pass, n)
+	known := l.crownsKnown(s, pass, n, asked)
 	here := map[string]bool{}
 	for _, f := range at.Frets() {
 		here[string(draft.NewSite(at.Lane(), f))] = f == at.Fret()
@@ -192,7 +193,7 @@ func triangle(x, y float64, up bool) string {
 func round1(v float64) float64 { return math.Round(v*10) / 10 }
 
 // crownsKnown gives what is known of each crown.
-func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis) func(fret int, lane float64) crown {
+func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked []question) func(fret int, lane float64) crown {
 	u := heightsIn(pass)
 	type key struct {
 		fret int
@@ -217,6 +218,9 @@ func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis) func(f
 		for _, r := range n.frets.Recheck {
 			again[key{r.Fret, r.Lane}] = true
 		}
+	}
+	for _, q := range asked {
+		again[key{q.Site.Fret(), q.Site.Lane()}] = true
 	}
 	return func(fret int, lane float64) crown {
 		k := key{fret, lane}

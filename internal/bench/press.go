@@ -52,6 +52,9 @@ func screenOf(v url.Values) string {
 // press does what was pressed.
 func (s *Server) press(k *draft.Kept, p press) (pressed, error) {
 	say := s.look.words.say
+	if pass, at, ok := stood(p.do); ok {
+		return s.stand(k, p, pass, at)
+	}
 	switch p.do {
 	case "back", "skip":
 		steps := map[string]int{"back": -1, "skip": 1}[p.do]
@@ -72,12 +75,13 @@ func (s *Server) press(k *draft.Kept, p press) (pressed, error) {
 		return pressed{}, refuse(http.StatusBadRequest, say("refused.form"))
 	}
 	if p.typed == "" {
-		return pressed{at: p.at, said: say("read.empty")}, nil
+		return s.entered(k, p)
 	}
 	put, err := p.put()
 	if err != nil {
 		return pressed{}, err
 	}
+	put.Again = s.again(k, put)
 	if _, err := k.Set(put); err != nil {
 		return pressed{}, err
 	}
@@ -85,6 +89,9 @@ func (s *Server) press(k *draft.Kept, p press) (pressed, error) {
 	var done bool
 	k.Read(func(st *draft.State) { out.at, done = st.Next(p.p, p.at) })
 	out.said = say("read.keptnow", saidOf(put), p.at.Named(), unit.Decimal(p.at.Lane()))
+	if put.Again {
+		out.said += " " + say("read.bothstand")
+	}
 	if done {
 		out.said += " " + say("read.passdone")
 	}

@@ -58,16 +58,17 @@ func (t Times) orDefault() Times {
 
 // Server serves the bench's pages.
 type Server struct {
-	cfg     Config
-	times   Times
-	look    *look
-	log     *log.Logger
-	pairing *pairing
-	analyst *analyst
-	answers *answers
-	handler http.Handler
-	stop    context.CancelFunc // ends requests that wait for news
-	stopped context.Context
+	cfg       Config
+	times     Times
+	look      *look
+	log       *log.Logger
+	pairing   *pairing
+	analyst   *analyst
+	answers   *answers
+	questions questions
+	handler   http.Handler
+	stop      context.CancelFunc // ends requests that wait for news
+	stopped   context.Context
 }
 
 // New makes a bench. An error: its own pages are broken.

@@ -17,6 +17,7 @@ type Judge func(ctx context.Context, f Files) (Judgement, error)
 // Judgement is what was worked out from a neck file and its readings.
 // Sizes are in mm; nil stands for undetermined.
 type Judgement struct {
+	Revision     int       // of the method that judged; it rises where the same files come out otherwise
 	Model        string    // the neck's name
 	States       []string  // of the readings: slack, rod set, strung; sorted, each once
 	Taken        time.Time // the readings' latest date; zero where they carry none
@@ -44,9 +45,11 @@ type Crown struct {
 }
 
 // Derived is what a record keeps of a judgement, and which version of the
-// program made it. An empty Program: nothing has been worked out.
+// program made it. An empty Program: nothing has been worked out. Revision is
+// the judgement's, 0 where it was made before revisions were counted.
 type Derived struct {
 	Program          string
+	Revision         int
 	Model            string
 	States           string // joined by " + "
 	Taken            time.Time
@@ -64,7 +67,7 @@ func Derive(j Judgement, program string) (Derived, error) {
 		return Derived{}, err
 	}
 	return Derived{
-		Program: program, Model: j.Model, States: strings.Join(j.States, " + "), Taken: j.Taken.UTC().Truncate(time.Microsecond),
+		Program: program, Revision: j.Revision, Model: j.Model, States: strings.Join(j.States, " + "), Taken: j.Taken.UTC().Truncate(time.Microsecond),
 		Verdict: j.Verdict, ZoneMM: j.ZoneMM, WorstMM: j.WorstMM, MetalMM: j.MetalMM, MostMM: j.MostMM,
 		Refits: j.Refits, FretsOff: j.FretsOff, Crowns: crowns,
 	}, nil
@@ -87,7 +90,7 @@ func (d *Derived) Seal() [sha256.Size]byte {
 	for _, n := range []int64{int64(d.Refits), int64(d.FretsOff), taken} {
 		b = binary.LittleEndian.AppendUint64(b, uint64(n))
 	}
-	return hashOf([]byte("ringtrue derived"), []byte(d.Program), []byte(d.Model), []byte(d.States), []byte(d.Verdict), b, d.Crowns)
+	return hashOf([]byte("ringtrue derived"), []byte(d.Maker()), []byte(d.Model), []byte(d.States), []byte(d.Verdict), b, d.Crowns)
 }
 
 // sameMM is how far two workings-out of one size may differ, in mm: another

@@ -77,6 +77,9 @@ func (t bookShowText) record(w io.Writer, r job.BookRecord) {
 			*r.ZoneMM, t.unit.plain(*r.WorstMM), t.unit.name, *r.MetalMM, *r.MostMM))
 	}
 	t.words(w, r)
+	if r.Older {
+		wrap(w, "  ", "judged by an older version: ringtrue book rebuild takes it over")
+	}
 	if r.Fault != "" {
 		wrap(w, "  ! ", printable(r.Fault))
 	}

@@ -21,7 +21,7 @@ func after(r FretsRequest, before *findings.Neck, plan level.Plan) (*AfterAnswer
 	}
 	a := &AfterAnswer{
 		Verdict: string(now.Verdict), Proud: []AfterCrown{}, Beyond: []AfterCrown{},
-		Lanes: laneAnswers(now), Recheck: rechecks(now, r.After), Undetermined: []Undetermined{},
+		Lanes: laneAnswers(now), Recheck: withGross(rechecks(now, r.After), r.Model, r.Layout, r.After), Undetermined: []Undetermined{},
 	}
 	for _, u := range now.Estimate.Undetermined {
 		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})

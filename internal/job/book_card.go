@@ -44,6 +44,7 @@ type BookCard struct {
 // version of the program. It can be worked out again.
 type CardDerived struct {
 	Program  string     `json:"program"`
+	Revision int        `json:"judgement,omitempty"` // its revision; absent before revisions were counted
 	Model    string     `json:"model"`
 	State    string     `json:"state,omitempty"`
 	Taken    *time.Time `json:"taken,omitempty"`
@@ -88,7 +89,7 @@ func cardOf(r *book.Record) (*BookCard, error) {
 	if err != nil {
 		return nil, err
 	}
-	k := &CardDerived{Program: d.Program, Model: d.Model, State: d.States, Verdict: d.Verdict, ZoneMM: d.ZoneMM, WorstMM: d.WorstMM,
+	k := &CardDerived{Program: d.Program, Revision: d.Revision, Model: d.Model, State: d.States, Verdict: d.Verdict, ZoneMM: d.ZoneMM, WorstMM: d.WorstMM,
 		MetalMM: d.MetalMM, MostMM: d.MostMM, Refits: d.Refits, FretsOff: d.FretsOff, Crowns: lanesOf(crowns), Seal: hexOf(d.Seal())}
 	if !d.Taken.IsZero() {
 		k.Taken = &d.Taken
@@ -201,7 +202,7 @@ func (k *CardDerived) derived() (book.Derived, error) {
 		crowns = append(crowns, c...)
 	}
 	packed, err := book.Pack(crowns)
-	d := book.Derived{Program: k.Program, Model: k.Model, States: k.State, Verdict: k.Verdict, ZoneMM: k.ZoneMM, WorstMM: k.WorstMM,
+	d := book.Derived{Program: k.Program, Revision: k.Revision, Model: k.Model, States: k.State, Verdict: k.Verdict, ZoneMM: k.ZoneMM, WorstMM: k.WorstMM,
 		MetalMM: k.MetalMM, MostMM: k.MostMM, Refits: k.Refits, FretsOff: k.FretsOff, Crowns: packed}
 	if k.Taken != nil {
 		d.Taken = k.Taken.UTC()

@@ -10,22 +10,30 @@ import (
 	"ringtrue/internal/fileerr"
 )
 
-// BookCheckAnswer says whether every record is whole and what was derived comes
-// out the same.
+// BookCheckAnswer says whether every record is undamaged and what was derived
+// comes out the same.
 type BookCheckAnswer struct {
 	OK      bool        `json:"ok"`
 	Records int         `json:"records"` // that could be read
 	Bad     []BookFault `json:"bad"`
-	Unread  []BookFault `json:"unread"` // whole, but their files say nothing to this program
+	Older   int         `json:"older"`  // undamaged, judged by an older version: BookRebuild takes them over
+	Newer   int         `json:"newer"`  // undamaged, judged by a newer version
+	Differ  []BookFault `json:"differ"` // those of Older that come out otherwise by this version
+	Unread  []BookFault `json:"unread"` // undamaged, but their files say nothing to this program
 }
 
 // checked is what was found of one record.
-type checked struct{ bad, unread *BookFault }
+type checked struct {
+	bad, differ, unread *BookFault
+	older, newer        bool
+}
 
 // BookCheck checks the database itself, every record against its checksums, and
-// works out anew what was derived.
-func BookCheck(ctx context.Context, s book.Store, p Progress) (*BookCheckAnswer, error) {
-	a := &BookCheckAnswer{Bad: []BookFault{}, Unread: []BookFault{}}
+// works out again what was derived. What the version that asks, program, derived
+// itself must come out the same; what another version derived is older where
+// the judgement has changed since, or where it comes out otherwise now.
+func BookCheck(ctx context.Context, s book.Store, program string, p Progress) (*BookCheckAnswer, error) {
+	a := &BookCheckAnswer{Bad: []BookFault{}, Differ: []BookFault{}, Unread: []BookFault{}}
 	lines, err := s.Verify(ctx)
 	if err != nil {
 		if lines, err = damageIn(err); err != nil {
@@ -36,15 +44,9 @@ func BookCheck(ctx context.Context, s book.Store, p Progress) (*BookCheckAnswer,
 		a.Bad = append(a.Bad, BookFault{Fault: "the database: " + l})
 	}
 	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (checked, error) {
-		return checkOne(ctx, s, number)
+		return checkOne(ctx, s, number, program)
 	}, func(c checked) error {
-		a.Records++
-		if c.bad != nil {
-			a.Bad = append(a.Bad, *c.bad)
-		}
-		if c.unread != nil {
-			a.Unread = append(a.Unread, *c.unread)
-		}
+		a.take(c)
 		return nil
 	})
 	if err != nil {
@@ -57,7 +59,26 @@ func BookCheck(ctx context.Context, s book.Store, p Progress) (*BookCheckAnswer,
 	return a, nil
 }
 
-func checkOne(ctx context.Context, s book.Store, number int64) (c checked, err error) {
+// take adds what was found of one record.
+func (a *BookCheckAnswer) take(c checked) {
+	a.Records++
+	if c.older {
+		a.Older++
+	}
+	if c.newer {
+		a.Newer++
+	}
+	for _, one := range []struct {
+		fault *BookFault
+		list  *[]BookFault
+	}{{c.bad, &a.Bad}, {c.differ, &a.Differ}, {c.unread, &a.Unread}} {
+		if one.fault != nil {
+			*one.list = append(*one.list, *one.fault)
+		}
+	}
+}
+
+func checkOne(ctx context.Context, s book.Store, number int64, program string) (c checked, err error) {
 	r, f, err := wholeRecord(ctx, s, number)
 	if err != nil {
 		return c, err
@@ -65,24 +86,35 @@ func checkOne(ctx context.Context, s book.Store, number int64) (c checked, err e
 	fault := func(format string, args ...any) *BookFault {
 		return &BookFault{Record: r.Number, Serial: r.Serial, Stage: r.Stage, Fault: fmt.Sprintf(format, args...)}
 	}
-	if r.Derived.Program != "" && r.Derived.Seal() != r.DerivedSeal {
-		c.bad = fault("what was worked out is damaged; ringtrue book rebuild works it out again")
+	was := &r.Derived
+	if was.Program != "" && was.Seal() != r.DerivedSeal {
+		c.bad = fault("its results are damaged; ringtrue book rebuild recalculates them")
 		return c, nil
 	}
-	d, err := derive(ctx, f, r.Derived.Program)
+	d, err := derive(ctx, f, program)
+	own := was.Program == program && was.Revision == judgementRevision
 	switch {
-	case err == nil && r.Derived.Program == "":
-		c.unread = fault("nothing was worked out yet; ringtrue book rebuild does it")
-	case err == nil:
-		if diff := r.Derived.Differs(&d); diff != "" {
-			c.bad = fault("comes out otherwise than version %s worked it out: %s; ringtrue book rebuild takes the new values", r.Derived.Program, diff)
-		}
-	case !fileerr.Is(err):
+	case err != nil && !fileerr.Is(err):
 		return c, err
-	case r.Derived.Program == "":
+	case err != nil && was.Program == "":
 		c.unread = fault("is kept, but %s", oneLine(err))
+	case err != nil && own:
+		c.bad = fault("is kept, but its results cannot be worked out again: %s", oneLine(err))
+	case err != nil:
+		c.unread = fault("is kept as %s judged it, but this version cannot read it: %s", was.MakerText(), oneLine(err))
+	case was.Program == "":
+		c.unread = fault("nothing was worked out yet; ringtrue book rebuild does it")
 	default:
-		c.bad = fault("is kept, but what was worked out cannot be worked out again: %s", oneLine(err))
+		diff := was.Differs(&d)
+		c.newer = was.Revision > d.Revision
+		c.older = was.Revision < d.Revision || was.Revision == d.Revision && diff != "" && !own
+		switch {
+		case diff == "" || c.newer:
+		case own:
+			c.bad = fault("this version judged it and now gets another result: %s; ringtrue book rebuild takes the new one", diff)
+		default:
+			c.differ = fault("%s judged it: %s", was.MakerText(), diff)
+		}
 	}
 	return c, nil
 }

@@ -18,6 +18,15 @@ import (
 // too low: more than could be tried.
 const manyRefits = mostRefits + 1
 
+// judgementRevision counts how the judgement has changed: it rises whenever the
+// same files come out otherwise, so that the book tells records that an older
+// version judged from damaged ones. TestJudgementRevision holds the results
+// that belong to it.
+//
+// 0: not recorded, every version before revisions were counted. 2: all causes
+// of a fret weighed together.
+const judgementRevision = 2
+
 var _ book.Judge = JudgeFiles
 
 // ParseFiles reads a record's two files. Faults are the files' own, as a
@@ -53,7 +62,7 @@ func JudgeFiles(ctx context.Context, f book.Files) (book.Judgement, error) {
 		return book.Judgement{}, err
 	}
 	j := book.Judgement{
-		Model: m.Name, States: statesOf(readings), Taken: takenOn(readings), Verdict: string(n.Verdict),
+		Revision: judgementRevision, Model: m.Name, States: statesOf(readings), Taken: takenOn(readings), Verdict: string(n.Verdict),
 		LeastCrownMM: m.Level.LeastCrown, FretsOff: fretsOff(n), Refits: refitsNeeded(p, m.Level.LeastCrown),
 		Crowns: bookCrowns(m, l, readings, n),
 	}

@@ -127,7 +127,7 @@ func TestExportImport_SameRecords(t *testing.T) {
 	if in, err = importInto(t, other, out, false); err != nil || in.Records != 5 || in.New != 0 {
 		t.Errorf("again: %+v, %v", in, err)
 	}
-	if c, err := BookCheck(ctx, other, nil); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
+	if c, err := BookCheck(ctx, other, "2.0", nil); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
 		t.Errorf("check: %+v, %v", c, err)
 	}
 }
@@ -229,54 +229,6 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 	}
 }
 
-// TestCheckRebuild: values that another version worked out otherwise are found,
-// and taken anew; a neck file that no longer parses is kept and named.
-func TestCheckRebuild(t *testing.T) {
-	ctx := context.Background()
-	s := tempBook(t)
-	addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 1)})
-	e, err := BookEntry(ctx, BookAddRequest{Serial: "0413", Stage: "seated", Files: shortFiles(t, 2), Program: "0.1"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	right := *e.Derived.ZoneMM
-	zone := right + 0.01
-	e.Derived.ZoneMM = &zone
-	dated, err := BookEntry(ctx, BookAddRequest{Serial: "0414", Stage: "seated", Files: shortFiles(t, 3), Program: "0.1"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	dated.Files.Neck.Bytes = []byte("name = \"written for a program long gone\"\n")
-	if _, err := s.Import(ctx, []*book.Entry{e, dated}); err != nil {
-		t.Fatal(err)
-	}
-	c, err := BookCheck(ctx, s, nil)
-	if err != nil || c.OK || c.Records != 3 || len(c.Bad) != 2 {
-		t.Fatalf("%+v, %v", c, err)
-	}
-	if b := c.Bad[0]; b.Record != 2 || b.Serial != "0413" || !strings.Contains(b.Fault, "version 0.1") || !strings.Contains(b.Fault, "zone") {
-		t.Errorf("%+v", b)
-	}
-	if b := c.Bad[1]; b.Record != 3 || !strings.Contains(b.Fault, "heron.toml") {
-		t.Errorf("%+v", b)
-	}
-	r, err := BookRebuild(ctx, s, "2.0", nil)
-	if err != nil || r.Records != 3 || r.Changed != 1 || len(r.Unread) != 1 || r.Unread[0].Record != 3 {
-		t.Errorf("%+v, %v", r, err)
-	}
-	if c, err = BookCheck(ctx, s, nil); err != nil || len(c.Bad) != 1 || c.Bad[0].Record != 3 {
-		t.Errorf("after rebuild: %+v, %v", c, err)
-	}
-	if x, err := s.Record(ctx, 2); err != nil || x.Derived.Program != "2.0" || *x.Derived.ZoneMM != right {
-		t.Errorf("%+v, %v", x.Derived, err)
-	}
-	// It can be shown all the same.
-	shown, err := BookShow(ctx, s, "0414")
-	if err != nil || len(shown.Records) != 1 || shown.Records[0].Fault == "" || shown.Records[0].Damaged || shown.Records[0].Verdict == "" {
-		t.Errorf("%+v, %v", shown, err)
-	}
-}
-
 // TestDamage_RestIsExported: flipped bytes are found by check and show; export
 // leaves out what they hit and brings the rest.
 func TestDamage_RestIsExported(t *testing.T) {
@@ -303,7 +255,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 			t.Fatal(q, err)
 		}
 	}
-	c, err := BookCheck(ctx, s, nil)
+	c, err := BookCheck(ctx, s, "2.0", nil)
 	if err != nil || c.OK || c.Records != 6 || len(c.Bad) != 5 {
 		t.Fatalf("%+v, %v", c, err)
 	}

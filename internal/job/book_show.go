@@ -47,7 +47,9 @@ type BookRecord struct {
 	Corrected int64      `json:"corrected_by,omitempty"` // by which later record
 	Neck      string     `json:"neck_file"`              // as they were named
 	Readings  string     `json:"readings_file"`
-	Program   string     `json:"program"` // the version that worked it out
+	Program   string     `json:"program"`         // the version that worked it out
+	Revision  int        `json:"judgement"`       // its judgement's revision, 0 before revisions were counted
+	Older     bool       `json:"older,omitempty"` // an older version judged it; BookRebuild takes it over
 
 	// What the files say now; Fault says why nothing where they cannot be read.
 	Findings     []NeckFinding  `json:"neck_findings"`
@@ -169,7 +171,8 @@ func recordOf(r *book.Record) BookRecord {
 		ZoneMM: d.ZoneMM, WorstMM: d.WorstMM, MetalMM: d.MetalMM, MostMM: d.MostMM, Refits: d.Refits, FretsOff: d.FretsOff,
 		Tags: r.Tags, Added: r.Added, State: d.States, Note: r.Note, By: r.By,
 		Corrects: r.CorrectsNo, Why: r.Why, Corrected: r.CorrectedBy,
-		Neck: r.NeckName, Readings: r.ReadingsName, Program: d.Program,
+		Neck: r.NeckName, Readings: r.ReadingsName, Program: d.Program, Revision: d.Revision,
+		Older:    d.Program != "" && d.Revision < judgementRevision,
 		Findings: []NeckFinding{}, Frets: []FretFinding{}, Recheck: []Recheck{}, Undetermined: []Undetermined{}, Options: []RefitOption{},
 	}
 	if b.Tags == nil {

@@ -43,7 +43,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: []CrownAnswer{}, Frets: []FretFinding{}, Findings: []NeckFinding{},
-		Recheck: rechecks(n, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
+		Recheck: withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
 	for _, u := range n.Estimate.Undetermined {
@@ -99,7 +99,7 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 
 func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
 	readings, leaf := reading.WithLeaves(readings)
-	e, err := heights.From(heights.Input{Layout: l, Readings: readings, CrownRadiusMM: m.Wire.CrownRadius})
+	e, err := withoutGross(m, l, readings, heights.From)
 	if err != nil {
 		return nil, err
 	}

@@ -45,6 +45,10 @@ type Reading struct {
 	X, Y, Z float64 // a probe's touch
 
 	State, By, Gauge, Date, Temperature, Humidity string
+
+	// Stands: it was asked of and kept, read twice alike or looked at. No file
+	// says so; the bench does.
+	Stands bool
 }
 
 // DefaultU is the standard uncertainty of a reading that states none, in mm.

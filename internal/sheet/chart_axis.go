@@ -88,6 +88,10 @@ func (c Chart) extent(alongX bool) (lo, hi float64) {
 	return lo, hi
 }
 
+// roundingShare is which part of its values a range spans that is no range, but
+// rounding: ticks would be no whole steps apart.
+const roundingShare = 1e-9
+
 // span is the axis' own range, or else that of the data.
 func (a Axis) span(lo, hi float64) (float64, float64, error) {
 	if a.Min < a.Max {
@@ -96,7 +100,7 @@ func (a Axis) span(lo, hi float64) (float64, float64, error) {
 	if lo > hi {
 		return 0, 1, ErrEmpty
 	}
-	if lo == hi { // one value: some room around it
+	if hi-lo <= roundingShare*math.Max(math.Abs(lo), math.Abs(hi)) { // one value: some room around it
 		room := math.Max(math.Abs(lo)*0.1, 0.5)
 		lo, hi = lo-room, hi+room
 	}

@@ -246,3 +246,20 @@ func TestSpread_Apart(t *testing.T) {
 		}
 	})
 }
+
+// Values that differ by rounding alone are one value: ticks between two
+// neighbouring numbers would never end.
+func TestAxis_ApartByRounding(t *testing.T) {
+	for _, v := range []float64{1.9366e-4, 1, -3e5} {
+		lo, hi, err := Axis{}.span(v, math.Nextafter(v, math.Inf(1)))
+		if err != nil || !(hi-lo >= 0.5) || lo > v || hi < v {
+			t.Errorf("%g: %g to %g, %v", v, lo, hi, err)
+		}
+		if s := (Axis{}).rounded(lo, hi, 5); len(s.ticks) < 2 || len(s.ticks) > 12 {
+			t.Errorf("%g: %d ticks", v, len(s.ticks))
+		}
+	}
+	if lo, hi, err := (Axis{}).span(1, 1+1e-6); err != nil || lo != 1 || hi != 1+1e-6 {
+		t.Errorf("a small range is widened: %g to %g, %v", lo, hi, err)
+	}
+}

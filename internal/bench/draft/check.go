@@ -77,7 +77,17 @@ func CheckName(what, text string) error {
 
 // checkEntry asks the parser of readings files whether it takes a reading.
 func (s *State) checkEntry(p *Pass, at Site, e *Entry) error {
-	csv, _ := writeRows([]row{p.row(at, e)})
-	_, err := reading.Parse("reading", bytes.NewReader(csv), s.Bounds())
+	_, err := s.Reading(p, at, e)
 	return err
+}
+
+// Reading is a reading of a pass as a readings file has it. A fault is a
+// fileerr.List.
+func (s *State) Reading(p *Pass, at Site, e *Entry) (reading.Reading, error) {
+	csv, _ := writeRows([]row{p.row(at, e)})
+	set, err := reading.Parse("reading", bytes.NewReader(csv), s.Bounds())
+	if err != nil || len(set.Readings) == 0 {
+		return reading.Reading{}, err
+	}
+	return set.Readings[0], nil
 }

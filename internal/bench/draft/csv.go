@@ -22,8 +22,10 @@ func columns() row {
 // Place is where a line of a readings file came from: a reading of a pass, or
 // where Pass is 0 a line of a file taken in.
 type Place struct {
-	Pass int
-	Site Site
+	Pass   int
+	Site   Site
+	Taken  int  // the version at which it was taken: they tell the order
+	Stands bool // it was asked of, and is kept
 }
 
 // CSV writes a stage's readings as a readings file: what was typed and what was
@@ -37,7 +39,7 @@ func (s *State) CSV(stage int) (data []byte, places []Place) {
 		}
 		for _, r := range f.readings {
 			rows = append(rows, rowOf(r))
-			places = append(places, Place{})
+			places = append(places, Place{Taken: f.version})
 		}
 	}
 	for _, p := range s.Passes {
@@ -45,10 +47,16 @@ func (s *State) CSV(stage int) (data []byte, places []Place) {
 			continue
 		}
 		for _, at := range s.Sites(p) {
-			if e := s.Entry(p.Number, at); e != nil && !e.Misread {
-				rows = append(rows, p.row(at, e))
-				places = append(places, Place{p.Number, at})
+			e := s.Entry(p.Number, at)
+			if e == nil || e.Misread {
+				continue
 			}
+			if e.First != nil {
+				rows = append(rows, p.row(at, e.First))
+				places = append(places, Place{p.Number, at, e.First.Taken, true})
+			}
+			rows = append(rows, p.row(at, e))
+			places = append(places, Place{p.Number, at, e.Taken, e.Stands})
 		}
 	}
 	if len(rows) == 0 {

@@ -21,6 +21,8 @@ type Event struct {
 	Reading string `json:"reading,omitempty"` // as typed, with a decimal point; or rocks, still
 	NoGo    string `json:"no_go,omitempty"`
 	Unit    string `json:"unit,omitempty"`
+	Stands  bool   `json:"stands,omitempty"` // set: it was asked of, and is kept
+	Again   bool   `json:"again,omitempty"`  // set: a second try that agrees with what is there; both stand
 
 	Of int `json:"of,omitempty"` // undone: the version of the change taken back
 

@@ -105,7 +105,8 @@ type Put struct {
 	Reading string // a number with a decimal point, or rocks or still
 	NoGo    string
 	Unit    string
-	Seen    int // the version that the screen showed
+	Again   bool // a second try that agrees with what is there: both stand
+	Seen    int  // the version that the screen showed
 	Screen  string
 }
 
@@ -113,13 +114,13 @@ type Put struct {
 // is no change. ErrConflict: another screen has put one there since.
 func (k *Kept) Set(p Put) (version int, err error) {
 	same := errors.New("the same")
-	version, err = k.do(Event{Kind: Set, Pass: p.Pass, Site: p.Site, Reading: p.Reading, NoGo: p.NoGo, Unit: p.Unit, Screen: p.Screen},
+	version, err = k.do(Event{Kind: Set, Pass: p.Pass, Site: p.Site, Reading: p.Reading, NoGo: p.NoGo, Unit: p.Unit, Again: p.Again, Screen: p.Screen},
 		func(s *State) error {
 			old := s.Entry(p.Pass, p.Site)
 			switch {
 			case old == nil:
 				return nil
-			case !old.Misread && old.Reading == p.Reading && old.NoGo == p.NoGo && old.Unit == p.Unit:
+			case !p.Again && !old.Misread && old.Reading == p.Reading && old.NoGo == p.NoGo && old.Unit == p.Unit:
 				return same
 			case old.Version > p.Seen:
 				return ErrConflict
@@ -130,6 +131,27 @@ func (k *Kept) Set(p Put) (version int, err error) {
 		return version, nil
 	}
 	return version, err
+}
+
+// Stand keeps a reading that was asked of as it is. ErrConflict: another screen
+// has changed it.
+func (k *Kept) Stand(pass int, at Site, seen int, screen string) (version int, err error) {
+	e := Event{Kind: Set, Pass: pass, Site: at, Stands: true, Screen: screen}
+	of := 0
+	k.Read(func(s *State) {
+		if old := s.Entry(pass, at); old != nil && !old.Misread {
+			e.Reading, e.NoGo, e.Unit, of = old.Reading, old.NoGo, old.Unit, old.Version
+		}
+	})
+	return k.do(e, func(s *State) error {
+		switch old := s.Entry(pass, at); {
+		case of == 0:
+			return refused("there is no reading to keep")
+		case old == nil || old.Version != of || of > seen:
+			return ErrConflict
+		}
+		return nil
+	})
 }
 
 // Mark marks a reading as wrong. It stays in the journal and leaves the readings

@@ -42,8 +42,11 @@ type Stage struct{ Word string }
 // Entry is one reading as it was typed.
 type Entry struct {
 	Reading, NoGo, Unit string
-	Misread             bool // marked as wrong: not in the file until taken again
-	Version             int  // of its last change
+	Misread             bool   // marked as wrong: not in the file until taken again
+	Stands              bool   // it was asked of, and is kept
+	First               *Entry // a first try that this one agrees with: both are in the file
+	Version             int    // of its last change
+	Taken               int    // the version at which the reading was taken
 	Screen              string
 	At                  time.Time
 }
@@ -222,7 +225,17 @@ func (s *State) set(e Event) error {
 		s.entries[e.Pass][e.Site] = &marked
 		return nil
 	}
-	n := &Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit, Version: e.Version, Screen: e.Screen, At: e.At}
+	n := &Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit, Version: e.Version, Taken: e.Version, Screen: e.Screen, At: e.At}
+	if n.Stands = e.Stands || e.Again; e.Again {
+		if old == nil || old.Misread {
+			return refused("there is no first try")
+		}
+		first := *old
+		first.First, first.Stands = nil, true
+		n.First = &first
+	} else if old != nil && e.Stands {
+		n.First, n.Taken = old.First, old.Taken
+	}
 	if err := s.checkEntry(p, e.Site, n); err != nil {
 		return err
 	}

@@ -158,7 +158,11 @@
         field.value = press.reading;
         field.select();
       }
-      if (a.alarm) alarm(a.alarm);
+      if (a.alarm) {
+        alarm(a.alarm);
+        // An Enter pressed before the question was to be seen is no answer to it.
+        for (let i = waiting.length; i-- > 0;) if (waiting[i].do === "keep" && !waiting[i].reading) waiting.splice(i, 1);
+      }
       show();
     }
     busy = false;
@@ -168,7 +172,7 @@
       e.preventDefault();
       const what = e.submitter?.value || "keep";
       waiting.push({ do: what, reading: what === "keep" ? field.value.trim() : "" });
-      if (what !== "back" || field.value) field.value = "";
+      if (!what.startsWith("stands ") && (what !== "back" || field.value)) field.value = "";
       field.focus({ preventScroll: true });
       work();
     });
@@ -196,7 +200,7 @@
 
   // Crowns: tap to go there; arrow keys move from one to the next.
   page.addEventListener("click", async (e) => {
-    const a = e.target.closest(".neck a, .advice a");
+    const a = e.target.closest(".neck a, .advice a, .ask a");
     if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
     const href = new URL(a.href, location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;

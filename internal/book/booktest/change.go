@@ -98,7 +98,7 @@ func testRederive(t *testing.T, s book.Store, _ *Clock) {
 	n := add(t, s, e).Number
 	before := must[book.Record](t)(s.Record(ctx, n))
 	d := Entry(2, "seated", 7).Derived
-	d.Program = "newer"
+	d.Program, d.Revision = "newer", 12
 	if err := s.Rederive(ctx, n, &d); err != nil {
 		t.Fatal(err)
 	}

@@ -28,7 +28,7 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 	}
 	zone, metal, most := 2*worst, 20*worst, worst
 	j := book.Judgement{
-		Model: "Heron 22", States: []string{"slack"}, Verdict: "not level",
+		Revision: n % 3, Model: "Heron 22", States: []string{"slack"}, Verdict: "not level",
 		ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: n % 4, Crowns: crowns,
 		Taken: time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n%730),
 	}

@@ -45,7 +45,7 @@ func RecordValues(r *book.Record, neckID int64) []any {
 
 func derivedValues(d *book.Derived, seal []byte) []any {
 	return []any{
-		d.Program, d.Model, d.States, sql.NullInt64{Int64: micros(d.Taken), Valid: !d.Taken.IsZero()}, d.Verdict,
+		d.Maker(), d.Model, d.States, sql.NullInt64{Int64: micros(d.Taken), Valid: !d.Taken.IsZero()}, d.Verdict,
 		size(d.ZoneMM), size(d.WorstMM), size(d.MetalMM), size(d.MostMM), d.Refits, d.FretsOff, seal, Bytes(d.Crowns),
 	}
 }
@@ -84,16 +84,17 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	var identity, corrects, neck, readings, seal, derivedSeal []byte
 	var added int64
 	var correctsNo, correctedBy, taken sql.NullInt64
-	var tags string
+	var tags, maker string
 	var zone, worst, metal, most sql.NullFloat64
 	d := &r.Derived
 	err := rows.Scan(&r.Number, &identity, &r.Serial, &r.Stage, &added, &r.Note, &r.By, &r.Why,
 		&corrects, &correctsNo, &correctedBy, &tags, &r.NeckName, &r.ReadingsName, &neck, &readings, &seal,
-		&d.Program, &d.Model, &d.States, &taken, &d.Verdict, &zone, &worst, &metal, &most, &d.Refits, &d.FretsOff,
+		&maker, &d.Model, &d.States, &taken, &d.Verdict, &zone, &worst, &metal, &most, &d.Refits, &d.FretsOff,
 		&derivedSeal, (*[]byte)(&d.Crowns))
 	if err != nil {
 		return r, unfit(err)
 	}
+	d.SetMaker(maker)
 	copy(r.Identity[:], identity)
 	copy(r.NeckDigest[:], neck)
 	copy(r.ReadDigest[:], readings)

@@ -1,0 +1,232 @@
+package bench
+
+import (
+	"bytes"
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/plausible"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/unit"
+)
+
+// question is a reading of the stage in work that does not look right beside
+// the others. It stays until a second try agrees, another takes its place, or
+// the maker keeps it.
+type question struct {
+	Pass  int
+	Site  draft.Site
+	taken int // the version at which it was taken
+	words string
+	Short string
+	Href  string
+	Keep  string // what the button that keeps it sends
+	moved bool   // it is of all that follow too
+}
+
+// questions are what a neck's readings leave to ask, the newest first. They are
+// worked out at once, not with what the readings mean: the gauge is still there.
+type questions struct {
+	mu    sync.Mutex
+	known map[string]asked // by neck
+}
+
+type asked struct {
+	version int
+	list    []question
+}
+
+// asked gives a neck's open questions. They are kept until it changes.
+func (s *Server) asked(k *draft.Kept) []question {
+	var list []question
+	k.Read(func(st *draft.State) { list = s.askedOf(st) })
+	return list
+}
+
+func (s *Server) askedOf(st *draft.State) []question {
+	q := &s.questions
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if a, ok := q.known[st.ID]; ok && a.version == st.Version {
+		return a.list
+	}
+	if q.known == nil || len(q.known) >= mostJobs {
+		q.known = map[string]asked{}
+	}
+	a := asked{st.Version, s.look.questions(st)}
+	q.known[st.ID] = a
+	return a.list
+}
+
+// questions asks package plausible of the stage's readings in order of taking.
+func (l *look) questions(st *draft.State) []question {
+	data, places := st.CSV(st.Stage())
+	if data == nil {
+		return nil
+	}
+	set, err := reading.Parse("readings", bytes.NewReader(data), st.Bounds())
+	if err != nil {
+		return nil // what they mean says so
+	}
+	order := make([]int, len(set.Readings))
+	for i := range order {
+		order[i] = i
+	}
+	from := func(i int) draft.Place { return places[set.Readings[i].Line-2] }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(from(a).Taken, from(b).Taken) })
+	readings := make([]reading.Reading, len(order))
+	for i, k := range order {
+		readings[i] = set.Readings[k]
+		readings[i].Stands = from(k).Stands
+	}
+	var out []question
+	for _, o := range plausible.Of(st.Layout, st.Model, readings).Odd() {
+		at := from(order[o.Reading])
+		p := st.Pass(at.Pass)
+		if p == nil {
+			continue // of a file: it is among the readings to take again
+		}
+		q := question{Pass: at.Pass, Site: at.Site, taken: at.Taken, Href: readHref(st.ID, at.Pass, at.Site), Keep: standsOf(at.Pass, at.Site), moved: o.Moved}
+		q.words, q.Short = l.ask(o, readings, st.Entry(at.Pass, at.Site), p)
+		out = append(out, q)
+	}
+	slices.SortStableFunc(out, func(a, b question) int { return cmp.Compare(b.taken, a.taken) })
+	return out
+}
+
+// ask puts a question into words: whole, and short.
+func (l *look) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry, p *draft.Pass) (whole, short string) {
+	say, lane, u := l.words.say, unit.Decimal(o.Lane), e.Unit
+	switch {
+	case o.Moved:
+		off := o.ValueMM - o.ExpectedMM
+		return say("ask.moved", o.Fret, lane, plainIn(u, off, true), u), say("ask.movedshort", o.Fret, lane)
+	case len(o.Either) > 0:
+		r := readings[o.Either[len(o.Either)-1]]
+		other := fretOf(r)
+		if r.Lane != o.Lane {
+			return say("ask.lanes", o.Fret, lane, e.Said(), plainIn(u, o.ExpectedMM, false), u, unit.Decimal(r.Lane)), say("ask.short", o.Fret, lane, e.Said(), plainIn(u, o.ExpectedMM, false), u)
+		}
+		return say("ask.either", o.Fret, lane, e.Said(), other, plainIn(u, r.Value, false), u), say("ask.eithershort", o.Fret, lane, e.Said(), other)
+	}
+	expected := plainIn(u, o.ExpectedMM, false)
+	return say("ask.one", o.Fret, lane, e.Said(), expected, u), say("ask.short", o.Fret, lane, e.Said(), expected, u)
+}
+
+func fretOf(r reading.Reading) int { return r.Frets[len(r.Frets)/2] }
+
+// plainIn is a size in mm or inches as a gauge shows it; with its sign where
+// that is wanted.
+func plainIn(unitName string, mm float64, signed bool) string {
+	digits := 3
+	if unitName == "in" {
+		mm, digits = mm/unit.MMPerInch, 4
+	}
+	text := strconv.FormatFloat(mm, 'f', digits, 64)
+	if signed && mm >= 0 {
+		text = "+" + text
+	}
+	return text
+}
+
+// stands is how a form says which reading is kept.
+const stands = "stands"
+
+func standsOf(pass int, at draft.Site) string {
+	return stands + " " + strconv.Itoa(pass) + " " + string(at)
+}
+
+// stood reads what standsOf writes.
+func stood(do string) (pass int, at draft.Site, ok bool) {
+	parts := strings.Split(do, " ")
+	if len(parts) != 3 || parts[0] != stands {
+		return 0, "", false
+	}
+	pass, err := strconv.Atoi(parts[1])
+	if err != nil {
+		return 0, "", false
+	}
+	at, err = draft.ParseSite(parts[2])
+	return pass, at, err == nil
+}
+
+// stand keeps a reading that was asked of.
+func (s *Server) stand(k *draft.Kept, p press, pass int, at draft.Site) (pressed, error) {
+	if _, err := k.Stand(pass, at, p.seen, p.screen); err != nil {
+		return pressed{}, err
+	}
+	said := ""
+	k.Read(func(st *draft.State) {
+		if e := st.Entry(pass, at); e != nil {
+			said = e.Said()
+		}
+	})
+	return pressed{at: p.at, said: s.look.words.say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
+}
+
+// entered is Enter on an empty field: it keeps the newest reading that is asked
+// of, where the screen has seen it.
+func (s *Server) entered(k *draft.Kept, p press) (pressed, error) {
+	if open := s.asked(k); len(open) > 0 && open[0].taken <= p.seen {
+		return s.stand(k, p, open[0].Pass, open[0].Site)
+	}
+	return pressed{at: p.at, said: s.look.words.say("read.empty")}, nil
+}
+
+// again reports whether what is typed is a second try at a reading that is
+// asked of, and agrees with it.
+func (s *Server) again(k *draft.Kept, put draft.Put) bool {
+	if !slices.ContainsFunc(s.asked(k), func(q question) bool { return q.Pass == put.Pass && q.Site == put.Site }) {
+		return false
+	}
+	agree := false
+	k.Read(func(st *draft.State) {
+		if e := st.Entry(put.Pass, put.Site); e != nil && !e.Misread {
+			p := st.Pass(put.Pass)
+			first, err1 := st.Reading(p, put.Site, e)
+			second, err2 := st.Reading(p, put.Site, &draft.Entry{Reading: put.Reading, NoGo: put.NoGo, Unit: put.Unit})
+			agree = err1 == nil && err2 == nil && plausible.Agree(first, second)
+		}
+	})
+	return agree
+}
+
+// alarmOf is the question that the last press raised: of the reading just kept,
+// or of an earlier one that it showed to be odd.
+func alarmOf(before, now []question, kept draft.Site, pass int) string {
+	for _, q := range now {
+		if q.Pass == pass && q.Site == kept || !slices.ContainsFunc(before, q.same) {
+			return q.words
+		}
+	}
+	return ""
+}
+
+func (q question) same(o question) bool {
+	return o.Pass == q.Pass && o.Site == q.Site && o.moved == q.moved
+}
+
+// alarm says that the reading just taken does not agree with the others, by what
+// they mean together.
+func (l *look) alarm(k *draft.Kept, n *analysis, p *draft.Pass, at draft.Site) string {
+	stands := false
+	k.Read(func(st *draft.State) {
+		if e := st.Entry(p.Number, at); e != nil {
+			stands = e.Stands
+		}
+	})
+	if n == nil || n.frets == nil || stands {
+		return ""
+	}
+	for _, r := range n.frets.Recheck {
+		from, ok := n.place(r.Line)
+		if ok && from.Pass == p.Number && from.Site == at {
+			return l.words.say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
+		}
+	}
+	return ""
+}

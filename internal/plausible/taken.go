@@ -1,0 +1,153 @@
+package plausible
+
+import (
+	"math"
+	"slices"
+
+	"ringtrue/internal/reading"
+)
+
+// taken is one reading as it is compared with others: its height above the
+// shape, in mm, upwards positive where the gauge reads crowns along a line.
+type taken struct {
+	index   int // among the readings
+	r       reading.Reading
+	of      *series
+	segment int // of its pass: the gauge was moved between two
+	x, h    float64
+	base    float64 // what the gauge would read where h is 0
+	sign    float64 // of h in what it reads: −1 for an edge's gap
+
+	aside  bool     // it is the odd one
+	stands bool     // taken twice alike, or kept by the maker: not asked of again
+	off    bool     // it is odd, and stands
+	moved  bool     // the first after the gauge was moved
+	either []*taken // or one of these is, instead
+}
+
+// reads is what the gauge would show at t's place for a height h.
+func (t *taken) reads(h float64) float64 {
+	v := t.sign*h + t.base
+	if m := t.r.Method; m == reading.Edge || m == reading.Rocker {
+		v = max(v, 0) // no gap is less
+	}
+	return v
+}
+
+// fret is the fret that the reading is reported under: of a bridge the middle
+// one, of a rocker the third.
+func (t *taken) fret() int {
+	f := t.r.Frets
+	switch t.r.Method {
+	case reading.Bridge:
+		return f[1]
+	case reading.Rocker:
+		return f[2]
+	}
+	return f[0]
+}
+
+// series is what one set-up of a gauge read: readings that one line runs
+// through, or that scatter about one height.
+type series struct {
+	key     key
+	all     []*taken // in order of taking
+	segment int
+	open    []*taken // one of these is odd; which is not known yet
+	asked   *taken   // which of them the maker was asked of
+}
+
+// key names a set-up.
+type key struct {
+	method reading.Method
+	lane   float64 // 0 where the set-up serves all lanes
+	pass   string
+	turned bool
+}
+
+// hasLine reports whether a pass of a method has an offset and a tilt of its
+// own in each lane.
+func hasLine(m reading.Method) bool { return m == reading.Beam || m == reading.Edge }
+
+func keyOf(r reading.Reading) (k key, ok bool) {
+	switch r.Method {
+	case reading.Beam, reading.Edge:
+		return key{r.Method, r.Lane, r.Pass, r.Turned}, true
+	case reading.Bridge, reading.Height:
+		return key{method: r.Method, pass: r.Pass}, true
+	case reading.Rocker: // rocks and still are no sizes
+		return key{method: r.Method, pass: r.Pass}, r.Answer == reading.Number
+	}
+	return key{}, false
+}
+
+// place fills in where a reading lies and its height above the shape.
+func (w *Watch) place(t *taken) {
+	r := t.r
+	value := r.Value
+	if r.NoGo != nil { // a gap between two leaves
+		value = (r.Value + *r.NoGo) / 2
+	}
+	t.sign = 1
+	shape := w.layout.Shape(r.Lane, r.Frets)
+	switch r.Method {
+	case reading.Beam:
+		t.base = shape[0]
+	case reading.Edge:
+		t.base, t.sign = -shape[0], -1
+	case reading.Bridge, reading.Rocker:
+		x := [3]float64{}
+		for i, f := range r.Frets {
+			x[i] = w.layout.LaneX(f, r.Lane)
+		}
+		share := (x[2] - x[1]) / (x[2] - x[0])
+		t.base = shape[1] - share*shape[0] - (1-share)*shape[2]
+		if r.Method == reading.Rocker { // the gap over the third, the edge held on the first two
+			t.base /= 1 - share
+		}
+	}
+	t.x = w.layout.LaneX(r.Frets[0], r.Lane)
+	t.h = (value - t.base) * t.sign
+}
+
+// same reports whether both were read at one place of one lane.
+func same(a, b *taken) bool { return a.r.Lane == b.r.Lane && sameFrets(a, b) }
+
+func sameFrets(a, b *taken) bool { return slices.Equal(a.r.Frets, b.r.Frets) }
+
+// agreeMM is how far two tries at one crown may differ and still agree, in mm.
+const agreeMM = 0.03
+
+// Agree reports whether two tries at one place with one set-up of a gauge say
+// the same: within 0.03 mm, or three standard uncertainties of their difference
+// where that is more.
+func Agree(a, b reading.Reading) bool {
+	mid := func(r reading.Reading) (v, half float64) {
+		if r.NoGo == nil {
+			return r.Value, 0
+		}
+		return (r.Value + *r.NoGo) / 2, (*r.NoGo - r.Value) / 2
+	}
+	va, ha := mid(a)
+	vb, hb := mid(b)
+	return a.Answer == b.Answer && math.Abs(va-vb) <= max(agreeMM, ha+hb, 3*math.Hypot(a.U, b.U))
+}
+
+// active are the series' readings of a segment that count, without one of them.
+func (s *series) active(segment int, without *taken) []*taken {
+	var out []*taken
+	for _, t := range s.all {
+		if !t.aside && t.segment == segment && t != without {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// before is the reading taken just before t in its set-up, nil for none.
+func (s *series) before(t *taken) *taken {
+	if i := slices.Index(s.all, t); i > 0 {
+		return s.all[i-1]
+	}
+	return nil
+}
