@@ -189,19 +189,18 @@ func addTo(n *mat.SymDense, rhs *mat.VecDense, at []int, coef []float64, value, 
 	}
 }
 
-// datumU fixes a lane's mean and slope, which no reading sees; the result is
-// projected, so its size matters for rounding only.
-const datumU = 0.01
-
+// datum fixes a lane's mean and slope, which no reading sees, as surely as a reading
+// of it would; the result is projected, so that matters for rounding only.
 func (w *net) datum(h *heights) {
 	middle, half := h.span()
+	u := h.rows[0].u
 	n := math.Sqrt(float64(len(h.at)))
 	at, mean, slope := make([]int, len(h.at)), make([]float64, len(h.at)), make([]float64, len(h.at))
 	for i, p := range h.at {
 		at[i], mean[i], slope[i] = w.column[p], 1/n, (h.x[i]-middle)/half/n
 	}
-	w.add(at, mean, 0, datumU)
-	w.add(at, slope, 0, datumU)
+	w.add(at, mean, 0, u)
+	w.add(at, slope, 0, u)
 }
 
 // Scatter of the readings against what they state: with fewer to spare than

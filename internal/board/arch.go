@@ -27,9 +27,12 @@ type ring struct {
 	reading  int
 	fret     int
 	x, half  float64 // along the board; half the span of the feet, mm
-	value, u float64 // height between the feet, less a local hump that the lanes show
+	value, u float64 // height between the feet
 	state    ringState
 	e, sd    float64 // off what the other arches say
+	// local is how far the middle stands over the feet by what the lanes there stand
+	// off their own lines; uLocal 0: they do not reach.
+	local, uLocal float64
 }
 
 type ringState int
@@ -78,11 +81,10 @@ func sagSlope(r, half float64) float64 {
 // leastOver keeps a gauge's feet off the very edge of a half circle.
 const leastOver = 0.99
 
-// rings lists the arch readings, what the lanes show of a local hump or dip
-// beside or between the gauge's feet taken off.
+// rings lists the arch readings, with what the lanes show of a local hump or dip
+// beside or between the gauge's feet.
 func (j *job) rings() []ring {
 	var out []ring
-	chance := j.unevenChance()
 	for i, r := range j.readings {
 		if r.Method != reading.Arch {
 			continue
@@ -92,64 +94,11 @@ func (j *job) rings() []ring {
 		if r.Lane > 0 {
 			y = j.l.At(k.fret, r.Lane).Y
 		}
-		if c, u := j.local(k.fret, y, k.half); u > 0 {
-			mean, spread := unevenness(c, u, chance)
-			k.value, k.u = k.value-mean, math.Hypot(k.u, spread)
-		}
+		k.local, k.uLocal = j.local(k.fret, y, k.half)
 		out = append(out, k)
 		j.a.Arches = append(j.a.Arches, j.archOf(r))
 	}
 	return out
-}
-
-// A slot of a board is even across beside the cone, or off by about so much: a hump
-// or a dip within board.flat, which is no fault of the radius. The chance is
-// learned from all slots of the board; before, it has the weight of so many.
-const (
-	unevenMM     = 0.02
-	unevenBefore = 0.005
-	unevenWeight = 20.0
-)
-
-// unevenChance is the share of slots at which the lanes show the board uneven
-// across: expectation and maximisation by turns.
-func (j *job) unevenChance() float64 {
-	var c, u []float64
-	for f := j.l.FirstFret(); f <= j.l.LastFret(); f++ {
-		half := 0.4 * j.l.Width(j.l.CentreX(f))
-		if ci, ui := j.local(f, 0, half); ui > 0 {
-			c, u = append(c, ci), append(u, ui)
-		}
-	}
-	chance := unevenBefore
-	for range 20 {
-		sum := 0.0
-		for i := range c {
-			sum += unevenAt(c[i], u[i], chance)
-		}
-		chance = (unevenBefore*unevenWeight + sum) / (unevenWeight + float64(len(c)))
-	}
-	return chance
-}
-
-// unevenAt is the chance that a slot is uneven across where the lanes show c ± u.
-func unevenAt(c, u, chance float64) float64 {
-	wide := math.Hypot(u, unevenMM)
-	odds := chance / (1 - chance) * u / wide * math.Exp(c*c/2*(1/(u*u)-1/(wide*wide)))
-	if math.IsInf(odds, 1) {
-		return 1
-	}
-	return odds / (1 + odds)
-}
-
-// unevenness is how far the board's middle stands over the line of the gauge's
-// feet, beside the cone, where the lanes show c ± u: mean and standard deviation
-// of the mixture of even and uneven slots.
-func unevenness(c, u, chance float64) (mean, sd float64) {
-	p := unevenAt(c, u, chance)
-	share := unevenMM * unevenMM / (u*u + unevenMM*unevenMM)
-	m, v := share*c, share*u*u
-	return p * m, math.Sqrt(p*v + p*(1-p)*m*m)
 }
 
 // local is how far the board's middle stands over the line of the gauge's feet
@@ -162,7 +111,7 @@ func (j *job) local(fret int, y, half float64) (mm, u float64) {
 			continue
 		}
 		for k, p := range j.sources[i].at {
-			if j.places.list[p].fret == fret {
+			if j.places.list[p].fret == fret && p != l.lone {
 				at, off, us = append(at, j.places.list[p].at.Y), append(off, l.OffMM[k]), append(us, l.UMM[k])
 			}
 		}

@@ -7,17 +7,18 @@ import "math"
 // ends of one cone are held against the limit, so not round takes half of 5 %.
 func (j *job) archVerdicts(w ways) {
 	all, rest := j.limitsOf(w, taken), j.restLimits(w)
+	clear := j.clearly(w)
 	for i := range w.rings {
 		k, a := w.rings[i], &j.a.Arches[i]
 		switch {
 		case k.state == real:
-			j.localVerdict(w, k, a)
+			j.localVerdict(w, k, a, all.scale())
 			continue
 		case k.state != inCone:
 			continue
 		}
 		if j.a.Cone == nil { // one place alone
-			over, under, _ := j.offMean(w, func(r ring) bool { return r.fret == k.fret && taken(r) })
+			over, under, _ := j.offMean(w, 1, func(r ring) bool { return r.fret == k.fret && taken(r) })
 			if over+under <= doubtful {
 				a.Verdict = Round
 			}
@@ -28,10 +29,29 @@ func (j *job) archVerdicts(w ways) {
 		switch {
 		case over+under <= doubtful:
 			a.Verdict = Round
-		case math.Max(over, under) >= 1-doubtful/2 && borneByOthers(rest, k.x, over > under):
+		case math.Max(over, under) >= 1-doubtful/2 && clear && borneByOthers(rest, k.x, over > under):
 			a.Verdict = NotRound
 		}
 	}
+}
+
+// leastClear is how many readings must agree for not round to be said where some
+// do not.
+const leastClear = 4
+
+// clearly reports whether the readings in the cone are enough to say not round
+// beside those that were set aside.
+func (j *job) clearly(w ways) bool {
+	n, odd := 0, 0
+	for _, k := range w.rings {
+		switch k.state {
+		case inCone:
+			n++
+		case aside, unclear:
+			odd++
+		}
+	}
+	return odd == 0 || n >= leastClear || len(w.tops) > 0
 }
 
 // coneAt gives an arch the cone's radius at its place.
@@ -66,8 +86,8 @@ func parabola(x float64, at, v [3]float64) (sum float64) {
 }
 
 // offMean are the chances that the mean radius of some readings is off the wanted
-// one by more than is allowed.
-func (j *job) offMean(w ways, use func(ring) bool) (over, under float64, ok bool) {
+// one by more than is allowed; their uncertainty is taken scale times as large.
+func (j *job) offMean(w ways, scale float64, use func(ring) bool) (over, under float64, ok bool) {
 	mean := func(shift float64) (v, u float64) {
 		sum, weight := 0.0, 0.0
 		for _, k := range w.rings {
@@ -78,7 +98,7 @@ func (j *job) offMean(w ways, use func(ring) bool) (over, under float64, ok bool
 			wk := slope * slope / (k.u * k.u)
 			sum, weight = sum+wk*(k.value-s)/slope, weight+wk
 		}
-		return sum / weight, 1 / math.Sqrt(weight)
+		return sum / weight, scale / math.Sqrt(weight)
 	}
 	n, half := 0, 0.0
 	for _, k := range w.rings {
@@ -117,7 +137,7 @@ func (j *job) restLimits(w ways) []limits {
 			out = append(out, j.limitsOf(w, rest))
 			continue
 		}
-		over, under, ok := j.offMean(w, rest)
+		over, under, ok := j.offMean(w, 1, rest)
 		out = append(out, constant(over, under, ok))
 	}
 	return out
@@ -154,8 +174,8 @@ func slots(rings []ring, use func(ring) bool) int {
 
 // localVerdict judges a place where the board stands off its own cone, by the
 // readings that agree there.
-func (j *job) localVerdict(w ways, k ring, a *Arch) {
-	over, under, ok := j.offMean(w, func(r ring) bool { return r.state == real && r.fret == k.fret })
+func (j *job) localVerdict(w ways, k ring, a *Arch, scale float64) {
+	over, under, ok := j.offMean(w, scale, func(r ring) bool { return r.state == real && r.fret == k.fret })
 	if !ok {
 		return
 	}

@@ -2,6 +2,7 @@ package board
 
 import (
 	"math"
+	"slices"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
@@ -64,22 +65,24 @@ type Misread struct {
 
 // job is a board on its way to an answer.
 type job struct {
-	m        neck.Model
-	l        *geometry.Layout
-	readings []reading.Reading
-	places   *places
-	rows     []row
-	feelers  []feelers
-	oneSided []spot       // the middle slots of rockers that give only a limit
-	aside    map[int]bool // places all of whose readings were set aside
-	sources  []source     // in step with a.Lanes
-	a        *Answer
+	m         neck.Model
+	l         *geometry.Layout
+	readings  []reading.Reading
+	places    *places
+	rows      []row
+	feelers   []feelers
+	oneSided  []spot       // the middle slots of rockers that give only a limit
+	asFlat    bool         // take the board as one that shall be flat
+	curvature [2]float64   // where it has no cone: at the nut and at the last slot
+	aside     map[int]bool // places all of whose readings were set aside
+	sources   []source     // in step with a.Lanes
+	a         *Answer
 }
 
 // Judge judges a bare board from its readings. An error is of the arithmetic
 // alone; readings that leave something open are answered with a doubt.
 func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answer, error) {
-	j := &job{m: m, l: l, readings: readings, a: &Answer{}}
+	j := &job{m: m, l: l, readings: believed(readings), a: &Answer{}}
 	j.collect()
 	if err := j.setAside(); err != nil {
 		return nil, err
@@ -98,6 +101,15 @@ func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answe
 	}
 	j.next()
 	return j.a, nil
+}
+
+// believed are the readings with none surer than leastU.
+func believed(readings []reading.Reading) []reading.Reading {
+	out := slices.Clone(readings)
+	for i := range out {
+		out[i].U = math.Max(out[i].U, leastU)
+	}
+	return out
 }
 
 // conclude joins what is said of lanes, radius and coverage.

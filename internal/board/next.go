@@ -19,6 +19,8 @@ const (
 	ReadLane                // a lane in doubt
 	ReadLeaf                // a lane in doubt by feelers: a thinner leaf
 	ReadRadius              // the radius in doubt
+	ReadScatter             // arch readings that lie on no cone
+	ReadFiner               // the gauge is too coarse for the limit
 	ReadBorder              // in doubt at the very limit: more readings will hardly settle it
 	ReadTie                 // places that no reading ties to the rest
 	ReadTogether            // each is sure, all together are not
@@ -205,8 +207,25 @@ func (j *job) nextRadius() {
 	k.Frets = slices.Compact(k.Frets)
 	if k.Passes = j.archesFor(c); k.Passes > mostArches {
 		k.Why, k.Passes = ReadBorder, 0
+		switch {
+		case c.Scatter > 1:
+			k.Why = ReadScatter
+		case j.coarse(c):
+			k.Why = ReadFiner
+		}
 	}
 	j.a.Next = append(j.a.Next, k)
+}
+
+// coarse reports whether the readings, not the board, keep the radius in doubt:
+// it is off by well less than is allowed.
+func (j *job) coarse(c *Cone) bool {
+	const well = 0.7
+	if math.IsInf(c.NutMM, 1) {
+		return false
+	}
+	off := math.Max(math.Abs(c.FromMM-j.l.Radius(j.l.CentreX(c.FromFret))), math.Abs(c.ToMM-j.l.Radius(j.l.CentreX(c.ToFret))))
+	return off < well*j.m.Board.RadiusWithin
 }
 
 // archesFor is how many more arch readings like these settle the radius.

@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -52,40 +53,41 @@ type item struct {
 	e, sd   float64 // off what the others say, and its standard deviation
 }
 
+// A reading may also be odd by less, where without it the rest is so much smoother
+// that a misread (one in so many, anywhere within a millimetre) explains it better.
+const (
+	suspectSigmas = 3.0
+	suspects      = 2 // of a lane, at a time
+	misreadChance = 0.006
+	oddOver       = 3.0 // how much better, in natural logarithms
+)
+
 // setAside finds the readings that stand alone against the others and sets them
 // aside.
 func (j *job) setAside() error {
 	lanes := j.items()
-	for _, l := range lanes {
-		if _, err := j.leaveOneOut(l); err != nil {
+	found := make([]smooth, len(lanes))
+	room := make([]int, len(lanes))
+	var err error
+	for i, l := range lanes {
+		if found[i], err = j.leaveOneOut(l); err != nil {
 			return err
 		}
-	}
-	room := make([]int, len(lanes))
-	for i, l := range lanes {
 		room[i] = int(mostOdd * float64(len(l)))
 	}
-	for {
-		lane, worst := -1, (*item)(nil)
-		for i, l := range lanes {
-			for _, k := range l {
-				if room[i] > 0 && !k.aside && !k.agreed && math.Abs(k.e) > math.Max(oddSigmas*k.sd, leastOdd) &&
-					(worst == nil || math.Abs(k.e)/k.sd > math.Abs(worst.e)/worst.sd) {
-					lane, worst = i, k
-				}
-			}
+	for i := 0; i < len(lanes); {
+		odd, err := j.oddest(lanes, i, found[i])
+		if err != nil {
+			return err
 		}
-		if worst == nil {
-			break
-		}
-		if j.borneOut(lanes, lane, worst) {
-			worst.agreed = true
+		if odd == nil || room[i] == 0 {
+			i++
 			continue
 		}
-		room[lane]--
-		worst.aside = true
-		j.misread(worst)
-		if _, err := j.leaveOneOut(lanes[lane]); err != nil {
+		room[i]--
+		odd.aside = true
+		j.misread(odd)
+		if found[i], err = j.leaveOneOut(lanes[i]); err != nil {
 			return err
 		}
 	}
@@ -95,6 +97,43 @@ func (j *job) setAside() error {
 	j.drop(lanes)
 	return nil
 }
+
+// oddest is the reading of a lane that stands off the others the farthest, if far
+// enough, and alone; nil where none does.
+func (j *job) oddest(lanes [][]*item, lane int, all smooth) (*item, error) {
+	var list []*item
+	for _, k := range all.in {
+		if !k.agreed && math.Abs(k.e) > math.Max(suspectSigmas*k.sd, leastOdd) {
+			list = append(list, k)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *item) int { return cmp.Compare(math.Abs(b.e)/b.sd, math.Abs(a.e)/a.sd) })
+	for _, k := range list[:min(len(list), suspects)] {
+		if j.borneOut(lanes, lane, k) {
+			k.agreed = true
+			continue
+		}
+		if math.Abs(k.e) > oddSigmas*k.sd {
+			return k, nil
+		}
+		k.aside = true
+		rest, err := j.leaveOneOut(lanes[lane])
+		k.aside = false
+		if err != nil {
+			return nil, err
+		}
+		if _, err = j.leaveOneOut(lanes[lane]); err != nil { // puts the residuals back
+			return nil, err
+		}
+		if rest.evidence+math.Log(misreadChance)+noiseLog-all.evidence > oddOver {
+			return k, nil
+		}
+	}
+	return nil, nil
+}
+
+// noiseLog is ½ ln 2π, which evidence leaves out of each reading.
+const noiseLog = 0.9189385332046727
 
 // items lists each lane's readings.
 func (j *job) items() [][]*item {

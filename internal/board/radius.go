@@ -56,6 +56,10 @@ func (j *job) oddRings(w ways) {
 			return
 		}
 		odd := &w.rings[worst]
+		if odd.shownByLanes() {
+			odd.state = real
+			continue
+		}
 		if mate := j.mateOf(w, worst); mate >= 0 {
 			odd.state, w.rings[mate].state = real, real
 			continue
@@ -72,6 +76,13 @@ func (j *job) oddRings(w ways) {
 			}
 		}
 	}
+}
+
+// shownByLanes reports whether the lanes there stand off their lines as the arch
+// reading stands off the others.
+func (k ring) shownByLanes() bool {
+	const sigmas = 2.5
+	return k.uLocal > 0 && k.local*k.e > 0 && math.Abs(k.local) >= math.Max(bornPart*math.Abs(k.e), sigmas*k.uLocal)
 }
 
 // misfit is what a cone about the wanted one leaves of the readings in use.
@@ -195,7 +206,9 @@ func (j *job) cone(w ways) {
 	c := &Cone{FromFret: from, ToFret: to}
 	x0, x1, last := j.l.CentreX(from), j.l.CentreX(to), j.l.CentreX(j.l.LastFret())
 	c.NutMM, c.LastMM, c.FromMM, c.ToMM = math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)
-	if settled && !j.flat() {
+	if !settled || j.flat() {
+		j.curvature = j.curvatures(w)
+	} else {
 		f.widen()
 		c.NutMM, c.LastMM = j.radiusAbout(b, 0), j.radiusAbout(b, last)
 		c.FromMM, c.ToMM = j.radiusAbout(b, x0), j.radiusAbout(b, x1)
@@ -205,11 +218,23 @@ func (j *job) cone(w ways) {
 		_, c.UToMM = f.at(x1)
 	}
 	held := j.limitsOf(w, taken)
+	c.Scatter = held.scale()
 	for _, x := range []float64{x0, x1} {
 		over, under := held.at(x)
 		c.OffChance = math.Max(c.OffChance, math.Min(1, over+under))
 	}
 	j.a.Cone = c
+}
+
+// curvatures are those of a parabola across the board, at the nut and at the last
+// slot: all that can be said of a board that is flat or hollow.
+func (j *job) curvatures(w ways) [2]float64 {
+	flat := *j
+	flat.asFlat = true
+	if f, ok := flat.fit(w, about{}, math.Inf(1), taken); ok {
+		return [2]float64{f.value[0], f.value[1]}
+	}
+	return [2]float64{}
 }
 
 // acrossRange is the first and the last slot read across, of readings in the
@@ -245,6 +270,9 @@ type limits struct {
 	same             bool       // one place speaks for all:
 	all              [2]float64 // by these chances
 }
+
+// scale is by how much the readings scatter more than they state.
+func (f limits) scale() float64 { return math.Max(1, math.Max(f.over.scale, f.under.scale)) }
 
 // limitsOf fits the cone at its limits from the readings in use.
 func (j *job) limitsOf(w ways, use func(ring) bool) limits {

@@ -38,6 +38,7 @@ type spotHeight struct {
 	x, y    float64
 	mm      float64
 	cone    float64 // the same without the lane's own humps and dips
+	across  float64 // below which the target keeps the radius there
 	slope   float64 // how the height grows with the target's radius (curvature)
 }
 
@@ -178,6 +179,10 @@ func (j *job) spots(s *Sanding) []spotHeight {
 			}
 			_, slope := j.effect(about{}, at.X, math.Abs(at.Y))
 			v.slope = -slope
+			v.across = math.Inf(1)
+			if off != nil {
+				v.across = v.cone + j.dipBeside(lane, i) + j.acrossRoom(at.X)
+			}
 			out = append(out, v)
 		}
 	}
@@ -197,6 +202,45 @@ func (j *job) spots(s *Sanding) []spotHeight {
 	return out
 }
 
+// acrossPart is the part of what the radius may stray by that a dip in some lanes
+// only may still make of it.
+const acrossPart = 0.6
+
+// acrossRoom is how deep a dip in some lanes only may stay at x.
+func (j *job) acrossRoom(x float64) float64 {
+	_, slope := j.effect(about{}, x, 0.4*j.l.Width(x))
+	return acrossPart * math.Abs(slope) * j.mayStray()
+}
+
+// dipBeside is how far a lane at its i-th slot lies under what all lanes there have
+// in common, 0 or less: what bends an arch, but no lane alone. It is the mean of
+// three slots, so that noise digs no dips.
+func (j *job) dipBeside(lane float64, i int) float64 {
+	var own Lane
+	common := math.Inf(-1)
+	for _, l := range j.a.Lanes {
+		if l.Lane == lane {
+			own = l
+		}
+	}
+	for _, l := range j.a.Lanes {
+		if k := slices.Index(l.Frets, own.Frets[i]); k >= 0 {
+			common = math.Max(common, smoothed(l.OffMM, k))
+		}
+	}
+	return math.Min(0, smoothed(own.OffMM, i)-math.Min(0, common))
+}
+
+// smoothed is the mean of a value and its neighbours.
+func smoothed(v []float64, i int) float64 {
+	from, to := max(0, i-1), min(len(v)-1, i+1)
+	sum := 0.0
+	for k := from; k <= to; k++ {
+		sum += v[k]
+	}
+	return sum / float64(to-from+1)
+}
+
 // nearestLane is how many lanes off the nearest one read is.
 func (j *job) nearestLane(lane float64) float64 {
 	d := math.Inf(1)
@@ -207,14 +251,21 @@ func (j *job) nearestLane(lane float64) float64 {
 }
 
 // overWanted is how far the cone that was read stands over the wanted one, at a
-// place, their centre lines being one.
+// place, their centre lines being one. A board too flat for a cone has a curvature.
 func (j *job) overWanted(x, y float64) float64 {
 	c := j.a.Cone
-	if c == nil || j.flat() || math.IsInf(c.NutMM, 1) {
+	if c == nil {
 		return 0
 	}
-	t := x / j.l.CentreX(j.l.LastFret())
-	return sag(j.l.Radius(x), math.Abs(y)) - sag((1-t)*c.NutMM+t*c.LastMM, math.Abs(y))
+	t, y := x/j.l.CentreX(j.l.LastFret()), math.Abs(y)
+	wanted := 0.0
+	if !j.flat() {
+		wanted = sag(j.l.Radius(x), y)
+	}
+	if math.IsInf(c.NutMM, 1) {
+		return wanted - ((1-t)*j.curvature[0]+t*j.curvature[1])*y*y/2
+	}
+	return wanted - sag((1-t)*c.NutMM+t*c.LastMM, y)
 }
 
 // cone of the target: a plane with a twist, and radii off the wanted ones.
@@ -259,8 +310,7 @@ func (j *job) target(spots []spotHeight, zone float64, room [2]float64) (targetC
 		for n := range coef {
 			coef[n] = -coef[n]
 		}
-		low := math.Min(k.mm+zone, k.cone+coneRoom*math.Abs(k.slope)*j.mayStray())
-		p.AtLeast(-low, []int{0, 1, 2, 3, 4}, coef[:5])
+		p.AtLeast(-j.lowest(k, zone), []int{0, 1, 2, 3, 4}, coef[:5])
 	}
 	v, _, err := p.Solve()
 	if err != nil {
@@ -269,6 +319,13 @@ func (j *job) target(spots []spotHeight, zone float64, room [2]float64) (targetC
 	t.level, t.along, t.across = v[0], v[1], v[2]
 	t.radius = [2]float64{v[3] * room[0], v[4] * room[1]}
 	return t, nil
+}
+
+// lowest is how high the target may lie at a place at most: a zone over the board,
+// hardly over its cone, and, beside a dip in some lanes only, as the radius there
+// asks.
+func (j *job) lowest(k spotHeight, zone float64) float64 {
+	return math.Min(k.across, math.Min(k.mm+zone, k.cone+coneRoom*math.Abs(k.slope)*j.mayStray()))
 }
 
 // areas are the parts of the length that places stand for, shared out by lanes;

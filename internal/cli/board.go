@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -121,7 +122,11 @@ func boardSummary(w io.Writer, a *job.BoardAnswer) {
 				worst = l
 			}
 		}
-		wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, the limit is %.3f mm", worst.Lane, worst.ZoneMM, worst.UZoneMM, a.FlatMM))
+		if r := worst.ZoneRangeMM; r != nil {
+			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f to %.3f mm (leaves), the limit is %.3f mm", worst.Lane, r[0], r[1], a.FlatMM))
+		} else {
+			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, the limit is %.3f mm", worst.Lane, worst.ZoneMM, worst.UZoneMM, a.FlatMM))
+		}
 	}
 	if c := a.Cone; c != nil {
 		wrap(w, "", fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d; within %g mm of the wanted %.1f and %.1f mm is allowed",
@@ -144,7 +149,7 @@ func boardTables(w io.Writer, a *job.BoardAnswer) {
 	if len(a.Lanes) > 0 {
 		rows := [][]string{{"lane", "zone mm", "±", "bow mm", "verdict"}}
 		for _, l := range a.Lanes {
-			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), zoneCell(l), fmt.Sprintf("%.3f", l.UZoneMM), fmt.Sprintf("%+.3f", l.BowMM), l.Verdict})
+			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), zoneCell(l), fmt.Sprintf("%.3f", l.UZoneMM), bowCell(l.BowMM), l.Verdict})
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
@@ -161,6 +166,14 @@ func boardTables(w io.Writer, a *job.BoardAnswer) {
 		fmt.Fprintln(w)
 		table(w, rows)
 	}
+}
+
+// bowCell is a lane's bow; less than shows has no sign.
+func bowCell(mm float64) string {
+	if math.Abs(mm) < 0.0005 {
+		return "0.000"
+	}
+	return fmt.Sprintf("%+.3f", mm)
 }
 
 // zoneCell is a lane's zone, or the range that feeler gaps allow.

@@ -20,7 +20,7 @@ type BoardAnswer struct {
 	Arches       []BoardArch    `json:"arches"`
 	Cone         *BoardCone     `json:"cone,omitempty"`
 	Twist        *BoardTwist    `json:"twist,omitempty"`
-	Findings     []BoardFinding `json:"findings"`
+	Findings     []BoardFinding `json:"neck_findings"`
 	Recheck      []Recheck      `json:"recheck"`
 	Passes       []BoardPass    `json:"passes"`
 	Undetermined []Undetermined `json:"undetermined"`

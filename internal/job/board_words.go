@@ -77,13 +77,17 @@ func (w boardWords) next(n board.Next) string {
 		return fmt.Sprintf("read all of %s in one pass: %s not tied to the rest", lanes, isAre(len(n.Frets), slots))
 	case board.ReadLeaf:
 		if n.LeafMM > 0 {
-			return fmt.Sprintf("try a %.3g mm leaf along %s: if it enters nowhere, they are straight", n.LeafMM, lanes)
+			return fmt.Sprintf("try a %.3g mm leaf along %s: if it enters nowhere, %s straight", n.LeafMM, lanes, either(len(n.Lanes), "it is", "they are"))
 		}
 		return fmt.Sprintf("read %s with a dial on a beam, or with leaves in finer steps", lanes)
 	case board.ReadLane:
 		return fmt.Sprintf("read %s again, %s", lanes, morePasses(n.Passes))
 	case board.ReadRadius:
 		return fmt.Sprintf("read the arch %d more %s, spread over %s", n.Passes, either(n.Passes, "time", "times"), slots)
+	case board.ReadScatter:
+		return "the arch readings do not lie on one cone: read each again. If they repeat, sand to one radius"
+	case board.ReadFiner:
+		return fmt.Sprintf("the arch gauge is too coarse for %g mm of radius: use feet farther apart or a finer dial, and write its u in the file", w.m.Board.RadiusWithin)
 	case board.ReadBorder:
 		if across {
 			return "the radius is right at its limit: more readings may not settle it, a few strokes with the radius block will"
