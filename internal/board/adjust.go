@@ -79,7 +79,7 @@ func (j *job) shaped(lanes []*heights) []reading.Method {
 }
 
 func turn(r *row) int {
-	if r.setup.turned {
+	if r.setup.Turned {
 		return 1
 	}
 	return 0
@@ -90,21 +90,21 @@ type net struct {
 	n      *mat.SymDense
 	rhs    *mat.VecDense
 	column map[int]int // of a place
-	setups map[setup]int
+	setups map[reading.Setup]int
 	shapes map[reading.Method]int
 	size   int
 }
 
 // solve estimates lanes together.
 func (j *job) solve(lanes []*heights, shaped []reading.Method) error {
-	w := &net{column: map[int]int{}, setups: map[setup]int{}, shapes: map[reading.Method]int{}}
+	w := &net{column: map[int]int{}, setups: map[reading.Setup]int{}, shapes: map[reading.Method]int{}}
 	for _, h := range lanes {
 		for _, p := range h.at {
 			w.column[p] = w.size
 			w.size++
 		}
 		for _, r := range h.rows {
-			if _, known := w.setups[r.setup]; !known && r.setup != (setup{}) {
+			if _, known := w.setups[r.setup]; !known && r.setup != (reading.Setup{}) {
 				w.setups[r.setup] = w.size
 				w.size += 2
 			}
@@ -166,7 +166,7 @@ func (w *net) equation(r *row, h *heights, x float64) (at []int, coef []float64)
 		return at, coef
 	}
 	sign := 1.0
-	if r.setup.turned {
+	if r.setup.Turned {
 		sign = -1
 	}
 	t2 := t * t

@@ -50,9 +50,9 @@ func TestAdjust_Pseudoinverse(t *testing.T) {
 		for k, p := range r.at {
 			design.Set(i, p, r.weights[k]/r.u)
 		}
-		if r.setup != (setup{}) {
+		if r.setup != (reading.Setup{}) {
 			k := n
-			if r.setup.pass == "b" {
+			if r.setup.Pass == "b" {
 				k += 2
 			}
 			design.Set(i, k, 1/r.u)

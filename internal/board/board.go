@@ -103,9 +103,11 @@ func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answe
 	return j.a, nil
 }
 
-// believed are the readings with none surer than leastU.
+// believed are the readings with none surer than leastU, and with the leaf that a
+// gap of 0 leaves unsaid.
 func believed(readings []reading.Reading) []reading.Reading {
-	out := slices.Clone(readings)
+	filled, _ := reading.WithLeaves(readings)
+	out := slices.Clone(filled)
 	for i := range out {
 		out[i].U = math.Max(out[i].U, leastU)
 	}

@@ -53,10 +53,10 @@ func (j *job) tops() (tops []top, passes map[string]int) {
 		if r.method != reading.Probe || r.aside {
 			continue
 		}
-		if _, known := passes[r.setup.pass]; !known {
-			passes[r.setup.pass] = len(passes)
+		if _, known := passes[r.setup.Pass]; !known {
+			passes[r.setup.Pass] = len(passes)
 		}
-		tops = append(tops, top{r.setup.pass, j.places.list[r.at[0]].at, r.value, math.Hypot(r.u, boardRoughMM)})
+		tops = append(tops, top{r.setup.Pass, j.places.list[r.at[0]].at, r.value, math.Hypot(r.u, boardRoughMM)})
 	}
 	return tops, passes
 }

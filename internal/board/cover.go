@@ -3,6 +3,8 @@ package board
 import (
 	"math"
 	"slices"
+
+	"ringtrue/internal/reading"
 )
 
 // How much of a board must be read, as parts of the length between the first and
@@ -169,7 +171,7 @@ func (j *job) acrossFrets() []int {
 	seen := map[int]float64{}
 	i := 0
 	for _, r := range j.readings {
-		if r.Method == "arch" {
+		if r.Method == reading.Arch {
 			if !j.a.Arches[i].open {
 				seen[r.Frets[0]] = 1
 			}
@@ -178,12 +180,12 @@ func (j *job) acrossFrets() []int {
 	}
 	probed := map[float64]bool{}
 	for _, r := range j.rows {
-		if r.method == "probe" && !r.aside {
+		if r.method == reading.Probe && !r.aside {
 			probed[r.lane] = true
 		}
 	}
 	for _, r := range j.rows {
-		if len(probed) >= 3 && r.method == "probe" && !r.aside {
+		if len(probed) >= 3 && r.method == reading.Probe && !r.aside {
 			seen[j.places.list[r.at[0]].fret] = math.NaN()
 		}
 	}

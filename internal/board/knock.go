@@ -33,7 +33,7 @@ const (
 // findKnocks names the passes in which the gauge moved.
 func (j *job) findKnocks(lanes [][]*item) error {
 	for lane, items := range lanes {
-		seen := map[setup]bool{{}: true}
+		seen := map[reading.Setup]bool{{}: true}
 		for _, k := range items {
 			if seen[k.setup] {
 				continue
@@ -48,7 +48,7 @@ func (j *job) findKnocks(lanes [][]*item) error {
 }
 
 // knock names one pass if the gauge moved in it.
-func (j *job) knock(lanes [][]*item, lane int, of setup) error {
+func (j *job) knock(lanes [][]*item, lane int, of reading.Setup) error {
 	pass := j.inOrder(lanes[lane], of)
 	if len(pass) < knockLeast || j.passZone(pass) < knockRest*j.m.Board.Flat {
 		return nil // too short to tell, or too straight to matter
@@ -77,13 +77,13 @@ func (j *job) knock(lanes [][]*item, lane int, of setup) error {
 		return err
 	}
 	if straightened && after.evidence-before.evidence > knockEvidence {
-		j.a.Knocked = append(j.a.Knocked, Knocked{of.method, of.lane, of.pass, j.places.list[pass[at].at[0]].fret, step})
+		j.a.Knocked = append(j.a.Knocked, Knocked{of.Method, of.Lane, of.Pass, j.places.list[pass[at].at[0]].fret, step})
 	}
 	return nil
 }
 
 // inOrder lists a pass's readings along the lane.
-func (j *job) inOrder(items []*item, of setup) []*item {
+func (j *job) inOrder(items []*item, of reading.Setup) []*item {
 	var out []*item
 	for _, k := range items {
 		if !k.aside && k.setup == of {
@@ -139,7 +139,7 @@ func (j *job) steps(lanes [][]*item, lane int, from *item, step float64) bool {
 		if i == lane {
 			continue
 		}
-		seen := map[setup]bool{{}: true}
+		seen := map[reading.Setup]bool{{}: true}
 		for _, k := range items {
 			if seen[k.setup] {
 				continue

@@ -44,9 +44,9 @@ type source struct {
 	whole   bool    // no part of the lane is unread
 }
 
-// share of the draws' rule: not straight is said at 99 % of one lane, which holds
-// 95 % where noise has chosen the slots (package straight); of several lanes each
-// gets its share.
+// notStraightChance is what is left for an error where a lane is called not
+// straight: 1 % of one lane, which holds 95 % where noise has chosen the slots, and
+// of several lanes each its share.
 const notStraightChance = 0.01
 
 // judgeLanes judges the straightness of each lane that was read.
@@ -115,7 +115,7 @@ func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
 	}
 	for i := range j.feelers {
 		f := &j.feelers[i]
-		if f.setup.lane != lane || len(f.at) < leastOfPass {
+		if f.setup.Lane != lane || len(f.at) < leastOfPass {
 			continue
 		}
 		out = append(out, j.felt(f))
@@ -145,10 +145,13 @@ func (j *job) weighSource(s *source) error {
 	limit, lanes := j.m.Board.Flat, float64(max(1, len(j.places.lanes)))
 	_, s.whole = j.unreadAlong(s.at)
 	if s.gaps != nil {
-		g := s.gaps.zoneOf(s.x, limit, quantile(doubtful/(2*float64(len(s.x))*lanes)))
-		s.limits = &[2]float64{g.least, g.most}
-		s.zone, s.u = (g.least+g.most)/2, (g.most-g.least)/2/math.Sqrt(3)
-		s.chance, s.surely = g.offChance, g.surely
+		g, err := s.gaps.zoneOf(s.x, limit, int(lanes))
+		if err != nil {
+			return err
+		}
+		s.limits = &[2]float64{g.LeastMM, g.LargestMM}
+		s.zone, s.u = g.MiddleMM(), g.UMM()
+		s.chance, s.surely = g.offChance, g.sureMM > limit
 		return nil
 	}
 	v, err := straight.LaneVerdict(s.x, s.z, s.cov, limit, seed)

@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
 
@@ -45,7 +46,7 @@ type item struct {
 	k       int
 	at      []int
 	weights []float64
-	setup   setup
+	setup   reading.Setup
 	y       float64 // height less the wanted surface, up to the set-up
 	u       float64
 	agreed  bool
@@ -151,17 +152,17 @@ func (j *job) items() [][]*item {
 		f := &j.feelers[i]
 		for k := range f.at {
 			u := math.Hypot((f.hi[k]-f.lo[k])/2/math.Sqrt(3), f.u[k])
-			out[index[f.setup.lane]] = append(out[index[f.setup.lane]], &item{gaps: f, k: k, at: f.at[k : k+1],
+			out[index[f.setup.Lane]] = append(out[index[f.setup.Lane]], &item{gaps: f, k: k, at: f.at[k : k+1],
 				weights: []float64{1}, setup: f.setup, y: -(f.lo[k] + f.hi[k]) / 2, u: u})
 		}
 	}
 	for _, l := range out {
-		first := map[setup]float64{}
+		first := map[reading.Setup]float64{}
 		for _, k := range l {
 			for i, p := range k.at {
 				k.y -= k.weights[i] * j.places.list[p].surface
 			}
-			if k.setup == (setup{}) {
+			if k.setup == (reading.Setup{}) {
 				continue
 			}
 			if _, known := first[k.setup]; !known {
@@ -245,7 +246,7 @@ func (j *job) covariances(in []*item) (shape, rest *mat.SymDense) {
 					}
 				}
 			}
-			if a.setup == b.setup && a.setup != (setup{}) {
+			if a.setup == b.setup && a.setup != (reading.Setup{}) {
 				ta, tb := 2*list[a.at[0]].x/end-1, 2*list[b.at[0]].x/end-1
 				r += freeMM * freeMM * (1 + ta*tb)
 			}
@@ -280,7 +281,7 @@ func (j *job) borneOut(lanes [][]*item, lane int, odd *item) bool {
 func (j *job) besideIt(items []*item, odd *item) bool {
 	at := map[int]float64{}
 	for _, k := range items {
-		if k.setup == odd.setup && k.setup != (setup{}) && !k.aside && k != odd {
+		if k.setup == odd.setup && k.setup != (reading.Setup{}) && !k.aside && k != odd {
 			if _, known := at[k.at[0]]; !known {
 				at[k.at[0]] = k.y
 			}
@@ -326,7 +327,7 @@ func (j *job) misread(k *item) {
 	}
 	r := k.row
 	value := j.readings[r.reading].Value
-	if r.setup.method == "probe" {
+	if r.method == reading.Probe {
 		value = j.readings[r.reading].Z
 	}
 	j.a.Misreads = append(j.a.Misreads, Misread{r.reading, p.fret, p.lane, value, value + r.readAs(-k.e), why})

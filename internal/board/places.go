@@ -35,14 +35,6 @@ type spot struct {
 	lane float64
 }
 
-// setup names one set-up of a gauge: an offset and a tilt in one lane.
-type setup struct {
-	method reading.Method
-	lane   float64
-	pass   string
-	turned bool
-}
-
 // row is a reading as an equation: Σ weight·height = value + set-up ± u.
 type row struct {
 	reading int
@@ -50,7 +42,7 @@ type row struct {
 	lane    float64
 	at      []int // places
 	weights []float64
-	setup   setup // zero where the reading has none of its own
+	setup   reading.Setup // zero where the reading has none of its own
 	value   float64
 	u       float64
 	readAs  func(height float64) float64 // the reading that a value would have been
@@ -61,7 +53,7 @@ type row struct {
 // feelers are the gaps under a straight edge in one set-up: each lies between
 // the leaf that enters and the one that does not.
 type feelers struct {
-	setup   setup
+	setup   reading.Setup
 	at      []int // places
 	reading []int
 	lo, hi  []float64 // mm
@@ -91,7 +83,7 @@ func (j *job) collect() {
 	for i, p := range j.places.list {
 		index[spot{p.fret, p.lane}] = i
 	}
-	gaps := map[setup]int{}
+	gaps := map[reading.Setup]int{}
 	for _, r := range raw {
 		for _, f := range r.frets {
 			r.row.at = append(r.row.at, index[spot{f, r.lane}])
@@ -122,28 +114,26 @@ type rawRow struct {
 
 // leafPasses are the set-ups of an edge in which some gap names the leaf that
 // did not enter.
-func (j *job) leafPasses() map[setup]bool {
-	out := map[setup]bool{}
+func (j *job) leafPasses() map[reading.Setup]bool {
+	out := map[reading.Setup]bool{}
 	for _, r := range j.readings {
 		if r.Method == reading.Edge && r.NoGo != nil {
-			out[setupOf(r)] = true
+			out[r.Setup()] = true
 		}
 	}
 	return out
 }
 
-func setupOf(r reading.Reading) setup { return setup{r.Method, r.Lane, r.Pass, r.Turned} }
-
 // raw turns readings of heights into rows, those of one-sided answers left out.
-func (j *job) raw(leaves map[setup]bool) []rawRow {
+func (j *job) raw(leaves map[reading.Setup]bool) []rawRow {
 	var out []rawRow
 	for i, r := range j.readings {
 		k := rawRow{row: row{reading: i, method: r.Method, lane: r.Lane, value: r.Value, u: r.U, readAs: same}, frets: r.Frets}
 		switch r.Method {
 		case reading.Beam:
-			k.setup, k.weights = setupOf(r), []float64{1}
+			k.setup, k.weights = r.Setup(), []float64{1}
 		case reading.Edge: // a gap is the edge less the board
-			k.setup, k.weights, k.value, k.readAs = setupOf(r), []float64{1}, -r.Value, negative
+			k.setup, k.weights, k.value, k.readAs = r.Setup(), []float64{1}, -r.Value, negative
 			k.leaf = leaves[k.setup]
 		case reading.Bridge:
 		case reading.Rocker:
@@ -212,7 +202,7 @@ func (j *job) weigh(r row) []float64 {
 func (f *feelers) add(r row, of reading.Reading) {
 	lo, hi := of.Value, of.Value
 	if of.NoGo != nil {
-		hi = *of.NoGo
+		hi = math.Max(lo, *of.NoGo)
 	}
 	u := leafOf(of)
 	if of.NoGo == nil {

@@ -129,11 +129,11 @@ func (w *wood) edge(lanes []float64, leaves []float64, u float64) (out []reading
 		for i, gap := range gapsUnder(x, z) {
 			lo, hi := 0.0, math.Inf(1)
 			for _, leaf := range leaves {
-				if leaf <= gap+u*w.r.NormFloat64() {
-					lo = math.Max(lo, leaf)
-				} else {
-					hi = math.Min(hi, leaf)
+				if leaf > gap+u*w.r.NormFloat64() {
+					hi = leaf
+					break // thinnest first: the first that does not enter ends the search
 				}
+				lo = leaf
 			}
 			r := reading.Reading{Method: reading.Edge, Lane: lane, Frets: []int{i + 1}, Value: lo, U: u, UGiven: true}
 			if !math.IsInf(hi, 1) {

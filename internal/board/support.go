@@ -32,39 +32,38 @@ func (j *job) support() error {
 }
 
 // restsOn is the slot whose one reading makes lane i not straight, −1 where there
-// is none. Three slots hold a zone open; without any other it is as wide.
+// is none.
 func (j *job) restsOn(i int) (int, error) {
 	s := j.sources[i]
-	three, over, err := j.zoneIsOver(s)
-	if err != nil || !over {
-		return -1, err
-	}
-	for _, k := range three {
+	for k := range s.at {
 		if s.count[k] > 1 {
 			continue
 		}
 		if len(s.at) > leastOfPass {
-			if _, over, err = j.zoneIsOver(s.without(k)); err != nil {
+			over, err := j.stillOver(s.without(k))
+			if err != nil {
 				return -1, err
 			}
+			if over {
+				continue
+			}
 		}
-		if (len(s.at) <= leastOfPass || !over) && !j.sharedBeside(i, k) {
+		if !j.sharedBeside(i, k) {
 			return k, nil
 		}
 	}
 	return -1, nil
 }
 
-// zoneIsOver reports whether a source's zone is over, or near, the limit, and
-// which three of its places hold it open.
-func (j *job) zoneIsOver(s source) (three [3]int, over bool, err error) {
-	limit := j.m.Board.Flat
+// stillOver reports whether a source's zone is over, or near, the limit.
+func (j *job) stillOver(s source) (bool, error) {
+	least := bornLimit * j.m.Board.Flat
 	if s.gaps != nil {
-		g := s.gaps.zoneOf(s.x, bornLimit*limit, 0)
-		return g.three, g.surely, nil
+		r, err := straight.Brackets{X: s.x, Lo: s.gaps.lo, Hi: s.gaps.hi}.Range()
+		return r.LeastMM > least, err
 	}
 	v, err := straight.Zone(s.x, s.z)
-	return [3]int{v.I, v.K, v.J}, v.WidthMM > bornLimit*limit, err
+	return v.WidthMM > least, err
 }
 
 // without is a source less one of its places.

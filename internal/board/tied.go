@@ -1,5 +1,7 @@
 package board
 
+import "ringtrue/internal/reading"
+
 // Why a place is not determined.
 const (
 	WhyTooFew   = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass needs three slots or more"
@@ -42,14 +44,14 @@ func tied(rows []*row) map[int]bool {
 
 // clusters lists the sets of places that are fixed once two of them are.
 func clusters(rows []*row) []map[int]bool {
-	index := map[setup]int{}
+	index := map[reading.Setup]int{}
 	var out []map[int]bool
 	for _, r := range rows {
 		k, known := index[r.setup]
-		if r.setup == (setup{}) || !known {
+		if r.setup == (reading.Setup{}) || !known {
 			k = len(out)
 			out = append(out, map[int]bool{})
-			if r.setup != (setup{}) {
+			if r.setup != (reading.Setup{}) {
 				index[r.setup] = k
 			}
 		}
@@ -88,7 +90,7 @@ func useful(rows []*row, fixed map[int]bool) []*row {
 			inside = append(inside, r)
 		}
 	}
-	touched := map[setup]map[int]bool{}
+	touched := map[reading.Setup]map[int]bool{}
 	for _, r := range inside {
 		if touched[r.setup] == nil {
 			touched[r.setup] = map[int]bool{}
@@ -97,7 +99,7 @@ func useful(rows []*row, fixed map[int]bool) []*row {
 	}
 	out := inside[:0]
 	for _, r := range inside {
-		if r.setup == (setup{}) || len(touched[r.setup]) >= leastOfPass {
+		if r.setup == (reading.Setup{}) || len(touched[r.setup]) >= leastOfPass {
 			out = append(out, r)
 		}
 	}

@@ -51,7 +51,7 @@ func (j *job) touched() []rawRow {
 		}
 		out = append(out, rawRow{row: row{
 			reading: groups[k][0], method: reading.Probe, lane: k.lane, weights: []float64{1},
-			setup: setup{method: reading.Probe, lane: k.lane, pass: k.pass},
+			setup: reading.Setup{Method: reading.Probe, Lane: k.lane, Pass: k.pass},
 			value: z, u: u, readAs: same, agreed: agreed,
 		}, frets: []int{k.fret}})
 	}
