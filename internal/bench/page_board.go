@@ -13,7 +13,7 @@ import (
 type boardBody struct {
 	ID, Stage, Verdict, Kind string
 	Read                     bool
-	Advice, Mind             []string
+	Advice, Mind, Found      []string
 	Lanes                    []laneView
 	Arches                   []archView
 	SandLanes                []string
@@ -26,7 +26,7 @@ type sandView struct {
 	Cells []string
 }
 
-type archView struct{ Slot, Radius, Wanted, Verdict string }
+type archView struct{ Slot, Radius, Cone, Wanted, Verdict string }
 
 func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 	k, err := s.kept(r)
@@ -57,14 +57,28 @@ func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
 	if b.Kind == "" {
 		b.Kind = "in-doubt"
 	}
+	for _, x := range a.Findings {
+		b.Found = append(b.Found, x.Finding)
+	}
 	for _, x := range a.Recheck {
-		b.Mind = append(b.Mind, say("advice.again")+": "+say("advice.againat", x.Fret, unit.Decimal(x.Lane), mm(x.ReadingMM), mm(x.ExpectedMM)))
+		if x.Lane == 0 {
+			b.Mind = append(b.Mind, say("board.againarch", x.Fret, mm(x.ReadingMM), mm(x.ExpectedMM)))
+			continue
+		}
+		b.Mind = append(b.Mind, say("board.againat", x.Fret, unit.Decimal(x.Lane), mm(x.ReadingMM), mm(x.ExpectedMM)))
+	}
+	for _, x := range a.Passes {
+		b.Mind = append(b.Mind, say("advice.lane", unit.Decimal(x.Lane))+": "+x.Why)
 	}
 	if n := len(a.Undetermined); n > 0 {
 		b.Mind = append(b.Mind, say("board.open", n))
 	}
 	for _, x := range a.Lanes {
-		b.Lanes = append(b.Lanes, laneView{Lane: unit.Decimal(x.Lane), Zone: mm(x.ZoneMM) + " ± " + mm(x.UZoneMM), Verdict: x.Verdict})
+		zone := mm(x.ZoneMM) + " ± " + mm(x.UZoneMM)
+		if r := x.ZoneRangeMM; r != nil {
+			zone = mm(r[0]) + " – " + mm(r[1])
+		}
+		b.Lanes = append(b.Lanes, laneView{Lane: unit.Decimal(x.Lane), Zone: zone, Verdict: x.Verdict})
 	}
 	radius := func(v *float64) string {
 		if v == nil {
@@ -88,6 +102,10 @@ func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
 		b.Sand = append(b.Sand, v)
 	}
 	for _, x := range a.Arches {
-		b.Arches = append(b.Arches, archView{strconv.Itoa(x.Fret), radius(x.RadiusMM), radius(x.WantedMM), x.Verdict})
+		cone := "–"
+		if x.ConeMM != nil {
+			cone = radius(x.ConeMM)
+		}
+		b.Arches = append(b.Arches, archView{strconv.Itoa(x.Fret), radius(x.RadiusMM), cone, radius(x.WantedMM), x.Verdict})
 	}
 }

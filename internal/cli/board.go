@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,10 +16,15 @@ func newBoardCommand(s *streams) *cobra.Command {
 	var asJSON, check bool
 	c := &cobra.Command{
 		Use:   "board NECK READINGS",
-		Short: "Is the bare board straight and round enough to fret",
+		Short: "Judge the bare board: ready to fret, or where to sand",
 		Long: `board judges the bare board: straightness along each lane read with a beam or a
-straight edge just behind the slots, and the radius at each place read with an
-arch gauge. It says where to sand, and how much.`,
+straight edge just behind the slots, and the radius, one cone through all arch
+readings. It says ready or not ready only where it is 95 % sure of the whole
+board. Read three lanes or more from end to end and three arches or more.
+
+Where the board is not ready it names humps and dips and lists the least to sand
+off with a radius block, the same cone for all lanes. Where the readings are not
+enough it names the next one.`,
 		Example: "  ringtrue board heron.toml heron-board.csv",
 		Args:    exactly(2, "a neck file and a readings file"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -53,56 +59,136 @@ arch gauge. It says where to sand, and how much.`,
 func boardText(out io.Writer, a *job.BoardAnswer) error {
 	w := bufio.NewWriter(out)
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(a.Verdict))
+	boardSummary(w, a)
+	boardList(w, "What to do", a.Advice)
+	var found []string
+	for _, f := range a.Findings {
+		found = append(found, f.Finding)
+	}
+	boardList(w, "Found", found)
+	var odd []string
+	for _, r := range a.Recheck {
+		odd = append(odd, fmt.Sprintf("%s (%s, line %d): reads %.3f mm, expected %.3f mm; %s", boardPlace(r), r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
+	}
+	for _, p := range a.Passes {
+		odd = append(odd, fmt.Sprintf("lane %g: %s", p.Lane, p.Why))
+	}
+	boardList(w, "Set aside (they disagree with the rest)", odd)
+	boardList(w, "Not determined", boardOpen(a.Undetermined))
+	boardTables(w, a)
+	if sandTable(w, a) {
+		wrap(w, "", "Sanding hardwood: extract the dust and wear a mask. Local rules come first.")
+	}
+	return w.Flush()
+}
+
+// boardOpen lists what is not determined, a line a lane and reason.
+func boardOpen(open []job.Undetermined) []string {
+	type group struct {
+		lane float64
+		why  string
+	}
+	slots := map[group][]int{}
+	var order []group
+	for _, u := range open {
+		g := group{u.Lane, u.Why}
+		if slots[g] == nil {
+			order = append(order, g)
+		}
+		slots[g] = append(slots[g], u.Fret)
+	}
+	var out []string
+	for _, g := range order {
+		out = append(out, fmt.Sprintf("lane %g, slots %s: %s", g.lane, spans(slots[g]), g.why))
+	}
+	return out
+}
+
+// boardPlace is where a reading was taken; an arch on the centre line names no
+// lane.
+func boardPlace(r job.Recheck) string {
+	if r.Lane == 0 {
+		return fmt.Sprintf("slot %d", r.Fret)
+	}
+	return fmt.Sprintf("slot %d, lane %g", r.Fret, r.Lane)
+}
+
+// boardSummary says how the worst lane and the radius stand to their limits.
+func boardSummary(w io.Writer, a *job.BoardAnswer) {
+	if len(a.Lanes) > 0 {
+		worst := a.Lanes[0]
+		for _, l := range a.Lanes {
+			if l.ZoneMM > worst.ZoneMM {
+				worst = l
+			}
+		}
+		if r := worst.ZoneRangeMM; r != nil {
+			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f to %.3f mm (leaves), the limit is %.3f mm", worst.Lane, r[0], r[1], a.FlatMM))
+		} else {
+			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, the limit is %.3f mm", worst.Lane, worst.ZoneMM, worst.UZoneMM, a.FlatMM))
+		}
+	}
+	if c := a.Cone; c != nil {
+		wrap(w, "", fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d; within %g mm of the wanted %.1f and %.1f mm is allowed",
+			c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, a.WithinMM, c.FromWantedMM, c.ToWantedMM))
+	}
+}
+
+// boardList prints a heading and its lines, nothing where there are none.
+func boardList(w io.Writer, heading string, lines []string) {
+	for i, line := range lines {
+		if i == 0 {
+			fmt.Fprintf(w, "\n%s\n", heading)
+		}
+		wrap(w, "  ", line)
+	}
+}
+
+// boardTables lists the lanes and the places read across.
+func boardTables(w io.Writer, a *job.BoardAnswer) {
 	if len(a.Lanes) > 0 {
 		rows := [][]string{{"lane", "zone mm", "±", "bow mm", "verdict"}}
 		for _, l := range a.Lanes {
-			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), fmt.Sprintf("%.3f", l.ZoneMM), fmt.Sprintf("%.3f", l.UZoneMM), fmt.Sprintf("%+.3f", l.BowMM), l.Verdict})
+			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), zoneCell(l), fmt.Sprintf("%.3f", l.UZoneMM), bowCell(l.BowMM), l.Verdict})
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
 	}
 	if len(a.Arches) > 0 {
-		rows := [][]string{{"slot", "radius mm", "±", "wanted mm", "verdict"}}
+		rows := [][]string{{"slot", "read mm", "±", "cone mm", "±", "wanted mm", "verdict"}}
 		for _, r := range a.Arches {
-			rows = append(rows, []string{fmt.Sprint(r.Fret), radius(r.RadiusMM), fmt.Sprintf("%.1f", r.UMM), radius(r.WantedMM), r.Verdict})
+			cone, u := "-", "-"
+			if r.ConeMM != nil {
+				cone, u = radius(r.ConeMM), fmt.Sprintf("%.1f", r.UConeMM)
+			}
+			rows = append(rows, []string{fmt.Sprint(r.Fret), radius(r.RadiusMM), fmt.Sprintf("%.1f", r.UMM), cone, u, radius(r.WantedMM), r.Verdict})
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
 	}
-	if c := a.Cone; c != nil {
-		fmt.Fprintf(w, "cone through them: %.1f ± %.1f mm at the nut, %.1f ± %.1f mm at the last fret\n", c.NutMM, c.UNutMM, c.LastMM, c.ULastMM)
-	}
-	for i, r := range a.Recheck {
-		if i == 0 {
-			fmt.Fprintf(w, "\nRead again\n")
-		}
-		wrap(w, "  ", fmt.Sprintf("slot %d, lane %g (%s, line %d): reads %.3f mm, expected %.3f mm; %s", r.Fret, r.Lane, r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
-	}
-	for i, u := range a.Undetermined {
-		if i == 0 {
-			fmt.Fprintf(w, "\nNot determined\n")
-		}
-		wrap(w, "  ", fmt.Sprintf("slot %d, lane %g: %s", u.Fret, u.Lane, u.Why))
-	}
-	for i, line := range a.Advice {
-		if i == 0 {
-			fmt.Fprintf(w, "\nWhat to do\n")
-		}
-		wrap(w, "  ", line)
-	}
-	sandTable(w, a)
-	if len(a.Advice) > 0 {
-		wrap(w, "", "sanding dust of hardwoods harms lungs and skin: extraction and a mask, and the local rules")
-	}
-	return w.Flush()
 }
 
-// sandTable lists what to sand behind each slot of the lanes that are not
-// straight.
-func sandTable(w io.Writer, a *job.BoardAnswer) {
+// bowCell is a lane's bow; less than shows has no sign.
+func bowCell(mm float64) string {
+	if math.Abs(mm) < 0.0005 {
+		return "0.000"
+	}
+	return fmt.Sprintf("%+.3f", mm)
+}
+
+// zoneCell is a lane's zone, or the range that feeler gaps allow.
+func zoneCell(l job.BoardLane) string {
+	if r := l.ZoneRangeMM; r != nil {
+		return fmt.Sprintf("%.3f-%.3f", r[0], r[1])
+	}
+	return fmt.Sprintf("%.3f", l.ZoneMM)
+}
+
+// sandTable lists what to sand behind each slot; false where nothing is.
+func sandTable(w io.Writer, a *job.BoardAnswer) bool {
 	lanes, list := a.SandList()
-	if len(lanes) == 0 {
-		return
+	if len(list) == 0 {
+		return false
 	}
 	head := []string{"slot"}
 	for _, lane := range lanes {
@@ -122,6 +208,7 @@ func sandTable(w io.Writer, a *job.BoardAnswer) {
 	}
 	fmt.Fprintf(w, "\nSand off behind each slot, mm\n")
 	table(w, rows)
+	return true
 }
 
 func radius(v *float64) string {

@@ -1,5 +1,7 @@
 package job
 
+import "slices"
+
 // leastSandMM is the least that is told to be sanded off: less rounds to nothing
 // in hundredths of a millimetre.
 const leastSandMM = 0.005
@@ -11,35 +13,30 @@ type BoardSandRow struct {
 	RemoveMM []float64
 }
 
-// SandList lists what to sand off behind each slot: the lanes that are not
-// straight, and a row for each slot where one of them loses wood.
+// SandList lists what to sand off behind each slot: the lanes, and a row for each
+// slot where one of them loses wood.
 func (a *BoardAnswer) SandList() (lanes []float64, rows []BoardSandRow) {
-	var of []map[int]float64
-	last := 0
-	for _, l := range a.Lanes {
-		if len(l.Sand) == 0 {
-			continue
-		}
-		bySlot := map[int]float64{}
-		for _, s := range l.Sand {
-			bySlot[s.Fret] = s.RemoveMM
-			last = max(last, s.Fret)
-		}
-		lanes, of = append(lanes, l.Lane), append(of, bySlot)
-	}
-	if len(lanes) == 0 {
+	if a.Sanding == nil {
 		return nil, nil
 	}
-	for slot := range last + 1 {
-		row, any := BoardSandRow{Slot: slot, RemoveMM: make([]float64, len(lanes))}, false
-		for i, bySlot := range of {
-			if mm := bySlot[slot]; mm >= leastSandMM {
-				row.RemoveMM[i], any = mm, true
+	bySlot := map[int]*BoardSandRow{}
+	var slots []int
+	for i, l := range a.Sanding.Lanes {
+		lanes = append(lanes, l.Lane)
+		for _, s := range l.Sand {
+			if s.RemoveMM < leastSandMM {
+				continue
 			}
+			if bySlot[s.Fret] == nil {
+				bySlot[s.Fret] = &BoardSandRow{Slot: s.Fret, RemoveMM: make([]float64, len(a.Sanding.Lanes))}
+				slots = append(slots, s.Fret)
+			}
+			bySlot[s.Fret].RemoveMM[i] = s.RemoveMM
 		}
-		if any {
-			rows = append(rows, row)
-		}
+	}
+	slices.Sort(slots)
+	for _, f := range slots {
+		rows = append(rows, *bySlot[f])
 	}
 	return lanes, rows
 }

@@ -1,0 +1,179 @@
+package board
+
+import (
+	"math"
+	"slices"
+
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
+)
+
+// Knocked is a pass in which the gauge moved: all readings from a slot on are
+// shifted against those before.
+type Knocked struct {
+	Method   reading.Method
+	Lane     float64
+	Pass     string
+	FromFret int
+	StepMM   float64
+}
+
+// A pass is knocked where a step makes its readings likelier by this much, in
+// natural logarithms (a step is taken to come once in 500 passes, anywhere along
+// it), is at least this high, leaves readings enough on both sides, and no other
+// lane has it.
+const (
+	knockEvidence = 9.0
+	leastKnock    = 0.03 // mm
+	knockRest     = 0.5  // of the pass's zone: what the step may leave
+	knockSide     = 2
+	knockLeast    = 8 // readings of a pass
+)
+
+// findKnocks names the passes in which the gauge moved.
+func (j *job) findKnocks(lanes [][]*item) error {
+	for lane, items := range lanes {
+		seen := map[reading.Setup]bool{{}: true}
+		for _, k := range items {
+			if seen[k.setup] {
+				continue
+			}
+			seen[k.setup] = true
+			if err := j.knock(lanes, lane, k.setup); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// knock names one pass if the gauge moved in it.
+func (j *job) knock(lanes [][]*item, lane int, of reading.Setup) error {
+	pass := j.inOrder(lanes[lane], of)
+	if len(pass) < knockLeast || j.passZone(pass) < knockRest*j.m.Board.Flat {
+		return nil // too short to tell, or too straight to matter
+	}
+	before, err := j.leaveOneOut(lanes[lane])
+	if err != nil {
+		return err
+	}
+	at, step := bestStep(before, pass)
+	if at < 0 || math.Abs(step) < leastKnock || j.steps(lanes, lane, pass[at], step) {
+		return nil
+	}
+	wide := j.passZone(pass)
+	for _, k := range pass[at:] {
+		k.y -= step
+	}
+	straightened := j.passZone(pass) <= math.Max(j.m.Board.Flat, knockRest*wide)
+	after, err := j.leaveOneOut(lanes[lane])
+	if err != nil {
+		return err
+	}
+	for _, k := range pass[at:] {
+		k.y += step
+	}
+	if _, err = j.leaveOneOut(lanes[lane]); err != nil {
+		return err
+	}
+	if straightened && after.evidence-before.evidence > knockEvidence {
+		j.a.Knocked = append(j.a.Knocked, Knocked{of.Method, of.Lane, of.Pass, j.places.list[pass[at].at[0]].fret, step})
+	}
+	return nil
+}
+
+// inOrder lists a pass's readings along the lane.
+func (j *job) inOrder(items []*item, of reading.Setup) []*item {
+	var out []*item
+	for _, k := range items {
+		if !k.aside && k.setup == of {
+			out = append(out, k)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *item) int { return a.at[0] - b.at[0] })
+	return out
+}
+
+// passZone is how far a pass's readings spread about a straight line.
+func (j *job) passZone(pass []*item) float64 {
+	var x, y []float64
+	for _, k := range pass {
+		if at := j.places.list[k.at[0]].x; len(x) == 0 || at > x[len(x)-1] {
+			x, y = append(x, at), append(y, k.y)
+		}
+	}
+	v, err := straight.Zone(x, y)
+	if err != nil {
+		return 0
+	}
+	return v.WidthMM
+}
+
+// bestStep is the reading from which on a shift of a pass explains most, and the
+// shift, mm: generalised least squares.
+func bestStep(m smooth, pass []*item) (at int, step float64) {
+	index := make(map[*item]int, len(m.in))
+	for i, k := range m.in {
+		index[k] = i
+	}
+	at, gain := -1, 0.0
+	for from := knockSide; from <= len(pass)-knockSide; from++ {
+		up, weight := 0.0, 0.0
+		for _, a := range pass[from:] {
+			up += m.by.AtVec(index[a])
+			for _, b := range pass[from:] {
+				weight += m.inverse.At(index[a], index[b])
+			}
+		}
+		if g := up * up / weight; g > gain {
+			at, step, gain = from, up/weight, g
+		}
+	}
+	return at, step
+}
+
+// steps reports whether the board itself steps there: another lane does.
+func (j *job) steps(lanes [][]*item, lane int, from *item, step float64) bool {
+	x := j.places.list[from.at[0]].at.X
+	for i, items := range lanes {
+		if i == lane {
+			continue
+		}
+		seen := map[reading.Setup]bool{{}: true}
+		for _, k := range items {
+			if seen[k.setup] {
+				continue
+			}
+			seen[k.setup] = true
+			pass := j.inOrder(items, k.setup)
+			for n := knockSide; n <= len(pass)-knockSide; n++ {
+				if math.Abs(j.places.list[pass[n].at[0]].at.X-x) > besideMM {
+					continue
+				}
+				rise := (pass[n].y + pass[n+1].y - pass[n-1].y - pass[n-2].y) / 2
+				if rise -= j.slopeOf(pass, n); rise*step > 0 && math.Abs(rise) >= bornPart*math.Abs(step) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// slopeOf is what the tilt of a whole pass, by the median of its slopes, makes of
+// the rise from the two readings before the n-th to it and the next.
+func (j *job) slopeOf(pass []*item, n int) float64 {
+	x := func(k int) float64 { return j.places.list[pass[k].at[0]].x }
+	half := len(pass) / 2
+	var slopes []float64
+	for k := 0; k+half < len(pass); k++ {
+		if d := x(k+half) - x(k); d > 0 {
+			slopes = append(slopes, (pass[k+half].y-pass[k].y)/d)
+		}
+	}
+	if len(slopes) == 0 {
+		return 0
+	}
+	slices.Sort(slopes)
+	return slopes[len(slopes)/2] * (x(n) + x(n+1) - x(n-1) - x(n-2)) / 2
+}

@@ -1,0 +1,351 @@
+package board
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"ringtrue/internal/num"
+	"ringtrue/internal/straight"
+)
+
+// Sanding is the least that leaves the board one cone: every lane comes down to
+// the same target, nothing is added.
+type Sanding struct {
+	// PlannedToMM is the zone that the board is sanded to: inside board.flat, so
+	// that the next reading with the same gauge says straight.
+	PlannedToMM   float64
+	NutMM, LastMM float64 // radius of the target; +Inf on a flat board
+	Lanes         []SandLane
+	MostMM        float64
+	// Tied reports whether arches, or a probe, say how the lanes' lines lie to each
+	// other; without, they are taken to lie on the wanted cone.
+	Tied bool
+}
+
+// SandLane is what to take off along a lane.
+type SandLane struct {
+	Lane     float64
+	Read     bool // else the board between its neighbours is taken for smooth
+	Frets    []int
+	RemoveMM []float64
+}
+
+// spotHeight is how high the board stands at a place, over the wanted cone.
+type spotHeight struct {
+	lane, i int // place in Sanding.Lanes, and in it
+	x, y    float64
+	mm      float64
+	cone    float64 // the same without the lane's own humps and dips
+	across  float64 // below which the target keeps the radius there
+	slope   float64 // how the height grows with the target's radius (curvature)
+}
+
+// leastZonePart is the part of board.flat that a plan does not go below.
+const leastZonePart = 0.3
+
+// sand plans the sanding of a board that is not ready: the target is a cone, tilted
+// as it likes but not twisted against what was read, that takes the least wood off.
+//
+// With e the board's height over the wanted cone at a place, T the target's and ζ
+// the zone, what comes off is r = max(0, e − T). T ≤ e + ζ keeps every place within
+// ζ below the target; and T lies nowhere over the cone that was read but by a part
+// of what the radius may stray, so that the block touches the board all over and
+// leaves one cone, a dip apart. This is a linear program in T's five numbers, r and
+// the deepest r, which has a little weight so that of plans that cost alike the one
+// that wedges least is taken. A lane's own line is not read; each lane's middle
+// course is taken to lie on the cone that arches and probe say.
+func (j *job) sand() error {
+	if j.a.Verdict != NotReady || j.waits() {
+		return nil
+	}
+	s := &Sanding{Tied: j.a.Cone != nil, PlannedToMM: j.plannedTo()}
+	spots := j.spots(s)
+	if len(spots) == 0 {
+		return nil
+	}
+	room := j.radiusRoom()
+	target, err := j.target(spots, s.PlannedToMM-j.ownShape(), room)
+	if err != nil {
+		return fmt.Errorf("the sanding: %w", err)
+	}
+	for _, k := range spots {
+		off := math.Max(0, k.mm-target.at(k))
+		s.Lanes[k.lane].RemoveMM[k.i] = off
+		s.MostMM = math.Max(s.MostMM, off)
+	}
+	s.NutMM, s.LastMM = math.Inf(1), math.Inf(1)
+	if !j.flat() {
+		s.NutMM = j.l.Radius(0) + target.radius[0]
+		s.LastMM = j.l.Radius(target.last) + target.radius[1]
+	}
+	if s.MostMM < leastSandMM {
+		return nil
+	}
+	slices.SortFunc(s.Lanes, func(a, b SandLane) int { return cmp.Compare(a.Lane, b.Lane) })
+	j.a.Sanding = s
+	for i := range j.a.Lanes {
+		for _, k := range s.Lanes {
+			if k.Read && k.Lane == j.a.Lanes[i].Lane {
+				j.a.Lanes[i].SandMM = k.RemoveMM
+			}
+		}
+	}
+	return nil
+}
+
+// leastSandMM is the least that is worth a stroke: less rounds to nothing in
+// hundredths of a millimetre.
+const leastSandMM = 0.005
+
+// waits reports whether the board should not be sanded yet: it is bowed, and a
+// rod or time may take the bow out.
+func (j *job) waits() bool {
+	return j.m.Body.Rod && slices.ContainsFunc(j.a.Findings, func(f Finding) bool { return f.Kind == Bow })
+}
+
+// plannedTo is the widest zone that leaves room for the noise of the next reading.
+func (j *job) plannedTo() float64 {
+	limit, u := j.m.Board.Flat, 0.0
+	for _, l := range j.a.Lanes {
+		u = math.Max(u, l.UZoneMM)
+	}
+	margin := 2*quantile(doubtful)*u + u // what is read now and then, each at 95 %, and what noise widens a zone by
+	return math.Max(leastZonePart*limit, limit-margin)
+}
+
+// ownShape is how far a lane of the wanted board is from straight by itself: on a
+// cylinder under spreading strings it is not.
+func (j *job) ownShape() float64 {
+	most := 0.0
+	for _, s := range j.places.lanes {
+		n := s.to - s.from
+		if n < leastOfPass {
+			continue
+		}
+		x, z := make([]float64, n), make([]float64, n)
+		for i := range n {
+			p := j.places.list[s.from+i]
+			x[i], z[i] = p.x, p.surface
+		}
+		if v, err := straight.Zone(x, z); err == nil {
+			most = math.Max(most, v.WidthMM)
+		}
+	}
+	return math.Min(most, j.plannedTo()/2)
+}
+
+// mayStray is by how much the radius may be off, or, of a flat board, the
+// curvature.
+func (j *job) mayStray() float64 {
+	if j.flat() {
+		half := j.l.Width(j.l.CentreX(j.l.LastFret())) / 2
+		return j.m.Board.Flat / (half * half)
+	}
+	return j.m.Board.RadiusWithin
+}
+
+// leastRoomPart is the part of what the radius may stray by that the target may
+// always use.
+const leastRoomPart = 0.1
+
+// radiusRoom is how far the target's radius may be off the wanted one, at the nut
+// and at the last slot: so much less than is allowed that the next reading is sure.
+func (j *job) radiusRoom() [2]float64 {
+	most := j.mayStray()
+	least := leastRoomPart * most
+	c := j.a.Cone
+	if c == nil || math.IsInf(c.NutMM, 1) {
+		return [2]float64{least, least}
+	}
+	room := func(u float64) float64 { return math.Max(least, (1-coneRoom)*most-2*quantile(doubtful)*u) }
+	return [2]float64{room(c.UNutMM), room(c.ULastMM)}
+}
+
+// spots lists the board's heights over the wanted cone, lane by lane, and gives
+// the sanding its lanes.
+func (j *job) spots(s *Sanding) []spotHeight {
+	var out []spotHeight
+	put := func(lane float64, read bool, frets []int, off []float64) {
+		k := len(s.Lanes)
+		s.Lanes = append(s.Lanes, SandLane{lane, read, frets, make([]float64, len(frets))})
+		for i, f := range frets {
+			at := j.l.At(f, lane)
+			v := spotHeight{lane: k, i: i, x: at.X, y: at.Y, cone: j.overWanted(at.X, at.Y)}
+			v.mm = v.cone
+			if off != nil {
+				v.mm += off[i]
+			}
+			_, slope := j.effect(about{}, at.X, math.Abs(at.Y))
+			v.slope = -slope
+			v.across = math.Inf(1)
+			if off != nil {
+				v.across = v.cone + j.dipBeside(lane, i) + j.acrossRoom(at.X)
+			}
+			out = append(out, v)
+		}
+	}
+	for _, l := range j.a.Lanes {
+		put(l.Lane, true, l.Frets, l.OffMM)
+	}
+	var all []int
+	for f := j.l.FirstFret(); f <= j.l.LastFret(); f++ {
+		all = append(all, f)
+	}
+	n := float64(j.l.Strings())
+	for _, lane := range []float64{1, (n + 1) / 2, n} {
+		if j.nearestLane(lane) > 1 {
+			put(lane, false, all, nil)
+		}
+	}
+	return out
+}
+
+// acrossPart is the part of what the radius may stray by that a dip in some lanes
+// only may still make of it.
+const acrossPart = 0.6
+
+// acrossRoom is how deep a dip in some lanes only may stay at x.
+func (j *job) acrossRoom(x float64) float64 {
+	_, slope := j.effect(about{}, x, 0.4*j.l.Width(x))
+	return acrossPart * math.Abs(slope) * j.mayStray()
+}
+
+// dipBeside is how far a lane at its i-th slot lies under what all lanes there have
+// in common, 0 or less: what bends an arch, but no lane alone. It is the mean of
+// three slots, so that noise digs no dips.
+func (j *job) dipBeside(lane float64, i int) float64 {
+	var own Lane
+	common := math.Inf(-1)
+	for _, l := range j.a.Lanes {
+		if l.Lane == lane {
+			own = l
+		}
+	}
+	for _, l := range j.a.Lanes {
+		if k := slices.Index(l.Frets, own.Frets[i]); k >= 0 {
+			common = math.Max(common, smoothed(l.OffMM, k))
+		}
+	}
+	return math.Min(0, smoothed(own.OffMM, i)-math.Min(0, common))
+}
+
+// smoothed is the mean of a value and its neighbours.
+func smoothed(v []float64, i int) float64 {
+	from, to := max(0, i-1), min(len(v)-1, i+1)
+	sum := 0.0
+	for k := from; k <= to; k++ {
+		sum += v[k]
+	}
+	return sum / float64(to-from+1)
+}
+
+// nearestLane is how many lanes off the nearest one read is.
+func (j *job) nearestLane(lane float64) float64 {
+	d := math.Inf(1)
+	for _, l := range j.a.Lanes {
+		d = math.Min(d, math.Abs(l.Lane-lane))
+	}
+	return d
+}
+
+// overWanted is how far the cone that was read stands over the wanted one, at a
+// place, their centre lines being one. A board too flat for a cone has a curvature.
+func (j *job) overWanted(x, y float64) float64 {
+	c := j.a.Cone
+	if c == nil {
+		return 0
+	}
+	t, y := x/j.l.CentreX(j.l.LastFret()), math.Abs(y)
+	wanted := 0.0
+	if !j.flat() {
+		wanted = sag(j.l.Radius(x), y)
+	}
+	if math.IsInf(c.NutMM, 1) {
+		return wanted - ((1-t)*j.curvature[0]+t*j.curvature[1])*y*y/2
+	}
+	return wanted - sag((1-t)*c.NutMM+t*c.LastMM, y)
+}
+
+// cone of the target: a plane with a twist, and radii off the wanted ones.
+type targetCone struct {
+	level, along, across float64
+	radius               [2]float64
+	last                 float64
+}
+
+func (t targetCone) at(k spotHeight) float64 {
+	s, y := k.x/t.last, k.y/twistScale
+	return t.level + t.along*s + t.across*y + k.slope*((1-s)*t.radius[0]+s*t.radius[1])
+}
+
+// coneRoom is the part of what the radius may stray by which the target may lie
+// over the cone that was read.
+const coneRoom = 0.1
+
+// deepestWeight is the weight of the deepest place beside the mean.
+const deepestWeight = 0.25
+
+// target is the cone that takes the least off.
+func (j *job) target(spots []spotHeight, zone float64, room [2]float64) (targetCone, error) {
+	const deepest, own = 5, 6 // the target's numbers come first, then the deepest place
+	t := targetCone{last: j.l.CentreX(j.l.LastFret())}
+	cost := make([]float64, own+len(spots))
+	cost[deepest] = deepestWeight
+	for i, w := range j.areas(spots) {
+		cost[own+i] = w
+	}
+	p := num.NewProgram(cost)
+	for k := range 2 { // the radii in parts of their room
+		p.AtLeast(-1, []int{3 + k}, []float64{1})
+		p.AtLeast(-1, []int{3 + k}, []float64{-1})
+	}
+	for i, k := range spots {
+		s, y := k.x/t.last, k.y/twistScale
+		coef := []float64{1, s, y, k.slope * (1 - s) * room[0], k.slope * s * room[1], 1}
+		p.AtLeast(0, []int{own + i}, []float64{1})
+		p.AtLeast(0, []int{deepest, own + i}, []float64{1, -1})
+		p.AtLeast(k.mm, []int{0, 1, 2, 3, 4, own + i}, coef)
+		for n := range coef {
+			coef[n] = -coef[n]
+		}
+		p.AtLeast(-j.lowest(k, zone), []int{0, 1, 2, 3, 4}, coef[:5])
+	}
+	v, _, err := p.Solve()
+	if err != nil {
+		return t, err
+	}
+	t.level, t.along, t.across = v[0], v[1], v[2]
+	t.radius = [2]float64{v[3] * room[0], v[4] * room[1]}
+	return t, nil
+}
+
+// lowest is how high the target may lie at a place at most: a zone over the board,
+// hardly over its cone, and, beside a dip in some lanes only, as the radius there
+// asks.
+func (j *job) lowest(k spotHeight, zone float64) float64 {
+	return math.Min(k.across, math.Min(k.mm+zone, k.cone+coneRoom*math.Abs(k.slope)*j.mayStray()))
+}
+
+// areas are the parts of the length that places stand for, shared out by lanes;
+// they add up to 1.
+func (j *job) areas(spots []spotHeight) []float64 {
+	out := make([]float64, len(spots))
+	sum := 0.0
+	for i, k := range spots {
+		before, after := k.x, k.x
+		if i > 0 && spots[i-1].lane == k.lane {
+			before = spots[i-1].x
+		}
+		if i+1 < len(spots) && spots[i+1].lane == k.lane {
+			after = spots[i+1].x
+		}
+		out[i] = math.Max(after-before, 1)
+		sum += out[i]
+	}
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
+}
