@@ -41,8 +41,7 @@ func (l *look) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) 
 		r := a.Recheck[0]
 		return say("read.leftagain", r.Fret, unit.Decimal(r.Lane))
 	case len(a.NextReadings) > 0:
-		x := a.NextReadings[0]
-		return say("read.leftnext", say("advice.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)))
+		return say("read.leftnext", l.nextReading(a.NextReadings[0]))
 	}
 	return say("read.leftnone")
 }
