@@ -225,3 +225,20 @@ func (a *WhatToReadAnswer) tell(t readplan.Trial, tried readplan.Tried) {
 	a.Tried = ReadTest{tried.Drawn, tried.Level, tried.SaidLevel, tried.ByPlan, tried.SaidNot, tried.InDoubt, tried.Wrong}
 	a.Shop = ReadShop{t.Shop.FretMM, t.Shop.TiltMM, t.Shop.Odd, t.Shop.Necks}
 }
+
+// NextAnswer is what to read next of a neck that was read in part.
+type NextAnswer struct {
+	Neck         string        `json:"neck"`
+	Verdict      string        `json:"verdict"`
+	NextReadings []NextReading `json:"next_readings"`
+}
+
+// NextToRead judges a neck's readings and says only what to read next; nothing where
+// every lane has its verdict and no crown is open.
+func NextToRead(r FretsRequest) (*NextAnswer, error) {
+	n, err := judged(r.Model, r.Layout, r.Readings)
+	if err != nil {
+		return nil, err
+	}
+	return &NextAnswer{Neck: r.Model.Name, Verdict: string(n.Verdict), NextReadings: nextReadings(n.NextIn(r.Readings, r.Times))}, nil
+}
