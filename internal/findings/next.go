@@ -3,6 +3,7 @@ package findings
 import (
 	"slices"
 
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
 )
@@ -65,10 +66,16 @@ func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
 			out[i].Settles = o.Settles
 		}
 	}
-	if len(out) > 0 && out[len(out)-1].Settles >= settledAs {
+	if len(out) > 0 && (out[len(out)-1].Settles >= settledAs || n.halfRead()) {
 		return out
 	}
 	return append(out, n.choices(d, must, shop, t)...)
+}
+
+// halfRead reports whether a lane of the neck was not read at all: then there is
+// no doubt to settle yet.
+func (n *Neck) halfRead() bool {
+	return slices.ContainsFunc(n.Estimate.Undetermined, func(u heights.Undetermined) bool { return u.Why == heights.WhyLaneNotRead })
 }
 
 // Must lists only what must be taken in any case, with no chances.
@@ -87,7 +94,7 @@ func (n *Neck) must(readings []reading.Reading, s shop, t readplan.Times) []Next
 }
 
 // fewDraws are enough for a chance that is said to one digit.
-const fewDraws = 300
+const fewDraws = 100
 
 // choices are what would settle lanes in doubt, the best first.
 func (n *Neck) choices(d readplan.Doubt, must []readplan.Set, s shop, t readplan.Times) []Next {

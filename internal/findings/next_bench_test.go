@@ -23,3 +23,14 @@ func BenchmarkNext(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkNext_WhileReading is what a neck costs of which three lanes are read.
+func BenchmarkNext_WhileReading(b *testing.B) {
+	n := newBench(b, 109)
+	n.by(reading.Beam)
+	n.only(func(r reading.Reading) bool { return r.Lane <= 3 })
+	neck := n.judge()
+	for b.Loop() {
+		neck.Next(n.out)
+	}
+}

@@ -33,7 +33,8 @@ func (d Doubt) Best(gauges []Gauge, before []Set, t Times, most int) ([]Choice, 
 	if len(d.Open) == 0 || most < 1 {
 		return nil, nil
 	}
-	rough := d.truths(roughDraws)
+	fine := d.truths(fineDraws)
+	rough := mat.DenseCopyOf(fine.Slice(0, roughDraws, 0, len(d.HeightMM)))
 	now := Outlook{Doubt: float64(len(d.Open))}
 	if len(before) > 0 {
 		var err error
@@ -52,7 +53,7 @@ func (d Doubt) Best(gauges []Gauge, before []Set, t Times, most int) ([]Choice, 
 	}
 	var out []Choice
 	picked := pick(all, now.Doubt, most)
-	if err := d.weigh(picked, d.truths(fineDraws), before); err != nil {
+	if err := d.weigh(picked, fine, before); err != nil {
 		return nil, err
 	}
 	for _, c := range picked {

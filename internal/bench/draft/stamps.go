@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"cmp"
 	"slices"
 
 	"ringtrue/internal/readplan"
@@ -14,11 +15,17 @@ func (s *State) Stamps(stage int) [][]readplan.Stamp {
 		if p.Stage != stage {
 			continue
 		}
-		var pass []readplan.Stamp
-		for site, e := range s.entries[p.Number] {
-			pass = append(pass, readplan.Stamp{Lane: site.Lane(), At: e.At})
+		var sites []Site
+		for site := range s.entries[p.Number] {
+			sites = append(sites, site)
 		}
-		slices.SortFunc(pass, func(a, b readplan.Stamp) int { return a.At.Compare(b.At) })
+		slices.SortFunc(sites, func(a, b Site) int { // versions count up as readings are typed
+			return cmp.Compare(s.entries[p.Number][a].Version, s.entries[p.Number][b].Version)
+		})
+		var pass []readplan.Stamp
+		for _, site := range sites {
+			pass = append(pass, readplan.Stamp{Lane: site.Lane(), At: s.entries[p.Number][site].At})
+		}
 		out = append(out, pass)
 	}
 	return out
