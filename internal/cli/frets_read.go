@@ -150,7 +150,7 @@ func firstReadings(out io.Writer, a *job.WhatToReadAnswer) error {
 		wrap(w, "", fmt.Sprintf("A level neck needs %.0f readings on average, %s; every crown once is %d. Tried on %d level necks: %d called level, %d left in doubt, %d called not level.",
 			a.Readings, minutesInWords(a.Minutes), a.AllReadings, t.Level, t.SaidLevel, t.InDoubt, t.SaidNot))
 	}
-	wrap(w, "", fmt.Sprintf("Of %d that are not level, %d were called level.", t.Drawn-t.Level, t.Wrong))
+	wrap(w, "", fmt.Sprintf("Of %d that are not level, %d were called level.", t.Others, t.Wrong))
 	from := "This assumes that"
 	if a.Shop.Necks > 0 {
 		from = fmt.Sprintf("By %d necks of the book,", a.Shop.Necks)

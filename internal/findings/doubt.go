@@ -67,7 +67,7 @@ func (s shop) u(m reading.Method) float64 {
 
 // doubt is the neck as its readings leave it: every crown with its height, the
 // covariance of all, and what is open. A crown that is not determined is taken to lie
-// like the others.
+// like the others; like one whose readings were all set aside it must be read.
 func (n *Neck) doubt() (readplan.Doubt, error) {
 	lanes := n.allLanes()
 	d := readplan.Doubt{LimitMM: n.Model.Level.Zone, Seed: seed}
@@ -96,7 +96,8 @@ func (n *Neck) doubt() (readplan.Doubt, error) {
 			height := 0.0
 			if k.at >= 0 {
 				height = free[k.at]
-			} else {
+			}
+			if k.at < 0 || n.Lanes[at].Aside[k.at] {
 				d.Missing = append(d.Missing, readplan.Place{Lane: lane, Fret: f})
 			}
 			d.HeightMM = append(d.HeightMM, height)

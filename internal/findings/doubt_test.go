@@ -35,7 +35,7 @@ func TestNext_Promise(t *testing.T) {
 		gauge reading.Method
 		sdMM  float64
 		seeds uint64
-	}{{reading.Bridge, 0.002, 40}, {reading.Beam, 0.0065, 60}} {
+	}{{reading.Bridge, 0.002, 14}, {reading.Beam, 0.0065, 32}} {
 		said, settled, asked := 0.0, 0, 0
 		for seed := range c.seeds {
 			b := newBench(t, 100+seed)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
@@ -18,7 +17,9 @@ import (
 var ErrGauge = errors.New("no gauge to plan for")
 
 // PlanGauges are the gauges that a plan of what to read can be made for.
-func PlanGauges() []reading.Method { return []reading.Method{reading.Beam, reading.Edge, reading.Bridge} }
+func PlanGauges() []reading.Method {
+	return []reading.Method{reading.Beam, reading.Edge, reading.Bridge}
+}
 
 // WhatToReadRequest asks what to read of a neck before the first reading.
 type WhatToReadRequest struct {
@@ -68,13 +69,13 @@ type ReadSet struct {
 
 // ReadTest is how the plan did on necks drawn at random.
 type ReadTest struct {
-	Drawn     int `json:"drawn"`
 	Level     int `json:"level"`
 	SaidLevel int `json:"said_level"` // of the level ones
 	ByPlan    int `json:"by_plan"`    // of these, without further readings
 	SaidNot   int `json:"said_not_level"`
 	InDoubt   int `json:"in_doubt"`
-	Wrong     int `json:"wrongly_level"` // of the others
+	Others    int `json:"not_level"`     // necks that are not level
+	Wrong     int `json:"wrongly_level"` // of these
 }
 
 // ReadShop is how the shop's frets are taken to lie.
@@ -85,12 +86,19 @@ type ReadShop struct {
 	Necks  int     `json:"necks"` // of the book; 0: assumed
 }
 
-// How long a plan is tried: so many level necks, and so many in all.
+// How long a plan is tried: on so many level necks, and so many others.
 const (
-	triedLevel = 60
-	triedMost  = 300
-	leastTried = 20 // fewer level necks give no figure
-	planSeed   = 640
+	triedLevel  = 40
+	triedThrees = 12 // by a gauge of three frets, of which each estimate takes far longer
+	triedOthers = 60
+	planSeed    = 640
+)
+
+// Where fewer of the shop's necks than this are level as they come, the plan is for
+// necks that are filed level: their frets scatter by this part of the limit.
+const (
+	fewLevel  = 0.05
+	filedPart = 0.1
 )
 
 // WhatToRead plans the first readings of a neck and tries the plan on necks as the
@@ -109,27 +117,27 @@ func WhatToRead(ctx context.Context, r WhatToReadRequest) (*WhatToReadAnswer, er
 	}
 	if r.Level <= 0 {
 		r.Level = triedLevel
+		if reading.FretsOf(r.Gauge) == 3 {
+			r.Level = triedThrees
+		}
 	}
 	a := &WhatToReadAnswer{Neck: r.Model.Name, ZoneLimitMM: r.Model.Level.Zone, Gauge: string(r.Gauge), UMM: r.UMM, Warnings: []string{}}
 	t := readplan.Trial{Lanes: r.lanes(), Steps: r.steps(true), Shop: r.Shop, LimitMM: r.Model.Level.Zone, Times: r.Times, Judge: r.judge,
-		Seed: planSeed, Level: r.Level, Most: max(triedMost, 5*r.Level)}
+		Seed: planSeed, Level: r.Level, Others: r.Level * triedOthers / triedLevel}
 	for _, l := range t.Lanes {
 		t.ShapeMM = append(t.ShapeMM, r.Layout.Shape(l.Lane, l.Frets))
 	}
 	if !r.decides(t) {
 		t.Steps = r.steps(false)
 	}
+	if share := t.LevelShare(); share < fewLevel {
+		t.Shop.FretMM, t.Shop.TiltMM = filedPart*t.LimitMM, filedPart*t.LimitMM
+		a.Warnings = append(a.Warnings, fmt.Sprintf("%.0f in 100 such necks are level to %.3f mm: the figures are for necks filed level, frets within %.1f µm",
+			100*share, t.LimitMM, 1e3*t.Shop.FretMM))
+	}
 	tried, err := t.Run(ctx)
 	if err != nil {
 		return nil, err
-	}
-	if tried.Level < min(leastTried, r.Level) { // such frets make no level neck: try level ones
-		narrow := 0.12 * r.Model.Level.Zone / math.Max(r.Shop.FretMM, r.Shop.TiltMM)
-		t.Shop.FretMM, t.Shop.TiltMM = t.Shop.FretMM*narrow, t.Shop.TiltMM*narrow
-		a.Warnings = append(a.Warnings, fmt.Sprintf("of %d such necks only %d are level to %.3f mm: the figures are for necks that are filed level", tried.Drawn, tried.Level, r.Model.Level.Zone))
-		if tried, err = t.Run(ctx); err != nil {
-			return nil, err
-		}
 	}
 	a.tell(t, tried)
 	return a, nil
@@ -222,7 +230,7 @@ func (a *WhatToReadAnswer) tell(t readplan.Trial, tried readplan.Tried) {
 		a.AllReadings += len(l.Frets)
 	}
 	a.Readings, a.Minutes = tried.Readings, tried.Minutes
-	a.Tried = ReadTest{tried.Drawn, tried.Level, tried.SaidLevel, tried.ByPlan, tried.SaidNot, tried.InDoubt, tried.Wrong}
+	a.Tried = ReadTest{tried.Level, tried.SaidLevel, tried.ByPlan, tried.SaidNot, tried.InDoubt, tried.Others, tried.Wrong}
 	a.Shop = ReadShop{t.Shop.FretMM, t.Shop.TiltMM, t.Shop.Odd, t.Shop.Necks}
 }
 

@@ -11,10 +11,10 @@ import (
 	"ringtrue/internal/readplan"
 )
 
-func whatToRead(t *testing.T, g reading.Method, uMM float64, shop readplan.Shop) *WhatToReadAnswer {
+func whatToRead(t *testing.T, g reading.Method, uMM float64, shop readplan.Shop, level int) *WhatToReadAnswer {
 	t.Helper()
 	r := example(t, "heron.toml", "heron-seated.csv")
-	a, err := WhatToRead(t.Context(), WhatToReadRequest{Model: r.Model, Layout: r.Layout, Gauge: g, UMM: uMM, Shop: shop, Level: 12})
+	a, err := WhatToRead(t.Context(), WhatToReadRequest{Model: r.Model, Layout: r.Layout, Gauge: g, UMM: uMM, Shop: shop, Level: level})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -24,8 +24,8 @@ func whatToRead(t *testing.T, g reading.Method, uMM float64, shop readplan.Shop)
 // TestWhatToRead: the outer lanes come first; every crown is read, or told from its
 // neighbours; a finer gauge needs no more; no neck is called what it is not.
 func TestWhatToRead(t *testing.T) {
-	coarse := whatToRead(t, reading.Beam, 0.006, readplan.UsualShop())
-	fine := whatToRead(t, reading.Beam, 0.002, readplan.UsualShop())
+	coarse := whatToRead(t, reading.Beam, 0.006, readplan.UsualShop(), 12)
+	fine := whatToRead(t, reading.Beam, 0.002, readplan.UsualShop(), 12)
 	for _, a := range []*WhatToReadAnswer{coarse, fine} {
 		if len(a.Warnings) > 0 {
 			t.Errorf("%q", a.Warnings)
@@ -51,7 +51,7 @@ func TestWhatToRead(t *testing.T) {
 
 // TestWhatToRead_Bridge: three frets at a time see no long wave, so an edge is added.
 func TestWhatToRead_Bridge(t *testing.T) {
-	a := whatToRead(t, reading.Bridge, 0, readplan.UsualShop())
+	a := whatToRead(t, reading.Bridge, 0, readplan.UsualShop(), 1)
 	if !slices.ContainsFunc(a.Steps, func(s ReadStep) bool { return s.Sets[0].Method == "edge" }) {
 		t.Errorf("%+v", a.Steps)
 	}
@@ -60,16 +60,16 @@ func TestWhatToRead_Bridge(t *testing.T) {
 // TestWhatToRead_RoughShop: where the shop's frets make no level neck, the plan is
 // tried on filed ones, and says so.
 func TestWhatToRead_RoughShop(t *testing.T) {
-	a := whatToRead(t, reading.Beam, 0.002, readplan.Shop{FretMM: 0.03, TiltMM: 0.02, Odd: 0.06})
+	a := whatToRead(t, reading.Beam, 0.002, readplan.Shop{FretMM: 0.03, TiltMM: 0.02, Odd: 0.06}, 6)
 	if len(a.Warnings) == 0 || a.Tried.SaidLevel == 0 {
 		t.Errorf("%+v, %q", a.Tried, a.Warnings)
 	}
 }
 
 func TestWhatToRead_SameOnAnyProcessors(t *testing.T) {
-	many := whatToRead(t, reading.Beam, 0.003, readplan.UsualShop())
+	many := whatToRead(t, reading.Beam, 0.003, readplan.UsualShop(), 2)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	if one := whatToRead(t, reading.Beam, 0.003, readplan.UsualShop()); !reflect.DeepEqual(one, many) {
+	if one := whatToRead(t, reading.Beam, 0.003, readplan.UsualShop(), 2); !reflect.DeepEqual(one, many) {
 		t.Errorf("%+v and %+v", one, many)
 	}
 }

@@ -35,14 +35,18 @@ type Trial struct {
 	Times   Times
 	Judge   Judge
 	Seed    uint64
-	// Level is how many necks that are truly level are to be tried. Others are
-	// drawn on the way, at most Most in all.
-	Level, Most int
+	// Level is how many necks that are truly level are tried, and Others how many
+	// that are not, as they come.
+	Level, Others int
 }
+
+// mostDrawn is how many necks are drawn in search of level ones: where one in a
+// hundred is level, there is no plan to be made for level necks.
+const mostDrawn = 4000
 
 // Tried is how a plan did.
 type Tried struct {
-	Drawn, Level int // necks drawn, and those of them that are truly level
+	Level, Others int // necks tried that are truly level, and that are not
 	// Of the level ones: called level, called not level, and still in doubt after
 	// the most readings that are asked of a neck.
 	SaidLevel, SaidNot, InDoubt int
@@ -70,16 +74,7 @@ type outcome struct {
 // otherwise the judge's. The same seed gives the same answer on any number of
 // processors.
 func (t Trial) Run(ctx context.Context) (Tried, error) {
-	d := t.Shop.drawer(places(len(t.Lanes)), len(t.Lanes[0].Frets))
-	var necks [][][]float64
-	level := 0
-	for k := 0; k < t.Most && level < t.Level; k++ {
-		z := d.neck(rand.New(rand.NewPCG(t.Seed, uint64(k))))
-		if t.isLevel(z) {
-			level++
-		}
-		necks = append(necks, z)
-	}
+	necks := t.drawn()
 	out := make([]outcome, len(necks))
 	next := make(chan int)
 	var running sync.WaitGroup
@@ -104,8 +99,39 @@ func (t Trial) Run(ctx context.Context) (Tried, error) {
 	return sum(out)
 }
 
+// drawn are the necks to try.
+func (t Trial) drawn() (necks [][][]float64) {
+	d := t.Shop.drawer(places(len(t.Lanes)), len(t.Lanes[0].Frets))
+	level, others := 0, 0
+	for k := 0; k < mostDrawn && level < t.Level; k++ {
+		z := d.neck(rand.New(rand.NewPCG(t.Seed, uint64(k))))
+		switch {
+		case t.isLevel(z):
+			level++
+			necks = append(necks, z)
+		case others < t.Others:
+			others++
+			necks = append(necks, z)
+		}
+	}
+	return necks
+}
+
+// LevelShare is the share of the shop's necks that are truly level.
+func (t Trial) LevelShare() float64 {
+	const draws = 400
+	d := t.Shop.drawer(places(len(t.Lanes)), len(t.Lanes[0].Frets))
+	level := 0
+	for k := range draws {
+		if t.isLevel(d.neck(rand.New(rand.NewPCG(t.Seed, uint64(k))))) {
+			level++
+		}
+	}
+	return float64(level) / draws
+}
+
 func sum(all []outcome) (Tried, error) {
-	r := Tried{Drawn: len(all)}
+	var r Tried
 	var faults []error
 	for _, o := range all {
 		if o.err != nil {
@@ -129,6 +155,8 @@ func sum(all []outcome) (Tried, error) {
 		}
 		if o.level {
 			r.Level++
+		} else {
+			r.Others++
 		}
 	}
 	if r.SaidLevel > 0 {

@@ -12,7 +12,7 @@ import (
 
 func trialOf(uMM float64, sparse bool) Trial {
 	lanes, _ := sixLanes()
-	t := Trial{Lanes: lanes, Shop: UsualShop(), LimitMM: 0.030, Seed: 5, Level: 40, Most: 300}
+	t := Trial{Lanes: lanes, Shop: UsualShop(), LimitMM: 0.030, Seed: 5, Level: 40, Others: 80}
 	var names []float64
 	for _, l := range lanes {
 		names = append(names, l.Lane)
@@ -98,7 +98,7 @@ func TestTrial_Counts(t *testing.T) {
 		return Said{Verdict: straight.Level}, nil
 	}
 	got, err := tr.Run(t.Context())
-	if err != nil || got.Level != 10 || got.SaidLevel != 10 || got.ByPlan != 10 || got.Readings != 132 || got.Wrong != got.Drawn-10 {
+	if err != nil || got.Level != 10 || got.SaidLevel != 10 || got.ByPlan != 10 || got.Readings != 132 || got.Wrong != got.Others || got.Others == 0 {
 		t.Errorf("%+v, %v", got, err)
 	}
 	tr.Judge = func([]reading.Reading, bool) (Said, error) { return Said{Verdict: straight.InDoubt}, nil }
@@ -113,5 +113,15 @@ func TestTrial_Counts(t *testing.T) {
 	cancel()
 	if _, err = tr.Run(done); !errors.Is(err, context.Canceled) {
 		t.Error(err)
+	}
+}
+
+// TestTrial_LevelShare: rough frets make fewer level necks.
+func TestTrial_LevelShare(t *testing.T) {
+	tr := trialOf(0.005, false)
+	usual := tr.LevelShare()
+	tr.Shop.FretMM, tr.Shop.TiltMM = 0.03, 0.02
+	if rough := tr.LevelShare(); usual < 0.2 || usual > 0.6 || rough > 0.01 {
+		t.Errorf("usual %v, rough %v", usual, rough)
 	}
 }
