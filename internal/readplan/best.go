@@ -18,6 +18,8 @@ const (
 	// A choice must take away this part of the doubt that the best one takes: what is
 	// quick and tells little is no answer.
 	leastPart = 0.5
+	// So it must settle this part as often as the one that settles most.
+	leastSure = 1.0 / 3
 	// A gauge that the shop has not shown to have counts for this much less.
 	foreign = 0.5
 	// A further choice is listed where it settles this much more often.
@@ -86,9 +88,9 @@ func (d Doubt) weigh(all []Choice, truths *mat.Dense, before []Set) error {
 
 // pick chooses the best, and after it those that settle more.
 func pick(all []Choice, doubtNow float64, most int) []Choice {
-	largest := 0.0
+	largest, surest := 0.0, 0.0
 	for _, c := range all {
-		largest = max(largest, doubtNow-c.Doubt)
+		largest, surest = max(largest, doubtNow-c.Doubt), max(surest, c.Settles)
 	}
 	worth := func(c Choice) float64 {
 		w := (doubtNow - c.Doubt) / c.Minutes
@@ -97,7 +99,7 @@ func pick(all []Choice, doubtNow float64, most int) []Choice {
 		}
 		return w
 	}
-	all = slices.DeleteFunc(slices.Clone(all), func(c Choice) bool { return doubtNow-c.Doubt < leastPart*largest })
+	all = slices.DeleteFunc(slices.Clone(all), func(c Choice) bool { return doubtNow-c.Doubt < leastPart*largest || c.Settles < leastSure*surest })
 	slices.SortStableFunc(all, func(a, b Choice) int { return cmp.Compare(worth(b), worth(a)) })
 	var out []Choice
 	for _, c := range all {
