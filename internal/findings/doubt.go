@@ -55,6 +55,20 @@ func shopOf(readings []reading.Reading) shop {
 	return append(used, others...)
 }
 
+// shop are the gauges that a neck's shop has. Lanes judged by brackets were felt with
+// leaves, also where a gap of 0 left the leaf unsaid.
+func (n *Neck) shop(readings []reading.Reading) shop {
+	s := shopOf(readings)
+	for i, g := range s {
+		for _, l := range n.Lanes {
+			if g.Method == reading.Edge && l.Brackets != nil && !slices.Contains(g.Leaves, l.Lane.Lane) {
+				s[i].Leaves = append(s[i].Leaves, l.Lane.Lane)
+			}
+		}
+	}
+	return s
+}
+
 // u is the standard uncertainty of a reading of a method.
 func (s shop) u(m reading.Method) float64 {
 	for _, g := range s {
@@ -111,7 +125,7 @@ func (n *Neck) doubt() (readplan.Doubt, error) {
 		}
 		for j := i; j < len(places); j++ {
 			if q := places[j]; q.at >= 0 {
-				cov.SetSym(i, j, n.Estimate.CovBetween(p.lane, p.at, q.lane, q.at))
+				cov.SetSym(i, j, n.covBetween(p.lane, p.at, q.lane, q.at))
 			}
 		}
 	}

@@ -92,7 +92,7 @@ func TestNext_LongWaves(t *testing.T) {
 }
 
 // TestNext_SameLeaves: a second pass of the same leaves reads the same again, so
-// another gauge is named.
+// other leaves are named, or another gauge.
 func TestNext_SameLeaves(t *testing.T) {
 	tried := 0
 	for seed := range uint64(12) {
@@ -115,7 +115,7 @@ func TestNext_SameLeaves(t *testing.T) {
 			t.Errorf("seed %d: nothing is listed", seed)
 		}
 		for _, x := range next {
-			if x.Method == "edge" {
+			if x.Method == "edge" && !strings.Contains(x.Why, "leaves in steps of") && !strings.Contains(x.Why, "a leaf of") {
 				t.Errorf("seed %d: %+v", seed, x)
 			}
 		}

@@ -21,7 +21,8 @@ type Next struct {
 	// Must is set where they must be taken in any case; of the others one is enough.
 	Must bool
 	// Minutes is how long they take. Settles is the chance that after them, and
-	// after those that must be taken in any case, every lane is level or not level.
+	// after those that must be taken in any case, every lane is level or not level;
+	// NaN where it is not worked out.
 	Minutes, Settles float64
 
 	uMM float64 // of one reading
@@ -50,7 +51,7 @@ func (n *Neck) Next(readings []reading.Reading) []Next {
 // readings are those that the neck was judged by. Nothing is listed where every
 // lane has its verdict and no crown is open.
 func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
-	shop := shopOf(readings)
+	shop := n.shop(readings)
 	out := n.must(readings, shop, t)
 	d, err := n.doubt()
 	if err != nil || len(d.Open) == 0 {
@@ -69,7 +70,13 @@ func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
 	if len(out) > 0 && (out[len(out)-1].Settles >= settledAs || n.halfRead()) {
 		return out
 	}
-	return append(out, n.choices(d, must, shop, t)...)
+	byLeaf, why := n.byLeaf(t)
+	choices := n.choices(d, must, shop, t)
+	if why != "" && len(choices) > 0 {
+		choices[0].Why += "; " + why
+	}
+	out = append(out, byLeaf...)
+	return append(out, choices[:min(len(choices), mostChoices-len(byLeaf))]...)
 }
 
 // halfRead reports whether a lane of the neck was not read at all: then there is
@@ -80,7 +87,7 @@ func (n *Neck) halfRead() bool {
 
 // Must lists only what must be taken in any case, with no chances.
 func (n *Neck) Must(readings []reading.Reading) []Next {
-	return n.must(readings, shopOf(readings), readplan.Usual())
+	return n.must(readings, n.shop(readings), readplan.Usual())
 }
 
 func (n *Neck) must(readings []reading.Reading, s shop, t readplan.Times) []Next {

@@ -86,8 +86,12 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 func nextReadings(next []findings.Next) []NextReading {
 	out := []NextReading{}
 	for _, x := range next {
+		var settles *float64
+		if !math.IsNaN(x.Settles) {
+			settles = &x.Settles
+		}
 		out = append(out, NextReading{Method: x.Method, Lane: x.Lane, Lanes: x.Lanes, Frets: x.Frets, Passes: x.Passes, Reach: max(1, x.Reach),
-			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: x.Settles})
+			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: settles})
 	}
 	return out
 }

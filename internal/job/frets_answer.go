@@ -136,8 +136,9 @@ type NextReading struct {
 	Must    bool    `json:"must"`
 	Minutes float64 `json:"minutes"`
 	// Settles is the chance that every lane is level or not level once these, and
-	// those that must be taken and stand above them, are taken.
-	Settles float64 `json:"settles"`
+	// those that must be taken and stand above them, are taken; nil where it is not
+	// worked out, as of a leaf that is to be tried.
+	Settles *float64 `json:"settles"`
 }
 
 // LevellingPlan is the least metal that leaves every lane's crowns within one

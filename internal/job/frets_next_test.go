@@ -126,10 +126,13 @@ func TestNext_OwnGaugesDoubt(t *testing.T) {
 			continue
 		}
 		for i, n := range choices {
-			if !(n.Minutes > 0) || n.Settles < 0 || n.Settles > 1 || n.Passes < 1 || len(n.Frets) == 0 || !slices.Contains(n.Lanes, n.Lane) {
+			if !(n.Minutes > 0) || n.Settles != nil && (*n.Settles < 0 || *n.Settles > 1) || n.Passes < 1 || len(n.Frets) == 0 || !slices.Contains(n.Lanes, n.Lane) {
 				t.Errorf("%s: %+v", g.readings, n)
 			}
-			if i > 0 && n.Settles <= choices[i-1].Settles {
+			if (n.Settles == nil) != strings.Contains(n.Why, "zones lie between") {
+				t.Errorf("%s: only of a leaf no chance is given: %+v", g.readings, n)
+			}
+			if i > 0 && n.Settles != nil && choices[i-1].Settles != nil && *n.Settles <= *choices[i-1].Settles {
 				t.Errorf("%s: takes longer and settles no more: %+v", g.readings, choices)
 			}
 		}
