@@ -51,6 +51,7 @@ func floors() []string {
 		"drift",
 		"wear",
 		"feelers",
+		"readplan",
 		"straight",
 		"heights",
 		"plausible",

@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/job"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 )
 
 // analysis is what a neck's readings mean at one version.
@@ -130,7 +131,7 @@ func analyse(k *draft.Kept) *analysis {
 	var bounds reading.Bounds
 	k.Read(func(s *draft.State) {
 		n.version, n.stage, bounds = s.Version, s.Stage(), s.Bounds()
-		r.Model, r.Layout = s.Model, s.Layout
+		r.Model, r.Layout, r.Times = s.Model, s.Layout, readplan.TimesOf(s.Stamps(n.stage))
 		now, n.places = s.CSV(n.stage)
 		if n.stage > 0 {
 			before, _ = s.CSV(n.stage - 1)

@@ -2,6 +2,8 @@ package bench
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -100,7 +102,7 @@ func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []questi
 	}
 	for _, x := range a.NextReadings {
 		if len(a.Undetermined) == 0 && len(a.Recheck) == 0 {
-			out = append(out, advice{Label: say("advice.settle"), Words: say("advice.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)), How: x.Why})
+			out = append(out, advice{Label: say("advice.settle"), Words: l.nextReading(x), How: x.Why})
 		}
 	}
 	if left := len(out) - mostAdvice; left > 0 {
@@ -121,18 +123,34 @@ func (n *analysis) rechecks(q question) bool {
 
 // lanesLeft names the lanes with open crowns.
 func (l *look) lanesLeft(a *job.FretsAnswer) string {
-	var names []string
-	seen := map[float64]bool{}
+	var lanes []float64
 	for _, u := range a.Undetermined {
-		if !seen[u.Lane] {
-			seen[u.Lane] = true
-			names = append(names, unit.Decimal(u.Lane))
+		if !slices.Contains(lanes, u.Lane) {
+			lanes = append(lanes, u.Lane)
 		}
+	}
+	return l.lanesNamed(lanes)
+}
+
+func (l *look) lanesNamed(lanes []float64) string {
+	var names []string
+	for _, lane := range lanes {
+		names = append(names, unit.Decimal(lane))
 	}
 	if len(names) == 1 {
 		return l.words.say("advice.lane", names[0])
 	}
 	return l.words.say("advice.lanes", strings.Join(names, ", "))
+}
+
+// nextReading is a set of readings that would settle a doubt, in words.
+func (l *look) nextReading(x job.NextReading) string {
+	minutes := int(math.Round(max(1, x.Minutes)))
+	method, lanes, frets := l.words.say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
+	if x.Passes > 1 {
+		return l.words.say("advice.settlepasses", method, lanes, frets, x.Passes, minutes)
+	}
+	return l.words.say("advice.settlehow", method, lanes, frets, minutes)
 }
 
 // mm is a reading in mm, to the micrometre.

@@ -136,6 +136,9 @@ func (s *Server) passOf(v url.Values) (draft.Pass, error) {
 		}
 	}
 	slices.Sort(p.Lanes)
+	if n := len(p.Lanes); text("order") == "outer" && n > 2 {
+		p.Lanes = slices.Concat(p.Lanes[:1], p.Lanes[n-1:], p.Lanes[1:n-1])
+	}
 	if p.U, err = number(text("u")); err != nil {
 		return p, wrong("pass.u")
 	}

@@ -186,7 +186,7 @@ func plainNumber(text string) (string, error) {
 // orders lists the orders in which a method may be read.
 func orders(m reading.Method) []string {
 	if slices.Contains([]reading.Method{reading.Beam, reading.Edge}, m) {
-		return []string{"along"}
+		return []string{"along", "outer"}
 	}
-	return []string{"along", "across"}
+	return []string{"along", "outer", "across"}
 }

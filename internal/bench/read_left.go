@@ -1,7 +1,10 @@
 package bench
 
 import (
+	"slices"
+
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/job"
 	"ringtrue/internal/unit"
 )
 
@@ -29,9 +32,32 @@ func openSite(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) draft.
 	return at
 }
 
-// left says what is still wanted where the crowns are known by file, though the
-// pass has no reading here; empty where the pass leads as it should.
+// decided reports whether a pass may end early: lanes that are read through are not
+// level, whatever the others say, and nothing read is to be taken again.
+func decided(st *draft.State, p *draft.Pass, n *analysis) bool {
+	if n == nil || n.frets == nil || p.Stage != st.Stage() || n.stage != p.Stage || n.version != st.Version {
+		return false
+	}
+	a := n.frets
+	if a.Verdict != "not level" || len(a.Recheck) > 0 {
+		return false
+	}
+	through := 0
+	for _, lane := range a.Lanes {
+		if !slices.ContainsFunc(a.Undetermined, func(u job.Undetermined) bool { return u.Lane == lane.Lane }) {
+			through++
+		}
+	}
+	return through >= 2 && len(a.Undetermined) > 0
+}
+
+// left says that the readings decide already, or what is still wanted where the
+// crowns are known by file, though the pass has no reading here; empty where the pass
+// leads as it should.
 func (l *look) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) string {
+	if decided(st, p, n) {
+		return l.words.say("read.decided")
+	}
 	if !byFile(st, p, n) || st.Entry(p.Number, at) != nil || len(n.frets.Undetermined) > 0 {
 		return ""
 	}
@@ -41,8 +67,7 @@ func (l *look) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) 
 		r := a.Recheck[0]
 		return say("read.leftagain", r.Fret, unit.Decimal(r.Lane))
 	case len(a.NextReadings) > 0:
-		x := a.NextReadings[0]
-		return say("read.leftnext", say("advice.settlehow", x.Passes, say("method."+x.Method), unit.Decimal(x.Lane)))
+		return say("read.leftnext", l.nextReading(a.NextReadings[0]))
 	}
 	return say("read.leftnone")
 }

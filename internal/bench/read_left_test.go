@@ -52,3 +52,52 @@ func whereSaid(b *try, k *draft.Kept, n *analysis) string {
 	w := b.readBodyOf(k, cursor{}, n).Where
 	return strings.ReplaceAll(w.Big+" | "+w.Left, "\u00a0", " ")
 }
+
+// Two lanes that are read through and not level decide: the rest need not be read.
+// One lane does not, since a misread in it may not have shown yet; nor do lanes of
+// which a reading was set aside.
+func TestRead_Decided(t *testing.T) {
+	for lanes, want := range map[string]bool{"16": true, "1": false, "3456": false} {
+		var kept []string
+		for line := range strings.Lines(string(example(t, "heron-seated.csv"))) {
+			if !strings.HasPrefix(line, "beam,") || strings.Contains(lanes, line[5:6]) {
+				kept = append(kept, line)
+			}
+		}
+		b := newTry(t, nil)
+		path := b.open()
+		if w := b.send(path+"/files", "readings.csv", []byte(strings.Join(kept, ""))); w.Code != http.StatusSeeOther {
+			t.Fatal(w.Code, w.Body)
+		}
+		k, err := b.folder.Get(strings.TrimPrefix(path, "/necks/"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var version int
+		k.Read(func(st *draft.State) { version = st.Version })
+		n := b.analyst.of(t.Context(), k, version)
+		if got := strings.Contains(whereSaid(b, k, n), "Not level already"); got != want {
+			t.Errorf("lanes %s: said %v, want %v", lanes, got, want)
+		}
+	}
+}
+
+// The outer lanes first, then the others in order.
+func TestPass_OuterFirst(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	b.begin(path, "beam", "order", "outer")
+	k, err := b.folder.Get(strings.TrimPrefix(path, "/necks/"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.Read(func(st *draft.State) {
+		p := st.Passes[len(st.Passes)-1]
+		if !slices.Equal(p.Lanes, []float64{1, 6, 2, 3, 4, 5}) {
+			t.Errorf("%v", p.Lanes)
+		}
+		if sites := st.Sites(p); sites[22].Lane() != 6 || sites[44].Lane() != 2 {
+			t.Errorf("after the first lane comes %v, then %v", sites[22], sites[44])
+		}
+	})
+}

@@ -16,6 +16,7 @@ type fretsOptions struct {
 	after, draw       string
 	units, paper, to  string
 	from              fromBook
+	read              readOptions
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -26,13 +27,20 @@ func newFretsCommand(s *streams) *cobra.Command {
 		Long: `frets estimates every crown from the gauge readings, says whether the neck is
 level, which frets are off and why, and plans the least metal that makes it
 level. READINGS may be - for standard input. --serial takes neck and readings from
-the book.`,
+the book. --what-to-read says what to read next; without READINGS, what to read
+first and when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
   ringtrue frets heron.toml heron-seated.csv --draw card.pdf
   ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv
-  ringtrue frets --serial 0412 --stage refitted`,
-		Args: o.from.orFiles(exactly(2, "a neck file and a readings file")),
-		RunE: func(c *cobra.Command, args []string) error { return runFrets(c, s, args, o) },
+  ringtrue frets --serial 0412 --stage refitted
+  ringtrue frets heron.toml --what-to-read --gauge beam`,
+		Args: o.args,
+		RunE: func(c *cobra.Command, args []string) error {
+			if o.read.ask {
+				return runWhatToRead(c, s, args, o)
+			}
+			return runFrets(c, s, args, o)
+		},
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
@@ -43,6 +51,7 @@ the book.`,
 	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
 	o.from.add(c)
+	o.read.add(c)
 	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }

@@ -307,19 +307,6 @@ func (t fretsText) after(w io.Writer) {
 	fmt.Fprintf(w, "\nBefore it\n")
 }
 
-func (t fretsText) next(w io.Writer) {
-	for i, x := range t.answer.NextReadings {
-		if i == 0 {
-			fmt.Fprintf(w, "\nNext readings that would settle it\n")
-		}
-		passes := ""
-		if x.Passes > 1 {
-			passes = fmt.Sprintf(", %d passes", x.Passes)
-		}
-		wrap(w, "  ", fmt.Sprintf("%s, lane %g, frets %s%s: %s", x.Method, x.Lane, spans(x.Frets), passes, x.Why))
-	}
-}
-
 // planEnd says which zone the plan leaves, and which would be seen for certain.
 func planEnd(p job.LevellingPlan, limitMM float64) string {
 	switch {

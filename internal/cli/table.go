@@ -5,6 +5,8 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"ringtrue/internal/unit"
 )
 
 // lineWidth is how wide a listing may be.
@@ -83,22 +85,4 @@ func wrap(w io.Writer, lead, words string) {
 }
 
 // spans prints ascending numbers with runs shortened: 1-4, 7, 9-22.
-func spans(n []int) string {
-	var parts []string
-	for i := 0; i < len(n); {
-		j := i
-		for j+1 < len(n) && n[j+1] == n[j]+1 {
-			j++
-		}
-		switch {
-		case j-i >= 2:
-			parts = append(parts, fmt.Sprintf("%d-%d", n[i], n[j]))
-		case j > i:
-			parts = append(parts, fmt.Sprint(n[i]), fmt.Sprint(n[j]))
-		default:
-			parts = append(parts, fmt.Sprint(n[i]))
-		}
-		i = j + 1
-	}
-	return strings.Join(parts, ", ")
-}
+func spans(n []int) string { return unit.Spans(n) }

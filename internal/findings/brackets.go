@@ -90,24 +90,6 @@ func widened(parts [][]heights.Part, excess []float64) [][]heights.Part {
 	return out
 }
 
-// byLeaf says which leaf would settle a lane in doubt whose gaps were felt.
-func (l Lane) byLeaf(limitMM float64, x Next) Next {
-	r := l.Brackets.Range
-	x.Why = fmt.Sprintf("its zone lies between %.3f and %.3f mm", r.LeastMM, r.LargestMM)
-	x.Passes = 1
-	leaf := l.Brackets.Settle(limitMM)
-	switch {
-	case leaf.MM > 0:
-		x.Why += fmt.Sprintf("; a leaf of %s mm that does not enter would settle it", thickness(leaf.MM))
-		x.Frets = leaf.Frets
-	case leaf.StepMM > 0:
-		x.Why += fmt.Sprintf("; leaves in steps of %s mm should settle it", thickness(leaf.StepMM))
-	default:
-		x.Why += "; leaves cannot settle it, a dial on a beam can"
-	}
-	return x
-}
-
 // thickness prints a leaf as it is stamped.
 func thickness(mm float64) string {
 	s := fmt.Sprintf("%.3f", mm)

@@ -232,30 +232,3 @@ func TestWhole_ProbeTies(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 }
-
-// TestNext_Doubt: a lane in doubt asks for passes, fewer where it is farther
-// from the limit.
-func TestNext_Doubt(t *testing.T) {
-	b := newBench(t, 9)
-	b.raise(9, func(float64) float64 { return 0.027 })
-	b.read("")
-	n := b.judge()
-	doubt := 0
-	for _, l := range n.Lanes {
-		if l.Verdict == straight.InDoubt {
-			doubt++
-		}
-	}
-	if doubt == 0 {
-		t.Fatal("no lane in doubt: the case tests nothing")
-	}
-	next := n.Next(b.out)
-	if len(next) != doubt {
-		t.Fatalf("%d lanes in doubt, next %+v", doubt, next)
-	}
-	for _, x := range next {
-		if x.Method != "beam" || x.Passes < 1 || x.Passes > mostPasses {
-			t.Errorf("%+v", x)
-		}
-	}
-}

@@ -2,7 +2,6 @@ package findings
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"ringtrue/internal/reading"
@@ -62,19 +61,6 @@ func (g gauges) along(lane float64) (m reading.Method, why string) {
 		used = "; a rocker alone cannot tell, so it takes a beam, or a long edge and feelers"
 	}
 	return reading.Beam, used
-}
-
-// share is the part of what a lane's readings tell that those of one method
-// bring.
-func (g gauges) share(lane float64, m reading.Method) float64 {
-	at, all := g[lane], 0.0
-	if at[m] == 0 {
-		return 1
-	}
-	for _, method := range reading.OfCrowns() { // in a fixed order
-		all += at[method]
-	}
-	return math.Min(1, at[m]/all)
 }
 
 // all are the neck's frets.

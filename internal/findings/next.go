@@ -1,163 +1,147 @@
 package findings
 
 import (
-	"fmt"
-	"math"
-	"sort"
+	"slices"
 
 	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
-	"ringtrue/internal/straight"
+	"ringtrue/internal/readplan"
 )
 
-// Next is a reading worth taking next: Passes more of Method over Frets.
+// Next is a set of readings worth taking next: Passes more of Method over Frets in
+// each of Lanes.
 type Next struct {
 	Method string
-	Lane   float64
+	Lane   float64 // the first of Lanes
+	Lanes  []float64
 	Frets  []int
 	Passes int
+	Reach  int // of a bridge or a rocker: frets from its middle to either end
 	Why    string
+	// Must is set where they must be taken in any case; of the others one is enough.
+	Must bool
+	// Minutes is how long they take. Settles is the chance that after them, and
+	// after those that must be taken in any case, every lane is level or not level;
+	// NaN where it is not worked out.
+	Minutes, Settles float64
+
+	uMM float64 // of one reading
+	odd []int   // the frets whose readings were set aside
+	how string  // to be said of them besides
 }
 
-// Most passes that are proposed: beyond it another gauge is wanted.
-const mostPasses = 12
+// What is listed for a neck in doubt: so many choices at most. Where what must be
+// read in any case settles it this often, nothing more is listed.
+const (
+	mostChoices = 3
+	settledAs   = 0.75
+)
 
-// Next lists the fewest readings that would settle what is open: what was set
-// aside or never determined, and lanes in doubt. It proposes the gauges that
-// the readings were taken with, and another one only where none of them would
-// do. readings are those that the neck was judged by.
+// Next lists the fewest readings that would settle what is open, in the usual
+// times: see NextIn.
 func (n *Neck) Next(readings []reading.Reading) []Next {
+	return n.NextIn(readings, readplan.Usual())
+}
+
+// NextIn lists the fewest readings that would settle what is open. First come those
+// that must be taken in any case: what was set aside, and what was never
+// determined. Then, where lanes are in doubt, what takes most of the doubt away in a
+// minute, and after it what takes longer and settles more; one of these is enough.
+// They may be of any gauge that the neck was read with, or that most shops have.
+// readings are those that the neck was judged by. Nothing is listed where every
+// lane has its verdict and no crown is open.
+func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
+	shop := n.shop(readings)
+	out := n.must(readings, shop, t)
+	d, err := n.doubt()
+	if err != nil || len(d.Open) == 0 {
+		for i := range out {
+			out[i].Settles = 1 // every lane has its verdict already
+		}
+		return out
+	}
+	var must []readplan.Set
+	for i := range out {
+		must = append(must, out[i].Set())
+		if o, err := d.After(fewDraws, must...); err == nil {
+			out[i].Settles = o.Settles
+		}
+	}
+	if len(out) > 0 && (out[len(out)-1].Settles >= settledAs || n.halfRead()) {
+		return out
+	}
+	byLeaf, why := n.byLeaf(t)
+	choices := n.choices(d, must, shop, t)
+	if why != "" && len(choices) > 0 {
+		choices[0].Why += "; " + why
+	}
+	out = append(out, byLeaf...)
+	return append(out, choices[:min(len(choices), mostChoices-len(byLeaf))]...)
+}
+
+// halfRead reports whether a lane of the neck was not read at all: then there is
+// no doubt to settle yet.
+func (n *Neck) halfRead() bool {
+	return slices.ContainsFunc(n.Estimate.Undetermined, func(u heights.Undetermined) bool { return u.Why == heights.WhyLaneNotRead })
+}
+
+// Must lists only what must be taken in any case, with no chances.
+func (n *Neck) Must(readings []reading.Reading) []Next {
+	return n.must(readings, n.shop(readings), readplan.Usual())
+}
+
+func (n *Neck) must(readings []reading.Reading, s shop, t readplan.Times) []Next {
 	g := gaugesOf(readings)
-	var out []Next
-	for _, m := range n.Estimate.Misreads {
-		out = append(out, n.retake(m, readings[m.Reading], g))
+	out := append(n.retakes(readings, g), n.determine(g)...)
+	for i := range out {
+		out[i].uMM = s.u(reading.Method(out[i].Method))
+		out[i].Minutes, out[i].Must = out[i].Set().Minutes(t), true
 	}
-	out = append(out, n.determine(g)...)
-	for _, l := range n.Lanes {
-		if l.Judged.Verdict == straight.InDoubt {
-			out = append(out, l.settle(n.Model.Level.Zone, g))
+	return out
+}
+
+// fewDraws are enough for a chance that is said to one digit.
+const fewDraws = 100
+
+// choices are what would settle lanes in doubt, the best first.
+func (n *Neck) choices(d readplan.Doubt, must []readplan.Set, s shop, t readplan.Times) []Next {
+	best, err := d.Best(s, must, t, mostChoices)
+	if err != nil {
+		return nil // the covariance of an estimate is one: there is no such neck
+	}
+	var out []Next
+	for _, c := range best {
+		for _, s := range c.Sets {
+			x := Next{Method: string(s.Method), Lane: s.Lanes[0], Lanes: s.Lanes, Frets: s.Frets, Passes: max(1, s.Passes), Reach: s.Reach,
+				Minutes: c.Minutes, Settles: c.Settles, uMM: s.UMM}
+			x.Why = whyDoubt(d, x)
+			out = append(out, x)
 		}
 	}
 	return out
 }
 
-// settle proposes more passes over a lane in doubt.
-func (l Lane) settle(limit float64, g gauges) Next {
-	method, why := g.along(l.Lane.Lane)
-	x := Next{Method: string(method), Lane: l.Lane.Lane, Frets: l.Frets}
-	if l.Brackets != nil && method == reading.Edge {
-		return l.byLeaf(limit, x)
-	}
-	settled := false
-	x.Passes, settled = l.passesToSettle(limit, g.share(l.Lane.Lane, method))
-	if settled {
-		x.Why = fmt.Sprintf("its zone, %.3f ± %.3f mm, is too near the limit to call", l.Judged.Zone.WidthMM, l.Judged.UZoneMM)
-	} else {
-		x.Why = fmt.Sprintf("its zone, %.3f ± %.3f mm, stands at the limit: even %d more passes may not settle it; a finer gauge would",
-			l.Judged.Zone.WidthMM, l.Judged.UZoneMM, mostPasses)
-	}
-	x.Why += why
-	return x
+// Set is what is to be read, as a set.
+func (x Next) Set() readplan.Set {
+	return readplan.Set{Method: reading.Method(x.Method), Lanes: x.Lanes, Frets: x.Frets, Passes: x.Passes, Reach: x.Reach, UMM: x.uMM}
 }
 
-// passesToSettle is how many passes like those there are bring the lane's
-// uncertainty down until a verdict is said, its zone staying as it is. A pass
-// brings share of what all the lane's readings together tell.
-func (l Lane) passesToSettle(limit, share float64) (int, bool) {
-	const sure = 2.326 // as the lane's verdict of not level wants
-	bias := l.Judged.Zone.WidthMM - l.Judged.UnbiasedMM
-	for p := 1; p <= mostPasses; p++ {
-		shrink := 1 / math.Sqrt(1+float64(p)*share)
-		u := l.Judged.UZoneMM * shrink
-		truth := l.Judged.Zone.WidthMM - bias
-		if truth+bias*shrink+1.645*u <= limit || truth-sure*u > limit {
-			return p, true
-		}
-	}
-	return mostPasses, false
-}
-
-// retake proposes what tells whether a reading that was set aside was misread:
-// the surest gauge for a single fret that the maker uses.
-func (n *Neck) retake(m heights.Misread, r reading.Reading, g gauges) Next {
-	x := Next{Method: string(r.Method), Lane: m.Lane, Frets: r.Frets, Passes: 1,
-		Why: fmt.Sprintf("tells whether fret %d in lane %g was misread or stands so", m.Fret, m.Lane)}
-	switch r.Method {
-	case reading.Probe:
-		x.Frets = []int{m.Fret}
-	case reading.Beam, reading.Edge:
-		x.Frets = n.beside(m.Fret)
-		switch {
-		case g.uses(reading.Bridge):
-			x.Method = string(reading.Bridge)
-		case r.Method == reading.Beam:
-			x.Why += "; a pass of its own"
-		case g.uses(reading.Rocker):
-			x.Method = string(reading.Rocker)
-			if m.ValueMM > m.ExpectedMM { // a wide gap, so a low fret: it shows under the rocker's end
-				x.Frets = n.endingAt(m.Fret)
-			}
-		default: // a long edge lies along the whole lane
-			x.Frets = n.all()
-			x.Why += "; a pass of its own"
-		}
-	}
-	return x
-}
-
-// determine proposes what determines the open crowns, a lane at a time.
-func (n *Neck) determine(g gauges) []Next {
-	byLane := map[float64][]int{}
-	whole := map[float64]bool{}
-	var lanes []float64
-	for _, u := range n.Estimate.Undetermined {
-		if byLane[u.Lane] == nil {
-			lanes = append(lanes, u.Lane)
-		}
-		byLane[u.Lane] = append(byLane[u.Lane], u.Fret)
-		whole[u.Lane] = u.Why == heights.WhyLaneNotRead
-	}
-	sort.Float64s(lanes)
+// joined puts together what asks the same of several lanes.
+func joined(all []Next) []Next {
 	var out []Next
-	told := false // why another gauge is asked for, once
-	for _, lane := range lanes {
-		method, why := g.along(lane)
-		x := Next{Method: string(method), Lane: lane, Frets: byLane[lane], Passes: 1}
-		known := n.known(lane)
-		switch {
-		case whole[lane]:
-			x.Why = "this lane was not read"
-		case known < 2:
-			x.Why = "these crowns are not determined; read the whole lane in one pass"
-			x.Frets = n.all()
-		default:
-			x.Why = "these crowns are not determined; read them in one pass with two determined ones or more"
+	for _, x := range all {
+		at := slices.IndexFunc(out, func(o Next) bool {
+			return o.Method == x.Method && o.Passes == x.Passes && o.Reach == x.Reach && o.Why == x.Why && slices.Equal(o.Frets, x.Frets)
+		})
+		if at < 0 {
+			out = append(out, x)
+			continue
 		}
-		switch method {
-		case reading.Bridge:
-			if !whole[lane] && known >= 2 {
-				x.Why, x.Frets = "these crowns are not determined", n.widened(x.Frets)
+		for _, l := range x.Lanes {
+			if !slices.Contains(out[at].Lanes, l) {
+				out[at].Lanes = append(slices.Clone(out[at].Lanes), l)
 			}
-			x.Why += "; every three frets in a row, " + n.steps(x.Frets)
-		case reading.Probe:
-			x.Frets = byLane[lane]
-			x.Why = "these crowns are not determined; touch each three times or more, across its crown"
 		}
-		if !told {
-			x.Why += why
-			told = why != ""
-		}
-		out = append(out, x)
 	}
 	return out
-}
-
-// known is how many crowns of a lane are determined.
-func (n *Neck) known(lane float64) int {
-	for _, l := range n.Lanes {
-		if l.Lane.Lane == lane {
-			return len(l.Frets)
-		}
-	}
-	return 0
 }

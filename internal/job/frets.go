@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
 )
 
@@ -27,6 +28,8 @@ type FretsRequest struct {
 	PlanToMM float64
 	// Fair asks for the plan that a file on a radius can follow.
 	Fair bool
+	// Times are how long this maker's readings take; 0: the usual times.
+	Times readplan.Times
 }
 
 // mostRefits is how many refits the options go up to.
@@ -62,9 +65,7 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	for _, w := range n.Whole(r.Readings) {
 		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: w.Words, Advice: w.Advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
-	for _, x := range n.Next(r.Readings) {
-		a.NextReadings = append(a.NextReadings, NextReading{Method: x.Method, Lane: x.Lane, Frets: x.Frets, Passes: x.Passes, Why: x.Why, Lanes: []float64{x.Lane}})
-	}
+	a.NextReadings = nextReadings(n.NextIn(r.Readings, r.Times))
 	p, plan, err := planOf(ctx, r, n)
 	if err != nil {
 		return nil, err
@@ -81,6 +82,19 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 		}
 	}
 	return a, nil
+}
+
+func nextReadings(next []findings.Next) []NextReading {
+	out := []NextReading{}
+	for _, x := range next {
+		var settles *float64
+		if !math.IsNaN(x.Settles) {
+			settles = &x.Settles
+		}
+		out = append(out, NextReading{Method: x.Method, Lane: x.Lane, Lanes: x.Lanes, Frets: x.Frets, Passes: x.Passes, Reach: max(1, x.Reach),
+			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: settles})
+	}
+	return out
 }
 
 // filed notes what the plan would take off the fret if it were not seated again.

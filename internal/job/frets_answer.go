@@ -120,16 +120,25 @@ type Undetermined struct {
 	Why  string  `json:"why"`
 }
 
-// NextReading is a reading worth taking next.
+// NextReading is a set of readings worth taking next.
 type NextReading struct {
-	Method  string    `json:"method"`
-	Lane    float64   `json:"lane"` // the first of Lanes
-	Frets   []int     `json:"frets"`
-	Passes  int       `json:"passes"`
-	Why     string    `json:"why"`
-	Lanes   []float64 `json:"lanes"`
-	Minutes float64   `json:"minutes"`
-	Settles float64   `json:"settles"` // the chance that the doubt is gone after it
+	Method string    `json:"method"`
+	Lane   float64   `json:"lane"` // the first of Lanes
+	Lanes  []float64 `json:"lanes"`
+	Frets  []int     `json:"frets"`
+	Passes int       `json:"passes"`
+	// Reach is how many frets lie between the middle of a gauge that stands on
+	// three of them and either end.
+	Reach int    `json:"reach"`
+	Why   string `json:"why"`
+	// Must is set where they must be taken in any case: a reading was set aside,
+	// or a crown is not determined. Of the others one is enough.
+	Must    bool    `json:"must"`
+	Minutes float64 `json:"minutes"`
+	// Settles is the chance that every lane is level or not level once these, and
+	// those that must be taken and stand above them, are taken; nil where it is not
+	// worked out, as of a leaf that is to be tried.
+	Settles *float64 `json:"settles"`
 }
 
 // LevellingPlan is the least metal that leaves every lane's crowns within one

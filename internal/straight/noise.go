@@ -19,22 +19,12 @@ const rankShare = 1e-12
 // the rest is rounding, so that a free datum's two missing directions do no
 // harm. Source: Golub and Van Loan, Matrix Computations, 4.2.8 (from memory).
 func newNoise(cov mat.Symmetric, n int) (noise, error) {
-	if cov == nil || cov.SymmetricDim() != n {
-		return noise{}, fmt.Errorf("%w: its size is not %d", ErrCovariance, n)
+	if err := checkCov(cov, n); err != nil {
+		return noise{}, err
 	}
 	largest := 0.0
 	for i := range n {
-		for k := range i + 1 {
-			if v := cov.At(i, k); math.IsNaN(v) || math.IsInf(v, 0) {
-				return noise{}, fmt.Errorf("%w: it is not finite at crown %d", ErrCovariance, i+1)
-			}
-		}
 		largest = math.Max(largest, cov.At(i, i))
-	}
-	for i := range n {
-		if cov.At(i, i) < -rankShare*largest {
-			return noise{}, fmt.Errorf("%w: crown %d has a variance below 0", ErrCovariance, i+1)
-		}
 	}
 	if largest == 0 {
 		return noise{}, nil
@@ -55,4 +45,26 @@ func newNoise(cov mat.Symmetric, n int) (noise, error) {
 		}
 	}
 	return noise{root}, nil
+}
+
+// checkCov refuses what is no covariance of n crowns.
+func checkCov(cov mat.Symmetric, n int) error {
+	if cov == nil || cov.SymmetricDim() != n {
+		return fmt.Errorf("%w: its size is not %d", ErrCovariance, n)
+	}
+	largest := 0.0
+	for i := range n {
+		for k := range i + 1 {
+			if v := cov.At(i, k); math.IsNaN(v) || math.IsInf(v, 0) {
+				return fmt.Errorf("%w: it is not finite at crown %d", ErrCovariance, i+1)
+			}
+		}
+		largest = math.Max(largest, cov.At(i, i))
+	}
+	for i := range n {
+		if cov.At(i, i) < -rankShare*largest {
+			return fmt.Errorf("%w: crown %d has a variance below 0", ErrCovariance, i+1)
+		}
+	}
+	return nil
 }

@@ -1,0 +1,181 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/job"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
+	"ringtrue/internal/unit"
+)
+
+// readOptions are the flags of `frets` that ask what to read.
+type readOptions struct {
+	ask           bool
+	gauge, gaugeU string
+}
+
+func (o *readOptions) add(c *cobra.Command) {
+	f := c.Flags()
+	f.BoolVar(&o.ask, "what-to-read", false, "say only what to read: first of all, or next after READINGS")
+	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "with --what-to-read and no readings: beam, edge or bridge")
+	f.StringVar(&o.gaugeU, "gauge-u", "", "with it: standard uncertainty of a reading, such as \"0.003 mm\"")
+}
+
+// args wants neck and readings, or the neck alone where it is asked what to read.
+func (o *fretsOptions) args(c *cobra.Command, args []string) error {
+	changed := c.Flags().Changed
+	if !o.read.ask {
+		for _, flag := range []string{"gauge", "gauge-u"} {
+			if changed(flag) {
+				return inputErrorf("--%s goes with --what-to-read", flag)
+			}
+		}
+		return o.from.orFiles(exactly(2, "a neck file and a readings file"))(c, args)
+	}
+	for _, flag := range []string{"check", "fair", "plan-to", "after", "draw", "paper", "units"} {
+		if changed(flag) {
+			return inputErrorf("--%s does not go with --what-to-read", flag)
+		}
+	}
+	if len(args) == 1 && !changed("serial") {
+		return nil
+	}
+	for _, flag := range []string{"gauge", "gauge-u"} {
+		if changed(flag) {
+			return inputErrorf("--%s is for a neck without readings", flag)
+		}
+	}
+	return o.from.orFiles(exactly(2, "with --what-to-read a neck file, and readings if there are any"))(c, args)
+}
+
+// runWhatToRead says what to read first, or next.
+func runWhatToRead(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
+	if len(args) == 1 {
+		return runFirstReadings(c.Context(), s, args[0], o)
+	}
+	from, err := s.source(c.Context(), o.from, args)
+	if err != nil {
+		return err
+	}
+	a, err := job.NextToRead(job.FretsRequest{Model: from.model, Layout: from.layout, Readings: from.readings})
+	if err != nil {
+		return err
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	w := bufio.NewWriter(s.out)
+	fmt.Fprintf(w, "%s: %s\n", nameOf(a.Neck), strings.ToUpper(a.Verdict))
+	nextReadings(w, a.NextReadings)
+	if len(a.NextReadings) == 0 {
+		fmt.Fprintf(w, "Nothing more to read.\n")
+	}
+	return w.Flush()
+}
+
+func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptions) error {
+	m, layout, err := s.loadNeck(path)
+	if err != nil {
+		return err
+	}
+	r := job.WhatToReadRequest{Model: m, Layout: layout, Gauge: reading.Method(o.read.gauge), Shop: readplan.UsualShop()}
+	known := false
+	for _, g := range job.PlanGauges() {
+		known = known || g == r.Gauge
+	}
+	if !known {
+		return inputErrorf("--gauge: no plan for %s; use beam, edge or bridge", unit.Quote(o.read.gauge))
+	}
+	if o.read.gaugeU != "" {
+		if r.UMM, err = unit.Length.Parse(o.read.gaugeU); err != nil {
+			return inputErrorf("--gauge-u: %w", err)
+		}
+		if r.UMM < leastGaugeU || r.UMM > mostGaugeU {
+			return inputErrorf("--gauge-u: %s is outside %g to %g mm", o.read.gaugeU, leastGaugeU, mostGaugeU)
+		}
+	}
+	if o.from.where != "" || o.from.stage != "" {
+		if err := s.withBook(ctx, o.from.where, false, func(b book.Store) (err error) {
+			r.Shop, err = job.ShopOf(ctx, b, o.from.stage)
+			return err
+		}); err != nil {
+			return err
+		}
+	}
+	a, err := job.WhatToRead(ctx, r)
+	if err != nil {
+		return err
+	}
+	if o.json {
+		return s.printJSON(a)
+	}
+	if err := firstReadings(s.out, a); err != nil {
+		return outputError(err)
+	}
+	return s.next("read, then", "frets", path, readingsFile)
+}
+
+// Uncertainties of a reading that a gauge can have, in mm.
+const (
+	leastGaugeU = 0.0001
+	mostGaugeU  = 0.1
+)
+
+// firstReadings prints a plan of what to read, and how it does.
+func firstReadings(out io.Writer, a *job.WhatToReadAnswer) error {
+	w := bufio.NewWriter(out)
+	fmt.Fprintf(w, "%s: what to read, in this order\n\n", nameOf(a.Neck))
+	for i, s := range a.Steps {
+		lead := fmt.Sprintf("  %d  ", i+1)
+		for _, x := range s.Sets {
+			wrap(w, lead, fmt.Sprintf("%s, %s, %s", x.Method, lanesInWords(x.Lanes), fretsInWords(x.Frets)))
+			lead = "     "
+		}
+		wrap(w, lead, fmt.Sprintf("%d readings, %s: %s. %s.", s.Readings, minutesInWords(s.Minutes), s.Why, sentence(s.Stop)))
+	}
+	fmt.Fprintln(w)
+	t := a.Tried
+	switch {
+	case t.SaidLevel == 0:
+		wrap(w, "", fmt.Sprintf("Tried on %d level necks: none was called level with these readings and as many again. A finer gauge is needed.", t.Level))
+	default:
+		wrap(w, "", fmt.Sprintf("A level neck needs %.0f readings on average, %s; every crown once is %d. Tried on %d level necks: %d called level, %d left in doubt, %d called not level.",
+			a.Readings, minutesInWords(a.Minutes), a.AllReadings, t.Level, t.SaidLevel, t.InDoubt, t.SaidNot))
+	}
+	wrap(w, "", fmt.Sprintf("Of %d that are not level, %d were called level.", t.Others, t.Wrong))
+	from := "This assumes that"
+	if a.Shop.Necks > 0 {
+		from = fmt.Sprintf("By %d necks of the book,", a.Shop.Necks)
+	}
+	wrap(w, "", fmt.Sprintf("%s frets scatter by %.1f µm and their ends by %.1f µm, %.0f in 100 are odd, and a reading is good to %.1f µm. Slips and readings to take again are not counted.",
+		from, a.Shop.FretMM*1e3, a.Shop.TiltMM*1e3, a.Shop.Odd*100, a.UMM*1e3))
+	for _, warning := range a.Warnings {
+		wrap(w, "! ", warning)
+	}
+	wrap(w, "", sentence(a.Stop)+".")
+	return w.Flush()
+}
+
+// sentence begins with a capital letter.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// nameOf is what a neck is called, where it has no name of its own.
+func nameOf(name string) string {
+	if name == "" {
+		return "neck"
+	}
+	return name
+}

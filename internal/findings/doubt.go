@@ -1,0 +1,221 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
+	"ringtrue/internal/straight"
+)
+
+// shop are the gauges that a shop has.
+type shop []readplan.Gauge
+
+// UsualUMM is the standard uncertainty, in mm, that a reading of a gauge is taken to
+// have where none tells.
+func UsualUMM(m reading.Method) float64 {
+	switch m {
+	case reading.Bridge:
+		return 0.003
+	case reading.Edge:
+		return 0.006
+	}
+	return reading.DefaultU
+}
+
+// shopOf are the gauges that can read a whole lane: first those that the readings
+// were taken with, each as sure as the middle one of its readings says; then a straight edge,
+// which every shop has, and the others.
+func shopOf(readings []reading.Reading) shop {
+	us, leaves := map[reading.Method][]float64{}, map[reading.Method][]float64{}
+	for _, r := range readings {
+		u := r.U
+		if r.NoGo != nil {
+			u = math.Hypot((*r.NoGo-r.Value)/math.Sqrt(12), r.U)
+			if !slices.Contains(leaves[r.Method], r.Lane) {
+				leaves[r.Method] = append(leaves[r.Method], r.Lane)
+			}
+		}
+		us[r.Method] = append(us[r.Method], u)
+	}
+	var used, others shop
+	for _, m := range alongLane() {
+		if u := us[m]; len(u) > 0 {
+			slices.Sort(u)
+			used = append(used, readplan.Gauge{Method: m, UMM: u[len(u)/2], Used: true, Own: true, Leaves: leaves[m]})
+		} else if m != reading.Probe {
+			others = append(others, readplan.Gauge{Method: m, UMM: UsualUMM(m), Own: m == reading.Edge})
+		}
+	}
+	return append(used, others...)
+}
+
+// shop are the gauges that a neck's shop has. Lanes judged by brackets were felt with
+// leaves, also where a gap of 0 left the leaf unsaid.
+func (n *Neck) shop(readings []reading.Reading) shop {
+	s := shopOf(readings)
+	for i, g := range s {
+		for _, l := range n.Lanes {
+			if g.Method == reading.Edge && l.Brackets != nil && !slices.Contains(g.Leaves, l.Lane.Lane) {
+				s[i].Leaves = append(s[i].Leaves, l.Lane.Lane)
+			}
+		}
+	}
+	return s
+}
+
+// u is the standard uncertainty of a reading of a method.
+func (s shop) u(m reading.Method) float64 {
+	for _, g := range s {
+		if g.Method == m {
+			return g.UMM
+		}
+	}
+	return UsualUMM(m)
+}
+
+// doubt is the neck as its readings leave it: every crown with its height, the
+// covariance of all, and what is open. A crown that is not determined is taken to lie
+// like the others; like one whose readings were all set aside it must be read.
+func (n *Neck) doubt() (readplan.Doubt, error) {
+	lanes := n.allLanes()
+	d := readplan.Doubt{LimitMM: n.Model.Level.Zone, Seed: seed}
+	frets := n.all()
+	cov := mat.NewSymDense(len(lanes)*len(frets), nil)
+	scatter := n.scatterMM()
+	type known struct{ lane, at int } // places in Lanes and in the lane
+	var places []known
+	all := make([]readplan.Lane, len(lanes))
+	for l, lane := range lanes {
+		all[l] = readplan.Lane{Lane: lane, Frets: frets}
+		at := slices.IndexFunc(n.Lanes, func(j Lane) bool { return j.Lane.Lane == lane })
+		if at < 0 || n.Lanes[at].Verdict == straight.InDoubt {
+			d.Open = append(d.Open, l)
+		}
+		var free []float64
+		if at >= 0 {
+			free = inFreeDatum(n.Lanes[at].X, n.Lanes[at].D)
+		}
+		for _, f := range frets {
+			all[l].XMM = append(all[l].XMM, n.Layout.LaneX(f, lane))
+			k := known{at, -1}
+			if at >= 0 {
+				k.at = n.Lanes[at].at(f)
+			}
+			height := 0.0
+			if k.at >= 0 {
+				height = free[k.at]
+			}
+			if k.at < 0 || n.Lanes[at].Aside[k.at] {
+				d.Missing = append(d.Missing, readplan.Place{Lane: lane, Fret: f})
+			}
+			d.HeightMM = append(d.HeightMM, height)
+			places = append(places, k)
+		}
+	}
+	for i, p := range places {
+		if p.at < 0 {
+			cov.SetSym(i, i, scatter*scatter)
+			continue
+		}
+		for j := i; j < len(places); j++ {
+			if q := places[j]; q.at >= 0 {
+				cov.SetSym(i, j, n.covBetween(p.lane, p.at, q.lane, q.at))
+			}
+		}
+	}
+	var err error
+	d.Known, err = readplan.NewKnown(all, cov)
+	return d, err
+}
+
+// inFreeDatum takes the line of least squares out of a lane, as it is taken out of
+// the covariance.
+func inFreeDatum(x, d []float64) []float64 {
+	a, b := stat.LinearRegression(x, d, nil, false)
+	out := make([]float64, len(d))
+	for i := range d {
+		out[i] = d[i] - a - b*x[i]
+	}
+	return out
+}
+
+// allLanes are the neck's own lanes and others that were read, ascending.
+func (n *Neck) allLanes() []float64 {
+	var out []float64
+	for l := 1; l <= n.Layout.Strings(); l++ {
+		out = append(out, float64(l))
+	}
+	for _, l := range n.Lanes {
+		out = append(out, l.Lane.Lane)
+	}
+	for _, u := range n.Estimate.Undetermined {
+		out = append(out, u.Lane)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// scatterMM is how far crowns usually stand off their lane, as the determined ones
+// show: no less than a twentieth of the limit, and an eighth where none is known.
+func (n *Neck) scatterMM() float64 {
+	var off []float64
+	for _, l := range n.Lanes {
+		for _, v := range l.Off {
+			off = append(off, math.Abs(v))
+		}
+	}
+	if len(off) == 0 {
+		return n.Model.Level.Zone / 8
+	}
+	slices.Sort(off)
+	return math.Max(off[len(off)/2]/halfNormal, n.Model.Level.Zone/20)
+}
+
+// halfNormal is the median of the size of a standard normal number.
+const halfNormal = 0.6744897501960817
+
+// hopeless is the chance to settle below which a reading is said not to.
+const hopeless = 0.15
+
+// whyDoubt says what a choice is for and what may be hoped of it.
+func whyDoubt(d readplan.Doubt, x Next) string {
+	var lanes []float64
+	for _, l := range d.Open {
+		lanes = append(lanes, d.Known.Lanes[l].Lane)
+	}
+	why := laneList(lanes) + " are"
+	switch {
+	case len(lanes) == 1:
+		why = laneList(lanes) + " is"
+	case len(lanes) == len(d.Known.Lanes):
+		why = "all lanes are"
+	}
+	if x.Settles < hopeless {
+		why += " right at the limit: even this may not settle it"
+	} else {
+		why += fmt.Sprintf(" too near the limit to call; this settles it on %s", inTen(x.Settles))
+	}
+	if x.Reach > 1 {
+		f := x.Frets[0]
+		why += fmt.Sprintf("; set the feet %d frets either side: %d-%d-%d and so on", x.Reach, f, f+x.Reach, f+2*x.Reach)
+	}
+	return why
+}
+
+// inTen says a chance as a count of such necks.
+func inTen(p float64) string {
+	n := int(math.Round(10 * p))
+	switch {
+	case p > 0.975:
+		return "nearly every such neck"
+	case n >= 10:
+		n = 9
+	}
+	return fmt.Sprintf("%d of 10 such necks", n)
+}
