@@ -132,14 +132,10 @@ func (c *stageRecord) estimate() error {
 }
 
 // crowns are a stage's crowns as wear takes them.
-func (c *stageRecord) crowns() []wear.Crown {
-	var out []wear.Crown
-	for _, l := range c.lanes {
-		for i, f := range l.Frets {
-			if v := l.Cov.At(i, i); v > 0 {
-				out = append(out, wear.Crown{Fret: f, Lane: l.Lane, XMM: l.X[i], HeightMM: l.Z[i], UMM: math.Sqrt(v)})
-			}
-		}
+func (c *stageRecord) crowns() []wear.Lane {
+	out := make([]wear.Lane, len(c.lanes))
+	for i, l := range c.lanes {
+		out[i] = wear.Lane{Lane: l.Lane, Frets: l.Frets, XMM: l.X, ZMM: l.Z, Cov: l.Cov}
 	}
 	return out
 }

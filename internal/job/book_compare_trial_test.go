@@ -257,6 +257,13 @@ func (y *tally) add(a *BookCompareAnswer, wear crownsAt) {
 		if d == 0 {
 			if called {
 				blamed++
+				if os.Getenv("SHOW") != "" {
+					fmt.Printf("  neck %d fret %d lane %g %s %.1f ± %.1f:", y.necks, x.Fret, x.Lane, x.Verdict, 1e3*x.ChangeMM, 1e3*x.UMM)
+					for f := x.Fret - 4; f <= x.Fret+4; f++ {
+						fmt.Printf(" %.0f", 1e3*wear(f, int(x.Lane)))
+					}
+					fmt.Println()
+				}
 			}
 			continue
 		}

@@ -266,10 +266,14 @@ func (c *comparison) open() {
 	}
 }
 
-// sum is the neck's verdict: the gravest of its crowns'.
+// sum is the neck's verdict: the gravest of its crowns'. Where no crown is called
+// changed the neck is in doubt only if all readings together say that it did.
 func (c *comparison) sum() {
 	c.a.Verdict = string(wear.Unchanged)
-	for _, v := range []wear.Verdict{wear.InDoubt, wear.Raised, wear.Moved, wear.Worn} {
+	if c.res.InDoubt {
+		c.a.Verdict = string(wear.InDoubt)
+	}
+	for _, v := range []wear.Verdict{wear.Raised, wear.Moved, wear.Worn} {
 		for _, x := range c.a.Crowns {
 			if x.Verdict == string(v) {
 				c.a.Verdict = string(v)

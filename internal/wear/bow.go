@@ -7,6 +7,49 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// bowShape is one thing that a bow may do.
+type bowShape struct {
+	endMM   float64
+	priorMM float64
+	column  func(l *lane, endMM float64) []float64
+}
+
+// What a bow does at most, as standard deviations: conventions, wider than a rod
+// or a season moves a neck.
+const (
+	bowDepthMM = 0.3
+	bowLeanMM  = 0.05
+	bowTurnMM  = 0.1
+)
+
+// shapesPerEnd are depth, lean and turn.
+const shapesPerEnd = 3
+
+// layBows lays out what bows may do: one to each end be deep, have its deepest
+// place off the middle, and differ from the treble to the bass side.
+func (n *neck) layBows(endsMM []float64) {
+	for _, end := range endsMM {
+		n.bows = append(n.bows,
+			bowShape{end, bowDepthMM, (*lane).shape}, bowShape{end, bowLeanMM, (*lane).lean}, bowShape{end, bowTurnMM, (*lane).turn})
+	}
+	n.models = [][]int{{}}
+	for at := 0; at < len(n.bows); at += shapesPerEnd {
+		n.models = append(n.models, []int{at}, []int{at, at + 1})
+		if len(n.lanes) > 1 {
+			n.models = append(n.models, []int{at, at + 2}, []int{at, at + 1, at + 2})
+		}
+	}
+	q := len(n.bows)
+	for _, l := range n.lanes {
+		l.bow = make([]float64, l.m()*q)
+		for k, b := range n.bows {
+			for i, v := range b.column(l, b.endMM) {
+				l.bow[i*q+k] = v
+			}
+		}
+	}
+}
+
 // shape is the parabola of depth 1 mm at the lane's crowns: 0 at its first crown
 // and at the end, −1 half-way between, 0 beyond the end.
 func (l *lane) shape(endMM float64) []float64 {
@@ -33,67 +76,138 @@ func (l *lane) lean(endMM float64) []float64 {
 	return q
 }
 
-// at is the bow's depth in a lane.
-func (b Bow) at(t float64) float64 { return b.MM + b.perLane*t }
+// turn is the parabola, deeper on the bass side by 1 mm than on the treble side.
+func (l *lane) turn(endMM float64) []float64 {
+	p := l.shape(endMM)
+	for i := range p {
+		p[i] *= l.t
+	}
+	return p
+}
 
-// freedom is what a bow may do beside being deep.
-type freedom struct {
-	leans bool // its deepest place lies off the middle
-	turns bool // it differs from the treble to the bass side
+// bowFit is the bow that explains best what the lanes' information leaves.
+type bowFit struct {
+	columns []int
+	by      []float64 // of each column, mm
+	cov     []float64
+	cost    []float64 // what it leaves, lane by lane
+}
+
+// fitBow is the generalised least-squares bow made of some columns; info is what
+// is known of each lane's change.
+func (n *neck) fitBow(info [][]float64, columns []int) bowFit {
+	k, q := len(columns), len(n.bows)
+	f := bowFit{columns: columns, by: make([]float64, k), cov: make([]float64, k*k), cost: make([]float64, len(n.lanes))}
+	right := make([]float64, k)
+	var known [][]float64 // of each lane, info·d then info·column
+	for i, l := range n.lanes {
+		m := l.m()
+		rows := make([]float64, (k+1)*m)
+		times(info[i], l.d, rows[:m])
+		column := make([]float64, m)
+		for a, c := range columns {
+			for j := range column {
+				column[j] = l.bow[j*q+c]
+				right[a] += column[j] * rows[j]
+			}
+			times(info[i], column, rows[(a+1)*m:(a+2)*m])
+			for b, c2 := range columns {
+				for j := range column {
+					f.cov[a*k+b] += l.bow[j*q+c2] * rows[(a+1)*m+j]
+				}
+			}
+		}
+		known = append(known, rows)
+	}
+	if k > 0 {
+		if !invert(f.cov, k) {
+			return bowFit{cost: n.fitBow(info, nil).cost}
+		}
+		times(f.cov, right, f.by)
+	}
+	for i, l := range n.lanes {
+		m := l.m()
+		for j, d := range l.d {
+			left := known[i][j]
+			for a, c := range columns {
+				left -= f.by[a] * known[i][(a+1)*m+j]
+				d -= f.by[a] * l.bow[j*q+c]
+			}
+			f.cost[i] += d * left
+		}
+	}
+	return f
+}
+
+// worstCondition is how ill a bow may be determined before it is left alone.
+const worstCondition = 1e10
+
+// invert replaces a symmetric positive definite matrix by its inverse.
+func invert(a []float64, n int) bool {
+	var chol mat.Cholesky
+	if !chol.Factorize(mat.NewSymDense(n, append([]float64{}, a...))) || chol.Cond() > worstCondition {
+		return false
+	}
+	var inverse mat.SymDense
+	if chol.InverseTo(&inverse) != nil {
+		return false
+	}
+	for i := range n {
+		for j := range n {
+			a[i*n+j] = inverse.At(i, j)
+		}
+	}
+	return true
 }
 
 // findBow looks for a bow common to the lanes that explains more than chance
 // would, and whether it leans and turns.
-func (n *neck) findBow(endsMM []float64) Bow {
-	none := n.costs(Bow{})
-	best, costs := Bow{}, none
-	for _, end := range endsMM {
-		start := n.startBow(end)
-		if sum(none)-sum(n.costs(n.bowFrom(start, freedom{true, true}))) <= n.guard*n.guard {
+func (n *neck) findBow(info [][]float64, guard float64) (bowFit, *Bow) {
+	none := n.fitBow(info, nil)
+	best := none
+	for at := 0; at < len(n.bows); at += shapesPerEnd {
+		free := []int{at, at + 1}
+		if len(n.lanes) > 1 {
+			free = append(free, at+2)
+		}
+		if f := n.fitBow(info, free); sum(none.cost)-sum(f.cost) <= guard*guard {
 			continue // not even the freest bow explains anything
 		}
-		b := n.bowFrom(start, freedom{})
-		c := n.costs(b)
-		var has freedom
-		for _, more := range []freedom{{leans: true}, {turns: true}} {
-			f := freedom{has.leans || more.leans, has.turns || more.turns}
-			freer := n.bowFrom(start, f)
-			if fc := n.costs(freer); n.explains(c, fc) {
-				b, c, has = freer, fc, f
+		b := n.fitBow(info, free[:1])
+		for _, more := range free[1:] {
+			if f := n.fitBow(info, append(slices.Clone(b.columns), more)); explains(b.cost, f.cost, guard) {
+				b = f
 			}
 		}
-		if n.explains(none, c) && sum(c) < sum(costs) {
-			best, costs = b, c
+		if explains(none.cost, b.cost, guard) && sum(b.cost) < sum(best.cost) {
+			best = b
 		}
 	}
-	best.significant = best.EndMM > 0
-	if best.significant {
-		best.TrebleMM, best.BassMM = best.at(n.lanes[0].t), best.at(n.lanes[len(n.lanes)-1].t)
+	if len(best.columns) == 0 {
+		return best, nil
 	}
-	return best
+	b := &Bow{MM: best.by[0], UMM: math.Sqrt(best.cov[0]), EndMM: n.bows[best.columns[0]].endMM}
+	turn := 0.0
+	for a, c := range best.columns {
+		if c%shapesPerEnd == shapesPerEnd-1 {
+			turn = best.by[a]
+		}
+	}
+	b.TrebleMM, b.BassMM = b.MM+turn*n.lanes[0].t, b.MM+turn*n.lanes[len(n.lanes)-1].t
+	return best, b
 }
 
 // explains reports whether a bow that lowers the lanes' costs so is believed:
 // where even the half of the lanes that it helps least are helped more than by
 // chance. Wear under the plain strings looks like a bow in those lanes alone.
-func (n *neck) explains(without, with []float64) bool {
+func explains(without, with []float64, guard float64) bool {
 	gain := make([]float64, len(with))
 	for i := range gain {
 		gain[i] = without[i] - with[i]
 	}
 	slices.Sort(gain)
 	half := max(1, len(gain)/2)
-	return sum(gain) > n.guard*n.guard && sum(gain[:half]) > n.guard*n.guard/2
-}
-
-// costs is what a bow and the best lines leave, lane by lane.
-func (n *neck) costs(b Bow) []float64 {
-	c := make([]float64, len(n.lanes))
-	for i := range n.lanes {
-		l := &n.lanes[i]
-		_, c[i] = l.steady(l.without(b))
-	}
-	return c
+	return sum(gain) > guard*guard && sum(gain[:half]) > guard*guard/2
 }
 
 func sum(of []float64) (s float64) {
@@ -101,148 +215,4 @@ func sum(of []float64) (s float64) {
 		s += v
 	}
 	return s
-}
-
-// without is the lane's change less a bow.
-func (l *lane) without(b Bow) []float64 {
-	c := slices.Clone(l.c)
-	if b.EndMM == 0 {
-		return c
-	}
-	q := l.lean(b.EndMM)
-	for i, p := range l.shape(b.EndMM) {
-		c[i] -= b.at(l.t)*p + b.lean*q[i]
-	}
-	return c
-}
-
-// startBow is the median of the lanes' own bows.
-func (n *neck) startBow(endMM float64) Bow {
-	var own []float64
-	for i := range n.lanes {
-		own = append(own, n.lanes[i].ownBow(endMM))
-	}
-	slices.Sort(own)
-	return Bow{MM: (own[(len(own)-1)/2] + own[len(own)/2]) / 2, EndMM: endMM}
-}
-
-// bowFrom refines a bow by the weighted least squares of the crowns that set the
-// lines, and those crowns by the bow, in turn.
-func (n *neck) bowFrom(b Bow, f freedom) Bow {
-	const settledMM = 1e-4 // far below what a gauge sees
-	for range mostRounds {
-		next := n.refineBow(b, f)
-		settled := math.Abs(next.MM-b.MM)+math.Abs(next.lean-b.lean)+math.Abs(next.perLane-b.perLane) < settledMM
-		if b = next; settled {
-			break
-		}
-	}
-	return b
-}
-
-// refineBow solves the bow from the crowns that set their lanes' lines: its
-// depth, and where asked for how it leans along and turns across.
-func (n *neck) refineBow(b Bow, f freedom) Bow {
-	size := 1
-	if f.leans {
-		size++
-	}
-	if f.turns {
-		size++
-	}
-	normal, right := mat.NewSymDense(size, nil), mat.NewVecDense(size, nil)
-	row := make([]float64, size)
-	for i := range n.lanes {
-		l := &n.lanes[i]
-		c := l.without(b)
-		at, _ := l.steady(c)
-		in := l.within(c, at)
-		p, q := l.shape(b.EndMM), l.lean(b.EndMM)
-		pl, ql, cl := l.weighted(p, in), l.weighted(q, in), l.weighted(l.c, in)
-		for k, x := range l.x {
-			if !in[k] {
-				continue
-			}
-			row = append(row[:0], p[k]-pl.at(x)) // of the parabola beyond any line
-			if f.leans {
-				row = append(row, q[k]-ql.at(x))
-			}
-			if f.turns {
-				row = append(row, row[0]*l.t)
-			}
-			w := 1 / (l.sigma[k] * l.sigma[k])
-			normal.SymRankOne(normal, w, mat.NewVecDense(size, row))
-			right.AddScaledVec(right, w*(l.c[k]-cl.at(x)), mat.NewVecDense(size, row))
-		}
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(normal) || chol.Cond() > worstCondition {
-		return b
-	}
-	var got mat.VecDense
-	var cov mat.SymDense
-	if chol.SolveVecTo(&got, right) != nil || chol.InverseTo(&cov) != nil {
-		return b
-	}
-	b.MM, b.UMM = got.AtVec(0), math.Sqrt(cov.At(0, 0))
-	b.lean, b.perLane = 0, 0
-	if f.leans {
-		b.lean = got.AtVec(1)
-	}
-	if f.turns {
-		b.perLane = got.AtVec(size - 1)
-	}
-	return b
-}
-
-// worstCondition is how ill a bow may be determined before it is left alone.
-const worstCondition = 1e10
-
-// ownBow is a lane's own bow: the parabola through three crowns with the least
-// truncated squares.
-func (l *lane) ownBow(endMM float64) (depth float64) {
-	p := l.shape(endMM)
-	least := math.Inf(1)
-	for i := range l.x {
-		for j := range i {
-			for m := range j {
-				w := (l.x[j] - l.x[m]) / (l.x[i] - l.x[m])
-				bend := p[j] - p[m] - w*(p[i]-p[m])
-				if math.Abs(bend) < 0.05 { // three crowns too near to each other
-					continue
-				}
-				d := (l.c[j] - l.c[m] - w*(l.c[i]-l.c[m])) / bend
-				slope := ((l.c[i] - d*p[i]) - (l.c[m] - d*p[m])) / (l.x[i] - l.x[m])
-				a := l.c[i] - d*p[i] - slope*l.x[i]
-				sum := 0.0
-				for q, x := range l.x {
-					z := (l.c[q] - d*p[q] - a - slope*x) * l.weight[q]
-					if sum += math.Min(z*z, lineCut*lineCut); sum >= least {
-						break
-					}
-				}
-				if sum < least {
-					depth, least = d, sum
-				}
-			}
-		}
-	}
-	return depth
-}
-
-// settle takes line and bow out of every lane's change. A fret's own movement
-// has no part in the line.
-func (n *neck) settle(b Bow) {
-	for i := range n.lanes {
-		l := &n.lanes[i]
-		c := l.without(b)
-		for k := range c {
-			c[k] -= l.moved[k]
-		}
-		at, _ := l.steady(c)
-		for k, x := range l.x {
-			l.rest[k] = c[k] + l.moved[k] - at.at(x)
-		}
-		l.errors(l.within(c, at))
-	}
 }

@@ -3,20 +3,21 @@ package wear
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mat"
 )
 
-// Crown is a crown as the readings of one stage tell it. Errors of different
-// lanes are taken as independent.
-type Crown struct {
-	Fret     int
-	Lane     float64
-	XMM      float64 // along the lane, from its nut line
-	HeightMM float64 // up to a straight line of its lane
-	UMM      float64 // standard uncertainty, zero mean and slope of the lane's errors
+// Lane is a lane's crowns as the readings of one stage tell them. Errors of
+// different lanes are taken as independent.
+type Lane struct {
+	Lane  float64
+	Frets []int     // ascending
+	XMM   []float64 // along the lane, from its nut line; ascending
+	ZMM   []float64 // up to a straight line
+	// Cov is the covariance of ZMM's errors, mm²; what it says of a straight line
+	// added to the lane does not matter.
+	Cov mat.Symmetric
 }
 
 // Verdict is what is said of a crown or a fret.
@@ -49,20 +50,17 @@ type Change struct {
 	Fret    int
 	Lane    float64
 	MM      float64 // up positive; from the lane's line, without the common bow
-	UMM     float64 // √(u₁² + u₂²)
+	UMM     float64 // standard uncertainty
 	Verdict Verdict
 }
 
 // Bow is a smooth change alike in the lanes: relief that came or went.
 type Bow struct {
-	MM          float64 // its depth on the centre line, hollow positive
-	UMM         float64
-	TrebleMM    float64 // in the first and in the last lane compared
-	BassMM      float64
-	EndMM       float64 // where it ends, along the lanes
-	perLane     float64 // depth added over all lanes, from treble to bass
-	lean        float64 // of the cubic that moves the deepest place
-	significant bool
+	MM       float64 // its depth on the centre line, hollow positive
+	UMM      float64
+	TrebleMM float64 // in the first and in the last lane compared
+	BassMM   float64
+	EndMM    float64 // where it ends, along the lanes
 }
 
 // Result is what changed.
@@ -70,8 +68,18 @@ type Result struct {
 	Changes []Change // by lane and fret
 	Frets   []Fret   // those that moved or are worn, lowest first
 	Bow     *Bow     // nil where none is beyond noise
-	Guard   float64  // standard uncertainties beyond which a crown has changed
-	Alone   []Place  // crowns that only one stage tells, or lanes too short
+	// Changed reports whether the neck changed by more than the noise of the
+	// readings; if not, no crown is called changed.
+	Changed bool
+	// InDoubt reports whether, where no crown can be called, the neck as a whole
+	// cannot be called unchanged either.
+	InDoubt bool
+	Guard   float64 // standard uncertainties that the largest of all errors stays within
+	// SeesMM is the change, spread over neighbouring crowns as wear is, that the
+	// readings would show nine times in ten wherever it is; FromMM and ToMM are
+	// the same were the other stage without error.
+	SeesMM, SeesFromMM, SeesToMM float64
+	Alone                        []Place // crowns that only one stage tells, or lanes too short
 }
 
 // Place is a fret in a lane.
@@ -86,21 +94,18 @@ var (
 	ErrOptions = errors.New("no such comparison")
 )
 
-// judgings is how often frets that moved are taken out of the lines and all is
-// judged again: wear at one end and a rise at the other look like a tilt in one
-// lane, but a rise shows in every lane.
-const judgings = 4
-
 // leastCrowns is how many crowns a lane needs: two set the line.
 const leastCrowns = 3
 
 // Compare tells what changed between two sets of crowns of one neck.
 //
 // ErrNothing: too few crowns in common. ErrOptions: a confidence outside 0.5 to
-// 0.9999, or no limit. Crowns are left as they are; their order does not matter.
+// 0.9999, or no limit, or a number that is not finite. The lanes are left as
+// they are; their order does not matter. The same lanes give the same answer:
+// its draws have fixed seeds.
 // Accuracy: the rate of false verdicts is shown by TestCompare_FalseAlarms.
-// Cost: the cube of the frets times the lanes.
-func Compare(before, after []Crown, o Options) (*Result, error) {
+// Cost: the cube of the frets times the lanes, and some thousand draws.
+func Compare(before, after []Lane, o Options) (*Result, error) {
 	if !(o.Confidence >= 0.5 && o.Confidence <= 0.9999) || !(o.LimitMM > 0) {
 		return nil, fmt.Errorf("%w: confidence %g, limit %g mm", ErrOptions, o.Confidence, o.LimitMM)
 	}
@@ -111,111 +116,126 @@ func Compare(before, after []Crown, o Options) (*Result, error) {
 	if len(n.lanes) == 0 {
 		return nil, ErrNothing
 	}
-	n.guard = guard(o.Confidence, n.count())
-	for i := range n.lanes {
-		n.lanes[i].prepare()
-	}
-	b := n.findBow(o.BowEndsMM)
-	r := &Result{Guard: n.guard, Alone: n.alone}
-	if b.significant {
-		r.Bow = &b
-	}
-	for range judgings {
-		n.settle(b)
-		r.Frets = n.judge(o)
-		if !n.noteMoves(r.Frets) {
-			break
+	for _, l := range n.lanes {
+		if !l.inform() {
+			return nil, fmt.Errorf("%w: lane %g: no uncertainty", ErrOptions, l.lane)
 		}
 	}
+	n.layBows(o.BowEndsMM)
+	r := &Result{Alone: n.alone}
+	w := n.noise(o.Confidence)
+	r.Guard, r.Changed = w.guard, w.largest > w.guard
+	n.sees(r)
+	var b *belief
+	if r.Changed {
+		b = n.sample(o)
+	} else {
+		b = n.nothing()
+	}
+	r.InDoubt = r.Changed && (w.largest > w.far || b.likeliest() > 0.5)
+	called := b.call(o)
+	r.Bow = n.settle(b, r.Guard)
+	r.Frets = n.judge(b, called, o)
 	for _, l := range n.lanes {
 		for i, f := range l.frets {
-			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.u[i], l.verdict[i]})
+			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.shown[i], l.verdict[i]})
 		}
 	}
 	return r, nil
 }
 
-// guard is how many standard uncertainties the largest of n errors of a normal
-// stays within, with the given probability (Šidák).
-func guard(confidence float64, n int) float64 {
-	p := -math.Expm1(math.Log(confidence) / float64(n))
-	return distuv.UnitNormal.Quantile(1 - p/2)
-}
-
 // neck is a comparison under way.
 type neck struct {
-	lanes []lane // ascending
-	guard float64
-	alone []Place
+	lanes  []*lane // ascending
+	frets  []int   // ascending, all that some lane has
+	at     [][]crownAt
+	alone  []Place
+	bows   []bowShape
+	models [][]int // the bows that may be: which shapes each is made of
 }
+
+// crownAt is where a fret's crown stands in the neck.
+type crownAt struct{ lane, at int }
 
 // lane is the change of one lane's crowns.
 type lane struct {
 	lane  float64
 	t     float64 // across: −0.5 in the first lane compared, 0.5 in the last
 	frets []int
-	x, c  []float64 // place and change, mm
-	u     []float64 // of the change in the free datum
-	sigma []float64 // of the change itself
+	x, d  []float64    // place and change, mm; the change has no line in it
+	cov   []float64    // of d, m × m, mm²: both stages'
+	info  []float64    // its inverse, blind to lines
+	lines [2][]float64 // a constant and a slope of unit length
+	roots [2][]float64 // m × rank: square roots of cov and of info, for draws of both
+	rank  int
+	uOne  [2][]float64 // standard uncertainties of the first and of the second stage alone
+	bow   []float64    // m × len(neck.bows)
 
-	weight []float64 // 1/σ
-
-	moved   []float64 // of the change, what its fret moved
 	rest    []float64 // change less line and bow
-	err     []float64 // its standard deviation: of a crown off the line, of that line too
+	err     []float64 // its standard deviation
+	shown   []float64 // the uncertainty given with it
 	verdict []Verdict
 }
 
-func (n *neck) count() (crowns int) {
-	for _, l := range n.lanes {
-		crowns += len(l.frets)
-	}
-	return crowns
-}
+func (l *lane) m() int { return len(l.x) }
+
+// u is the standard uncertainty of a change in the free datum.
+func (l *lane) variance(i int) float64 { return l.cov[i*len(l.x)+i] }
 
 // pair joins the crowns that both stages tell.
-func pair(before, after []Crown) (*neck, error) {
-	first, err := byPlace(before)
+func pair(before, after []Lane) (*neck, error) {
+	first, err := byLane(before)
 	if err != nil {
 		return nil, err
 	}
-	second, err := byPlace(after)
+	second, err := byLane(after)
 	if err != nil {
 		return nil, err
 	}
 	n := &neck{}
-	byLane := map[float64]*lane{}
-	var lanes []float64
-	for _, p := range placesOf(first, second) {
-		a, inFirst := first[p]
-		b, inSecond := second[p]
-		if !inFirst || !inSecond {
-			n.alone = append(n.alone, p)
-			continue
-		}
-		l := byLane[p.Lane]
-		if l == nil {
-			l = &lane{lane: p.Lane}
-			byLane[p.Lane] = l
-			lanes = append(lanes, p.Lane)
-		}
-		l.frets = append(l.frets, p.Fret)
-		l.x = append(l.x, a.XMM)
-		l.c = append(l.c, b.HeightMM-a.HeightMM)
-		l.u = append(l.u, math.Hypot(a.UMM, b.UMM))
+	for _, at := range lanesOf(first, second) {
+		n.join(at, first[at], second[at])
 	}
-	for _, at := range lanes {
-		l := byLane[at]
-		if len(l.frets) < leastCrowns {
-			for _, f := range l.frets {
-				n.alone = append(n.alone, Place{f, at})
-			}
-			continue
+	slices.SortFunc(n.alone, func(a, b Place) int {
+		if a.Lane != b.Lane {
+			return sign(a.Lane - b.Lane)
 		}
-		n.lanes = append(n.lanes, *l)
-	}
+		return a.Fret - b.Fret
+	})
 	n.spread()
+	n.index()
 	return n, nil
+}
+
+// join pairs one lane; either stage's may be missing.
+func (n *neck) join(at float64, a, b Lane) {
+	var both [][2]int
+	var alone []int
+	for i, j := 0, 0; i < len(a.Frets) || j < len(b.Frets); {
+		switch {
+		case j == len(b.Frets) || i < len(a.Frets) && a.Frets[i] < b.Frets[j]:
+			alone = append(alone, a.Frets[i])
+			i++
+		case i == len(a.Frets) || b.Frets[j] < a.Frets[i]:
+			alone = append(alone, b.Frets[j])
+			j++
+		default:
+			both = append(both, [2]int{i, j})
+			i, j = i+1, j+1
+		}
+	}
+	if len(both) < leastCrowns {
+		for _, k := range both {
+			alone = append(alone, a.Frets[k[0]])
+		}
+		both = nil
+	}
+	for _, f := range alone {
+		n.alone = append(n.alone, Place{f, at})
+	}
+	if both != nil {
+		n.lanes = append(n.lanes, difference(a, b, both))
+	}
 }
 
 // spread places the lanes across.
@@ -224,47 +244,73 @@ func (n *neck) spread() {
 		return
 	}
 	first, last := n.lanes[0].lane, n.lanes[len(n.lanes)-1].lane
-	for i := range n.lanes {
-		n.lanes[i].t = (n.lanes[i].lane-first)/(last-first) - 0.5
+	for _, l := range n.lanes {
+		l.t = (l.lane-first)/(last-first) - 0.5
 	}
 }
 
-func byPlace(crowns []Crown) (map[Place]Crown, error) {
-	m := make(map[Place]Crown, len(crowns))
-	for _, c := range crowns {
-		for _, v := range []float64{c.Lane, c.XMM, c.HeightMM, c.UMM} {
-			if v-v != 0 {
-				return nil, fmt.Errorf("%w: fret %d, lane %g: a number is not finite", ErrOptions, c.Fret, c.Lane)
+// index lists each fret's crowns.
+func (n *neck) index() {
+	where := map[int][]crownAt{}
+	for i, l := range n.lanes {
+		for k, f := range l.frets {
+			if where[f] == nil {
+				n.frets = append(n.frets, f)
+			}
+			where[f] = append(where[f], crownAt{i, k})
+		}
+	}
+	slices.Sort(n.frets)
+	for _, f := range n.frets {
+		n.at = append(n.at, where[f])
+	}
+}
+
+// byLane checks the lanes of a stage.
+func byLane(lanes []Lane) (map[float64]Lane, error) {
+	m := make(map[float64]Lane, len(lanes))
+	for _, l := range lanes {
+		if len(l.Frets) == 0 {
+			continue
+		}
+		if len(l.XMM) != len(l.Frets) || len(l.ZMM) != len(l.Frets) || l.Cov == nil || l.Cov.SymmetricDim() != len(l.Frets) {
+			return nil, fmt.Errorf("%w: lane %g: its columns differ in length", ErrOptions, l.Lane)
+		}
+		for i, f := range l.Frets {
+			for _, v := range []float64{l.Lane, l.XMM[i], l.ZMM[i], l.Cov.At(i, i)} {
+				if v-v != 0 {
+					return nil, fmt.Errorf("%w: fret %d, lane %g: a number is not finite", ErrOptions, f, l.Lane)
+				}
+			}
+			if i > 0 && (f <= l.Frets[i-1] || l.XMM[i] <= l.XMM[i-1]) {
+				return nil, fmt.Errorf("%w: lane %g: fret %d does not follow fret %d", ErrOptions, l.Lane, f, l.Frets[i-1])
 			}
 		}
-		if !(c.UMM > 0) {
-			return nil, fmt.Errorf("%w: fret %d, lane %g: no uncertainty", ErrOptions, c.Fret, c.Lane)
-		}
-		m[Place{c.Fret, c.Lane}] = c
+		m[l.Lane] = l
 	}
 	return m, nil
 }
 
-// placesOf are all places by lane and fret.
-func placesOf(sets ...map[Place]Crown) []Place {
-	seen := map[Place]bool{}
-	var all []Place
+// lanesOf are all lanes, ascending.
+func lanesOf(sets ...map[float64]Lane) []float64 {
+	var all []float64
 	for _, m := range sets {
-		for p := range m {
-			if !seen[p] {
-				seen[p] = true
-				all = append(all, p)
+		for l := range m {
+			if !slices.Contains(all, l) {
+				all = append(all, l)
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b Place) int {
-		switch {
-		case a.Lane < b.Lane:
-			return -1
-		case a.Lane > b.Lane:
-			return 1
-		}
-		return a.Fret - b.Fret
-	})
+	slices.Sort(all)
 	return all
+}
+
+func sign(v float64) int {
+	switch {
+	case v < 0:
+		return -1
+	case v > 0:
+		return 1
+	}
+	return 0
 }

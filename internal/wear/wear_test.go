@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 const (
@@ -16,30 +18,28 @@ const (
 // fretX is fret f of a 640 mm scale in twelve divisions.
 func fretX(f int) float64 { return 640 * (1 - math.Pow(2, -float64(f)/12)) }
 
-// free is √(1 − h): what a line through all frets leaves of a crown's error.
-func free(f int) float64 {
-	mean, sxx := 0.0, 0.0
-	for i := 1; i <= frets; i++ {
-		mean += fretX(i) / frets
-	}
-	for i := 1; i <= frets; i++ {
-		sxx += (fretX(i) - mean) * (fretX(i) - mean)
-	}
-	return math.Sqrt(1 - 1./frets - (fretX(f)-mean)*(fretX(f)-mean)/sxx)
-}
-
 // stage reads a neck whose crowns stand at height(fret, lane) with a gauge of
 // standard deviation sd, offset and tilt its own in every lane.
-func stage(r *rand.Rand, sd float64, height func(f int, lane float64) float64) []Crown {
-	var out []Crown
+func stage(r *rand.Rand, sd float64, height func(f int, lane float64) float64) []Lane {
+	var out []Lane
 	for l := 1; l <= lanes; l++ {
 		offset, tilt := r.NormFloat64(), r.NormFloat64()*1e-3
+		lane := Lane{Lane: float64(l), Cov: diagonal(frets, sd)}
 		for f := 1; f <= frets; f++ {
-			z := height(f, float64(l)) + offset + tilt*fretX(f) + sd*r.NormFloat64()
-			out = append(out, Crown{Fret: f, Lane: float64(l), XMM: fretX(f), HeightMM: z, UMM: sd * free(f)})
+			lane.Frets, lane.XMM = append(lane.Frets, f), append(lane.XMM, fretX(f))
+			lane.ZMM = append(lane.ZMM, height(f, float64(l))+offset+tilt*fretX(f)+sd*r.NormFloat64())
 		}
+		out = append(out, lane)
 	}
 	return out
+}
+
+func diagonal(n int, sd float64) *mat.SymDense {
+	c := mat.NewSymDense(n, nil)
+	for i := range n {
+		c.SetSym(i, i, sd*sd)
+	}
+	return c
 }
 
 // seat is how the frets went in: the same at both stages.
@@ -59,7 +59,7 @@ func options() Options {
 	return Options{Confidence: 0.95, LimitMM: 0.03, BowEndsMM: []float64{fretX(22), fretX(14)}}
 }
 
-func compare(t testing.TB, before, after []Crown) *Result {
+func compare(t testing.TB, before, after []Lane) *Result {
 	t.Helper()
 	r, err := Compare(before, after, options())
 	if err != nil {
@@ -331,8 +331,11 @@ func TestCompare_Invariant(t *testing.T) {
 		first := compare(t, before, after)
 		turned := slices.Clone(after)
 		a, b := 4*r.Float64()-2, 0.02*r.Float64()-0.01
-		for i := range turned {
-			turned[i].HeightMM += (a + b*turned[i].XMM) * turned[i].Lane
+		for i, l := range turned {
+			turned[i].ZMM = slices.Clone(l.ZMM)
+			for k, x := range l.XMM {
+				turned[i].ZMM[k] += (a + b*x) * l.Lane
+			}
 		}
 		slices.Reverse(turned)
 		second, back := compare(t, before, turned), compare(t, turned, before)
@@ -356,15 +359,16 @@ func TestCompare_Invariant(t *testing.T) {
 }
 
 func TestCompare_Refuses(t *testing.T) {
-	one := []Crown{{1, 1, 10, 0, 0.001}, {2, 1, 20, 0, 0.001}, {3, 1, 30, 0, 0.001}}
-	if _, err := Compare(one[:2], one, options()); err == nil {
+	one := []Lane{{Lane: 1, Frets: []int{1, 2, 3}, XMM: []float64{10, 20, 30}, ZMM: []float64{0, 0, 0}, Cov: diagonal(3, 0.001)}}
+	two := []Lane{{Lane: 1, Frets: []int{1, 2}, XMM: []float64{10, 20}, ZMM: []float64{0, 0}, Cov: diagonal(2, 0.001)}}
+	if _, err := Compare(two, one, options()); err == nil {
 		t.Error("two crowns in common were compared")
 	}
 	if _, err := Compare(one, one, Options{Confidence: 1, LimitMM: 0.03}); err == nil {
 		t.Error("certainty was promised")
 	}
 	bad := slices.Clone(one)
-	bad[1].HeightMM = math.NaN()
+	bad[0].ZMM = []float64{0, math.NaN(), 0}
 	if _, err := Compare(one, bad, options()); err == nil {
 		t.Error("NaN was compared")
 	}
