@@ -179,6 +179,9 @@ func (l *look) comparedView(a *job.BookCompareAnswer, r *http.Request) *compared
 	if y := a.LeastCrown; y != nil {
 		v.Least = say("history.least", mm2(y.LeastMM), job.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
 	}
+	if a.Summary != "" {
+		v.Mind = append([]string{a.Summary}, v.Mind...)
+	}
 	counts := map[string]int{}
 	for _, c := range a.Crowns {
 		counts[c.Verdict]++

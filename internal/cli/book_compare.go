@@ -25,18 +25,21 @@ func newBookCompareCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "compare SERIAL STAGE STAGE",
 		Short: "Say what moved or wore between two stages",
 		Long: `compare takes the latest record of each stage and says which crowns changed by more
-than the gauges' noise: worn under single strings, moved as a whole fret, or
+than the readings' noise: worn under single strings, moved as a whole fret, or
 neither. A line in a lane is the gauge's, a smooth bow alike in the lanes the
-rod's; both are taken out. --confidence is the chance that not one crown of a neck
-that did not change is called changed.
+rod's; both are taken out. All that may have happened is weighed together:
+--confidence is the chance that not one crown of an unchanged neck is called
+changed. The stages may be read with different gauges. If these readings could
+miss real wear, compare says so and names a gauge that would show it.
 
 For a worn crown it gives the depth, the rate, and the years between which
 level.least_crown is reached if it is played as before: soonest where wear goes
 with time, latest where it goes with the square root of time, as a groove does
-while it widens. The uncertainty of the depth is in both.
+while it widens. The uncertainty of the depth is in both. Without a column date
+in both files of readings there is no rate and no year.
 
-Read both stages in one state (slack, rod set, strung): else nothing is called
-worn.`,
+Read both stages in one state (slack, rod set, strung). Otherwise nothing is
+called worn.`,
 		Example: `  ringtrue book compare 0412 levelled serviced
   ringtrue book compare 0412 levelled serviced --draw wear.svg`,
 		Args: exactly(3, "a serial and two stages"),

@@ -42,6 +42,9 @@ func (t bookCompareText) verdict(w io.Writer) {
 		head += "  " + printable(a.Model)
 	}
 	fmt.Fprintf(w, "%s: %s\n", head, verdict)
+	if a.Summary != "" {
+		wrap(w, "  ", a.Summary)
+	}
 	for _, s := range []job.ComparedStage{a.From, a.To} {
 		state := s.State
 		if state == "" {
@@ -92,7 +95,7 @@ func (t bookCompareText) found(w io.Writer) {
 		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
 	}
 	if len(t.answer.Frets) == 0 {
-		fmt.Fprintf(w, "\nNo fret changed by more than the gauges' noise.\n")
+		fmt.Fprintf(w, "\nNo fret surely changed.\n")
 	}
 	var whys []string
 	at := map[string][]string{}
@@ -143,8 +146,8 @@ func (t bookCompareText) changes(w io.Writer) {
 	}
 	sort.Float64s(shown)
 	t.grid(w, cells, shown)
-	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most; beyond %.1f of its own a crown has changed, which spares an unchanged neck of %d crowns with %s confidence",
-		t.unit.plain(most), t.unit.name, a.Guard, len(a.Crowns), percent(a.Confidence)))
+	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence",
+		t.unit.plain(most), t.unit.name, len(a.Crowns), a.Guard, percent(a.Confidence)))
 }
 
 // percent is a share in per cent with the digits it needs.

@@ -16,7 +16,7 @@ func Compare(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, un
 	if a.Model != "" {
 		name += ", " + a.Model
 	}
-	s := sheet.Wear{Neck: name, Verdict: a.Verdict, Warnings: a.Warnings, Guard: a.Guard, Confidence: a.Confidence}
+	s := sheet.Wear{Neck: name, Verdict: a.Verdict, Summary: a.Summary, Warnings: a.Warnings, Guard: a.Guard, Confidence: a.Confidence}
 	for _, x := range []job.ComparedStage{a.From, a.To} {
 		s.Stages = append(s.Stages, fmt.Sprintf("%s, %s", x.Stage, x.Date.Format(time.DateOnly)))
 	}

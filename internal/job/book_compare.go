@@ -142,10 +142,16 @@ func (c *stageRecord) crowns() []wear.Lane {
 
 func (c *stageRecord) date() (time.Time, string) {
 	if !c.taken.IsZero() {
-		return c.taken, "readings"
+		return c.taken, datedByReadings
 	}
-	return c.record.Added, "record"
+	return c.record.Added, datedByRecord
 }
+
+// Whose date a stage has.
+const (
+	datedByReadings = "readings"
+	datedByRecord   = "record"
+)
 
 // mostShiftMM is how far the same fret may lie from itself in two neck files.
 const mostShiftMM = 0.5
@@ -208,6 +214,7 @@ func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, 
 	c.frets()
 	c.wear()
 	c.open()
+	c.sight()
 	c.sum()
 	return c.a, nil
 }

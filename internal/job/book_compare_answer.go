@@ -8,10 +8,12 @@ type BookCompareAnswer struct {
 	Model      string          `json:"model"`
 	From       ComparedStage   `json:"from"`
 	To         ComparedStage   `json:"to"`
-	Years      *float64        `json:"years"`       // between the two; nil where no time passed
+	Years      *float64        `json:"years"`       // between the two; nil where no time passed, or readings have no date
 	Confidence float64         `json:"confidence"`  // that no crown of an unchanged neck is called changed
-	Guard      float64         `json:"guard"`       // standard uncertainties beyond which a crown has changed
+	Guard      float64         `json:"guard"`       // standard uncertainties that the largest error of an unchanged neck stays within
+	SeesMM     float64         `json:"sees_mm"`     // a change of neighbouring crowns that the readings would show nine times in ten
 	Verdict    string          `json:"verdict"`     // "worn", "moved", "raised", "unchanged", "in doubt"
+	Summary    string          `json:"summary"`     // what an unchanged neck, or one in doubt, comes to; else empty
 	SameState  bool            `json:"same_state"`  // false: nothing is called worn
 	Crowns     []CrownChange   `json:"crowns"`      // by fret and lane
 	Frets      []FretChange    `json:"frets"`       // those that moved or are worn

@@ -143,7 +143,7 @@ func TestBookCompare_CallsNothingWorn(t *testing.T) {
 		name, date, state, warning string
 	}{
 		{"another state", "2026-03-01", "strung", "nothing is called worn; read both in one state"},
-		{"backwards", "2022-03-01", "slack", "name them the other way round"},
+		{"backwards", "2022-03-01", "slack", "Name the earlier stage first"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"ringtrue/internal/reading"
 	"ringtrue/internal/wear"
 )
 
@@ -17,6 +18,7 @@ type comparison struct {
 	confidence float64
 	a          *BookCompareAnswer
 	backwards  bool // the second stage is not later than the first
+	held       bool // a change is called nothing, for a reason that its numbers do not give
 }
 
 func (c *comparison) warn(format string, args ...any) {
@@ -25,26 +27,30 @@ func (c *comparison) warn(format string, args ...any) {
 
 const daysPerYear = 365.2425
 
-// times says how long passed, and by whose dates.
+// times says how long passed, and by whose dates. Only the readings' own dates
+// give years: a record may have been added long after its readings were taken.
 func (c *comparison) times() {
-	for _, s := range []ComparedStage{c.a.From, c.a.To} {
-		if s.DatedBy == "record" {
-			c.warn("the readings of %s carry no date; the day its record was added, %s, stands in", s.Stage, s.Date.Format(time.DateOnly))
+	from, to := &c.a.From, &c.a.To
+	for _, s := range []*ComparedStage{from, to} {
+		if s.DatedBy == datedByRecord {
+			c.warn("the readings of %s have no date; the day they were added, %s, is shown, and there is no rate and no year. Put a column date into the readings", s.Stage, s.Date.Format(time.DateOnly))
 		}
 	}
-	years := c.a.To.Date.Sub(c.a.From.Date).Hours() / 24 / daysPerYear
+	years := to.Date.Sub(from.Date).Hours() / 24 / daysPerYear
+	fromDated, toDated := from.DatedBy != datedByRecord, to.DatedBy != datedByRecord
+	c.backwards = years < 0
 	switch {
-	case years > 0:
+	case fromDated && toDated && years > 0:
 		c.a.Years = &years
-	case c.a.From.DatedBy == "record" && c.a.To.DatedBy == "readings" && c.a.From.Record < c.a.To.Record:
+	case fromDated && toDated && years == 0:
+		c.warn("both stages have the same date, so there is no rate or year to give")
+	case !fromDated && toDated && years < 0 && from.Record < to.Record:
 		// It was read some day before it was added, and its record came first.
-		c.warn("%s is taken to be the earlier, as its record is; no rate and no year can be given: put a column date into its readings", c.a.From.Stage)
-	case years == 0:
-		c.warn("both stages bear the same date, so no rate and no year can be given")
-	default:
-		c.backwards = true
-		c.warn("%s was read before %s: the change is given from the one named first to the other, and nothing is called worn; name them the other way round to see wear",
-			c.a.To.Stage, c.a.From.Stage)
+		c.backwards = false
+		c.warn("%s is taken to be the earlier, as its record is", from.Stage)
+	}
+	if c.backwards {
+		c.warn("%s was read before %s, so nothing is called worn. Name the earlier stage first to see wear", to.Stage, from.Stage)
 	}
 }
 
@@ -103,6 +109,7 @@ func (c *comparison) crowns() {
 		case x.Verdict == wear.Raised && c.to.high[at]:
 			x.Verdict, why = wear.InDoubt, whyHigh
 		}
+		c.held = c.held || why != "" && x.Verdict == wear.InDoubt
 		c.a.Crowns = append(c.a.Crowns, CrownChange{x.Fret, x.Lane, x.MM, x.UMM, string(x.Verdict), why})
 	}
 	slices.SortStableFunc(c.a.Crowns, func(p, q CrownChange) int { return p.Fret - q.Fret })
@@ -266,11 +273,41 @@ func (c *comparison) open() {
 	}
 }
 
+// seesEnoughMM is wear that no comparison should miss: a convention, about where
+// a player feels it.
+const seesEnoughMM = 0.05
+
+// sight says what change the readings would show, and, where that is too much,
+// which gauge shows less.
+func (c *comparison) sight() {
+	c.a.SeesMM = c.res.SeesMM
+	if c.res.SeesMM <= seesEnoughMM {
+		return
+	}
+	// Two passes of a beam at each stage leave the difference as good as one reading.
+	beam := c.res.SeesMM / c.res.LargestUMM * reading.DefaultU
+	c.warn("these readings can miss wear of up to %.2f mm where several neighbouring crowns wear alike. Two passes of a beam along every lane at each stage would show %.2f mm", c.res.SeesMM, beam)
+	from, to := c.res.SeesFromMM > seesEnoughMM, c.res.SeesToMM > seesEnoughMM
+	switch {
+	case from && !to:
+		c.warn("it is %s that was read too roughly, which cannot be made good: later stages compare better with %s", c.a.From.Stage, c.a.To.Stage)
+	case to && !from:
+		c.warn("it is %s that was read too roughly: read it again", c.a.To.Stage)
+	}
+}
+
+// Summaries of necks of which no crown is called changed.
+const (
+	nothingChanged = "no change beyond the readings' noise; they would show %.3f mm"
+	changedSomehow = "changed by more than the readings' noise, but no single crown is sure; read the second stage again"
+)
+
 // sum is the neck's verdict: the gravest of its crowns'. Where no crown is called
-// changed the neck is in doubt only if all readings together say that it did.
+// changed the neck is in doubt only if all readings together say that it did, or
+// a crown was held back for another reason.
 func (c *comparison) sum() {
 	c.a.Verdict = string(wear.Unchanged)
-	if c.res.InDoubt {
+	if c.res.InDoubt || c.held {
 		c.a.Verdict = string(wear.InDoubt)
 	}
 	for _, v := range []wear.Verdict{wear.Raised, wear.Moved, wear.Worn} {
@@ -279,6 +316,12 @@ func (c *comparison) sum() {
 				c.a.Verdict = string(v)
 			}
 		}
+	}
+	switch {
+	case c.a.Verdict == string(wear.Unchanged):
+		c.a.Summary = fmt.Sprintf(nothingChanged, c.a.SeesMM)
+	case c.a.Verdict == string(wear.InDoubt) && c.res.InDoubt:
+		c.a.Summary = changedSomehow
 	}
 }
 

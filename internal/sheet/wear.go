@@ -17,7 +17,8 @@ type Wear struct {
 	Stages     []string // the two, each with its date
 	Verdict    string   // "worn", "moved", "raised", "unchanged", "in doubt"
 	Confidence float64
-	Guard      float64 // standard uncertainties beyond which a crown has changed
+	Guard      float64 // standard uncertainties that the largest error of an unchanged neck stays within
+	Summary    string  // what an unchanged neck, or one in doubt, comes to; else empty
 	Crowns     []WearCrown
 	ByFret     []FretsNote
 	Unknown    []FretsPlace // crowns that could not be compared
@@ -55,7 +56,7 @@ func (s Wear) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, er
 		most = math.Max(most, c.UMM)
 	}
 	u := unitOf(units)
-	words := &wearWords{sentences: s.sentences(u, most), footnote: "A crown has changed where its change is beyond " +
+	words := &wearWords{sentences: s.sentences(u, most), footnote: "All crowns are judged together: of an unchanged neck the largest error stays within " +
 		strconv.FormatFloat(s.Guard, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
 	return heights.page(l, paper, units, words)
 }
@@ -76,7 +77,7 @@ func (s Wear) sentences(u heightUnit, mostU float64) []string {
 		"from " + strings.Join(s.Stages, " to "),
 		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", count1(len(s.Crowns), "crown"), strings.Join(parts, ", "), u.plain(mostU), u.short),
 	}
-	for _, more := range []string{s.Bow, s.LeastCrown} {
+	for _, more := range []string{s.Summary, s.Bow, s.LeastCrown} {
 		if more != "" {
 			all = append(all, more)
 		}

@@ -76,9 +76,10 @@ type Result struct {
 	InDoubt bool
 	Guard   float64 // standard uncertainties that the largest of all errors stays within
 	// SeesMM is the change, spread over neighbouring crowns as wear is, that the
-	// readings would show nine times in ten wherever it is; FromMM and ToMM are
-	// the same were the other stage without error.
+	// readings would show nine times in ten wherever it is; SeesFromMM and SeesToMM
+	// are the same were the other stage without error.
 	SeesMM, SeesFromMM, SeesToMM float64
+	LargestUMM                   float64 // the largest standard uncertainty of a crown's change
 	Alone                        []Place // crowns that only one stage tells, or lanes too short
 }
 

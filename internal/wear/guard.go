@@ -273,9 +273,10 @@ func (n *neck) sees(r *Result) {
 	z := r.Guard + distuv.UnitNormal.Quantile(nineInTen)
 	for _, l := range n.lanes {
 		for i := range l.x {
-			r.SeesMM = max(r.SeesMM, z*math.Sqrt(l.variance(i)))
+			r.LargestUMM = max(r.LargestUMM, math.Sqrt(l.variance(i)))
 			r.SeesFromMM = max(r.SeesFromMM, z*l.uOne[0][i])
 			r.SeesToMM = max(r.SeesToMM, z*l.uOne[1][i])
 		}
 	}
+	r.SeesMM = z * r.LargestUMM
 }
