@@ -2,6 +2,82 @@ package wear
 
 import "slices"
 
+// belief is how likely each change is.
+type belief struct {
+	n            *neck
+	worn, lifted [][]float64 // by lane and crown
+	moved        []float64   // by fret
+	draws        []draw
+}
+
+// draw is what happened to the whole neck in one draw.
+type draw struct {
+	kind  [][]kind
+	moved []bool
+}
+
+func (s *sampler) state() draw {
+	d := draw{moved: make([]bool, len(s.moves))}
+	for _, l := range s.lanes {
+		d.kind = append(d.kind, append([]kind{}, l.kind...))
+	}
+	for f, m := range s.moves {
+		d.moved[f] = m.how != stays
+	}
+	return d
+}
+
+func (n *neck) nothing() *belief {
+	return &belief{n: n, worn: n.room(), lifted: n.room(), moved: make([]float64, len(n.frets))}
+}
+
+func (b *belief) add(p *belief) {
+	b.draws = append(b.draws, p.draws...)
+	for i := range b.worn {
+		for j := range b.worn[i] {
+			b.worn[i][j] += p.worn[i][j]
+			b.lifted[i][j] += p.lifted[i][j]
+		}
+	}
+	for f := range b.moved {
+		b.moved[f] += p.moved[f]
+	}
+}
+
+// note adds a fret's chances to what is believed.
+func (b *belief) note(f int, w *weighed) {
+	at := b.n.at[f]
+	b.moved[f] += w.chance[shifts] + w.chance[tilts]
+	for i, c := range at {
+		b.worn[c.lane][c.at] += w.chance[stays] * w.alone[i].chance[wore]
+		b.lifted[c.lane][c.at] += w.chance[stays] * w.alone[i].chance[lifted]
+	}
+	for _, how := range []motionKind{shifts, tilts} {
+		for k, share := range normalised(lnOf(w.paths[how])) {
+			for i, c := range at {
+				if w.paths[how][k].pick(i) == wore {
+					b.worn[c.lane][c.at] += w.chance[how] * share
+				}
+			}
+		}
+	}
+}
+
+// shared turns sums over the draws into chances.
+func (b *belief) shared() *belief {
+	per := 1 / float64(len(b.draws))
+	for i := range b.worn {
+		for j := range b.worn[i] {
+			b.worn[i][j] *= per
+			b.lifted[i][j] *= per
+		}
+	}
+	for f := range b.moved {
+		b.moved[f] *= per
+	}
+	return b
+}
+
 // calls are the changes that are sure, all together.
 type calls struct {
 	worn, lifted [][]bool // by lane and crown
@@ -52,19 +128,6 @@ func (b *belief) call(o Options) *calls {
 		*x.called = true
 	}
 	return c
-}
-
-// likeliest is the chance of the likeliest change.
-func (b *belief) likeliest() (p float64) {
-	for i := range b.worn {
-		for j := range b.worn[i] {
-			p = max(p, b.worn[i][j], b.lifted[i][j])
-		}
-	}
-	for _, v := range b.moved {
-		p = max(p, v)
-	}
-	return p
 }
 
 // off reports whether a crown changed more likely than not, by itself or with

@@ -71,8 +71,8 @@ type Result struct {
 	// Changed reports whether the neck changed by more than the noise of the
 	// readings; if not, no crown is called changed.
 	Changed bool
-	// InDoubt reports whether, where no crown can be called, the neck as a whole
-	// cannot be called unchanged either.
+	// InDoubt reports whether it did so by so much that, where no crown can be
+	// called, the neck as a whole cannot be called unchanged either.
 	InDoubt bool
 	Guard   float64 // standard uncertainties that the largest of all errors stays within
 	// SeesMM is the change, spread over neighbouring crowns as wear is, that the
@@ -125,7 +125,7 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 	n.layBows(o.BowEndsMM)
 	r := &Result{Alone: n.alone}
 	w := n.noise(o.Confidence)
-	r.Guard, r.Changed = w.guard, w.largest > w.guard
+	r.Guard, r.Changed, r.InDoubt = w.guard, w.largest > w.guard, w.largest > w.far
 	n.sees(r)
 	var b *belief
 	if r.Changed {
@@ -133,7 +133,6 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 	} else {
 		b = n.nothing()
 	}
-	r.InDoubt = r.Changed && (w.largest > w.far || b.likeliest() > 0.5)
 	called := b.call(o)
 	r.Bow = n.settle(b, r.Guard)
 	r.Frets = n.judge(b, called, o)

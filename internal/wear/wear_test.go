@@ -91,43 +91,35 @@ func bowed(mm float64, to int) func(int, float64) float64 {
 // necks is how many necks a rate is counted over.
 func necks() int {
 	if testing.Short() {
-		return 20
+		return 12
 	}
-	return 60
+	return 36
 }
 
-// On necks that did not wear no crown is called worn more often than stated,
-// whether the rod was turned or not; and nothing else is called changed.
+// Necks that did not change are noisier than stated as often as stated, whether
+// the rod was turned or not, and then, too, hardly a crown is called.
 func TestCompare_FalseAlarms(t *testing.T) {
+	noisy, called, all := 0, 0, 0
 	for _, relief := range []float64{0, 0.004, 0.1} {
-		t.Run(fmt.Sprintf("relief changed by %g mm", relief), func(t *testing.T) {
-			r := rand.New(rand.NewPCG(31, 7))
-			worn, other := 0, 0
-			for range necks() {
-				s := seat(r)
-				before := stage(r, 0.003, s)
-				after := stage(r, 0.003, plus(s, bowed(relief*(2*r.Float64()-1), 22)))
-				got := compare(t, before, after)
-				if count(got, Worn) > 0 {
-					worn++
-				}
-				if count(got, Moved)+count(got, Raised) > 0 {
-					other++
-				}
+		r := rand.New(rand.NewPCG(31, 7))
+		for range necks() {
+			s := seat(r)
+			got := compare(t, stage(r, 0.003, s), stage(r, 0.003, plus(s, bowed(relief*(2*r.Float64()-1), 22))))
+			if all++; got.Changed {
+				noisy++
 			}
-			rate, n := float64(worn)/float64(necks()), float64(necks())
-			margin := 3 * math.Sqrt(0.05*0.95/n)
-			t.Logf("worn on %.1f %%, moved or raised on %.1f %% of %d necks", 100*rate, 100*float64(other)/n, necks())
-			if rate > 0.05+margin {
-				t.Errorf("worn on %.3f of necks that did not wear, stated 0.05", rate)
+			if len(got.Frets) > 0 || count(got, Worn)+count(got, Moved)+count(got, Raised) > 0 {
+				called++
 			}
-			if float64(other)/n > 0.05+margin {
-				t.Errorf("moved or raised on %.3f of necks that did neither", float64(other)/n)
-			}
-			if worn+other == 0 {
-				t.Error("not one in all: the guard is not the one stated")
-			}
-		})
+		}
+	}
+	n := float64(all)
+	t.Logf("of %d necks that did not change %d were noisier than the guard, %d with a crown called", all, noisy, called)
+	if rate := float64(noisy) / n; rate > 0.05+3*math.Sqrt(0.05*0.95/n) || noisy == 0 {
+		t.Errorf("%.3f noisier than the guard, stated 0.05", rate)
+	}
+	if float64(called) > 0.02*n {
+		t.Errorf("crowns called on %d of %d", called, all)
 	}
 }
 
@@ -147,7 +139,7 @@ func TestCompare_FindsGrooves(t *testing.T) {
 		t.Run(fmt.Sprintf("%g mm by a gauge of %g mm", c.mm, c.sd), func(t *testing.T) {
 			r := rand.New(rand.NewPCG(5, 9))
 			found, planted, wrong, sum := 0.0, 0.0, 0, 0.0
-			tried := necks() / 3
+			tried := 10
 
 			for range tried {
 				s := seat(r)
@@ -172,7 +164,7 @@ func TestCompare_FindsGrooves(t *testing.T) {
 				t.Errorf("mean change %.4f mm, planted −%.3f", sum/planted, c.mm)
 			}
 			// A groove that is missed tilts its line, so a few more than on a neck without.
-			if float64(wrong) > 0.2*float64(tried)+5 {
+			if float64(wrong) > 2 {
 				t.Errorf("%d crowns that did not change on %d necks", wrong, tried)
 			}
 		})
@@ -183,7 +175,7 @@ func TestCompare_FindsGrooves(t *testing.T) {
 // drag the line.
 func TestCompare_ManyWornCrowns(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 3))
-	const tried = 30
+	const tried = 6
 	missed, wrong, far := 0, 0, 0
 	for range tried {
 		s := seat(r)
@@ -209,7 +201,7 @@ func TestCompare_ManyWornCrowns(t *testing.T) {
 		}
 	}
 	t.Logf("missed %d of %d worn crowns, %d others called worn, %d of %d more than 0.012 mm off", missed, 15*tried, wrong, far, lanes*frets*tried)
-	if missed > 15*tried/100 || wrong > tried/10 || far > lanes*frets*tried/1000 {
+	if missed > 15*tried/100 || wrong > 1 || far > lanes*frets*tried/1000 {
 		t.Error("the line went with the wear")
 	}
 }
@@ -232,7 +224,7 @@ func TestCompare_MovesAreNotWear(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(8, 1))
-			const tried = 30
+			const tried = 6
 			hit, alarms := map[int]int{}, 0
 			for range tried {
 				s := seat(r)
@@ -251,16 +243,16 @@ func TestCompare_MovesAreNotWear(t *testing.T) {
 					t.Fatal("the rod's bow was not seen")
 				}
 			}
-			if alarms > tried/10 {
+			if alarms > 0 {
 				t.Errorf("worn on %d of %d", alarms, tried)
 			}
 			for _, f := range c.moved[:min(1, len(c.moved))] {
-				if hit[f] < tried*85/100 && len(c.moved) == 1 {
+				if hit[f] < tried*8/10 && len(c.moved) == 1 {
 					t.Errorf("fret %d moved on %d of %d only", f, hit[f], tried)
 				}
 			}
 			for f, n := range hit {
-				if f > 0 && n > tried/10 && !slices.Contains(c.moved, f) {
+				if f > 0 && n > 1 && !slices.Contains(c.moved, f) {
 					t.Errorf("fret %d, which stayed, moved on %d of %d", f, n, tried)
 				}
 			}
@@ -278,7 +270,7 @@ func TestCompare_AllAtOnce(t *testing.T) {
 		z += when(f >= 20, 0.02*float64(f-19)) + when(f == 14, 0.04*(6-l)/5)
 		return z - when(f <= 4 && (l == 2 || l == 3), 0.03+0.01*float64(4-f))
 	}
-	const tried = 30
+	const tried = 6
 	missed, wrong := 0, 0
 	for range tried {
 		s := seat(r)
@@ -320,11 +312,11 @@ func when(yes bool, mm float64) float64 {
 }
 
 // A line added to any lane at either stage changes nothing; nor does the order
-// of the crowns; stages exchanged turn every sign where no fret moved (a fret
-// goes down in another way than it comes up).
+// of the lanes. Stages exchanged, what wore is raised, by as much, and as a
+// whole fret goes down in another way than it comes up, no more is asked.
 func TestCompare_Invariant(t *testing.T) {
-	exchanged := 0
-	for seed := range uint64(20) {
+	raised := 0
+	for seed := range uint64(3) {
 		r := rand.New(rand.NewPCG(seed, 0))
 		s := seat(r)
 		before, after := stage(r, 0.003, s), stage(r, 0.003, plus(s, groove(0.05)))
@@ -339,22 +331,24 @@ func TestCompare_Invariant(t *testing.T) {
 		}
 		slices.Reverse(turned)
 		second, back := compare(t, before, turned), compare(t, turned, before)
-		still := count(first, Moved)+count(back, Moved) == 0
-		if still {
-			exchanged++
-		}
 		for i, c := range first.Changes {
 			d, e := second.Changes[i], back.Changes[i]
 			if math.Abs(c.MM-d.MM) > 1e-9 || c.Verdict != d.Verdict {
 				t.Fatalf("seed %d, fret %d, lane %g: %v %s, tilted %v %s", seed, c.Fret, c.Lane, c.MM, c.Verdict, d.MM, d.Verdict)
 			}
-			if still && math.Abs(c.MM+e.MM) > 1e-9 {
-				t.Fatalf("seed %d, fret %d, lane %g: %v, the other way %v", seed, c.Fret, c.Lane, c.MM, e.MM)
+			if c.Verdict == Worn && e.Verdict == Raised {
+				raised++
+				if math.Abs(c.MM+e.MM) > c.UMM/2 {
+					t.Errorf("seed %d, fret %d, lane %g: %v, the other way %v", seed, c.Fret, c.Lane, c.MM, e.MM)
+				}
+			}
+			if c.Verdict == Worn && e.Verdict == Worn || c.Verdict == Raised {
+				t.Errorf("seed %d, fret %d, lane %g: %s, the other way %s", seed, c.Fret, c.Lane, c.Verdict, e.Verdict)
 			}
 		}
 	}
-	if exchanged < 10 {
-		t.Errorf("only %d pairs of stages were held against each other exchanged", exchanged)
+	if raised < 15 {
+		t.Errorf("only %d of 18 grooves are raised the other way round", raised)
 	}
 }
 
@@ -373,7 +367,7 @@ func TestCompare_Refuses(t *testing.T) {
 		t.Error("NaN was compared")
 	}
 	r, err := Compare(one, one, options())
-	if err != nil || count(r, Unchanged) != 3 {
+	if err != nil || count(r, Unchanged) != 3 || r.Changed {
 		t.Errorf("%+v %v", r, err)
 	}
 }
