@@ -88,6 +88,10 @@ func (c Chart) extent(alongX bool) (lo, hi float64) {
 	return lo, hi
 }
 
+// oneValue is how far apart, beside their size, values are one but for rounding:
+// ticks between them could not be counted.
+const oneValue = 1e-12
+
 // span is the axis' own range, or else that of the data.
 func (a Axis) span(lo, hi float64) (float64, float64, error) {
 	if a.Min < a.Max {
@@ -96,7 +100,7 @@ func (a Axis) span(lo, hi float64) (float64, float64, error) {
 	if lo > hi {
 		return 0, 1, ErrEmpty
 	}
-	if lo == hi { // one value: some room around it
+	if hi-lo <= oneValue*math.Max(math.Abs(lo), math.Abs(hi)) { // one value: some room around it
 		room := math.Max(math.Abs(lo)*0.1, 0.5)
 		lo, hi = lo-room, hi+room
 	}
