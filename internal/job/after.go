@@ -3,6 +3,7 @@ package job
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
@@ -51,7 +52,9 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 			return nil, err
 		}
 	}
+	// What is wrong with readings before was said of them.
 	n.Estimate.Misreads = slices.DeleteFunc(n.Estimate.Misreads, func(m heights.Misread) bool { return m.Reading >= len(r.After) })
+	n.Estimate.Passes = slices.DeleteFunc(n.Estimate.Passes, func(p heights.PassFault) bool { return strings.HasPrefix(p.Pass, passBefore) })
 	q := *r
 	q.Readings, q.After, q.filed = slices.Concat(r.After, earlier), nil, v.filed()
 	full, _, err := answered(ctx, &q, n)

@@ -15,8 +15,7 @@ import (
 //     crowns that moved by more than chance, or filed otherwise than planned;
 //   - of crowns that were not read again, unless they were not to be filed and
 //     the neck's state is noted and the same;
-//   - an edge's gaps where it lay on a crown that was filed, and any gap where the
-//     neck's bow may have changed.
+//   - gaps under an edge or a rocker: which leaf would enter now, nobody felt.
 //
 // Where the bow may have changed, it is taken from the second set: the lane's
 // readings before are bent by what the two sets differ, and each pass counts as
@@ -28,10 +27,9 @@ func (v *levelling) earlier() []reading.Reading {
 	}
 	var kept []carried
 	times := map[place]int{}
-	lying := v.lyingOnFiled()
 	for i, r := range v.r.Readings {
 		c, ok := v.carry(r)
-		if aside[i] || !ok || lying[passOf(r)] {
+		if aside[i] || !ok {
 			continue
 		}
 		kept = append(kept, c)
@@ -63,22 +61,12 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 	switch r.Method {
 	case reading.Beam:
 		c.weights = []float64{1}
-	case reading.Edge:
-		c.weights = []float64{-1}
-		if v.bowFree {
-			return c, false
-		}
 	case reading.Bridge:
 		x := func(k int) float64 { return v.r.Layout.LaneX(r.Frets[k], r.Lane) }
 		l := (x(2) - x(1)) / (x(2) - x(0))
 		c.weights = []float64{-l, 1, l - 1}
 		if v.bowFree && r.Frets[1] == v.middle() {
 			return c, false // the chain may bend there
-		}
-	case reading.Rocker:
-		c.weights = []float64{1, 1, 1} // only whether all of them were left alone
-		if v.bowFree {
-			return c, false
 		}
 	case reading.Probe:
 		p := v.nearest(r.X, r.Y)
@@ -87,8 +75,7 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 		return c, false
 	}
 	for _, f := range c.frets {
-		p := place{f, c.lane}
-		if !v.stillHolds(p) || r.Method == reading.Rocker && v.removed(p) > 0 {
+		if !v.stillHolds(place{f, c.lane}) {
 			return c, false
 		}
 	}
@@ -122,28 +109,6 @@ func (v *levelling) removed(p place) float64 {
 	return 0
 }
 
-// passKey is a pass as heights tells passes apart.
-type passKey struct {
-	method reading.Method
-	lane   float64
-	pass   string
-	turned bool
-}
-
-func passOf(r reading.Reading) passKey { return passKey{r.Method, r.Lane, r.Pass, r.Turned} }
-
-// lyingOnFiled are the edge's passes that rested on a crown which was filed: the
-// gaps of the others do not show where it rests now.
-func (v *levelling) lyingOnFiled() map[passKey]bool {
-	out := map[passKey]bool{}
-	for _, r := range v.r.Readings {
-		if r.Method == reading.Edge && r.Value == 0 && v.removed(place{r.Frets[0], r.Lane}) > 0 {
-			out[passOf(r)] = true
-		}
-	}
-	return out
-}
-
 // moved is a reading as it would be taken now. times is how many kept readings
 // each crown has: they share the hand's one error there, which must not average
 // out among them.
@@ -160,15 +125,8 @@ func (v *levelling) moved(c carried, times map[place]int) reading.Reading {
 	}
 	if r.Method == reading.Probe {
 		r.Z -= fall
-	} else if r.Method != reading.Rocker {
+	} else {
 		r.Value -= fall
-	}
-	if r.NoGo != nil {
-		no := *r.NoGo - fall
-		r.NoGo = &no
-		if !r.UGiven {
-			r.U = 0
-		}
 	}
 	r.U = math.Sqrt(r.U*r.U + hand*handMM*handMM)
 	r.UGiven = r.UGiven || hand > 0
@@ -184,9 +142,12 @@ func (v *levelling) bend(p place) float64 {
 	return 0
 }
 
+// passBefore begins the name of a pass before.
+const passBefore = "before "
+
 // pass names a pass before, or the half of it that a reading belongs to.
 func (v *levelling) pass(c carried) string {
-	name := "before " + c.Pass
+	name := passBefore + c.Pass
 	if !v.bowFree || c.Method == reading.Bridge {
 		return name
 	}

@@ -272,12 +272,12 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 			if len(earlier) < len(r.Readings)*8/10 {
 				t.Fatalf("%d of %d readings are kept", len(earlier), len(r.Readings))
 			}
-			setups := map[passKey][][2]float64{}
+			setups := map[reading.Setup][][2]float64{}
 			for _, k := range earlier {
 				at := func(f int) float64 { return z[int(k.Lane)-1][f-n.Truth.Frets[0]] }
 				switch k.Method {
 				case reading.Beam:
-					setups[passOf(k)] = append(setups[passOf(k)], [2]float64{r.Layout.LaneX(k.Frets[0], k.Lane), k.Value - at(k.Frets[0])})
+					setups[k.Setup()] = append(setups[k.Setup()], [2]float64{r.Layout.LaneX(k.Frets[0], k.Lane), k.Value - at(k.Frets[0])})
 				case reading.Bridge:
 					x := func(i int) float64 { return r.Layout.LaneX(k.Frets[i], k.Lane) }
 					l := (x(2) - x(1)) / (x(2) - x(0))

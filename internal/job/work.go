@@ -83,19 +83,25 @@ func workOf(ctx context.Context, r *FretsRequest, n *findings.Neck, found []find
 
 // neck is the neck as package arrive takes it.
 func (w *worker) neck() arrive.Neck {
-	return arrive.Neck{Lanes: w.lanes, Cov: w.n.Estimate.CovBetween, Out: w.out}
+	cov := func(a, i, b, j int) float64 {
+		if a == b { // what leaves leave open is in the lane's own
+			return w.n.Lanes[a].Cov.At(i, j)
+		}
+		return w.n.Estimate.CovBetween(a, i, b, j)
+	}
+	return arrive.Neck{Lanes: w.lanes, Cov: cov, Out: w.out}
 }
 
 // ask is what the work is planned for: a hand true to handMM, the same readings
-// again. Leaves that brackets a gap say no more the second time, and without a
-// noted state the rod may be set otherwise then.
+// again. Leaves say no more of a gap the second time, so those before do not count
+// then; and without a noted state the rod may be set otherwise.
 func (w *worker) ask() arrive.Ask {
 	a := arrive.Ask{LimitMM: w.r.Model.Level.Zone, HandMM: handMM, Seed: workSeed}
 	states := map[string]bool{}
 	for _, r := range w.r.Readings {
 		if slices.Contains(reading.OfCrowns(), r.Method) {
 			states[r.State] = true
-			a.Alone = a.Alone || r.NoGo != nil
+			a.Alone = a.Alone || r.Method == reading.Edge || r.Method == reading.Rocker
 		}
 	}
 	a.BowFree = len(states) != 1 || states[""]
@@ -140,6 +146,8 @@ func (w *worker) laneWithout(a int) (straight.Verdict, error) {
 	switch {
 	case len(at) == len(l.Frets):
 		return l.Verdict, nil
+	case l.Brackets != nil: // its range is that of all its frets
+		return straight.InDoubt, nil
 	case len(at) >= 3:
 		j, err := straight.LaneVerdict(x, d, covOf(l, at), w.r.Model.Level.Zone, workSeed)
 		if err != nil {
