@@ -41,6 +41,7 @@ func floors() []string {
 		"book/tables",
 		"book",
 		"board",
+		"arrive",
 		"level",
 		"study",
 		"film",

@@ -167,13 +167,13 @@ func (w *work) readings() ([]reading.Reading, error) {
 	return set.Readings, nil
 }
 
-// frets is what the readings mean, planned to a zone in mm; 0 is the limit.
-func (s *Server) frets(r *http.Request, w work, toMM float64) (*job.FretsAnswer, error) {
-	return ask(r.Context(), s, fmt.Sprintf("frets %s %g", w.state, toMM), func(ctx context.Context) (*job.FretsAnswer, error) {
+// frets is what the readings mean; seated are high frets that sit down already.
+func (s *Server) frets(r *http.Request, w work, seated []int) (*job.FretsAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("frets %s %v", w.state, seated), func(ctx context.Context) (*job.FretsAnswer, error) {
 		readings, err := w.readings()
 		if err != nil {
 			return nil, err
 		}
-		return job.Frets(ctx, job.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, PlanToMM: toMM})
+		return job.Frets(ctx, job.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, Seated: seated})
 	})
 }

@@ -94,8 +94,11 @@ func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []questi
 	for _, f := range a.Frets {
 		out = append(out, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
-	if p := a.Plan; p.TotalRemoveMM > 0 && len(a.Recheck)+len(a.Undetermined) == 0 {
-		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(p.Crowns), u.plain(p.MaxRemoveMM)), How: say("advice.filecare")})
+	switch k := a.Work; {
+	case k != nil && len(k.Crowns) > 0:
+		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(k.Crowns), u.plain(k.MaxRemoveMM)), How: say("advice.filecare")})
+	case a.WhyNot != "" && len(a.Undetermined) == 0:
+		out = append(out, advice{Label: say("advice.notyet"), Words: a.WhyNot})
 	}
 	if a.Verdict == "level" && len(out) == 0 {
 		out = append(out, advice{Label: say("advice.done"), Words: say("advice.donewhat")})

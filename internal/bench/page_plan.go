@@ -3,6 +3,7 @@ package bench
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -11,19 +12,21 @@ import (
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
+	"ringtrue/internal/geometry"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
 
-// planBody is the plan as a card: what comes off where, with boxes to tick.
+// planBody is the work as a card: what comes off where, with boxes to tick.
 type planBody struct {
 	ID, Stage, Verdict, Kind string
 	Read                     bool
 	Open                     string // why the plan may yet change
 	Sum                      string // what it takes in all
-	Surely                   bool   // planned to surely_to_mm
-	To                       []choice
+	NotYet                   string // why nothing should be filed yet
+	Seated                   string // frets said to sit down already, "7,14"
+	Sits                     []choice
 	Lanes                    []string
 	Rows                     []planRow
 	Done, Left               int
@@ -52,7 +55,7 @@ type planOption struct{ Refit, Total, Most, Least, Left, Minutes, Cost string }
 type planAsked struct {
 	work
 	answer *job.FretsAnswer
-	surely bool
+	seated []int // frets that sit down already: high ones are filed
 }
 
 // planAsked works the plan out. A nil answer: there are no readings.
@@ -65,16 +68,38 @@ func (s *Server) planAsked(r *http.Request) (*draft.Kept, *planAsked, error) {
 	if !p.read {
 		return k, p, nil
 	}
-	if p.answer, err = s.frets(r, p.work, 0); err != nil {
+	p.seated = seatedOf(r, p.layout)
+	if p.answer, err = s.frets(r, p.work, p.seated); err != nil {
 		return nil, nil, err
 	}
-	if to := p.answer.Plan.SurelyToMM; r.FormValue("to") == "surely" && to != nil {
-		p.surely = true
-		if p.answer, err = s.frets(r, p.work, *to); err != nil {
-			return nil, nil, err
+	return k, p, nil
+}
+
+// seatedOf are the frets that a request says sit down already, ascending:
+// "seated=7&seated=14" or "seated=7,14". What is no fret of the neck is passed
+// over.
+func seatedOf(r *http.Request, l *geometry.Layout) []int {
+	if r.Form == nil {
+		_ = r.FormValue("seated") // it parses the form
+	}
+	var frets []int
+	for _, part := range strings.Split(strings.Join(r.Form["seated"], ","), ",") {
+		f, err := strconv.Atoi(part)
+		if err == nil && f >= l.FirstFret() && f <= l.LastFret() && !slices.Contains(frets, f) {
+			frets = append(frets, f)
 		}
 	}
-	return k, p, nil
+	slices.Sort(frets)
+	return frets
+}
+
+// seatedWords writes frets as a query has them.
+func seatedWords(frets []int) string {
+	var parts []string
+	for _, f := range frets {
+		parts = append(parts, strconv.Itoa(f))
+	}
+	return strings.Join(parts, ",")
 }
 
 func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
@@ -91,16 +116,23 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 
 func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	say, a, u := l.words.say, p.answer, p.heights()
-	b.Verdict, b.Kind, b.Unit, b.Surely = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, p.surely
+	b.Verdict, b.Kind, b.Unit, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, seatedWords(p.seated)
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
 	}
-	b.Open = l.unsettled(a)
-	b.Sum = say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM))
-	b.Mind = append(append(b.Mind, a.Warnings...), a.Plan.Warnings...)
-	b.To = append(b.To, choice{Value: "", Words: say("plan.least"), Hint: say("plan.leasthint", u.plain(a.ZoneLimitMM)), On: !p.surely})
-	if to := a.Plan.SurelyToMM; to != nil {
-		b.To = append(b.To, choice{Value: "surely", Words: say("plan.surely"), Hint: say("plan.surelyhint", u.plain(*to)), On: p.surely})
+	b.Open, b.NotYet = l.unsettled(a), a.WhyNot
+	b.Sum = l.workSum(a, u)
+	b.Mind = append(b.Mind, a.Warnings...)
+	if a.Work != nil {
+		b.Mind = append(b.Mind, a.Work.Warnings...)
+		for _, f := range a.Work.First {
+			if f.OrFile {
+				b.Sits = append(b.Sits, choice{Value: strconv.Itoa(f.Fret), Words: say("plan.sits", f.Fret)})
+			}
+		}
+	}
+	for _, f := range p.seated {
+		b.Sits = append(b.Sits, choice{Value: strconv.Itoa(f), Words: say("plan.sits", f), On: true})
 	}
 	for _, paper := range []string{"a4", "letter"} {
 		b.Sheets = append(b.Sheets, choice{Value: paper, Words: say("paper." + paper)})
@@ -112,16 +144,49 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 		b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	l.fillCard(b, p, st)
-	for _, o := range a.Plan.Options {
-		b.Options = append(b.Options, l.planOption(o, u))
+	if a.Work != nil {
+		for _, o := range a.Work.Options {
+			b.Options = append(b.Options, l.planOption(o, u))
+		}
 	}
+}
+
+// workSum says what the work takes in all, how far it goes and why, and what that
+// costs beside the limit itself; "" where nothing comes off.
+func (l *look) workSum(a *job.FretsAnswer, u heightUnit) string {
+	say, k := l.words.say, a.Work
+	if k == nil || len(k.Crowns) == 0 {
+		return ""
+	}
+	sum := say("plan.sum", len(k.Crowns), u.plain(k.MaxRemoveMM), u.total(k.TotalRemoveMM)) + " " + say("plan.arrives", u.plain(k.PlannedToMM), l.inTwenty(k.Arrives))
+	if t := k.ToLimit; t != nil && k.PlannedToMM < a.ZoneLimitMM {
+		sum += " " + say("plan.tolimit", u.total(t.TotalRemoveMM), l.inTwenty(t.Arrives))
+	}
+	return sum
+}
+
+// inTwenty is a chance as a maker says it.
+func (l *look) inTwenty(chance float64) string {
+	n := int(math.Round(20 * chance))
+	if n == 0 {
+		return l.words.say("plan.never")
+	}
+	return l.words.say("plan.intwenty", min(n, 19))
+}
+
+// workCrowns are the crowns that lose metal.
+func workCrowns(a *job.FretsAnswer) []job.PlanCrown {
+	if a.Work == nil {
+		return nil
+	}
+	return a.Work.Crowns
 }
 
 // fillCard lays the crowns out, a row a fret, the bass side left.
 func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
 	var lanes []float64
 	rows := map[int]map[float64]job.PlanCrown{}
-	for _, c := range p.answer.Plan.Crowns {
+	for _, c := range workCrowns(p.answer) {
 		if !slices.Contains(lanes, c.Lane) {
 			lanes = append(lanes, c.Lane)
 		}
@@ -263,15 +328,7 @@ func (s *Server) tickPlan(w http.ResponseWriter, r *http.Request) error {
 		s.json(w, http.StatusOK, map[string]any{"ok": true})
 		return nil
 	}
-	return redirect(w, r, "/necks/%s/plan?to=%s#card", k.ID(), planTo(r))
-}
-
-// planTo is the asked plan as a query has it: nothing but what is known.
-func planTo(r *http.Request) string {
-	if r.FormValue("to") == "surely" {
-		return "surely"
-	}
-	return ""
+	return redirect(w, r, "/necks/%s/plan?seated=%s#card", k.ID(), seatedWords(seatedOf(r, workOf(k).layout)))
 }
 
 // givePlan gives the card to print or send, its boxes first, then the neck's
@@ -315,15 +372,25 @@ func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
 	}
 	c.Words = []string{
 		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
-		say("plan.sum", len(a.Plan.Crowns), u.plain(a.Plan.MaxRemoveMM), u.total(a.Plan.TotalRemoveMM), u.plain(a.Plan.PlannedToMM)),
 	}
-	if open := s.look.unsettled(a); open != "" {
-		c.Words = append(c.Words, open)
+	if a.Work != nil && len(a.Work.First) > 0 {
+		var first []int
+		for _, f := range a.Work.First {
+			first = append(first, f.Fret)
+		}
+		c.Words = append(c.Words, say("plan.first", strings.ReplaceAll(seatedWords(first), ",", ", ")))
 	}
-	c.Words = append(c.Words, a.Plan.Warnings...)
+	for _, words := range []string{s.look.workSum(a, u), a.WhyNot, s.look.unsettled(a)} {
+		if words != "" {
+			c.Words = append(c.Words, words)
+		}
+	}
+	if a.Work != nil {
+		c.Words = append(c.Words, a.Work.Warnings...)
+	}
 	c.Foot = []string{say("plan.after"), say("plan.care")}
 	k.Read(func(st *draft.State) {
-		for _, m := range a.Plan.Crowns {
+		for _, m := range workCrowns(a) {
 			c.Crowns = append(c.Crowns, sheet.CardCrown{Fret: m.Fret, Lane: m.Lane, RemoveMM: m.RemoveMM, Done: st.IsTicked(p.stage, tickOf(m))})
 		}
 	})

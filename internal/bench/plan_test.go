@@ -21,6 +21,17 @@ func (b *try) readNeck() string {
 	return path
 }
 
+// refittedNeck is the example neck once its frets were refitted: one still stands
+// high.
+func (b *try) refittedNeck() string {
+	b.t.Helper()
+	path := b.open()
+	if w := b.send(path+"/files", "readings.csv", example(b.t, "heron-refitted.csv")); w.Code != http.StatusSeeOther {
+		b.t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	return path
+}
+
 func (b *try) sees(path string, words ...string) string {
 	b.t.Helper()
 	w := b.get(path)
@@ -47,25 +58,27 @@ func (b *try) refused(w *httptest.ResponseRecorder, status int, words string) {
 
 func TestPlan_CardKeepsTicks(t *testing.T) {
 	b := newTry(t, nil)
-	path := b.readNeck()
-	text := b.sees(path+"/plan", "Not level", `id="ticks"`, "Least"[1:], "Level beyond doubt", "0 done", "1.169 mm in all", "71 µm at most")
+	path := b.refittedNeck()
+	const card = "/plan?seated=19"
+	text := b.sees(path+card, "Not level", `id="ticks"`, "then the next reading says level", "To the limit itself", "0 done", `value="19" checked`)
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {
 		t.Fatalf("%d boxes", len(boxes))
 	}
 	one, two := boxes[0][1], boxes[1][1]
-	if w := b.post(path+"/ticks", "box", one, "box", two, "on", one); w.Code != http.StatusSeeOther {
-		t.Fatalf("%d %s", w.Code, w.Body)
+	w := b.post(path+"/ticks", "box", one, "box", two, "on", one, "seated", "19")
+	if w.Code != http.StatusSeeOther || !strings.HasSuffix(w.Header().Get("Location"), card+"#card") {
+		t.Fatalf("%d %s %s", w.Code, w.Header().Get("Location"), w.Body)
 	}
-	text = b.sees(path+"/plan", "1 done")
+	text = b.sees(path+card, "1 done")
 	if n := strings.Count(text, " checked></label>") + strings.Count(text, " checked><span"); n != 1 {
 		t.Errorf("%d boxes are ticked", n)
 	}
 	// Another screen that ticks another box leaves this one.
 	b.post(path+"/ticks", "box", two, "on", two)
-	b.sees(path+"/plan", "2 done")
+	b.sees(path+card, "2 done")
 	b.post(path+"/ticks", "box", one)
-	b.sees(path+"/plan", "1 done")
+	b.sees(path+card, "1 done")
 
 	for _, bad := range []string{"", "7", "7@1", "7@1:x", "7@1:0", "7@99:5", "99@1:5", "6-7-8@1:5", "7@1:999999", "../x:5"} {
 		b.refused(b.post(path+"/ticks", "box", bad, "on", bad), http.StatusUnprocessableEntity, "box on the card")
@@ -73,13 +86,22 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 	b.refused(b.post(path+"/ticks"), http.StatusUnprocessableEntity, "box on the card")
 }
 
-func TestPlan_SurelyTakesMore(t *testing.T) {
+// Frets to press come first and out of the card; a reading to take again keeps the
+// file off.
+func TestPlan_FirstAndNotYet(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.readNeck()
-	count := func(text string) int { return strings.Count(text, `name="box"`) }
-	least, surely := b.sees(path+"/plan"), b.sees(path+"/plan?to=surely", `value="surely" checked`)
-	if count(surely) <= count(least) {
-		t.Errorf("%d boxes to the limit, %d within it", count(least), count(surely))
+	text := b.sees(path+"/plan", "treble end not seated", `id="plan-notyet"`, "Fret 9 in lane 4", "Fret 7 sits, file it", "Fret 14 sits, file it")
+	if strings.Contains(text, `name="box"`) || strings.Contains(text, "Fret 19 sits") {
+		t.Error("there are boxes to tick, or a low fret to file")
+	}
+	path = b.refittedNeck()
+	text = b.sees(path+"/plan", "whole fret high", `id="plan-nothing"`, "Fret 19 sits, file it")
+	if strings.Contains(text, `name="box"`) {
+		t.Error("a fret that is pressed first is on the card")
+	}
+	for _, odd := range []string{"99", "x", "-1", "19,19,"} {
+		b.sees(path+"/plan?seated="+odd, "whole fret high")
 	}
 }
 
@@ -93,9 +115,9 @@ func TestPlan_WithoutReadings(t *testing.T) {
 // The paper is as large as it says, and its text can be read by a program.
 func TestPlan_PDF(t *testing.T) {
 	b := newTry(t, nil)
-	path := b.readNeck()
+	path := b.refittedNeck()
 	for paper, size := range map[string]string{"a4": "595.276 841.89", "letter": "612 792"} {
-		w := b.get(path + "/plan.pdf?paper=" + paper)
+		w := b.get(path + "/plan.pdf?seated=19&paper=" + paper)
 		data := w.Body.Bytes()
 		if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/pdf" || !strings.HasPrefix(string(data), "%PDF-") {
 			t.Fatalf("%s: %d %s", paper, w.Code, w.Header())

@@ -5,6 +5,7 @@ import (
 
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
+	"ringtrue/internal/geometry"
 	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -15,6 +16,7 @@ type fretsOptions struct {
 	json, check, fair bool
 	after, draw       string
 	units, paper, to  string
+	seated            []int
 	from              fromBook
 	read              readOptions
 }
@@ -25,10 +27,11 @@ func newFretsCommand(s *streams) *cobra.Command {
 		Use:   "frets NECK READINGS",
 		Short: "Are the frets level, which are off, and what to take off where",
 		Long: `frets estimates every crown from the gauge readings, says whether the neck is
-level, which frets are off and why, and plans the least metal that makes it
-level. READINGS may be - for standard input. --serial takes neck and readings from
-the book. --what-to-read says what to read next; without READINGS, what to read
-first and when to stop, for necks like those in --book.`,
+level, which frets are off and why, and what to do: frets to press or replace
+first, then what to take off so that the next reading says level. READINGS may be
+- for standard input. --serial takes neck and readings from the book.
+--what-to-read says what to read next; without READINGS, what to read first and
+when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
   ringtrue frets heron.toml heron-seated.csv --draw card.pdf
   ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv
@@ -45,8 +48,9 @@ first and when to stop, for necks like those in --book.`,
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is level")
-	f.BoolVar(&o.fair, "fair", false, "plan removals that vary smoothly across each fret too")
-	f.StringVar(&o.to, "plan-to", "", "`ZONE` for the plan to leave, such as \"0.020 mm\", in place of the limit")
+	f.BoolVar(&o.fair, "fair", false, "take metal off smoothly across each fret, as a file on a radius does")
+	f.StringVar(&o.to, "plan-to", "", "`ZONE` to file to, such as \"0.020 mm\", in place of the one worked out")
+	f.IntSliceVar(&o.seated, "seated", nil, "`FRETS` that sit down on the board, such as 7,14: file them, do not press them")
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
@@ -75,7 +79,10 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	layout := from.layout
-	r := job.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair}
+	r := job.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated}
+	if err = seatedFrets(o.seated, layout); err != nil {
+		return err
+	}
 	if r.PlanToMM, err = planTo(o.to, from.model.Level.Zone); err != nil {
 		return err
 	}
@@ -90,14 +97,18 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err != nil {
 		return err
 	}
+	shown := a // the second set's answer where there is one
+	if a.After != nil {
+		shown = &a.After.FretsAnswer
+	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return drawn.Frets(a, layout, paper, unit.sheet)
+		return drawn.Frets(shown, layout, paper, unit.sheet)
 	}); err != nil {
 		return err
 	}
 	if o.json {
 		err = s.printJSON(a)
-	} else if err = (fretsText{out: s.out, unit: unit, answer: a, colour: s.colour}).print(); err == nil {
+	} else if err = (fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}).print(); err == nil {
 		err = s.nextAfterFrets(a, from, o)
 	}
 	if err != nil {
@@ -117,6 +128,16 @@ func exactly(n int, what string) cobra.PositionalArgs {
 		}
 		return nil
 	}
+}
+
+// seatedFrets refuses frets that the neck has not.
+func seatedFrets(frets []int, l *geometry.Layout) error {
+	for _, f := range frets {
+		if f < l.FirstFret() || f > l.LastFret() {
+			return inputErrorf("--seated: there is no fret %d on this neck; write %d to %d", f, l.FirstFret(), l.LastFret())
+		}
+	}
+	return nil
 }
 
 // planTo reads the zone to plan to; 0 for the limit itself.

@@ -10,22 +10,25 @@ import (
 	"ringtrue/internal/job"
 )
 
-// fretsText prints the answer of `frets` for a person: what levelling did, where
-// that was asked for, the verdict, then what needs work, then the map of heights, then the plan.
+// fretsText prints the answer of `frets` for a person: the verdict, what to do
+// now in order, then the lanes, the map of heights and what to take off. After
+// levelling it is the answer of the second set of readings alone.
 type fretsText struct {
 	out    io.Writer
 	unit   heightUnit
 	answer *job.FretsAnswer
+	after  *job.AfterAnswer // the answer is its own; nil: not after levelling
 	colour bool
 }
 
 func (t fretsText) print() error {
 	w := bufio.NewWriter(t.out)
-	t.after(w) // it is what was asked for
 	t.verdict(w)
 	t.work(w)
+	t.lanes(w)
+	openCrowns(w, "Not determined", t.answer.Undetermined)
 	t.heights(w)
-	t.plan(w)
+	t.takeOff(w)
 	t.next(w)
 	return w.Flush()
 }
@@ -44,12 +47,30 @@ func (t fretsText) verdict(w io.Writer) {
 	if name == "" {
 		name = "neck"
 	}
-	fmt.Fprintf(w, "%s: %s\n", name, t.strong(strings.ToUpper(a.Verdict)))
+	if t.after != nil {
+		name += ", after levelling"
+	}
+	part := ""
+	if a.Verdict == "level" && len(a.Undetermined) > 0 {
+		part = " as far as it was read"
+	}
+	fmt.Fprintf(w, "%s: %s%s\n", name, t.strong(strings.ToUpper(a.Verdict)), part)
 	if i := t.worstLane(); i >= 0 {
 		fmt.Fprintf(w, "worst lane %g: %s, the limit is %.3f mm\n", a.Lanes[i].Lane, zoneWords(a.Lanes[i]), a.ZoneLimitMM)
 	}
+	if t.after != nil && t.after.Earlier > 0 {
+		fmt.Fprintf(w, "%d of the readings before still hold and are counted in\n", t.after.Earlier)
+	}
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", warning)
+	}
+}
+
+// lanes prints each lane's straightness.
+func (t fretsText) lanes(w io.Writer) {
+	a := t.answer
+	if len(a.Lanes) == 0 {
+		return
 	}
 	fmt.Fprintln(w)
 	rows := [][]string{{"lane", "zone mm", "±", "bow mm", "step mm", "verdict"}}
@@ -81,37 +102,6 @@ func (t fretsText) worstLane() int {
 		}
 	}
 	return at
-}
-
-// work lists what needs doing, the neck as a whole before its frets.
-func (t fretsText) work(w io.Writer) {
-	a := t.answer
-	for i, f := range a.Findings {
-		if i == 0 {
-			fmt.Fprintf(w, "\nThe neck as a whole\n")
-		}
-		wrap(w, "  ", fmt.Sprintf("%s (%+.3f ± %.3f mm): %s", f.Finding, f.AmountMM, f.UMM, f.Advice))
-	}
-	for i, r := range a.Recheck {
-		if i == 0 {
-			fmt.Fprintf(w, "\nRead again first: these do not agree with the rest and were set aside\n")
-		}
-		wrap(w, "  ", fmt.Sprintf("fret %d, lane %g (%s, line %d): reads %.3f mm, expected %.3f mm; %s", r.Fret, r.Lane, r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
-	}
-	for i, f := range a.Frets {
-		if i == 0 {
-			fmt.Fprintf(w, "\nFrets that need work\n")
-		}
-		words := f.Finding + ": " + f.Advice
-		if f.FileMM != nil {
-			words += fmt.Sprintf("; or, where no gap shows under it, file it now: at most %.3f mm, %.2f mm of crown left", *f.FileMM, *f.FileLeftMM)
-		}
-		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words)
-	}
-	if len(a.Frets) == 0 && len(a.Lanes) > 0 {
-		fmt.Fprintf(w, "\nNo fret stands out by itself.\n")
-	}
-	openCrowns(w, "Not determined", t.answer.Undetermined)
 }
 
 // openCrowns names crowns that stay open, a lane a line, under a heading.
@@ -158,16 +148,8 @@ func (t fretsText) heights(w io.Writer) {
 		put(cells, c.Fret, c.Lane, t.unit.signed(c.OffMM)+mark)
 		doubt = max(doubt, c.UMM)
 	}
-	remove := map[int]map[float64]string{}
-	for _, c := range a.Plan.Crowns {
-		put(remove, c.Fret, c.Lane, t.unit.plain(c.RemoveMM))
-	}
 	t.grid(w, cells, ".")
 	fmt.Fprintf(w, "standard uncertainty of a height: %s %s at most\n", t.unit.plain(doubt), t.unit.name)
-	if len(a.Plan.Crowns) > 0 {
-		fmt.Fprintf(w, "\nPlan: take off in %s, least metal (- nothing)\n", t.unit.name)
-		t.grid(w, remove, "-")
-	}
 }
 
 func put(cells map[int]map[float64]string, fret int, lane float64, s string) {
@@ -215,112 +197,4 @@ func (t fretsText) grid(w io.Writer, cells map[int]map[float64]string, empty str
 		}
 		table(w, rows)
 	}
-}
-
-func (t fretsText) plan(w io.Writer) {
-	p := t.answer.Plan
-	if len(t.answer.Crowns) == 0 {
-		return
-	}
-	if p.TotalRemoveMM == 0 {
-		fmt.Fprintf(w, "\nPlan: nothing to take off.\n")
-		return
-	}
-	fmt.Fprintf(w, "in all %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm\n",
-		p.TotalRemoveMM, len(p.Crowns), p.MaxRemoveMM, p.LeastCrownMM)
-	if c := t.largest(); c != nil {
-		fmt.Fprintf(w, "flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)\n",
-			c.LandMM, c.RemoveMM, c.Fret, c.Lane)
-	}
-	wrap(w, "", planEnd(p, t.answer.ZoneLimitMM))
-	if n := len(t.answer.Undetermined); n > 0 {
-		wrap(w, "! ", fmt.Sprintf("the plan knows only the crowns that were read, and %d %s not determined: read the rest before filing", n, areOf(n)))
-	}
-	wrap(w, "", "after filing: crown, polish, read again; filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules")
-	for _, warning := range p.Warnings {
-		wrap(w, "! ", warning)
-	}
-	if f := p.Fair; f != nil {
-		fmt.Fprintf(w, "as a file on a radius leaves it: %.3f mm over %d crowns, at most %.3f mm\n", f.TotalRemoveMM, len(f.Crowns), f.MaxRemoveMM)
-	}
-	fmt.Fprintf(w, "\nOr lift and refit\n")
-	rows := [][]string{{"refit", "total mm", "at most mm", "crown left mm", "levellings left", "cost"}}
-	for _, o := range p.Options {
-		refit := "none"
-		if len(o.Refit) > 0 {
-			refit = spans(o.Refit)
-		}
-		left := "-"
-		if o.Levellings != nil {
-			left = fmt.Sprint(*o.Levellings)
-		}
-		cost := o.Cost
-		if o.Minutes != nil {
-			cost += fmt.Sprintf(", %.0f min", *o.Minutes)
-		}
-		rows = append(rows, []string{refit, fmt.Sprintf("%.3f", o.TotalRemoveMM), fmt.Sprintf("%.3f", o.MaxRemoveMM), fmt.Sprintf("%.2f", o.LeastCrownMM), left, cost})
-	}
-	table(w, rows)
-}
-
-func (t fretsText) largest() *job.PlanCrown {
-	var most *job.PlanCrown
-	for i, c := range t.answer.Plan.Crowns {
-		if most == nil || c.RemoveMM > most.RemoveMM {
-			most = &t.answer.Plan.Crowns[i]
-		}
-	}
-	return most
-}
-
-func (t fretsText) after(w io.Writer) {
-	a := t.answer.After
-	if a == nil {
-		return
-	}
-	word := "it is there: level"
-	switch {
-	case a.Reached:
-	case a.Verdict == "level":
-		word = "level as far as it was read; read the rest"
-	default:
-		word = "not there yet: " + a.Verdict
-	}
-	fmt.Fprintf(w, "After levelling: %s\n", t.strong(word))
-	for _, l := range a.Lanes {
-		if l.ZoneMM != nil {
-			fmt.Fprintf(w, "  lane %g: zone %.3f ± %.3f mm, %s\n", l.Lane, *l.ZoneMM, *l.UZoneMM, l.Verdict)
-		}
-	}
-	for _, c := range a.Proud {
-		fmt.Fprintf(w, "  still proud: fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
-	}
-	for _, c := range a.Beyond {
-		fmt.Fprintf(w, "  beyond the plan: fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
-	}
-	for _, r := range a.Recheck {
-		wrap(w, "  ", fmt.Sprintf("read again: fret %d, lane %g: reads %.3f mm, expected %.3f mm", r.Fret, r.Lane, r.ReadingMM, r.ExpectedMM))
-	}
-	if n := len(a.Undetermined); n > 0 {
-		fmt.Fprintf(w, "  not determined: %d crowns\n", n)
-	}
-	fmt.Fprintf(w, "\nBefore it\n")
-}
-
-// planEnd says which zone the plan leaves, and which would be seen for certain.
-func planEnd(p job.LevellingPlan, limitMM float64) string {
-	switch {
-	case p.PlannedToMM < limitMM:
-		return fmt.Sprintf("it leaves every lane within %.3f mm, %.3f mm inside the limit", p.PlannedToMM, limitMM-p.PlannedToMM)
-	case p.SurelyToMM == nil:
-		return "it ends right at the limit, where these gauges cannot tell level from not: read with a surer gauge, or more passes"
-	}
-	return fmt.Sprintf("it ends right at the limit, where readings like these stay in doubt; --plan-to \"%.3f mm\" goes on until they are sure", *p.SurelyToMM)
-}
-
-func areOf(n int) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
 }

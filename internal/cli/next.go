@@ -3,7 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
-	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -82,34 +82,52 @@ const (
 	readingsFile = "READINGS.csv"
 )
 
-// nextAfterFrets says what to do once the frets have been judged. --plan-to is
-// said again: what the hand took off is held against the same plan.
+// nextAfterFrets says what to do once the frets have been judged. What the hand
+// took off is held against the same plan, so its options are said again.
 func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions) error {
 	if a.After != nil {
 		return s.nextAfterLevelling(a.After, from, o)
 	}
-	switch sure := surely(a.Frets); {
-	case sure && len(a.Recheck) > 0:
+	return s.nextOf(a, from, from.words, o)
+}
+
+// nextOf is nextAfterFrets for the answer of the neck and readings that words name.
+func (s *streams) nextOf(a *job.FretsAnswer, from source, words []string, o fretsOptions) error {
+	switch {
+	case a.Work != nil && len(a.Work.Crowns) > 0:
+		return s.next("do that, read all again, then", append(o.again(words), "--after", again)...)
+	case a.Work != nil && len(a.Work.First) > 0:
 		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
 		return s.next("take those readings again, then", from.withReadings(again)...)
-	case sure && o.to == "": // who asks for a zone means to file
-		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
-	case len(a.Undetermined) > 0 || a.Verdict == "in doubt" && o.to == "":
-		return s.next("read more, then", from.withReadings(again)...)
-	case a.Verdict == "level":
-		return s.next("", append([]string{"play"}, from.words...)...)
+	case a.Verdict == "level" && len(a.Undetermined) == 0:
+		return s.next("", append([]string{"play"}, words...)...)
 	}
-	call := append([]string{"frets"}, from.words...)
+	return s.next("read more, then", from.withReadings(again)...)
+}
+
+// again is the call that plans the same work once more.
+func (o *fretsOptions) again(words []string) []string {
+	call := append([]string{"frets"}, words...)
 	if o.to != "" {
 		call = append(call, "--plan-to", o.to)
 	}
-	return s.next("level by the plan, read all again, then", append(call, "--after", again)...)
+	if o.fair {
+		call = append(call, "--fair")
+	}
+	if len(o.seated) > 0 {
+		call = append(call, "--seated", commas(o.seated))
+	}
+	return call
 }
 
-// surely reports whether a finding names the fret that is off.
-func surely(found []job.FretFinding) bool {
-	return slices.ContainsFunc(found, func(f job.FretFinding) bool { return !f.Open })
+// commas writes numbers as an option takes them.
+func commas(n []int) string {
+	var parts []string
+	for _, v := range n {
+		parts = append(parts, strconv.Itoa(v))
+	}
+	return strings.Join(parts, ",")
 }
 
 // nextAfterLevelling says what to do once the readings taken after levelling
@@ -121,7 +139,7 @@ func (s *streams) nextAfterLevelling(a *job.AfterAnswer, from source, o fretsOpt
 	case a.Reached:
 		return s.call("", from.callWith("play", o.after)...)
 	}
-	return s.call("what is left, with its plan", from.callWith("frets", o.after)...)
+	return s.nextOf(&a.FretsAnswer, from, []string{from.neckFile, o.after}, o)
 }
 
 // withReadings is the call that takes further readings of the same neck. Those

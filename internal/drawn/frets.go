@@ -15,15 +15,24 @@ import (
 func Frets(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
 	s := sheet.Frets{
 		Neck: a.Neck, Verdict: a.Verdict, ZoneLimitMM: a.ZoneLimitMM,
-		Warnings: append(append([]string{}, a.Warnings...), a.Plan.Warnings...),
-		TotalMM:  a.Plan.TotalRemoveMM, MostMM: a.Plan.MaxRemoveMM,
+		Warnings: append([]string{}, a.Warnings...), NotYet: a.WhyNot,
+	}
+	remove := map[sheet.FretsPlace]float64{}
+	if k := a.Work; k != nil {
+		s.Warnings = append(s.Warnings, k.Warnings...)
+		s.TotalMM, s.MostMM = k.TotalRemoveMM, k.MaxRemoveMM
+		if len(k.Crowns) > 0 {
+			s.PlannedMM, s.Arrives = k.PlannedToMM, k.Arrives
+		}
+		for _, c := range k.Crowns {
+			remove[sheet.FretsPlace{Fret: c.Fret, Lane: c.Lane}] = c.RemoveMM
+		}
+		for _, f := range k.First {
+			s.First = append(s.First, f.Fret)
+		}
 	}
 	for _, k := range a.Lanes {
 		s.Lanes = append(s.Lanes, sheet.FretsLane{Lane: k.Lane, ZoneMM: orNaN(k.ZoneMM), UZoneMM: orNaN(k.UZoneMM), Verdict: k.Verdict})
-	}
-	remove := map[sheet.FretsPlace]float64{}
-	for _, c := range a.Plan.Crowns {
-		remove[sheet.FretsPlace{Fret: c.Fret, Lane: c.Lane}] = c.RemoveMM
 	}
 	for _, c := range a.Crowns {
 		s.Crowns = append(s.Crowns, sheet.FretsCrown{Fret: c.Fret, Lane: c.Lane, OffMM: c.OffMM, Verdict: c.Verdict,

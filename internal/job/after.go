@@ -1,89 +1,164 @@
 package job
 
 import (
-	"math"
+	"context"
+	"slices"
+	"strings"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
+	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
 
-// beyondConfidence is how many standard uncertainties a hand must have gone
-// beyond the plan, or stopped short of it, to be told so: one false alarm in
-// 700 crowns.
-const beyondConfidence = 3.0
+// levelling is what lies between two sets of readings of a neck: what was planned,
+// and what the readings say was done.
+type levelling struct {
+	r             *FretsRequest
+	before, alone *findings.Neck // the second set taken alone
+	planned       *level.Plan    // in the order of before.Lanes
+	known         bool           // planned is what the hand was told
+	first         map[int]bool   // frets that were pressed or replaced
+	bowFree       bool
+	sameState     bool
+	crowns        map[place]*filing
+	bows          map[float64]curve // by lane, where the bow is free
+}
 
-// after compares the readings taken after levelling with the plan.
-func after(r FretsRequest, before *findings.Neck, plan level.Plan) (*AfterAnswer, error) {
-	now, err := judged(r.Model, r.Layout, r.After)
+// filing is one crown of both sets.
+type filing struct {
+	planned, taken, u float64
+	told              bool // the readings tell what came off
+	far               bool // more or less than planned, beyond chance
+	unsure            bool // it may have moved, or the lane was not filed as planned
+}
+
+// holds reports whether the readings before, less what was planned, still hold.
+func (k *filing) holds() bool { return k.told && !k.far && !k.unsure }
+
+// after judges the readings taken after levelling. Those before count where they
+// still hold: see (*levelling).earlier.
+func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *FretsAnswer, w worked) (*AfterAnswer, error) {
+	alone, err := judged(r.Model, r.Layout, r.After)
 	if err != nil {
 		return nil, err
 	}
-	a := &AfterAnswer{
-		Verdict: string(now.Verdict), Proud: []AfterCrown{}, Beyond: []AfterCrown{},
-		Lanes: laneAnswers(now), Recheck: withGross(rechecks(now, r.After), r.Model, r.Layout, r.After), Undetermined: []Undetermined{},
-	}
-	for _, u := range now.Estimate.Undetermined {
-		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
-	}
-	a.Reached = now.Verdict == straight.Level && len(a.Recheck) == 0 && len(a.Undetermined) == 0
-	for i, l := range before.Lanes {
-		for _, m := range now.Lanes {
-			if m.Lane.Lane == l.Lane.Lane {
-				a.compare(l, m, plan.Lanes[i])
-			}
+	v := newLevelling(r, before, alone, a, w)
+	earlier := v.earlier()
+	n := alone
+	if len(earlier) > 0 {
+		if n, err = judged(r.Model, r.Layout, slices.Concat(r.After, earlier)); err != nil {
+			return nil, err
 		}
 	}
-	return a, nil
+	// What is wrong with readings before was said of them.
+	n.Estimate.Misreads = slices.DeleteFunc(n.Estimate.Misreads, func(m heights.Misread) bool { return m.Reading >= len(r.After) })
+	n.Estimate.Passes = slices.DeleteFunc(n.Estimate.Passes, func(p heights.PassFault) bool { return strings.HasPrefix(p.Pass, passBefore) })
+	q := *r
+	q.Readings, q.After, q.filed = slices.Concat(r.After, earlier), nil, v.filed()
+	full, _, err := answered(ctx, &q, n)
+	if err != nil {
+		return nil, err
+	}
+	b := &AfterAnswer{FretsAnswer: *full, FiledByMistake: []FiledByMistake{}, Proud: []AfterCrown{}, Beyond: []AfterCrown{}, Earlier: len(earlier)}
+	b.Reached = n.Verdict == straight.Level && len(b.Recheck) == 0 && len(b.Undetermined) == 0
+	v.fill(b, n)
+	return b, nil
 }
 
-// compare finds what came off one lane. Both sets of readings see the lane only
-// up to a line, which is the one that best fits the crowns the plan leaves
-// alone, by least absolute deviations; where they are few, all crowns.
-func (a *AfterAnswer) compare(before, now findings.Lane, plan level.LanePlan) {
-	type crown struct {
-		fret           int
-		planned, taken float64
-		u              float64
-		verdict        straight.Verdict
+func newLevelling(r *FretsRequest, before, alone *findings.Neck, a *FretsAnswer, w worked) *levelling {
+	v := &levelling{r: r, before: before, alone: alone, planned: w.metal, known: a.Work != nil, first: map[int]bool{}, crowns: map[place]*filing{}, bows: map[float64]curve{}}
+	if a.Work != nil {
+		for _, f := range a.Work.First {
+			v.first[f.Fret] = true
+		}
 	}
-	var all []crown
-	var x, change, keptX, kept []float64
-	for i, f := range before.Frets {
-		for k, g := range now.Frets {
-			if f != g {
+	if v.planned == nil {
+		none := nothing(before)
+		v.planned = &none
+		if !v.known { // no work was given, so the least metal is what may have been filed
+			v.fromPlan(a.Plan)
+		}
+	}
+	one, two := stateOf(r.Readings), stateOf(r.After)
+	v.sameState = one != "" && one == two
+	v.bowFree = !v.sameState
+	for i, l := range before.Lanes {
+		for _, m := range alone.Lanes {
+			if m.Lane.Lane == l.Lane.Lane {
+				v.compare(l, m, v.planned.Lanes[i].RemoveMM)
+			}
+		}
+	}
+	return v
+}
+
+// fromPlan takes the crowns of a plan.
+func (v *levelling) fromPlan(p LevellingPlan) {
+	for _, c := range p.Crowns {
+		for i, l := range v.before.Lanes {
+			if l.Lane.Lane == c.Lane {
+				v.planned.Lanes[i].RemoveMM[slices.Index(l.Frets, c.Fret)] = c.RemoveMM
+			}
+		}
+	}
+}
+
+// stateOf is the state of the neck that all readings of crowns note; "" where one
+// notes none, or they differ.
+func stateOf(readings []reading.Reading) string {
+	state, seen := "", false
+	for _, r := range readings {
+		if !slices.Contains(reading.OfCrowns(), r.Method) {
+			continue
+		}
+		if seen && r.State != state {
+			return ""
+		}
+		state, seen = r.State, true
+	}
+	return state
+}
+
+// filed is what came off each crown as planned.
+func (v *levelling) filed() map[place]float64 {
+	out := map[place]float64{}
+	for p, k := range v.crowns {
+		if k.planned > 0 && v.known {
+			out[p] = k.planned
+		}
+	}
+	return out
+}
+
+// fill names what the hand did otherwise than planned.
+func (v *levelling) fill(b *AfterAnswer, now *findings.Neck) {
+	high := map[place]bool{}
+	for _, l := range now.Lanes {
+		for i, f := range l.Frets {
+			high[place{f, l.Lane.Lane}] = l.Crown[i] == straight.High
+		}
+	}
+	for _, l := range v.before.Lanes {
+		for _, f := range l.Frets {
+			p := place{f, l.Lane.Lane}
+			k := v.crowns[p]
+			if k == nil || !k.told {
 				continue
 			}
-			d := before.D[i] - now.D[k]
-			all = append(all, crown{f, plan.RemoveMM[i], d, math.Hypot(before.U[i], now.U[k]), now.Crown[k]})
-			x, change = append(x, before.X[i]), append(change, d)
-			if plan.RemoveMM[i] == 0 {
-				keptX, kept = append(keptX, before.X[i]), append(kept, d)
+			over := k.taken - k.planned
+			row := AfterCrown{f, p.lane, k.planned, k.taken, k.u}
+			switch {
+			case k.far && over > 0 && k.planned == 0:
+				b.FiledByMistake = append(b.FiledByMistake, FiledByMistake{f, p.lane, k.taken, k.u})
+				b.BeyondMM += over
+			case k.far && over > 0:
+				b.Beyond = append(b.Beyond, row)
+				b.BeyondMM += over
+			case high[p]:
+				b.Proud = append(b.Proud, row)
 			}
-		}
-	}
-	if len(keptX) < 3 {
-		keptX, kept = x, make([]float64, len(x))
-		for i := range all {
-			kept[i] = change[i] - all[i].planned
-		}
-	}
-	if len(keptX) < 2 {
-		return
-	}
-	c, slope, err := straight.ReferenceLine(keptX, kept)
-	if err != nil {
-		return
-	}
-	for i, k := range all {
-		taken := k.taken - c - slope*x[i]
-		row := AfterCrown{k.fret, before.Lane.Lane, k.planned, taken, k.u}
-		switch over := taken - k.planned; {
-		case over > beyondConfidence*k.u:
-			a.Beyond = append(a.Beyond, row)
-			a.BeyondMM += over
-		case k.verdict == straight.High:
-			a.Proud = append(a.Proud, row)
 		}
 	}
 }

@@ -57,7 +57,7 @@ func JudgeFiles(ctx context.Context, f book.Files) (book.Judgement, error) {
 	if err != nil {
 		return book.Judgement{}, fmt.Errorf("%s: %w", f.Readings.Name, err)
 	}
-	p, _, err := planOf(ctx, FretsRequest{Model: m, Layout: l, Readings: readings}, n)
+	p, err := planOf(ctx, &FretsRequest{Model: m, Layout: l, Readings: readings}, n)
 	if err != nil {
 		return book.Judgement{}, err
 	}

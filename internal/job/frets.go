@@ -30,58 +30,85 @@ type FretsRequest struct {
 	Fair bool
 	// Times are how long this maker's readings take; 0: the usual times.
 	Times readplan.Times
+	// Seated are frets that were seen to sit down on the board all along: where
+	// they stand high they are filed, not pressed.
+	Seated []int
+
+	filed map[place]float64 // what was planned off before these readings, mm
 }
 
 // mostRefits is how many refits the options go up to.
 const mostRefits = 3
 
-// Frets judges a neck's frets and plans the least metal. It ends early, with
-// ctx's error, where ctx is done. Readings that contradict each other or leave
-// a crown open are no error: the answer says so.
+// Frets judges a neck's frets and says what to do. It ends early, with ctx's
+// error, where ctx is done. Readings that contradict each other or leave a crown
+// open are no error: the answer says so.
 func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	n, err := judged(r.Model, r.Layout, r.Readings)
 	if err != nil {
 		return nil, err
 	}
+	a, w, err := answered(ctx, &r, n)
+	if err != nil {
+		return nil, err
+	}
+	if r.After != nil {
+		if a.After, err = after(ctx, &r, n, a, w); err != nil {
+			return nil, err
+		}
+	}
+	return a, nil
+}
+
+// answered is the answer of a neck that was judged by r.Readings.
+func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, worked, error) {
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
-		Lanes: laneAnswers(n), Crowns: []CrownAnswer{}, Frets: []FretFinding{}, Findings: []NeckFinding{},
+		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},
 		Recheck: withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
 	for _, u := range n.Estimate.Undetermined {
 		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
 	}
-	for _, l := range n.Lanes {
-		for i, f := range l.Frets {
-			a.Crowns = append(a.Crowns, CrownAnswer{f, l.Lane.Lane, l.Off[i], l.U[i], string(l.Crown[i])})
-		}
-	}
 	a.Passes = passFindings(n)
-	found := n.Frets()
+	found, whole := n.Frets(), n.Whole(r.Readings)
 	for _, f := range found {
+		if filedInstead(f, r.Seated) {
+			f.Advice = adviseFiled
+		}
 		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
 	}
-	for _, w := range n.Whole(r.Readings) {
+	for _, w := range whole {
 		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: w.Words, Advice: w.Advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
 	a.NextReadings = nextReadings(n.NextIn(r.Readings, r.Times))
-	p, plan, err := planOf(ctx, r, n)
+	p, err := planOf(ctx, r, n)
 	if err != nil {
-		return nil, err
+		return nil, worked{}, err
 	}
 	a.Plan = *p
+	w, err := workOf(ctx, r, n, found, whole, a.NextReadings)
+	if err != nil {
+		return nil, worked{}, err
+	}
+	a.Work, a.WhyNot = w.work, w.whyNot
 	if !slices.ContainsFunc(found, func(f findings.Finding) bool { return !f.Seats() }) && len(a.Findings) == 0 {
 		for i := range a.Frets { // nothing else is to be mended first
 			a.Frets[i].filed(p.Crowns)
 		}
 	}
-	if r.After != nil {
-		if a.After, err = after(r, n, plan); err != nil {
-			return nil, err
+	return a, w, nil
+}
+
+func crownAnswers(n *findings.Neck) []CrownAnswer {
+	out := []CrownAnswer{}
+	for _, l := range n.Lanes {
+		for i, f := range l.Frets {
+			out = append(out, CrownAnswer{f, l.Lane.Lane, l.Off[i], l.U[i], string(l.Crown[i])})
 		}
 	}
-	return a, nil
+	return out
 }
 
 func nextReadings(next []findings.Next) []NextReading {
@@ -163,8 +190,22 @@ func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
 // crownHeights are the crowns' heights over the board where read, else the
 // wire's.
 type crownHeights struct {
-	wire float64
-	read map[int]map[float64]float64
+	wire  float64
+	read  map[int]map[float64]float64
+	filed map[place]float64 // what was filed off since the wire was new
+}
+
+// place is a crown by its fret and lane.
+type place struct {
+	fret int
+	lane float64
+}
+
+// heights are the crowns' heights before any further filing.
+func (r *FretsRequest) heights() crownHeights {
+	h := heightsOf(r.Model, r.Readings)
+	h.filed = r.filed
+	return h
 }
 
 func heightsOf(m neck.Model, readings []reading.Reading) crownHeights {
@@ -186,7 +227,7 @@ func (h crownHeights) at(fret int, lane float64) float64 {
 	if v, known := h.read[fret][lane]; known {
 		return v
 	}
-	return h.wire
+	return h.wire - h.filed[place{fret, lane}]
 }
 
 // levelLanes are a neck's lanes as the levelling plan takes them.
@@ -227,14 +268,14 @@ func surelyTo(n *findings.Neck, limitMM float64) *float64 {
 }
 
 // planOf plans the least metal and the refits.
-func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPlan, level.Plan, error) {
+func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingPlan, error) {
 	lanes := levelLanes(n)
 	zone := r.planTo()
 	options, err := level.Options(ctx, lanes, zone, mostRefits)
 	if err != nil {
-		return nil, level.Plan{}, fmt.Errorf("planning: %w", err)
+		return nil, fmt.Errorf("planning: %w", err)
 	}
-	h := heightsOf(r.Model, r.Readings)
+	h := r.heights()
 	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: surelyTo(n, r.Model.Level.Zone), Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
 	if len(options) == 0 {
 		options = []level.Option{{Refit: []int{}}}
@@ -254,10 +295,10 @@ func planOf(ctx context.Context, r FretsRequest, n *findings.Neck) (*LevellingPl
 	}
 	if r.Fair {
 		if err := h.fair(a, r.Model, n, lanes, zone); err != nil {
-			return nil, plan, err
+			return nil, err
 		}
 	}
-	return a, plan, nil
+	return a, nil
 }
 
 // fair adds the plan that a file on a radius can follow; where none keeps the

@@ -87,18 +87,32 @@ type PassFinding struct {
 type Work struct {
 	First         []WorkFirst `json:"first"`
 	PlannedToMM   float64     `json:"planned_to_mm"`
-	Arrives       float64     `json:"arrives"` // chance that the next reading says level
+	Arrives       float64     `json:"arrives"` // chance that the next reading, with this one, says level
 	TotalRemoveMM float64     `json:"total_remove_mm"`
 	MaxRemoveMM   float64     `json:"max_remove_mm"`
 	LeastCrownMM  float64     `json:"least_crown_mm"`
-	Minutes       *float64    `json:"minutes,omitempty"`
+	Minutes       *float64    `json:"minutes,omitempty"` // of filing
 	Crowns        []PlanCrown `json:"crowns"`
+	// ToLimit is what the limit itself would take and how seldom it arrives: what
+	// the guard band costs. Nil where nothing is filed.
+	ToLimit  *WorkToLimit  `json:"to_limit,omitempty"`
+	Options  []RefitOption `json:"options,omitempty"` // refitting one to three further frets, to the same zone
+	Warnings []string      `json:"warnings"`
+}
+
+// WorkToLimit is the least metal to the limit itself, with the same frets seen to
+// first.
+type WorkToLimit struct {
+	TotalRemoveMM float64 `json:"total_remove_mm"`
+	Arrives       float64 `json:"arrives"`
 }
 
 // WorkFirst is a fret to see to before any file.
 type WorkFirst struct {
 	Fret int    `json:"fret"`
 	Why  string `json:"why"`
+	// May be filed instead where it already sits down on the board all along.
+	OrFile bool `json:"or_file,omitempty"`
 }
 
 // Recheck is a reading that does not agree with the others and was set aside.
@@ -183,18 +197,27 @@ type FairPlan struct {
 	Crowns        []PlanCrown `json:"crowns"`
 }
 
-// AfterAnswer compares readings taken after levelling with what was planned.
+// AfterAnswer is the answer of the readings taken after levelling, those before
+// counted in where they still hold, and what the hand did beside what was planned.
 type AfterAnswer struct {
-	Reached bool         `json:"reached"`
-	Verdict string       `json:"verdict"`
-	Proud   []AfterCrown `json:"proud"`  // still above what the plan leaves
-	Beyond  []AfterCrown `json:"beyond"` // filed beyond the plan
-	Lanes   []LaneAnswer `json:"lanes"`
+	FretsAnswer
+	Reached bool `json:"reached"` // level, nothing to read again, nothing open
+	// FiledByMistake are crowns that were not to be filed and now stand lower by
+	// more than chance.
+	FiledByMistake []FiledByMistake `json:"filed_by_mistake"`
+	Proud          []AfterCrown     `json:"proud"`  // still above what the plan leaves
+	Beyond         []AfterCrown     `json:"beyond"` // filed beyond the plan
+	BeyondMM       float64          `json:"beyond_total_mm"`
+	// Earlier is how many of the readings before were counted in.
+	Earlier int `json:"earlier_readings"`
+}
 
-	Recheck      []Recheck      `json:"recheck"`
-	Undetermined []Undetermined `json:"undetermined"`
-
-	BeyondMM float64 `json:"beyond_total_mm"`
+// FiledByMistake is a crown that lost metal and should not have.
+type FiledByMistake struct {
+	Fret    int     `json:"fret"`
+	Lane    float64 `json:"lane"`
+	TakenMM float64 `json:"taken_mm"`
+	UMM     float64 `json:"u_mm"`
 }
 
 // AfterCrown is a crown after levelling: what was to come off and what did.

@@ -198,47 +198,55 @@ func TestFrets_PlanKeepsItsWord(t *testing.T) {
 	})
 }
 
-// TestFrets_After: levelling that follows the plan is found done; a crown left
-// proud and one taken too far are named.
+// TestFrets_After: a crown left proud and one taken too far are named.
 func TestFrets_After(t *testing.T) {
-	r := example(t, "heron.toml", "heron-seated.csv")
-	plan := answer(t, r).Plan
+	r := example(t, "heron.toml", "heron-refitted.csv")
+	r.Seated = []int{19}
+	work := answer(t, r).Work
 	rnd := rand.New(rand.NewPCG(1, 4))
-	later := func(change map[[2]int]float64) []reading.Reading {
+	later := func(more func(lane int) float64) []reading.Reading {
 		out := slices.Clone(r.Readings)
 		for i, k := range out {
-			if k.Line == 78 { // the misread, taken again
-				out[i].Value = 0.38
-			}
-			for _, c := range plan.Crowns {
+			for _, c := range work.Crowns {
 				if c.Fret == k.Frets[0] && c.Lane == k.Lane {
-					out[i].Value -= c.RemoveMM + 0.004
+					out[i].Value -= c.RemoveMM
 				}
 			}
-			out[i].Value -= change[[2]int{k.Frets[0], int(k.Lane)}] + 0.001*rnd.NormFloat64()
+			if k.Frets[0] == 19 {
+				out[i].Value -= more(int(k.Lane))
+			}
+			out[i].Value += 0.001 * rnd.NormFloat64()
 			out[i].U = 0.002
 		}
 		return out
 	}
-	r.After = later(map[[2]int]float64{{14, 2}: 0.08, {14, 3}: 0.08, {14, 4}: 0.08, {14, 1}: 0.08, {14, 5}: 0.08, {14, 6}: 0.08})
+	r.After = later(func(int) float64 { return 0.08 })
 	a := answer(t, r).After
 	beyond := 0
 	for _, c := range a.Beyond {
-		if c.Fret == 14 && c.TakenMM-c.PlannedMM > 0.05 {
+		if c.Fret == 19 && c.TakenMM-c.PlannedMM > 0.05 {
 			beyond++
 		}
 	}
-	if a.Reached || beyond != 6 {
+	if a.Reached || beyond != 6 || a.BeyondMM < 0.4 {
 		t.Errorf("reached %v, beyond %+v", a.Reached, a.Beyond)
 	}
-	r.After = later(map[[2]int]float64{{7, 1}: -0.06, {7, 2}: -0.05, {7, 3}: -0.04, {7, 4}: -0.03, {7, 5}: -0.02, {7, 6}: -0.01})
+	r.After = later(func(lane int) float64 { return -0.01 * float64(7-lane) })
 	a = answer(t, r).After
 	proud := false
 	for _, c := range a.Proud {
-		proud = proud || c.Fret == 7 && c.Lane == 1
+		proud = proud || c.Fret == 19 && c.Lane == 1 && c.TakenMM < c.PlannedMM
 	}
 	if a.Reached || !proud {
 		t.Errorf("reached %v, proud %+v", a.Reached, a.Proud)
+	}
+	r.After = later(func(int) float64 { return 0 })
+	if a = answer(t, r).After; !a.Reached || len(a.Beyond)+len(a.Proud)+len(a.FiledByMistake) > 0 || a.Earlier == 0 {
+		t.Errorf("as planned: reached %v, beyond %+v, proud %+v, by mistake %+v, %d earlier", a.Reached, a.Beyond, a.Proud, a.FiledByMistake, a.Earlier)
+	}
+	// What is left of a crown is less by what was planned off it before.
+	if least := a.Work.LeastCrownMM; math.Abs(least-work.LeastCrownMM) > 1e-12 {
+		t.Errorf("%.4f mm of crown left, after the work %.4f", least, work.LeastCrownMM)
 	}
 }
 

@@ -44,7 +44,7 @@ type player struct {
 // fileerr.List whose faults name a key but neither file nor line. ctx ends the
 // work early, with its error.
 func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
-	p, err := newPlayer(r)
+	p, err := newPlayer(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +64,7 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 }
 
 // newPlayer lays out strings and crowns, ready to be judged.
-func newPlayer(r PlayRequest) (*player, error) {
+func newPlayer(ctx context.Context, r PlayRequest) (*player, error) {
 	p := &player{r: r, answer: &PlayAnswer{
 		Neck: r.Model.Name, JudgeBy: r.Model.Setup.JudgeBy, PerfectCrowns: !r.Read, AsPlanned: r.Planned, Capo: r.Capo,
 		Strings: []PlayString{}, Worst: []PlayWorst{}, NotJudged: []NotJudged{}, Warnings: []string{},
@@ -76,7 +76,7 @@ func newPlayer(r PlayRequest) (*player, error) {
 	if p.strings, err = p.tuned(); err != nil {
 		return nil, err
 	}
-	if err := p.readLanes(); err != nil {
+	if err := p.readLanes(ctx); err != nil {
 		return nil, err
 	}
 	p.gatherCases()

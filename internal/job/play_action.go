@@ -47,7 +47,7 @@ type ActionNote struct {
 // NewActions judges a neck as Play does and keeps what its notes need.
 func NewActions(ctx context.Context, r PlayRequest) (*Actions, error) {
 	r.Bend = 0
-	p, err := newPlayer(r)
+	p, err := newPlayer(ctx, r)
 	if err != nil {
 		return nil, err
 	}

@@ -83,7 +83,7 @@ func PlayFilm(ctx context.Context, r PlayFilmRequest) (*PlayFilmAnswer, error) {
 	}
 	touch := q.Model.Setup.Touch[t]
 	q.Model.Setup.Touch, q.Model.Setup.JudgeBy = []neck.Touch{touch}, touch.Name
-	p, err := newPlayer(q)
+	p, err := newPlayer(ctx, q)
 	if err != nil {
 		return nil, err
 	}

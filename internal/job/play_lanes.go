@@ -1,7 +1,9 @@
 package job
 
 import (
+	"context"
 	"fmt"
+	"slices"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
@@ -19,7 +21,7 @@ type playLane struct {
 
 // readLanes finds every string's crowns: perfect ones, those that readings
 // give, or those that the levelling plan leaves.
-func (p *player) readLanes() error {
+func (p *player) readLanes(ctx context.Context) error {
 	p.lanes = make([]playLane, p.r.Layout.Strings())
 	if !p.r.Read {
 		for i := range p.lanes {
@@ -37,10 +39,10 @@ func (p *player) readLanes() error {
 		p.answer.Warnings = append(p.answer.Warnings, asideWords(k))
 	}
 	p.warnStrung()
-	plan := level.Plan{}
+	var next planned
 	if p.r.Planned {
-		if plan, err = level.Least(levelLanes(n), p.r.Model.Level.Zone); err != nil {
-			return fmt.Errorf("planning: %w", err)
+		if next, err = p.planned(ctx, n); err != nil {
+			return err
 		}
 	}
 	for k, l := range n.Lanes {
@@ -51,8 +53,8 @@ func (p *player) readLanes() error {
 		off := append([]float64(nil), l.Off...)
 		var removed []float64
 		if p.r.Planned {
-			removed = plan.Lanes[k].RemoveMM
-			if off, err = levelled(l, removed); err != nil {
+			removed = next.metal.Lanes[k].RemoveMM
+			if off, err = levelled(l, removed, next.first); err != nil {
 				return err
 			}
 		}
@@ -62,12 +64,55 @@ func (p *player) readLanes() error {
 	return nil
 }
 
+// planned is what comes off a neck and which frets are pressed or replaced first.
+type planned struct {
+	metal level.Plan
+	first []int
+}
+
+// planned is the work that `frets` asks for; where it asks for none yet, the least
+// metal to the limit.
+func (p *player) planned(ctx context.Context, n *findings.Neck) (planned, error) {
+	r := FretsRequest{Model: p.r.Model, Layout: p.r.Layout, Readings: p.r.Readings}
+	w, err := workOf(ctx, &r, n, n.Frets(), n.Whole(r.Readings), nil)
+	if err != nil {
+		return planned{}, err
+	}
+	out := planned{}
+	if w.work != nil {
+		for _, f := range w.work.First {
+			out.first = append(out.first, f.Fret)
+		}
+	}
+	switch {
+	case w.metal != nil:
+		out.metal = *w.metal
+	case w.work != nil:
+		out.metal = nothing(n)
+	default:
+		if out.metal, err = level.Least(levelLanes(n), r.Model.Level.Zone); err != nil {
+			return out, fmt.Errorf("planning: %w", err)
+		}
+	}
+	return out, nil
+}
+
 // levelled is how far each crown stands off its lane's line once metal is off:
-// the line is taken anew, as a reading of the levelled neck would.
-func levelled(l findings.Lane, removed []float64) ([]float64, error) {
+// the line is taken anew, as a reading of the levelled neck would. Frets that are
+// pressed or replaced first are taken to end in line with their neighbours.
+func levelled(l findings.Lane, removed []float64, first []int) ([]float64, error) {
 	off := make([]float64, len(l.Off))
+	var x, z []float64
 	for k := range off {
 		off[k] = l.Off[k] - removed[k]
+		if !slices.Contains(first, l.Frets[k]) {
+			x, z = append(x, l.X[k]), append(z, off[k])
+		}
+	}
+	for k, f := range l.Frets {
+		if slices.Contains(first, f) {
+			off[k] = inLine(x, z, l.X[k])
+		}
 	}
 	a, b, err := straight.ReferenceLine(l.X, off)
 	if err != nil {
@@ -77,6 +122,21 @@ func levelled(l findings.Lane, removed []float64) ([]float64, error) {
 		off[k] -= a + b*x
 	}
 	return off, nil
+}
+
+// inLine is the height at a place of the line between the two crowns next to it,
+// or of the nearest one beyond the ends; 0 where there is none.
+func inLine(x, z []float64, at float64) float64 {
+	k, _ := slices.BinarySearch(x, at)
+	switch {
+	case len(x) == 0:
+		return 0
+	case k == 0:
+		return z[0]
+	case k == len(x):
+		return z[k-1]
+	}
+	return z[k-1] + (z[k]-z[k-1])*(at-x[k-1])/(x[k]-x[k-1])
 }
 
 // frets are all frets that have a crown.

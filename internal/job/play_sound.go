@@ -125,7 +125,7 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 	t := q.Model.Setup.Touch[touch]
 	q.Planned, q.Bend = planned, 0
 	q.Model.Setup.Touch, q.Model.Setup.JudgeBy = []neck.Touch{t}, t.Name
-	p, err := newPlayer(q)
+	p, err := newPlayer(ctx, q)
 	if err != nil {
 		return nil, err
 	}

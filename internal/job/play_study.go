@@ -104,7 +104,7 @@ func (p *player) studyLines(ctx context.Context) ([]study.Line, error) {
 	if p.strings, err = p.tuned(); err != nil {
 		return nil, err
 	}
-	if err := p.readLanes(); err != nil {
+	if err := p.readLanes(ctx); err != nil {
 		return nil, err
 	}
 	p.gatherCases()

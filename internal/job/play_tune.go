@@ -39,7 +39,7 @@ func Tune(ctx context.Context, r TuneRequest) (*TuneAnswer, error) {
 	if p.strings, err = p.tuned(); err != nil {
 		return nil, err
 	}
-	if err := p.readLanes(); err != nil {
+	if err := p.readLanes(ctx); err != nil {
 		return nil, err
 	}
 	if r.BehindMM == 0 {

@@ -101,6 +101,6 @@ func minutesFields() []field[Model] {
 		number("reseat", "min", s, "the maker's own time to lift and refit one fret",
 			func(m *Model) *float64 { return &m.Minutes.Reseat }).orElse("none: options carry no minutes"),
 		number("file", "min", s, "the maker's own time to level, crown and polish one fret",
-			func(m *Model) *float64 { return &m.Minutes.File }).orElse("none: options carry no minutes"),
+			func(m *Model) *float64 { return &m.Minutes.File }).orElse("3 for the work itself; options carry no minutes"),
 	}
 }

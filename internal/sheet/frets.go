@@ -22,8 +22,12 @@ type Frets struct {
 	ReadAgain   []FretsPlace
 	Unknown     []FretsPlace // crowns that the readings leave undetermined
 	Warnings    []string
+	First       []int   // frets to press, glue or replace before any file
+	NotYet      string  // why nothing should be filed yet
 	TotalMM     float64 // metal to take off, over all crowns
 	MostMM      float64 // and at one crown
+	PlannedMM   float64 // the zone it leaves; 0: not said
+	Arrives     float64 // chance that the next reading says level
 }
 
 // FretsLane is one lane's straightness.

@@ -165,11 +165,19 @@ func (f *fretsSheet) sentences() []string {
 			count++
 		}
 	}
-	if count == 0 {
+	switch {
+	case count == 0 && f.NotYet != "":
+		return append(all, "nothing is to be filed yet")
+	case count == 0:
 		return append(all, "nothing is to come off")
 	}
-	return append(all, fmt.Sprintf("to come off: %s over %s, at most %s %s",
-		f.unit.total(f.TotalMM), count1(count, "crown"), f.unit.plain(f.MostMM), f.unit.short))
+	words := fmt.Sprintf("to come off: %s over %s, at most %s %s",
+		f.unit.total(f.TotalMM), count1(count, "crown"), f.unit.plain(f.MostMM), f.unit.short)
+	if f.PlannedMM > 0 {
+		words += fmt.Sprintf("; planned to %s %s, then the next reading says level (chance %d in 20)",
+			f.unit.plain(f.PlannedMM), f.unit.short, min(19, int(math.Round(20*f.Arrives))))
+	}
+	return append(all, words)
 }
 
 func count1(n int, what string) string {

@@ -22,6 +22,20 @@ func (f *fretsSheet) items() []wordsItem {
 	for _, n := range f.Whole {
 		all = append(all, wordsItem{"Whole neck", n.Finding, n.Advice})
 	}
+	if len(f.First) > 0 {
+		var frets []string
+		for _, n := range f.First {
+			frets = append(frets, strconv.Itoa(n))
+		}
+		what := "fret "
+		if len(frets) > 1 {
+			what = "frets "
+		}
+		all = append(all, wordsItem{"First", "see to " + what + strings.Join(frets, ", ") + " before any file", ""})
+	}
+	if f.NotYet != "" {
+		all = append(all, wordsItem{"Not yet", f.NotYet, ""})
+	}
 	for _, n := range f.ByFret {
 		all = append(all, wordsItem{"Fret " + strconv.Itoa(n.Fret), n.Finding, n.Advice})
 	}

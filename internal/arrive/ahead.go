@@ -1,0 +1,172 @@
+package arrive
+
+import (
+	"math"
+
+	"ringtrue/internal/straight"
+)
+
+// levelFactor is how many standard uncertainties every three crowns of a level
+// lane keep inside the limit: the one-sided 95 % point of the normal. All of them
+// must, so the whole statement is no less sure (Berger 1982).
+const levelFactor = 1.645
+
+// ahead is a lane as the next reading will find it after some filing.
+type ahead struct {
+	*lane
+	result []float64 // crowns less what is planned
+	filed  []bool
+	weight []float64 // of the next reading beside those before, a crown
+	u      []float64 // levelFactor standard uncertainties of each three crowns: see triples
+	most   float64   // the largest of them
+	start  []int     // of u: start[i·n+j] is the place of crowns i, i+1 and j
+}
+
+// ahead lays a lane out after filing: remove is in the order of the lane as
+// given.
+func (o *Outlook) ahead(k *lane, remove []float64) *ahead {
+	n := len(k.x)
+	f := &ahead{lane: k, result: make([]float64, n), filed: make([]bool, n), weight: make([]float64, n)}
+	for i, p := range k.at {
+		f.result[i] = k.d[i] - remove[p]
+		f.filed[i] = remove[p] > 0
+		f.weight[i] = 1
+		if !o.ask.Alone {
+			f.weight[i] = o.weight(k.local[i], f.filed[i])
+		}
+	}
+	f.triples(f.fused(o.after(), o.ask.HandMM))
+	return f
+}
+
+// weight is what the next reading of a crown counts beside those before, by its
+// errors against its neighbours: the hand's scatter is local too. An estimate
+// that weighs otherwise is no surer, and what is stated of this one holds for
+// any weights.
+func (o *Outlook) weight(local float64, filed bool) float64 {
+	before, after := local, local*o.after()
+	if filed {
+		before += o.ask.HandMM * o.ask.HandMM
+	}
+	if before+after == 0 {
+		return 1 / (1 + o.after())
+	}
+	return before / (before + after)
+}
+
+// fused is the covariance, but for a line, of the readings before and after taken
+// together. With K the weights, P what takes line and bow off, q the bow:
+//
+//	error = q qᵀ·e + K P·e + (K − 1) P·(δ − w),
+//
+// e, δ and w the errors of the readings after, of those before, and of the hand.
+func (f *ahead) fused(after, hand float64) []float64 {
+	n, s := len(f.x), f.spread
+	cov := make([]float64, n*n)
+	byHand := f.handRest(hand)
+	for i := range n {
+		ki := f.weight[i]
+		for j := range n {
+			kj := f.weight[j]
+			v := (after*ki*kj+(1-ki)*(1-kj))*s.rest[i*n+j] + (1-ki)*(1-kj)*byHand[i*n+j]
+			if q := f.free.bow; q != nil {
+				v += after * (s.bow*q[i]*q[j] + q[i]*kj*s.with[j] + ki*s.with[i]*q[j])
+			}
+			cov[i*n+j] = v
+		}
+	}
+	return cov
+}
+
+// handRest is the covariance of the hand's scatter without line and bow.
+func (f *ahead) handRest(hand float64) []float64 {
+	n := len(f.x)
+	cov := make([]float64, n*n)
+	e := make([]float64, n)
+	for c, filed := range f.filed {
+		if !filed || hand == 0 {
+			continue
+		}
+		clear(e)
+		e[c] = hand
+		f.free.rest(e)
+		for i, v := range e {
+			row := cov[i*n : (i+1)*n]
+			for j, w := range e {
+				row[j] += v * w
+			}
+		}
+	}
+	return cov
+}
+
+// triples fills in what every three crowns need inside the limit.
+func (f *ahead) triples(cov []float64) {
+	n := len(f.x)
+	f.start = make([]int, n*n)
+	f.u = make([]float64, 0, n*(n-1)*(n-2)/6)
+	for i := range n - 2 {
+		for j := i + 2; j < n; j++ {
+			f.start[i*n+j] = len(f.u)
+			for k := i + 1; k < j; k++ {
+				w := (f.x[j] - f.x[k]) / (f.x[j] - f.x[i])
+				u := levelFactor * math.Sqrt(f.contrast(cov, i, k, j, w))
+				f.u = append(f.u, u)
+				f.most = math.Max(f.most, u)
+			}
+		}
+	}
+}
+
+// level reports whether crowns of heights z are called level: every three of them
+// within the limit, their uncertainty included.
+func (f *ahead) level(z []float64, limit float64) bool {
+	zone, err := straight.Zone(f.x, z)
+	if err != nil {
+		return false // never: New has checked
+	}
+	if zone.WidthMM+f.most <= limit {
+		return true
+	}
+	n := len(f.x)
+	if zone.WidthMM+f.u[f.start[zone.I*n+zone.J]+zone.K-zone.I-1] > limit {
+		return false
+	}
+	for i := range n - 2 {
+		for j := i + 2; j < n; j++ {
+			slope := (z[j] - z[i]) / (f.x[j] - f.x[i])
+			for k, u := range f.u[f.start[i*n+j]:][:j-i-1] {
+				if math.Abs(z[i+1+k]-z[i]-slope*(f.x[i+1+k]-f.x[i]))+u > limit {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// called reports whether draw d of the next reading calls the lane level. z and
+// e are room for its crowns.
+func (f *ahead) called(o *Outlook, d, place int, z, e []float64) bool {
+	read, hand := o.row(o.read, d, f.lane), o.row(o.hand, d, f.lane)
+	bow := o.bows[d*len(o.lanes)+place]
+	if o.ask.HandMM > 0 {
+		for i, v := range hand {
+			if e[i] = 0; f.filed[i] {
+				e[i] = v
+			}
+		}
+		bow -= f.free.rest(e)
+	} else {
+		clear(e)
+	}
+	for i, v := range read {
+		z[i] = f.result[i] + f.weight[i]*(v-e[i])
+	}
+	if q := f.free.bow; q != nil {
+		for i := range z {
+			z[i] += bow * q[i]
+		}
+	}
+	return f.level(z, o.ask.LimitMM)
+}

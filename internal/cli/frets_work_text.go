@@ -1,0 +1,200 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"ringtrue/internal/job"
+)
+
+// steps numbers what to do now.
+type steps struct {
+	w io.Writer
+	n int
+}
+
+// step begins a step.
+func (s *steps) step(words string) {
+	if s.n == 0 {
+		fmt.Fprintf(s.w, "\nWhat to do now\n")
+	}
+	s.n++
+	wrap(s.w, fmt.Sprintf("%3d. ", s.n), words)
+}
+
+// detail says more of the step.
+func (s *steps) detail(words string) { wrap(s.w, "     ", words) }
+
+// work lists what to do now, in the order of the bench: what is wrong with the
+// neck as a whole, what to read again, frets to press or replace, what to file.
+func (t fretsText) work(w io.Writer) {
+	a, s := t.answer, &steps{w: w}
+	t.hand(w)
+	for i, f := range a.Findings {
+		if i == 0 {
+			s.step("See to the neck as a whole")
+		}
+		s.detail(fmt.Sprintf("%s (%+.3f ± %.3f mm): %s", f.Finding, f.AmountMM, f.UMM, f.Advice))
+	}
+	for i, r := range a.Recheck {
+		if i == 0 {
+			s.step("Read again: these disagree with the rest and were set aside")
+		}
+		s.detail(fmt.Sprintf("fret %d, lane %g (%s, line %d): reads %.3f mm, expected %.3f mm; %s", r.Fret, r.Lane, r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
+	}
+	t.frets(s)
+	t.file(s)
+	if len(a.Frets) == 0 && len(a.Lanes) > 0 {
+		fmt.Fprintf(w, "\nNo fret stands out by itself.\n")
+	}
+}
+
+// frets lists the frets that are off: first those that are pressed, glued or
+// replaced before any file.
+func (t fretsText) frets(s *steps) {
+	first := map[int]bool{}
+	var pressed []int
+	if work := t.answer.Work; work != nil {
+		for i, f := range work.First {
+			first[f.Fret] = true
+			if f.OrFile {
+				pressed = append(pressed, f.Fret)
+			}
+			if i == 0 {
+				s.step("Press, glue or replace these frets before any file")
+			}
+			wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Why)
+		}
+	}
+	if len(pressed) > 0 {
+		s.detail(fmt.Sprintf("where no gap shows under one, it sits already: add --seated %s and it is filed", commas(pressed)))
+	}
+	others := slices.DeleteFunc(slices.Clone(t.answer.Frets), func(f job.FretFinding) bool { return first[f.Fret] })
+	for i, f := range others {
+		if i == 0 {
+			s.step("Look at these frets")
+		}
+		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Finding+": "+f.Advice)
+	}
+}
+
+// nickelCare is the caution where metal is filed.
+const nickelCare = "Filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules."
+
+// file says what to file, or why nothing yet.
+func (t fretsText) file(s *steps) {
+	a := t.answer
+	switch {
+	case a.WhyNot != "":
+		s.step("File nothing yet. " + a.WhyNot)
+		return
+	case a.Work == nil:
+		return
+	case len(a.Work.Crowns) == 0 && len(a.Work.First) == 0:
+		fmt.Fprintf(s.w, "\nNothing to take off.\n")
+		return
+	case len(a.Work.Crowns) == 0:
+		s.step("File nothing else: the other frets are level")
+		return
+	}
+	k := a.Work
+	s.step(fmt.Sprintf("Take off what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
+		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, *k.Minutes))
+	s.detail(arrives(k, a.ZoneLimitMM))
+	if c := t.largest(); c != nil {
+		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
+	}
+	for _, warning := range k.Warnings {
+		wrap(s.w, "   ! ", warning)
+	}
+	s.detail(nickelCare)
+	s.step("Crown, polish, read again with --after")
+}
+
+// sureToArrive is the chance that the work is planned for.
+const sureToArrive = 0.95
+
+// arrives says which zone is planned to and why, and what that costs.
+func arrives(k *job.Work, limitMM float64) string {
+	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, job.InTwenty(k.Arrives))
+	if k.Arrives < sureToArrive {
+		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, job.InTwenty(k.Arrives))
+	}
+	if k.ToLimit == nil || k.PlannedToMM >= limitMM {
+		return words
+	}
+	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, job.InTwenty(k.ToLimit.Arrives))
+}
+
+// hand says what the hand did otherwise than planned.
+func (t fretsText) hand(w io.Writer) {
+	a := t.after
+	if a == nil {
+		return
+	}
+	for i, c := range a.FiledByMistake {
+		if i == 0 {
+			fmt.Fprintf(w, "\nFiled by mistake\n")
+		}
+		fmt.Fprintf(w, "  fret %d, lane %g: %.3f ± %.3f mm taken, nothing was planned\n", c.Fret, c.Lane, c.TakenMM, c.UMM)
+	}
+	for i, c := range a.Proud {
+		if i == 0 {
+			fmt.Fprintf(w, "\nStill proud\n")
+		}
+		fmt.Fprintf(w, "  fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
+	}
+	for i, c := range a.Beyond {
+		if i == 0 {
+			fmt.Fprintf(w, "\nFiled beyond the plan\n")
+		}
+		fmt.Fprintf(w, "  fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
+	}
+}
+
+// takeOff prints what to take off, crown by crown, and what refitting saves.
+func (t fretsText) takeOff(w io.Writer) {
+	k := t.answer.Work
+	if k == nil || len(k.Crowns) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nTake off in %s (- nothing)\n", t.unit.name)
+	remove := map[int]map[float64]string{}
+	for _, c := range k.Crowns {
+		put(remove, c.Fret, c.Lane, t.unit.plain(c.RemoveMM))
+	}
+	t.grid(w, remove, "-")
+	if len(k.Options) < 2 {
+		return
+	}
+	fmt.Fprintf(w, "\nOr lift and refit, to the same zone\n")
+	rows := [][]string{{"refit", "total mm", "at most mm", "crown left mm", "levellings left", "cost"}}
+	for _, o := range k.Options {
+		refit := "none"
+		if len(o.Refit) > 0 {
+			refit = spans(o.Refit)
+		}
+		left := "-"
+		if o.Levellings != nil {
+			left = fmt.Sprint(*o.Levellings)
+		}
+		cost := o.Cost
+		if o.Minutes != nil {
+			cost += fmt.Sprintf(", %.0f min", *o.Minutes)
+		}
+		rows = append(rows, []string{refit, fmt.Sprintf("%.3f", o.TotalRemoveMM), fmt.Sprintf("%.3f", o.MaxRemoveMM), fmt.Sprintf("%.2f", o.LeastCrownMM), left, cost})
+	}
+	table(w, rows)
+}
+
+// largest is the crown that loses most.
+func (t fretsText) largest() *job.PlanCrown {
+	var most *job.PlanCrown
+	for i, c := range t.answer.Work.Crowns {
+		if most == nil || c.RemoveMM > most.RemoveMM {
+			most = &t.answer.Work.Crowns[i]
+		}
+	}
+	return most
+}
