@@ -9,8 +9,8 @@ import (
 )
 
 // draws is how many next readings are drawn: a chance of 0.95 is then known to
-// within 0.015.
-const draws = 200
+// within 0.013.
+const draws = 300
 
 // Outlook tells what the next reading of a neck will say after filing. It is not
 // changed by what it is asked; several goroutines may ask at once.

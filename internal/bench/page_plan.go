@@ -141,6 +141,9 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 		b.Advice = append(b.Advice, advice{Label: say("advice.whole"), Words: f.Finding, How: f.Advice})
 	}
 	for _, f := range a.Frets {
+		if slices.Contains(p.seated, f.Fret) {
+			continue // it is on the card
+		}
 		b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	l.fillCard(b, p, st)

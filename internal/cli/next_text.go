@@ -12,7 +12,9 @@ import (
 // next lists what to read next: first what must be read in any case, then
 // choices of which one is enough.
 func (t fretsText) next(w io.Writer) {
-	nextReadings(w, t.answer.NextReadings)
+	if t.answer.WhyNot != "" { // where there is work, all is read again after it
+		nextReadings(w, t.answer.NextReadings)
+	}
 }
 
 func nextReadings(w io.Writer, next []job.NextReading) {

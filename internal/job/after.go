@@ -56,7 +56,7 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 	n.Estimate.Misreads = slices.DeleteFunc(n.Estimate.Misreads, func(m heights.Misread) bool { return m.Reading >= len(r.After) })
 	n.Estimate.Passes = slices.DeleteFunc(n.Estimate.Passes, func(p heights.PassFault) bool { return strings.HasPrefix(p.Pass, passBefore) })
 	q := *r
-	q.Readings, q.After, q.filed = slices.Concat(r.After, earlier), nil, v.filed()
+	q.Readings, q.earlier, q.After, q.filed = r.After, earlier, nil, v.filed()
 	full, _, err := answered(ctx, &q, n)
 	if err != nil {
 		return nil, err

@@ -34,7 +34,8 @@ type FretsRequest struct {
 	// they stand high they are filed, not pressed.
 	Seated []int
 
-	filed map[place]float64 // what was planned off before these readings, mm
+	earlier []reading.Reading // of before a levelling, moved to after it: they count too
+	filed   map[place]float64 // what was planned off before these readings, mm
 }
 
 // mostRefits is how many refits the options go up to.
@@ -60,7 +61,10 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	return a, nil
 }
 
-// answered is the answer of a neck that was judged by r.Readings.
+// judgedBy are all readings that count.
+func (r *FretsRequest) judgedBy() []reading.Reading { return slices.Concat(r.Readings, r.earlier) }
+
+// answered is the answer of a neck that was judged by all readings of a request.
 func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, worked, error) {
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
@@ -72,7 +76,7 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
 	}
 	a.Passes = passFindings(n)
-	found, whole := n.Frets(), n.Whole(r.Readings)
+	found, whole := n.Frets(), n.Whole(r.judgedBy())
 	for _, f := range found {
 		if filedInstead(f, r.Seated) {
 			f.Advice = adviseFiled
@@ -82,7 +86,7 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	for _, w := range whole {
 		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: w.Words, Advice: w.Advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
-	a.NextReadings = nextReadings(n.NextIn(r.Readings, r.Times))
+	a.NextReadings = nextReadings(n.NextIn(r.judgedBy(), r.Times))
 	p, err := planOf(ctx, r, n)
 	if err != nil {
 		return nil, worked{}, err
@@ -203,7 +207,7 @@ type place struct {
 
 // heights are the crowns' heights before any further filing.
 func (r *FretsRequest) heights() crownHeights {
-	h := heightsOf(r.Model, r.Readings)
+	h := heightsOf(r.Model, r.judgedBy())
 	h.filed = r.filed
 	return h
 }

@@ -98,7 +98,7 @@ func (w *worker) neck() arrive.Neck {
 func (w *worker) ask() arrive.Ask {
 	a := arrive.Ask{LimitMM: w.r.Model.Level.Zone, HandMM: handMM, Seed: workSeed}
 	states := map[string]bool{}
-	for _, r := range w.r.Readings {
+	for _, r := range w.r.judgedBy() {
 		if slices.Contains(reading.OfCrowns(), r.Method) {
 			states[r.State] = true
 			a.Alone = a.Alone || r.Method == reading.Edge || r.Method == reading.Rocker
@@ -172,10 +172,13 @@ func (w *worker) premature() string {
 	if bowed(w.whole, w.r.Model.Level.Zone) && w.r.Model.Body.Rod {
 		return "The rod can take this bow out. Set it and read again before filing."
 	}
-	if w.rest == straight.InDoubt && w.r.PlanToMM == 0 {
-		return "The readings leave it in doubt whether the neck is level. Read on before filing."
+	switch {
+	case w.rest != straight.InDoubt || w.r.PlanToMM > 0:
+		return ""
+	case len(w.out) > 0:
+		return "The readings leave the other frets in doubt. See to these, then read again."
 	}
-	return ""
+	return "The readings leave it in doubt whether the neck is level. Read on before filing."
 }
 
 // aside is the first crown all of whose readings were set aside, on a fret that is
@@ -258,25 +261,34 @@ func InTwenty(chance float64) string {
 	}
 }
 
-// longWave is how many times as unsure of its place as of its neighbours a crown
-// is where the errors add up along the lane.
-const longWave = 3
+// muchSurer is how many times as unsure as others something is that is named for
+// it: a crown beside the rest, or places beside steps between neighbours.
+const muchSurer = 3
 
-// helps names the reading that helps most where no other was proposed: errors that
-// add up along a lane are cured by one long gauge over the outer lanes, others by
-// more passes.
+// helps names the reading that helps most where no other was proposed: of a crown
+// that is far less sure than the rest; where errors add up along the lanes, one
+// long gauge over the outer ones; else another pass.
 func (w *worker) helps() string {
-	longest, local := 0.0, math.Inf(1)
+	var places, steps []float64
+	worst, fret, lane := 0.0, 0, 0.0
 	for _, l := range w.n.Lanes {
 		for i := 1; i+1 < len(l.X); i++ {
-			longest = math.Max(longest, l.U[i])
 			k := (l.X[i+1] - l.X[i]) / (l.X[i+1] - l.X[i-1])
 			s := straight.StepResult{At: i, Weight: k}
-			local = math.Min(local, s.U(l.Cov)/math.Sqrt(1+k*k+(1-k)*(1-k)))
+			places, steps = append(places, l.U[i]), append(steps, s.U(l.Cov)/math.Sqrt(1+k*k+(1-k)*(1-k)))
+			if l.U[i] > worst && !slices.Contains(w.out, l.Frets[i]) {
+				worst, fret, lane = l.U[i], l.Frets[i], l.Lane.Lane
+			}
 		}
 	}
-	if longest > longWave*local {
+	slices.Sort(places)
+	slices.Sort(steps)
+	middle := len(places) / 2
+	switch {
+	case len(places) > 0 && places[middle] > muchSurer*steps[middle]:
 		return " First read the outer lanes with a beam or a straightedge."
+	case len(places) > 0 && worst > muchSurer*places[middle]:
+		return fmt.Sprintf(" First read fret %d in lane %g again.", fret, lane)
 	}
 	return " First read every lane again, in a pass of its own."
 }

@@ -178,21 +178,6 @@ func TestAxis_Whole(t *testing.T) {
 	}
 }
 
-// Values that differ in their last digit alone are one value: their axis has a few
-// ticks, not one a rounding.
-func TestAxis_RoundingIsNoRange(t *testing.T) {
-	for _, v := range []float64{0.0002, 1, -37.25, 1e9} {
-		lo, hi, err := (Axis{}).span(v, math.Nextafter(v, math.Inf(1)))
-		if err != nil || hi-lo < 0.9 {
-			t.Errorf("%g: %g to %g, %v", v, lo, hi, err)
-			continue
-		}
-		if n := len((Axis{}).rounded(lo, hi, 5).ticks); n < 2 || n > 12 {
-			t.Errorf("%g: %d ticks", v, n)
-		}
-	}
-}
-
 func TestRoundStep(t *testing.T) {
 	for _, c := range [][2]float64{{0.9, 1}, {1, 1}, {1.1, 2}, {2.4, 5}, {7, 10}, {0.0023, 0.005}, {300, 500}} {
 		if got := roundStep(c[0]); math.Abs(got-c[1]) > 1e-12*c[1] {

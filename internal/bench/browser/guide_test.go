@@ -10,7 +10,7 @@ import (
 )
 
 // TestPictures_Guide writes the two pictures of docs/first-neck.md: the page for
-// reading after 80 of 132 readings, and the plan once all are taken in.
+// reading after 80 of 132 readings, and the plan once the frets were refitted.
 func TestPictures_Guide(t *testing.T) {
 	dir := os.Getenv("RINGTRUE_TEST_PICTURES")
 	if dir == "" {
@@ -42,6 +42,6 @@ func TestPictures_Guide(t *testing.T) {
 	}
 	shoot("bench-read.png", neck, size{"read", 1100, 1310, false})
 	whole := c.begin("0412")
-	c.take(whole, "heron-seated.csv")
-	shoot("bench-plan.png", whole+"/plan", size{"plan", 900, 860, false})
+	c.take(whole, "heron-refitted.csv")
+	shoot("bench-plan.png", whole+"/plan?seated=19", size{"plan", 900, 860, false})
 }
