@@ -40,7 +40,7 @@ func main() {
 	um := flag.Float64("u", 0, "standard uncertainty of a beam's reading, µm; 0: 5")
 	round := flag.Float64("round", 0, "round readings to so many µm; 0: not at all")
 	flag.Parse()
-	a.plan.UMM, a.plan.RoundMM = *um/1000, *round/1000
+	a.plan.UMM, a.plan.RoundMM, a.plan.Judge = *um/1000, *round/1000, judge
 	if err := run(os.Stdout, a); err != nil {
 		fmt.Fprintln(os.Stderr, "trust:", err)
 		os.Exit(1)

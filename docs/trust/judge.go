@@ -1,0 +1,31 @@
+package main
+
+import (
+	"context"
+
+	"ringtrue/internal/findings"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/job"
+	"ringtrue/internal/trial"
+)
+
+// judge judges a neck as `frets` does, with the work that it gives.
+func judge(n *trial.Neck) (*findings.Neck, *trial.Work, error) {
+	e, err := heights.From(heights.Input{Layout: n.Layout, Readings: n.Readings, CrownRadiusMM: n.Model.Wire.CrownRadius})
+	if err != nil {
+		return nil, nil, err
+	}
+	j, err := findings.Judge(n.Model, n.Layout, e, n.Readings)
+	if err != nil {
+		return nil, nil, err
+	}
+	a, err := job.Frets(context.Background(), job.FretsRequest{Model: n.Model, Layout: n.Layout, Readings: n.Readings})
+	if err != nil || a.Work == nil {
+		return j, nil, err
+	}
+	w := &trial.Work{RemoveMM: a.Work.TotalRemoveMM}
+	for _, f := range a.Work.First {
+		w.First = append(w.First, f.Fret)
+	}
+	return j, w, nil
+}
