@@ -161,6 +161,9 @@ func (n *invented) level() {
 	}
 }
 
+// wornMM is how deep a year of hard playing wears the first fret.
+const wornMM = 0.14
+
 // play wears the first frets under the plain strings for some days: a groove
 // deepens with the square root of the playing.
 func (n *invented) play(days int, hard float64) {
@@ -171,7 +174,7 @@ func (n *invented) play(days int, hard float64) {
 		}
 		for l := range n.z[i] {
 			plain := []float64{0.6, 1, 0.8, 0.35, 0.2, 0.15}[min(l, 5)]
-			d := 0.05 * hard * root * plain * math.Exp(-float64(f-1)/3) * (0.8 + 0.4*n.r.Float64())
+			d := wornMM * hard * root * plain * math.Exp(-float64(f-1)/3) * (0.8 + 0.4*n.r.Float64())
 			n.z[i][l] -= d
 			n.filed[i][l] += d
 		}
