@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
-	"gonum.org/v1/gonum/mat"
 )
 
 // chain estimates crowns where readings take several of them, so that frets hang
@@ -25,21 +24,6 @@ type chain struct {
 	cov   []float64
 	mean  []float64
 	log   float64 // ln det of the precision, for the evidence
-}
-
-// rowN is a reading: Σ w·state = value ± u.
-type rowN struct {
-	at      []int
-	w       []float64
-	value   float64
-	u       float64
-	misread float64
-	bound   bound
-	weight  float64 // precision in the least-squares problem, 1/µm²
-	pull    float64 // and its right side
-	good    float64
-	left    float64 // residual against what the rest says
-	spread  float64 // and its standard deviation
 }
 
 // site is the Gaussian that stands for a fret's mixture: precision and its right
@@ -147,14 +131,6 @@ func (k *chain) follow(n *net) {
 	}
 }
 
-// start takes a reading at its word.
-func (r *rowN) start() {
-	if r.bound == exact {
-		r.weight = 1 / (r.u * r.u)
-		r.pull = r.weight * r.value
-	}
-}
-
 func newChain(in Input, c *crowns, obs []observation) *chain {
 	k := &chain{net: &net{
 		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
@@ -184,17 +160,6 @@ func newChain(in Input, c *crowns, obs []observation) *chain {
 	return k
 }
 
-// touches counts the readings of a crown alone.
-func (k *chain) touches(crown int) (n int) {
-	p := k.c.list[crown]
-	for _, o := range k.obs {
-		if len(o.frets) == 1 && o.lane == p.lane && o.frets[0] == p.fret && o.bound == exact {
-			n++
-		}
-	}
-	return n
-}
-
 // layState puts the crowns fret by fret, then what all share.
 func (k *chain) layState() {
 	k.at = make([]int, len(k.c.list))
@@ -206,35 +171,6 @@ func (k *chain) layState() {
 	}
 	k.n += len(k.theta)
 	k.cov, k.mean = make([]float64, k.n*k.n), make([]float64, k.n)
-}
-
-func (k *chain) layRows() {
-	surface := k.bareSurface()
-	first := len(k.c.list)
-	for _, o := range k.obs {
-		r := rowN{u: micro * o.u, misread: misreadChance, bound: o.bound, value: micro * o.value, good: 1}
-		share := 0.0
-		for j, f := range o.frets {
-			i := k.c.index[place{f, o.lane}]
-			r.at, r.w = append(r.at, k.at[i]), append(r.w, o.weights[j])
-			r.value -= o.weights[j] * k.shape[i]
-			share += o.weights[j] * surface[i]
-		}
-		if at, known := k.setups[o.pass]; known {
-			x := k.scaledX(k.c.index[place{o.frets[0], o.lane}])
-			r.at, r.w = append(r.at, first+at, first+at+1), append(r.w, 1, x)
-			if at, known := k.shapeAt[o.method]; known {
-				for j, v := range shapeOfBeam(x) {
-					r.at, r.w = append(r.at, first+at+j), append(r.w, o.sign*v)
-				}
-			}
-		}
-		if k.kappaAt >= 0 {
-			r.at, r.w = append(r.at, first+k.kappaAt), append(r.w, share)
-		}
-		r.misread *= o.topDoubt()
-		k.rows = append(k.rows, r)
-	}
 }
 
 // begin sets sites and readings to where the propagation starts.
@@ -350,195 +286,4 @@ func (k *chain) solve() error {
 		k.mean[i] = blas64.Dot(blas64.Vector{N: k.n, Data: k.cov[i*k.n:], Inc: 1}, blas64.Vector{N: k.n, Data: right, Inc: 1})
 	}
 	return nil
-}
-
-// seen is what state says of a row's quantity: its mean and variance.
-func (k *chain) seen(r *rowN) (mean, variance float64) {
-	for a, p := range r.at {
-		mean += r.w[a] * k.mean[p]
-		row := k.cov[p*k.n : (p+1)*k.n]
-		t := 0.0
-		for b, q := range r.at {
-			t += r.w[b] * row[q]
-		}
-		variance += r.w[a] * t
-	}
-	return mean, variance
-}
-
-// unchecked is the part of a reading that the rest leaves unchecked above which
-// it is taken as it is.
-const unchecked = 0.99
-
-// judgeReadings sets each reading's weight from what all the others say of it.
-func (k *chain) judgeReadings() {
-	for i := range k.rows {
-		r := &k.rows[i]
-		mean, v := k.seen(r)
-		part := r.weight * v
-		r.spread = math.NaN()
-		if part > unchecked {
-			continue
-		}
-		variance := v / (1 - part) // without the reading itself
-		mean -= variance * (r.pull - r.weight*mean)
-		r.left, r.spread = r.value-mean, math.Sqrt(r.u*r.u+variance)
-		if r.bound == exact {
-			z := r.left / r.spread
-			good := math.Log1p(-r.misread) - z*z/2 - math.Log(r.spread) - halfLogTwoPi
-			bad := math.Log(r.misread / misreadRange)
-			p := 1 / (1 + math.Exp(bad-good))
-			r.good = r.good + chainDamping*(p-r.good)
-			r.weight = r.good / (r.u * r.u)
-			r.pull = r.weight * r.value
-			continue
-		}
-		r.oneSided(mean, variance)
-	}
-}
-
-// oneSided replaces a bound by the Gaussian with the moments of a normal cut off
-// there.
-func (r *rowN) oneSided(mean, variance float64) {
-	z := (r.value - mean) / r.spread
-	sign := 1.0
-	if r.bound == atLeast {
-		z, sign = -z, -1
-	}
-	below := math.Max(0.5*math.Erfc(-z/math.Sqrt2), 1e-300)
-	r.good = (1 - r.misread) * below / ((1-r.misread)*below + r.misread/2)
-	ratio := math.Exp(-z*z/2-halfLogTwoPi) / below
-	if z < -30 {
-		ratio = -z
-	}
-	m := mean - sign*variance*ratio/r.spread
-	v := variance - variance*variance*ratio*(z+ratio)/(r.spread*r.spread)
-	if v <= 0 || v >= variance || r.good < 0.5 {
-		r.weight, r.pull = 0, 0
-		return
-	}
-	weight := 1/v - 1/variance
-	pull := m/v - mean/variance
-	r.weight += chainDamping * (weight - r.weight)
-	r.pull += chainDamping * (pull - r.pull)
-}
-
-// answer takes the crowns into each lane's free datum.
-func (k *chain) answer() (*answer, error) {
-	total := len(k.c.list)
-	a := &answer{z: make([]float64, total), curve: make([]float64, total), cov: mat.NewSymDense(total, nil), tau: k.scales.tau / micro}
-	surface := k.bareSurface()
-	kappa, kappaAt := 0.0, -1
-	if k.kappaAt >= 0 {
-		kappaAt = total + k.kappaAt
-		kappa = k.mean[kappaAt]
-	}
-	at := func(i, j int) float64 { return k.cov[i*k.n+j] }
-	for i := range total {
-		a.z[i] = k.mean[k.at[i]] + kappa*surface[i]
-		for j := 0; j <= i; j++ {
-			v := at(k.at[i], k.at[j])
-			if kappaAt >= 0 {
-				v += surface[i]*at(kappaAt, k.at[j]) + surface[j]*at(kappaAt, k.at[i]) + surface[i]*surface[j]*at(kappaAt, kappaAt)
-			}
-			a.cov.SetSym(i, j, v)
-		}
-	}
-	k.widen(a)
-	k.beliefs(a, kappa, surface)
-	k.doubtWaves(a)
-	k.freeDatum(a)
-	return a, nil
-}
-
-// widen gives each crown at least the variance of its fret's mixture, which the
-// Gaussian in its place may lack.
-func (k *chain) widen(a *answer) {
-	for i, f := range k.frets {
-		m := len(f.crowns)
-		for l, c := range f.crowns {
-			if k.sites[i].tilted == nil {
-				continue
-			}
-			if more := k.sites[i].tilted[l*m+l] - k.cov[k.at[c]*k.n+k.at[c]]; more > 0 {
-				a.cov.SetSym(c, c, a.cov.At(c, c)+more)
-			}
-		}
-	}
-}
-
-// Where grooves are about and a lane hangs together by three-fret readings alone,
-// its long waves and its grooves take each other's place, and the mixture is
-// surer of one of them than it should be: by about this factor in variance on
-// necks drawn at random.
-const waveDoubt = 6.5
-
-// doubtWaves widens the lanes in which a long wave may pass for grooves.
-func (k *chain) doubtWaves(a *answer) {
-	total := len(k.c.list)
-	factor := make([]float64, total)
-	for _, span := range k.c.lanes {
-		f, alone := 1.0, true
-		for i := span.from; i < span.to; i++ {
-			alone = alone && k.touches(i) == 0
-			if a.groove[i] > amongGrooves {
-				f = waveDoubt
-			}
-		}
-		for i := span.from; i < span.to; i++ {
-			factor[i] = 1
-			if alone {
-				factor[i] = f
-			}
-		}
-	}
-	for i := range total {
-		for j := 0; j <= i; j++ {
-			a.cov.SetSym(i, j, a.cov.At(i, j)*math.Sqrt(factor[i]*factor[j]))
-		}
-	}
-}
-
-// beliefs gathers the chances of grooves, burrs, misreads and kinds.
-func (k *chain) beliefs(a *answer, kappa float64, surface []float64) {
-	total := len(k.c.list)
-	a.groove, a.burr, a.aside, a.parts = make([]float64, total), make([]float64, total), make([]bool, total), make([][]Part, total)
-	for _, f := range k.frets {
-		a.frets = append(a.frets, f.belief())
-		m := len(f.crowns)
-		for l, i := range f.crowns {
-			a.groove[i], a.burr[i] = f.dentChance(l, downwards), f.dentChance(l, upwards)
-			for j := range f.exps {
-				e := &f.exps[j]
-				a.curve[i] += e.chance * (f.curveAt(e, l) + kappa*surface[i])
-				a.parts[i] = append(a.parts[i], Part{e.chance, e.h[l] + kappa*surface[i], math.Sqrt(math.Max(e.cov[l*m+l], 0))})
-			}
-		}
-	}
-	k.compareRows(a)
-}
-
-// compareRows tells how each reading fits, and which crowns lost all of theirs.
-func (k *chain) compareRows(a *answer) {
-	n := len(k.obs)
-	a.good, a.expected, a.off, a.normalised = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
-	had, has := make([]bool, len(k.c.list)), make([]bool, len(k.c.list))
-	for i, o := range k.obs {
-		r := &k.rows[i]
-		a.good[i] = r.good
-		a.expected[i] = o.value - r.left/micro
-		a.off[i] = r.left / micro
-		a.normalised[i] = math.NaN()
-		if r.bound == exact && !math.IsNaN(r.spread) && r.good > saidMisread {
-			a.normalised[i] = r.left / r.spread
-		}
-		for _, f := range o.frets {
-			c := k.c.index[place{f, o.lane}]
-			had[c] = true
-			has[c] = has[c] || r.good > saidMisread
-		}
-	}
-	for i := range had {
-		a.aside[i] = had[i] && !has[i]
-	}
 }
