@@ -198,6 +198,17 @@ func TestBookCompare_DatesOfRecords(t *testing.T) {
 	if a.From.DatedBy != "record" || len(a.Warnings) < 2 || verdicts(a, "worn") != 6 {
 		t.Errorf("%+v %q, %d worn", a.From, a.Warnings, verdicts(a, "worn"))
 	}
+	if a.Years != nil || a.LeastCrown != nil {
+		t.Errorf("years %v, least crown %v from records alone", a.Years, a.LeastCrown)
+	}
+	for _, w := range a.Wear {
+		if w.RatePerYear != nil || w.SoonestYear != nil || w.LatestYear != nil {
+			t.Errorf("%+v from records alone", w)
+		}
+	}
+	if b := s.compare("0412", "serviced", "levelled"); verdicts(b, "worn") != 0 {
+		t.Errorf("backwards: %d worn", verdicts(b, "worn"))
+	}
 }
 
 // Readings without a date, put into the book later than the day that the next

@@ -66,27 +66,22 @@ func (c *comparison) state() {
 	}
 }
 
-// mostAloneMM is the deepest that one reading alone, without any worn crown
-// beside it, is believed to be a groove: a convention, since a dial misread by a
-// turn or a mark goes further than strings wear one crown alone.
-const mostAloneMM = 0.08
-
 // Reasons for a verdict that the numbers alone do not give.
 const (
-	whyAlone = "one low reading alone, deeper than a groove that no other crown shares: take it once more"
-	whyOnce  = "one low reading that its neighbours do not bear out, as a groove reads, or a slip: take it once more before filing"
+	whyAlone = "one low reading and no worn crown beside it: a groove or a misreading. Read it again"
+	whyOnce  = "one low reading that its fret does not share: a groove, or a misreading. Read it again before filing"
 	whyState = "lower, but read in another state"
 	whyBack  = "lower, but read earlier"
-	whyFirst = "the first stage's reading does not agree with the neck's others and was taken once: a slip then, it seems"
-	whyHigh  = "one high reading that its neighbours do not bear out: take it once more"
+	whyFirst = "the first stage's reading disagrees with the neck's others: a misreading then, it seems"
+	whyHigh  = "one high reading that its fret does not share. Read it again"
 )
 
 // crowns lists every change with its verdict.
 func (c *comparison) crowns() {
-	worn := map[wear.Place]bool{}
+	worn := map[wear.Place]bool{} // not by a reading that stands alone
 	for _, x := range c.res.Changes {
-		if x.Verdict == wear.Worn {
-			worn[wear.Place{Fret: x.Fret, Lane: x.Lane}] = true
+		if at := (wear.Place{Fret: x.Fret, Lane: x.Lane}); x.Verdict == wear.Worn && !c.to.low[at] {
+			worn[at] = true
 		}
 	}
 	for i := range c.res.Changes {
@@ -100,7 +95,7 @@ func (c *comparison) crowns() {
 			x.Verdict, why = wear.InDoubt, whyState
 		case x.Verdict == wear.Worn && c.from.high[at]:
 			x.Verdict, why = wear.InDoubt, whyFirst
-		case x.Verdict == wear.Worn && c.to.low[at] && !hasNeighbour(worn, at) && x.MM < -mostAloneMM:
+		case x.Verdict == wear.Worn && c.to.low[at] && !hasNeighbour(worn, at):
 			x.Verdict, why = wear.InDoubt, whyAlone
 		case x.Verdict == wear.Worn && c.to.low[at]:
 			why = whyOnce
@@ -109,7 +104,8 @@ func (c *comparison) crowns() {
 		case x.Verdict == wear.Raised && c.to.high[at]:
 			x.Verdict, why = wear.InDoubt, whyHigh
 		}
-		c.held = c.held || why != "" && x.Verdict == wear.InDoubt
+		// A misreading of the first stage stays one, whatever is read now.
+		c.held = c.held || why != "" && why != whyFirst && x.Verdict == wear.InDoubt
 		c.a.Crowns = append(c.a.Crowns, CrownChange{x.Fret, x.Lane, x.MM, x.UMM, string(x.Verdict), why})
 	}
 	slices.SortStableFunc(c.a.Crowns, func(p, q CrownChange) int { return p.Fret - q.Fret })

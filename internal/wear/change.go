@@ -71,8 +71,8 @@ type Result struct {
 	// Changed reports whether the neck changed by more than the noise of the
 	// readings; if not, no crown is called changed.
 	Changed bool
-	// InDoubt reports whether it did so by so much that, where no crown can be
-	// called, the neck as a whole cannot be called unchanged either.
+	// InDoubt reports whether it did so by so much that it cannot be called
+	// unchanged, and yet no crown of it can be called changed.
 	InDoubt bool
 	Guard   float64 // standard uncertainties that the largest of all errors stays within
 	// SeesMM is the change, spread over neighbouring crowns as wear is, that the
@@ -125,7 +125,7 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 	n.layBows(o.BowEndsMM)
 	r := &Result{Alone: n.alone}
 	w := n.noise(o.Confidence)
-	r.Guard, r.Changed, r.InDoubt = w.guard, w.largest > w.guard, w.largest > w.far
+	r.Guard, r.Changed = w.guard, w.largest > w.guard
 	n.sees(r)
 	var b *belief
 	if r.Changed {
@@ -136,8 +136,10 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 	called := b.call(o)
 	r.Bow = n.settle(b, r.Guard)
 	r.Frets = n.judge(b, called, o)
+	r.InDoubt = w.largest > w.far
 	for _, l := range n.lanes {
 		for i, f := range l.frets {
+			r.InDoubt = r.InDoubt && (l.verdict[i] == Unchanged || l.verdict[i] == InDoubt)
 			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.shown[i], l.verdict[i]})
 		}
 	}
