@@ -72,14 +72,3 @@ func forward(l []float64, n int, b []float64) {
 		b[i] = s / l[i*n+i]
 	}
 }
-
-// backward solves Lᵀ·x = b in place.
-func backward(l []float64, n int, b []float64) {
-	for i := n - 1; i >= 0; i-- {
-		s := b[i]
-		for k := i + 1; k < n; k++ {
-			s -= l[k*n+i] * b[k]
-		}
-		b[i] = s / l[i*n+i]
-	}
-}

@@ -61,7 +61,6 @@ type maker struct {
 	gives    [][]float64
 	// A twist (mm per mm²) and a change of curvature (1/mm): height x·y·twist + bulge·y².
 	twist, bulge float64
-	give         []float64 // of the pass at hand: the share of gives that its gauge takes
 }
 
 // Draw is the seed's neck of a class. The error is of the class alone: its own
