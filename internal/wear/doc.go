@@ -1,19 +1,23 @@
 // Package wear compares one neck's crowns at two stages: which crowns wore under
-// the strings, which frets moved, and which changed no more than the gauges'
+// the strings, which frets moved, and which changed no more than the readings'
 // noise, at a stated confidence over the whole neck; and how long a worn crown
 // lasts.
 //
-// No gauge sees a straight line added to a lane, so a change is taken from a
-// line of its lane. That line is fitted to the crowns that did not change: a
-// crown beyond the noise counts the same however far it went (the truncated
-// square), so a groove does not drag the line towards it. A smooth bow common to
-// the lanes is the rod's or the seasons' and is taken out first.
+// No gauge sees a straight line added to a lane, so a change is judged in each
+// lane's free datum, with the covariance of both stages. A smooth bow common to
+// the lanes is the rod's or the seasons' and is taken out.
 //
-// What stays is told apart fret by fret. A fret that came up, or went down alike
-// in every lane, moved; lanes that went lower while others stayed are worn.
+// Two questions are asked one after the other. Did the neck change at all: the
+// largest of many tests, of crowns, of fret ends and of patches of neighbouring
+// crowns, is held against what it is on necks that did not change, drawn from the
+// same covariance. Only if it did, what changed: all explanations are weighed
+// together by Gibbs sampling, crowns that wore, crowns that rose, frets that
+// moved, the bow. Each is a spike and a slab: it did not, or it did by an unknown
+// amount, integrated out. Wear makes wear on the crowns around it likelier. What
+// is likely enough, one by one and all together, is called.
 //
-// Sources: truncated squares and search by lines through pairs of points,
-// Rousseeuw and Leroy, Robust Regression and Outlier Detection (1987), chapters
-// 3 and 5; the guard over many crowns, Šidák (1967). Both from memory. How a
-// groove deepens is said in life.go.
+// Sources, all from memory: the largest of correlated tests, Baarda (1968) and
+// his w; spike and slab, Mitchell and Beauchamp (1988), George and McCulloch
+// (1993); the generalised inverse of a free datum from the textbooks of geodesy.
+// How a groove deepens is said in life.go.
 package wear

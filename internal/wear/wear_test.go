@@ -372,6 +372,16 @@ func TestCompare_Refuses(t *testing.T) {
 	}
 }
 
+// BenchmarkCompareUnchanged is the commoner case: nothing has to be explained.
+func BenchmarkCompareUnchanged(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	s := seat(r)
+	before, after := stage(r, 0.003, s), stage(r, 0.003, s)
+	for b.Loop() {
+		compare(b, before, after)
+	}
+}
+
 func BenchmarkCompare(b *testing.B) {
 	r := rand.New(rand.NewPCG(1, 1))
 	s := seat(r)
