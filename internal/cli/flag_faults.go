@@ -59,6 +59,8 @@ func flagWants(wrong *pflag.InvalidValueError) string {
 			return text + " is absurdly large"
 		}
 		return text + " is no whole number of 0 or more; write one such as 3"
+	case "intSlice":
+		return text + " is no list of fret numbers; write one such as 7,14"
 	case "float64":
 		if large {
 			return text + " is absurdly large"
