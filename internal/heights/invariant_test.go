@@ -10,10 +10,11 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// sameEstimate compares two estimates crown by crown.
-func sameEstimate(t *rapid.T, what string, a, b *Estimate, tol float64, mirror func(lane float64) float64) {
+// sameEstimate compares two estimates crown by crown: heights to tol, and to a
+// share of their uncertainty, which itself may differ by that share.
+func sameEstimate(t *rapid.T, what string, a, b *Estimate, tol, share float64, mirror func(lane float64) float64) {
 	if len(a.Lanes) != len(b.Lanes) || len(a.Misreads) != len(b.Misreads) || len(a.Dents) != len(b.Dents) {
-		t.Fatalf("lanes %d %d, misreads %d %d, dents %d %d", len(a.Lanes), len(b.Lanes), len(a.Misreads), len(b.Misreads), len(a.Dents), len(b.Dents))
+		t.Fatalf("%s: lanes %d %d, misreads %d %d, dents %d %d", what, len(a.Lanes), len(b.Lanes), len(a.Misreads), len(b.Misreads), len(a.Dents), len(b.Dents))
 	}
 	for _, l := range a.Lanes {
 		for _, m := range b.Lanes {
@@ -22,8 +23,9 @@ func sameEstimate(t *rapid.T, what string, a, b *Estimate, tol float64, mirror f
 			}
 			for i := range l.Z {
 				u, v := math.Sqrt(l.Cov.At(i, i)), math.Sqrt(m.Cov.At(i, i))
-				if math.Abs(l.Z[i]-m.Z[i]) > tol+nearU*u || math.Abs(u-v) > tol+nearU*u {
-					t.Fatalf("%s: lane %g crown %d: %.12f ± %.12f, %.12f ± %.12f", what, l.Lane, i, l.Z[i], l.Cov.At(i, i), m.Z[i], m.Cov.At(i, i))
+				most := tol + share*math.Max(u, v)
+				if math.Abs(l.Z[i]-m.Z[i]) > most || math.Abs(u-v) > most {
+					t.Fatalf("%s: lane %g crown %d: %.12f ± %.12f, %.12f ± %.12f", what, l.Lane, i, l.Z[i], u, m.Z[i], v)
 				}
 			}
 		}
@@ -34,9 +36,10 @@ func sameEstimate(t *rapid.T, what string, a, b *Estimate, tol float64, mirror f
 // they stop where set-ups settle, and explanations far behind are dropped.
 const settledMM = 1e-4
 
-// nearU is the share of a crown's uncertainty by which they may differ: where two
-// explanations are near, which unlikely ones are dropped on the way moves it.
-const nearU = 0.25
+// nearU is the share of a crown's uncertainty by which a neck turned over may
+// differ: the search goes from lane to lane, and where explanations are near it
+// drops others on the way.
+const nearU = 0.4
 
 // TestFrom_Invariant: no answer changes under an offset and tilt of any pass,
 // with the order of the rows, or with the strings counted from the other side.
@@ -65,19 +68,19 @@ func TestFrom_Invariant(t *testing.T) {
 				tilted.out[i].Value += offset + tilt*s.layout.LaneX(k.Frets[0], lane)
 			}
 		}
-		sameEstimate(r, "tilted", a, tilted.estimate(t), settledMM, same)
+		sameEstimate(r, "tilted", a, tilted.estimate(t), settledMM, 0.05, same)
 
 		mixed := *s
 		mixed.out = slices.Clone(s.out)
 		s.rnd.Shuffle(len(mixed.out), func(i, j int) { mixed.out[i], mixed.out[j] = mixed.out[j], mixed.out[i] })
-		sameEstimate(r, "other order", a, mixed.estimate(t), settledMM, same)
+		sameEstimate(r, "other order", a, mixed.estimate(t), settledMM, 0.05, same)
 
 		mirrored := *s
 		mirrored.out = slices.Clone(s.out)
 		for i := range mirrored.out {
 			mirrored.out[i].Lane = 7 - mirrored.out[i].Lane
 		}
-		sameEstimate(r, "mirrored", a, mirrored.estimate(t), settledMM, func(l float64) float64 { return 7 - l })
+		sameEstimate(r, "mirrored", a, mirrored.estimate(t), settledMM, nearU, func(l float64) float64 { return 7 - l })
 	})
 }
 
