@@ -9,24 +9,32 @@ import (
 	"ringtrue/internal/straight"
 )
 
-// loose is a fret whose end yields to the gauge.
+// Chances of an end that yields: from which it is said, and from which it may be.
+const (
+	saidLoose  = 0.8
+	maybeLoose = 0.1
+)
+
+// loose is a fret whose end yields to the gauge, or may: what moves has no place
+// of its own, and no pit.
 func (n *Neck) loose(fret int) (Finding, bool) {
-	const sure = 0.8
 	for _, b := range n.Estimate.Frets {
 		if b.Fret != fret {
 			continue
 		}
-		side := ""
-		switch {
-		case b.LooseTreble > sure:
-			side = "treble"
-		case b.LooseBass > sure:
-			side = "bass"
-		default:
+		side, chance := "treble", b.LooseTreble
+		if b.LooseBass > chance {
+			side, chance = "bass", b.LooseBass
+		}
+		if chance < maybeLoose {
 			return Finding{}, false
 		}
 		f := Finding{Fret: fret, Kind: KindLoose, Words: fmt.Sprintf("the %s end moves under the gauge", side),
 			Advice: "its readings differ between passes. Press it: if it gives, seat or glue it, let it set, then read it again"}
+		if chance < saidLoose {
+			f.Kind, f.Words = KindReadAgain, fmt.Sprintf("the %s end may move under the gauge", side)
+			f.Advice = "its readings differ between passes. Press it: if it gives, seat or glue it. Then read it again"
+		}
 		for _, l := range n.Lanes {
 			if i := l.at(fret); i >= 0 && l.Aside[i] {
 				f.Lanes = append(f.Lanes, l.Lane.Lane)

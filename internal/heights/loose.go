@@ -9,7 +9,7 @@ const (
 	looseSmall  = 40.0
 	looseLarge  = 110.0
 	saidLoose   = 0.8
-	maybeLoose  = 0.2 // chance from which the crowns that would move are in doubt
+	maybeLoose  = 0.1 // chance from which the crowns that would move are in doubt
 	// looseScatter is how far readings of a crown must differ, in their
 	// uncertainty, for its fret to be looked at.
 	looseScatter = 3.0
