@@ -51,6 +51,9 @@ func bent(n *trial.Neck, z [][]float64, depth float64) [][]float64 {
 // TestAfter_HandDidOtherwise: a hand that did nothing, or half of it, is not helped
 // out by the readings before; crowns filed by mistake are named, and no others.
 func TestAfter_HandDidOtherwise(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many necks; the workers are raced in package heights")
+	}
 	const u = 0.005
 	mistaken, named, others := 0, 0, 0
 	for seed := range uint64(4) {
@@ -129,6 +132,9 @@ func errorsOver(n *trial.Neck, a *FretsAnswer, z [][]float64) (over, u float64) 
 // TestAfter_EarlierReadings: with those before the answer is surer, and no less
 // true; a rod that was set otherwise in between, with no state noted, does no harm.
 func TestAfter_EarlierReadings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many necks; the workers are raced in package heights")
+	}
 	const u = 0.005
 	for _, c := range []struct {
 		name         string

@@ -95,6 +95,9 @@ func trulyLevel(t testing.TB, n *trial.Neck, z [][]float64) bool {
 // every other one by a hand true to 4 µm, and read again: nearly all are then
 // called level, and none that is not. Filed to the limit itself hardly one is.
 func TestWork_Arrives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many necks; the workers are raced in package heights")
+	}
 	const u = 0.005
 	level, filed, atLimit, tried, foretold := 0, 0, 0, 0, 0.0
 	for seed := uint64(9100); filed < 24 && seed < 9200; seed++ {
@@ -139,6 +142,9 @@ func TestWork_Arrives(t *testing.T) {
 // TestWork_BridgeAlone: a bridge adds its errors up along the neck: from its
 // readings alone nothing is filed, and a reading that helps is named.
 func TestWork_BridgeAlone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many necks; the workers are raced in package heights")
+	}
 	for seed := range uint64(8) {
 		_, r := drawn(t, "bridge", 700+seed, trial.Options{})
 		a := answer(t, r)
@@ -251,6 +257,9 @@ func TestWork_Premature(t *testing.T) {
 // TestWork_Bound: whatever the neck, no less metal than the limit itself takes of
 // the same frets, every lane within what was planned to, and sums that agree.
 func TestWork_Bound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many necks; the workers are raced in package heights")
+	}
 	filed := 0
 	classes := []string{"humped", "played", "slanted", "bass"}
 	for seed := range uint64(16) {

@@ -13,6 +13,9 @@ var guaranteeNecks = flag.Int("guarantee", 10, "necks of each class to hold to t
 // than 1.2 times as far off as the mean of each lane's passes would have them, and
 // the uncertainty stated is that of the errors.
 func TestRun_Guarantee(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; the search's workers are raced in package heights")
+	}
 	for _, c := range Classes() {
 		if c.Name == "large" && *guaranteeNecks < 100 {
 			continue // twelve strings and 36 frets: as the others, and long

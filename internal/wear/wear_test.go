@@ -115,7 +115,7 @@ func TestCompare_FalseAlarms(t *testing.T) {
 	}
 	n := float64(all)
 	t.Logf("of %d necks that did not change %d were noisier than the guard, %d with a crown called", all, noisy, called)
-	if rate := float64(noisy) / n; rate > 0.05+3*math.Sqrt(0.05*0.95/n) || noisy == 0 {
+	if rate := float64(noisy) / n; rate > 0.05+3*math.Sqrt(0.05*0.95/n) || noisy == 0 && n > 60 { // of few necks none may be
 		t.Errorf("%.3f noisier than the guard, stated 0.05", rate)
 	}
 	if float64(called) > 0.02*n {
