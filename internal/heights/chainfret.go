@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -105,15 +106,7 @@ func (k *chain) explain(f *fretNode, c *cavity) (evidence float64, out []explana
 		all = append(all, list...)
 	}
 	all = slices.DeleteFunc(all, func(t tried) bool { return t.log < best-setsBehind })
-	slices.SortStableFunc(all, func(a, b tried) int {
-		switch {
-		case a.log > b.log:
-			return -1
-		case a.log < b.log:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b tried) int { return cmp.Compare(b.log, a.log) })
 	sum := 0.0
 	for _, t := range all {
 		sum += math.Exp(t.log - best)
@@ -178,15 +171,7 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 				}
 			}
 		}
-		slices.SortStableFunc(next, func(a, b tried) int {
-			switch {
-			case a.log > b.log:
-				return -1
-			case a.log < b.log:
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(next, func(a, b tried) int { return cmp.Compare(b.log, a.log) })
 		if len(next) == 0 {
 			break
 		}

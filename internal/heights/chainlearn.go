@@ -20,25 +20,14 @@ func (k *chain) learnTauChain() {
 			list, rests = append(list, f), append(rests, c)
 		}
 	}
-	logs, best := [tauCount]float64{}, math.Inf(-1)
-	for i := range logs {
-		z := math.Log(tauAt(i)/tauMedian) / tauLogSD
-		s := k.scales
-		s.tau = tauAt(i)
-		logs[i] = -z * z / 2
+	tau := tauFrom(k.scales, func(s *scales) (sum float64) {
 		for j, f := range list {
-			logs[i] += restLikelihood(f, rests[j], &s)
+			sum += restLikelihood(f, rests[j], s)
 		}
-		best = math.Max(best, logs[i])
-	}
-	sum, weight := 0.0, 0.0
-	for i, l := range logs {
-		p := math.Exp(l - best)
-		sum += p * math.Log(tauAt(i))
-		weight += p
-	}
+		return sum
+	})
 	// A cavity leans on the other frets' sites, so less scatter is seen than there is.
-	k.scales.tau = math.Max(math.Exp(sum/weight), tauMedian)
+	k.scales.tau = math.Max(tau, tauMedian)
 }
 
 // restLikelihood is the ln likelihood of a fret's best explanation under other

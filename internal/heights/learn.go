@@ -223,13 +223,16 @@ func (n *net) learnTau() {
 	if len(n.c.lanes) < 3 || n.c.apart {
 		return
 	}
+	n.scales.tau = tauFrom(n.scales, n.curveLikelihood)
+}
+
+// tauFrom is the posterior mean of ln τ over the grid, other scales as they are.
+func tauFrom(s scales, likelihood func(*scales) float64) float64 {
 	logs, best := [tauCount]float64{}, math.Inf(-1)
 	for i := range logs {
-		tau := tauAt(i)
-		z := math.Log(tau/tauMedian) / tauLogSD
-		s := n.scales
-		s.tau = tau
-		logs[i] = -z*z/2 + n.curveLikelihood(&s)
+		s.tau = tauAt(i)
+		z := math.Log(s.tau/tauMedian) / tauLogSD
+		logs[i] = -z*z/2 + likelihood(&s)
 		best = math.Max(best, logs[i])
 	}
 	sum, weight := 0.0, 0.0
@@ -238,7 +241,7 @@ func (n *net) learnTau() {
 		sum += p * math.Log(tauAt(i))
 		weight += p
 	}
-	n.scales.tau = math.Exp(sum / weight)
+	return math.Exp(sum / weight)
 }
 
 func tauAt(i int) float64 { return tauFirst * math.Pow(2, float64(i)/2) }

@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -176,15 +177,7 @@ func (w *walker) rank(live, l int, list []component, b beamWidth) {
 		}
 	}
 	w.cand = slices.DeleteFunc(w.cand, func(c candidate) bool { return c.log < best-b.behind })
-	slices.SortStableFunc(w.cand, func(a, b candidate) int {
-		switch {
-		case a.log > b.log:
-			return -1
-		case a.log < b.log:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(w.cand, func(a, b candidate) int { return cmp.Compare(b.log, a.log) })
 	w.cand = w.cand[:min(len(w.cand), b.keep)]
 }
 
