@@ -4,18 +4,13 @@ import (
 	"context"
 
 	"ringtrue/internal/findings"
-	"ringtrue/internal/heights"
 	"ringtrue/internal/job"
 	"ringtrue/internal/trial"
 )
 
 // judge judges a neck as `frets` does, with the work that it gives.
 func judge(n *trial.Neck) (*findings.Neck, *trial.Work, error) {
-	e, err := heights.From(heights.Input{Layout: n.Layout, Readings: n.Readings, CrownRadiusMM: n.Model.Wire.CrownRadius})
-	if err != nil {
-		return nil, nil, err
-	}
-	j, err := findings.Judge(n.Model, n.Layout, e, n.Readings)
+	j, _, err := trial.Own(n)
 	if err != nil {
 		return nil, nil, err
 	}

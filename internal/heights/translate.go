@@ -8,7 +8,7 @@ import "math"
 // the readings' own.
 const (
 	mostMoved        = 1.5
-	mostMovedGrooves = 0.8 // where grooves are about and lanes help little
+	mostMovedGrooves = 0.8 // where grooves are about, or the fret is crooked, and lanes help little
 	amongGrooves     = 0.1
 )
 
@@ -38,6 +38,8 @@ func (n *net) holdTo(f *fretNode, l int) (held, bool) {
 		h.most = mostMovedGrooves
 	case kept < 2:
 		return h, false
+	case f.crooked() > 0.5:
+		h.most = mostMovedGrooves
 	}
 	return h, true
 }

@@ -33,7 +33,7 @@ func TestRun_Guarantee(t *testing.T) {
 		case "feelers":
 			least = 0.3
 		case "mixed", "bridgededges": // leaves in the outer lanes
-			least = 0.7
+			least = 0.6
 		}
 		if u := s.Error.OverU; u < least || u > 1.15 {
 			t.Errorf("%s: errors are %.2f of their uncertainty", c.Name, u)

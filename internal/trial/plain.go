@@ -2,6 +2,7 @@ package trial
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -195,8 +196,8 @@ type top struct {
 	e    equation
 }
 
-// tops are a probed lane's crown tops, each that of the best circle of the true
-// radius through its touches.
+// tops are a probed lane's crown tops, each that of the best circle through its
+// touches.
 func (n *Neck) tops(lane int) []top {
 	type key struct {
 		pass string
@@ -223,7 +224,9 @@ func (n *Neck) tops(lane int) []top {
 	return out
 }
 
-// topOf fits top and place of a circle to touches by Gauss and Newton.
+// topOf fits top and place of a circle to touches by Gauss and Newton; its radius
+// too where the neck file does not tell it, as averaging would know no more than
+// the program.
 func (n *Neck) topOf(touches []int, fret int, lane float64) (v, u float64, ok bool) {
 	at := n.Layout.At(fret, lane)
 	t, h := make([]float64, len(touches)), make([]float64, len(touches))
@@ -232,29 +235,43 @@ func (n *Neck) topOf(touches []int, fret int, lane float64) (v, u float64, ok bo
 		t[j] = (r.X - n.Layout.FretXAt(fret, r.Y)) * n.Layout.Squareness(fret)
 		h[j] = r.Z + n.Layout.Surface(at) - n.Layout.Surface(geometry.Point{X: at.X, Y: r.Y})
 	}
-	top, place := h[0], 0.0
-	for range 20 {
-		var s, sd, sdd, sr, sdr float64
+	free := 3
+	if n.Model.Wire.CrownRadius > 0 {
+		free = 2
+	}
+	if len(t) < free {
+		return 0, 0, false
+	}
+	p := [3]float64{slices.Max(h), 0, crownRadiusMM} // top, place, radius
+	design, left := mat.NewDense(len(t), free, nil), mat.NewVecDense(len(t), nil)
+	for range 40 {
 		for j := range t {
-			d := t[j] - place
-			under := crownRadiusMM*crownRadiusMM - d*d
+			d := t[j] - p[1]
+			under := p[2]*p[2] - d*d
 			if under <= 0 {
 				return 0, 0, false
 			}
 			root := math.Sqrt(under)
-			left := h[j] - (top + root - crownRadiusMM)
-			d /= root
-			s, sd, sdd, sr, sdr = s+1, sd+d, sdd+d*d, sr+left, sdr+d*left
+			design.SetRow(j, []float64{1, d / root, p[2]/root - 1}[:free])
+			left.SetVec(j, h[j]-(p[0]+root-p[2]))
 		}
-		det := s*sdd - sd*sd
-		if det <= 0 {
+		var step mat.VecDense
+		if err := step.SolveVec(design, left); err != nil {
 			return 0, 0, false
 		}
-		up, along := (sdd*sr-sd*sdr)/det, (s*sdr-sd*sr)/det
-		top, place, u = top+up, place+along, probeU*math.Sqrt(sdd/det)
-		if math.Abs(up)+math.Abs(along) < 1e-12 {
+		for k := range free {
+			p[k] += step.AtVec(k)
+		}
+		if mat.Norm(&step, 1) < 1e-12 {
 			break
 		}
 	}
-	return top, u, true
+	var normal mat.SymDense
+	var chol mat.Cholesky
+	var cov mat.SymDense
+	normal.SymOuterK(1, design.T())
+	if !chol.Factorize(&normal) || chol.InverseTo(&cov) != nil {
+		return 0, 0, false
+	}
+	return p[0], probeU * math.Sqrt(cov.At(0, 0)), true
 }
