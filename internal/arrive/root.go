@@ -14,13 +14,17 @@ import (
 // rounding puts it on either side of 0. None of them shows in a chance.
 func jitters() []float64 { return []float64{1e-9, 1e-7, 1e-5, 1e-3} }
 
+// negligible, in mm², is a variance whose products with a jitter are no numbers
+// of full length any more: readings that certain have no errors to draw.
+const negligible = 1e-280
+
 // errorsOf draws the errors of all crowns together: a row a draw.
 func (n Neck) errorsOf(lanes []lane, draws int, r *rand.Rand) (blas64.General, error) {
 	m := size(lanes)
 	out := blas64.General{Rows: draws, Cols: m, Stride: m, Data: make([]float64, draws*m)}
 	cov := n.joint(lanes, m)
 	mean := cov.Trace() / float64(m)
-	if mean == 0 {
+	if mean < negligible {
 		return out, nil
 	}
 	var chol mat.Cholesky

@@ -8,17 +8,12 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
-	"time"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/unit"
 )
-
-// patience is how long an answer waits for what a reading means; a neck that
-// takes longer is shown as it was, and the screen asks again.
-const patience = 400 * time.Millisecond
 
 // readBody is what the page for reading shows. Its parts are templates of their
 // own, so that the script can put a new one in place of the old.
@@ -131,7 +126,7 @@ func (s *Server) neckHead(k *draft.Kept, page string) *neckHead {
 func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody {
 	var version int
 	k.Read(func(st *draft.State) { version = st.Version })
-	ctx, cancel := context.WithTimeout(ctx, patience)
+	ctx, cancel := context.WithTimeout(ctx, s.times.Answer)
 	defer cancel()
 	return s.readBodyOf(k, c, s.analyst.of(ctx, k, version))
 }

@@ -38,6 +38,7 @@ type Config struct {
 type Times struct {
 	Header, Read, Write, Idle time.Duration
 	Poll                      time.Duration // how long a screen waits for news
+	Answer                    time.Duration // how long a press waits for what its reading means; a neck that takes longer is shown as it was, and the screen asks again
 	Stop                      time.Duration // how long requests may end when the bench stops
 }
 
@@ -52,6 +53,7 @@ func (t Times) orDefault() Times {
 	set(&t.Write, 60*time.Second)
 	set(&t.Idle, 2*time.Minute)
 	set(&t.Poll, 25*time.Second)
+	set(&t.Answer, 400*time.Millisecond)
 	set(&t.Stop, 5*time.Second)
 	return t
 }
