@@ -27,13 +27,14 @@ func floors() []string {
 		"bench",
 		"bench/draft",
 		"drawn",
-		"job",
 		"sheet",
+		"answer",
+		"text",
 		"draw",
 		"trial",
 		"findings",
 		"tune",
-		"workshop",
+		"demo",
 		"sound",
 		"book/sqlite",
 		"book/postgres",
@@ -91,8 +92,8 @@ type imports map[string][]string
 
 func TestArrowsPointDown(t *testing.T) {
 	all := readImports(t, "..")
-	if len(all["internal/job"]) == 0 || len(all["internal/cli"]) == 0 {
-		t.Fatalf("found no imports of internal/job or internal/cli among %d packages: the search itself is broken", len(all))
+	if len(all["internal/answer"]) == 0 || len(all["internal/cli"]) == 0 {
+		t.Fatalf("found no imports of internal/answer or internal/cli among %d packages: the search itself is broken", len(all))
 	}
 	for _, fault := range upward(all) {
 		t.Error(fault)
@@ -117,17 +118,17 @@ func TestArrows_FaultsAreSeen(t *testing.T) {
 		all  imports
 		want string // part of the one fault; "" for none
 	}{
-		{"down", imports{"internal/job": {in + "level"}}, ""},
+		{"down", imports{"internal/answer": {in + "level"}}, ""},
 		{"many floors down", imports{"internal/cli": {in + "num"}}, ""},
 		{"from the program", imports{"cmd/ringtrue": {in + "cli"}}, ""},
-		{"up", imports{"internal/level": {in + "job"}}, "internal/level imports internal/job, which stands above it"},
+		{"up", imports{"internal/level": {in + "answer"}}, "internal/level imports internal/answer, which stands above it"},
 		{"a room into its own inner folder", imports{"internal/book": {in + "book/sqlite"}}, "stands above it"},
-		{"into the program", imports{"internal/job": {module + "/cmd/ringtrue"}}, "no package"},
+		{"into the program", imports{"internal/answer": {module + "/cmd/ringtrue"}}, "no package"},
 		{"unknown", imports{"internal/newcomer": nil}, "internal/newcomer has no place"},
-		{"unknown target", imports{"internal/job": {in + "newcomer"}}, "internal/newcomer, which has no place"},
+		{"unknown target", imports{"internal/answer": {in + "newcomer"}}, "internal/newcomer, which has no place"},
 		{"inner folder is a package of its own", imports{"internal/level/deep": nil}, "internal/level/deep has no place"},
 		{"a file", imports{"internal/level": {"os"}}, `internal/level imports "os"`},
-		{"a flag", imports{"internal/job": {"github.com/spf13/cobra"}}, `internal/job imports "github.com/spf13/cobra"`},
+		{"a flag", imports{"internal/answer": {"github.com/spf13/cobra"}}, `internal/answer imports "github.com/spf13/cobra"`},
 		{"a database where it belongs", imports{"internal/book/sqlite": {"database/sql"}}, ""},
 	}
 	for _, c := range cases {

@@ -3,8 +3,8 @@ package main
 import (
 	"context"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/findings"
-	"ringtrue/internal/job"
 	"ringtrue/internal/trial"
 )
 
@@ -14,7 +14,7 @@ func judge(n *trial.Neck) (*findings.Neck, *trial.Work, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	a, err := job.Frets(context.Background(), job.FretsRequest{Model: n.Model, Layout: n.Layout, Readings: n.Readings})
+	a, err := answer.Frets(context.Background(), answer.FretsRequest{Model: n.Model, Layout: n.Layout, Readings: n.Readings})
 	if err != nil || a.Work == nil {
 		return j, nil, err
 	}

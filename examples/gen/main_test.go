@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -126,10 +126,10 @@ func TestFeelersOnly_FaultsAreFound(t *testing.T) {
 }
 
 // judge reads an example and asks for its verdict.
-func judge(t *testing.T, file string) *job.FretsAnswer {
+func judge(t *testing.T, file string) *answer.FretsAnswer {
 	t.Helper()
 	m, l, readings := load(t, file)
-	a, err := job.Frets(context.Background(), job.FretsRequest{Model: m, Layout: l, Readings: readings})
+	a, err := answer.Frets(context.Background(), answer.FretsRequest{Model: m, Layout: l, Readings: readings})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -88,16 +88,16 @@ func begin(dir string) (*story, error) {
 	return s, nil
 }
 
-func (s *story) judge(rows string) (*job.FretsAnswer, error) { return s.plan(rows, 0) }
+func (s *story) judge(rows string) (*answer.FretsAnswer, error) { return s.plan(rows, 0) }
 
 // plan judges a set of readings and plans to a zone, 0 for the limit.
-func (s *story) plan(rows string, toMM float64) (*job.FretsAnswer, error) {
+func (s *story) plan(rows string, toMM float64) (*answer.FretsAnswer, error) {
 	set, err := reading.Parse("heron", bytes.NewReader([]byte(rows)), reading.Bounds{
 		FirstFret: s.layout.FirstFret(), LastFret: s.layout.LastFret(), Strings: s.layout.Strings()})
 	if err != nil {
 		return nil, err
 	}
-	return job.Frets(context.Background(), job.FretsRequest{Model: s.model, Layout: s.layout, Readings: set.Readings, PlanToMM: toMM})
+	return answer.Frets(context.Background(), answer.FretsRequest{Model: s.model, Layout: s.layout, Readings: set.Readings, PlanToMM: toMM})
 }
 
 // refit sets a fret proud of its neighbours, or level with them at 0, as well

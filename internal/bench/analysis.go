@@ -6,8 +6,8 @@ import (
 	"runtime"
 	"sync"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/job"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
 )
@@ -16,8 +16,8 @@ import (
 type analysis struct {
 	version int
 	stage   int
-	frets   *job.FretsAnswer // nil: no readings yet
-	places  []draft.Place    // of each line of the readings, from line 2
+	frets   *answer.FretsAnswer // nil: no readings yet
+	places  []draft.Place       // of each line of the readings, from line 2
 	err     error
 }
 
@@ -126,7 +126,7 @@ func calmly(do func(*draft.Kept) *analysis, inside func(error) error) func(*draf
 // analyse works out the stage in work.
 func analyse(k *draft.Kept) *analysis {
 	n := &analysis{}
-	var r job.FretsRequest
+	var r answer.FretsRequest
 	var now, before []byte
 	var bounds reading.Bounds
 	k.Read(func(s *draft.State) {
@@ -153,7 +153,7 @@ func analyse(k *draft.Kept) *analysis {
 	r.Readings = set.Readings
 	ctx := context.Background()
 	if before == nil {
-		n.frets, n.err = job.Frets(ctx, r)
+		n.frets, n.err = answer.Frets(ctx, r)
 		return n
 	}
 	old, err := reading.Parse("readings", bytes.NewReader(before), bounds)
@@ -163,7 +163,7 @@ func analyse(k *draft.Kept) *analysis {
 	}
 	both := r
 	both.After, both.Readings = r.Readings, old.Readings
-	first, err := job.Frets(ctx, both)
+	first, err := answer.Frets(ctx, both)
 	if err != nil {
 		n.err = err
 		return n
@@ -172,7 +172,7 @@ func analyse(k *draft.Kept) *analysis {
 		n.frets = &first.After.FretsAnswer
 		return n
 	}
-	if n.frets, n.err = job.Frets(ctx, r); n.err == nil {
+	if n.frets, n.err = answer.Frets(ctx, r); n.err == nil {
 		n.frets.After = first.After
 	}
 	return n

@@ -10,9 +10,9 @@ import (
 	"runtime/debug"
 	"sync"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -168,12 +168,12 @@ func (w *work) readings() ([]reading.Reading, error) {
 }
 
 // frets is what the readings mean; seated are high frets that sit down already.
-func (s *Server) frets(r *http.Request, w work, seated []int) (*job.FretsAnswer, error) {
-	return ask(r.Context(), s, fmt.Sprintf("frets %s %v", w.state, seated), func(ctx context.Context) (*job.FretsAnswer, error) {
+func (s *Server) frets(r *http.Request, w work, seated []int) (*answer.FretsAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("frets %s %v", w.state, seated), func(ctx context.Context) (*answer.FretsAnswer, error) {
 		readings, err := w.readings()
 		if err != nil {
 			return nil, err
 		}
-		return job.Frets(ctx, job.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, Seated: seated})
+		return answer.Frets(ctx, answer.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, Seated: seated})
 	})
 }

@@ -7,9 +7,9 @@ import (
 	"net/http"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 )
 
 // needBook is the book, or why there is none.
@@ -28,7 +28,7 @@ func (s *Server) bookSays(err error) error {
 		return err
 	case errors.Is(err, book.ErrNotFound):
 		return say(http.StatusNotFound)
-	case errors.Is(err, book.ErrUnlike), errors.Is(err, job.ErrFigure), errors.Is(err, job.ErrNoTag), errors.Is(err, drift.ErrTooFew),
+	case errors.Is(err, book.ErrUnlike), errors.Is(err, answer.ErrFigure), errors.Is(err, answer.ErrNoTag), errors.Is(err, drift.ErrTooFew),
 		errors.Is(err, drift.ErrNotFinite), errors.Is(err, drift.ErrCount), errors.Is(err, drift.ErrNoScatter):
 		return say(http.StatusUnprocessableEntity)
 	}

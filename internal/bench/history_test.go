@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
-	"ringtrue/internal/job"
 )
 
 // withBook is a bench with a book of necks, some of another wire, the last
@@ -27,7 +27,7 @@ func withBook(t *testing.T) *try {
 	})
 	add := func(serial, stage, readings string, named string) {
 		file := strings.Replace(string(example(t, "heron.toml")), `name = "Heron 22"`, `name = "`+named+`"`, 1)
-		_, err := job.BookAdd(t.Context(), store, job.BookAddRequest{Serial: serial, Stage: stage, Program: "test", Tags: book.Tags{"wire": "lot" + serial[len(serial)-1:]},
+		_, err := answer.BookAdd(t.Context(), store, answer.BookAddRequest{Serial: serial, Stage: stage, Program: "test", Tags: book.Tags{"wire": "lot" + serial[len(serial)-1:]},
 			Files: book.Files{Neck: book.File{Name: "heron.toml", Bytes: []byte(file)}, Readings: book.File{Name: readings, Bytes: example(t, readings)}}})
 		if err != nil {
 			t.Fatal(err)
@@ -68,7 +68,7 @@ func TestDrift_FigureTagPattern(t *testing.T) {
 	b := withBook(t)
 	b.sees("/book/drift", "drift.svg?", "Centre", "necks")
 	b.sees("/book/drift?of=height&fret=14", "drift.svg?")
-	for _, of := range job.FigureNames() {
+	for _, of := range answer.FigureNames() {
 		if of == "tag:NAME" || of == "bend" || of == "height" {
 			continue
 		}

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/job"
 	"ringtrue/internal/unit"
 )
 
@@ -125,7 +125,7 @@ func (n *analysis) rechecks(q question) bool {
 }
 
 // lanesLeft names the lanes with open crowns.
-func (l *look) lanesLeft(a *job.FretsAnswer) string {
+func (l *look) lanesLeft(a *answer.FretsAnswer) string {
 	var lanes []float64
 	for _, u := range a.Undetermined {
 		if !slices.Contains(lanes, u.Lane) {
@@ -147,7 +147,7 @@ func (l *look) lanesNamed(lanes []float64) string {
 }
 
 // nextReading is a set of readings that would settle a doubt, in words.
-func (l *look) nextReading(x job.NextReading) string {
+func (l *look) nextReading(x answer.NextReading) string {
 	minutes := int(math.Round(max(1, x.Minutes)))
 	method, lanes, frets := l.words.say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
 	if x.Passes > 1 {

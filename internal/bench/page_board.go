@@ -5,7 +5,7 @@ import (
 	"net/http"
 	"strconv"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 	"ringtrue/internal/unit"
 )
 
@@ -36,12 +36,12 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 	p := workOf(k)
 	b := boardBody{ID: k.ID(), Stage: p.word, Read: p.read}
 	if p.read {
-		a, err := ask(r.Context(), s, "board "+p.state, func(context.Context) (*job.BoardAnswer, error) {
+		a, err := ask(r.Context(), s, "board "+p.state, func(context.Context) (*answer.BoardAnswer, error) {
 			readings, err := p.readings()
 			if err != nil {
 				return nil, err
 			}
-			return job.Board(p.model, p.layout, readings)
+			return answer.Board(p.model, p.layout, readings)
 		})
 		if err != nil {
 			return err
@@ -51,7 +51,7 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, "board", head{Neck: s.neckHead(k, "neck")}, b)
 }
 
-func (l *look) fillBoard(b *boardBody, a *job.BoardAnswer) {
+func (l *look) fillBoard(b *boardBody, a *answer.BoardAnswer) {
 	say := l.words.say
 	b.Verdict, b.Kind, b.Advice = say("ready."+kindOf(a.Verdict)), map[string]string{"ready": "level", "not ready": "not-level"}[a.Verdict], a.Advice
 	if b.Kind == "" {

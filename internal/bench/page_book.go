@@ -4,9 +4,9 @@ import (
 	"net/http"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 )
 
 // neckOfBook is the neck file of a serial's latest record.
@@ -40,7 +40,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	if s.cfg.Book == nil {
 		return refuse(http.StatusConflict, s.look.words.say("book.none"))
 	}
-	ask := job.BookAddRequest{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Program: s.cfg.Program}
+	ask := answer.BookAddRequest{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Program: s.cfg.Program}
 	var stage int
 	k.Read(func(st *draft.State) {
 		stage = st.Stage()
@@ -68,7 +68,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 		}
 		ask.Tags[key] = value
 	}
-	added, err := job.BookAdd(r.Context(), s.cfg.Book, ask)
+	added, err := answer.BookAdd(r.Context(), s.cfg.Book, ask)
 	if err != nil {
 		return s.bookError(err)
 	}
@@ -77,7 +77,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	if late := job.ClockBehind(added); late != "" { // sent again, the same record is no new one
+	if late := answer.ClockBehind(added); late != "" { // sent again, the same record is no new one
 		return s.showFilesAs(w, r, k, late)
 	}
 	return redirect(w, r, "/necks/%s/files", k.ID())

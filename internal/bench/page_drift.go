@@ -9,10 +9,10 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 )
 
 // driftBody is a figure of every neck in order of time.
@@ -50,8 +50,8 @@ func (d driftAsked) query() string {
 }
 
 // drifting charts a figure.
-func (s *Server) drifting(r *http.Request, d driftAsked) (*job.DriftAnswer, error) {
-	return askBook(s, r, "drift "+d.query(), func(ctx context.Context, store book.Store) (*job.DriftAnswer, error) {
+func (s *Server) drifting(r *http.Request, d driftAsked) (*answer.DriftAnswer, error) {
+	return askBook(s, r, "drift "+d.query(), func(ctx context.Context, store book.Store) (*answer.DriftAnswer, error) {
 		var fret *int
 		if d.fret != "" && (d.of == "height" || d.of == "seat") {
 			n, err := strconv.Atoi(d.fret)
@@ -60,29 +60,29 @@ func (s *Server) drifting(r *http.Request, d driftAsked) (*job.DriftAnswer, erro
 			}
 			fret = &n
 		}
-		f, err := job.ParseFigure(d.of, fret, nil)
+		f, err := answer.ParseFigure(d.of, fret, nil)
 		if err != nil {
 			return nil, err
 		}
-		read, err := job.SeriesOf(ctx, store, job.BookQuery{Figure: f, Filter: book.Filter{Stage: d.stage}, By: d.by})
+		read, err := answer.SeriesOf(ctx, store, answer.BookQuery{Figure: f, Filter: book.Filter{Stage: d.stage}, By: d.by})
 		if err != nil {
 			return nil, err
 		}
-		return job.Drift(ctx, job.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Kind: read.Kind, Spread: read.Spread, By: d.by})
+		return answer.Drift(ctx, answer.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Kind: read.Kind, Spread: read.Spread, By: d.by})
 	})
 }
 
 // pattern is what all necks have in common.
-func (s *Server) pattern(r *http.Request, d driftAsked) (*job.PatternAnswer, error) {
-	return askBook(s, r, "pattern "+d.query(), func(ctx context.Context, store book.Store) (*job.PatternAnswer, error) {
-		return job.Pattern(ctx, store, job.PatternRequest{Filter: book.Filter{Stage: d.stage}, By: d.by})
+func (s *Server) pattern(r *http.Request, d driftAsked) (*answer.PatternAnswer, error) {
+	return askBook(s, r, "pattern "+d.query(), func(ctx context.Context, store book.Store) (*answer.PatternAnswer, error) {
+		return answer.Pattern(ctx, store, answer.PatternRequest{Filter: book.Filter{Stage: d.stage}, By: d.by})
 	})
 }
 
 func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 	d := driftAskedOf(r)
 	b := driftBody{Fret: d.fret, Stage: d.stage, By: d.by}
-	for _, f := range job.FigureNames() {
+	for _, f := range answer.FigureNames() {
 		if f != "tag:NAME" && f != "bend" {
 			b.Figures = append(b.Figures, choice{Value: f, Words: s.look.words.say("figure." + f), On: f == d.of})
 		}

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/gauge"
-	"ringtrue/internal/job"
 	"ringtrue/internal/unit"
 )
 
@@ -113,13 +113,13 @@ func csvField(text string) string {
 	return text
 }
 
-func (s *Server) studyAnswer(r *http.Request, csv []byte, zoneMM float64) (*job.GaugeAnswer, error) {
-	return ask(r.Context(), s, fmt.Sprintf("study %g %s", zoneMM, csv), func(ctx context.Context) (*job.GaugeAnswer, error) {
+func (s *Server) studyAnswer(r *http.Request, csv []byte, zoneMM float64) (*answer.GaugeAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("study %g %s", zoneMM, csv), func(ctx context.Context) (*answer.GaugeAnswer, error) {
 		study, err := gauge.Read("study", bytes.NewReader(csv), gauge.KindCrossed)
 		if err != nil {
 			return nil, err
 		}
-		a, err := job.Gauge(ctx, job.GaugeRequest{Study: study, ZoneMM: zoneMM})
+		a, err := answer.Gauge(ctx, answer.GaugeRequest{Study: study, ZoneMM: zoneMM})
 		if errors.Is(err, gauge.ErrAlike) || errors.Is(err, gauge.ErrTooFew) || errors.Is(err, gauge.ErrUneven) {
 			return nil, refuse(http.StatusUnprocessableEntity, err.Error())
 		}

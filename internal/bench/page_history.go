@@ -11,11 +11,11 @@ import (
 	"strings"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
@@ -38,7 +38,7 @@ func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 		b.None, b.NoBook = s.look.words.say("book.none"), s.cfg.NoBook
 		return s.show(w, r, "book", head{}, b)
 	}
-	a, err := job.BookList(r.Context(), s.cfg.Book, job.BookListRequest{
+	a, err := answer.BookList(r.Context(), s.cfg.Book, answer.BookListRequest{
 		Filter: book.Filter{Part: b.Part}, Page: book.Page{After: cut(r.FormValue("after"), 64), Most: mostNecks}})
 	if err != nil {
 		return s.bookError(err)
@@ -82,7 +82,7 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	a, err := job.BookShow(r.Context(), store, r.FormValue("serial"))
+	a, err := answer.BookShow(r.Context(), store, r.FormValue("serial"))
 	if err != nil {
 		return s.bookSays(err)
 	}
@@ -110,7 +110,7 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, "history", head{}, b)
 }
 
-func (l *look) historyRecord(x job.BookRecord) historyRecord {
+func (l *look) historyRecord(x answer.BookRecord) historyRecord {
 	size := func(v *float64) string {
 		if v == nil {
 			return "–"
@@ -144,22 +144,22 @@ func (l *look) historyRecord(x job.BookRecord) historyRecord {
 }
 
 // compared is what changed between the two stages that a request names.
-func (s *Server) compared(r *http.Request) (*job.BookCompareAnswer, *geometry.Layout, error) {
+func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry.Layout, error) {
 	store, err := s.needBook()
 	if err != nil {
 		return nil, nil, err
 	}
 	type both struct {
-		a *job.BookCompareAnswer
+		a *answer.BookCompareAnswer
 		l *geometry.Layout
 	}
-	q := job.BookCompareRequest{Serial: r.FormValue("serial"), From: r.FormValue("from"), To: r.FormValue("to")}
+	q := answer.BookCompareRequest{Serial: r.FormValue("serial"), From: r.FormValue("from"), To: r.FormValue("to")}
 	n, err := store.Last(r.Context())
 	if err != nil {
 		return nil, nil, s.bookError(err)
 	}
 	out, err := ask(r.Context(), s, fmt.Sprintf("compare %d %q %q %q", n, q.Serial, q.From, q.To), func(ctx context.Context) (both, error) {
-		a, l, err := job.BookCompare(ctx, store, q)
+		a, l, err := answer.BookCompare(ctx, store, q)
 		return both{a, l}, err
 	})
 	if err != nil {
@@ -168,7 +168,7 @@ func (s *Server) compared(r *http.Request) (*job.BookCompareAnswer, *geometry.La
 	return out.a, out.l, nil
 }
 
-func (l *look) comparedView(a *job.BookCompareAnswer, r *http.Request) *comparedView {
+func (l *look) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
 	say := l.words.say
 	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
 		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings,
@@ -177,7 +177,7 @@ func (l *look) comparedView(a *job.BookCompareAnswer, r *http.Request) *compared
 		v.Bow = say("history.bow", fmt.Sprintf("%+.3f", a.Bow.MM), fmt.Sprintf("%.3f", a.Bow.UMM))
 	}
 	if y := a.LeastCrown; y != nil {
-		v.Least = say("history.least", mm2(y.LeastMM), job.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
+		v.Least = say("history.least", mm2(y.LeastMM), answer.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
 	}
 	if a.Summary != "" {
 		v.Mind = append([]string{a.Summary}, v.Mind...)

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
@@ -259,13 +259,13 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	if err != nil {
 		return http.StatusUnprocessableEntity
 	}
-	a, _, err := job.Plan(ctx, job.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
+	a, _, err := answer.Plan(ctx, answer.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {
 		b.Plan = s.look.planView(a)
 	}
-	ask := job.WoodRequest{Model: m, Layout: l, ProudMM: 0.10, BowMM: 0.20}
+	ask := answer.WoodRequest{Model: m, Layout: l, ProudMM: 0.10, BowMM: 0.20}
 	for _, f := range []struct {
 		name string
 		q    unit.Quantity
@@ -280,7 +280,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 		b.Wrong = append(b.Wrong, s.look.words.say("neck.driest"))
 		return http.StatusUnprocessableEntity
 	}
-	wood, err := job.Wood(ctx, ask)
+	wood, err := answer.Wood(ctx, ask)
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {
@@ -292,7 +292,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	return http.StatusOK
 }
 
-func (l *look) planView(a *job.WorkPlan) *planView {
+func (l *look) planView(a *answer.WorkPlan) *planView {
 	v := &planView{Wire: l.words.say("neck.wire", strconv.FormatFloat(a.WireMM, 'f', 0, 64), strconv.FormatFloat(a.WithWaste, 'f', 0, 64)), Notes: a.Notes, Cautions: a.Cautions}
 	for _, f := range a.Frets {
 		bend := l.words.say("neck.flat")
@@ -306,7 +306,7 @@ func (l *look) planView(a *job.WorkPlan) *planView {
 	return v
 }
 
-func (l *look) woodView(a *job.WoodAnswer) *woodView {
+func (l *look) woodView(a *answer.WoodAnswer) *woodView {
 	say := l.words.say
 	one := func(v float64) string { return strconv.FormatFloat(v+0, 'f', 1, 64) }
 	v := &woodView{Verdict: say("neck.ready"), Kind: "level", Mind: append(append([]string{}, a.Notes...), a.Cautions...)}

@@ -8,11 +8,11 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -53,7 +53,7 @@ type planOption struct{ Refit, Total, Most, Least, Left, Minutes, Cost string }
 // planAsked is a neck's plan as a request asks for it.
 type planAsked struct {
 	work
-	answer *job.FretsAnswer
+	answer *answer.FretsAnswer
 	seated []int // frets that sit down already: high ones are filed
 }
 
@@ -155,7 +155,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 
 // workSum says what the work takes in all, how far it goes and why, and what that
 // costs beside the limit itself; "" where nothing comes off.
-func (l *look) workSum(a *job.FretsAnswer, u heightUnit) string {
+func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
 	say, k := l.words.say, a.Work
 	if k == nil || len(k.Crowns) == 0 {
 		return ""
@@ -177,7 +177,7 @@ func (l *look) inTwenty(chance float64) string {
 }
 
 // workCrowns are the crowns that lose metal.
-func workCrowns(a *job.FretsAnswer) []job.PlanCrown {
+func workCrowns(a *answer.FretsAnswer) []answer.PlanCrown {
 	if a.Work == nil {
 		return nil
 	}
@@ -187,13 +187,13 @@ func workCrowns(a *job.FretsAnswer) []job.PlanCrown {
 // fillCard lays the crowns out, a row a fret, the bass side left.
 func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
 	var lanes []float64
-	rows := map[int]map[float64]job.PlanCrown{}
+	rows := map[int]map[float64]answer.PlanCrown{}
 	for _, c := range workCrowns(p.answer) {
 		if !slices.Contains(lanes, c.Lane) {
 			lanes = append(lanes, c.Lane)
 		}
 		if rows[c.Fret] == nil {
-			rows[c.Fret] = map[float64]job.PlanCrown{}
+			rows[c.Fret] = map[float64]answer.PlanCrown{}
 		}
 		rows[c.Fret][c.Lane] = c
 	}
@@ -239,7 +239,7 @@ func (u heightUnit) bare(mm float64) string {
 }
 
 // unsettled says what may still change the plan; "" where nothing does.
-func (l *look) unsettled(a *job.FretsAnswer) string {
+func (l *look) unsettled(a *answer.FretsAnswer) string {
 	say := l.words.say
 	switch again, open := len(a.Recheck), len(a.Undetermined); {
 	case again > 0 && open > 0:
@@ -252,7 +252,7 @@ func (l *look) unsettled(a *job.FretsAnswer) string {
 	return ""
 }
 
-func (l *look) planOption(o job.RefitOption, u heightUnit) planOption {
+func (l *look) planOption(o answer.RefitOption, u heightUnit) planOption {
 	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
 		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
 	if o.TotalRemoveMM == 0 {

@@ -6,12 +6,12 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/job"
 )
 
 // tickOf is the box of a crown; metal under half a micrometre rounds up to one.
-func tickOf(c job.PlanCrown) draft.Tick {
+func tickOf(c answer.PlanCrown) draft.Tick {
 	return draft.Tick{Site: draft.NewSite(c.Lane, c.Fret), Micron: max(1, int(c.RemoveMM*1000+0.5))}
 }
 

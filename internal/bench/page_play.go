@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // playBody is what every note of a neck does.
@@ -90,7 +90,7 @@ func leastAction(actions []float64) float64 {
 // mostWorst is how many notes are listed with their cures.
 const mostWorst = 8
 
-func (l *look) fillPlay(b *playBody, p *playAsked, a *job.PlayAnswer) {
+func (l *look) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	say, u := l.words.say, p.heights()
 	b.Notes, b.Unit = l.playNotes(a, u), u.name
 	for _, kind := range []string{"clear", "grazes", "buzzes", "chokes"} {

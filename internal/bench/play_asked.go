@@ -8,14 +8,14 @@ import (
 	"net/http"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/fileerr"
-	"ringtrue/internal/job"
 )
 
 // playAsked is a request for a neck's notes.
 type playAsked struct {
 	work
-	request job.PlayRequest
+	request answer.PlayRequest
 	state   string
 	raiseMM float64
 }
@@ -36,7 +36,7 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 			p.state = "read"
 		}
 	}
-	p.request = job.PlayRequest{Model: p.model, Layout: p.layout, Read: p.state != "perfect", Planned: p.state == "planned"}
+	p.request = answer.PlayRequest{Model: p.model, Layout: p.layout, Read: p.state != "perfect", Planned: p.state == "planned"}
 	switch p.state {
 	case "read", "planned", "perfect":
 	default:
@@ -58,9 +58,9 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 }
 
 // actions judges the neck at its own action, once.
-func (s *Server) actions(r *http.Request, p *playAsked) (*job.Actions, error) {
-	return ask(r.Context(), s, "play "+p.work.state+" "+p.state, func(ctx context.Context) (*job.Actions, error) {
-		a, err := job.NewActions(ctx, p.request)
+func (s *Server) actions(r *http.Request, p *playAsked) (*answer.Actions, error) {
+	return ask(r.Context(), s, "play "+p.work.state+" "+p.state, func(ctx context.Context) (*answer.Actions, error) {
+		a, err := answer.NewActions(ctx, p.request)
 		return a, s.playError(err)
 	})
 }
@@ -80,7 +80,7 @@ func (s *Server) playError(err error) error {
 }
 
 // judged is the neck judged whole, at the action asked for.
-func (s *Server) judgedAt(r *http.Request, p *playAsked) (*job.PlayAnswer, error) {
+func (s *Server) judgedAt(r *http.Request, p *playAsked) (*answer.PlayAnswer, error) {
 	if p.raiseMM == 0 {
 		a, err := s.actions(r, p)
 		if err != nil {
@@ -88,11 +88,11 @@ func (s *Server) judgedAt(r *http.Request, p *playAsked) (*job.PlayAnswer, error
 		}
 		return a.Judged, nil
 	}
-	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, p.raiseMM), func(ctx context.Context) (*job.PlayAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, p.raiseMM), func(ctx context.Context) (*answer.PlayAnswer, error) {
 		q, err := p.request.Raised(p.raiseMM)
 		if err == nil {
-			var a *job.PlayAnswer
-			if a, err = job.Play(ctx, q); err == nil {
+			var a *answer.PlayAnswer
+			if a, err = answer.Play(ctx, q); err == nil {
 				return a, nil
 			}
 		}

@@ -3,7 +3,7 @@ package bench
 import (
 	"strconv"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // playNotes is every note, a row a stop, a column a string. It is also what the
@@ -33,7 +33,7 @@ func signOf(kind string) string {
 type cellKey struct{ fret, number int }
 
 // playNotes lays out the notes of a whole judgement.
-func (l *look) playNotes(a *job.PlayAnswer, u heightUnit) playNotes {
+func (l *look) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
 	cells := map[cellKey]playNote{}
 	bad := 0
 	var actions []float64
@@ -59,7 +59,7 @@ func (l *look) playNotes(a *job.PlayAnswer, u heightUnit) playNotes {
 }
 
 // quickNotes lays out the notes at an action that was only tried.
-func (l *look) quickNotes(a *job.ActionsAnswer, u heightUnit) playNotes {
+func (l *look) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
 	cells := map[cellKey]playNote{}
 	for _, n := range a.Notes {
 		c := playNote{Kind: "clear"}

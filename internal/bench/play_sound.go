@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"time"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // fillHear offers a note to be heard: the one asked for, else the worst.
@@ -56,7 +56,7 @@ func (s *Server) giveNote(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return nil, s.playError(err)
 		}
-		_, data, err := job.Sound(ctx, job.SoundRequest{PlayRequest: q, Note: job.NoteChoice{String: number, Fret: fret}})
+		_, data, err := answer.Sound(ctx, answer.SoundRequest{PlayRequest: q, Note: answer.NoteChoice{String: number, Fret: fret}})
 		return data, s.playError(err)
 	})
 	if err != nil {

@@ -3,8 +3,8 @@ package bench
 import (
 	"slices"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/job"
 	"ringtrue/internal/unit"
 )
 
@@ -44,7 +44,7 @@ func decided(st *draft.State, p *draft.Pass, n *analysis) bool {
 	}
 	through := 0
 	for _, lane := range a.Lanes {
-		if !slices.ContainsFunc(a.Undetermined, func(u job.Undetermined) bool { return u.Lane == lane.Lane }) {
+		if !slices.ContainsFunc(a.Undetermined, func(u answer.Undetermined) bool { return u.Lane == lane.Lane }) {
 			through++
 		}
 	}

@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 func newBoardCommand(s *streams) *cobra.Command {
@@ -36,7 +36,7 @@ enough it names the next one.`,
 			if err != nil {
 				return err
 			}
-			a, err := job.Board(m, layout, set.Readings)
+			a, err := answer.Board(m, layout, set.Readings)
 			if err != nil {
 				return err
 			}
@@ -56,7 +56,7 @@ enough it names the next one.`,
 	return c
 }
 
-func boardText(out io.Writer, a *job.BoardAnswer) error {
+func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	w := bufio.NewWriter(out)
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(a.Verdict))
 	boardSummary(w, a)
@@ -83,7 +83,7 @@ func boardText(out io.Writer, a *job.BoardAnswer) error {
 }
 
 // boardOpen lists what is not determined, a line a lane and reason.
-func boardOpen(open []job.Undetermined) []string {
+func boardOpen(open []answer.Undetermined) []string {
 	type group struct {
 		lane float64
 		why  string
@@ -106,7 +106,7 @@ func boardOpen(open []job.Undetermined) []string {
 
 // boardPlace is where a reading was taken; an arch on the centre line names no
 // lane.
-func boardPlace(r job.Recheck) string {
+func boardPlace(r answer.Recheck) string {
 	if r.Lane == 0 {
 		return fmt.Sprintf("slot %d", r.Fret)
 	}
@@ -114,7 +114,7 @@ func boardPlace(r job.Recheck) string {
 }
 
 // boardSummary says how the worst lane and the radius stand to their limits.
-func boardSummary(w io.Writer, a *job.BoardAnswer) {
+func boardSummary(w io.Writer, a *answer.BoardAnswer) {
 	if len(a.Lanes) > 0 {
 		worst := a.Lanes[0]
 		for _, l := range a.Lanes {
@@ -145,7 +145,7 @@ func boardList(w io.Writer, heading string, lines []string) {
 }
 
 // boardTables lists the lanes and the places read across.
-func boardTables(w io.Writer, a *job.BoardAnswer) {
+func boardTables(w io.Writer, a *answer.BoardAnswer) {
 	if len(a.Lanes) > 0 {
 		rows := [][]string{{"lane", "zone mm", "±", "bow mm", "verdict"}}
 		for _, l := range a.Lanes {
@@ -177,7 +177,7 @@ func bowCell(mm float64) string {
 }
 
 // zoneCell is a lane's zone, or the range that feeler gaps allow.
-func zoneCell(l job.BoardLane) string {
+func zoneCell(l answer.BoardLane) string {
 	if r := l.ZoneRangeMM; r != nil {
 		return fmt.Sprintf("%.3f-%.3f", r[0], r[1])
 	}
@@ -185,7 +185,7 @@ func zoneCell(l job.BoardLane) string {
 }
 
 // sandTable lists what to sand behind each slot; false where nothing is.
-func sandTable(w io.Writer, a *job.BoardAnswer) bool {
+func sandTable(w io.Writer, a *answer.BoardAnswer) bool {
 	lanes, list := a.SandList()
 	if len(list) == 0 {
 		return false

@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 )
 
 // bookAddOptions are the flags of `book add`, as written.
@@ -79,12 +79,12 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 	if r.Files, err = s.bookFiles(args[1], args[2]); err != nil {
 		return err
 	}
-	e, err := job.BookEntry(ctx, r) // before a book is begun for it
+	e, err := answer.BookEntry(ctx, r) // before a book is begun for it
 	if err != nil {
 		return bookError(err)
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
-		a, err := job.BookPut(ctx, st, e, r.Corrects)
+		a, err := answer.BookPut(ctx, st, e, r.Corrects)
 		if err != nil {
 			return err
 		}
@@ -93,14 +93,14 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 		} else {
 			err = s.printAdded(a)
 		}
-		s.tellClock([]job.BookAdded{a})
+		s.tellClock([]answer.BookAdded{a})
 		return err
 	})
 }
 
 // request reads the flags.
-func (o bookAddOptions) request() (job.BookAddRequest, error) {
-	r := job.BookAddRequest{Stage: o.stage, Note: o.note, By: o.by, Why: o.why, Corrects: o.corrects, Tags: book.Tags{}, Program: Version()}
+func (o bookAddOptions) request() (answer.BookAddRequest, error) {
+	r := answer.BookAddRequest{Stage: o.stage, Note: o.note, By: o.by, Why: o.why, Corrects: o.corrects, Tags: book.Tags{}, Program: Version()}
 	for _, t := range o.tags {
 		k, v, err := book.ParseTag(t)
 		if err != nil {
@@ -125,7 +125,7 @@ func (s *streams) bookFiles(neck, readings string) (f book.Files, err error) {
 }
 
 // printAdded prints the one line of a record that is safe on disk, at once.
-func (s *streams) printAdded(a job.BookAdded) error {
+func (s *streams) printAdded(a answer.BookAdded) error {
 	what := "kept"
 	if !a.New {
 		what = "already there"

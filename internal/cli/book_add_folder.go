@@ -8,16 +8,16 @@ import (
 	"path/filepath"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/fileerr"
-	"ringtrue/internal/job"
 )
 
 // addedMany is what `book add --folder` made, as JSON has it.
 type addedMany struct {
-	Records int             `json:"records"`
-	New     int             `json:"new"`
-	Added   []job.BookAdded `json:"added"`
+	Records int                `json:"records"`
+	New     int                `json:"new"`
+	Added   []answer.BookAdded `json:"added"`
 }
 
 // runBookAddFolder adds a record for each readings file of a folder. All files
@@ -31,7 +31,7 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 		return err
 	}
 	tell, end := s.progress("judging")
-	entries, faults, err := job.BookEntries(ctx, requests, tell)
+	entries, faults, err := answer.BookEntries(ctx, requests, tell)
 	end()
 	if err != nil {
 		return err
@@ -41,9 +41,9 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		tell, end := s.progress("adding")
-		a := addedMany{Added: []job.BookAdded{}}
-		var late []job.BookAdded
-		err := job.BookPutAll(ctx, st, entries, tell, func(x job.BookAdded) error {
+		a := addedMany{Added: []answer.BookAdded{}}
+		var late []answer.BookAdded
+		err := answer.BookPutAll(ctx, st, entries, tell, func(x answer.BookAdded) error {
 			a.Records++
 			if x.New {
 				a.New++
@@ -71,7 +71,7 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 
 // folderRequests makes a request of each readings file: SERIAL.csv, or
 // SERIAL-STAGE.csv where no stage is given for all.
-func (s *streams) folderRequests(neck string, o bookAddOptions) ([]job.BookAddRequest, error) {
+func (s *streams) folderRequests(neck string, o bookAddOptions) ([]answer.BookAddRequest, error) {
 	base, err := o.request()
 	if err != nil {
 		return nil, err
@@ -84,7 +84,7 @@ func (s *streams) folderRequests(neck string, o bookAddOptions) ([]job.BookAddRe
 	if err != nil {
 		return nil, err
 	}
-	var requests []job.BookAddRequest
+	var requests []answer.BookAddRequest
 	var faults fileerr.List
 	for _, name := range names {
 		r := base

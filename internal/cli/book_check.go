@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 )
 
 func newBookCheckCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -29,7 +29,7 @@ intact, and rebuild takes them over.`,
 func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		tell, end := s.progress("checking")
-		a, err := job.BookCheck(ctx, st, Version(), tell)
+		a, err := answer.BookCheck(ctx, st, Version(), tell)
 		end()
 		if err != nil {
 			return err
@@ -50,7 +50,7 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 // out otherwise; the others are counted.
 const mostDiffer = 5
 
-func (s *streams) printCheck(a *job.BookCheckAnswer) error {
+func (s *streams) printCheck(a *answer.BookCheckAnswer) error {
 	if _, err := fmt.Fprintln(s.out, checkHeadline(a)); err != nil {
 		return outputError(err)
 	}
@@ -67,7 +67,7 @@ func (s *streams) printCheck(a *job.BookCheckAnswer) error {
 	}
 	for _, list := range []struct {
 		head   string
-		faults []job.BookFault
+		faults []answer.BookFault
 		more   int
 	}{{"Bad", a.Bad, 0}, {"Judged by an older version, another result now", differ, more}, {"Kept, but not worked out", a.Unread, 0}} {
 		if len(list.faults) == 0 {
@@ -85,7 +85,7 @@ func (s *streams) printCheck(a *job.BookCheckAnswer) error {
 }
 
 // checkHeadline is the verdict on the book in a line.
-func checkHeadline(a *job.BookCheckAnswer) string {
+func checkHeadline(a *answer.BookCheckAnswer) string {
 	records := fmt.Sprintf("%d %s", a.Records, plural(a.Records, "record"))
 	switch {
 	case !a.OK:
@@ -112,7 +112,7 @@ judged are taken over so. Files, notes, tags and times stay as they are.`,
 func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		tell, end := s.progress("working out")
-		a, err := job.BookRebuild(ctx, st, Version(), tell)
+		a, err := answer.BookRebuild(ctx, st, Version(), tell)
 		end()
 		if err != nil {
 			return err

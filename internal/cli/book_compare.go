@@ -5,10 +5,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -69,12 +69,12 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 			return err
 		}
 	}
-	r := job.BookCompareRequest{Serial: args[0], From: args[1], To: args[2]}
+	r := answer.BookCompareRequest{Serial: args[0], From: args[1], To: args[2]}
 	if r.Confidence, err = confidenceOf(o.confidence); err != nil {
 		return err
 	}
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		a, layout, err := job.BookCompare(ctx, st, r)
+		a, layout, err := answer.BookCompare(ctx, st, r)
 		if err != nil {
 			return err
 		}

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // bookCompareText prints what changed between two stages: the verdict, what
@@ -17,7 +17,7 @@ import (
 type bookCompareText struct {
 	out    io.Writer
 	unit   heightUnit
-	answer *job.BookCompareAnswer
+	answer *answer.BookCompareAnswer
 	colour bool
 }
 
@@ -45,7 +45,7 @@ func (t bookCompareText) verdict(w io.Writer) {
 	if a.Summary != "" {
 		wrap(w, "  ", a.Summary)
 	}
-	for _, s := range []job.ComparedStage{a.From, a.To} {
+	for _, s := range []answer.ComparedStage{a.From, a.To} {
 		state := s.State
 		if state == "" {
 			state = "state not noted"
@@ -223,7 +223,7 @@ func (t bookCompareText) life(w io.Writer) {
 			crown += "?"
 		}
 		rows = append(rows, []string{fmt.Sprint(x.Fret), fmt.Sprintf("%g", x.Lane), fmt.Sprintf("%.3f", x.DepthMM), fmt.Sprintf("%.3f", x.UMM),
-			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), job.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
+			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), answer.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
 	if n := len(a.Wear) - mostWornRows; n > 0 {
@@ -231,12 +231,12 @@ func (t bookCompareText) life(w io.Writer) {
 	}
 	if l := a.LeastCrown; l != nil {
 		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
-			l.LeastMM, job.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
+			l.LeastMM, answer.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
 	}
 }
 
 // movedBy is how far a fret moved: its two ends where it tilted, else one number.
-func (t bookCompareText) movedBy(f job.FretChange) string {
+func (t bookCompareText) movedBy(f answer.FretChange) string {
 	if e := f.Ends; e != nil && e.Tilted {
 		return fmt.Sprintf("%s ± %s %s at the treble end, %s ± %s %s at the bass end", t.unit.signed(e.TrebleMM), t.unit.plain(e.UTrebleMM), t.unit.name,
 			t.unit.signed(e.BassMM), t.unit.plain(e.UBassMM), t.unit.name)

@@ -7,12 +7,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 )
 
 func newBookDemoCommand(s *streams, b *bookOptions) *cobra.Command {
-	r := job.BookDemoRequest{Program: Version()}
+	r := answer.BookDemoRequest{Program: Version()}
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Fill a book with an invented workshop, to try things on",
@@ -34,8 +34,8 @@ same number of necks and seed give the same book.`,
 	return c
 }
 
-func runBookDemo(ctx context.Context, s *streams, b bookOptions, r job.BookDemoRequest) error {
-	d, err := job.NewBookDemo(r)
+func runBookDemo(ctx context.Context, s *streams, b bookOptions, r answer.BookDemoRequest) error {
+	d, err := answer.NewBookDemo(r)
 	if err != nil {
 		return bookError(err)
 	}
@@ -56,7 +56,7 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r job.BookDemoR
 }
 
 // printDemo says what is in the book now, and what to try.
-func (s *streams) printDemo(a *job.BookDemoAnswer, where, given string) error {
+func (s *streams) printDemo(a *answer.BookDemoAnswer, where, given string) error {
 	w := bufio.NewWriter(s.out)
 	fmt.Fprintf(w, "%s\n", where)
 	wrap(w, "  ", fmt.Sprintf("%d %s in %d %s, read %s to %s; %d new", a.Necks, plural(a.Necks, "neck"), a.Records, plural(a.Records, "record"), a.From, a.To, a.New))

@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 )
 
 // pageOfNecks is how many necks `book list` prints where --most is not given.
@@ -104,7 +104,7 @@ through. A neck is listed where one of its records fits all that is asked.`,
 			if !c.Flags().Changed("most") && !b.json {
 				page.Most = pageOfNecks
 			}
-			return runBookList(c.Context(), s, *b, job.BookListRequest{Filter: filter, Page: page})
+			return runBookList(c.Context(), s, *b, answer.BookListRequest{Filter: filter, Page: page})
 		},
 	}
 	f.add(c)
@@ -113,9 +113,9 @@ through. A neck is listed where one of its records fits all that is asked.`,
 	return c
 }
 
-func runBookList(ctx context.Context, s *streams, b bookOptions, r job.BookListRequest) error {
+func runBookList(ctx context.Context, s *streams, b bookOptions, r answer.BookListRequest) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		a, err := job.BookList(ctx, st, r)
+		a, err := answer.BookList(ctx, st, r)
 		if err != nil {
 			return err
 		}
@@ -126,7 +126,7 @@ func runBookList(ctx context.Context, s *streams, b bookOptions, r job.BookListR
 	})
 }
 
-func (s *streams) printList(a *job.BookListAnswer, r job.BookListRequest) error {
+func (s *streams) printList(a *answer.BookListAnswer, r answer.BookListRequest) error {
 	if len(a.Necks) == 0 {
 		what := "The book holds no neck yet."
 		switch f := r.Filter; {

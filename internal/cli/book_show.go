@@ -7,11 +7,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/fileerr"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
@@ -88,26 +88,26 @@ func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, 
 
 // shownNeck is what there is to show of a neck.
 type shownNeck struct {
-	answer *job.BookShowAnswer
-	record job.BookRecord // the one that is drawn, played or shown whole
-	judged *job.Judged    // its files; nil where none was asked for
+	answer *answer.BookShowAnswer
+	record answer.BookRecord // the one that is drawn, played or shown whole
+	judged *answer.Judged    // its files; nil where none was asked for
 }
 
 // gather reads what is asked for.
 func (o bookShowOptions) gather(ctx context.Context, st book.Store, serial string) (n shownNeck, err error) {
 	if o.record == 0 {
-		if n.answer, err = job.BookShow(ctx, st, serial); err != nil {
+		if n.answer, err = answer.BookShow(ctx, st, serial); err != nil {
 			return n, err
 		}
 	}
 	if o.record == 0 && !o.play && o.draw == "" {
 		return n, nil
 	}
-	if n.record, n.judged, err = job.BookOpen(ctx, st, serial, o.record); err != nil {
+	if n.record, n.judged, err = answer.BookOpen(ctx, st, serial, o.record); err != nil {
 		return n, err
 	}
 	if n.answer == nil {
-		n.answer = &job.BookShowAnswer{Serial: serial, Model: n.record.Model, Records: []job.BookRecord{n.record}}
+		n.answer = &answer.BookShowAnswer{Serial: serial, Model: n.record.Model, Records: []answer.BookRecord{n.record}}
 		if n.judged != nil {
 			n.answer.Answer = n.judged.Frets
 		}
@@ -118,13 +118,13 @@ func (o bookShowOptions) gather(ctx context.Context, st book.Store, serial strin
 		return n, inputErrorf("record %d cannot be drawn or played: %s", n.record.Record, n.record.Fault)
 	}
 	if o.play {
-		n.answer.Play, err = job.Play(ctx, job.PlayRequest{Model: n.judged.Model, Layout: n.judged.Layout, Readings: n.judged.Readings, Read: true})
+		n.answer.Play, err = answer.Play(ctx, answer.PlayRequest{Model: n.judged.Model, Layout: n.judged.Layout, Readings: n.judged.Readings, Read: true})
 	}
 	return n, inRecord(n.record, err)
 }
 
 // inRecord says of faults that name a key in which record's neck file it stands.
-func inRecord(r job.BookRecord, err error) error {
+func inRecord(r answer.BookRecord, err error) error {
 	var faults fileerr.List
 	if !errors.As(err, &faults) {
 		return err

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // bookShowText prints what the book holds of a neck: a paragraph a record, or
@@ -52,7 +52,7 @@ func (t bookShowText) print() error {
 }
 
 // record prints one record's paragraph.
-func (t bookShowText) record(w io.Writer, r job.BookRecord) {
+func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	verdict := strings.ToUpper(r.Verdict)
 	if verdict == "" {
 		verdict = "NOT WORKED OUT"
@@ -106,7 +106,7 @@ func (t bookShowText) record(w io.Writer, r job.BookRecord) {
 }
 
 // words prints what the maker said about a record.
-func (t bookShowText) words(w io.Writer, r job.BookRecord) {
+func (t bookShowText) words(w io.Writer, r answer.BookRecord) {
 	if r.Corrects != 0 {
 		wrap(w, "  ", fmt.Sprintf("corrects record %d, by %s: %s", r.Corrects, printable(r.By), printable(r.Why)))
 	} else if r.By != "" {

@@ -9,10 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 	csvtable "ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
@@ -41,7 +41,7 @@ standard input.
 
 Without a file it reads the book: --of names a figure of every neck,
 
-` + job.FigureHelp() + `
+` + answer.FigureHelp() + `
 of the records of one stage, seated unless --stage says otherwise; of a neck's
 records of that stage the latest counts.`,
 		Example: `  ringtrue drift zones.csv
@@ -99,8 +99,8 @@ func runDrift(ctx context.Context, s *streams, path string, o driftOptions) erro
 }
 
 // answerDrift charts a series, from wherever it came, and prints the answer.
-func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftRequest, o driftOptions) error {
-	a, err := job.Drift(ctx, r)
+func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRequest, o driftOptions) error {
+	a, err := answer.Drift(ctx, r)
 	if err != nil {
 		return seriesError(name, err)
 	}
@@ -127,7 +127,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r job.DriftReque
 const mostSetOut = 5000
 
 // request reads the flags that need no series.
-func (o driftOptions) request() (r job.DriftRequest, err error) {
+func (o driftOptions) request() (r answer.DriftRequest, err error) {
 	r.By = o.by
 	if o.sd {
 		r.Spread = drift.ByDeviation
@@ -164,7 +164,7 @@ func (o driftOptions) request() (r job.DriftRequest, err error) {
 	return r, err
 }
 
-func (o driftOptions) ewmaRequest() (*job.EWMARequest, error) {
+func (o driftOptions) ewmaRequest() (*answer.EWMARequest, error) {
 	if o.ewma == "" {
 		return nil, nil
 	}
@@ -172,7 +172,7 @@ func (o driftOptions) ewmaRequest() (*job.EWMARequest, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &job.EWMARequest{Lambda: n[0], Width: 3}
+	e := &answer.EWMARequest{Lambda: n[0], Width: 3}
 	if len(n) == 2 {
 		e.Width = n[1]
 	}
@@ -185,7 +185,7 @@ func (o driftOptions) ewmaRequest() (*job.EWMARequest, error) {
 	return e, nil
 }
 
-func (o driftOptions) cusumRequest() (*job.CusumRequest, error) {
+func (o driftOptions) cusumRequest() (*answer.CusumRequest, error) {
 	if o.cusum == "" {
 		if o.headStart {
 			return nil, inputErrorf("--head-start: needs --cusum")
@@ -196,7 +196,7 @@ func (o driftOptions) cusumRequest() (*job.CusumRequest, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &job.CusumRequest{K: n[0], H: n[1]}
+	c := &answer.CusumRequest{K: n[0], H: n[1]}
 	if !(c.K >= 0 && c.K <= 10) || !(c.H > 0 && c.H <= 100) {
 		return nil, inputErrorf("--cusum: %s: the slack lies from 0 to 10, the limit above 0 up to 100, both in sigmas", o.cusum)
 	}
@@ -223,7 +223,7 @@ func numbersOf(flag, text, like string, least, most int) ([]float64, error) {
 }
 
 // sizes reads the flags that stand in the series' unit.
-func (o driftOptions) sizes(r *job.DriftRequest) error {
+func (o driftOptions) sizes(r *answer.DriftRequest) error {
 	for _, f := range []struct {
 		flag, value string
 		out         **float64
@@ -281,14 +281,14 @@ func inSeriesUnit(flag, text, of string) (float64, error) {
 // seriesError names the series that cannot be charted, and the way out.
 func seriesError(name string, err error) error {
 	switch {
-	case errors.Is(err, job.ErrNoGroups):
+	case errors.Is(err, answer.ErrNoGroups):
 		return inputErrorf("%s: has no column group; a chart of means needs one", name)
-	case errors.Is(err, job.ErrNoOutOf):
+	case errors.Is(err, answer.ErrNoOutOf):
 		return inputErrorf("%s: has no column out_of; a chart of proportions needs how many were looked at", name)
-	case errors.Is(err, job.ErrNoTag):
+	case errors.Is(err, answer.ErrNoTag):
 		return inputErrorf("--by: %w", err)
 	}
-	for _, of := range []error{drift.ErrTooFew, drift.ErrNotFinite, drift.ErrCount, drift.ErrNoScatter, job.ErrOfCounts} {
+	for _, of := range []error{drift.ErrTooFew, drift.ErrNotFinite, drift.ErrCount, drift.ErrNoScatter, answer.ErrOfCounts} {
 		if errors.Is(err, of) {
 			return inputErrorf("%s: %w", name, err)
 		}

@@ -8,11 +8,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 )
 
 // driftBook are the flags of `drift` that read the book, as written.
@@ -45,7 +45,7 @@ func (o *driftOptions) sources(c *cobra.Command, args []string) error {
 	case len(args) > 1:
 		return inputErrorf("drift takes one series file; see ringtrue drift --help")
 	case len(args) == 0 && o.book.of == "":
-		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(job.FigureNames(), ", "))
+		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(answer.FigureNames(), ", "))
 	case len(args) == 1 && o.book.of != "":
 		return inputErrorf("--of reads the book; leave %s away, or --of", args[0])
 	}
@@ -72,9 +72,9 @@ func runDriftBook(c *cobra.Command, s *streams, o driftOptions) error {
 	if err != nil {
 		return err
 	}
-	var read *job.BookSeries
+	var read *answer.BookSeries
 	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
-		read, err = job.SeriesOf(ctx, b, q)
+		read, err = answer.SeriesOf(ctx, b, q)
 		return figureError(err)
 	})
 	if err != nil {
@@ -94,7 +94,7 @@ func runDriftBook(c *cobra.Command, s *streams, o driftOptions) error {
 }
 
 // query reads the flags.
-func (o driftBook) query(by string) (q job.BookQuery, err error) {
+func (o driftBook) query(by string) (q answer.BookQuery, err error) {
 	if q.Filter, err = o.filter.filter(); err != nil {
 		return q, err
 	}
@@ -114,7 +114,7 @@ func (o driftBook) query(by string) (q job.BookQuery, err error) {
 		}
 		lane = &v
 	}
-	if q.Figure, err = job.ParseFigure(o.of, fret, lane); err != nil {
+	if q.Figure, err = answer.ParseFigure(o.of, fret, lane); err != nil {
 		return q, inputErrorf("--of: %w", err)
 	}
 	q.Each, q.By = o.each, by
@@ -124,9 +124,9 @@ func (o driftBook) query(by string) (q job.BookQuery, err error) {
 // figureError turns faults of what was asked for into faults of the call.
 func figureError(err error) error {
 	switch {
-	case errors.Is(err, job.ErrFigure):
+	case errors.Is(err, answer.ErrFigure):
 		return inputErrorf("--of: %w", err)
-	case errors.Is(err, job.ErrNoTag):
+	case errors.Is(err, answer.ErrNoTag):
 		return inputErrorf("--by: %w", err)
 	case errors.Is(err, drift.ErrTooFew):
 		return inputErrorf("%w", err)
@@ -150,9 +150,9 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		return err
 	}
 	ctx := c.Context()
-	var a *job.PatternAnswer
+	var a *answer.PatternAnswer
 	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
-		a, err = job.Pattern(ctx, b, job.PatternRequest{Filter: filter, By: o.by})
+		a, err = answer.Pattern(ctx, b, answer.PatternRequest{Filter: filter, By: o.by})
 		return figureError(err)
 	})
 	if err != nil {

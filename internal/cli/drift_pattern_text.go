@@ -7,7 +7,7 @@ import (
 	"math"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // mostPatternLanes is how many lanes a line of the listing holds.
@@ -17,7 +17,7 @@ const mostPatternLanes = 9
 // tables behind them.
 type patternText struct {
 	out    io.Writer
-	answer *job.PatternAnswer
+	answer *answer.PatternAnswer
 	colour bool
 }
 
@@ -52,13 +52,13 @@ func (t patternText) print() error {
 }
 
 // table prints mean and scatter of each fret, and each crown's mean.
-func (t patternText) table(w io.Writer, p job.PatternPart) {
+func (t patternText) table(w io.Writer, p answer.PatternPart) {
 	lanes := p.Lanes
 	if len(lanes) > mostPatternLanes {
 		lanes = lanes[:mostPatternLanes]
 		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
 	}
-	crowns := map[[2]float64]job.CrownLevel{}
+	crowns := map[[2]float64]answer.CrownLevel{}
 	for _, c := range p.Crowns {
 		crowns[[2]float64{float64(c.Fret), c.Lane}] = c
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // Size of the plain-text chart: rows of values, and columns left for points
@@ -21,7 +21,7 @@ const (
 // plot is a control chart in plain text: o a point, X one that signals, - a
 // limit, . the centre.
 type plot struct {
-	chart  *job.ChartAnswer
+	chart  *answer.ChartAnswer
 	digits int
 	flag   map[int]bool // indices that signal
 	lo, hi float64
@@ -32,7 +32,7 @@ type plot struct {
 
 // printPlot draws a chart in plain text. A long series shows several points in
 // one column.
-func printPlot(w io.Writer, c *job.ChartAnswer, digits int) {
+func printPlot(w io.Writer, c *answer.ChartAnswer, digits int) {
 	p := plot{chart: c, digits: digits, flag: map[int]bool{}, per: 1, step: 1}
 	n := len(c.Points)
 	for _, s := range c.Signals.All() {

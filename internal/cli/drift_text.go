@@ -7,7 +7,7 @@ import (
 	"sort"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // mostSignals is how many signals a listing names; JSON has all.
@@ -18,7 +18,7 @@ const mostSignals = 15
 type driftText struct {
 	out    io.Writer
 	name   string
-	answer *job.DriftAnswer
+	answer *answer.DriftAnswer
 	colour bool
 }
 
@@ -75,7 +75,7 @@ func (t driftText) verdict(w io.Writer) {
 // chartSignals are the signals of one chart, by index.
 type chartSignals struct {
 	chart   string
-	signals job.Signals
+	signals answer.Signals
 }
 
 // charts returns the signals of every chart.
@@ -104,7 +104,7 @@ func (t driftText) size(v float64) string {
 }
 
 // lower is a chart's lower limit, "none" where the values cannot go there.
-func (t driftText) lower(c job.ChartAnswer) string {
+func (t driftText) lower(c answer.ChartAnswer) string {
 	if c.NoLower {
 		return "none"
 	}
@@ -116,7 +116,7 @@ func (t driftText) figures(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
-	add := func(c job.ChartAnswer) {
+	add := func(c answer.ChartAnswer) {
 		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.lower(c), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
 	}
 	add(a.ChartAnswer)
@@ -139,7 +139,7 @@ func (t driftText) figures(w io.Writer) {
 // stretch is a run of neighbouring points that signal on one chart by one rule.
 type stretch struct {
 	chart string
-	job.SignalAnswer
+	answer.SignalAnswer
 	last int
 }
 
@@ -292,7 +292,7 @@ func (t driftText) capability(w io.Writer) {
 	words := []string{"at 1 the scatter just fits into what is wanted, under 1 it does not"}
 	for _, i := range []struct {
 		name  string
-		index *job.IndexAnswer
+		index *answer.IndexAnswer
 	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Cpm", c.Cpm}, {"Ppk", c.Ppk}} {
 		if i.index != nil {
 			rows = append(rows, []string{i.name, fmt.Sprintf("%.2f", i.index.Value), fmt.Sprintf("%.2f - %.2f", i.index.Lower, i.index.Upper)})

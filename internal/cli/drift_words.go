@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"io"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 )
 
 // What the terms of the charts mean for the shop. The terms themselves stay:
@@ -79,7 +79,7 @@ func (t driftText) rules(w io.Writer, all []stretch) {
 
 // step says of one step of the level from where on, what it is now and was
 // before, and how sure that is.
-func (t driftText) step(c job.ChangeAnswer) string {
+func (t driftText) step(c answer.ChangeAnswer) string {
 	from := fmt.Sprintf("from point %d", c.Index)
 	if c.Label != "" {
 		from += " (" + clip(c.Label, 16) + ")"

@@ -3,10 +3,10 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -79,7 +79,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	layout := from.layout
-	r := job.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated}
+	r := answer.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated}
 	if err = seatedFrets(o.seated, layout); err != nil {
 		return err
 	}
@@ -93,7 +93,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		}
 		r.After = later.Readings
 	}
-	a, err := job.Frets(c.Context(), r)
+	a, err := answer.Frets(c.Context(), r)
 	if err != nil {
 		return err
 	}

@@ -9,8 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/job"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
 	"ringtrue/internal/unit"
@@ -65,7 +65,7 @@ func runWhatToRead(c *cobra.Command, s *streams, args []string, o fretsOptions) 
 	if err != nil {
 		return err
 	}
-	a, err := job.NextToRead(job.FretsRequest{Model: from.model, Layout: from.layout, Readings: from.readings})
+	a, err := answer.NextToRead(answer.FretsRequest{Model: from.model, Layout: from.layout, Readings: from.readings})
 	if err != nil {
 		return err
 	}
@@ -86,9 +86,9 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 	if err != nil {
 		return err
 	}
-	r := job.WhatToReadRequest{Model: m, Layout: layout, Gauge: reading.Method(o.read.gauge), Shop: readplan.UsualShop()}
+	r := answer.WhatToReadRequest{Model: m, Layout: layout, Gauge: reading.Method(o.read.gauge), Shop: readplan.UsualShop()}
 	known := false
-	for _, g := range job.PlanGauges() {
+	for _, g := range answer.PlanGauges() {
 		known = known || g == r.Gauge
 	}
 	if !known {
@@ -104,13 +104,13 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 	}
 	if o.from.where != "" || o.from.stage != "" {
 		if err := s.withBook(ctx, o.from.where, false, func(b book.Store) (err error) {
-			r.Shop, err = job.ShopOf(ctx, b, o.from.stage)
+			r.Shop, err = answer.ShopOf(ctx, b, o.from.stage)
 			return err
 		}); err != nil {
 			return err
 		}
 	}
-	a, err := job.WhatToRead(ctx, r)
+	a, err := answer.WhatToRead(ctx, r)
 	if err != nil {
 		return err
 	}
@@ -130,7 +130,7 @@ const (
 )
 
 // firstReadings prints a plan of what to read, and how it does.
-func firstReadings(out io.Writer, a *job.WhatToReadAnswer) error {
+func firstReadings(out io.Writer, a *answer.WhatToReadAnswer) error {
 	w := bufio.NewWriter(out)
 	fmt.Fprintf(w, "%s: what to read, in this order\n\n", nameOf(a.Neck))
 	for i, s := range a.Steps {

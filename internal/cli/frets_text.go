@@ -7,7 +7,7 @@ import (
 	"sort"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // fretsText prints the answer of `frets` for a person: the verdict, what to do
@@ -16,8 +16,8 @@ import (
 type fretsText struct {
 	out    io.Writer
 	unit   heightUnit
-	answer *job.FretsAnswer
-	after  *job.AfterAnswer // the answer is its own; nil: not after levelling
+	answer *answer.FretsAnswer
+	after  *answer.AfterAnswer // the answer is its own; nil: not after levelling
 	colour bool
 }
 
@@ -87,7 +87,7 @@ func (t fretsText) lanes(w io.Writer) {
 
 // zoneWords say how wide a lane's zone is: between two widths where it was read
 // with leaves.
-func zoneWords(l job.LaneAnswer) string {
+func zoneWords(l answer.LaneAnswer) string {
 	if r := l.ZoneRangeMM; len(r) == 2 {
 		return fmt.Sprintf("its zone lies between %.3f and %.3f mm", r[0], r[1])
 	}
@@ -105,7 +105,7 @@ func (t fretsText) worstLane() int {
 }
 
 // openCrowns names crowns that stay open, a lane a line, under a heading.
-func openCrowns(w io.Writer, heading string, open []job.Undetermined) {
+func openCrowns(w io.Writer, heading string, open []answer.Undetermined) {
 	type key struct {
 		lane float64
 		why  string

@@ -5,7 +5,7 @@ import (
 	"io"
 	"slices"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // steps numbers what to do now.
@@ -70,7 +70,7 @@ func (t fretsText) frets(s *steps) {
 	if len(pressed) > 0 {
 		s.detail(fmt.Sprintf("where no gap shows under one, it sits already: add --seated %s and it is filed", commas(pressed)))
 	}
-	others := slices.DeleteFunc(slices.Clone(t.answer.Frets), func(f job.FretFinding) bool { return first[f.Fret] })
+	others := slices.DeleteFunc(slices.Clone(t.answer.Frets), func(f answer.FretFinding) bool { return first[f.Fret] })
 	for i, f := range others {
 		if i == 0 {
 			s.step("Look at these frets")
@@ -116,15 +116,15 @@ func (t fretsText) file(s *steps) {
 const sureToArrive = 0.95
 
 // arrives says which zone is planned to and why, and what that costs.
-func arrives(k *job.Work, limitMM float64) string {
-	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, job.InTwenty(k.Arrives))
+func arrives(k *answer.Work, limitMM float64) string {
+	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, answer.InTwenty(k.Arrives))
 	if k.Arrives < sureToArrive {
-		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, job.InTwenty(k.Arrives))
+		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, answer.InTwenty(k.Arrives))
 	}
 	if k.ToLimit == nil || k.PlannedToMM >= limitMM {
 		return words
 	}
-	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, job.InTwenty(k.ToLimit.Arrives))
+	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, answer.InTwenty(k.ToLimit.Arrives))
 }
 
 // hand says what the hand did otherwise than planned.
@@ -189,8 +189,8 @@ func (t fretsText) takeOff(w io.Writer) {
 }
 
 // largest is the crown that loses most.
-func (t fretsText) largest() *job.PlanCrown {
-	var most *job.PlanCrown
+func (t fretsText) largest() *answer.PlanCrown {
+	var most *answer.PlanCrown
 	for i, c := range t.answer.Work.Crowns {
 		if most == nil || c.RemoveMM > most.RemoveMM {
 			most = &t.answer.Work.Crowns[i]

@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -76,7 +76,7 @@ func (s *streams) source(ctx context.Context, o fromBook, args []string) (source
 
 func (s *streams) sourceOfBook(ctx context.Context, o fromBook) (from source, err error) {
 	err = s.withBook(ctx, o.where, false, func(b book.Store) error {
-		f, err := job.BookRead(ctx, b, o.serial, o.stage)
+		f, err := answer.BookRead(ctx, b, o.serial, o.stage)
 		if err != nil {
 			return err
 		}

@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/gauge"
-	"ringtrue/internal/job"
 	csvtable "ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
@@ -59,7 +59,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 	if r.Study, err = gauge.Read(path, bytes.NewReader(data), kind); err != nil {
 		return err
 	}
-	a, err := job.Gauge(ctx, r)
+	a, err := answer.Gauge(ctx, r)
 	if err != nil {
 		return studyError(path, err)
 	}
@@ -80,7 +80,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 }
 
 // request reads the flags.
-func (o gaugeOptions) request() (r job.GaugeRequest, kind gauge.Kind, err error) {
+func (o gaugeOptions) request() (r answer.GaugeRequest, kind gauge.Kind, err error) {
 	if o.tolerance != "" {
 		if r.ZoneMM, err = flagSize("tolerance", unit.Length, o.tolerance, 1e-6, 100); err != nil {
 			return r, "", err

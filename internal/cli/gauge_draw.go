@@ -1,13 +1,13 @@
 package cli
 
 import (
+	"ringtrue/internal/answer"
 	"ringtrue/internal/gauge"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
 // drawGauge draws a study into a file.
-func drawGauge(file string, study gauge.Study, a *job.GaugeAnswer) error {
+func drawGauge(file string, study gauge.Study, a *answer.GaugeAnswer) error {
 	s := sheet.Gauge{Study: study, Unit: a.Unit}
 	for _, words := range append(append([]string{}, a.Words...), a.Warnings...) {
 		s.Words += upperFirst(words) + ". "

@@ -7,14 +7,14 @@ import (
 	"math"
 	"strconv"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // gaugeText prints the answer of `gauge` for a person: what the gauge can and
 // cannot decide first, then the figures.
 type gaugeText struct {
 	out    io.Writer
-	answer *job.GaugeAnswer
+	answer *answer.GaugeAnswer
 	colour bool
 }
 
@@ -92,14 +92,14 @@ func (t gaugeText) may(v *float64) string {
 	return t.number(*v)
 }
 
-func (t gaugeText) limits(l job.LimitsAnswer) string {
+func (t gaugeText) limits(l answer.LimitsAnswer) string {
 	if l.Lower == nil && l.Upper == nil {
 		return "-"
 	}
 	return t.may(l.Lower) + " to " + t.may(l.Upper)
 }
 
-func (t gaugeText) crossed(w io.Writer, x *job.CrossedAnswer) {
+func (t gaugeText) crossed(w io.Writer, x *answer.CrossedAnswer) {
 	fmt.Fprintf(w, "\n%d parts, %d %s, %d trials; standard deviations, %s\n", x.Parts, x.Operators, plural(x.Operators, "operator"), x.Trials, t.answer.Unit)
 	pct := func(v float64) string {
 		if x.TotalSD == 0 {
@@ -134,7 +134,7 @@ func (t gaugeText) crossed(w io.Writer, x *job.CrossedAnswer) {
 	t.anova(w, x)
 }
 
-func (t gaugeText) anova(w io.Writer, x *job.CrossedAnswer) {
+func (t gaugeText) anova(w io.Writer, x *answer.CrossedAnswer) {
 	pooled := ""
 	if x.Pooled && x.InteractionP != nil {
 		pooled = fmt.Sprintf(" (interaction pooled, p %.3f)", *x.InteractionP)
@@ -158,7 +158,7 @@ func (t gaugeText) anova(w io.Writer, x *job.CrossedAnswer) {
 	}
 }
 
-func (t gaugeText) nested(w io.Writer, x *job.NestedAnswer) {
+func (t gaugeText) nested(w io.Writer, x *answer.NestedAnswer) {
 	fmt.Fprintf(w, "\nStandard deviations, %s\n", t.answer.Unit)
 	rows := [][]string{{"", "sd", "measured", "df"}}
 	names := map[string]string{"reading": "readings of a day", "day": "days", "run": "runs"}
@@ -170,7 +170,7 @@ func (t gaugeText) nested(w io.Writer, x *job.NestedAnswer) {
 	wrap(w, "  ", fmt.Sprintf("sd: standard deviation, two in three stray by less; measured: of the means of the level below; one reading on any day: %s, with %.0f degrees of freedom (df: how many independent differences stand behind it)", t.size(x.OneReadingSD), math.Floor(x.DF)))
 }
 
-func (t gaugeText) repeat(w io.Writer, x *job.RepeatAnswer) {
+func (t gaugeText) repeat(w io.Writer, x *answer.RepeatAnswer) {
 	fmt.Fprintln(w)
 	table(w, [][]string{
 		{"of the readings", t.answer.Unit},
@@ -184,7 +184,7 @@ func (t gaugeText) repeat(w io.Writer, x *job.RepeatAnswer) {
 	}
 }
 
-func (t gaugeText) linearity(w io.Writer, x *job.LinearityAnswer) {
+func (t gaugeText) linearity(w io.Writer, x *answer.LinearityAnswer) {
 	fmt.Fprintf(w, "\nBias at each size, %s\n", t.answer.Unit)
 	rows := [][]string{{"size", "readings", "bias", "95 % limits", "verdict"}}
 	for _, b := range x.Blocks {

@@ -9,15 +9,15 @@ import (
 	"testing"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/drift"
-	"ringtrue/internal/job"
 )
 
 // A long answer is the same text that encoding/json makes: words that must be
 // escaped, numbers very small and large, missing limits, parts without an answer.
 func TestPrintLongJSON_EncodingJSON(t *testing.T) {
 	for name, r := range longSeries() {
-		a, err := job.Drift(context.Background(), r)
+		a, err := answer.Drift(context.Background(), r)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -39,7 +39,7 @@ func TestPrintLongJSON_EncodingJSON(t *testing.T) {
 	}
 }
 
-func longSeries() map[string]job.DriftRequest {
+func longSeries() map[string]answer.DriftRequest {
 	rng := rand.New(rand.NewPCG(5, 0))
 	words := []string{"", "0412", `0"4\1`, "<&>", "é\n", "\u2028", "a\xffb", "\x01"}
 	series := func(n int, scale float64) drift.Series {
@@ -57,23 +57,23 @@ func longSeries() map[string]job.DriftRequest {
 		}
 		return s
 	}
-	all := job.DriftRequest{Series: series(3*stretchLength+1, 0.01), By: "wire", EWMA: &job.EWMARequest{Lambda: 0.2, Width: 2.7}, CUSUM: &job.CusumRequest{K: 0.5, H: 5}}
+	all := answer.DriftRequest{Series: series(3*stretchLength+1, 0.01), By: "wire", EWMA: &answer.EWMARequest{Lambda: 0.2, Width: 2.7}, CUSUM: &answer.CusumRequest{K: 0.5, H: 5}}
 	all.Basis.Rules = drift.NelsonRules()
 	most := 1e3
-	grouped := job.DriftRequest{Series: series(90, 1e25), Wanted: drift.Wanted{Most: &most}}
+	grouped := answer.DriftRequest{Series: series(90, 1e25), Wanted: drift.Wanted{Most: &most}}
 	for i := range grouped.Series.Points {
 		grouped.Series.Points[i].Group = words[1+i/20]
 		if i == 89 {
 			grouped.Series.Points[i].Group = "alone" // one value: its spread is not known
 		}
 	}
-	lonely := job.DriftRequest{Series: series(60, 1e-9), By: "wire"}
+	lonely := answer.DriftRequest{Series: series(60, 1e-9), By: "wire"}
 	lonely.Series.Points[59].Tags = map[string]string{"wire": "one neck only"}
-	counts := job.DriftRequest{Kind: drift.KindProportion}
+	counts := answer.DriftRequest{Kind: drift.KindProportion}
 	for i := range 30 {
 		counts.Series.Points = append(counts.Series.Points, drift.Point{Value: float64(i / 25 * 9), OutOf: 10 + i%2})
 	}
-	return map[string]job.DriftRequest{"all charts, split": all, "groups": grouped, "a part too short": lonely, "shares": counts}
+	return map[string]answer.DriftRequest{"all charts, split": all, "groups": grouped, "a part too short": lonely, "shares": counts}
 }
 
 // stuck takes so many bytes and then no more.
@@ -89,7 +89,7 @@ func (s *stuck) Write(b []byte) (int, error) {
 }
 
 func TestPrintLongJSON_WriteFails(t *testing.T) {
-	a, err := job.Drift(context.Background(), longSeries()["all charts, split"])
+	a, err := answer.Drift(context.Background(), longSeries()["all charts, split"])
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // next ends a text with the call that comes next. It stands in one line, or
@@ -84,7 +84,7 @@ const (
 
 // nextAfterFrets says what to do once the frets have been judged. What the hand
 // took off is held against the same plan, so its options are said again.
-func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions) error {
+func (s *streams) nextAfterFrets(a *answer.FretsAnswer, from source, o fretsOptions) error {
 	if a.After != nil {
 		return s.nextAfterLevelling(a.After, from, o)
 	}
@@ -92,7 +92,7 @@ func (s *streams) nextAfterFrets(a *job.FretsAnswer, from source, o fretsOptions
 }
 
 // nextOf is nextAfterFrets for the answer of the neck and readings that words name.
-func (s *streams) nextOf(a *job.FretsAnswer, from source, words []string, o fretsOptions) error {
+func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o fretsOptions) error {
 	switch {
 	case a.Work != nil && len(a.Work.Crowns) > 0:
 		return s.next("do that, read all again, then", append(o.again(words), "--after", again)...)
@@ -132,7 +132,7 @@ func commas(n []int) string {
 
 // nextAfterLevelling says what to do once the readings taken after levelling
 // have been judged.
-func (s *streams) nextAfterLevelling(a *job.AfterAnswer, from source, o fretsOptions) error {
+func (s *streams) nextAfterLevelling(a *answer.AfterAnswer, from source, o fretsOptions) error {
 	switch {
 	case from.serial != "":
 		return s.next("", from.withReadings(o.after)...)
@@ -169,7 +169,7 @@ func (s *streams) nextAfterPlay(from source, o playOptions) error {
 }
 
 // nextAfterBoard says what to do once the bare board has been judged.
-func (s *streams) nextAfterBoard(a *job.BoardAnswer, neckFile string) error {
+func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) error {
 	if a.AsAsked() {
 		return s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 	}

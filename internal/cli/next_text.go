@@ -6,7 +6,7 @@ import (
 	"math"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // next lists what to read next: first what must be read in any case, then
@@ -17,7 +17,7 @@ func (t fretsText) next(w io.Writer) {
 	}
 }
 
-func nextReadings(w io.Writer, next []job.NextReading) {
+func nextReadings(w io.Writer, next []answer.NextReading) {
 	choice := false
 	for i, x := range next {
 		if i == 0 {
@@ -33,7 +33,7 @@ func nextReadings(w io.Writer, next []job.NextReading) {
 }
 
 // nextReading is a set of readings in words: gauge, where, how long, what for.
-func nextReading(x job.NextReading) string {
+func nextReading(x answer.NextReading) string {
 	passes := ""
 	if x.Passes > 1 {
 		passes = fmt.Sprintf(", %d passes", x.Passes)

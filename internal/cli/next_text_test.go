@@ -4,13 +4,13 @@ import (
 	"strings"
 	"testing"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // Choices after the first are told from what must be read.
 func TestNextReadings_Words(t *testing.T) {
 	var b strings.Builder
-	nextReadings(&b, []job.NextReading{
+	nextReadings(&b, []answer.NextReading{
 		{Method: "beam", Lanes: []float64{4}, Frets: []int{8, 9, 10}, Passes: 1, Must: true, Minutes: 0.7, Why: "set aside"},
 		{Method: "edge", Lanes: []float64{1, 6}, Frets: []int{1, 4, 7, 10}, Passes: 1, Minutes: 2.8, Why: "first"},
 		{Method: "beam", Lanes: []float64{1, 2, 3}, Frets: []int{1, 2, 3, 4}, Passes: 2, Minutes: 6.5, Why: "second"},

@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
@@ -67,7 +67,7 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
-	a, p, err := job.Plan(ctx, job.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
+	a, p, err := answer.Plan(ctx, answer.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
 	if err != nil {
 		return n.locate(err)
 	}

@@ -7,14 +7,14 @@ import (
 	"math"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // planText prints the answer of `plan` for a person: places and cuts first,
 // then wire, slots, fit, glue, ends and saddle, then what to mind.
 type planText struct {
 	out    io.Writer
-	answer *job.WorkPlan
+	answer *answer.WorkPlan
 }
 
 func (t planText) print() error {

@@ -6,9 +6,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/fileerr"
-	"ringtrue/internal/job"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/sheet"
 )
@@ -95,7 +95,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err != nil {
 		return err
 	}
-	r := job.PlayRequest{Model: from.model, Layout: from.layout, Readings: from.readings, Read: from.read, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
+	r := answer.PlayRequest{Model: from.model, Layout: from.layout, Readings: from.readings, Read: from.read, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
 	if c.Flags().Changed("a4") && o.a4 <= 0 {
 		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
 	}
@@ -120,7 +120,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if o.study.what != "" {
 		return runStudy(c, s, from.inFaults, r, o)
 	}
-	a, err := job.Play(c.Context(), r)
+	a, err := answer.Play(c.Context(), r)
 	if err != nil {
 		return placed(from.inFaults, o.set, err)
 	}
@@ -163,7 +163,7 @@ func placed(neckFile, setFile string, err error) error {
 }
 
 // playPage draws the answer.
-func playPage(a *job.PlayAnswer) (*draw.Page, error) {
+func playPage(a *answer.PlayAnswer) (*draw.Page, error) {
 	p := sheet.Play{Neck: a.Neck, Touch: a.JudgeBy, Planned: a.AsPlanned, Perfect: a.PerfectCrowns}
 	for _, s := range a.Strings {
 		row := sheet.PlayString{String: s.String, Pitch: s.Pitch}

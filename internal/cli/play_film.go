@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
@@ -60,8 +60,8 @@ func (o filmOptions) check(c *cobra.Command) error {
 }
 
 // runFilm answers `play --strip` and `--film`.
-func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
-	a, err := job.PlayFilm(c.Context(), job.PlayFilmRequest{Play: play, Note: o.note.NoteChoice})
+func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play answer.PlayRequest) error {
+	a, err := answer.PlayFilm(c.Context(), answer.PlayFilmRequest{Play: play, Note: o.note.NoteChoice})
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
@@ -91,7 +91,7 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 }
 
 // pluckOf is the answer as a picture wants it.
-func pluckOf(a *job.PlayFilmAnswer) sheet.Pluck {
+func pluckOf(a *answer.PlayFilmAnswer) sheet.Pluck {
 	p := sheet.Pluck{Neck: a.Neck, State: a.State, String: a.String, Fret: a.Fret, Pitch: a.Pitch, Touch: a.Touch, Verdict: a.Verdict,
 		Release: a.Release, TriangleMM: a.TriangleMM, PluckMM: a.PluckMM, LengthMM: a.LengthMM, WindowMS: a.WindowMS, PlaceMM: a.PlaceMM}
 	for _, c := range a.Crowns {
@@ -104,7 +104,7 @@ func pluckOf(a *job.PlayFilmAnswer) sheet.Pluck {
 	return p
 }
 
-func pluckMoments(in []job.PlayFilmMoment) (out []sheet.PluckMoment) {
+func pluckMoments(in []answer.PlayFilmMoment) (out []sheet.PluckMoment) {
 	for _, m := range in {
 		n := sheet.PluckMoment{TimeMS: m.TimeMS, Why: m.Why, HeightMM: m.HeightMM}
 		for _, on := range m.On {

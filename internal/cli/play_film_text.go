@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"io"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // filmText prints what a strip or a film shows.
 type filmText struct {
 	out         io.Writer
-	answer      *job.PlayFilmAnswer
+	answer      *answer.PlayFilmAnswer
 	strip, film string
 	colour      bool
 }

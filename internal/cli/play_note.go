@@ -3,11 +3,11 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // noteChoice is the one note that a picture or a sound is of, as written.
-type noteChoice struct{ job.NoteChoice }
+type noteChoice struct{ answer.NoteChoice }
 
 // addNoteFlags adds the flags that choose a note.
 func addNoteFlags(c *cobra.Command, n *noteChoice) {

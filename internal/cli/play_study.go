@@ -3,8 +3,8 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
@@ -51,13 +51,13 @@ func (o studyOptions) check(c *cobra.Command, args int, ofBook bool) error {
 }
 
 // runStudy answers `play --study`.
-func runStudy(c *cobra.Command, s *streams, neckFile string, r job.PlayRequest, o playOptions) error {
+func runStudy(c *cobra.Command, s *streams, neckFile string, r answer.PlayRequest, o playOptions) error {
 	zones, err := studyZones(o.study.what)
 	if err != nil {
 		return err
 	}
 	tell, end := s.progress("drawing necks")
-	a, err := job.PlayStudy(c.Context(), job.PlayStudyRequest{Play: r, ZonesMM: zones, Necks: o.study.necks, Seed: o.study.seed, Progress: tell})
+	a, err := answer.PlayStudy(c.Context(), answer.PlayStudyRequest{Play: r, ZonesMM: zones, Necks: o.study.necks, Seed: o.study.seed, Progress: tell})
 	end()
 	if err != nil {
 		return placed(neckFile, o.set, err)
@@ -74,7 +74,7 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r job.PlayRequest, 
 }
 
 // studyPage draws the answer.
-func studyPage(a *job.PlayStudyAnswer) (*draw.Page, error) {
+func studyPage(a *answer.PlayStudyAnswer) (*draw.Page, error) {
 	p := sheet.Study{Neck: a.Neck, Touch: a.JudgeBy, ActionFret: a.ActionFret, Necks: a.Necks, Seed: a.Seed, LimitMM: a.ZoneLimitMM, Sentence: a.Sentence()}
 	for _, z := range a.Zones {
 		p.ZonesMM = append(p.ZonesMM, z.ZoneMM)
@@ -92,7 +92,7 @@ func studyPage(a *job.PlayStudyAnswer) (*draw.Page, error) {
 	return p.Page()
 }
 
-func studyMarks(levels []job.PlayStudyLevel) []sheet.StudyMark {
+func studyMarks(levels []answer.PlayStudyLevel) []sheet.StudyMark {
 	var out []sheet.StudyMark
 	for _, l := range levels {
 		out = append(out, sheet.StudyMark{SharePct: l.SharePct, MM: l.ActionMM})

@@ -6,14 +6,14 @@ import (
 	"io"
 	"math"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // studyText prints the answer of `play --study` for a person: a table a share of
 // the necks, then the neck as it is set up, then one sentence.
 type studyText struct {
 	out    io.Writer
-	answer *job.PlayStudyAnswer
+	answer *answer.PlayStudyAnswer
 	colour bool
 }
 
@@ -128,7 +128,7 @@ func (t studyText) asSet(w io.Writer) {
 // halfRange is the widest 95 % range of all figures, to one side.
 func (t studyText) halfRange() float64 {
 	most := 0.0
-	take := func(levels []job.PlayStudyLevel) {
+	take := func(levels []answer.PlayStudyLevel) {
 		for _, l := range levels {
 			if l.ActionMM != nil && l.LowMM != nil && l.HighMM != nil {
 				most = math.Max(most, math.Max(*l.HighMM-*l.ActionMM, *l.ActionMM-*l.LowMM))

@@ -7,7 +7,7 @@ import (
 	"math"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 	"ringtrue/internal/neck"
 )
 
@@ -15,7 +15,7 @@ import (
 // cure first, then a map of all notes, then the actions.
 type playText struct {
 	out     io.Writer
-	answer  *job.PlayAnswer
+	answer  *answer.PlayAnswer
 	touches []neck.Touch
 	colour  bool
 }
@@ -321,7 +321,7 @@ func (t playText) bends(w io.Writer) {
 	}
 }
 
-func bendWords(b job.PlayBend) string {
+func bendWords(b answer.PlayBend) string {
 	side := "on the centre line"
 	if *b.AcrossMM != 0 {
 		side = fmt.Sprintf("%.0f mm to the %s side", math.Abs(*b.AcrossMM), map[bool]string{true: "treble", false: "bass"}[*b.AcrossMM > 0])

@@ -3,8 +3,8 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -42,8 +42,8 @@ func (o tuneOptions) check(c *cobra.Command) error {
 }
 
 // runTune answers `play --tune`.
-func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
-	r := job.TuneRequest{PlayRequest: play}
+func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play answer.PlayRequest) error {
+	r := answer.TuneRequest{PlayRequest: play}
 	var err error
 	if r.FingerMM, err = flagSize("finger", unit.Length, o.tune.finger, 0, 20); err != nil {
 		return err
@@ -53,7 +53,7 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 			return err
 		}
 	}
-	a, err := job.Tune(c.Context(), r)
+	a, err := answer.Tune(c.Context(), r)
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
@@ -69,7 +69,7 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 }
 
 // tunePage draws the answer.
-func tunePage(a *job.TuneAnswer) (*draw.Page, error) {
+func tunePage(a *answer.TuneAnswer) (*draw.Page, error) {
 	if len(a.Strings) == 0 {
 		return nil, inputErrorf("--draw: no string could be judged, so there is nothing to draw")
 	}

@@ -7,13 +7,13 @@ import (
 	"math"
 	"strings"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // tuneText prints the answer of `play --tune` for a person.
 type tuneText struct {
 	out    io.Writer
-	answer *job.TuneAnswer
+	answer *answer.TuneAnswer
 	colour bool
 }
 
@@ -41,7 +41,7 @@ func (t tuneText) print() error {
 }
 
 // tuneBasis says in a few words what state the neck is in and how it is pressed.
-func tuneBasis(a *job.TuneAnswer) string {
+func tuneBasis(a *answer.TuneAnswer) string {
 	parts := []string{"crowns as read"}
 	if a.PerfectCrowns {
 		parts[0] = "perfect crowns"
@@ -89,7 +89,7 @@ func (t tuneText) left(w io.Writer) {
 	rows := [][]string{{"string", "no setback", "", fmt.Sprintf("fret %d exact", a.ExactFret), "", "saddle alone", "", "both", ""}}
 	for _, s := range a.Strings {
 		row := []string{fmt.Sprint(s.String)}
-		for _, c := range []*job.TuneChoice{&s.None, &s.Exact, s.Saddle, s.Both} {
+		for _, c := range []*answer.TuneChoice{&s.None, &s.Exact, s.Saddle, s.Both} {
 			if c == nil {
 				row = append(row, "-", "-")
 				continue

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 	"ringtrue/internal/unit"
 )
 
@@ -76,23 +76,23 @@ func (o wavOptions) fromSaddle() (float64, error) {
 }
 
 // runWav answers `play --wav`.
-func runWav(c *cobra.Command, s *streams, neckFile string, o playOptions, play job.PlayRequest) error {
-	r := job.SoundRequest{PlayRequest: play, Note: o.note.NoteChoice, Seconds: o.wav.seconds}
+func runWav(c *cobra.Command, s *streams, neckFile string, o playOptions, play answer.PlayRequest) error {
+	r := answer.SoundRequest{PlayRequest: play, Note: o.note.NoteChoice, Seconds: o.wav.seconds}
 	var err error
 	if r.PickupMM, err = o.wav.fromSaddle(); err != nil {
 		return err
 	}
-	var a *job.SoundAnswer
+	var a *answer.SoundAnswer
 	var data []byte
 	switch {
 	case o.wav.all:
 		tell, end := s.progress("listening")
-		a, data, err = job.SoundAll(c.Context(), r, tell)
+		a, data, err = answer.SoundAll(c.Context(), r, tell)
 		end()
 	case o.wav.compare:
-		a, data, err = job.SoundCompare(c.Context(), r)
+		a, data, err = answer.SoundCompare(c.Context(), r)
 	default:
-		a, data, err = job.Sound(c.Context(), r)
+		a, data, err = answer.Sound(c.Context(), r)
 	}
 	if err != nil {
 		return placed(neckFile, o.set, err)

@@ -7,13 +7,13 @@ import (
 	"math"
 	"slices"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // wavText prints what is heard in a file that was written.
 type wavText struct {
 	out    io.Writer
-	answer *job.SoundAnswer
+	answer *answer.SoundAnswer
 	file   string
 	colour bool
 }
@@ -51,7 +51,7 @@ func (t wavText) notes(w io.Writer) {
 }
 
 // verdictWords is a verdict with the frets that were met.
-func verdictWords(n job.SoundNote) string {
+func verdictWords(n answer.SoundNote) string {
 	switch {
 	case n.Verdict == "chokes":
 		return "chokes, and is silent: at rest the string lies on a fret beyond"

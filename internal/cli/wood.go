@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 	"ringtrue/internal/wood"
@@ -78,7 +78,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		return err
 	}
 	r.Model, r.Layout, r.Curves = n.model, n.layout, o.draw != ""
-	a, err := job.Wood(ctx, r)
+	a, err := answer.Wood(ctx, r)
 	switch {
 	case errors.Is(err, wood.ErrTemperature):
 		return inputErrorf("--at: %w", err)
@@ -102,8 +102,8 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 }
 
 // request reads the flags' sizes.
-func (o woodOptions) request() (job.WoodRequest, error) {
-	r := job.WoodRequest{OneFace: o.glued, Biot: o.biot}
+func (o woodOptions) request() (answer.WoodRequest, error) {
+	r := answer.WoodRequest{OneFace: o.glued, Biot: o.biot}
 	for _, f := range []struct {
 		flag, value string
 		q           unit.Quantity
@@ -144,7 +144,7 @@ func drawable(file string) bool {
 const pngDotsPerMM = 8
 
 // drawWood draws the curves of an answer into a file.
-func drawWood(file string, a *job.WoodAnswer) error {
+func drawWood(file string, a *answer.WoodAnswer) error {
 	w := sheet.Wood{
 		Name: a.Neck, Species: a.Board.Name, AirPct: a.MoisturePct, WithinPct: wood.ReadyWithinPct, WidthMM: a.BoardWidthMM,
 		Air: fmt.Sprintf("%.0f °C; the shop at %.0f %%, the seasons from %.0f to %.0f %% humidity", a.Air.TemperatureC, a.Air.ShopPct, a.Air.DriestPct, a.Air.DampestPct),

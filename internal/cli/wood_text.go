@@ -6,14 +6,14 @@ import (
 	"io"
 	"math"
 
-	"ringtrue/internal/job"
+	"ringtrue/internal/answer"
 )
 
 // woodText prints the answer of `wood` for a person: ready or not first, then
 // what the seasons do.
 type woodText struct {
 	out    io.Writer
-	answer *job.WoodAnswer
+	answer *answer.WoodAnswer
 }
 
 func (t woodText) print() error {
@@ -110,7 +110,7 @@ func signedSpan(v [2]float64) string {
 func (t woodText) woods(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w, "\nWood")
-	for i, s := range append([]job.SpeciesAnswer{a.Board}, a.BoardOthers...) {
+	for i, s := range append([]answer.SpeciesAnswer{a.Board}, a.BoardOthers...) {
 		lead := "or "
 		if i == 0 {
 			lead = ""
@@ -136,7 +136,7 @@ func (t woodText) listings(w io.Writer) {
 
 // runSpecies lists the woods of the data.
 func runSpecies(s *streams, asJSON bool) error {
-	list := job.Species()
+	list := answer.Species()
 	if asJSON {
 		return s.printJSON(map[string]any{"species": list})
 	}

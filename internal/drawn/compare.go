@@ -4,20 +4,20 @@ import (
 	"fmt"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
 // Compare draws what changed on a neck between two stages.
-func Compare(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
+func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
 	name := a.Serial
 	if a.Model != "" {
 		name += ", " + a.Model
 	}
 	s := sheet.Wear{Neck: name, Verdict: a.Verdict, Summary: a.Summary, Warnings: a.Warnings, Guard: a.Guard, Confidence: a.Confidence}
-	for _, x := range []job.ComparedStage{a.From, a.To} {
+	for _, x := range []answer.ComparedStage{a.From, a.To} {
 		s.Stages = append(s.Stages, fmt.Sprintf("%s, %s", x.Stage, x.Date.Format(time.DateOnly)))
 	}
 	for _, c := range a.Crowns {
@@ -33,7 +33,7 @@ func Compare(a *job.BookCompareAnswer, l *geometry.Layout, paper sheet.Paper, un
 		s.Bow = fmt.Sprintf("relief changed by %+.3f ± %.3f mm, taken out", b.MM, b.UMM)
 	}
 	if y := a.LeastCrown; y != nil {
-		s.LeastCrown = fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, job.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
+		s.LeastCrown = fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, answer.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
 	}
 	return s.Page(l, paper, units)
 }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
@@ -13,11 +13,11 @@ import (
 const mostNotes = 4
 
 // driftSheet draws one answer.
-type driftSheet struct{ answer *job.DriftAnswer }
+type driftSheet struct{ answer *answer.DriftAnswer }
 
 // Drift draws the charts of an answer; of names what is charted where the answer
 // does not.
-func Drift(of string, a *job.DriftAnswer) (*draw.Page, error) {
+func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
 	t := driftSheet{a}
 	if a.Of != "" {
 		of = a.Of
@@ -94,7 +94,7 @@ func chartTitle(kind string) string {
 }
 
 // control turns a chart of the answer into one to draw.
-func (t driftSheet) control(title string, c job.ChartAnswer) sheet.Control {
+func (t driftSheet) control(title string, c answer.ChartAnswer) sheet.Control {
 	out := sheet.Control{
 		Title: title, Axis: t.axis(), Counts: t.answer.Chart == "count", First: c.First, Points: c.Points, Centre: &c.Centre,
 		Lower: []float64{c.Lower}, Upper: []float64{c.Upper}, Decimals: t.answer.Digits(), Notes: map[int]string{},
@@ -148,7 +148,7 @@ func (t driftSheet) axis() string {
 }
 
 // sums turns cumulative sums into a chart: the lower one drawn downwards.
-func (t driftSheet) sums(c *job.CusumAnswer) sheet.Control {
+func (t driftSheet) sums(c *answer.CusumAnswer) sheet.Control {
 	zero := 0.0
 	out := sheet.Control{
 		Title: "Cumulative sums", Axis: t.axis(), First: 1, Points: c.High, Below: make([]float64, len(c.Low)),

@@ -5,14 +5,14 @@ package drawn
 import (
 	"math"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
 // Frets draws the answer of `frets`. An error says that there is no lane to draw.
-func Frets(a *job.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
+func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper sheet.Paper, units sheet.Units) (*draw.Page, error) {
 	s := sheet.Frets{
 		Neck: a.Neck, Verdict: a.Verdict, ZoneLimitMM: a.ZoneLimitMM,
 		Warnings: append([]string{}, a.Warnings...), NotYet: a.WhyNot,

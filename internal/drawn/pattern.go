@@ -3,13 +3,13 @@ package drawn
 import (
 	"fmt"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/job"
 	"ringtrue/internal/sheet"
 )
 
 // Pattern draws what many necks have in common.
-func Pattern(a *job.PatternAnswer) (*draw.Page, error) {
+func Pattern(a *answer.PatternAnswer) (*draw.Page, error) {
 	s := sheet.Pattern{
 		Name: fmt.Sprintf("Pattern of %d necks, %s", a.Necks, a.Stage), Words: fmt.Sprintf("%s to %s", a.From, a.To), Findings: a.Findings, Lanes: a.Lanes,
 		Chance: fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)", 1/(1-a.Confidence), len(a.Crowns), len(a.Frets)),

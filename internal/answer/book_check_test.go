@@ -1,0 +1,122 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/book"
+)
+
+// checkBook is a book of one record of each kind that check tells apart, all
+// but the last two by version 2.0: as it should be, with another result, of
+// another version with the same and with another result, of an older judgement,
+// of a newer one, and twice a neck file that no longer parses.
+func checkBook(t *testing.T) (s book.Store, right float64) {
+	t.Helper()
+	s = tempBook(t)
+	var entries []*book.Entry
+	for i, change := range []func(*book.Derived){
+		nil,
+		func(d *book.Derived) { *d.ZoneMM += 0.01 },
+		func(d *book.Derived) { d.Program = "1.9" },
+		func(d *book.Derived) { d.Program, *d.ZoneMM = "1.9", *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Revision = 0 },
+		func(d *book.Derived) { d.Revision, *d.ZoneMM = 0, *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Revision, *d.ZoneMM = judgementRevision+1, *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Revision = 0 },
+		nil,
+	} {
+		e, err := BookEntry(context.Background(), BookAddRequest{Serial: fmt.Sprintf("041%d", i+1), Stage: "seated", Files: shortFiles(t, 1), Program: "2.0"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		right = *e.Derived.ZoneMM
+		if change != nil {
+			change(&e.Derived)
+		}
+		if i >= 7 {
+			e.Files.Neck.Bytes = []byte("name = \"written for a program long gone\"\n")
+		}
+		entries = append(entries, e)
+	}
+	if _, err := s.Import(context.Background(), entries); err != nil {
+		t.Fatal(err)
+	}
+	return s, right
+}
+
+// TestCheckRebuild: what this version judged must come out the same; what an
+// older one judged is counted apart and taken over by rebuild; a neck file that
+// no longer parses is kept and named.
+func TestCheckRebuild(t *testing.T) {
+	ctx := context.Background()
+	s, right := checkBook(t)
+	c, err := BookCheck(ctx, s, "2.0", nil)
+	if err != nil || c.OK || c.Records != 9 || c.Older != 3 || c.Newer != 1 {
+		t.Fatalf("%+v, %v", c, err)
+	}
+	for what, list := range map[string]struct {
+		got   []BookFault
+		want  []int64
+		words []string
+	}{
+		"bad":    {c.Bad, []int64{2, 9}, []string{"this version judged it and now gets another result: zone", "heron.toml"}},
+		"differ": {c.Differ, []int64{4, 6}, []string{"version 1.9, judgement 2 judged it: zone", "version 2.0 judged it: zone"}},
+		"unread": {c.Unread, []int64{8}, []string{"is kept as version 2.0 judged it, but this version cannot read it: heron.toml"}},
+	} {
+		if len(list.got) != len(list.want) {
+			t.Fatalf("%s: %+v", what, list.got)
+		}
+		for i, f := range list.got {
+			if f.Record != list.want[i] || f.Serial != fmt.Sprintf("041%d", f.Record) || !strings.Contains(f.Fault, list.words[i]) {
+				t.Errorf("%s: %+v; want record %d, %q", what, f, list.want[i], list.words[i])
+			}
+		}
+	}
+	r, err := BookRebuild(ctx, s, "2.0", nil)
+	if err != nil || r.Records != 9 || r.Changed != 4 || len(r.Unread) != 2 || r.Unread[0].Record != 8 {
+		t.Errorf("%+v, %v", r, err)
+	}
+	if c, err = BookCheck(ctx, s, "2.0", nil); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
+		t.Errorf("after rebuild: %+v, %v", c, err)
+	}
+	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != judgementRevision || *x.Derived.ZoneMM != right {
+		t.Errorf("%+v, %v", x.Derived, err)
+	}
+	// It can be shown all the same.
+	shown, err := BookShow(ctx, s, "0418")
+	if err != nil || len(shown.Records) != 1 || shown.Records[0].Fault == "" || shown.Records[0].Damaged || shown.Records[0].Verdict == "" {
+		t.Errorf("%+v, %v", shown, err)
+	}
+}
+
+// A book that only an older version judged is in order: nothing of it is bad.
+func TestCheck_OlderIsOK(t *testing.T) {
+	ctx := context.Background()
+	s := tempBook(t)
+	for n := range 3 {
+		e, err := BookEntry(ctx, BookAddRequest{Serial: fmt.Sprintf("%04d", n+1), Stage: "seated", Files: shortFiles(t, n), Program: "1.0"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.Derived.Revision = 0
+		e.Derived.Verdict = "not level"
+		if _, err := s.Add(ctx, e); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if c, err := BookCheck(ctx, s, "1.0", nil); err != nil || !c.OK || c.Records != 3 || c.Older != 3 || len(c.Differ) != 3 || len(c.Bad)+len(c.Unread) > 0 {
+		t.Errorf("%+v, %v", c, err)
+	}
+	// A revision's seal travels with an export.
+	out, _ := exportOf(t, s)
+	other := tempBook(t)
+	if _, err := importInto(t, other, out, false); err != nil {
+		t.Fatal(err)
+	}
+	if c, err := BookCheck(ctx, other, "2.0", nil); err != nil || !c.OK || c.Older != 3 {
+		t.Errorf("in another book: %+v, %v", c, err)
+	}
+}

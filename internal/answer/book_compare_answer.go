@@ -1,0 +1,101 @@
+package answer
+
+import "time"
+
+// BookCompareAnswer says what changed on one neck between two stages.
+type BookCompareAnswer struct {
+	Serial     string          `json:"serial"`
+	Model      string          `json:"model"`
+	From       ComparedStage   `json:"from"`
+	To         ComparedStage   `json:"to"`
+	Years      *float64        `json:"years"`       // between the two; nil where no time passed, or readings have no date
+	Confidence float64         `json:"confidence"`  // that no crown of an unchanged neck is called changed
+	Guard      float64         `json:"guard"`       // standard uncertainties that the largest error of an unchanged neck stays within
+	SeesMM     float64         `json:"sees_mm"`     // a change of neighbouring crowns that the readings would show nine times in ten
+	Verdict    string          `json:"verdict"`     // "worn", "moved", "raised", "unchanged", "in doubt"
+	Summary    string          `json:"summary"`     // what an unchanged neck, or one in doubt, comes to; else empty
+	SameState  bool            `json:"same_state"`  // false: nothing is called worn
+	Crowns     []CrownChange   `json:"crowns"`      // by fret and lane
+	Frets      []FretChange    `json:"frets"`       // those that moved or are worn
+	Bow        *BowChange      `json:"bow"`         // alike in the lanes, taken out of every change_mm; nil: none
+	Wear       []WornCrown     `json:"wear"`        // of every worn crown, the soonest to be worn down first
+	LeastCrown *LeastCrownYear `json:"least_crown"` // nil where nothing is worn, or no least is set
+	Open       []Undetermined  `json:"not_compared"`
+	Warnings   []string        `json:"warnings"`
+}
+
+// ComparedStage is one side of a comparison: the latest record of a stage that
+// no other corrects.
+type ComparedStage struct {
+	Stage   string    `json:"stage"`
+	Record  int64     `json:"record"`
+	Date    time.Time `json:"date"`
+	DatedBy string    `json:"dated_by"` // "readings" or "record": whose date it is
+	State   string    `json:"state"`    // slack, rod set, strung; empty where not noted
+}
+
+// CrownChange is one crown's change, up positive, without the line of its lane
+// and the bow common to the lanes.
+type CrownChange struct {
+	Fret     int     `json:"fret"`
+	Lane     float64 `json:"lane"`
+	ChangeMM float64 `json:"change_mm"`
+	UMM      float64 `json:"u_mm"`
+	Verdict  string  `json:"verdict"` // "worn", "moved", "raised", "unchanged", "in doubt"
+	Why      string  `json:"why,omitempty"`
+}
+
+// FretChange is what happened to a fret, in words.
+type FretChange struct {
+	Fret     int       `json:"fret"`
+	Finding  string    `json:"finding"`
+	Advice   string    `json:"advice"`
+	TrebleMM float64   `json:"treble_mm"` // how far the fret moved at its ends; 0 where only worn
+	BassMM   float64   `json:"bass_mm"`
+	Worn     []float64 `json:"worn_lanes"`
+	Ends     *FretEnds `json:"ends,omitempty"` // of a fret that moved, or that one end pressed or filed down may explain
+}
+
+// FretEnds is how far a fret's two ends moved, by the straight line
+// through its own crowns' changes.
+type FretEnds struct {
+	TrebleMM  float64 `json:"treble_mm"`
+	UTrebleMM float64 `json:"u_treble_mm"`
+	BassMM    float64 `json:"bass_mm"`
+	UBassMM   float64 `json:"u_bass_mm"`
+	Tilted    bool    `json:"tilted"` // they differ by more than the gauges' noise
+}
+
+// BowChange is a change of the neck's relief, hollow positive.
+type BowChange struct {
+	MM       float64 `json:"bow_mm"`
+	UMM      float64 `json:"u_mm"`
+	TrebleMM float64 `json:"treble_mm"`
+	BassMM   float64 `json:"bass_mm"`
+}
+
+// WornCrown is a worn crown and how long it lasts if it is played as before.
+// The years are calendar years, such as 2031.4; nil where none can be given.
+type WornCrown struct {
+	Fret         int      `json:"fret"`
+	Lane         float64  `json:"lane"`
+	DepthMM      float64  `json:"depth_mm"`
+	UMM          float64  `json:"u_mm"`
+	RatePerYear  *float64 `json:"rate_mm_per_year"`
+	CrownMM      float64  `json:"crown_mm"` // its height at the second stage
+	Measured     bool     `json:"crown_measured"`
+	LeftMM       float64  `json:"left_mm"` // above level.least_crown
+	SoonestYear  *float64 `json:"soonest_year"`
+	LatestYear   *float64 `json:"latest_year"`
+	BelowAlready bool     `json:"below_already"`
+}
+
+// LeastCrownYear is when the first crown is worn down to level.least_crown.
+type LeastCrownYear struct {
+	LeastMM      float64  `json:"least_mm"`
+	Fret         int      `json:"fret"` // the crown that may be first
+	Lane         float64  `json:"lane"`
+	SoonestYear  *float64 `json:"soonest_year"` // wear in proportion to time
+	LatestYear   *float64 `json:"latest_year"`  // with the square root of time; nil: not certain
+	BelowAlready bool     `json:"below_already"`
+}

@@ -1,0 +1,100 @@
+package answer
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"ringtrue/internal/wear"
+)
+
+// wear says how deep each worn crown is, how fast it wears and when it is worn
+// down.
+func (c *comparison) wear() {
+	least := c.to.model.Level.LeastCrown
+	assumed := false
+	for _, x := range c.a.Crowns {
+		if x.Verdict != string(wear.Worn) {
+			continue
+		}
+		w := WornCrown{Fret: x.Fret, Lane: x.Lane, DepthMM: -x.ChangeMM, UMM: x.UMM}
+		w.CrownMM, w.Measured = c.stands(x)
+		w.LeftMM = w.CrownMM - least
+		assumed = assumed || !w.Measured
+		if c.a.Years != nil {
+			if l, err := wear.LifeOf(w.DepthMM, w.UMM, *c.a.Years, w.LeftMM, c.confidence); err == nil {
+				w.RatePerYear, w.BelowAlready = &l.RateMMPerYear, l.AlreadyReached
+				if least > 0 {
+					w.SoonestYear, w.LatestYear = c.year(l.SoonestYears), c.year(l.LatestYears)
+				}
+			}
+		}
+		c.a.Wear = append(c.a.Wear, w)
+	}
+	slices.SortStableFunc(c.a.Wear, func(p, q WornCrown) int { return order(orInf(p.SoonestYear), orInf(q.SoonestYear)) })
+	if assumed {
+		c.warn("crown heights were not read at %s; wire.crown_height less the wear is taken, which leaves out whatever a file took before: read them (method height) for a safe year", c.a.To.Stage)
+	}
+	c.leastCrown(least)
+}
+
+// stands is how high a worn crown stands at the second stage: as read there,
+// else what was read at the first, or the wire's size, less the wear.
+func (c *comparison) stands(x CrownChange) (mm float64, measured bool) {
+	if v, known := c.to.heights.read[x.Fret][x.Lane]; known {
+		return v, true
+	}
+	v, known := c.from.heights.read[x.Fret][x.Lane]
+	if !known {
+		v = c.from.heights.wire
+	}
+	return v + x.ChangeMM, known
+}
+
+// leastCrown is when the first crown of the neck reaches the least.
+func (c *comparison) leastCrown(least float64) {
+	if least <= 0 || c.a.Years == nil || len(c.a.Wear) == 0 {
+		return
+	}
+	first := c.a.Wear[0]
+	y := &LeastCrownYear{LeastMM: least, Fret: first.Fret, Lane: first.Lane, SoonestYear: first.SoonestYear}
+	for _, w := range c.a.Wear {
+		if w.LatestYear != nil && *w.LatestYear < orInf(y.LatestYear) {
+			y.LatestYear = w.LatestYear
+		}
+		y.BelowAlready = y.BelowAlready || w.BelowAlready
+	}
+	c.a.LeastCrown = y
+}
+
+// lastYear is the farthest that a forecast is worth saying.
+const lastYear = 9999
+
+// year is the calendar year, with its fraction, some years after the second
+// stage; nil where it never comes.
+func (c *comparison) year(after float64) *float64 {
+	at := c.a.To.Date.UTC()
+	start := time.Date(at.Year(), 1, 1, 0, 0, 0, 0, time.UTC)
+	y := float64(at.Year()) + at.Sub(start).Hours()/24/daysPerYear + after
+	if math.IsInf(y, 1) || y > lastYear {
+		return nil
+	}
+	return &y
+}
+
+func orInf(v *float64) float64 {
+	if v == nil {
+		return math.Inf(1)
+	}
+	return *v
+}
+
+func order(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}

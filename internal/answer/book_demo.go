@@ -1,0 +1,129 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+
+	"ringtrue/internal/book"
+	"ringtrue/internal/demo"
+)
+
+// BookDemoRequest asks for an invented workshop's necks.
+type BookDemoRequest struct {
+	Necks   int
+	Seed    uint64
+	Program string // the version of this program
+}
+
+// BookDemoAnswer says what went into the book, and what was planted there.
+type BookDemoAnswer struct {
+	Necks   int      `json:"necks"`
+	Seed    uint64   `json:"seed"`
+	Records int      `json:"records"`
+	New     int      `json:"new"` // 0: the same demo was there already
+	From    string   `json:"from"`
+	To      string   `json:"to"`
+	Planted []string `json:"planted"`
+}
+
+// mostDemoNecks keeps a slip of the pen from filling a disk.
+const mostDemoNecks = 20000
+
+// BookDemo is a demo whose files are made but not judged.
+type BookDemo struct {
+	r       BookDemoRequest
+	visits  []demo.Visit
+	entries []*book.Entry // without what is derived
+}
+
+// NewBookDemo invents the necks. The same necks and seed give the same files.
+// book.ErrEntry: a number of necks that is none.
+func NewBookDemo(r BookDemoRequest) (*BookDemo, error) {
+	if r.Necks < 1 || r.Necks > mostDemoNecks {
+		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, mostDemoNecks)
+	}
+	d := &BookDemo{r: r, visits: demo.Visits(r.Necks, r.Seed)}
+	for _, v := range d.visits {
+		e := &book.Entry{
+			Serial: v.Serial, Stage: v.Stage, Note: v.Note, By: v.By, Why: v.Why, Tags: v.Tags, Added: v.Entered,
+			Files: book.Files{
+				Neck:     book.File{Name: "heron.toml", Bytes: []byte(v.Neck)},
+				Readings: book.File{Name: v.Serial + "-" + v.Stage + ".csv", Bytes: []byte(v.Readings)},
+			},
+		}
+		if v.Corrects >= 0 {
+			id := d.entries[v.Corrects].Identity()
+			e.Corrects = &id
+		}
+		d.entries = append(d.entries, e)
+	}
+	return d, nil
+}
+
+// Fill judges the demo's files on several processors and puts them into a book
+// that is empty or holds part of the same demo. book.ErrEntry: it holds anything
+// else.
+func (d *BookDemo) Fill(ctx context.Context, s book.Store, judging, adding Progress) (*BookDemoAnswer, error) {
+	missing, err := d.missing(ctx, s)
+	if err != nil {
+		return nil, err
+	}
+	err = inParallel(ctx, missing, func(e *book.Entry) (book.Derived, error) {
+		j, err := JudgeFiles(ctx, e.Files)
+		if err != nil {
+			return book.Derived{}, err
+		}
+		return book.Derive(j, d.r.Program)
+	}, func(i int, v book.Derived, err error) error {
+		if err != nil {
+			return fmt.Errorf("%s: %w", missing[i].Files.Readings.Name, err)
+		}
+		missing[i].Derived = v
+		judging.tell(i+1, len(missing))
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	a := &BookDemoAnswer{Necks: d.r.Necks, Seed: d.r.Seed, Records: len(d.entries), Planted: demo.Planted()}
+	a.From, a.To = day(d.visits[0].Taken), day(d.visits[len(d.visits)-1].Taken)
+	err = BookPutAll(ctx, s, missing, adding, func(x BookAdded) error {
+		if x.New {
+			a.New++
+		}
+		return nil
+	})
+	return a, err
+}
+
+// missing are the demo's entries that the book does not hold. Anything else in
+// the book is refused: invented necks have no place among real ones.
+func (d *BookDemo) missing(ctx context.Context, s book.Store) ([]*book.Entry, error) {
+	held := map[book.Identity]bool{}
+	serials, err := s.Serials(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, serial := range serials {
+		records, err := s.Records(ctx, serial)
+		if err != nil {
+			return nil, err
+		}
+		for i := range records {
+			held[records[i].Identity] = true
+		}
+	}
+	var missing []*book.Entry
+	found := 0
+	for _, e := range d.entries {
+		if held[e.Identity()] {
+			found++
+			continue
+		}
+		missing = append(missing, e)
+	}
+	if found < len(held) {
+		return nil, fmt.Errorf("%s: %w: it holds %d records that are not of this demo; give the demo a book of its own (--book FILE)", s.Where(), book.ErrEntry, len(held)-found)
+	}
+	return missing, nil
+}

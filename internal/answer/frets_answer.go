@@ -1,0 +1,230 @@
+// Package answer answers one command each: it asks the domain packages in turn and
+// gathers what they say. It does no arithmetic and knows no flags.
+package answer
+
+// FretsAnswer is what `frets` says of a neck, as JSON has it.
+type FretsAnswer struct {
+	Neck         string         `json:"neck"`
+	Verdict      string         `json:"verdict"` // "level", "not level", "in doubt"
+	ZoneLimitMM  float64        `json:"zone_limit_mm"`
+	Lanes        []LaneAnswer   `json:"lanes"`
+	Crowns       []CrownAnswer  `json:"crowns"`
+	Frets        []FretFinding  `json:"frets"`
+	Findings     []NeckFinding  `json:"neck_findings"` // of the whole neck: bowed, twisted, off radius
+	Recheck      []Recheck      `json:"recheck"`
+	Undetermined []Undetermined `json:"undetermined"`
+	Passes       []PassFinding  `json:"passes"`        // whole passes that are wrong
+	NextReadings []NextReading  `json:"next_readings"` // the fewest that would settle a doubt
+	Plan         LevellingPlan  `json:"plan"`          // the least metal to the limit: a bound
+	Work         *Work          `json:"work"`          // what to do; nil where nothing should be filed yet
+	WhyNot       string         `json:"why_not,omitempty"`
+	After        *AfterAnswer   `json:"after,omitempty"`
+	Warnings     []string       `json:"warnings"`
+}
+
+// LaneAnswer is one lane's straightness. ZoneMM is nil where too few crowns are
+// determined.
+type LaneAnswer struct {
+	Lane    float64  `json:"lane"`
+	ZoneMM  *float64 `json:"zone_mm"`
+	UZoneMM *float64 `json:"u_zone_mm"`
+	Verdict string   `json:"verdict"`
+	BowMM   *float64 `json:"bow_mm"`
+	StepMM  *float64 `json:"step_mm"`
+	// ZoneRangeMM are the least and the largest zone that readings by leaves
+	// allow; nil where no reading is a bracket.
+	ZoneRangeMM []float64 `json:"zone_range_mm,omitempty"`
+}
+
+// CrownAnswer is one determined crown: its distance from the lane's reference.
+type CrownAnswer struct {
+	Fret    int     `json:"fret"`
+	Lane    float64 `json:"lane"`
+	OffMM   float64 `json:"off_mm"`
+	UMM     float64 `json:"u_mm"`
+	Verdict string  `json:"verdict"` // "level", "high", "low", "in doubt"
+}
+
+// FretFinding is what is wrong with a fret in the trade's words, and what to do.
+type FretFinding struct {
+	Fret    int       `json:"fret"`
+	Kind    string    `json:"kind"`
+	Finding string    `json:"finding"`
+	Advice  string    `json:"advice"`
+	Lanes   []float64 `json:"lanes,omitempty"`
+	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
+	// What the plan takes off this fret at most, and the least crown it leaves
+	// there; nil where it takes nothing, or where something else than seating high
+	// frets is to be mended before any file.
+	FileMM     *float64 `json:"file_at_most_mm,omitempty"`
+	FileLeftMM *float64 `json:"file_left_mm,omitempty"`
+}
+
+// NeckFinding is what is wrong with the neck as a whole.
+type NeckFinding struct {
+	Kind     string    `json:"kind"`
+	Finding  string    `json:"finding"`
+	Advice   string    `json:"advice"`
+	AmountMM float64   `json:"amount_mm"`
+	UMM      float64   `json:"u_mm"`
+	Frets    []int     `json:"frets,omitempty"`
+	Lanes    []float64 `json:"lanes,omitempty"`
+	DepthMM  float64   `json:"depth_mm,omitempty"`
+}
+
+// PassFinding is what is wrong with a whole pass of a gauge.
+type PassFinding struct {
+	Pass     string  `json:"pass"`
+	Lane     float64 `json:"lane"`
+	Method   string  `json:"method"`
+	Finding  string  `json:"finding"` // "knocked", "skipped", "swapped"
+	FromFret int     `json:"from_fret"`
+	Why      string  `json:"why"`
+}
+
+// Work is what to do now: frets to press, glue or replace first, then, these
+// done and out of it, what to file.
+type Work struct {
+	First         []WorkFirst `json:"first"`
+	PlannedToMM   float64     `json:"planned_to_mm"`
+	Arrives       float64     `json:"arrives"` // chance that the next reading, with this one, says level
+	TotalRemoveMM float64     `json:"total_remove_mm"`
+	MaxRemoveMM   float64     `json:"max_remove_mm"`
+	LeastCrownMM  float64     `json:"least_crown_mm"`
+	Minutes       *float64    `json:"minutes,omitempty"` // of filing
+	Crowns        []PlanCrown `json:"crowns"`
+	// ToLimit is what the limit itself would take and how seldom it arrives: what
+	// the guard band costs. Nil where nothing is filed.
+	ToLimit  *WorkToLimit  `json:"to_limit,omitempty"`
+	Options  []RefitOption `json:"options,omitempty"` // refitting one to three further frets, to the same zone
+	Warnings []string      `json:"warnings"`
+}
+
+// WorkToLimit is the least metal to the limit itself, with the same frets seen to
+// first.
+type WorkToLimit struct {
+	TotalRemoveMM float64 `json:"total_remove_mm"`
+	Arrives       float64 `json:"arrives"`
+}
+
+// WorkFirst is a fret to see to before any file.
+type WorkFirst struct {
+	Fret int    `json:"fret"`
+	Why  string `json:"why"`
+	// May be filed instead where it already sits down on the board all along.
+	OrFile bool `json:"or_file,omitempty"`
+}
+
+// Recheck is a reading that does not agree with the others and was set aside.
+type Recheck struct {
+	Fret       int     `json:"fret"`
+	Lane       float64 `json:"lane"`
+	ReadingMM  float64 `json:"reading_mm"`
+	ExpectedMM float64 `json:"expected_mm"`
+	Why        string  `json:"why"`
+	Method     string  `json:"method"`
+	Pass       string  `json:"pass"`
+	Line       int     `json:"line"`
+}
+
+// Undetermined is a crown that the readings cannot tell.
+type Undetermined struct {
+	Fret int     `json:"fret"`
+	Lane float64 `json:"lane"`
+	Why  string  `json:"why"`
+}
+
+// NextReading is a set of readings worth taking next.
+type NextReading struct {
+	Method string    `json:"method"`
+	Lane   float64   `json:"lane"` // the first of Lanes
+	Lanes  []float64 `json:"lanes"`
+	Frets  []int     `json:"frets"`
+	Passes int       `json:"passes"`
+	// Reach is how many frets lie between the middle of a gauge that stands on
+	// three of them and either end.
+	Reach int    `json:"reach"`
+	Why   string `json:"why"`
+	// Must is set where they must be taken in any case: a reading was set aside,
+	// or a crown is not determined. Of the others one is enough.
+	Must    bool    `json:"must"`
+	Minutes float64 `json:"minutes"`
+	// Settles is the chance that every lane is level or not level once these, and
+	// those that must be taken and stand above them, are taken; nil where it is not
+	// worked out, as of a leaf that is to be tried.
+	Settles *float64 `json:"settles"`
+}
+
+// LevellingPlan is the least metal that leaves every lane's crowns within one
+// zone: the limit, or a narrower one where that was asked for.
+type LevellingPlan struct {
+	PlannedToMM   float64       `json:"planned_to_mm"`
+	SurelyToMM    *float64      `json:"surely_to_mm"` // plan to this, and readings like these will call it level
+	TotalRemoveMM float64       `json:"total_remove_mm"`
+	MaxRemoveMM   float64       `json:"max_remove_mm"`
+	LeastCrownMM  float64       `json:"least_crown_mm"` // the lowest crown left anywhere
+	Crowns        []PlanCrown   `json:"crowns"`
+	Options       []RefitOption `json:"options"`
+	Fair          *FairPlan     `json:"fair,omitempty"`
+	Warnings      []string      `json:"warnings"`
+}
+
+// PlanCrown is a crown that loses metal.
+type PlanCrown struct {
+	Fret     int     `json:"fret"`
+	Lane     float64 `json:"lane"`
+	RemoveMM float64 `json:"remove_mm"`
+	LeftMM   float64 `json:"left_mm"`
+	LandMM   float64 `json:"land_mm"`
+}
+
+// RefitOption is the best plan that lifts and refits exactly these frets.
+type RefitOption struct {
+	Refit         []int    `json:"refit"`
+	TotalRemoveMM float64  `json:"total_remove_mm"`
+	MaxRemoveMM   float64  `json:"max_remove_mm"`
+	LeastCrownMM  float64  `json:"least_crown_mm"`
+	Levellings    *int     `json:"levellings_left,omitempty"` // like this one, before least_crown is reached
+	Cost          string   `json:"cost"`                      // "level", "part re-fret", "re-fret"
+	Minutes       *float64 `json:"minutes,omitempty"`
+}
+
+// FairPlan is the least metal whose removal also varies smoothly across each
+// fret, as a file on a radius leaves it.
+type FairPlan struct {
+	TotalRemoveMM float64     `json:"total_remove_mm"`
+	MaxRemoveMM   float64     `json:"max_remove_mm"`
+	Crowns        []PlanCrown `json:"crowns"`
+}
+
+// AfterAnswer is the answer of the readings taken after levelling, those before
+// counted in where they still hold, and what the hand did beside what was planned.
+type AfterAnswer struct {
+	FretsAnswer
+	Reached bool `json:"reached"` // level, nothing to read again, nothing open
+	// FiledByMistake are crowns that were not to be filed and now stand lower by
+	// more than chance.
+	FiledByMistake []FiledByMistake `json:"filed_by_mistake"`
+	Proud          []AfterCrown     `json:"proud"`  // still above what the plan leaves
+	Beyond         []AfterCrown     `json:"beyond"` // filed beyond the plan
+	BeyondMM       float64          `json:"beyond_total_mm"`
+	// Earlier is how many of the readings before were counted in.
+	Earlier int `json:"earlier_readings"`
+}
+
+// FiledByMistake is a crown that lost metal and should not have.
+type FiledByMistake struct {
+	Fret    int     `json:"fret"`
+	Lane    float64 `json:"lane"`
+	TakenMM float64 `json:"taken_mm"`
+	UMM     float64 `json:"u_mm"`
+}
+
+// AfterCrown is a crown after levelling: what was to come off and what did.
+type AfterCrown struct {
+	Fret      int     `json:"fret"`
+	Lane      float64 `json:"lane"`
+	PlannedMM float64 `json:"planned_mm"`
+	TakenMM   float64 `json:"taken_mm"`
+	UMM       float64 `json:"u_mm"`
+}

@@ -1,0 +1,118 @@
+package demo
+
+import (
+	_ "embed"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"time"
+)
+
+//go:embed data/heron.toml
+var neckFile string
+
+// Visit is one reading of one neck, as it goes into the book.
+type Visit struct {
+	Serial, Stage string
+	Taken         time.Time // the day of the reading
+	Entered       time.Time // when it was put into the book
+	By            string
+	Note          string
+	Tags          map[string]string
+	Neck          string // the neck file
+	Readings      string // the readings file
+	Corrects      int    // the place of the visit that this one corrects; −1 for none
+	Why           string // of a correction
+}
+
+// first is the day on which the first neck is read.
+func first() time.Time { return time.Date(2024, 3, 4, 0, 0, 0, 0, time.UTC) }
+
+// Days over which necks are made, and until the last visit is read.
+const (
+	daysOfMaking = 730
+	lastDay      = 800
+)
+
+// Planted says in words what was put in, for those who look for it.
+func Planted() []string {
+	return []string{
+		"from wire lot7 on, fret 14 sits 0.025 mm high",
+		"the arbor press wears from its second half-year on: frets go in unevenly and treble ends stay up, more and more",
+		"Rolf sees less and forgets an end now and then; his dial is misread at times",
+		"rosewood boards bow with the seasons, ebony ones stay",
+		"some necks come back for service, worn under the plain strings; a few have a fret end that sprang up",
+	}
+}
+
+// Visits invents the visits of so many necks, in order of time.
+func Visits(necks int, seed uint64) []Visit {
+	var all []Visit
+	for k := range necks {
+		r := rand.New(rand.NewPCG(seed, uint64(k)))
+		all = append(all, newNeck(r, k, necks).visits(len(all))...)
+	}
+	return inTime(all)
+}
+
+// inTime sorts visits by the time they were entered; a correction keeps pointing
+// at what it corrects.
+func inTime(all []Visit) []Visit {
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return all[a].Entered.Compare(all[b].Entered) })
+	to := make([]int, len(all))
+	for at, i := range order {
+		to[i] = at
+	}
+	out := make([]Visit, len(all))
+	for at, i := range order {
+		v := all[i]
+		if v.Corrects >= 0 {
+			v.Corrects = to[v.Corrects]
+		}
+		out[at] = v
+	}
+	return out
+}
+
+// workday moves a day off the weekend.
+func workday(day int) time.Time {
+	t := first().AddDate(0, 0, day)
+	switch t.Weekday() {
+	case time.Saturday:
+		return t.AddDate(0, 0, 2)
+	case time.Sunday:
+		return t.AddDate(0, 0, 1)
+	}
+	return t
+}
+
+// season is −1 in the driest days of winter and 1 in the dampest of summer.
+func season(t time.Time) float64 {
+	return math.Sin(2 * math.Pi * (float64(t.YearDay()) - 120) / 365)
+}
+
+// neckText is the neck file of a model with the wire of a lot.
+func neckText(short bool, lot string) string {
+	text := neckFile
+	swap := func(old, with string) {
+		if strings.Count(text, old) != 1 {
+			panic("workshop: the neck file no longer says " + old) // its own file: a test reads it
+		}
+		text = strings.Replace(text, old, with, 1)
+	}
+	if short {
+		swap(`name = "Heron 22"`, `name = "Heron 20"`)
+		swap(`length = "640 mm"`, `length = "610 mm"`)
+		swap("frets = 22", "frets = 20")
+	}
+	if lot == "lot7" {
+		swap(`tang_width = "0.52 mm"`, `tang_width = "0.53 mm"`)
+		swap("hardness = 200", "hardness = 195")
+	}
+	return text
+}
