@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"context"
 	"runtime"
 	"sync"
@@ -127,42 +126,28 @@ func calmly(do func(*draft.Kept) *analysis, inside func(error) error) func(*draf
 func analyse(k *draft.Kept) *analysis {
 	n := &analysis{}
 	var r answer.FretsRequest
-	var now, before []byte
-	var bounds reading.Bounds
+	var before []reading.Reading
 	k.Read(func(s *draft.State) {
-		n.version, n.stage, bounds = s.Version, s.Stage(), s.Bounds()
+		n.version, n.stage = s.Version, s.Stage()
 		r.Model, r.Layout, r.Times = s.Model, s.Layout, readplan.TimesOf(s.Stamps(n.stage))
-		now, n.places = s.CSV(n.stage)
+		r.Readings, n.places = s.Taken(n.stage)
 		if n.stage > 0 {
-			before, _ = s.CSV(n.stage - 1)
+			before, _ = s.Taken(n.stage - 1)
 		}
 	})
-	if now == nil {
+	if len(r.Readings) == 0 {
 		return n
 	}
-	set, err := reading.Parse("readings", bytes.NewReader(now), bounds)
-	if err != nil {
-		n.err = err
-		return n
+	for i, at := range n.places {
+		r.Readings[i].Stands = at.Stands
 	}
-	for i := range set.Readings {
-		if at, ok := n.place(set.Readings[i].Line); ok {
-			set.Readings[i].Stands = at.Stands
-		}
-	}
-	r.Readings = set.Readings
 	ctx := context.Background()
-	if before == nil {
+	if len(before) == 0 {
 		n.frets, n.err = answer.Frets(ctx, r)
 		return n
 	}
-	old, err := reading.Parse("readings", bytes.NewReader(before), bounds)
-	if err != nil {
-		n.err = err
-		return n
-	}
 	both := r
-	both.After, both.Readings = r.Readings, old.Readings
+	both.After, both.Readings = r.Readings, before
 	first, err := answer.Frets(ctx, both)
 	if err != nil {
 		n.err = err

@@ -1,10 +1,7 @@
 package bench
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"net/http"
 	"runtime/debug"
@@ -119,10 +116,10 @@ type work struct {
 	read                   bool // there are readings; else the stage is the first
 	model                  neck.Model
 	layout                 *geometry.Layout
-	bounds                 reading.Bounds
-	neckFile, csv          []byte
-	inch                   bool // heights are shown in thousandths of an inch
-	state                  string
+	neckFile               []byte
+	readings               []reading.Reading
+	inch                   bool   // heights are shown in thousandths of an inch
+	state                  string // names neck and readings as they are
 }
 
 // workOf takes a neck's readings out: those of the stage in work, or where it has
@@ -130,20 +127,18 @@ type work struct {
 func workOf(k *draft.Kept) work {
 	w := work{id: k.ID()}
 	k.Read(func(st *draft.State) {
-		w.name, w.serial, w.model, w.layout, w.bounds, w.neckFile = st.Model.Name, st.Serial, st.Model, st.Layout, st.Bounds(), st.Data
+		w.name, w.serial, w.model, w.layout, w.neckFile = st.Model.Name, st.Serial, st.Model, st.Layout, st.Data
 		for w.stage = st.Stage(); w.stage > 0 && st.Readings(w.stage) == 0; w.stage-- {
 		}
 		w.word = st.Stages[w.stage].Word
-		w.csv, _ = st.CSV(w.stage)
-		w.read = w.csv != nil
+		w.readings, _ = st.Taken(w.stage)
+		w.read, w.state = len(w.readings) > 0, fmt.Sprintf("%s %d", w.id, st.Read)
 		for _, p := range st.Passes {
 			if p.Stage == w.stage {
 				w.inch = p.Unit == "in"
 			}
 		}
 	})
-	sum := sha256.Sum256(append(append([]byte(nil), w.neckFile...), w.csv...))
-	w.state = hex.EncodeToString(sum[:])
 	return w
 }
 
@@ -155,25 +150,9 @@ func (w *work) heights() heightUnit {
 	return heightsIn(nil)
 }
 
-// readings parses the readings.
-func (w *work) readings() ([]reading.Reading, error) {
-	if !w.read {
-		return nil, nil
-	}
-	set, err := reading.Parse("readings", bytes.NewReader(w.csv), w.bounds)
-	if err != nil {
-		return nil, err
-	}
-	return set.Readings, nil
-}
-
 // frets is what the readings mean; seated are high frets that sit down already.
 func (s *Server) frets(r *http.Request, w work, seated []int) (*answer.FretsAnswer, error) {
 	return ask(r.Context(), s, fmt.Sprintf("frets %s %v", w.state, seated), func(ctx context.Context) (*answer.FretsAnswer, error) {
-		readings, err := w.readings()
-		if err != nil {
-			return nil, err
-		}
-		return answer.Frets(ctx, answer.FretsRequest{Model: w.model, Layout: w.layout, Readings: readings, Seated: seated})
+		return answer.Frets(ctx, answer.FretsRequest{Model: w.model, Layout: w.layout, Readings: w.readings, Seated: seated})
 	})
 }

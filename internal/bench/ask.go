@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"cmp"
 	"slices"
 	"strconv"
@@ -64,28 +63,18 @@ func (s *Server) askedOf(st *draft.State) []question {
 
 // questions asks package plausible of the stage's readings in order of taking.
 func (l *look) questions(st *draft.State) []question {
-	data, places := st.CSV(st.Stage())
-	if data == nil {
+	readings, places := st.Taken(st.Stage())
+	if len(readings) == 0 {
 		return nil
 	}
-	set, err := reading.Parse("readings", bytes.NewReader(data), st.Bounds())
-	if err != nil {
-		return nil // what they mean says so
+	for i, at := range places {
+		readings[i].Stands = at.Stands
 	}
-	order := make([]int, len(set.Readings))
-	for i := range order {
-		order[i] = i
-	}
-	from := func(i int) draft.Place { return places[set.Readings[i].Line-2] }
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(from(a).Taken, from(b).Taken) })
-	readings := make([]reading.Reading, len(order))
-	for i, k := range order {
-		readings[i] = set.Readings[k]
-		readings[i].Stands = from(k).Stands
-	}
+	from := func(r reading.Reading) draft.Place { return places[r.Line-2] }
+	slices.SortStableFunc(readings, func(a, b reading.Reading) int { return cmp.Compare(from(a).Taken, from(b).Taken) })
 	var out []question
 	for _, o := range plausible.Of(st.Layout, st.Model, readings).Odd() {
-		at := from(order[o.Reading])
+		at := from(readings[o.Reading])
 		p := st.Pass(at.Pass)
 		if p == nil {
 			continue // of a file: it is among the readings to take again

@@ -37,11 +37,7 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 	b := boardBody{ID: k.ID(), Stage: p.word, Read: p.read}
 	if p.read {
 		a, err := ask(r.Context(), s, "board "+p.state, func(context.Context) (*answer.BoardAnswer, error) {
-			readings, err := p.readings()
-			if err != nil {
-				return nil, err
-			}
-			return answer.Board(p.model, p.layout, readings)
+			return answer.Board(p.model, p.layout, p.readings)
 		})
 		if err != nil {
 			return err

@@ -44,10 +44,9 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	var stage int
 	k.Read(func(st *draft.State) {
 		stage = st.Stage()
-		data, _ := st.CSV(stage)
 		ask.Serial, ask.Stage = st.Serial, st.Stages[stage].Word
 		ask.Files.Neck = book.File{Name: st.File, Bytes: st.Data}
-		ask.Files.Readings = book.File{Name: plainFile(ask.Serial+"-"+ask.Stage) + ".csv", Bytes: data}
+		ask.Files.Readings = book.File{Name: plainFile(ask.Serial+"-"+ask.Stage) + ".csv", Bytes: st.CSV(stage)}
 	})
 	if ask.Files.Readings.Bytes == nil {
 		return refuse(http.StatusUnprocessableEntity, s.look.words.say("files.noreadings"))

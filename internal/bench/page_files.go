@@ -87,7 +87,7 @@ func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request) error {
 			stage, err = strconv.Atoi(text)
 		}
 		if err == nil && stage >= 0 && stage < len(st.Stages) {
-			data, _ = st.CSV(stage)
+			data = st.CSV(stage)
 			name = plainFile(st.Model.Name + "-" + st.Serial + "-" + st.Stages[stage].Word)
 		}
 	})

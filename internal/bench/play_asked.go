@@ -43,9 +43,7 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 		return nil, refuse(http.StatusUnprocessableEntity, s.look.words.say("play.nostate"))
 	}
 	if p.request.Read {
-		if p.request.Readings, err = p.readings(); err != nil {
-			return nil, err
-		}
+		p.request.Readings = p.readings
 	}
 	if text := r.FormValue("raise"); text != "" {
 		v, err := strconv.ParseFloat(text, 64)

@@ -144,6 +144,9 @@ func (p *parser) csvFault(err error) {
 
 // line is the line of the file that a cell of this row starts on.
 func (p *parser) line(cell int) int {
+	if p.csv == nil {
+		return typedLine
+	}
 	if cell < 0 || cell >= len(p.cells) {
 		cell = 0
 	}

@@ -13,14 +13,26 @@ import (
 // commas, decimal points, mm. Columns that no reading uses are left out. It
 // returns w's error.
 func Write(w io.Writer, s Set) error {
-	rows := make([][columns]string, len(s.Readings))
+	rows := make([]Row, len(s.Readings))
+	for i, r := range s.Readings {
+		rows[i] = r.Row()
+	}
+	return WriteRows(w, rows)
+}
+
+// Row is a reading as the texts of its cells, in the order of Columns; Typed
+// reads it.
+type Row [columns]string
+
+// WriteRows writes rows under a header, as they are. Columns that no row uses
+// are left out. It returns w's error.
+func WriteRows(w io.Writer, rows []Row) error {
 	var used [columns]bool
 	for _, c := range []column{colMethod, colUnit} {
 		used[c] = true
 	}
-	for i, r := range s.Readings {
-		rows[i] = r.cells()
-		for c, text := range rows[i] {
+	for _, r := range rows {
+		for c, text := range r {
 			used[c] = used[c] || text != ""
 		}
 	}
@@ -43,8 +55,8 @@ func Write(w io.Writer, s Set) error {
 	return out.Error()
 }
 
-// cells is a reading as the texts of its columns.
-func (r Reading) cells() (c [columns]string) {
+// Row is the reading's cells, in mm.
+func (r Reading) Row() (c Row) {
 	c[colMethod], c[colUnit], c[colPass] = string(r.Method), "mm", r.Pass
 	if r.UGiven {
 		c[colU] = unit.Decimal(r.U)

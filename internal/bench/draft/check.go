@@ -1,7 +1,6 @@
 package draft
 
 import (
-	"bytes"
 	"slices"
 	"strings"
 	"unicode"
@@ -58,7 +57,8 @@ func (s *State) check(p Pass) error {
 	}
 	// The parser of readings files has the last word on what is asked once.
 	probe := &Entry{Reading: "0.5", Unit: p.Unit}
-	return s.checkEntry(&p, sites[0], probe)
+	_, err := s.Reading(&p, sites[0], probe)
+	return err
 }
 
 // CheckName refuses names that a readings file or a spreadsheet would take for
@@ -75,19 +75,8 @@ func CheckName(what, text string) error {
 	return nil
 }
 
-// checkEntry asks the parser of readings files whether it takes a reading.
-func (s *State) checkEntry(p *Pass, at Site, e *Entry) error {
-	_, err := s.Reading(p, at, e)
-	return err
-}
-
 // Reading is a reading of a pass as a readings file has it. A fault is a
 // fileerr.List.
 func (s *State) Reading(p *Pass, at Site, e *Entry) (reading.Reading, error) {
-	csv, _ := writeRows([]row{p.row(at, e)})
-	set, err := reading.Parse("reading", bytes.NewReader(csv), s.Bounds())
-	if err != nil || len(set.Readings) == 0 {
-		return reading.Reading{}, err
-	}
-	return set.Readings[0], nil
+	return reading.Typed("reading", p.row(at, e), s.Bounds())
 }

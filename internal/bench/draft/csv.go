@@ -2,25 +2,13 @@ package draft
 
 import (
 	"bytes"
-	"encoding/csv"
-	"strconv"
-	"strings"
 
 	"ringtrue/internal/reading"
 	"ringtrue/internal/unit"
 )
 
-// row is a line of a readings file, by column.
-type row [19]string
-
-// columns of a row, in the order of the readings file.
-func columns() row {
-	return row{"method", "lane", "fret", "reading", "unit", "pass", "u", "no_go", "span", "x", "y", "z",
-		"turned", "state", "by", "gauge", "date", "temperature", "humidity"}
-}
-
-// Place is where a line of a readings file came from: a reading of a pass, or
-// where Pass is 0 a line of a file taken in.
+// Place is where a reading came from: a pass's site, or where Pass is 0 a file
+// taken in.
 type Place struct {
 	Pass   int
 	Site   Site
@@ -28,18 +16,23 @@ type Place struct {
 	Stands bool // it was asked of, and is kept
 }
 
-// CSV writes a stage's readings as a readings file: what was typed and what was
-// taken in, the same bytes each time. places tells for each line of the file,
-// from line 2, where it came from. A stage without readings has no file: nil.
-func (s *State) CSV(stage int) (data []byte, places []Place) {
-	var rows []row
+// line is a reading of a stage: of a pass, or where entry is nil of a file taken
+// in.
+type line struct {
+	reading reading.Reading
+	pass    *Pass
+	entry   *Entry
+	place   Place
+}
+
+// lines lists a stage's readings, those of files first.
+func (s *State) lines(stage int) []line {
+	var all []line
 	for _, f := range s.imports {
-		if f.stage != stage {
-			continue
-		}
-		for _, r := range f.readings {
-			rows = append(rows, rowOf(r))
-			places = append(places, Place{Taken: f.version})
+		if f.stage == stage {
+			for _, r := range f.readings {
+				all = append(all, line{reading: r, place: Place{Taken: f.version}})
+			}
 		}
 	}
 	for _, p := range s.Passes {
@@ -52,22 +45,45 @@ func (s *State) CSV(stage int) (data []byte, places []Place) {
 				continue
 			}
 			if e.First != nil {
-				rows = append(rows, p.row(at, e.First))
-				places = append(places, Place{p.Number, at, e.First.Taken, true})
+				all = append(all, line{e.First.reading, p, e.First, Place{p.Number, at, e.First.Taken, true}})
 			}
-			rows = append(rows, p.row(at, e))
-			places = append(places, Place{p.Number, at, e.Taken, e.Stands})
+			all = append(all, line{e.reading, p, e, Place{p.Number, at, e.Taken, e.Stands}})
+		}
+	}
+	return all
+}
+
+// Taken gives a stage's readings, typed and taken in, and where each came from.
+// Their lines are those of the file that CSV writes, the first being 2.
+func (s *State) Taken(stage int) (readings []reading.Reading, places []Place) {
+	for i, l := range s.lines(stage) {
+		l.reading.Line = i + 2
+		readings, places = append(readings, l.reading), append(places, l.place)
+	}
+	return readings, places
+}
+
+// CSV writes a stage's readings as a readings file: what was typed and what was
+// taken in, the same bytes each time. A stage without readings has no file: nil.
+func (s *State) CSV(stage int) []byte {
+	var rows []reading.Row
+	for _, l := range s.lines(stage) {
+		if l.entry == nil {
+			rows = append(rows, l.reading.Row())
+		} else {
+			rows = append(rows, l.pass.row(l.place.Site, l.entry))
 		}
 	}
 	if len(rows) == 0 {
-		return nil, nil
+		return nil
 	}
-	data, _ = writeRows(rows)
-	return data, places
+	var b bytes.Buffer
+	_ = reading.WriteRows(&b, rows) // a buffer never fails
+	return b.Bytes()
 }
 
 // row is a reading of a pass as a line.
-func (p *Pass) row(at Site, e *Entry) row {
+func (p *Pass) row(at Site, e *Entry) reading.Row {
 	turned := ""
 	if p.Turned {
 		turned = "yes"
@@ -76,7 +92,7 @@ func (p *Pass) row(at Site, e *Entry) row {
 	if u != "" && e.Unit != p.Unit { // the pass's figure is in the pass's unit
 		u = converted(u, p.Unit, e.Unit)
 	}
-	return row{p.Method, unit.Decimal(at.Lane()), at.Named(), e.Reading, e.Unit, p.Label, u, e.NoGo, "", "", "", "",
+	return reading.Row{p.Method, unit.Decimal(at.Lane()), at.Named(), e.Reading, e.Unit, p.Label, u, e.NoGo, "", "", "", "",
 		turned, p.State, p.By, p.Gauge, p.Date, p.Temperature, p.Humidity}
 }
 
@@ -92,70 +108,4 @@ func converted(text, from, to string) string {
 		v /= unit.MMPerInch
 	}
 	return unit.Decimal(v)
-}
-
-// rowOf is a reading of a file taken in as a line, in mm.
-func rowOf(r reading.Reading) row {
-	out := row{0: string(r.Method), 4: "mm", 5: r.Pass, 13: r.State, 14: r.By, 15: r.Gauge, 16: r.Date, 17: r.Temperature, 18: r.Humidity}
-	if r.UGiven {
-		out[6] = unit.Decimal(r.U)
-	}
-	if r.Turned {
-		out[12] = "yes"
-	}
-	if r.Method == reading.Probe {
-		out[9], out[10], out[11] = unit.Decimal(r.X), unit.Decimal(r.Y), unit.Decimal(r.Z)
-		return out
-	}
-	if r.Lane > 0 {
-		out[1] = unit.Decimal(r.Lane)
-	}
-	var frets []string
-	for _, f := range r.Frets {
-		frets = append(frets, strconv.Itoa(f))
-	}
-	out[2] = strings.Join(frets, "-")
-	switch r.Answer {
-	case reading.Rocks:
-		out[3] = "rocks"
-	case reading.Still:
-		out[3] = "still"
-	default:
-		out[3] = unit.Decimal(r.Value)
-	}
-	if r.NoGo != nil {
-		out[7] = unit.Decimal(*r.NoGo)
-	}
-	if r.Span > 0 {
-		out[8] = unit.Decimal(r.Span)
-	}
-	return out
-}
-
-// writeRows writes lines under a header, leaving out columns that none uses.
-func writeRows(rows []row) ([]byte, error) {
-	var used [len(row{})]bool
-	for _, r := range rows {
-		for c, text := range r {
-			used[c] = used[c] || text != ""
-		}
-	}
-	var b bytes.Buffer
-	out := csv.NewWriter(&b)
-	record := make([]string, 0, len(used))
-	for i := -1; i < len(rows); i++ {
-		r := columns()
-		if i >= 0 {
-			r = rows[i]
-		}
-		record = record[:0]
-		for c, text := range r {
-			if used[c] {
-				record = append(record, text)
-			}
-		}
-		_ = out.Write(record) // kept by the writer until Error
-	}
-	out.Flush()
-	return b.Bytes(), out.Error()
 }

@@ -1,7 +1,10 @@
 package draft
 
 import (
+	"bytes"
+	"fmt"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -57,8 +60,21 @@ func version(k *Kept) (v int) {
 	return v
 }
 
+// csvOf is a stage's file and its readings; the file says what they say.
 func csvOf(k *Kept, stage int) (data []byte, places []Place) {
-	k.Read(func(s *State) { data, places = s.CSV(stage) })
+	k.Read(func(s *State) {
+		data = s.CSV(stage)
+		var readings []reading.Reading
+		readings, places = s.Taken(stage)
+		var parsed reading.Set
+		var err error
+		if data != nil {
+			parsed, err = reading.Parse("x.csv", bytes.NewReader(data), s.Bounds())
+		}
+		if err != nil || !reflect.DeepEqual(parsed.Readings, readings) {
+			panic(fmt.Sprintf("%v: the file has %+v, the stage %+v", err, parsed.Readings, readings))
+		}
+	})
 	return data, places
 }
 

@@ -22,6 +22,7 @@ type State struct {
 	Model   neck.Model
 	Layout  *geometry.Layout
 	Version int
+	Read    int // version of the last change of a reading
 	Stages  []Stage
 	Passes  []*Pass
 	Booked  []Event
@@ -49,6 +50,8 @@ type Entry struct {
 	Taken               int    // the version at which the reading was taken
 	Screen              string
 	At                  time.Time
+
+	reading reading.Reading // what it says, in mm
 }
 
 // Said is the reading with its unit, for people: "0.442 mm".
@@ -164,6 +167,10 @@ func (s *State) apply(e Event) error {
 	if e.Kind.canUndo() {
 		s.lastUsed = e.Version
 	}
+	switch e.Kind {
+	case Set, Misread, Taken, Undone:
+		s.Read = e.Version
+	}
 	return nil
 }
 
@@ -236,7 +243,8 @@ func (s *State) set(e Event) error {
 	} else if old != nil && e.Stands {
 		n.First, n.Taken = old.First, old.Taken
 	}
-	if err := s.checkEntry(p, e.Site, n); err != nil {
+	var err error
+	if n.reading, err = s.Reading(p, e.Site, n); err != nil {
 		return err
 	}
 	s.entries[e.Pass][e.Site] = n
