@@ -89,7 +89,7 @@ func (l *look) questions(st *draft.State) []question {
 
 // ask puts a question into words: whole, and short.
 func (l *look) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry, p *draft.Pass) (whole, short string) {
-	say, lane, u := l.words.say, unit.Decimal(o.Lane), e.Unit
+	say, lane, u := l.words.Say, unit.Decimal(o.Lane), e.Unit
 	switch {
 	case o.Moved:
 		off := o.ValueMM - o.ExpectedMM
@@ -154,7 +154,7 @@ func (s *Server) stand(k *draft.Kept, p press, pass int, at draft.Site) (pressed
 			said = e.Said()
 		}
 	})
-	return pressed{at: p.at, said: s.look.words.say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
+	return pressed{at: p.at, said: s.look.words.Say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
 }
 
 // entered is Enter on an empty field: it keeps the newest reading that is asked
@@ -163,7 +163,7 @@ func (s *Server) entered(k *draft.Kept, p press) (pressed, error) {
 	if open := s.asked(k); len(open) > 0 && open[0].taken <= p.seen {
 		return s.stand(k, p, open[0].Pass, open[0].Site)
 	}
-	return pressed{at: p.at, said: s.look.words.say("read.empty")}, nil
+	return pressed{at: p.at, said: s.look.words.Say("read.empty")}, nil
 }
 
 // again reports whether what is typed is a second try at a reading that is
@@ -214,7 +214,7 @@ func (l *look) alarm(k *draft.Kept, n *analysis, p *draft.Pass, at draft.Site) s
 	for _, r := range n.frets.Recheck {
 		from, ok := n.place(r.Line)
 		if ok && from.Pass == p.Number && from.Site == at {
-			return l.words.say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
+			return l.words.Say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
 		}
 	}
 	return ""

@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"path"
 	"strings"
+
+	"ringtrue/internal/text"
 )
 
 //go:embed pages/*.html
@@ -16,7 +18,7 @@ var pageFiles embed.FS
 
 // look is how pages are made: templates, words, static files.
 type look struct {
-	words  words
+	words  text.Words
 	pages  map[string]*template.Template
 	static map[string]staticFile
 }
@@ -24,7 +26,7 @@ type look struct {
 func newLook() (*look, error) {
 	l := &look{pages: map[string]*template.Template{}}
 	var err error
-	if l.words, err = loadWords(); err != nil {
+	if l.words, err = text.Pages(); err != nil {
 		return nil, err
 	}
 	if l.static, err = loadStatic(); err != nil {
@@ -57,7 +59,7 @@ func newLook() (*look, error) {
 // funcs are what templates can call besides the usual.
 func (l *look) funcs() template.FuncMap {
 	return template.FuncMap{
-		"t": l.words.find,
+		"t": l.words.Find,
 		"static": func(name string) (string, error) {
 			f, ok := l.static[name]
 			if !ok {
@@ -100,7 +102,7 @@ func (l *look) tabs(id, page string) []tab {
 		{"gauge", "/gauge"},
 		{"files", "/files"},
 	} {
-		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.say("tabs." + t.page), t.page == page})
+		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.Say("tabs." + t.page), t.page == page})
 	}
 	return out
 }

@@ -35,7 +35,7 @@ type laneView struct{ Lane, Zone, Verdict, Kind string }
 const mostAdvice = 8
 
 func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []question) meaning {
-	say := l.words.say
+	say := l.words.Say
 	if n == nil || n.frets == nil || n.stage != st.Stage() {
 		m := meaning{Verdict: say("meaning.none"), Kind: "none"}
 		if n != nil && n.err != nil {
@@ -71,7 +71,7 @@ func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-"
 // advice lists what to do next, in the order in which it matters: readings to
 // take again, crowns still to read, the neck as a whole, its frets, the file.
 func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []question) []advice {
-	say, a := l.words.say, n.frets
+	say, a := l.words.Say, n.frets
 	var out []advice
 	for _, q := range asked {
 		if !n.rechecks(q) {
@@ -141,19 +141,19 @@ func (l *look) lanesNamed(lanes []float64) string {
 		names = append(names, unit.Decimal(lane))
 	}
 	if len(names) == 1 {
-		return l.words.say("advice.lane", names[0])
+		return l.words.Say("advice.lane", names[0])
 	}
-	return l.words.say("advice.lanes", strings.Join(names, ", "))
+	return l.words.Say("advice.lanes", strings.Join(names, ", "))
 }
 
 // nextReading is a set of readings that would settle a doubt, in words.
 func (l *look) nextReading(x answer.NextReading) string {
 	minutes := int(math.Round(max(1, x.Minutes)))
-	method, lanes, frets := l.words.say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
+	method, lanes, frets := l.words.Say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
 	if x.Passes > 1 {
-		return l.words.say("advice.settlepasses", method, lanes, frets, x.Passes, minutes)
+		return l.words.Say("advice.settlepasses", method, lanes, frets, x.Passes, minutes)
 	}
-	return l.words.say("advice.settlehow", method, lanes, frets, minutes)
+	return l.words.Say("advice.settlehow", method, lanes, frets, minutes)
 }
 
 // mm is a reading in mm, to the micrometre.

@@ -48,7 +48,7 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (l *look) fillBoard(b *boardBody, a *answer.BoardAnswer) {
-	say := l.words.say
+	say := l.words.Say
 	b.Verdict, b.Kind, b.Advice = say("ready."+kindOf(a.Verdict)), map[string]string{"ready": "level", "not ready": "not-level"}[a.Verdict], a.Advice
 	if b.Kind == "" {
 		b.Kind = "in-doubt"

@@ -35,7 +35,7 @@ const mostNecks = 50
 func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 	b := bookBody{Part: cut(strings.TrimSpace(r.FormValue("part")), 64)}
 	if s.cfg.Book == nil {
-		b.None, b.NoBook = s.look.words.say("book.none"), s.cfg.NoBook
+		b.None, b.NoBook = s.look.words.Say("book.none"), s.cfg.NoBook
 		return s.show(w, r, "book", head{}, b)
 	}
 	a, err := answer.BookList(r.Context(), s.cfg.Book, answer.BookListRequest{
@@ -118,9 +118,9 @@ func (l *look) historyRecord(x answer.BookRecord) historyRecord {
 		return mm(*v)
 	}
 	h := historyRecord{ID: strconv.FormatInt(x.Record, 10), Stage: x.Stage, Date: x.Added.Format(time.DateOnly), Kind: kindOf(x.Verdict),
-		Verdict: l.words.say("history.noverdict"), Zone: size(x.ZoneMM), Worst: size(x.WorstMM), Metal: size(x.MetalMM), By: x.By, Note: x.Note, Fault: x.Fault}
+		Verdict: l.words.Say("history.noverdict"), Zone: size(x.ZoneMM), Worst: size(x.WorstMM), Metal: size(x.MetalMM), By: x.By, Note: x.Note, Fault: x.Fault}
 	if x.Verdict != "" {
-		h.Verdict = l.words.say("verdict." + kindOf(x.Verdict))
+		h.Verdict = l.words.Say("verdict." + kindOf(x.Verdict))
 	}
 	if x.Taken != nil {
 		h.Date = x.Taken.Format(time.DateOnly)
@@ -135,10 +135,10 @@ func (l *look) historyRecord(x answer.BookRecord) historyRecord {
 	slices.Sort(tags)
 	h.Tags = strings.Join(tags, ", ")
 	for _, f := range x.Findings {
-		h.Findings = append(h.Findings, advice{Label: l.words.say("advice.whole"), Words: f.Finding})
+		h.Findings = append(h.Findings, advice{Label: l.words.Say("advice.whole"), Words: f.Finding})
 	}
 	for _, f := range x.Frets {
-		h.Findings = append(h.Findings, advice{Label: l.words.say("advice.fret", f.Fret), Words: f.Finding})
+		h.Findings = append(h.Findings, advice{Label: l.words.Say("advice.fret", f.Fret), Words: f.Finding})
 	}
 	return h
 }
@@ -169,7 +169,7 @@ func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry
 }
 
 func (l *look) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
-	say := l.words.say
+	say := l.words.Say
 	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
 		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings,
 		Picture: "/book/compare.svg?" + url.Values{"serial": {r.FormValue("serial")}, "from": {r.FormValue("from")}, "to": {r.FormValue("to")}}.Encode()}

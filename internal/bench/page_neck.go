@@ -89,7 +89,7 @@ func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
 		}
 		given = []byte(text)
 	case like != "":
-		return refuse(http.StatusUnprocessableEntity, s.look.words.say("home.nolike"))
+		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("home.nolike"))
 	}
 	values := valuesOf(given)
 	for _, a := range air() {
@@ -167,7 +167,7 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	used := map[string]bool{}
 	for _, k := range neck.Keys() {
 		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {
-			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.look.words.say("necktable." + orWord(k.Table, "name"))})
+			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.look.words.Say("necktable." + orWord(k.Table, "name"))})
 		}
 		t := &b.Tables[len(b.Tables)-1]
 		t.Fields = append(t.Fields, s.look.neckField(k, keyOf(k), values, faults, used))
@@ -180,10 +180,10 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	}
 	slices.Sort(b.Faults)
 	if err != nil {
-		b.Sum = s.look.words.say("neck.faults", len(faults)+len(rest))
+		b.Sum = s.look.words.Say("neck.faults", len(faults)+len(rest))
 	}
 	for _, a := range air() {
-		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.look.words.say("air." + a), Value: values["air."+a]})
+		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.look.words.Say("air." + a), Value: values["air."+a]})
 	}
 	return b, data, err
 }
@@ -224,7 +224,7 @@ func (l *look) neckField(k neck.Key, key string, v neckValues, faults map[string
 		hint = append(hint, k.Range)
 	}
 	if k.Default != "" && !strings.Contains(k.Default, "\n") {
-		hint = append(hint, l.words.say("neck.default", k.Default))
+		hint = append(hint, l.words.Say("neck.default", k.Default))
 	}
 	f.Hint = strings.Join(hint, "; ")
 	row := func(prefix, legend string) {
@@ -272,12 +272,12 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 		out  *float64
 	}{{"temperature", unit.Temperature, &ask.TempC}, {"humidity", unit.Percent, &ask.HumidityPct}, {"driest", unit.Percent, &ask.DriestPct}, {"dampest", unit.Percent, &ask.DampestPct}} {
 		if *f.out, err = f.q.Parse(v["air."+f.name]); err != nil {
-			b.Wrong = append(b.Wrong, s.look.words.say("air."+f.name)+": "+err.Error())
+			b.Wrong = append(b.Wrong, s.look.words.Say("air."+f.name)+": "+err.Error())
 			return http.StatusUnprocessableEntity
 		}
 	}
 	if ask.DriestPct > ask.DampestPct {
-		b.Wrong = append(b.Wrong, s.look.words.say("neck.driest"))
+		b.Wrong = append(b.Wrong, s.look.words.Say("neck.driest"))
 		return http.StatusUnprocessableEntity
 	}
 	wood, err := answer.Wood(ctx, ask)
@@ -293,9 +293,9 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 }
 
 func (l *look) planView(a *answer.WorkPlan) *planView {
-	v := &planView{Wire: l.words.say("neck.wire", strconv.FormatFloat(a.WireMM, 'f', 0, 64), strconv.FormatFloat(a.WithWaste, 'f', 0, 64)), Notes: a.Notes, Cautions: a.Cautions}
+	v := &planView{Wire: l.words.Say("neck.wire", strconv.FormatFloat(a.WireMM, 'f', 0, 64), strconv.FormatFloat(a.WithWaste, 'f', 0, 64)), Notes: a.Notes, Cautions: a.Cautions}
 	for _, f := range a.Frets {
-		bend := l.words.say("neck.flat")
+		bend := l.words.Say("neck.flat")
 		if f.BendMM != nil {
 			bend = strconv.FormatFloat(*f.BendMM, 'f', 0, 64)
 		}
@@ -307,7 +307,7 @@ func (l *look) planView(a *answer.WorkPlan) *planView {
 }
 
 func (l *look) woodView(a *answer.WoodAnswer) *woodView {
-	say := l.words.say
+	say := l.words.Say
 	one := func(v float64) string { return strconv.FormatFloat(v+0, 'f', 1, 64) }
 	v := &woodView{Verdict: say("neck.ready"), Kind: "level", Mind: append(append([]string{}, a.Notes...), a.Cautions...)}
 	if !a.Ready {

@@ -37,7 +37,7 @@ func (l *look) byFile() []fileMethod {
 		if slices.Contains(draft.Methods(), m) {
 			continue
 		}
-		all = append(all, fileMethod{l.words.say("method." + string(m)), l.words.say("methodhint." + string(m)), l.words.say("fileexample." + string(m))})
+		all = append(all, fileMethod{l.words.Say("method." + string(m)), l.words.Say("methodhint." + string(m)), l.words.Say("fileexample." + string(m))})
 	}
 	return all
 }
@@ -65,7 +65,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 			b.Lanes = append(b.Lanes, choice{Value: n, Words: n, On: true})
 		}
 	})
-	say := s.look.words.say
+	say := s.look.words.Say
 	for _, m := range draft.Methods() {
 		b.Methods = append(b.Methods, choice{string(m), say("method." + string(m)), say("methodhint." + string(m)), string(m) == b.Last1.Method})
 	}
@@ -113,7 +113,7 @@ func (s *Server) passOf(v url.Values) (draft.Pass, error) {
 		State: text("state"), By: text("by"), Gauge: text("gauge"), Temperature: text("temperature"), Humidity: text("humidity"),
 	}
 	wrong := func(key string) error {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.say("pass.wrong", s.look.words.say(key)))
+		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("pass.wrong", s.look.words.Say(key)))
 	}
 	var err error
 	if p.From, err = strconv.Atoi(text("from")); err != nil {

@@ -114,7 +114,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
-	say, a, u := l.words.say, p.answer, p.heights()
+	say, a, u := l.words.Say, p.answer, p.heights()
 	b.Verdict, b.Kind, b.Unit, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, seatedWords(p.seated)
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
@@ -156,7 +156,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 // workSum says what the work takes in all, how far it goes and why, and what that
 // costs beside the limit itself; "" where nothing comes off.
 func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
-	say, k := l.words.say, a.Work
+	say, k := l.words.Say, a.Work
 	if k == nil || len(k.Crowns) == 0 {
 		return ""
 	}
@@ -171,9 +171,9 @@ func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
 func (l *look) inTwenty(chance float64) string {
 	n := int(math.Round(20 * chance))
 	if n == 0 {
-		return l.words.say("plan.never")
+		return l.words.Say("plan.never")
 	}
-	return l.words.say("plan.intwenty", min(n, 19))
+	return l.words.Say("plan.intwenty", min(n, 19))
 }
 
 // workCrowns are the crowns that lose metal.
@@ -216,7 +216,7 @@ func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
 			}
 			t := tickOf(c)
 			cell := planCell{Value: valueOf(t), Words: u.bare(c.RemoveMM), Ticked: st.IsTicked(p.stage, t),
-				Label: l.words.say("plan.box", fret, unit.Decimal(lane), u.plain(c.RemoveMM))}
+				Label: l.words.Say("plan.box", fret, unit.Decimal(lane), u.plain(c.RemoveMM))}
 			if cell.Ticked {
 				b.Done++
 			} else {
@@ -240,7 +240,7 @@ func (u heightUnit) bare(mm float64) string {
 
 // unsettled says what may still change the plan; "" where nothing does.
 func (l *look) unsettled(a *answer.FretsAnswer) string {
-	say := l.words.say
+	say := l.words.Say
 	switch again, open := len(a.Recheck), len(a.Undetermined); {
 	case again > 0 && open > 0:
 		return say("plan.open", again, open)
@@ -253,17 +253,17 @@ func (l *look) unsettled(a *answer.FretsAnswer) string {
 }
 
 func (l *look) planOption(o answer.RefitOption, u heightUnit) planOption {
-	out := planOption{Refit: l.words.say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
+	out := planOption{Refit: l.words.Say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
 		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
 	if o.TotalRemoveMM == 0 {
-		out.Total, out.Most = l.words.say("plan.nometal"), "–"
+		out.Total, out.Most = l.words.Say("plan.nometal"), "–"
 	}
 	var names []string
 	for _, f := range o.Refit {
 		names = append(names, strconv.Itoa(f))
 	}
 	if len(names) > 0 {
-		out.Refit = l.words.say("plan.refit", strings.Join(names, ", "))
+		out.Refit = l.words.Say("plan.refit", strings.Join(names, ", "))
 	}
 	if o.Levellings != nil {
 		out.Left = strconv.Itoa(*o.Levellings)
@@ -279,14 +279,14 @@ func (l *look) planOption(o answer.RefitOption, u heightUnit) planOption {
 func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 	paper, ok := map[string]sheet.Paper{"": sheet.A4, "a4": sheet.A4, "letter": sheet.Letter}[r.FormValue("paper")]
 	if !ok {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.say("plan.nopaper"))
+		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("plan.nopaper"))
 	}
 	k, p, err := s.planAsked(r)
 	if err != nil {
 		return err
 	}
 	if !p.read {
-		return refuse(http.StatusConflict, s.look.words.say("plan.none"))
+		return refuse(http.StatusConflict, s.look.words.Say("plan.none"))
 	}
 	units := sheet.Micrometres
 	if p.inch {
@@ -308,7 +308,7 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 
 // card is the plan as a sheet.
 func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
-	say, a, u := s.look.words.say, p.answer, p.heights()
+	say, a, u := s.look.words.Say, p.answer, p.heights()
 	c := sheet.Card{Neck: p.name}
 	if p.serial != "" {
 		c.Neck += " " + say("layout.serial", p.serial)

@@ -52,7 +52,7 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	say := s.look.words.say
+	say := s.look.words.Say
 	b := playBody{ID: k.ID(), Stage: p.word, Read: p.read, State: p.state, Raise: strconv.FormatFloat(p.raiseMM, 'f', 2, 64), Judge: p.model.Setup.JudgeBy,
 		Least: strconv.FormatFloat(-min(mostTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(mostTries, 'f', 2, 64)}
 	b.Raised, b.Over = say("play.asset"), min(12, p.layout.LastFret())
@@ -91,7 +91,7 @@ func leastAction(actions []float64) float64 {
 const mostWorst = 8
 
 func (l *look) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
-	say, u := l.words.say, p.heights()
+	say, u := l.words.Say, p.heights()
 	b.Notes, b.Unit = l.playNotes(a, u), u.name
 	for _, kind := range []string{"clear", "grazes", "buzzes", "chokes"} {
 		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + kind)})
@@ -150,9 +150,9 @@ func minus(text string, v float64) string {
 
 func stopWords(l *look, fret int) string {
 	if fret == 0 {
-		return l.words.say("play.open")
+		return l.words.Say("play.open")
 	}
-	return l.words.say("play.at", fret)
+	return l.words.Say("play.at", fret)
 }
 
 // tryAction answers the slider: the notes at another action, at once, by reach;

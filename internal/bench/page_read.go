@@ -170,16 +170,16 @@ func (l *look) readView(st *draft.State, c cursor, n *analysis, asked []question
 }
 
 func (l *look) passWords(p *draft.Pass) string {
-	words := l.words.say("read.pass", p.Number, l.words.say("method."+p.Method))
+	words := l.words.Say("read.pass", p.Number, l.words.Say("method."+p.Method))
 	if p.Turned {
-		words += l.words.say("read.turned")
+		words += l.words.Say("read.turned")
 	}
 	return words
 }
 
 // where says which crown is to be read.
 func (l *look) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
-	w := whereView{Big: l.words.say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.say("stand."+p.Method, at.Named())}
+	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.Say("stand."+p.Method, at.Named())}
 	w.Count = l.count(st, p)
 	if e := st.Entry(p.Number, at); e != nil {
 		w.There, w.Misread = e.Said(), e.Misread
@@ -193,13 +193,13 @@ func (l *look) count(st *draft.State, p *draft.Pass) string {
 	read, all, filed := st.Count(p.Number), len(st.Sites(p)), st.Filed(p.Stage)
 	switch others := st.Readings(p.Stage) - read - filed; {
 	case filed > 0 && others > 0:
-		return l.words.say("read.countall", read, all, others, filed)
+		return l.words.Say("read.countall", read, all, others, filed)
 	case filed > 0:
-		return l.words.say("read.countfile", read, all, filed)
+		return l.words.Say("read.countfile", read, all, filed)
 	case others > 0:
-		return l.words.say("read.countpass", read, all, others)
+		return l.words.Say("read.countpass", read, all, others)
 	}
-	return l.words.say("read.count", read, all)
+	return l.words.Say("read.count", read, all)
 }
 
 // recent says what was kept last, and by which screen.
@@ -215,13 +215,13 @@ func (l *look) recent(k *draft.Kept) []string {
 			if e.Stands {
 				key = "read.stood"
 			}
-			out = append(out, l.words.say(key, said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+			out = append(out, l.words.Say(key, said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Misread:
-			out = append(out, l.words.say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+			out = append(out, l.words.Say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Undone:
-			out = append(out, l.words.say("read.undone"))
+			out = append(out, l.words.Say("read.undone"))
 		case draft.Taken:
-			out = append(out, l.words.say("read.taken", e.Name))
+			out = append(out, l.words.Say("read.taken", e.Name))
 		}
 	}
 	return out
@@ -313,7 +313,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	var done pressed
 	k.Read(func(st *draft.State) { press.p, press.at = settle(st, cursorOf(r.PostForm)) })
 	if press.p == nil {
-		return refuse(http.StatusConflict, s.look.words.say("read.nopass"))
+		return refuse(http.StatusConflict, s.look.words.Say("read.nopass"))
 	}
 	before := s.asked(k)
 	done, err = s.press(k, press)
@@ -363,7 +363,7 @@ func plainFaults(err error) string { return strings.Join(plainList(err), "; ") }
 // clash says what another screen has put in the place.
 func (s *Server) clash(k *draft.Kept, p press) string {
 	if p.do == "undo" {
-		return s.look.words.say("read.clashundo")
+		return s.look.words.Say("read.clashundo")
 	}
 	said := ""
 	k.Read(func(st *draft.State) {
@@ -371,7 +371,7 @@ func (s *Server) clash(k *draft.Kept, p press) string {
 			said = e.Said()
 		}
 	})
-	return s.look.words.say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
+	return s.look.words.Say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
 }
 
 // place is where a line of the readings came from.

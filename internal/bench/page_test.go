@@ -59,7 +59,7 @@ func TestWords_AllThereAllUsed(t *testing.T) {
 		t.Fatalf("found only %d uses: the search is broken", len(used))
 	}
 	for key := range used {
-		if _, err := l.words.find(key); err != nil {
+		if _, err := l.words.Find(key); err != nil {
 			t.Error(err)
 		}
 	}
@@ -116,8 +116,8 @@ func TestWords_EveryMethod(t *testing.T) {
 			third = "stand."
 		}
 		for _, page := range []string{"method.", "methodhint.", third} {
-			if text, err := l.words.find(page + string(m)); err != nil || text == "" {
-				t.Errorf("texts/en.toml lacks %s%s", page, m)
+			if text, err := l.words.Find(page + string(m)); err != nil || text == "" {
+				t.Errorf("internal/text/en/pages.toml lacks %s%s", page, m)
 			}
 		}
 	}

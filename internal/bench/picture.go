@@ -129,7 +129,7 @@ func (p *place) across(k float64, y float64) float64 {
 // is open to ask.
 func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
 	p := newPlace(s)
-	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.say("picture.label", s.Model.Name)}
+	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.Say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
 	known := l.crownsKnown(s, pass, n, asked)
 	here := map[string]bool{}
@@ -213,7 +213,7 @@ func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked 
 				words += "?"
 			}
 			known[key{c.Fret, c.Lane}] = crown{Words: words, Sign: sign, Fill: hexOf(fill), Ink: hexOf(draw.InkOn(fill)), Kind: "known",
-				Label: l.words.say("picture.known", c.Fret, unit.Decimal(c.Lane), u.signed(c.OffMM), u.name, c.Verdict)}
+				Label: l.words.Say("picture.known", c.Fret, unit.Decimal(c.Lane), u.signed(c.OffMM), u.name, c.Verdict)}
 		}
 		for _, r := range n.frets.Recheck {
 			again[key{r.Fret, r.Lane}] = true
@@ -229,14 +229,14 @@ func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked 
 		switch {
 		case again[k]:
 			if !ok {
-				c.Label = l.words.say("picture.read", fret, unit.Decimal(lane))
+				c.Label = l.words.Say("picture.read", fret, unit.Decimal(lane))
 			}
-			c.Kind, c.Words, c.Label = "again", c.Words+"!", c.Label+l.words.say("picture.again")
+			c.Kind, c.Words, c.Label = "again", c.Words+"!", c.Label+l.words.Say("picture.again")
 		case ok:
 		case read[site]:
-			c = crown{Kind: "read", Words: "•", Label: l.words.say("picture.read", fret, unit.Decimal(lane))}
+			c = crown{Kind: "read", Words: "•", Label: l.words.Say("picture.read", fret, unit.Decimal(lane))}
 		default:
-			c = crown{Kind: "unread", Label: l.words.say("picture.unread", fret, unit.Decimal(lane))}
+			c = crown{Kind: "unread", Label: l.words.Say("picture.unread", fret, unit.Decimal(lane))}
 		}
 		c.Site = string(site)
 		c.Href = siteHref(s, pass, site)

@@ -53,7 +53,7 @@ func (l *look) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
 			cells[cellKey{n.Fret, x.String}] = l.noteCell(c, x.String, n.Fret, u)
 		}
 	}
-	out := playNotes{Sum: l.words.say("play.sum", bad, len(cells)), Actions: l.actionWords(actions)}
+	out := playNotes{Sum: l.words.Say("play.sum", bad, len(cells)), Actions: l.actionWords(actions)}
 	out.lay(cells, len(a.Strings), l)
 	return out
 }
@@ -74,16 +74,16 @@ func (l *look) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
 		}
 		cells[cellKey{n.Fret, n.String}] = l.noteCell(c, n.String, n.Fret, u)
 	}
-	out := playNotes{Quick: true, Sum: l.words.say("play.quicksum", a.Short, len(cells)), Actions: l.actionWords(a.ActionMM)}
+	out := playNotes{Quick: true, Sum: l.words.Say("play.quicksum", a.Short, len(cells)), Actions: l.actionWords(a.ActionMM)}
 	out.lay(cells, len(a.ActionMM), l)
 	return out
 }
 
 func (l *look) noteCell(c playNote, number, fret int, u heightUnit) playNote {
 	c.Sign = signOf(c.Kind)
-	c.Label = l.words.say("play.cell", number, stopWords(l, fret), l.words.say("note."+c.Kind))
+	c.Label = l.words.Say("play.cell", number, stopWords(l, fret), l.words.Say("note."+c.Kind))
 	if c.Left != "" {
-		c.Label += l.words.say("play.left", c.Left, u.name)
+		c.Label += l.words.Say("play.left", c.Left, u.name)
 	}
 	return c
 }
@@ -103,7 +103,7 @@ func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *look) {
 		for n := strings; n >= 1; n-- {
 			c, ok := cells[cellKey{f, n}]
 			if !ok {
-				c = playNote{Kind: "none", Sign: "?", Label: l.words.say("play.cell", n, stopWords(l, f), l.words.say("note.none"))}
+				c = playNote{Kind: "none", Sign: "?", Label: l.words.Say("play.cell", n, stopWords(l, f), l.words.Say("note.none"))}
 			}
 			known = known || ok
 			row.Notes = append(row.Notes, c)
@@ -119,5 +119,5 @@ func (l *look) actionWords(mm []float64) string {
 	if len(mm) == 0 {
 		return ""
 	}
-	return l.words.say("play.actions", mm2(mm[0]), mm2(mm[len(mm)-1]))
+	return l.words.Say("play.actions", mm2(mm[0]), mm2(mm[len(mm)-1]))
 }

@@ -51,7 +51,7 @@ func screenOf(v url.Values) string {
 
 // press does what was pressed.
 func (s *Server) press(k *draft.Kept, p press) (pressed, error) {
-	say := s.look.words.say
+	say := s.look.words.Say
 	if pass, at, ok := stood(p.do); ok {
 		return s.stand(k, p, pass, at)
 	}
@@ -107,13 +107,13 @@ func (s *Server) undo(k *draft.Kept, p press) (pressed, error) {
 	taken, err := k.Undo(p.seen, p.screen)
 	if err != nil {
 		if taken.Version == 0 { // there was none
-			return pressed{at: p.at, said: s.look.words.say("read.noundo")}, nil
+			return pressed{at: p.at, said: s.look.words.Say("read.noundo")}, nil
 		}
 		return pressed{}, err
 	}
-	out := pressed{at: p.at, said: s.look.words.say("read.undone")}
+	out := pressed{at: p.at, said: s.look.words.Say("read.undone")}
 	if taken.Site != "" {
-		out.said = s.look.words.say("read.undonenow", taken.Site.Named(), unit.Decimal(taken.Site.Lane()))
+		out.said = s.look.words.Say("read.undonenow", taken.Site.Named(), unit.Decimal(taken.Site.Lane()))
 		if taken.Pass == p.p.Number {
 			out.at = taken.Site
 		}

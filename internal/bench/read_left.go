@@ -56,12 +56,12 @@ func decided(st *draft.State, p *draft.Pass, n *analysis) bool {
 // leads as it should.
 func (l *look) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) string {
 	if decided(st, p, n) {
-		return l.words.say("read.decided")
+		return l.words.Say("read.decided")
 	}
 	if !byFile(st, p, n) || st.Entry(p.Number, at) != nil || len(n.frets.Undetermined) > 0 {
 		return ""
 	}
-	say, a := l.words.say, n.frets
+	say, a := l.words.Say, n.frets
 	switch {
 	case len(a.Recheck) > 0:
 		r := a.Recheck[0]

@@ -98,7 +98,7 @@ func New(cfg Config) (*Server, error) {
 // inside writes what failed inside to the log; the maker sees one plain line.
 func (s *Server) inside(account error) error {
 	s.log.Print(account)
-	return refuse(http.StatusInternalServerError, s.look.words.say("refused.inside"))
+	return refuse(http.StatusInternalServerError, s.look.words.Say("refused.inside"))
 }
 
 // Handler is the bench as one handler, guards and all.
