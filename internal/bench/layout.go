@@ -58,16 +58,17 @@ func newLook() (*look, error) {
 
 // funcs are what templates can call besides the usual.
 func (l *look) funcs() template.FuncMap {
-	return template.FuncMap{
-		"t": l.words.Find,
-		"static": func(name string) (string, error) {
-			f, ok := l.static[name]
-			if !ok {
-				return "", fmt.Errorf("there is no static file %q", name)
-			}
-			return "/static/" + name + "?v=" + f.sum, nil
-		},
+	f := figures()
+	f["t"] = l.words.Find
+	f["stop"] = func(fret int) string { return stopWords(l, fret) }
+	f["static"] = func(name string) (string, error) {
+		file, ok := l.static[name]
+		if !ok {
+			return "", fmt.Errorf("there is no static file %q", name)
+		}
+		return "/static/" + name + "?v=" + file.sum, nil
 	}
+	return f
 }
 
 // head is what stands around a page.

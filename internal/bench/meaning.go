@@ -44,7 +44,7 @@ func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []ques
 		return m
 	}
 	a, u := n.frets, heightsIn(p)
-	m := meaning{Limit: u.plain(a.ZoneLimitMM), Mind: a.Warnings}
+	m := meaning{Limit: u.Plain(a.ZoneLimitMM), Mind: a.Warnings}
 	all := len(a.Crowns) + len(a.Undetermined)
 	m.Sure = say("meaning.sure", len(a.Crowns), all)
 	switch {
@@ -58,7 +58,7 @@ func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []ques
 	for _, k := range a.Lanes {
 		v := laneView{Lane: unit.Decimal(k.Lane), Zone: "–", Verdict: k.Verdict, Kind: kindOf(k.Verdict)}
 		if k.ZoneMM != nil {
-			v.Zone = u.plain(*k.ZoneMM) + " ± " + u.plain(*k.UZoneMM)
+			v.Zone = u.Plain(*k.ZoneMM) + " ± " + u.Plain(*k.UZoneMM)
 		}
 		m.Lanes = append(m.Lanes, v)
 	}
@@ -96,7 +96,7 @@ func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []questi
 	}
 	switch k := a.Work; {
 	case k != nil && len(k.Crowns) > 0:
-		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(k.Crowns), u.plain(k.MaxRemoveMM)), How: say("advice.filecare")})
+		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(k.Crowns), u.Plain(k.MaxRemoveMM)), How: say("advice.filecare")})
 	case a.WhyNot != "" && len(a.Undetermined) == 0:
 		out = append(out, advice{Label: say("advice.notyet"), Words: a.WhyNot})
 	}

@@ -3,7 +3,6 @@ package bench
 import (
 	"context"
 	"net/http"
-	"strconv"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/unit"
@@ -14,19 +13,10 @@ type boardBody struct {
 	ID, Stage, Verdict, Kind string
 	Read                     bool
 	Advice, Mind, Found      []string
-	Lanes                    []laneView
-	Arches                   []archView
-	SandLanes                []string
-	Sand                     []sandView
+	Answer                   *answer.BoardAnswer
+	SandLanes                []float64
+	Sand                     []answer.BoardSandRow
 }
-
-// sandView is what to sand off behind a slot, a cell a lane.
-type sandView struct {
-	Slot  string
-	Cells []string
-}
-
-type archView struct{ Slot, Radius, Cone, Wanted, Verdict string }
 
 func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 	k, err := s.kept(r)
@@ -69,39 +59,6 @@ func (l *look) fillBoard(b *boardBody, a *answer.BoardAnswer) {
 	if n := len(a.Undetermined); n > 0 {
 		b.Mind = append(b.Mind, say("board.open", n))
 	}
-	for _, x := range a.Lanes {
-		zone := mm(x.ZoneMM) + " ± " + mm(x.UZoneMM)
-		if r := x.ZoneRangeMM; r != nil {
-			zone = mm(r[0]) + " – " + mm(r[1])
-		}
-		b.Lanes = append(b.Lanes, laneView{Lane: unit.Decimal(x.Lane), Zone: zone, Verdict: x.Verdict})
-	}
-	radius := func(v *float64) string {
-		if v == nil {
-			return say("neck.flat")
-		}
-		return strconv.FormatFloat(*v, 'f', 0, 64) + " mm"
-	}
-	lanes, rows := a.SandList()
-	for _, lane := range lanes {
-		b.SandLanes = append(b.SandLanes, say("advice.lane", unit.Decimal(lane)))
-	}
-	for _, x := range rows {
-		v := sandView{Slot: strconv.Itoa(x.Slot)}
-		for _, off := range x.RemoveMM {
-			cell := "–"
-			if off > 0 {
-				cell = strconv.FormatFloat(off, 'f', 2, 64)
-			}
-			v.Cells = append(v.Cells, cell)
-		}
-		b.Sand = append(b.Sand, v)
-	}
-	for _, x := range a.Arches {
-		cone := "–"
-		if x.ConeMM != nil {
-			cone = radius(x.ConeMM)
-		}
-		b.Arches = append(b.Arches, archView{strconv.Itoa(x.Fret), radius(x.RadiusMM), cone, radius(x.WantedMM), x.Verdict})
-	}
+	b.Answer = a
+	b.SandLanes, b.Sand = a.SandList()
 }

@@ -56,23 +56,17 @@ func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 // historyBody is what the book holds of one neck.
 type historyBody struct {
 	Serial, Model string
-	Records       []historyRecord
+	Records       []answer.BookRecord // the latest first
 	Stages        []string
 	From, To      string
 	Compared      *comparedView
 	Mind          []string // why there is no comparison
 }
 
-type historyRecord struct {
-	ID, Stage, Date, Verdict, Kind, Zone, Worst, Metal, Tags, By, Note, Fault string
-	Findings                                                                  []advice
-	Corrected                                                                 string
-}
-
 // comparedView is what changed between two stages.
 type comparedView struct {
 	Title, Verdict, Kind, Bow, Least, Picture string
-	Frets                                     []advice
+	Frets                                     []answer.FretChange
 	Mind                                      []string
 	Counts                                    []choice
 }
@@ -88,11 +82,11 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	}
 	b := historyBody{Serial: a.Serial, Model: a.Model, From: r.FormValue("from"), To: r.FormValue("to")}
 	for _, x := range a.Records {
-		b.Records = append(b.Records, s.look.historyRecord(x))
 		if !slices.Contains(b.Stages, x.Stage) {
 			b.Stages = append(b.Stages, x.Stage)
 		}
 	}
+	b.Records = slices.Clone(a.Records)
 	slices.Reverse(b.Records)
 	if b.From != "" || b.To != "" {
 		c, _, err := s.compared(r)
@@ -108,39 +102,6 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 		b.From, b.To = b.Stages[n-2], b.Stages[n-1]
 	}
 	return s.show(w, r, "history", head{}, b)
-}
-
-func (l *look) historyRecord(x answer.BookRecord) historyRecord {
-	size := func(v *float64) string {
-		if v == nil {
-			return "–"
-		}
-		return mm(*v)
-	}
-	h := historyRecord{ID: strconv.FormatInt(x.Record, 10), Stage: x.Stage, Date: x.Added.Format(time.DateOnly), Kind: kindOf(x.Verdict),
-		Verdict: l.words.Say("history.noverdict"), Zone: size(x.ZoneMM), Worst: size(x.WorstMM), Metal: size(x.MetalMM), By: x.By, Note: x.Note, Fault: x.Fault}
-	if x.Verdict != "" {
-		h.Verdict = l.words.Say("verdict." + kindOf(x.Verdict))
-	}
-	if x.Taken != nil {
-		h.Date = x.Taken.Format(time.DateOnly)
-	}
-	if x.Corrected != 0 {
-		h.Corrected = strconv.FormatInt(x.Corrected, 10)
-	}
-	var tags []string
-	for k, v := range x.Tags {
-		tags = append(tags, k+" "+v)
-	}
-	slices.Sort(tags)
-	h.Tags = strings.Join(tags, ", ")
-	for _, f := range x.Findings {
-		h.Findings = append(h.Findings, advice{Label: l.words.Say("advice.whole"), Words: f.Finding})
-	}
-	for _, f := range x.Frets {
-		h.Findings = append(h.Findings, advice{Label: l.words.Say("advice.fret", f.Fret), Words: f.Finding})
-	}
-	return h
 }
 
 // compared is what changed between the two stages that a request names.
@@ -171,7 +132,7 @@ func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry
 func (l *look) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
 	say := l.words.Say
 	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
-		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings,
+		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings, Frets: a.Frets,
 		Picture: "/book/compare.svg?" + url.Values{"serial": {r.FormValue("serial")}, "from": {r.FormValue("from")}, "to": {r.FormValue("to")}}.Encode()}
 	if a.Bow != nil {
 		v.Bow = say("history.bow", fmt.Sprintf("%+.3f", a.Bow.MM), fmt.Sprintf("%.3f", a.Bow.UMM))
@@ -190,9 +151,6 @@ func (l *look) comparedView(a *answer.BookCompareAnswer, r *http.Request) *compa
 		if counts[k] > 0 {
 			v.Counts = append(v.Counts, choice{Value: strconv.Itoa(counts[k]), Words: k})
 		}
-	}
-	for _, f := range a.Frets {
-		v.Frets = append(v.Frets, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	return v
 }

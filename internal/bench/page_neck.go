@@ -24,8 +24,8 @@ type neckBody struct {
 	Faults []string // those that belong to no field
 	Sum    string
 	Air    []neckField
-	Plan   *planView
-	Wood   *woodView
+	Plan   *answer.WorkPlan
+	Wood   *answer.WoodAnswer
 	Wrong  []string // plan or wood cannot be worked out
 	Whole  bool     // the file will be written out whole
 	Serial string
@@ -47,20 +47,6 @@ type neckField struct {
 type neckRow struct {
 	Legend string
 	Fields []neckField
-}
-
-type planView struct {
-	Frets    []planFret
-	Wire     string
-	Notes    []string
-	Cautions []string
-}
-
-type planFret struct{ Fret, FromNut, Bass, Treble, Cut, Bend, Depth string }
-
-type woodView struct {
-	Verdict, Kind string
-	Lines, Mind   []string
 }
 
 // air is what wood asks besides the neck.
@@ -263,7 +249,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {
-		b.Plan = s.look.planView(a)
+		b.Plan = a
 	}
 	ask := answer.WoodRequest{Model: m, Layout: l, ProudMM: 0.10, BowMM: 0.20}
 	for _, f := range []struct {
@@ -284,40 +270,10 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {
-		b.Wood = s.look.woodView(wood)
+		b.Wood = wood
 	}
 	if len(b.Wrong) > 0 {
 		return http.StatusUnprocessableEntity
 	}
 	return http.StatusOK
-}
-
-func (l *look) planView(a *answer.WorkPlan) *planView {
-	v := &planView{Wire: l.words.Say("neck.wire", strconv.FormatFloat(a.WireMM, 'f', 0, 64), strconv.FormatFloat(a.WithWaste, 'f', 0, 64)), Notes: a.Notes, Cautions: a.Cautions}
-	for _, f := range a.Frets {
-		bend := l.words.Say("neck.flat")
-		if f.BendMM != nil {
-			bend = strconv.FormatFloat(*f.BendMM, 'f', 0, 64)
-		}
-		two := func(x float64) string { return strconv.FormatFloat(x+0, 'f', 2, 64) }
-		v.Frets = append(v.Frets, planFret{strconv.Itoa(f.Fret), two(f.FromNutMM), two(f.BassMM), two(f.TrebleMM),
-			strconv.FormatFloat(f.WireCutMM, 'f', 1, 64), bend, two(f.SlotDepthMM)})
-	}
-	return v
-}
-
-func (l *look) woodView(a *answer.WoodAnswer) *woodView {
-	say := l.words.Say
-	one := func(v float64) string { return strconv.FormatFloat(v+0, 'f', 1, 64) }
-	v := &woodView{Verdict: say("neck.ready"), Kind: "level", Mind: append(append([]string{}, a.Notes...), a.Cautions...)}
-	if !a.Ready {
-		v.Verdict, v.Kind = say("neck.notready", one(a.DaysRange[0]), one(a.DaysRange[1])), "not-level"
-	}
-	v.Lines = []string{
-		say("neck.moisture", one(a.BoardPct), one(a.MoisturePct)),
-		say("neck.proud", mm2(a.ProudMM), mm2(a.ProudRange[0]), mm2(a.ProudRange[1])),
-		say("neck.width", mm2(a.WidthMM[0]), mm2(a.WidthMM[1])),
-		say("neck.window", one(a.Window[0]), one(a.Window[1])),
-	}
-	return v
 }

@@ -31,7 +31,8 @@ type planBody struct {
 	Done, Left               int
 	Unit                     string
 	Advice                   []advice
-	Options                  []planOption
+	Options                  []answer.RefitOption
+	Height                   heightUnit
 	Mind                     []string
 	Sheets                   []choice
 }
@@ -47,8 +48,6 @@ type planCell struct {
 	Value, Words, Label string
 	Ticked              bool
 }
-
-type planOption struct{ Refit, Total, Most, Least, Left, Minutes, Cost string }
 
 // planAsked is a neck's plan as a request asks for it.
 type planAsked struct {
@@ -115,7 +114,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 
 func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	say, a, u := l.words.Say, p.answer, p.heights()
-	b.Verdict, b.Kind, b.Unit, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, seatedWords(p.seated)
+	b.Verdict, b.Kind, b.Unit, b.Height, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, u, seatedWords(p.seated)
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
 	}
@@ -147,9 +146,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	}
 	l.fillCard(b, p, st)
 	if a.Work != nil {
-		for _, o := range a.Work.Options {
-			b.Options = append(b.Options, l.planOption(o, u))
-		}
+		b.Options = a.Work.Options
 	}
 }
 
@@ -160,9 +157,9 @@ func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
 	if k == nil || len(k.Crowns) == 0 {
 		return ""
 	}
-	sum := say("plan.sum", len(k.Crowns), u.plain(k.MaxRemoveMM), u.total(k.TotalRemoveMM)) + " " + say("plan.arrives", u.plain(k.PlannedToMM), l.inTwenty(k.Arrives))
+	sum := say("plan.sum", len(k.Crowns), u.Plain(k.MaxRemoveMM), u.Total(k.TotalRemoveMM)) + " " + say("plan.arrives", u.Plain(k.PlannedToMM), l.inTwenty(k.Arrives))
 	if t := k.ToLimit; t != nil && k.PlannedToMM < a.ZoneLimitMM {
-		sum += " " + say("plan.tolimit", u.total(t.TotalRemoveMM), l.inTwenty(t.Arrives))
+		sum += " " + say("plan.tolimit", u.Total(t.TotalRemoveMM), l.inTwenty(t.Arrives))
 	}
 	return sum
 }
@@ -216,7 +213,7 @@ func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
 			}
 			t := tickOf(c)
 			cell := planCell{Value: valueOf(t), Words: u.bare(c.RemoveMM), Ticked: st.IsTicked(p.stage, t),
-				Label: l.words.Say("plan.box", fret, unit.Decimal(lane), u.plain(c.RemoveMM))}
+				Label: l.words.Say("plan.box", fret, unit.Decimal(lane), u.Plain(c.RemoveMM))}
 			if cell.Ticked {
 				b.Done++
 			} else {
@@ -231,7 +228,7 @@ func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
 // bare is an amount without sign and unit; one that would round to nothing is
 // said to be less than the last digit.
 func (u heightUnit) bare(mm float64) string {
-	text, _, _ := strings.Cut(u.plain(mm), " ")
+	text, _, _ := strings.Cut(u.Plain(mm), " ")
 	if strings.Trim(text, "0.") == "" {
 		return "<" + strings.TrimSuffix(text, "0") + "1"
 	}
@@ -250,28 +247,6 @@ func (l *look) unsettled(a *answer.FretsAnswer) string {
 		return say("plan.opencrowns", open)
 	}
 	return ""
-}
-
-func (l *look) planOption(o answer.RefitOption, u heightUnit) planOption {
-	out := planOption{Refit: l.words.Say("plan.norefit"), Total: u.total(o.TotalRemoveMM), Most: u.plain(o.MaxRemoveMM),
-		Least: strconv.FormatFloat(o.LeastCrownMM, 'f', 2, 64) + " mm", Left: "–", Minutes: "–", Cost: o.Cost}
-	if o.TotalRemoveMM == 0 {
-		out.Total, out.Most = l.words.Say("plan.nometal"), "–"
-	}
-	var names []string
-	for _, f := range o.Refit {
-		names = append(names, strconv.Itoa(f))
-	}
-	if len(names) > 0 {
-		out.Refit = l.words.Say("plan.refit", strings.Join(names, ", "))
-	}
-	if o.Levellings != nil {
-		out.Left = strconv.Itoa(*o.Levellings)
-	}
-	if o.Minutes != nil {
-		out.Minutes = strconv.FormatFloat(*o.Minutes, 'f', 0, 64) + " min"
-	}
-	return out
 }
 
 // givePlan gives the card to print or send, its boxes first, then the neck's

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"fmt"
 	"math"
 	"net/http"
 	"strconv"
@@ -25,23 +24,16 @@ type playBody struct {
 	Stop         string // of the note to hear, in words
 	Key          []choice
 	Notes        playNotes
-	Worst        []playWorst
+	Worst        []answer.PlayWorst
 	WorstLeft    int
 	Cures        []string
 	Mind         []string
-	Lowest       []playLowest
+	Lowest       []answer.PlayString
 	String, Fret int // the note to hear
 	Frets        int
 	Strings      []choice
 	Hear         []choice
 }
-
-type playWorst struct {
-	Label, Kind, Verdict, Cure, Href string
-	String, Fret                     int
-}
-
-type playLowest struct{ String, Pitch, Now, Clear, Raise string }
 
 func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	k, err := s.kept(r)
@@ -100,14 +92,8 @@ func (l *look) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	for _, n := range a.NotJudged {
 		b.Mind = append(b.Mind, say("play.notjudged", n.String, n.Why))
 	}
-	for i, x := range a.Worst {
-		if i == mostWorst {
-			b.WorstLeft = len(a.Worst) - mostWorst
-			break
-		}
-		b.Worst = append(b.Worst, playWorst{Label: say("play.note", x.String, stopWords(l, x.Fret)), Kind: x.Verdict, Verdict: say("note." + x.Verdict), Cure: x.Cure, String: x.String, Fret: x.Fret,
-			Href: fmt.Sprintf("/necks/%s/play?state=%s&raise=%s&string=%d&fret=%d#hear", p.id, p.state, b.Raise, x.String, x.Fret)})
-	}
+	b.Worst = a.Worst[:min(mostWorst, len(a.Worst))]
+	b.WorstLeft, b.Lowest = len(a.Worst)-len(b.Worst), a.Strings
 	if c := a.Cures; c != nil {
 		add := func(v *float64, key string) {
 			if v != nil {
@@ -121,16 +107,6 @@ func (l *look) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 		for _, f := range c.Refit {
 			b.Cures = append(b.Cures, say("play.curerefit", f))
 		}
-	}
-	for _, x := range a.Strings {
-		low := playLowest{String: strconv.Itoa(x.String), Pitch: x.Pitch, Now: mm2(x.ActionMM), Clear: "–", Raise: "–"}
-		if x.LowestClearActionMM != nil {
-			low.Clear = mm2up(*x.LowestClearActionMM)
-		}
-		if x.RaiseActionMM != nil {
-			low.Raise = mm2up(*x.RaiseActionMM)
-		}
-		b.Lowest = append(b.Lowest, low)
 	}
 }
 

@@ -300,18 +300,18 @@ func (u heightUnit) signed(mm float64) string {
 	return "+" + strconv.FormatFloat(v, 'f', u.digit, 64)
 }
 
-// plain is a height without a sign, with its unit.
-func (u heightUnit) plain(mm float64) string {
+// Plain is a height without a sign, with its unit.
+func (u heightUnit) Plain(mm float64) string {
 	return strconv.FormatFloat(math.Abs(mm)*u.perMM, 'f', u.digit, 64) + " " + u.name
 }
 
-// total is metal over many crowns: in mm, since it runs into thousands of
+// Total is metal over many crowns: in mm, since it runs into thousands of
 // micrometres.
-func (u heightUnit) total(mm float64) string {
+func (u heightUnit) Total(mm float64) string {
 	if u.perMM == 1000 {
 		return strconv.FormatFloat(mm, 'f', 3, 64) + " mm"
 	}
-	return u.plain(mm)
+	return u.Plain(mm)
 }
 
 // lowest is the y of the lowest crown.

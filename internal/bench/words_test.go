@@ -12,7 +12,7 @@ import (
 func wordsUsed(t *testing.T) map[string]bool {
 	t.Helper()
 	used := map[string]bool{}
-	inPage := regexp.MustCompile(`\{\{t "([a-z]+\.[a-z-]+)"`)
+	inPage := regexp.MustCompile(`[{(]t "([a-z]+\.[a-z-]+)"`)
 	inProgram := regexp.MustCompile(`"([a-z]+\.[a-z-]+)"`)
 	for _, glob := range []string{"pages/*.html", "*.go"} {
 		files, err := filepath.Glob(glob)

@@ -1,0 +1,61 @@
+package bench
+
+import (
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/unit"
+)
+
+// figures are how templates print an answer's numbers. One that is missing is
+// printed as nothing.
+func figures() template.FuncMap {
+	return template.FuncMap{
+		"kind": kindOf,
+		"list": func(frets []int) string { return strings.ReplaceAll(seatedWords(frets), ",", ", ") },
+		"lane": unit.Decimal,
+		"dec":  dec,
+		"mm":   func(v any) string { return ending(dec(3, v), " mm") },
+		"mm2":  func(v any) string { return ending(dec(2, v), " mm") },
+		"mm2up": func(v any) string {
+			if x, ok := numberOf(v); ok {
+				return mm2up(x)
+			}
+			return ""
+		},
+	}
+}
+
+// numberOf is the number that a field of an answer holds.
+func numberOf(v any) (x float64, known bool) {
+	switch v := v.(type) {
+	case float64:
+		return v, true
+	case *float64:
+		if v != nil {
+			return *v, true
+		}
+	case interface{ Get() (float64, bool) }:
+		return v.Get()
+	}
+	return math.NaN(), false
+}
+
+// dec is a number with so many decimals, without the sign of a zero.
+func dec(digits int, v any) string {
+	x, ok := numberOf(v)
+	if !ok {
+		return ""
+	}
+	return strconv.FormatFloat(x+0, 'f', digits, 64)
+}
+
+// ending puts a unit behind a number that is there.
+func ending(text, unit string) string {
+	if text == "" {
+		return ""
+	}
+	return text + unit
+}
