@@ -25,7 +25,7 @@ type analysis struct {
 // together.
 type analyst struct {
 	room    chan struct{} // so many at once as there are processors
-	analyse func(*draft.Kept) *analysis
+	analyse func(*draft.Neck) *analysis
 
 	mu   sync.Mutex
 	jobs map[string]*analystJob
@@ -74,7 +74,7 @@ func (j *analystJob) idle() bool {
 
 // of gives what a neck's readings mean at a version or a later one. Where ctx
 // ends before that, it gives the latest there is, which may be nil.
-func (a *analyst) of(ctx context.Context, k *draft.Kept, version int) *analysis {
+func (a *analyst) of(ctx context.Context, k *draft.Neck, version int) *analysis {
 	j := a.job(k.ID())
 	for {
 		j.mu.Lock()
@@ -99,7 +99,7 @@ func (a *analyst) of(ctx context.Context, k *draft.Kept, version int) *analysis 
 }
 
 // work makes one answer from the newest readings.
-func (a *analyst) work(j *analystJob, k *draft.Kept) {
+func (a *analyst) work(j *analystJob, k *draft.Neck) {
 	a.room <- struct{}{}
 	n := a.analyse(k)
 	<-a.room
@@ -111,8 +111,8 @@ func (a *analyst) work(j *analystJob, k *draft.Kept) {
 }
 
 // calmly makes a fault of a panic: one neck's readings must not end the bench.
-func calmly(do func(*draft.Kept) *analysis, inside func(error) error) func(*draft.Kept) *analysis {
-	return func(k *draft.Kept) *analysis {
+func calmly(do func(*draft.Neck) *analysis, inside func(error) error) func(*draft.Neck) *analysis {
+	return func(k *draft.Neck) *analysis {
 		n, err := calm(func() (*analysis, error) { return do(k), nil })
 		if err != nil {
 			n = &analysis{err: inside(err)}
@@ -123,7 +123,7 @@ func calmly(do func(*draft.Kept) *analysis, inside func(error) error) func(*draf
 }
 
 // analyse works out the stage in work.
-func analyse(k *draft.Kept) *analysis {
+func analyse(k *draft.Neck) *analysis {
 	n := &analysis{}
 	var r answer.FretsRequest
 	var before []reading.Reading
@@ -164,7 +164,7 @@ func analyse(k *draft.Kept) *analysis {
 }
 
 // begun has a neck worked out without waiting, and gives what is known so far.
-func (a *analyst) begun(k *draft.Kept) *analysis {
+func (a *analyst) begun(k *draft.Neck) *analysis {
 	j := a.job(k.ID())
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -176,7 +176,7 @@ func (a *analyst) begun(k *draft.Kept) *analysis {
 }
 
 // latest is what is known of a neck now, nil for nothing.
-func (a *analyst) latest(k *draft.Kept) *analysis {
+func (a *analyst) latest(k *draft.Neck) *analysis {
 	j := a.job(k.ID())
 	j.mu.Lock()
 	defer j.mu.Unlock()

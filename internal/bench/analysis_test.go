@@ -12,7 +12,7 @@ import (
 func TestAnalyst_PanicIsOneAnswersFault(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
-	b.analyst.analyse = calmly(func(*draft.Kept) *analysis { panic("a height that is none") }, b.inside)
+	b.analyst.analyse = calmly(func(*draft.Neck) *analysis { panic("a height that is none") }, b.inside)
 	if page := body(b.get(path)); page == "" || strings.Contains(page, "a height that is none") {
 		t.Errorf("the neck's page tells of the inside, or nothing: %.200q", page)
 	}

@@ -124,7 +124,7 @@ type work struct {
 
 // workOf takes a neck's readings out: those of the stage in work, or where it has
 // none yet, of the latest before it.
-func workOf(k *draft.Kept) work {
+func workOf(k *draft.Neck) work {
 	w := work{id: k.ID()}
 	k.Read(func(st *draft.State) {
 		w.name, w.serial, w.model, w.layout, w.neckFile = st.Model.Name, st.Serial, st.Model, st.Layout, st.Data

@@ -40,7 +40,7 @@ type asked struct {
 }
 
 // asked gives a neck's open questions. They are kept until it changes.
-func (s *Server) asked(k *draft.Kept) []question {
+func (s *Server) asked(k *draft.Neck) []question {
 	var list []question
 	k.Read(func(st *draft.State) { list = s.askedOf(st) })
 	return list
@@ -56,13 +56,13 @@ func (s *Server) askedOf(st *draft.State) []question {
 	if q.known == nil || len(q.known) >= mostJobs {
 		q.known = map[string]asked{}
 	}
-	a := asked{st.Version, s.look.questions(st)}
+	a := asked{st.Version, s.renderer.questions(st)}
 	q.known[st.ID] = a
 	return a.list
 }
 
 // questions asks package plausible of the stage's readings in order of taking.
-func (l *look) questions(st *draft.State) []question {
+func (l *renderer) questions(st *draft.State) []question {
 	readings, places := st.Taken(st.Stage())
 	if len(readings) == 0 {
 		return nil
@@ -88,7 +88,7 @@ func (l *look) questions(st *draft.State) []question {
 }
 
 // ask puts a question into words: whole, and short.
-func (l *look) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry, p *draft.Pass) (whole, short string) {
+func (l *renderer) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry, p *draft.Pass) (whole, short string) {
 	say, lane, u := l.words.Say, unit.Decimal(o.Lane), e.Unit
 	switch {
 	case o.Moved:
@@ -144,7 +144,7 @@ func stood(do string) (pass int, at draft.Site, ok bool) {
 }
 
 // stand keeps a reading that was asked of.
-func (s *Server) stand(k *draft.Kept, p press, pass int, at draft.Site) (pressed, error) {
+func (s *Server) stand(k *draft.Neck, p press, pass int, at draft.Site) (pressed, error) {
 	if _, err := k.Stand(pass, at, p.seen, p.screen); err != nil {
 		return pressed{}, err
 	}
@@ -154,21 +154,21 @@ func (s *Server) stand(k *draft.Kept, p press, pass int, at draft.Site) (pressed
 			said = e.Said()
 		}
 	})
-	return pressed{at: p.at, said: s.look.words.Say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
+	return pressed{at: p.at, said: s.renderer.words.Say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
 }
 
 // entered is Enter on an empty field: it keeps the newest reading that is asked
 // of, where the screen has seen it.
-func (s *Server) entered(k *draft.Kept, p press) (pressed, error) {
+func (s *Server) entered(k *draft.Neck, p press) (pressed, error) {
 	if open := s.asked(k); len(open) > 0 && open[0].taken <= p.seen {
 		return s.stand(k, p, open[0].Pass, open[0].Site)
 	}
-	return pressed{at: p.at, said: s.look.words.Say("read.empty")}, nil
+	return pressed{at: p.at, said: s.renderer.words.Say("read.empty")}, nil
 }
 
 // again reports whether what is typed is a second try at a reading that is
 // asked of, and agrees with it.
-func (s *Server) again(k *draft.Kept, put draft.Put) bool {
+func (s *Server) again(k *draft.Neck, put draft.Put) bool {
 	if !slices.ContainsFunc(s.asked(k), func(q question) bool { return q.Pass == put.Pass && q.Site == put.Site }) {
 		return false
 	}
@@ -201,7 +201,7 @@ func (q question) same(o question) bool {
 
 // alarm says that the reading just taken does not agree with the others, by what
 // they mean together.
-func (l *look) alarm(k *draft.Kept, n *analysis, p *draft.Pass, at draft.Site) string {
+func (l *renderer) alarm(k *draft.Neck, n *analysis, p *draft.Pass, at draft.Site) string {
 	stands := false
 	k.Read(func(st *draft.State) {
 		if e := st.Entry(p.Number, at); e != nil {

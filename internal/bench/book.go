@@ -15,7 +15,7 @@ import (
 // needBook is the book, or why there is none.
 func (s *Server) needBook() (book.Store, error) {
 	if s.cfg.Book == nil {
-		return nil, refuse(http.StatusConflict, s.look.words.Say("book.none"))
+		return nil, refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
 	}
 	return s.cfg.Book, nil
 }
@@ -63,5 +63,5 @@ func (s *Server) bookError(err error) error {
 		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
 	}
 	s.log.Printf("book: %v", err)
-	return refuse(http.StatusServiceUnavailable, s.look.words.Say("book.fails"))
+	return refuse(http.StatusServiceUnavailable, s.renderer.words.Say("book.fails"))
 }

@@ -39,7 +39,7 @@ func (s *Server) driftFew(r *http.Request, d driftAsked) (*driftFew, error) {
 	}
 	few := &driftFew{Ready: s.ready()}
 	for stage, n := range counts {
-		link := passLink{Words: s.look.words.Say("drift.stagehas", stage, s.look.necks(n))}
+		link := passLink{Words: s.renderer.words.Say("drift.stagehas", stage, s.renderer.necks(n))}
 		if n >= leastCharted && stage != d.stage {
 			link.Href = "/book/drift?" + url.Values{"of": {"zone"}, "stage": {stage}}.Encode()
 		}
@@ -81,7 +81,7 @@ func (s *Server) ready() []passLink {
 			if !booked && st.Readings(stage) > 0 {
 				words := st.Model.Name
 				if st.Serial != "" {
-					words += " " + s.look.words.Say("layout.serial", st.Serial)
+					words += " " + s.renderer.words.Say("layout.serial", st.Serial)
 				}
 				out = append(out, passLink{Href: "/necks/" + st.ID + "/files", Words: words + ", " + st.Stages[stage].Word})
 			}
@@ -91,7 +91,7 @@ func (s *Server) ready() []passLink {
 }
 
 // necks is a number of necks in words.
-func (l *look) necks(n int) string {
+func (l *renderer) necks(n int) string {
 	if n == 1 {
 		return l.words.Say("drift.oneneck")
 	}

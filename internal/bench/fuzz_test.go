@@ -15,7 +15,7 @@ import (
 // requests in, not the estimate, which is slow under a fuzzer.
 func quick(f *testing.F) *try {
 	b := newTry(f, nil)
-	b.analyst.analyse = func(k *draft.Kept) *analysis {
+	b.analyst.analyse = func(k *draft.Neck) *analysis {
 		n := &analysis{}
 		k.Read(func(s *draft.State) { n.version, n.stage = s.Version, s.Stage() })
 		return n

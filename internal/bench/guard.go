@@ -91,7 +91,7 @@ func (s *Server) unpaired(w http.ResponseWriter, r *http.Request) {
 // turnAway ends a request with a line of text.
 func (s *Server) turnAway(w http.ResponseWriter, _ *http.Request, status int, key string) {
 	w.Header().Set("Connection", "close") // its body is not read
-	http.Error(w, s.look.words.Say(key), status)
+	http.Error(w, s.renderer.words.Say(key), status)
 }
 
 func wantsJSON(r *http.Request) bool {

@@ -44,7 +44,7 @@ func (s *Server) page(do func(http.ResponseWriter, *http.Request) error) http.Ha
 					panic(v)
 				}
 				s.log.Printf("%s %s: %v\n%s", r.Method, r.URL.Path, v, debug.Stack())
-				s.fail(w, r, refuse(http.StatusInternalServerError, s.look.words.Say("refused.inside")))
+				s.fail(w, r, refuse(http.StatusInternalServerError, s.renderer.words.Say("refused.inside")))
 			}
 		}()
 		if err := do(w, r); err != nil {
@@ -65,23 +65,23 @@ func (s *Server) seen(r *http.Request, err error) error {
 	case errors.As(err, &asked):
 		return refuse(http.StatusUnprocessableEntity, asked.Words)
 	case errors.As(err, &tooLarge):
-		return refuse(http.StatusRequestEntityTooLarge, s.look.words.Say("refused.large"))
+		return refuse(http.StatusRequestEntityTooLarge, s.renderer.words.Say("refused.large"))
 	case errors.Is(err, draft.ErrNotFound):
-		return refuse(http.StatusNotFound, s.look.words.Say("refused.neck"))
+		return refuse(http.StatusNotFound, s.renderer.words.Say("refused.neck"))
 	case errors.Is(err, draft.ErrConflict):
-		return refuse(http.StatusConflict, s.look.words.Say("refused.conflict"))
+		return refuse(http.StatusConflict, s.renderer.words.Say("refused.conflict"))
 	case fileerr.Is(err):
 		return refuse(http.StatusUnprocessableEntity, strings.Split(err.Error(), "\n")...)
 	}
 	s.log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
-	return refuse(http.StatusInternalServerError, s.look.words.Say("refused.inside"))
+	return refuse(http.StatusInternalServerError, s.renderer.words.Say("refused.inside"))
 }
 
 // fail answers with a refusal, as a page or as JSON.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	var known *refusal
 	if !errors.As(err, &known) {
-		known = &refusal{status: http.StatusInternalServerError, lines: []string{s.look.words.Say("refused.inside")}}
+		known = &refusal{status: http.StatusInternalServerError, lines: []string{s.renderer.words.Say("refused.inside")}}
 	}
 	if wantsJSON(r) {
 		s.json(w, known.status, map[string]any{"wrong": known.lines})
@@ -110,7 +110,7 @@ func (s *Server) json(w http.ResponseWriter, status int, answer any) {
 }
 
 // kept finds the neck in work that a request's path names.
-func (s *Server) kept(r *http.Request) (*draft.Kept, error) {
+func (s *Server) kept(r *http.Request) (*draft.Neck, error) {
 	return s.cfg.Folder.Get(r.PathValue("id"))
 }
 
@@ -169,9 +169,9 @@ func (s *Server) formError(err error) error {
 	case err == nil:
 		return nil
 	case errors.As(err, &tooLarge), errors.Is(err, multipart.ErrMessageTooLarge):
-		return refuse(http.StatusRequestEntityTooLarge, s.look.words.Say("refused.large"))
+		return refuse(http.StatusRequestEntityTooLarge, s.renderer.words.Say("refused.large"))
 	}
-	return refuse(http.StatusBadRequest, s.look.words.Say("refused.form"))
+	return refuse(http.StatusBadRequest, s.renderer.words.Say("refused.form"))
 }
 
 // bareName is a file's name without folders and odd letters.
@@ -195,7 +195,7 @@ func bareName(name string) string {
 
 // notThere answers for paths that are not.
 func (s *Server) notThere(http.ResponseWriter, *http.Request) error {
-	return refuse(http.StatusNotFound, s.look.words.Say("refused.page"))
+	return refuse(http.StatusNotFound, s.renderer.words.Say("refused.page"))
 }
 
 // redirect sends the screen on after a change.

@@ -16,15 +16,15 @@ import (
 //go:embed pages/*.html
 var pageFiles embed.FS
 
-// look is how pages are made: templates, words, static files.
-type look struct {
+// renderer is how pages are made: templates, words, static files.
+type renderer struct {
 	words  text.Words
 	pages  map[string]*template.Template
 	static map[string]staticFile
 }
 
-func newLook() (*look, error) {
-	l := &look{pages: map[string]*template.Template{}}
+func newRenderer() (*renderer, error) {
+	l := &renderer{pages: map[string]*template.Template{}}
 	var err error
 	if l.words, err = text.Pages(); err != nil {
 		return nil, err
@@ -57,7 +57,7 @@ func newLook() (*look, error) {
 }
 
 // funcs are what templates can call besides the usual.
-func (l *look) funcs() template.FuncMap {
+func (l *renderer) funcs() template.FuncMap {
 	f := figures()
 	f["t"] = l.words.Find
 	f["stop"] = func(fret int) string { return stopWords(l, fret) }
@@ -92,7 +92,7 @@ type tab struct {
 }
 
 // tabs are a neck's pages, page being the one shown.
-func (l *look) tabs(id, page string) []tab {
+func (l *renderer) tabs(id, page string) []tab {
 	var out []tab
 	for _, t := range []struct{ page, path string }{
 		{"read", ""},
@@ -122,7 +122,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, page string, h hea
 
 // showAs is show with a status. The page is made whole before a byte is sent.
 func (s *Server) showAs(w http.ResponseWriter, _ *http.Request, status int, page string, h head, body any) error {
-	t := s.look.pages[page]
+	t := s.renderer.pages[page]
 	if t == nil {
 		return fmt.Errorf("there is no page %q", page)
 	}
@@ -139,7 +139,7 @@ func (s *Server) showAs(w http.ResponseWriter, _ *http.Request, status int, page
 // part makes one part of a page, for the script to put in its place.
 func (s *Server) part(page, name string, body any) (string, error) {
 	var b bytes.Buffer
-	if err := s.look.pages[page].ExecuteTemplate(&b, name, body); err != nil {
+	if err := s.renderer.pages[page].ExecuteTemplate(&b, name, body); err != nil {
 		return "", err
 	}
 	return b.String(), nil

@@ -34,7 +34,7 @@ type laneView struct{ Lane, Zone, Verdict, Kind string }
 // mostAdvice is how many things a maker is told at once.
 const mostAdvice = 8
 
-func (l *look) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []question) meaning {
+func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []question) meaning {
 	say := l.words.Say
 	if n == nil || n.frets == nil || n.stage != st.Stage() {
 		m := meaning{Verdict: say("meaning.none"), Kind: "none"}
@@ -70,7 +70,7 @@ func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-"
 
 // advice lists what to do next, in the order in which it matters: readings to
 // take again, crowns still to read, the neck as a whole, its frets, the file.
-func (l *look) advice(st *draft.State, n *analysis, u heightUnit, asked []question) []advice {
+func (l *renderer) advice(st *draft.State, n *analysis, u heightUnit, asked []question) []advice {
 	say, a := l.words.Say, n.frets
 	var out []advice
 	for _, q := range asked {
@@ -125,7 +125,7 @@ func (n *analysis) rechecks(q question) bool {
 }
 
 // lanesLeft names the lanes with open crowns.
-func (l *look) lanesLeft(a *answer.FretsAnswer) string {
+func (l *renderer) lanesLeft(a *answer.FretsAnswer) string {
 	var lanes []float64
 	for _, u := range a.Undetermined {
 		if !slices.Contains(lanes, u.Lane) {
@@ -135,7 +135,7 @@ func (l *look) lanesLeft(a *answer.FretsAnswer) string {
 	return l.lanesNamed(lanes)
 }
 
-func (l *look) lanesNamed(lanes []float64) string {
+func (l *renderer) lanesNamed(lanes []float64) string {
 	var names []string
 	for _, lane := range lanes {
 		names = append(names, unit.Decimal(lane))
@@ -147,7 +147,7 @@ func (l *look) lanesNamed(lanes []float64) string {
 }
 
 // nextReading is a set of readings that would settle a doubt, in words.
-func (l *look) nextReading(x answer.NextReading) string {
+func (l *renderer) nextReading(x answer.NextReading) string {
 	minutes := int(math.Round(max(1, x.Minutes)))
 	method, lanes, frets := l.words.Say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
 	if x.Passes > 1 {

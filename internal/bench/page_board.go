@@ -32,12 +32,12 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		s.look.fillBoard(&b, a)
+		s.renderer.fillBoard(&b, a)
 	}
 	return s.show(w, r, "board", head{Neck: s.neckHead(k, "neck")}, b)
 }
 
-func (l *look) fillBoard(b *boardBody, a *answer.BoardAnswer) {
+func (l *renderer) fillBoard(b *boardBody, a *answer.BoardAnswer) {
 	say := l.words.Say
 	b.Verdict, b.Kind, b.Advice = say("ready."+kindOf(a.Verdict)), map[string]string{"ready": "level", "not ready": "not-level"}[a.Verdict], a.Advice
 	if b.Kind == "" {

@@ -12,14 +12,14 @@ import (
 // neckOfBook is the neck file of a serial's latest record.
 func (s *Server) neckOfBook(r *http.Request, serial string) (filed, error) {
 	if s.cfg.Book == nil {
-		return filed{}, refuse(http.StatusConflict, s.look.words.Say("book.none"))
+		return filed{}, refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
 	}
 	records, err := s.cfg.Book.Records(r.Context(), serial)
 	if err != nil {
 		return filed{}, s.bookError(err)
 	}
 	if len(records) == 0 {
-		return filed{}, refuse(http.StatusNotFound, s.look.words.Say("book.noserial"))
+		return filed{}, refuse(http.StatusNotFound, s.renderer.words.Say("book.noserial"))
 	}
 	files, err := s.cfg.Book.Files(r.Context(), records[len(records)-1].Number)
 	if err != nil {
@@ -38,7 +38,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if s.cfg.Book == nil {
-		return refuse(http.StatusConflict, s.look.words.Say("book.none"))
+		return refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
 	}
 	ask := answer.BookAddRequest{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Program: s.cfg.Program}
 	var stage int
@@ -49,7 +49,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 		ask.Files.Readings = book.File{Name: plainFile(ask.Serial+"-"+ask.Stage) + ".csv", Bytes: st.CSV(stage)}
 	})
 	if ask.Files.Readings.Bytes == nil {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("files.noreadings"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.noreadings"))
 	}
 	if given := strings.TrimSpace(r.PostForm.Get("serial")); given != "" && given != ask.Serial {
 		if err := k.Name(given, screenOf(r.PostForm)); err != nil {

@@ -56,7 +56,7 @@ func (s *Server) drifting(r *http.Request, d driftAsked) (*answer.DriftAnswer, e
 		if d.fret != "" && (d.of == "height" || d.of == "seat") {
 			n, err := strconv.Atoi(d.fret)
 			if err != nil || n < 0 || n > 255 {
-				return nil, refuse(http.StatusUnprocessableEntity, s.look.words.Say("drift.nofret"))
+				return nil, refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("drift.nofret"))
 			}
 			fret = &n
 		}
@@ -84,7 +84,7 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 	b := driftBody{Fret: d.fret, Stage: d.stage, By: d.by}
 	for _, f := range answer.FigureNames() {
 		if f != "tag:NAME" && f != "bend" {
-			b.Figures = append(b.Figures, choice{Value: f, Words: s.look.words.Say("figure." + f), On: f == d.of})
+			b.Figures = append(b.Figures, choice{Value: f, Words: s.renderer.words.Say("figure." + f), On: f == d.of})
 		}
 	}
 	status := http.StatusOK
@@ -128,7 +128,7 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 	if err != nil {
 		return err
 	}
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	b.Stage, b.Steady, b.Picture, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Warnings
 	b.Words = say("drift.steady", a.Values)
 	if !a.Steady {
@@ -166,9 +166,9 @@ func (s *Server) fillPattern(b *driftBody, r *http.Request, d driftAsked) error 
 		return err
 	}
 	b.Stage, b.Steady, b.Picture, b.Found, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Findings, a.Warnings
-	b.Words = s.look.words.Say("drift.pattern", a.Necks, a.From, a.To)
+	b.Words = s.renderer.words.Say("drift.pattern", a.Necks, a.From, a.To)
 	if len(a.Findings) == 0 {
-		b.Sentence = []string{s.look.words.Say("drift.nopattern")}
+		b.Sentence = []string{s.renderer.words.Say("drift.nopattern")}
 	}
 	return nil
 }

@@ -37,9 +37,9 @@ func (s *Server) showFiles(w http.ResponseWriter, r *http.Request) error {
 }
 
 // showFilesAs shows the page with what is to be said of the clock.
-func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Kept, late string) error {
+func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, late string) error {
 	b := filesBody{ID: k.ID(), Late: late, Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	k.Read(func(st *draft.State) {
 		b.Serial, b.Number, b.Stage, b.Taken = st.Serial, st.Stage(), st.Stages[st.Stage()].Word, st.Files()
 		for i, g := range st.Stages {
@@ -65,7 +65,7 @@ func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if f.name == "" {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("files.none"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.none"))
 	}
 	if err := k.Take(f.name, f.data, screenOf(r.PostForm)); err != nil {
 		return err
@@ -92,7 +92,7 @@ func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request) error {
 		}
 	})
 	if data == nil {
-		return refuse(http.StatusNotFound, s.look.words.Say("files.noreadings"))
+		return refuse(http.StatusNotFound, s.renderer.words.Say("files.noreadings"))
 	}
 	return give(w, "text/csv; charset=utf-8", name+".csv", data)
 }
@@ -146,7 +146,7 @@ func (s *Server) endStage(w http.ResponseWriter, r *http.Request) error {
 	}
 	stage, err := strconv.Atoi(r.PostForm.Get("number"))
 	if err != nil {
-		return refuse(http.StatusBadRequest, s.look.words.Say("refused.form"))
+		return refuse(http.StatusBadRequest, s.renderer.words.Say("refused.form"))
 	}
 	if err := k.Work(strings.TrimSpace(r.PostForm.Get("word")), stage, screenOf(r.PostForm)); err != nil {
 		return err
@@ -179,7 +179,7 @@ func (s *Server) putAway(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if r.PostForm.Get("sure") == "" {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("files.notsure"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.notsure"))
 	}
 	if err := s.cfg.Folder.PutAway(k.ID()); err != nil {
 		return err

@@ -44,7 +44,7 @@ func (s *Server) showGauge(w http.ResponseWriter, r *http.Request) error {
 	return s.showGaugeAs(w, r, k, http.StatusOK, r.FormValue("study"), "", "")
 }
 
-func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Kept, status int, study, said, typed string) error {
+func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, status int, study, said, typed string) error {
 	b := gaugeBody{ID: k.ID(), Said: said, Typed: typed, NewSeed: uint64(s.cfg.Now().Unix()) % 100_000}
 	var csv []byte
 	var zone float64
@@ -52,10 +52,10 @@ func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Ke
 		zone = st.Model.Level.Zone
 		b.Number = within(orWord(study, strconv.Itoa(len(st.Studies)-1)), 0, max(0, len(st.Studies)-1))
 		for i, y := range st.Studies {
-			b.Studies = append(b.Studies, passLink{fmt.Sprintf("/necks/%s/gauge?study=%d", st.ID, i), s.look.words.Say("gauge.study", i+1, y.Gauge, len(y.Readings), y.Steps()), i == b.Number})
+			b.Studies = append(b.Studies, passLink{fmt.Sprintf("/necks/%s/gauge?study=%d", st.ID, i), s.renderer.words.Say("gauge.study", i+1, y.Gauge, len(y.Readings), y.Steps()), i == b.Number})
 		}
 		if len(st.Studies) > 0 {
-			csv = s.look.fillStudy(&b, st.Studies[b.Number])
+			csv = s.renderer.fillStudy(&b, st.Studies[b.Number])
 		}
 	})
 	if b.Done {
@@ -74,7 +74,7 @@ func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Ke
 
 // fillStudy says which reading comes next; of a study that is done it gives the
 // file.
-func (l *look) fillStudy(b *gaugeBody, y *draft.Studied) []byte {
+func (l *renderer) fillStudy(b *gaugeBody, y *draft.StudyProgress) []byte {
 	say := l.words.Say
 	order := y.Order()
 	b.Begun, b.Place, b.Unit, b.Seed = true, y.Next(), y.Unit, y.Seed
@@ -93,7 +93,7 @@ func (l *look) fillStudy(b *gaugeBody, y *draft.Studied) []byte {
 }
 
 // studyCSV is the study as a file that gauge takes.
-func studyCSV(y *draft.Studied) []byte {
+func studyCSV(y *draft.StudyProgress) []byte {
 	var b bytes.Buffer
 	b.WriteString("part,operator,trial,reading,unit\n")
 	for i, at := range y.Order() {
@@ -136,7 +136,7 @@ func (s *Server) beginStudy(w http.ResponseWriter, r *http.Request) error {
 	if err := s.form(w, r); err != nil {
 		return err
 	}
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	text := func(key string) string { return strings.TrimSpace(r.PostForm.Get(key)) }
 	y := draft.Study{Gauge: text("gauge"), Unit: text("unit")}
 	crowns, err1 := strconv.Atoi(text("crowns"))
@@ -168,7 +168,7 @@ func (s *Server) takeTrial(w http.ResponseWriter, r *http.Request) error {
 	if err := s.form(w, r); err != nil {
 		return err
 	}
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	study, errStudy := strconv.Atoi(r.PostForm.Get("study"))
 	place, errPlace := strconv.Atoi(r.PostForm.Get("place"))
 	if errStudy != nil || errPlace != nil {
@@ -205,7 +205,7 @@ func (s *Server) giveStudy(w http.ResponseWriter, r *http.Request) error {
 		}
 	})
 	if data == nil {
-		return refuse(http.StatusNotFound, s.look.words.Say("gauge.nostudy"))
+		return refuse(http.StatusNotFound, s.renderer.words.Say("gauge.nostudy"))
 	}
 	return give(w, "text/csv; charset=utf-8", fmt.Sprintf("study-%d.csv", n+1), data)
 }

@@ -35,7 +35,7 @@ const mostNecks = 50
 func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 	b := bookBody{Part: cut(strings.TrimSpace(r.FormValue("part")), 64)}
 	if s.cfg.Book == nil {
-		b.None, b.NoBook = s.look.words.Say("book.none"), s.cfg.NoBook
+		b.None, b.NoBook = s.renderer.words.Say("book.none"), s.cfg.NoBook
 		return s.show(w, r, "book", head{}, b)
 	}
 	a, err := answer.BookList(r.Context(), s.cfg.Book, answer.BookListRequest{
@@ -96,7 +96,7 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 			}
 			b.Mind = strings.Split(err.Error(), "\n")
 		} else {
-			b.Compared = s.look.comparedView(c, r)
+			b.Compared = s.renderer.comparedView(c, r)
 		}
 	} else if n := len(b.Stages); n > 1 {
 		b.From, b.To = b.Stages[n-2], b.Stages[n-1]
@@ -129,7 +129,7 @@ func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry
 	return out.a, out.l, nil
 }
 
-func (l *look) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
+func (l *renderer) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
 	say := l.words.Say
 	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
 		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings, Frets: a.Frets,

@@ -34,7 +34,7 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 		k.Read(func(st *draft.State) {
 			b.Necks = append(b.Necks, homeNeck{
 				Href: "/necks/" + st.ID, Name: st.Model.Name, Serial: st.Serial, Stage: st.Stages[st.Stage()].Word,
-				Count: s.look.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed.Format("2006-01-02 15:04") + " UTC",
+				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed.Format("2006-01-02 15:04") + " UTC",
 			})
 		})
 	}
@@ -57,7 +57,7 @@ func (s *Server) openNeck(w http.ResponseWriter, r *http.Request) error {
 	case "like":
 		like := r.PostForm.Get("like")
 		if !slices.Contains(neck.Templates(), like) {
-			return refuse(http.StatusUnprocessableEntity, s.look.words.Say("home.nolike"))
+			return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("home.nolike"))
 		}
 		text, err := neck.Template(like)
 		if err != nil {
@@ -66,7 +66,7 @@ func (s *Server) openNeck(w http.ResponseWriter, r *http.Request) error {
 		f = filed{like + ".toml", []byte(text)}
 	default:
 		if f.name == "" {
-			return refuse(http.StatusUnprocessableEntity, s.look.words.Say("home.nofile"))
+			return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("home.nofile"))
 		}
 	}
 	k, err := s.cfg.Folder.Begin(f.name, f.data, serial, screenOf(r.PostForm))

@@ -75,7 +75,7 @@ func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
 		}
 		given = []byte(text)
 	case like != "":
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("home.nolike"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("home.nolike"))
 	}
 	values := valuesOf(given)
 	for _, a := range air() {
@@ -153,10 +153,10 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	used := map[string]bool{}
 	for _, k := range neck.Keys() {
 		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {
-			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.look.words.Say("necktable." + orWord(k.Table, "name"))})
+			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.renderer.words.Say("necktable." + orWord(k.Table, "name"))})
 		}
 		t := &b.Tables[len(b.Tables)-1]
-		t.Fields = append(t.Fields, s.look.neckField(k, keyOf(k), values, faults, used))
+		t.Fields = append(t.Fields, s.renderer.neckField(k, keyOf(k), values, faults, used))
 	}
 	b.Faults = rest
 	for key, words := range faults {
@@ -166,10 +166,10 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	}
 	slices.Sort(b.Faults)
 	if err != nil {
-		b.Sum = s.look.words.Say("neck.faults", len(faults)+len(rest))
+		b.Sum = s.renderer.words.Say("neck.faults", len(faults)+len(rest))
 	}
 	for _, a := range air() {
-		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.look.words.Say("air." + a), Value: values["air."+a]})
+		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.renderer.words.Say("air." + a), Value: values["air."+a]})
 	}
 	return b, data, err
 }
@@ -202,7 +202,7 @@ func faultsByKey(err error) (byKey map[string]string, rest []string) {
 }
 
 // neckField lays out one key, with its fault beside it.
-func (l *look) neckField(k neck.Key, key string, v neckValues, faults map[string]string, used map[string]bool) neckField {
+func (l *renderer) neckField(k neck.Key, key string, v neckValues, faults map[string]string, used map[string]bool) neckField {
 	f := neckField{Key: key, Name: strings.ReplaceAll(k.Name, "_", " "), Value: v[key], Meaning: k.Meaning, Required: k.Required, Fault: faults[key]}
 	used[key] = true
 	hint := []string{k.Value}
@@ -258,12 +258,12 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 		out  *float64
 	}{{"temperature", unit.Temperature, &ask.TempC}, {"humidity", unit.Percent, &ask.HumidityPct}, {"driest", unit.Percent, &ask.DriestPct}, {"dampest", unit.Percent, &ask.DampestPct}} {
 		if *f.out, err = f.q.Parse(v["air."+f.name]); err != nil {
-			b.Wrong = append(b.Wrong, s.look.words.Say("air."+f.name)+": "+err.Error())
+			b.Wrong = append(b.Wrong, s.renderer.words.Say("air."+f.name)+": "+err.Error())
 			return http.StatusUnprocessableEntity
 		}
 	}
 	if ask.DriestPct > ask.DampestPct {
-		b.Wrong = append(b.Wrong, s.look.words.Say("neck.driest"))
+		b.Wrong = append(b.Wrong, s.renderer.words.Say("neck.driest"))
 		return http.StatusUnprocessableEntity
 	}
 	wood, err := answer.Wood(ctx, ask)

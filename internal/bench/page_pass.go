@@ -31,7 +31,7 @@ type passBody struct {
 type fileMethod struct{ Name, Hint, Example string }
 
 // byFile lists the gauges whose readings come in a file.
-func (l *look) byFile() []fileMethod {
+func (l *renderer) byFile() []fileMethod {
 	var all []fileMethod
 	for _, m := range reading.Methods() {
 		if slices.Contains(draft.Methods(), m) {
@@ -53,7 +53,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := passBody{ID: k.ID(), ByFile: s.look.byFile()}
+	b := passBody{ID: k.ID(), ByFile: s.renderer.byFile()}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
 		b.Last1 = &draft.Pass{Method: "beam", Unit: ownUnit(st.Data)}
@@ -65,7 +65,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 			b.Lanes = append(b.Lanes, choice{Value: n, Words: n, On: true})
 		}
 	})
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	for _, m := range draft.Methods() {
 		b.Methods = append(b.Methods, choice{string(m), say("method." + string(m)), say("methodhint." + string(m)), string(m) == b.Last1.Method})
 	}
@@ -113,7 +113,7 @@ func (s *Server) passOf(v url.Values) (draft.Pass, error) {
 		State: text("state"), By: text("by"), Gauge: text("gauge"), Temperature: text("temperature"), Humidity: text("humidity"),
 	}
 	wrong := func(key string) error {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("pass.wrong", s.look.words.Say(key)))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("pass.wrong", s.renderer.words.Say(key)))
 	}
 	var err error
 	if p.From, err = strconv.Atoi(text("from")); err != nil {

@@ -57,7 +57,7 @@ type planAsked struct {
 }
 
 // planAsked works the plan out. A nil answer: there are no readings.
-func (s *Server) planAsked(r *http.Request) (*draft.Kept, *planAsked, error) {
+func (s *Server) planAsked(r *http.Request) (*draft.Neck, *planAsked, error) {
 	k, err := s.kept(r)
 	if err != nil {
 		return nil, nil, err
@@ -107,12 +107,12 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 	}
 	b := planBody{ID: k.ID(), Stage: p.word, Read: p.read}
 	if p.read {
-		k.Read(func(st *draft.State) { s.look.fillPlan(&b, p, st) })
+		k.Read(func(st *draft.State) { s.renderer.fillPlan(&b, p, st) })
 	}
 	return s.show(w, r, "plan", head{Neck: s.neckHead(k, "plan")}, b)
 }
 
-func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
+func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	say, a, u := l.words.Say, p.answer, p.heights()
 	b.Verdict, b.Kind, b.Unit, b.Height, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, u, seatedWords(p.seated)
 	if len(a.Crowns) == 0 {
@@ -152,7 +152,7 @@ func (l *look) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 
 // workSum says what the work takes in all, how far it goes and why, and what that
 // costs beside the limit itself; "" where nothing comes off.
-func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
+func (l *renderer) workSum(a *answer.FretsAnswer, u heightUnit) string {
 	say, k := l.words.Say, a.Work
 	if k == nil || len(k.Crowns) == 0 {
 		return ""
@@ -165,7 +165,7 @@ func (l *look) workSum(a *answer.FretsAnswer, u heightUnit) string {
 }
 
 // inTwenty is a chance as a maker says it.
-func (l *look) inTwenty(chance float64) string {
+func (l *renderer) inTwenty(chance float64) string {
 	n := int(math.Round(20 * chance))
 	if n == 0 {
 		return l.words.Say("plan.never")
@@ -182,7 +182,7 @@ func workCrowns(a *answer.FretsAnswer) []answer.PlanCrown {
 }
 
 // fillCard lays the crowns out, a row a fret, the bass side left.
-func (l *look) fillCard(b *planBody, p *planAsked, st *draft.State) {
+func (l *renderer) fillCard(b *planBody, p *planAsked, st *draft.State) {
 	var lanes []float64
 	rows := map[int]map[float64]answer.PlanCrown{}
 	for _, c := range workCrowns(p.answer) {
@@ -236,7 +236,7 @@ func (u heightUnit) bare(mm float64) string {
 }
 
 // unsettled says what may still change the plan; "" where nothing does.
-func (l *look) unsettled(a *answer.FretsAnswer) string {
+func (l *renderer) unsettled(a *answer.FretsAnswer) string {
 	say := l.words.Say
 	switch again, open := len(a.Recheck), len(a.Undetermined); {
 	case again > 0 && open > 0:
@@ -254,14 +254,14 @@ func (l *look) unsettled(a *answer.FretsAnswer) string {
 func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 	paper, ok := map[string]sheet.Paper{"": sheet.A4, "a4": sheet.A4, "letter": sheet.Letter}[r.FormValue("paper")]
 	if !ok {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("plan.nopaper"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("plan.nopaper"))
 	}
 	k, p, err := s.planAsked(r)
 	if err != nil {
 		return err
 	}
 	if !p.read {
-		return refuse(http.StatusConflict, s.look.words.Say("plan.none"))
+		return refuse(http.StatusConflict, s.renderer.words.Say("plan.none"))
 	}
 	units := sheet.Micrometres
 	if p.inch {
@@ -282,8 +282,8 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 }
 
 // card is the plan as a sheet.
-func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
-	say, a, u := s.look.words.Say, p.answer, p.heights()
+func (s *Server) card(k *draft.Neck, p *planAsked) sheet.Card {
+	say, a, u := s.renderer.words.Say, p.answer, p.heights()
 	c := sheet.Card{Neck: p.name}
 	if p.serial != "" {
 		c.Neck += " " + say("layout.serial", p.serial)
@@ -298,7 +298,7 @@ func (s *Server) card(k *draft.Kept, p *planAsked) sheet.Card {
 		}
 		c.Words = append(c.Words, say("plan.first", strings.ReplaceAll(seatedWords(first), ",", ", ")))
 	}
-	for _, words := range []string{s.look.workSum(a, u), a.WhyNot, s.look.unsettled(a)} {
+	for _, words := range []string{s.renderer.workSum(a, u), a.WhyNot, s.renderer.unsettled(a)} {
 		if words != "" {
 			c.Words = append(c.Words, words)
 		}

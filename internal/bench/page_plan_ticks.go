@@ -42,7 +42,7 @@ func (s *Server) tickPlan(w http.ResponseWriter, r *http.Request) error {
 	if err := s.formUpTo(w, r, mostWide); err != nil {
 		return err
 	}
-	wrong := refuse(http.StatusUnprocessableEntity, s.look.words.Say("plan.wrongbox"))
+	wrong := refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("plan.wrongbox"))
 	on := map[string]bool{}
 	for _, v := range r.PostForm["on"] {
 		on[v] = true

@@ -44,7 +44,7 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	say := s.look.words.Say
+	say := s.renderer.words.Say
 	b := playBody{ID: k.ID(), Stage: p.word, Read: p.read, State: p.state, Raise: strconv.FormatFloat(p.raiseMM, 'f', 2, 64), Judge: p.model.Setup.JudgeBy,
 		Least: strconv.FormatFloat(-min(mostTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(mostTries, 'f', 2, 64)}
 	b.Raised, b.Over = say("play.asset"), min(12, p.layout.LastFret())
@@ -64,7 +64,7 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	case err != nil:
 		return err
 	default:
-		s.look.fillPlay(&b, p, a)
+		s.renderer.fillPlay(&b, p, a)
 		s.fillHear(&b, p, r)
 	}
 	return s.showAs(w, r, status, "play", head{Neck: s.neckHead(k, "play")}, b)
@@ -82,7 +82,7 @@ func leastAction(actions []float64) float64 {
 // mostWorst is how many notes are listed with their cures.
 const mostWorst = 8
 
-func (l *look) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
+func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	say, u := l.words.Say, p.heights()
 	b.Notes, b.Unit = l.playNotes(a, u), u.name
 	for _, kind := range []string{"clear", "grazes", "buzzes", "chokes"} {
@@ -124,7 +124,7 @@ func minus(text string, v float64) string {
 	return strings.Replace(text, "-", "\u2212", 1)
 }
 
-func stopWords(l *look, fret int) string {
+func stopWords(l *renderer, fret int) string {
 	if fret == 0 {
 		return l.words.Say("play.open")
 	}
@@ -144,7 +144,7 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		notes = s.look.playNotes(a, p.heights())
+		notes = s.renderer.playNotes(a, p.heights())
 	} else {
 		a, err := s.actions(r, p)
 		if err != nil {
@@ -154,7 +154,7 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return s.playError(err)
 		}
-		notes = s.look.quickNotes(at, p.heights())
+		notes = s.renderer.quickNotes(at, p.heights())
 	}
 	html, err := s.part("play", "notes", notes)
 	if err != nil {

@@ -108,13 +108,13 @@ func (s *Server) showRead(w http.ResponseWriter, r *http.Request) error {
 	return s.showReadAs(w, r, k, http.StatusOK, s.readBody(r.Context(), k, cursorOf(r.URL.Query())))
 }
 
-func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Kept, status int, b readBody) error {
+func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, status int, b readBody) error {
 	return s.showAs(w, r, status, "read", head{Neck: s.neckHead(k, "read")}, b)
 }
 
 // neckHead is what stands above every page of a neck.
-func (s *Server) neckHead(k *draft.Kept, page string) *neckHead {
-	h := &neckHead{ID: k.ID(), Tabs: s.look.tabs(k.ID(), page)}
+func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
+	h := &neckHead{ID: k.ID(), Tabs: s.renderer.tabs(k.ID(), page)}
 	k.Read(func(st *draft.State) {
 		h.Name, h.Serial, h.Stage = st.Model.Name, st.Serial, st.Stages[st.Stage()].Word
 	})
@@ -123,7 +123,7 @@ func (s *Server) neckHead(k *draft.Kept, page string) *neckHead {
 
 // readBody gathers what the page shows, waiting a little for what the newest
 // readings mean.
-func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody {
+func (s *Server) readBody(ctx context.Context, k *draft.Neck, c cursor) readBody {
 	var version int
 	k.Read(func(st *draft.State) { version = st.Version })
 	ctx, cancel := context.WithTimeout(ctx, s.times.Answer)
@@ -131,10 +131,10 @@ func (s *Server) readBody(ctx context.Context, k *draft.Kept, c cursor) readBody
 	return s.readBodyOf(k, c, s.analyst.of(ctx, k, version))
 }
 
-func (s *Server) readBodyOf(k *draft.Kept, c cursor, n *analysis) readBody {
+func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
 	var b readBody
-	k.Read(func(st *draft.State) { b = s.look.readView(st, c, n, s.askedOf(st)) })
-	b.Last = s.look.recent(k)
+	k.Read(func(st *draft.State) { b = s.renderer.readView(st, c, n, s.askedOf(st)) })
+	b.Last = s.renderer.recent(k)
 	return b
 }
 
@@ -142,7 +142,7 @@ func (s *Server) readBodyOf(k *draft.Kept, c cursor, n *analysis) readBody {
 const mostAsked = 3
 
 // readView is the page's content.
-func (l *look) readView(st *draft.State, c cursor, n *analysis, asked []question) readBody {
+func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []question) readBody {
 	p, at := settle(st, c)
 	if p != nil && c.at == "" {
 		at = openSite(st, p, at, n)
@@ -169,7 +169,7 @@ func (l *look) readView(st *draft.State, c cursor, n *analysis, asked []question
 	return b
 }
 
-func (l *look) passWords(p *draft.Pass) string {
+func (l *renderer) passWords(p *draft.Pass) string {
 	words := l.words.Say("read.pass", p.Number, l.words.Say("method."+p.Method))
 	if p.Turned {
 		words += l.words.Say("read.turned")
@@ -178,7 +178,7 @@ func (l *look) passWords(p *draft.Pass) string {
 }
 
 // where says which crown is to be read.
-func (l *look) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
+func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
 	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.Say("stand."+p.Method, at.Named())}
 	w.Count = l.count(st, p)
 	if e := st.Entry(p.Number, at); e != nil {
@@ -189,7 +189,7 @@ func (l *look) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
 
 // count says how far a pass is. Where the stage has other readings it says so,
 // since the picture shows those of all.
-func (l *look) count(st *draft.State, p *draft.Pass) string {
+func (l *renderer) count(st *draft.State, p *draft.Pass) string {
 	read, all, filed := st.Count(p.Number), len(st.Sites(p)), st.Filed(p.Stage)
 	switch others := st.Readings(p.Stage) - read - filed; {
 	case filed > 0 && others > 0:
@@ -203,7 +203,7 @@ func (l *look) count(st *draft.State, p *draft.Pass) string {
 }
 
 // recent says what was kept last, and by which screen.
-func (l *look) recent(k *draft.Kept) []string {
+func (l *renderer) recent(k *draft.Neck) []string {
 	var out []string
 	for _, e := range k.Recent(40) {
 		if len(out) == 4 {
@@ -313,7 +313,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	var done pressed
 	k.Read(func(st *draft.State) { press.p, press.at = settle(st, cursorOf(r.PostForm)) })
 	if press.p == nil {
-		return refuse(http.StatusConflict, s.look.words.Say("read.nopass"))
+		return refuse(http.StatusConflict, s.renderer.words.Say("read.nopass"))
 	}
 	before := s.asked(k)
 	done, err = s.press(k, press)
@@ -336,7 +336,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
 	b.Said = done.said
 	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
 	if b.Alarm == "" && done.kept != "" {
-		b.Alarm = s.look.alarm(k, s.analyst.latest(k), press.p, done.kept)
+		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
 	}
 	if done.keep {
 		b.Typed = press.typed
@@ -361,9 +361,9 @@ func isRefusal(err error) bool {
 func plainFaults(err error) string { return strings.Join(plainList(err), "; ") }
 
 // clash says what another screen has put in the place.
-func (s *Server) clash(k *draft.Kept, p press) string {
+func (s *Server) clash(k *draft.Neck, p press) string {
 	if p.do == "undo" {
-		return s.look.words.Say("read.clashundo")
+		return s.renderer.words.Say("read.clashundo")
 	}
 	said := ""
 	k.Read(func(st *draft.State) {
@@ -371,7 +371,7 @@ func (s *Server) clash(k *draft.Kept, p press) string {
 			said = e.Said()
 		}
 	})
-	return s.look.words.Say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
+	return s.renderer.words.Say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
 }
 
 // place is where a line of the readings came from.

@@ -20,7 +20,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 	b.post(path+"/read", "pass", "1", "at", "7@1", "seen", "9", "reading", "0,442")
 	pages := []string{"/", path, path + "?pass=1&at=7@1", path + "/pass", path + "/files", path + "/plan", path + "/play", "/book", "/neckfile", "/neckfile?like=bass", path + "/neck", path + "/gauge", path + "/board"}
 	static := 0
-	for _, f := range b.look.static {
+	for _, f := range b.renderer.static {
 		static += len(f.data)
 	}
 	outside := regexp.MustCompile(`(?i)(src|href|action|url)\s*[=(]\s*["']?(https?:)?//`)
@@ -41,7 +41,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 			t.Errorf("%s has inline script or style: %s", p, m)
 		}
 	}
-	for name, f := range b.look.static {
+	for name, f := range b.renderer.static {
 		if m := regexp.MustCompile(`https?://`).FindString(strings.ReplaceAll(string(f.data), "http://www.w3.org/2000/svg", "")); m != "" {
 			t.Errorf("static/%s asks elsewhere", name)
 		}
@@ -50,7 +50,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 
 // Every text that a template or the program names is there, and none is idle.
 func TestWords_AllThereAllUsed(t *testing.T) {
-	l, err := newLook()
+	l, err := newRenderer()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestStatic_OneStyleOneScript(t *testing.T) {
 // Every gauge method has its name and hint, and either rows to show, where it
 // comes by file, or where it stands, where the bench leads.
 func TestWords_EveryMethod(t *testing.T) {
-	l, err := newLook()
+	l, err := newRenderer()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -128,7 +128,7 @@ func TestWords_EveryMethod(t *testing.T) {
 func TestPass_ByFile(t *testing.T) {
 	b := newTry(t, nil)
 	text := html.UnescapeString(body(b.get(b.open() + "/pass")))
-	all := b.look.byFile()
+	all := b.renderer.byFile()
 	if len(all)+len(draft.Methods()) != len(reading.Methods()) || len(all) == 0 {
 		t.Fatalf("%d gauges by file, %d led, %d in all", len(all), len(draft.Methods()), len(reading.Methods()))
 	}

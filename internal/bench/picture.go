@@ -127,7 +127,7 @@ func (p *place) across(k float64, y float64) float64 {
 
 // draw draws the neck. at is where the gauge stands, n what is known, asked what
 // is open to ask.
-func (l *look) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
+func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
 	p := newPlace(s)
 	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.Say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
@@ -193,7 +193,7 @@ func triangle(x, y float64, up bool) string {
 func round1(v float64) float64 { return math.Round(v*10) / 10 }
 
 // crownsKnown gives what is known of each crown.
-func (l *look) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked []question) func(fret int, lane float64) crown {
+func (l *renderer) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked []question) func(fret int, lane float64) crown {
 	u := heightsIn(pass)
 	type key struct {
 		fret int

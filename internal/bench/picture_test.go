@@ -15,7 +15,7 @@ func TestPicture_EveryExample(t *testing.T) {
 			t.Fatal(err)
 		}
 		k.Read(func(s *draft.State) {
-			p := b.look.draw(s, nil, "", nil, nil)
+			p := b.renderer.draw(s, nil, "", nil, nil)
 			if want := s.Layout.Strings() * (s.Layout.LastFret() - s.Layout.FirstFret() + 1); len(p.Crowns) != want {
 				t.Errorf("%s: %d crowns, want %d", name, len(p.Crowns), want)
 			}

@@ -40,7 +40,7 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 	switch p.state {
 	case "read", "planned", "perfect":
 	default:
-		return nil, refuse(http.StatusUnprocessableEntity, s.look.words.Say("play.nostate"))
+		return nil, refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("play.nostate"))
 	}
 	if p.request.Read {
 		p.request.Readings = p.readings
@@ -48,7 +48,7 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 	if text := r.FormValue("raise"); text != "" {
 		v, err := strconv.ParseFloat(text, 64)
 		if err != nil || !(math.Abs(v) <= mostTries) {
-			return nil, refuse(http.StatusUnprocessableEntity, s.look.words.Say("play.noraise"))
+			return nil, refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("play.noraise"))
 		}
 		p.raiseMM = math.Round(v*100) / 100
 	}

@@ -33,7 +33,7 @@ func signOf(kind string) string {
 type cellKey struct{ fret, number int }
 
 // playNotes lays out the notes of a whole judgement.
-func (l *look) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
+func (l *renderer) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
 	cells := map[cellKey]playNote{}
 	bad := 0
 	var actions []float64
@@ -59,7 +59,7 @@ func (l *look) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
 }
 
 // quickNotes lays out the notes at an action that was only tried.
-func (l *look) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
+func (l *renderer) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
 	cells := map[cellKey]playNote{}
 	for _, n := range a.Notes {
 		c := playNote{Kind: "clear"}
@@ -79,7 +79,7 @@ func (l *look) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
 	return out
 }
 
-func (l *look) noteCell(c playNote, number, fret int, u heightUnit) playNote {
+func (l *renderer) noteCell(c playNote, number, fret int, u heightUnit) playNote {
 	c.Sign = signOf(c.Kind)
 	c.Label = l.words.Say("play.cell", number, stopWords(l, fret), l.words.Say("note."+c.Kind))
 	if c.Left != "" {
@@ -89,7 +89,7 @@ func (l *look) noteCell(c playNote, number, fret int, u heightUnit) playNote {
 }
 
 // lay puts notes into rows, the bass side left.
-func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *look) {
+func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *renderer) {
 	last := 0
 	for k := range cells {
 		last = max(last, k.fret)
@@ -115,7 +115,7 @@ func (p *playNotes) lay(cells map[cellKey]playNote, strings int, l *look) {
 }
 
 // actionWords are the actions of the outer strings.
-func (l *look) actionWords(mm []float64) string {
+func (l *renderer) actionWords(mm []float64) string {
 	if len(mm) == 0 {
 		return ""
 	}

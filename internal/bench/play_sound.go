@@ -18,13 +18,13 @@ func (s *Server) fillHear(b *playBody, p *playAsked, r *http.Request) {
 	if r.FormValue("string") == "" && len(b.Worst) > 0 {
 		b.String, b.Fret = b.Worst[0].String, b.Worst[0].Fret
 	}
-	b.Stop = stopWords(s.look, b.Fret)
+	b.Stop = stopWords(s.renderer, b.Fret)
 	for n := 1; n <= p.layout.Strings(); n++ {
-		b.Strings = append(b.Strings, choice{Value: strconv.Itoa(n), Words: s.look.words.Say("play.string", n, p.model.Strings.Set[n-1].Pitch), On: n == b.String})
+		b.Strings = append(b.Strings, choice{Value: strconv.Itoa(n), Words: s.renderer.words.Say("play.string", n, p.model.Strings.Set[n-1].Pitch), On: n == b.String})
 	}
 	for _, state := range []string{"read", "planned", "perfect"} {
 		if p.read || state == "perfect" {
-			b.Hear = append(b.Hear, choice{Words: s.look.words.Say("crowns." + state),
+			b.Hear = append(b.Hear, choice{Words: s.renderer.words.Say("crowns." + state),
 				Value: fmt.Sprintf("/necks/%s/note.wav?state=%s&raise=%s&string=%d&fret=%d", p.id, state, b.Raise, b.String, b.Fret)})
 		}
 	}
@@ -48,7 +48,7 @@ func (s *Server) giveNote(w http.ResponseWriter, r *http.Request) error {
 	number, errString := strconv.Atoi(r.FormValue("string"))
 	fret, errFret := strconv.Atoi(r.FormValue("fret"))
 	if errString != nil || errFret != nil {
-		return refuse(http.StatusUnprocessableEntity, s.look.words.Say("play.nonote"))
+		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("play.nonote"))
 	}
 	key := fmt.Sprintf("note %s %s %+.2f %d %d", p.work.state, p.state, p.raiseMM, number, fret)
 	data, err := ask(r.Context(), s, key, func(ctx context.Context) ([]byte, error) {

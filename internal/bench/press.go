@@ -50,8 +50,8 @@ func screenOf(v url.Values) string {
 }
 
 // press does what was pressed.
-func (s *Server) press(k *draft.Kept, p press) (pressed, error) {
-	say := s.look.words.Say
+func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
+	say := s.renderer.words.Say
 	if pass, at, ok := stood(p.do); ok {
 		return s.stand(k, p, pass, at)
 	}
@@ -103,17 +103,17 @@ func saidOf(p draft.Put) string {
 	return e.Said()
 }
 
-func (s *Server) undo(k *draft.Kept, p press) (pressed, error) {
+func (s *Server) undo(k *draft.Neck, p press) (pressed, error) {
 	taken, err := k.Undo(p.seen, p.screen)
 	if err != nil {
 		if taken.Version == 0 { // there was none
-			return pressed{at: p.at, said: s.look.words.Say("read.noundo")}, nil
+			return pressed{at: p.at, said: s.renderer.words.Say("read.noundo")}, nil
 		}
 		return pressed{}, err
 	}
-	out := pressed{at: p.at, said: s.look.words.Say("read.undone")}
+	out := pressed{at: p.at, said: s.renderer.words.Say("read.undone")}
 	if taken.Site != "" {
-		out.said = s.look.words.Say("read.undonenow", taken.Site.Named(), unit.Decimal(taken.Site.Lane()))
+		out.said = s.renderer.words.Say("read.undonenow", taken.Site.Named(), unit.Decimal(taken.Site.Lane()))
 		if taken.Pass == p.p.Number {
 			out.at = taken.Site
 		}

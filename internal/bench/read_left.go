@@ -54,7 +54,7 @@ func decided(st *draft.State, p *draft.Pass, n *analysis) bool {
 // left says that the readings decide already, or what is still wanted where the
 // crowns are known by file, though the pass has no reading here; empty where the pass
 // leads as it should.
-func (l *look) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) string {
+func (l *renderer) left(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) string {
 	if decided(st, p, n) {
 		return l.words.Say("read.decided")
 	}

@@ -48,7 +48,7 @@ func TestRead_AfterAFile(t *testing.T) {
 	}
 }
 
-func whereSaid(b *try, k *draft.Kept, n *analysis) string {
+func whereSaid(b *try, k *draft.Neck, n *analysis) string {
 	w := b.readBodyOf(k, cursor{}, n).Where
 	return strings.ReplaceAll(w.Big+" | "+w.Left, "\u00a0", " ")
 }

@@ -62,7 +62,7 @@ func (t Times) orDefault() Times {
 type Server struct {
 	cfg       Config
 	times     Times
-	look      *look
+	renderer  *renderer
 	log       *log.Logger
 	pairing   *pairing
 	analyst   *analyst
@@ -75,7 +75,7 @@ type Server struct {
 
 // New makes a bench. An error: its own pages are broken.
 func New(cfg Config) (*Server, error) {
-	look, err := newLook()
+	renderer, err := newRenderer()
 	if err != nil {
 		return nil, fmt.Errorf("bench: %w", err)
 	}
@@ -85,7 +85,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.Log == nil {
 		cfg.Log = io.Discard
 	}
-	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), look: look, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), answers: newAnswers()}
+	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), renderer: renderer, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), answers: newAnswers()}
 	s.analyst = newAnalyst(s.inside)
 	s.stopped, s.stop = context.WithCancel(context.Background())
 	if cfg.Share {
@@ -98,7 +98,7 @@ func New(cfg Config) (*Server, error) {
 // inside writes what failed inside to the log; the maker sees one plain line.
 func (s *Server) inside(account error) error {
 	s.log.Print(account)
-	return refuse(http.StatusInternalServerError, s.look.words.Say("refused.inside"))
+	return refuse(http.StatusInternalServerError, s.renderer.words.Say("refused.inside"))
 }
 
 // Handler is the bench as one handler, guards and all.

@@ -64,7 +64,7 @@ func (s *Server) icon(w http.ResponseWriter, r *http.Request) {
 
 // static serves a file of the look.
 func (s *Server) static(w http.ResponseWriter, r *http.Request) {
-	f, ok := s.look.static[r.PathValue("name")]
+	f, ok := s.renderer.static[r.PathValue("name")]
 	if !ok {
 		http.NotFound(w, r)
 		return

@@ -35,7 +35,7 @@ type Folder struct {
 	lock *os.File
 
 	mu   sync.RWMutex
-	byID map[string]*Kept
+	byID map[string]*Neck
 }
 
 // Open opens a folder of journals, making it where it is missing, and reads
@@ -46,7 +46,7 @@ func Open(dir string, now func() time.Time) (f *Folder, notes []string, err erro
 	if err := os.MkdirAll(dir, dirMode); err != nil {
 		return nil, nil, err
 	}
-	f = &Folder{dir: dir, now: now, byID: map[string]*Kept{}}
+	f = &Folder{dir: dir, now: now, byID: map[string]*Neck{}}
 	if f.lock, err = hold(filepath.Join(dir, "lock")); err != nil {
 		return nil, nil, err
 	}
@@ -73,7 +73,7 @@ func Open(dir string, now func() time.Time) (f *Folder, notes []string, err erro
 }
 
 // load reads one journal and cuts off a torn last line.
-func (f *Folder) load(id, name string) (k *Kept, cut int64, err error) {
+func (f *Folder) load(id, name string) (k *Neck, cut int64, err error) {
 	file, err := os.OpenFile(name, os.O_RDWR, 0)
 	if err != nil {
 		return nil, 0, err
@@ -100,12 +100,12 @@ func (f *Folder) load(id, name string) (k *Kept, cut int64, err error) {
 			return nil, 0, err
 		}
 	}
-	return &Kept{id: id, now: f.now, journal: &journal{file: file, size: whole}, events: events, state: s, changed: make(chan struct{})}, cut, nil
+	return &Neck{id: id, now: f.now, journal: &journal{file: file, size: whole}, events: events, state: s, changed: make(chan struct{})}, cut, nil
 }
 
 // Begin opens a neck in work from a neck file; faults of the file come back as
 // a fileerr.List. Its journal is safe on disk when Begin returns.
-func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Kept, error) {
+func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Neck, error) {
 	if err := errors.Join(CheckName("serial", serial), CheckName("file", file)); err != nil {
 		return nil, err
 	}
@@ -128,7 +128,7 @@ func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Kept, 
 	if err != nil {
 		return nil, fmt.Errorf("not kept: %w", err)
 	}
-	k := &Kept{id: id, now: f.now, journal: &journal{file: opened}, events: []Event{e}, state: s, changed: make(chan struct{})}
+	k := &Neck{id: id, now: f.now, journal: &journal{file: opened}, events: []Event{e}, state: s, changed: make(chan struct{})}
 	if err := errors.Join(k.journal.add(e), syncDir(f.dir)); err != nil {
 		return nil, errors.Join(fmt.Errorf("not kept: %w", err), opened.Close(), os.Remove(opened.Name()))
 	}
@@ -137,7 +137,7 @@ func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Kept, 
 }
 
 // Get gives a neck in work by its name. ErrNotFound.
-func (f *Folder) Get(id string) (*Kept, error) {
+func (f *Folder) Get(id string) (*Neck, error) {
 	f.mu.RLock()
 	defer f.mu.RUnlock()
 	if k := f.byID[id]; k != nil {
@@ -147,16 +147,16 @@ func (f *Folder) Get(id string) (*Kept, error) {
 }
 
 // All lists the necks in work, the last changed first.
-func (f *Folder) All() []*Kept {
+func (f *Folder) All() []*Neck {
 	f.mu.RLock()
-	all := make([]*Kept, 0, len(f.byID))
-	when := map[*Kept]time.Time{}
+	all := make([]*Neck, 0, len(f.byID))
+	when := map[*Neck]time.Time{}
 	for _, k := range f.byID {
 		all = append(all, k)
 		k.Read(func(s *State) { when[k] = s.Changed })
 	}
 	f.mu.RUnlock()
-	slices.SortFunc(all, func(a, b *Kept) int {
+	slices.SortFunc(all, func(a, b *Neck) int {
 		if c := when[b].Compare(when[a]); c != 0 {
 			return c
 		}
@@ -195,7 +195,7 @@ func (f *Folder) Close() error {
 		errs = append(errs, k.journal.file.Close())
 		k.mu.Unlock()
 	}
-	f.byID = map[string]*Kept{}
+	f.byID = map[string]*Neck{}
 	if f.lock != nil {
 		errs = append(errs, f.lock.Close())
 	}

@@ -79,7 +79,7 @@ func TestFolder_TornAtEveryByte(t *testing.T) {
 	}
 }
 
-func fileSize(t *testing.T, dir string, k *Kept) int {
+func fileSize(t *testing.T, dir string, k *Neck) int {
 	t.Helper()
 	i, err := os.Stat(filepath.Join(dir, k.ID()+ending))
 	if err != nil {
@@ -116,7 +116,7 @@ func TestFolder_TwentyBenches(t *testing.T) {
 		frets = 6
 	}
 	const benches = 20
-	var all [benches]*Kept
+	var all [benches]*Neck
 	var wg sync.WaitGroup
 	for b := range benches {
 		wg.Go(func() {

@@ -33,7 +33,7 @@ func openAt(t testing.TB, dir string) *Folder {
 	return f
 }
 
-func begun(t testing.TB, f *Folder) *Kept {
+func begun(t testing.TB, f *Folder) *Neck {
 	t.Helper()
 	k, err := f.Begin("heron.toml", example(t, "heron.toml"), "0412", "a")
 	if err != nil {
@@ -46,7 +46,7 @@ func beam() Pass {
 	return Pass{Method: "beam", Unit: "mm", Lanes: []float64{1, 2, 3, 4, 5, 6}, From: 1, To: 22, Every: 1, State: "slack", By: "Ines", Temperature: "21 C"}
 }
 
-func begin(t testing.TB, k *Kept, p Pass) int {
+func begin(t testing.TB, k *Neck, p Pass) int {
 	t.Helper()
 	n, err := k.Begin(p, "a")
 	if err != nil {
@@ -55,13 +55,13 @@ func begin(t testing.TB, k *Kept, p Pass) int {
 	return n
 }
 
-func version(k *Kept) (v int) {
+func version(k *Neck) (v int) {
 	k.Read(func(s *State) { v = s.Version })
 	return v
 }
 
 // csvOf is a stage's file and its readings; the file says what they say.
-func csvOf(k *Kept, stage int) (data []byte, places []Place) {
+func csvOf(k *Neck, stage int) (data []byte, places []Place) {
 	k.Read(func(s *State) {
 		data = s.CSV(stage)
 		var readings []reading.Reading
@@ -78,7 +78,7 @@ func csvOf(k *Kept, stage int) (data []byte, places []Place) {
 	return data, places
 }
 
-func set(t testing.TB, k *Kept, pass int, at Site, text string) {
+func set(t testing.TB, k *Neck, pass int, at Site, text string) {
 	t.Helper()
 	if _, err := k.Set(Put{Pass: pass, Site: at, Reading: text, Unit: "mm", Seen: version(k)}); err != nil {
 		t.Fatalf("%s: %v", at, err)

@@ -9,7 +9,7 @@ import (
 // A reading that is kept though it was asked of stays as it is, at its place in
 // the order of taking; a second try that agrees stands beside it in the file.
 // Both outlast the program, and both can be taken back.
-func TestKept_Stand(t *testing.T) {
+func TestNeck_Stand(t *testing.T) {
 	dir := t.TempDir()
 	f := openAt(t, dir)
 	k := begun(t, f)

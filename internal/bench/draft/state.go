@@ -26,7 +26,7 @@ type State struct {
 	Stages  []Stage
 	Passes  []*Pass
 	Booked  []Event
-	Studies []*Studied
+	Studies []*StudyProgress
 
 	entries  map[int]map[Site]*Entry // by pass
 	sites    map[int][]Site          // by pass

@@ -67,15 +67,15 @@ func (y *Study) Order() []Step {
 	return out
 }
 
-// Studied is a study under way: its readings by place in the order, from 0.
-type Studied struct {
+// StudyProgress is a study under way: its readings by place in the order, from 0.
+type StudyProgress struct {
 	Study
 	Readings map[int]string
 }
 
 // Next is the first place in the order without a reading; that of the end where
 // all are there.
-func (y *Studied) Next() int {
+func (y *StudyProgress) Next() int {
 	n := 0
 	for y.Readings[n] != "" {
 		n++
@@ -84,10 +84,10 @@ func (y *Studied) Next() int {
 }
 
 // Steps is how many readings the study has when it is done.
-func (y *Studied) Steps() int { return len(y.Crowns) * len(y.Hands) * y.Trials }
+func (y *StudyProgress) Steps() int { return len(y.Crowns) * len(y.Hands) * y.Trials }
 
 // BeginStudy begins a gauge study and gives its number, from 0.
-func (k *Kept) BeginStudy(y Study, screen string) (number int, err error) {
+func (k *Neck) BeginStudy(y Study, screen string) (number int, err error) {
 	_, err = k.do(Event{Kind: StudyBegun, Study: &y, Screen: screen}, func(s *State) error {
 		number = len(s.Studies)
 		return nil
@@ -97,7 +97,7 @@ func (k *Kept) BeginStudy(y Study, screen string) (number int, err error) {
 
 // TakeTrial keeps the reading at a place of a study's order; an empty one takes
 // the last back. ErrConflict: another screen has put one there, or taken it away.
-func (k *Kept) TakeTrial(study, place int, text, screen string) error {
+func (k *Neck) TakeTrial(study, place int, text, screen string) error {
 	_, err := k.do(Event{Kind: Tried, Of: place, Stage: study, Reading: text, Screen: screen}, func(s *State) error {
 		if study < 0 || study >= len(s.Studies) {
 			return ErrNotFound
@@ -148,7 +148,7 @@ func (s *State) beginStudy(e Event) error {
 	if err := CheckName("gauge", y.Gauge); err != nil {
 		return err
 	}
-	s.Studies = append(s.Studies, &Studied{Study: *y, Readings: map[int]string{}})
+	s.Studies = append(s.Studies, &StudyProgress{Study: *y, Readings: map[int]string{}})
 	return nil
 }
 

@@ -14,7 +14,7 @@ const mostTicks = 61 * mostLanes
 
 // Tick ticks or clears boxes of a stage's card. Boxes that are so already are
 // left; where all are, nothing is written.
-func (k *Kept) Tick(stage int, ticks []Tick, screen string) error {
+func (k *Neck) Tick(stage int, ticks []Tick, screen string) error {
 	var change []Tick
 	k.Read(func(s *State) {
 		for _, t := range ticks {

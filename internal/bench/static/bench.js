@@ -51,13 +51,13 @@
 
   // Make what is shown like what came, touching only what differs: the focus, an
   // open fold and everything else that is the same stay.
-  const liken = (old, now) => {
+  const patch = (old, now) => {
     if (old.isEqualNode(now)) return;
     const a = [...old.childNodes], b = [...now.childNodes];
     if (old.nodeName !== now.nodeName || old.nodeType !== 1 || a.length !== b.length) return old.replaceWith(now);
     for (const { name } of [...old.attributes]) if (!now.hasAttribute(name) && name !== "open") old.removeAttribute(name);
     for (const { name, value } of now.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
-    a.forEach((child, i) => liken(child, b[i]));
+    a.forEach((child, i) => patch(child, b[i]));
   };
   const put = (parts) => {
     for (const [name, html] of Object.entries(parts)) {
@@ -65,7 +65,7 @@
       if (!place) continue;
       const came = place.cloneNode(false);
       came.innerHTML = html;
-      liken(place, came);
+      patch(place, came);
     }
   };
   const apply = (a) => {

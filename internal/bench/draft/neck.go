@@ -12,9 +12,9 @@ import (
 // ErrConflict marks a change of something that another screen has changed since.
 var ErrConflict = errors.New("another screen has changed this")
 
-// Kept is one neck in work and its journal. Its methods may be called by
+// Neck is one neck in work and its journal. Its methods may be called by
 // several goroutines at once.
-type Kept struct {
+type Neck struct {
 	id  string
 	now func() time.Time
 
@@ -26,24 +26,24 @@ type Kept struct {
 }
 
 // Read hands the state to fn. fn must not keep it, nor change it.
-func (k *Kept) Read(fn func(*State)) {
+func (k *Neck) Read(fn func(*State)) {
 	k.mu.RLock()
 	defer k.mu.RUnlock()
 	fn(k.state)
 }
 
 // ID names the neck in work.
-func (k *Kept) ID() string { return k.id }
+func (k *Neck) ID() string { return k.id }
 
 // Changed is closed at the next change.
-func (k *Kept) Changed() <-chan struct{} {
+func (k *Neck) Changed() <-chan struct{} {
 	k.mu.RLock()
 	defer k.mu.RUnlock()
 	return k.changed
 }
 
 // do makes a change that check allows: on disk first, then in the state.
-func (k *Kept) do(e Event, check func(*State) error) (version int, err error) {
+func (k *Neck) do(e Event, check func(*State) error) (version int, err error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if err := check(k.state); err != nil {
@@ -70,7 +70,7 @@ func (k *Kept) do(e Event, check func(*State) error) (version int, err error) {
 }
 
 // rebuilt is the state that the events make, those undone left out.
-func (k *Kept) rebuilt() *State {
+func (k *Neck) rebuilt() *State {
 	s, err := replay(k.id, k.events)
 	if err != nil { // they made a state before
 		panic("draft: " + err.Error())
@@ -112,7 +112,7 @@ type Put struct {
 
 // Set keeps a reading, safe on disk when it returns. The same reading again
 // is no change. ErrConflict: another screen has put one there since.
-func (k *Kept) Set(p Put) (version int, err error) {
+func (k *Neck) Set(p Put) (version int, err error) {
 	same := errors.New("the same")
 	version, err = k.do(Event{Kind: Set, Pass: p.Pass, Site: p.Site, Reading: p.Reading, NoGo: p.NoGo, Unit: p.Unit, Again: p.Again, Screen: p.Screen},
 		func(s *State) error {
@@ -135,7 +135,7 @@ func (k *Kept) Set(p Put) (version int, err error) {
 
 // Stand keeps a reading that was asked of as it is. ErrConflict: another screen
 // has changed it.
-func (k *Kept) Stand(pass int, at Site, seen int, screen string) (version int, err error) {
+func (k *Neck) Stand(pass int, at Site, seen int, screen string) (version int, err error) {
 	e := Event{Kind: Set, Pass: pass, Site: at, Stands: true, Screen: screen}
 	of := 0
 	k.Read(func(s *State) {
@@ -156,7 +156,7 @@ func (k *Kept) Stand(pass int, at Site, seen int, screen string) (version int, e
 
 // Mark marks a reading as wrong. It stays in the journal and leaves the readings
 // file until it is taken again. ErrConflict: another screen has changed it.
-func (k *Kept) Mark(pass int, at Site, seen int, screen string) (version int, err error) {
+func (k *Neck) Mark(pass int, at Site, seen int, screen string) (version int, err error) {
 	return k.do(Event{Kind: Misread, Pass: pass, Site: at, Screen: screen}, func(s *State) error {
 		if old := s.Entry(pass, at); old != nil && old.Version > seen {
 			return ErrConflict
@@ -167,7 +167,7 @@ func (k *Kept) Mark(pass int, at Site, seen int, screen string) (version int, er
 
 // Undo takes back the last change and says which it was. ErrConflict: it is not
 // the one that the screen showed as the last.
-func (k *Kept) Undo(seen int, screen string) (taken Event, err error) {
+func (k *Neck) Undo(seen int, screen string) (taken Event, err error) {
 	k.mu.RLock()
 	of := k.state.lastUsed
 	if of > 0 {
@@ -188,7 +188,7 @@ func (k *Kept) Undo(seen int, screen string) (taken Event, err error) {
 
 // Begin begins a pass; number, label, stage and date are the draft's to give.
 // It returns the pass's number.
-func (k *Kept) Begin(p Pass, screen string) (number int, err error) {
+func (k *Neck) Begin(p Pass, screen string) (number int, err error) {
 	_, err = k.do(Event{Kind: Begun, Plan: &p, Screen: screen}, func(s *State) error {
 		p.Number = 1
 		for _, q := range s.Passes {
@@ -202,14 +202,14 @@ func (k *Kept) Begin(p Pass, screen string) (number int, err error) {
 }
 
 // Take takes a readings file in. Its faults come back as a fileerr.List.
-func (k *Kept) Take(name string, data []byte, screen string) error {
+func (k *Neck) Take(name string, data []byte, screen string) error {
 	_, err := k.do(Event{Kind: Taken, Name: name, Data: slices.Clone(data), Screen: screen}, allowed)
 	return err
 }
 
 // Work ends a stage: readings from here on are of the next, named by word.
 // ErrConflict: another screen has ended it.
-func (k *Kept) Work(word string, stage int, screen string) error {
+func (k *Neck) Work(word string, stage int, screen string) error {
 	_, err := k.do(Event{Kind: Staged, Name: word, Screen: screen}, func(s *State) error {
 		switch {
 		case s.Stage() != stage:
@@ -223,13 +223,13 @@ func (k *Kept) Work(word string, stage int, screen string) error {
 }
 
 // Name gives the neck its serial.
-func (k *Kept) Name(serial, screen string) error {
+func (k *Neck) Name(serial, screen string) error {
 	_, err := k.do(Event{Kind: Named, Serial: serial, Screen: screen}, func(*State) error { return CheckName("serial", serial) })
 	return err
 }
 
 // Book notes that a stage was put in the book.
-func (k *Kept) Book(record int64, stage int, screen string) error {
+func (k *Neck) Book(record int64, stage int, screen string) error {
 	_, err := k.do(Event{Kind: Booked, Record: record, Stage: stage, Screen: screen}, allowed)
 	return err
 }
@@ -237,7 +237,7 @@ func (k *Kept) Book(record int64, stage int, screen string) error {
 func allowed(*State) error { return nil }
 
 // Recent lists the last n changes, the latest first.
-func (k *Kept) Recent(n int) []Event {
+func (k *Neck) Recent(n int) []Event {
 	k.mu.RLock()
 	defer k.mu.RUnlock()
 	last := slices.Clone(k.events[max(0, len(k.events)-n):])

@@ -13,7 +13,7 @@ import (
 
 // What the example's readings say must come out the same after they were typed
 // one by one: each value, lane and fret, and the same bytes each time.
-func TestKept_SeatedTypedIn(t *testing.T) {
+func TestNeck_SeatedTypedIn(t *testing.T) {
 	dir := t.TempDir()
 	f := openAt(t, dir)
 	k := begun(t, f)
@@ -54,7 +54,7 @@ func TestKept_SeatedTypedIn(t *testing.T) {
 }
 
 // The second of two screens is told, and overwrites only what it has seen.
-func TestKept_TwoScreens(t *testing.T) {
+func TestNeck_TwoScreens(t *testing.T) {
 	k := begun(t, openAt(t, t.TempDir()))
 	n := begin(t, k, beam())
 	seen := version(k)
@@ -95,7 +95,7 @@ func TestKept_TwoScreens(t *testing.T) {
 
 // Undo takes back one change after the other, to the pass's begin and beyond;
 // what was undone stays undone when the journal is read again.
-func TestKept_UndoToTheStart(t *testing.T) {
+func TestNeck_UndoToTheStart(t *testing.T) {
 	dir := t.TempDir()
 	f := openAt(t, dir)
 	k := begun(t, f)
@@ -159,7 +159,7 @@ func TestKept_UndoToTheStart(t *testing.T) {
 
 // A readings file taken in twice, and beside a pass of the same label, leaves
 // every set-up of a gauge apart.
-func TestKept_TakenInKeepsSetupsApart(t *testing.T) {
+func TestNeck_TakenInKeepsSetupsApart(t *testing.T) {
 	k := begun(t, openAt(t, t.TempDir()))
 	n := begin(t, k, beam())
 	set(t, k, n, "1@1", "0.402")
@@ -192,7 +192,7 @@ func TestKept_TakenInKeepsSetupsApart(t *testing.T) {
 }
 
 // Every example file goes in and comes out with the same readings.
-func TestKept_FilesInAndOut(t *testing.T) {
+func TestNeck_FilesInAndOut(t *testing.T) {
 	for _, name := range []string{"heron-seated.csv", "heron-shop.csv", "heron-board.csv"} {
 		k := begun(t, openAt(t, t.TempDir()))
 		want := parsed(t, example(t, name))
@@ -214,7 +214,7 @@ func TestKept_FilesInAndOut(t *testing.T) {
 }
 
 // Readings in inches are kept as typed.
-func TestKept_InchesAsTyped(t *testing.T) {
+func TestNeck_InchesAsTyped(t *testing.T) {
 	k := begun(t, openAt(t, t.TempDir()))
 	p := beam()
 	p.Unit, p.U = "in", "0.0001"
@@ -237,7 +237,7 @@ func TestKept_InchesAsTyped(t *testing.T) {
 }
 
 // What no readings file would take is refused, and the journal does not grow.
-func TestKept_Refuses(t *testing.T) {
+func TestNeck_Refuses(t *testing.T) {
 	dir := t.TempDir()
 	k := begun(t, openAt(t, dir))
 	edge := beam()
