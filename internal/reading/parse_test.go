@@ -136,7 +136,8 @@ func TestParse_Faults(t *testing.T) {
 		"short row":        {head + "beam,1,1,0.4,mm\nbeam,1,2\n", "x.csv:3: has 3 cells, the header 5; leave unused cells empty, but keep their separators"},
 		"decimal comma":    {head + "beam,1,1,0,402,mm\n", "x.csv:2: has 6 cells, the header 5; a decimal comma needs ; between the cells"},
 		"quoted comma":     {head + `beam,1,1,"0,402",mm` + "\n", `x.csv:2: reading: "0,402" has a decimal comma; write 0.402`},
-		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them`},
+		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them
+x.csv:4: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them`},
 		"points and comma": {strings.ReplaceAll(head, ",", "\t") + "beam\t1\t1\t1.402\tmm\nbeam\t1\t2\t0,402\tmm\n", `x.csv:3: reading: "0,402" has a decimal comma, line 2 a decimal point; use one of them`},
 		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" is no number; write one such as 0.58`},
 		"unit":             {head + "beam,1,1,0.4,cm\nbeam,1,2,0.4,\n", "x.csv:2: unit: \"cm\" is no unit here; write mm or in\nx.csv:3: unit: is empty; write mm or in"},

@@ -1,9 +1,7 @@
 package reading
 
 import (
-	"strconv"
 	"strings"
-	"unicode"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/unit"
@@ -17,24 +15,18 @@ const (
 	mostSpan    = 500  // between the feet of a gauge
 	mostTouch   = 5000 // a probe's coordinate in its own frame
 	mostU       = 10   // a standard uncertainty
-	longestText = 80   // characters of a name, a date
 )
 
 // cell is the text of a column in this row, empty where it has none.
-func (p *parser) cell(c column) string {
-	if i := p.header.at[c]; i >= 0 && i < len(p.cells) {
-		return p.cells[i]
-	}
-	return ""
-}
+func (p *parser) cell(c column) string { return p.Cell(c.name()) }
+
+// text is a short text.
+func (p *parser) text(c column) string { return p.Text(c.name()) }
 
 // row reads one row.
 func (p *parser) row() {
-	if !p.rightLength() {
-		return
-	}
-	before := len(p.faults)
-	r := Reading{Line: p.line(0), U: DefaultU}
+	before := p.Faults()
+	r := Reading{Line: p.Line(), U: DefaultU}
 	scale, okUnit := p.unitOf()
 	okMethod := p.method(&r)
 	if !okUnit || !okMethod {
@@ -42,34 +34,10 @@ func (p *parser) row() {
 	}
 	p.common(&r, scale)
 	p.byMethod(&r, scale)
-	if len(p.faults) == before {
+	if p.Faults() == before {
 		p.notePass(&r)
 		p.readings = append(p.readings, r)
 	}
-}
-
-// rightLength holds the row against the header.
-func (p *parser) rightLength() bool {
-	n := len(p.cells)
-	switch {
-	case n < p.header.cells:
-		p.faults.Add(p.file, p.line(0), "", "has %d cells, the header %d; leave unused cells empty, but keep their separators", n, p.header.cells)
-		return false
-	case n == p.header.cells:
-		return true
-	}
-	for _, extra := range p.cells[p.header.cells:] {
-		if extra == "" {
-			continue
-		}
-		hint := ""
-		if p.comma == ',' {
-			hint = "; a decimal comma needs ; between the cells"
-		}
-		p.faults.Add(p.file, p.line(0), "", "has %d cells, the header %d%s", n, p.header.cells, hint)
-		return false
-	}
-	return true
 }
 
 // unitOf is how many mm the row's unit is.
@@ -175,62 +143,13 @@ func (p *parser) humidity() string {
 	return t
 }
 
-// text reads a short text.
-func (p *parser) text(c column) string {
-	t := p.cell(c)
-	switch {
-	case len(t) > longestText && len([]rune(t)) > longestText:
-		p.fault(c, "is longer than %d characters", longestText)
-	case strings.ContainsFunc(t, unicode.IsControl):
-		p.fault(c, "%s holds a control character", strconv.Quote(t))
-	default:
-		return strings.Clone(t) // lets go of the rest of the row
-	}
-	return ""
-}
-
-// number reads a plain number, which may have a decimal comma where the cells
-// are not parted by commas.
+// number reads a plain number.
 func (p *parser) number(c column) (float64, bool) {
-	text := p.cell(c)
-	if text == "" {
+	if p.cell(c) == "" {
 		p.empty(c)
 		return 0, false
 	}
-	clean := text
-	if strings.IndexByte(text, ',') >= 0 {
-		if p.comma != ',' && strings.Count(text, ",") == 1 && strings.IndexByte(text, '.') < 0 {
-			clean = strings.Replace(text, ",", ".", 1)
-		}
-	}
-	v, err := unit.Number(clean)
-	if err != nil {
-		p.fault(c, "%s", err)
-		return 0, false
-	}
-	return v, p.oneMark(c, text)
-}
-
-// oneMark refuses decimal points beside decimal commas: one of them then
-// stands for thousands, and nobody knows which. It says so once a file.
-func (p *parser) oneMark(c column, text string) bool {
-	line, mine, other := p.line(p.header.at[c]), &p.point, &p.decimal
-	says, otherSays := "point", "comma"
-	switch {
-	case strings.IndexByte(text, ',') >= 0:
-		mine, other, says, otherSays = other, mine, otherSays, says
-	case strings.IndexByte(text, '.') < 0:
-		return true
-	}
-	if *mine == 0 {
-		*mine = line
-	}
-	if *other == 0 || p.mixed {
-		return true
-	}
-	p.mixed = true
-	p.fault(c, "%s has a decimal %s, line %d a decimal %s; use one of them", unit.Quote(text), says, *other, otherSays)
-	return false
+	return p.Number(c.name())
 }
 
 // size reads a length in the row's unit of scale mm, from lo to hi mm.
@@ -255,13 +174,13 @@ func (p *parser) size(c column, scale float64, lo, hi float64) (mm float64, ok b
 
 // empty notes a cell that the row's method needs, or its whole column.
 func (p *parser) empty(c column) {
-	if p.header.at[c] >= 0 {
+	if p.Has(c.name()) {
 		p.fault(c, "is empty; %s rows need it", strings.ToLower(p.cell(colMethod)))
 		return
 	}
-	if !p.header.missing[c] {
-		p.header.missing[c] = true
-		p.faults.Add(p.file, p.header.line, c.name(), "the column is missing; %s rows need it (line %d)",
-			strings.ToLower(p.cell(colMethod)), p.line(0))
+	if !p.missing[c] {
+		p.missing[c] = true
+		p.FaultOfFile(p.header, c.name(), "the column is missing; %s rows need it (line %d)",
+			strings.ToLower(p.cell(colMethod)), p.Line())
 	}
 }

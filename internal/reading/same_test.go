@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -147,7 +148,7 @@ func shuffle(cells [][]string, order []int, decimal bool) [][]string {
 		next := make([]string, len(row))
 		for i, from := range order {
 			next[i] = row[from]
-			c, _ := columnNamed(cells[0][from])
+			c := column(slices.Index(columnNames(), cells[0][from]))
 			if decimal && c != colPass {
 				next[i] = strings.ReplaceAll(next[i], ".", ",")
 			}
@@ -163,7 +164,7 @@ func TestParse_InchesAreMillimetres(t *testing.T) {
 		want := draw(t)
 		cells := rows(t, want)
 		for i, name := range cells[0] {
-			c, _ := columnNamed(name)
+			c := column(slices.Index(columnNames(), name))
 			for _, row := range cells[1:] {
 				switch c {
 				case colUnit:

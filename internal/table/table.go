@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -19,6 +20,7 @@ const (
 	MaxBytes    = 64 << 20
 	MaxRows     = 1_000_000
 	longestText = 80 // characters of a name, a date
+	typedLine   = 2  // of a row that was typed, as if a header stood above it
 )
 
 // Form is what a table may hold.
@@ -27,6 +29,11 @@ type Form struct {
 	Columns  []string // known columns
 	Required []string // those that must be there
 	Prefix   string   // columns whose names start so are known too; "" for none
+
+	// Refuse says what is wrong with a file by its first line that is neither
+	// blank nor a comment, number 0 and "" where there is none: that it is
+	// another kind of file. It gives "" where nothing is.
+	Refuse func(number int, first string) (line int, msg string)
 }
 
 // Table is a table under way: Next moves to the next row, Number and Text read
@@ -52,12 +59,18 @@ func Open(file string, r io.Reader, form Form) (*Table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	data, fault := Text(data, form.What)
+	data, fault := settled(data, form.What)
 	if fault != nil {
 		fault.File = file
 		return nil, fileerr.List{*fault}
 	}
-	t := &Table{file: file, form: form, comma: Separator(data), at: map[string]int{}}
+	number, first := firstLine(data)
+	if form.Refuse != nil {
+		if line, msg := form.Refuse(number, first); msg != "" {
+			return nil, fileerr.List{{File: file, Line: line, Msg: msg}}
+		}
+	}
+	t := &Table{file: file, form: form, comma: separator(first), at: map[string]int{}}
 	t.csv = csv.NewReader(bytes.NewReader(data))
 	t.csv.Comma, t.csv.Comment = t.comma, '#'
 	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
@@ -69,7 +82,20 @@ func Open(file string, r io.Reader, form Form) (*Table, error) {
 	return t, t.faults.Err()
 }
 
-// read reads the next row that is not blank.
+// Typed is a table of one row that was typed and stands in no file: its columns
+// are those whose cells say something. Faults call it by the name given, and
+// place it under a header.
+func Typed(file string, columns, cells []string) *Table {
+	t := &Table{file: file, comma: ',', at: map[string]int{}, names: columns, cells: make([]string, len(cells)), rows: 1}
+	for i, c := range cells {
+		if t.cells[i] = strings.TrimSpace(c); t.cells[i] != "" {
+			t.at[columns[i]] = i
+		}
+	}
+	return t
+}
+
+// read reads the next row that is neither blank nor a comment.
 func (t *Table) read() bool {
 	for {
 		cells, err := t.csv.Read()
@@ -85,29 +111,35 @@ func (t *Table) read() bool {
 			cells[i] = strings.TrimSpace(c)
 			blank = blank && cells[i] == ""
 		}
-		if !blank {
+		if !blank && !t.isComment(cells) {
 			t.cells = cells
 			return true
 		}
 	}
 }
 
-// csvFault notes a row whose quotes do not match.
-func (t *Table) csvFault(err error) {
-	line, msg := RowFault(err)
-	t.faults.Add(t.file, line, "", "%s", msg)
+// isComment tells a comment that is set in, or that a spreadsheet put in quotes;
+// the others the reader leaves out. Where the first column may hold any text, it
+// must be all that the row says: a label may start with # too.
+func (t *Table) isComment(cells []string) bool {
+	if !strings.HasPrefix(cells[0], "#") {
+		return false
+	}
+	alone := !slices.ContainsFunc(cells[1:], func(c string) bool { return c != "" })
+	return alone || len(t.names) == 0 || slices.Contains(t.form.Required, t.names[0])
 }
 
-// RowFault says on which line a row is broken, 0 where that is not known, and how.
-func RowFault(err error) (line int, msg string) {
+// csvFault notes a row whose quotes do not match.
+func (t *Table) csvFault(err error) {
+	line, msg := 0, err.Error()
 	var pe *csv.ParseError
 	if errors.As(err, &pe) {
-		line, err = pe.StartLine, pe.Err
+		line, msg = pe.StartLine, pe.Err.Error()
 	}
 	if errors.Is(err, csv.ErrQuote) || errors.Is(err, csv.ErrBareQuote) {
-		return line, `a quote stands inside a cell or is never closed; write quotes around the whole cell, or none`
+		msg = "a quote stands inside a cell or is never closed; write quotes around the whole cell, or none"
 	}
-	return line, err.Error()
+	t.faults.Add(t.file, line, "", "%s", msg)
 }
 
 // header finds each column's place.
@@ -134,12 +166,7 @@ func (t *Table) header() {
 }
 
 func (t *Table) known(name string) bool {
-	for _, c := range t.form.Columns {
-		if c == name {
-			return true
-		}
-	}
-	return t.form.Prefix != "" && len(name) > len(t.form.Prefix) && strings.HasPrefix(name, t.form.Prefix)
+	return slices.Contains(t.form.Columns, name) || t.form.Prefix != "" && len(name) > len(t.form.Prefix) && strings.HasPrefix(name, t.form.Prefix)
 }
 
 func (t *Table) suggest(cell string) string {
@@ -227,6 +254,9 @@ func (t *Table) Line() int { return t.cellLine(0) }
 func (t *Table) cellLine(cell int) int {
 	if cell < 0 || cell >= len(t.cells) {
 		cell = 0
+	}
+	if t.csv == nil {
+		return typedLine
 	}
 	line, _ := t.csv.FieldPos(cell)
 	return line

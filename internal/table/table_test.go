@@ -34,6 +34,7 @@ func TestOpen_Layouts(t *testing.T) {
 		"semicolons":        "value;name\n1,5;a\n2;b\n",
 		"tabs":              "value\tname\n1,5\ta\n2\tb\n",
 		"comments, blanks":  "# made up\n\nvalue,name\n# here too\n1.5,a\n,\n2,b\n",
+		"set in, quoted":    "  # made up; a list\n\"# a; list\"\nvalue,name\n # a note, of two parts\n\"# 3,c\",\n1.5,a\n2,b\n",
 		"quotes, capitals":  "Value,NAME\n\"1.5\",\"a\"\n 2 , b\n",
 		"columns the other": "name,value\na,1.5\nb,2\n",
 		"trailing commas":   "value,name\n1.5,a,\n2,b,,\n",
@@ -46,6 +47,15 @@ func TestOpen_Layouts(t *testing.T) {
 				t.Errorf("sum %g of %q, %v; want 3.5 of a, b", total, names, err)
 			}
 		})
+	}
+}
+
+// A label may start with #: where any text may stand first, only a cell that
+// stands alone is a comment.
+func TestOpen_LabelIsNoComment(t *testing.T) {
+	total, names, err := sum("name,value\n\"#1\",1.5\n\"# a note\",\nb,2\n")
+	if err != nil || total != 3.5 || strings.Join(names, "") != "#1b" {
+		t.Errorf("sum %g of %q, %v; want 3.5 of #1, b", total, names, err)
 	}
 }
 

@@ -3,14 +3,15 @@ package table
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 
 	"ringtrue/internal/fileerr"
 )
 
-// Text strips the byte order mark and settles line ends, or says why the
+// settled strips the byte order mark and settles line ends, or says why the
 // data cannot be a table at all. what is what the file is called in messages.
-func Text(data []byte, what string) ([]byte, *fileerr.Fault) {
+func settled(data []byte, what string) ([]byte, *fileerr.Fault) {
 	if len(data) > MaxBytes {
 		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is larger than %d MB; that is no %s", MaxBytes>>20, what)}
 	}
@@ -48,19 +49,26 @@ func badUTF8(data []byte) int {
 	return at
 }
 
-// Separator is what parts the cells of the header row.
-func Separator(data []byte) rune {
+// firstLine is the first line that is neither blank nor a comment, and where it
+// stands; "" where there is none.
+func firstLine(data []byte) (number int, text string) {
 	for line := range bytes.Lines(data) {
+		number++
 		line = bytes.TrimSpace(line)
-		switch {
-		case len(line) == 0 || line[0] == '#':
-			continue
-		case bytes.IndexByte(line, '\t') >= 0:
-			return '\t'
-		case bytes.IndexByte(line, ';') >= 0:
-			return ';'
+		if len(line) > 0 && line[0] != '#' && !bytes.HasPrefix(line, []byte(`"#`)) {
+			return number, string(line)
 		}
-		return ','
+	}
+	return 0, ""
+}
+
+// separator is what parts the cells of a header row.
+func separator(header string) rune {
+	switch {
+	case strings.Contains(header, "\t"):
+		return '\t'
+	case strings.Contains(header, ";"):
+		return ';'
 	}
 	return ','
 }
