@@ -111,7 +111,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 	}
 	switch {
 	case o.json && a.Values > mostSetOut:
-		err = s.printLongJSON(a)
+		err = s.encodeJSON(a, "")
 	case o.json:
 		err = s.printJSON(a)
 	default:
