@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 )
 
@@ -34,14 +35,14 @@ type ActionsAnswer struct {
 
 // ActionNote is one stop at another action. LeftMM is what is left of the gap
 // over the crown it comes nearest to, the pluck taken both ways: from 0 on the
-// note is clear; below, it may still graze, buzz or just pass. Nil where nothing
+// note is clear; below, it may still graze, buzz or just pass. Missing where nothing
 // lies beyond the stop.
 type ActionNote struct {
-	String int      `json:"string"`
-	Fret   int      `json:"fret"`
-	LeftMM *float64 `json:"left_mm"`
-	AtFret int      `json:"at_fret"`
-	Chokes bool     `json:"chokes"`
+	String int     `json:"string"`
+	Fret   int     `json:"fret"`
+	LeftMM num.Opt `json:"left_mm"`
+	AtFret int     `json:"at_fret"`
+	Chokes bool    `json:"chokes"`
 }
 
 // NewActions judges a neck as Play does and keeps what its notes need.
@@ -102,7 +103,7 @@ func (a *Actions) At(raiseMM float64) (*ActionsAnswer, error) {
 		for i, m := range play.Margins(c.Lane, stops, rest, a.judged[k].Own) {
 			n := ActionNote{String: c.Lane.String, Fret: stops[i].Fret}
 			if m.Any {
-				n.LeftMM, n.AtFret = &m.LeastMM, m.Nearest
+				n.LeftMM, n.AtFret = num.Some(m.LeastMM), m.Nearest
 				for _, crown := range c.Lane.Crowns[stops[i].Beyond:] {
 					n.Chokes = n.Chokes || stops[i].Gap(crown, rest) <= 0
 				}

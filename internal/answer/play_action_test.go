@@ -37,18 +37,18 @@ func TestActions_AsPlayAtThatAction(t *testing.T) {
 				t.Fatalf("string %d fret %d is not judged", n.String, n.Fret)
 			}
 			x := notes[i]
-			if (n.LeftMM == nil) != (x.ClearMarginMM == nil) {
+			if (!n.LeftMM.Known()) != (!x.ClearMarginMM.Known()) {
 				t.Fatalf("%+g mm: string %d fret %d: %v, Play has %v", by, n.String, n.Fret, n.LeftMM, x.ClearMarginMM)
 			}
-			if n.LeftMM == nil {
+			if !n.LeftMM.Known() {
 				continue
 			}
 			compared++
-			if math.Abs(*n.LeftMM-*x.ClearMarginMM) > 1e-9 || n.Chokes != (x.Verdict == "chokes") {
-				t.Errorf("%+g mm: string %d fret %d: %g left, chokes %v; Play has %g, %s", by, n.String, n.Fret, *n.LeftMM, n.Chokes, *x.ClearMarginMM, x.Verdict)
+			if math.Abs(n.LeftMM.OrNaN()-x.ClearMarginMM.OrNaN()) > 1e-9 || n.Chokes != (x.Verdict == "chokes") {
+				t.Errorf("%+g mm: string %d fret %d: %g left, chokes %v; Play has %g, %s", by, n.String, n.Fret, n.LeftMM.OrNaN(), n.Chokes, x.ClearMarginMM.OrNaN(), x.Verdict)
 			}
-			if *n.LeftMM >= 0 && x.Verdict != "clear" {
-				t.Errorf("%+g mm: string %d fret %d has %g mm left, but %s", by, n.String, n.Fret, *n.LeftMM, x.Verdict)
+			if n.LeftMM.OrNaN() >= 0 && x.Verdict != "clear" {
+				t.Errorf("%+g mm: string %d fret %d has %g mm left, but %s", by, n.String, n.Fret, n.LeftMM.OrNaN(), x.Verdict)
 			}
 		}
 	}

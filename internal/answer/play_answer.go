@@ -1,5 +1,10 @@
 package answer
 
+import (
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
+)
+
 // PlayAnswer is what `play` says of a neck.
 type PlayAnswer struct {
 	Neck            string       `json:"neck"`
@@ -8,7 +13,7 @@ type PlayAnswer struct {
 	AsPlanned       bool         `json:"as_planned"`     // after the levelling plan
 	Capo            int          `json:"capo"`
 	Strings         []PlayString `json:"strings"`
-	LeastMarginMM   *float64     `json:"least_margin_mm"` // over all touches
+	LeastMarginMM   num.Opt      `json:"least_margin_mm"` // over all touches
 	LeastMetal      PlayMetal    `json:"least_metal"`
 	LeastMetalClear PlayMetal    `json:"least_metal_clear"`
 	Cures           *PlayCures   `json:"cures,omitempty"` // where some note is not clear at judge_by
@@ -33,11 +38,11 @@ type PlayString struct {
 	CoreTaken           bool       `json:"core_taken"` // by rule, as the file gives none
 	ScaleMM             float64    `json:"scale_mm"`
 	ActionMM            float64    `json:"action_mm"`
-	NutMM               *float64   `json:"nut_mm"`
-	SaddleMM            *float64   `json:"saddle_mm"`
-	LowestActionMM      *float64   `json:"lowest_action_mm"`
-	LowestClearActionMM *float64   `json:"lowest_clear_action_mm"`
-	RaiseActionMM       *float64   `json:"raise_action_mm"` // until every note is clear at judge_by
+	NutMM               num.Opt    `json:"nut_mm"`
+	SaddleMM            num.Opt    `json:"saddle_mm"`
+	LowestActionMM      num.Opt    `json:"lowest_action_mm"`
+	LowestClearActionMM num.Opt    `json:"lowest_clear_action_mm"`
+	RaiseActionMM       num.Opt    `json:"raise_action_mm"` // until every note is clear at judge_by
 	SagMM               float64    `json:"sag_mm"`          // on a neck that lies flat
 	QuarterTurnMS       float64    `json:"quarter_turn_ms"` // of the plane of vibration, a quarter of the pluck going sideways
 	SharpCents          float64    `json:"sharp_at_pluck_cents"`
@@ -45,15 +50,25 @@ type PlayString struct {
 	Notes               []PlayNote `json:"notes"`
 }
 
+// At are the string's notes under one touch.
+func (s PlayString) At(touch string) (notes []PlayNote) {
+	for _, n := range s.Notes {
+		if n.Touch == touch {
+			notes = append(notes, n)
+		}
+	}
+	return notes
+}
+
 // PlayNote is one stop under one touch.
 type PlayNote struct {
 	Fret          int          `json:"fret"`
 	Touch         string       `json:"touch"`
-	MarginMM      *float64     `json:"margin_mm"` // nil where nothing lies beyond the stop
+	MarginMM      num.Opt      `json:"margin_mm"` // nil where nothing lies beyond the stop
 	NearestFret   *int         `json:"nearest_fret"`
-	ClearMarginMM *float64     `json:"clear_margin_mm,omitempty"` // against the stiff string's reach, at judge_by
-	Verdict       string       `json:"verdict"`                   // "clear", "grazes", "buzzes", "chokes"
-	NotSeen       []int        `json:"not_seen,omitempty"`        // frets beyond the stop whose crowns are not known
+	ClearMarginMM num.Opt      `json:"clear_margin_mm,omitzero"` // against the stiff string's reach, at judge_by
+	Verdict       play.Verdict `json:"verdict"`                  // "clear", "grazes", "buzzes", "chokes"
+	NotSeen       []int        `json:"not_seen,omitempty"`       // frets beyond the stop whose crowns are not known
 	Contact       *PlayContact `json:"contact,omitempty"`
 }
 
@@ -74,8 +89,8 @@ type PlayContact struct {
 // totals are nil where a crown would go too low.
 type PlayMetal struct {
 	Feasible      bool              `json:"feasible"`
-	TotalRemoveMM *float64          `json:"total_remove_mm"`
-	MaxRemoveMM   *float64          `json:"max_remove_mm"`
+	TotalRemoveMM num.Opt           `json:"total_remove_mm"`
+	MaxRemoveMM   num.Opt           `json:"max_remove_mm"`
 	Strings       []PlayStringMetal `json:"strings"`
 }
 
@@ -83,7 +98,7 @@ type PlayMetal struct {
 type PlayStringMetal struct {
 	String        int              `json:"string"`
 	Feasible      bool             `json:"feasible"`
-	TotalRemoveMM *float64         `json:"total_remove_mm"`
+	TotalRemoveMM num.Opt          `json:"total_remove_mm"`
 	Crowns        []PlayMetalCrown `json:"crowns"`
 	Why           string           `json:"why,omitempty"` // not feasible: which note asks too much of which crown
 }
@@ -97,23 +112,23 @@ type PlayMetalCrown struct {
 // PlayCures is what makes every note of the neck clear at judge_by, each cure by
 // itself; nil where it cannot.
 type PlayCures struct {
-	RaiseActionMM *float64 `json:"raise_action_mm"` // of the string that needs most
-	ReliefMM      *float64 `json:"relief_mm"`       // added to setup.relief; less where negative
-	RaiseNutMM    *float64 `json:"raise_nut_mm"`
-	Refit         []int    `json:"refit"` // frets of which refitting one, by itself, is enough
-	MetalMM       *float64 `json:"metal_mm"`
+	RaiseActionMM num.Opt `json:"raise_action_mm"` // of the string that needs most
+	ReliefMM      num.Opt `json:"relief_mm"`       // added to setup.relief; less where negative
+	RaiseNutMM    num.Opt `json:"raise_nut_mm"`
+	Refit         []int   `json:"refit"` // frets of which refitting one, by itself, is enough
+	MetalMM       num.Opt `json:"metal_mm"`
 }
 
 // PlayWorst is a note that is not clear, and what would make it so.
 type PlayWorst struct {
-	String  int         `json:"string"`
-	Fret    int         `json:"fret"`
-	Verdict string      `json:"verdict"`
-	ShortMM float64     `json:"short_mm"` // by how much the gap falls short of the stiff string's reach
-	AtFret  int         `json:"at_fret"`
-	Cure    string      `json:"cure"`
-	Explain bool        `json:"fret_explains"` // a fret that is off explains it
-	Left    []PlaceLeft `json:"left"`
+	String  int          `json:"string"`
+	Fret    int          `json:"fret"`
+	Verdict play.Verdict `json:"verdict"`
+	ShortMM float64      `json:"short_mm"` // by how much the gap falls short of the stiff string's reach
+	AtFret  int          `json:"at_fret"`
+	Cure    string       `json:"cure"`
+	Explain bool         `json:"fret_explains"` // a fret that is off explains it
+	Left    []PlaceLeft  `json:"left"`
 }
 
 // PlaceLeft is what is left of the gap over a crown: gap less reach.
@@ -126,17 +141,17 @@ type PlaceLeft struct {
 
 // PlayBend is a note pushed across the board.
 type PlayBend struct {
-	String       int      `json:"string"`
-	Fret         int      `json:"fret"`
-	Verdict      string   `json:"verdict"`        // "clear", "strikes", "frets out", "off the board"
-	PushMM       float64  `json:"push_mm"`        // sideways at the stop
-	MarginMM     *float64 `json:"margin_mm"`      // ideal string
-	ClearMM      *float64 `json:"clear_mm"`       // stiff string
-	NearestFret  *int     `json:"nearest_fret"`   // where the stiff string comes nearest
-	AcrossMM     *float64 `json:"across_mm"`      // how far from the centre line, treble side positive
-	SaveRadiusMM *float64 `json:"save_radius_mm"` // the tightest radius at the stop that clears it
-	SaveFlat     bool     `json:"save_flat"`      // only a flat board would
-	SaveFallMM   *float64 `json:"save_fall_mm"`   // what the nearest fret would have to fall away further
+	String       int     `json:"string"`
+	Fret         int     `json:"fret"`
+	Verdict      string  `json:"verdict"`        // "clear", "strikes", "frets out", "off the board"
+	PushMM       float64 `json:"push_mm"`        // sideways at the stop
+	MarginMM     num.Opt `json:"margin_mm"`      // ideal string
+	ClearMM      num.Opt `json:"clear_mm"`       // stiff string
+	NearestFret  *int    `json:"nearest_fret"`   // where the stiff string comes nearest
+	AcrossMM     num.Opt `json:"across_mm"`      // how far from the centre line, treble side positive
+	SaveRadiusMM num.Opt `json:"save_radius_mm"` // the tightest radius at the stop that clears it
+	SaveFlat     bool    `json:"save_flat"`      // only a flat board would
+	SaveFallMM   num.Opt `json:"save_fall_mm"`   // what the nearest fret would have to fall away further
 }
 
 // NotJudged names notes that could not be judged, or not against every fret.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
 )
@@ -40,7 +41,7 @@ func bendAnswer(x play.Bend) PlayBend {
 		a.Verdict = "off the board"
 		return a
 	}
-	a.MarginMM, a.ClearMM, a.NearestFret, a.AcrossMM = &x.Margin.LeastMM, &x.Own.LeastMM, &x.Own.Nearest, &x.AcrossMM
+	a.MarginMM, a.ClearMM, a.NearestFret, a.AcrossMM = num.Some(x.Margin.LeastMM), num.Some(x.Own.LeastMM), &x.Own.Nearest, num.Some(x.AcrossMM)
 	if x.Own.LeastMM >= 0 {
 		return a
 	}
@@ -48,6 +49,6 @@ func bendAnswer(x play.Bend) PlayBend {
 	if x.FretsOut() {
 		a.Verdict = "frets out"
 	}
-	a.SaveRadiusMM, a.SaveFlat, a.SaveFallMM = orNil(x.RadiusMM), math.IsInf(x.RadiusMM, 1), &x.FallMM
+	a.SaveRadiusMM, a.SaveFlat, a.SaveFallMM = num.Some(x.RadiusMM), math.IsInf(x.RadiusMM, 1), num.Some(x.FallMM)
 	return a
 }

@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strings"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 )
 
@@ -27,7 +28,7 @@ func (p *player) worst() error {
 			if err != nil {
 				return err
 			}
-			w := PlayWorst{String: c.Lane.String, Fret: n.Fret, Verdict: string(n.Verdict), Left: p.left(k, s),
+			w := PlayWorst{String: c.Lane.String, Fret: n.Fret, Verdict: n.Verdict, Left: p.left(k, s),
 				Cure: "nothing to do: it touches by less than can be measured"}
 			if needed {
 				w.ShortMM, w.AtFret = r.ShortMM, r.Fret
@@ -36,7 +37,7 @@ func (p *player) worst() error {
 			p.answer.Worst = append(p.answer.Worst, w)
 		}
 	}
-	rank := map[string]int{string(play.Chokes): 0, string(play.Buzzes): 1, string(play.Grazes): 2}
+	rank := map[play.Verdict]int{play.Chokes: 0, play.Buzzes: 1, play.Grazes: 2}
 	sort.SliceStable(p.answer.Worst, func(a, b int) bool {
 		x, y := p.answer.Worst[a], p.answer.Worst[b]
 		if rank[x.Verdict] != rank[y.Verdict] {
@@ -102,12 +103,12 @@ func (p *player) cures() error {
 		}
 		relief, nut, action = relief.And(r), nut.And(n), math.Max(action, a-c.Setup.ActionMM)
 	}
-	out := &PlayCures{RaiseActionMM: orNil(action), Refit: []int{}, MetalMM: p.answer.LeastMetalClear.TotalRemoveMM}
+	out := &PlayCures{RaiseActionMM: num.Some(action), Refit: []int{}, MetalMM: p.answer.LeastMetalClear.TotalRemoveMM}
 	if !relief.Empty() {
-		out.ReliefMM = orNil(relief.Nearest(0))
+		out.ReliefMM = num.Some(relief.Nearest(0))
 	}
 	if !nut.Empty() && !p.r.Model.Scale.ZeroFret && p.r.Capo == 0 {
-		out.RaiseNutMM = orNil(nut.Nearest(0))
+		out.RaiseNutMM = num.Some(nut.Nearest(0))
 	}
 	for _, f := range p.frets() {
 		if ok, err := p.clearsWithRefit(f); err != nil {
@@ -161,11 +162,11 @@ func (p *player) warn() {
 func (p *player) warnChoked(s PlayString, add func(string, ...any)) {
 	choked, notes := 0, 0
 	for _, n := range s.Notes {
-		if n.Touch != p.answer.JudgeBy || n.MarginMM == nil {
+		if n.Touch != p.answer.JudgeBy || !n.MarginMM.Known() {
 			continue
 		}
 		notes++
-		if n.Verdict == string(play.Chokes) {
+		if n.Verdict == play.Chokes {
 			choked++
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
 	"ringtrue/internal/stringset"
@@ -60,7 +61,7 @@ func (p *player) stringAnswer(i int, s stringset.String, k int) (PlayString, err
 		return a, err
 	}
 	c, j := p.cases[k], p.judged[k]
-	a.NutMM, a.SaddleMM = &j.Rest.NutMM, &j.Rest.SaddleMM
+	a.NutMM, a.SaddleMM = num.Some(j.Rest.NutMM), num.Some(j.Rest.SaddleMM)
 	low, err := play.LowestAction(c.Lane, c.Setup, j.Ideal)
 	if err != nil {
 		return a, err
@@ -69,20 +70,12 @@ func (p *player) stringAnswer(i int, s stringset.String, k int) (PlayString, err
 	if err != nil {
 		return a, err
 	}
-	a.LowestActionMM, a.LowestClearActionMM = orNil(low), orNil(clear)
-	a.RaiseActionMM = orNil(math.Max(0, clear-c.Setup.ActionMM))
+	a.LowestActionMM, a.LowestClearActionMM = num.Some(low), num.Some(clear)
+	a.RaiseActionMM = num.Some(math.Max(0, clear-c.Setup.ActionMM))
 	for s := range j.Stops {
 		a.Notes = append(a.Notes, p.notes(k, s)...)
 	}
 	return a, nil
-}
-
-// orNil is a value to be shown, nil where there is none.
-func orNil(v float64) *float64 {
-	if math.IsInf(v, 0) || math.IsNaN(v) {
-		return nil
-	}
-	return &v
 }
 
 // notes are the notes of one stop of case k.
@@ -90,16 +83,15 @@ func (p *player) notes(k, s int) []PlayNote {
 	c, j := p.cases[k], p.judged[k]
 	var out []PlayNote
 	for t, n := range j.Notes[s] {
-		a := PlayNote{Fret: n.Fret, Touch: n.Touch, Verdict: string(n.Verdict), NotSeen: p.unseen(c.Lane.String, n.Fret)}
+		a := PlayNote{Fret: n.Fret, Touch: n.Touch, Verdict: n.Verdict, NotSeen: p.unseen(c.Lane.String, n.Fret)}
 		if n.Margin.Any {
-			margin, nearest := n.Margin.LeastMM, n.Margin.Nearest
-			a.MarginMM, a.NearestFret = &margin, &nearest
+			a.MarginMM, a.NearestFret = num.Some(n.Margin.LeastMM), &j.Notes[s][t].Margin.Nearest
 			if t == p.judge {
 				left := math.Inf(1)
 				for _, l := range p.left(k, s) {
 					left = math.Min(left, l.LeftMM)
 				}
-				a.ClearMarginMM = orNil(left)
+				a.ClearMarginMM = num.Some(left)
 			}
 		}
 		if x := n.Contact; x != nil {
@@ -168,12 +160,10 @@ func (p *player) leastMargin() {
 	low := math.Inf(1)
 	for _, s := range p.answer.Strings {
 		for _, n := range s.Notes {
-			if n.MarginMM != nil {
-				low = math.Min(low, *n.MarginMM)
-			}
+			low = math.Min(low, n.MarginMM.Or(low))
 		}
 	}
-	p.answer.LeastMarginMM = orNil(low)
+	p.answer.LeastMarginMM = num.Some(low)
 }
 
 // metal is the least metal of every judged string against some needs.
@@ -189,7 +179,7 @@ func (p *player) metal(needs func(play.Judged) play.Needs) PlayMetal {
 			out.Strings = append(out.Strings, a)
 			continue
 		}
-		a.TotalRemoveMM = &m.TotalMM
+		a.TotalRemoveMM = num.Some(m.TotalMM)
 		for i, take := range m.RemoveMM {
 			if take > 0 {
 				a.Crowns = append(a.Crowns, PlayMetalCrown{Fret: c.Lane.Crowns[i].Fret, RemoveMM: take})
@@ -200,7 +190,7 @@ func (p *player) metal(needs func(play.Judged) play.Needs) PlayMetal {
 		out.Strings = append(out.Strings, a)
 	}
 	if out.Feasible {
-		out.TotalRemoveMM, out.MaxRemoveMM = &total, &most
+		out.TotalRemoveMM, out.MaxRemoveMM = num.Some(total), num.Some(most)
 	}
 	return out
 }

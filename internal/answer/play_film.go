@@ -25,7 +25,7 @@ type PlayFilmAnswer struct {
 	Pitch      string            `json:"pitch"` // of the open string
 	Fret       int               `json:"fret"`
 	Touch      string            `json:"touch"`
-	Verdict    string            `json:"verdict"`
+	Verdict    play.Verdict      `json:"verdict"`
 	Release    string            `json:"release"` // "away" from the board or "towards" it
 	TriangleMM float64           `json:"triangle_mm"`
 	PluckMM    float64           `json:"pluck_mm"`
@@ -152,7 +152,7 @@ func (p *player) film(ctx context.Context, c play.Case, one play.Judged, fret in
 	}
 	a := filmAnswer(s, take)
 	a.Neck, a.State, a.String, a.Fret, a.Touch = p.r.Model.Name, p.state(), c.Lane.String, fret, c.Touches[0].Name
-	a.Pitch, a.Verdict, a.Release, a.TriangleMM = p.pitchOf(c.Lane.String), string(note.Verdict), release, max(height, -height)
+	a.Pitch, a.Verdict, a.Release, a.TriangleMM = p.pitchOf(c.Lane.String), note.Verdict, release, max(height, -height)
 	return a, nil
 }
 

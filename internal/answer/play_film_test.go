@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"reflect"
+	"ringtrue/internal/play"
 	"strings"
 	"testing"
 )
@@ -30,7 +31,7 @@ func TestPlayFilm_AsPlaySays(t *testing.T) {
 	m, l := heronNeck(t)
 	r := PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true}
 	all := mustPlay(t, r)
-	seen := map[string]bool{}
+	seen := map[play.Verdict]bool{}
 	for _, c := range []NoteChoice{{1, 6, ""}, {1, 6, "light"}, {2, 0, "hard"}, {6, 3, "hard"}, {4, 12, "firm"}} {
 		a := mustFilm(t, PlayFilmRequest{Play: r, Note: c})
 		if c.Touch == "" {

@@ -41,7 +41,7 @@ func TestPlay_CapoPitchAndSet(t *testing.T) {
 		t.Error("an untouched string changed")
 	}
 	// Slacker strings swing wider: the lowest clear action rises.
-	if *tuned.Strings[5].LowestClearActionMM <= *open.Strings[5].LowestClearActionMM {
+	if tuned.Strings[5].LowestClearActionMM.OrNaN() <= open.Strings[5].LowestClearActionMM.OrNaN() {
 		t.Error("tuned down, a string can go no lower")
 	}
 }
@@ -59,11 +59,11 @@ func TestPlay_AsPlanned(t *testing.T) {
 	// the perfect neck's than a few zones.
 	perfect := mustPlay(t, PlayRequest{Model: m, Layout: l})
 	for i, s := range after.Strings {
-		if d := *s.LowestActionMM - *perfect.Strings[i].LowestActionMM; math.Abs(d) > 0.3 {
+		if d := s.LowestActionMM.OrNaN() - perfect.Strings[i].LowestActionMM.OrNaN(); math.Abs(d) > 0.3 {
 			t.Errorf("string %d: lowest action %g off the perfect neck's", i+1, d)
 		}
-		if *s.LowestClearActionMM > *before.Strings[i].LowestClearActionMM+0.02 {
-			t.Errorf("string %d: levelled, it must be set higher: %g after %g", i+1, *s.LowestClearActionMM, *before.Strings[i].LowestClearActionMM)
+		if s.LowestClearActionMM.OrNaN() > before.Strings[i].LowestClearActionMM.OrNaN()+0.02 {
+			t.Errorf("string %d: levelled, it must be set higher: %g after %g", i+1, s.LowestClearActionMM.OrNaN(), before.Strings[i].LowestClearActionMM.OrNaN())
 		}
 	}
 	if _, err := Play(context.Background(), PlayRequest{Model: m, Layout: l, Planned: true}); err == nil {
@@ -77,13 +77,13 @@ func TestPlay_ZeroFretFewFretsLift(t *testing.T) {
 		`nut = "0.35 mm" `, `nut = "0 mm" `)
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l})
 	s := a.Strings[0]
-	if *s.NutMM != 0 || len(s.Notes) != 9*3 {
-		t.Errorf("open string at %g mm, %d notes", *s.NutMM, len(s.Notes))
+	if s.NutMM.OrNaN() != 0 || len(s.Notes) != 9*3 {
+		t.Errorf("open string at %g mm, %d notes", s.NutMM.OrNaN(), len(s.Notes))
 	}
 	// The action stands over the last fret, 8.
 	x8 := 640 * (1 - math.Exp2(-8.0/12))
 	z8 := -0.10 // fall-away; the relief ends here
-	if got := *s.SaddleMM * x8 / 640; math.Abs(got-z8-1.4) > 1e-9 {
+	if got := s.SaddleMM.OrNaN() * x8 / 640; math.Abs(got-z8-1.4) > 1e-9 {
 		t.Errorf("open string %g mm over fret 8, want 1.4", got-z8)
 	}
 	for _, n := range s.Notes {
@@ -106,7 +106,7 @@ func TestPlay_LanesNotRead(t *testing.T) {
 		t.Fatalf("only %d readings of lane 1", len(some))
 	}
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: some, Read: true})
-	if len(a.NotJudged) != 5 || a.AsAsked() || len(a.Strings) != 6 || len(a.Strings[3].Notes) != 0 || a.Strings[3].LowestActionMM != nil {
+	if len(a.NotJudged) != 5 || a.AsAsked() || len(a.Strings) != 6 || len(a.Strings[3].Notes) != 0 || a.Strings[3].LowestActionMM.Known() {
 		t.Errorf("not judged: %+v", a.NotJudged)
 	}
 	if len(a.Strings[0].Notes) != 69 || a.Strings[3].TensionN <= 0 {
@@ -124,7 +124,7 @@ func TestPlay_LanesNotRead(t *testing.T) {
 		t.Errorf("without fret 22: %+v", n)
 	}
 	none := mustPlay(t, PlayRequest{Model: m, Layout: l, Read: true})
-	if len(none.NotJudged) != 6 || none.LeastMarginMM != nil {
+	if len(none.NotJudged) != 6 || none.LeastMarginMM.Known() {
 		t.Errorf("no readings at all: %+v", none.NotJudged)
 	}
 }
@@ -199,7 +199,7 @@ func TestPlay_BoardShapeOnACylinder(t *testing.T) {
 func TestPlay_OneFret(t *testing.T) {
 	m, l := heronNeck(t, "frets = 22", "frets = 1", `fall_away = { from = 15, depth = "0.10 mm" }`, "")
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Bend: 1})
-	if len(a.Strings[0].Notes) != 6 || a.Strings[0].LowestActionMM == nil || len(a.Bends) != 0 {
+	if len(a.Strings[0].Notes) != 6 || !a.Strings[0].LowestActionMM.Known() || len(a.Bends) != 0 {
 		t.Errorf("%+v", a.Strings[0])
 	}
 }
@@ -210,7 +210,7 @@ func TestPlay_Bends(t *testing.T) {
 	words := map[string]int{}
 	for _, b := range a.Bends {
 		words[b.Verdict]++
-		if (b.SaveFallMM != nil) != (b.Verdict == "strikes" || b.Verdict == "frets out") {
+		if (b.SaveFallMM.Known()) != (b.Verdict == "strikes" || b.Verdict == "frets out") {
 			t.Errorf("%+v", b)
 		}
 	}

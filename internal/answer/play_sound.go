@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/sound"
 )
@@ -265,7 +266,7 @@ func (l *listener) hear(ctx context.Context, k, i int, toward bool, seconds floa
 	for n := range heard {
 		heard[n] /= full
 	}
-	note.PeakDB = orNil(20 * math.Log10(peak(heard)))
+	note.PeakDB = num.Some(20 * math.Log10(peak(heard)))
 	return heard, note, nil
 }
 

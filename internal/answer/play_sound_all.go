@@ -20,8 +20,8 @@ const (
 )
 
 // ticksOf is how many ticks announce a note.
-func ticksOf(verdict string) int {
-	return map[string]int{string(play.Grazes): 1, string(play.Buzzes): 2, string(play.Chokes): 3}[verdict]
+func ticksOf(verdict play.Verdict) int {
+	return map[play.Verdict]int{play.Grazes: 1, play.Buzzes: 2, play.Chokes: 3}[verdict]
 }
 
 // SoundAll is every note of the neck in turn, string by string, in two channels:

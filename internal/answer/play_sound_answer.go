@@ -3,6 +3,8 @@ package answer
 import (
 	"math"
 
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
 	"ringtrue/internal/sound"
 )
 
@@ -31,13 +33,13 @@ type SoundNote struct {
 	Pitch       string       `json:"pitch"` // of the open string
 	Fret        int          `json:"fret"`
 	State       string       `json:"state"` // "as read", "as planned", "perfect crowns"
-	Verdict     string       `json:"verdict"`
+	Verdict     play.Verdict `json:"verdict"`
 	Ticks       int          `json:"ticks,omitempty"`   // before it, among all notes
 	Release     string       `json:"release,omitempty"` // "away" from the board or "towards" it
 	TriangleMM  float64      `json:"triangle_mm"`
-	FullScaleN  *float64     `json:"full_scale_n,omitempty"`
-	FullScaleMM *float64     `json:"full_scale_mm_per_s,omitempty"`
-	PeakDB      *float64     `json:"peak_db"` // below full scale; nil for a silent note
+	FullScaleN  num.Opt      `json:"full_scale_n,omitzero"`
+	FullScaleMM num.Opt      `json:"full_scale_mm_per_s,omitzero"`
+	PeakDB      num.Opt      `json:"peak_db"` // below full scale; nil for a silent note
 	Contact     *PlayContact `json:"contact,omitempty"`
 }
 
@@ -51,9 +53,9 @@ func (l *listener) soundNote(k, i int, seconds, full float64) SoundNote {
 		n.Pitch = l.r.Set[number-1].Pitch
 	}
 	if l.place.FromSaddleMM == 0 {
-		n.FullScaleN = &full
+		n.FullScaleN = num.Some(full)
 	} else {
-		n.FullScaleMM = &full
+		n.FullScaleMM = num.Some(full)
 	}
 	return n
 }

@@ -7,6 +7,7 @@ import (
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/study"
 )
@@ -159,7 +160,7 @@ func studyLevels(mm []float64) []PlayStudyLevel {
 	var out []PlayStudyLevel
 	for _, share := range studyShares() {
 		l := study.LevelOf(mm, share)
-		out = append(out, PlayStudyLevel{SharePct: 100 * share, ActionMM: orNil(l.ActionMM), LowMM: orNil(l.LowMM), HighMM: orNil(l.HighMM)})
+		out = append(out, PlayStudyLevel{SharePct: 100 * share, ActionMM: num.Some(l.ActionMM), LowMM: num.Some(l.LowMM), HighMM: num.Some(l.HighMM)})
 	}
 	return out
 }

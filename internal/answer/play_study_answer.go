@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 )
 
 // PlayStudyAnswer tells how low the strings of necks can go whose frets are
@@ -53,10 +54,10 @@ type PlayStudyLevels struct {
 // nil where that share clears at no action. Low and High hold the value that all
 // necks would give, with 95 % confidence; nil where the draws do not bound it.
 type PlayStudyLevel struct {
-	SharePct float64  `json:"share_pct"`
-	ActionMM *float64 `json:"action_mm"`
-	LowMM    *float64 `json:"low_mm"`
-	HighMM   *float64 `json:"high_mm"`
+	SharePct float64 `json:"share_pct"`
+	ActionMM num.Opt `json:"action_mm"`
+	LowMM    num.Opt `json:"low_mm"`
+	HighMM   num.Opt `json:"high_mm"`
 }
 
 // PlayStudyBuys is what the levelness between two zones is worth in action, on

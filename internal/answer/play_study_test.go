@@ -40,20 +40,20 @@ func TestPlayStudy_MedianFallsToThePerfectNeck(t *testing.T) {
 	a := mustStudy(t, r)
 	perfect := mustPlay(t, r.Play)
 	for i, s := range perfect.Strings {
-		want := *s.LowestClearActionMM
+		want := s.LowestClearActionMM.OrNaN()
 		if got := a.Strings[i].PerfectActionMM; math.Abs(got-want) > 1e-12 {
 			t.Errorf("string %d: perfect crowns allow %g, play says %g", i+1, got, want)
 		}
 		for k := range studyShares() {
-			if got := *a.Zones[0].Strings[i].Levels[k].ActionMM; math.Abs(got-want) > 1e-12 {
+			if got := a.Zones[0].Strings[i].Levels[k].ActionMM.OrNaN(); math.Abs(got-want) > 1e-12 {
 				t.Errorf("string %d at a zone of 0: %g, play says %g", i+1, got, want)
 			}
-			if got := *a.Zones[1].Strings[i].Levels[k].ActionMM; math.Abs(got-want) > 2e-5 {
+			if got := a.Zones[1].Strings[i].Levels[k].ActionMM.OrNaN(); math.Abs(got-want) > 2e-5 {
 				t.Errorf("string %d at a zone of 1 nm: %g, play says %g", i+1, got, want)
 			}
 		}
 		for z := 3; z < len(a.Zones); z++ {
-			if wide, narrow := *a.Zones[z].Strings[i].Levels[0].ActionMM, *a.Zones[z-1].Strings[i].Levels[0].ActionMM; !(wide > narrow) {
+			if wide, narrow := a.Zones[z].Strings[i].Levels[0].ActionMM.OrNaN(), a.Zones[z-1].Strings[i].Levels[0].ActionMM.OrNaN(); !(wide > narrow) {
 				t.Errorf("string %d: median %g at a zone of %g, %g at %g", i+1, wide, r.ZonesMM[z], narrow, r.ZonesMM[z-1])
 			}
 		}
@@ -262,8 +262,8 @@ func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
 			mean, most, tried = mean+rise, math.Max(most, rise), tried+1
 		}
 	}
-	if mean /= float64(tried); mean >= *drawn[0].ActionMM || most >= *drawn[1].ActionMM || most <= 0 {
-		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, *drawn[0].ActionMM, *drawn[1].ActionMM)
+	if mean /= float64(tried); mean >= drawn[0].ActionMM.OrNaN() || most >= drawn[1].ActionMM.OrNaN() || most <= 0 {
+		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, drawn[0].ActionMM.OrNaN(), drawn[1].ActionMM.OrNaN())
 	}
 }
 

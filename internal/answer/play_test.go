@@ -115,7 +115,7 @@ func TestPlay_PerfectHeronMargins(t *testing.T) {
 				t.Fatalf("note %d is fret %d, %s", k, n.Fret, n.Touch)
 			}
 			if stop == 22 {
-				if n.MarginMM != nil || n.Verdict != "clear" || n.NearestFret != nil {
+				if n.MarginMM.Known() || n.Verdict != "clear" || n.NearestFret != nil {
 					t.Errorf("last fret: %+v", n)
 				}
 				continue
@@ -135,14 +135,14 @@ func TestPlay_PerfectHeronMargins(t *testing.T) {
 					margin, nearest = v, j
 				}
 			}
-			if math.Abs(*n.MarginMM-margin) > 1e-9 || *n.NearestFret != nearest {
-				t.Errorf("string %d stop %d %s: margin %g at fret %d, want %g at %d", i+1, stop, n.Touch, *n.MarginMM, *n.NearestFret, margin, nearest)
+			if math.Abs(n.MarginMM.OrNaN()-margin) > 1e-9 || *n.NearestFret != nearest {
+				t.Errorf("string %d stop %d %s: margin %g at fret %d, want %g at %d", i+1, stop, n.Touch, n.MarginMM.OrNaN(), *n.NearestFret, margin, nearest)
 			}
 			least = math.Min(least, margin)
 		}
 	}
-	if math.Abs(*a.LeastMarginMM-least) > 1e-9 {
-		t.Errorf("least margin %g, want %g", *a.LeastMarginMM, least)
+	if math.Abs(a.LeastMarginMM.OrNaN()-least) > 1e-9 {
+		t.Errorf("least margin %g, want %g", a.LeastMarginMM.OrNaN(), least)
 	}
 }
 
@@ -170,12 +170,12 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			r.Model = m
 			return mustPlay(t, r)
 		}
-		low := try(func(s PlayString) float64 { return *s.LowestActionMM }, 0)
+		low := try(func(s PlayString) float64 { return s.LowestActionMM.OrNaN() }, 0)
 		for _, s := range low.Strings {
 			least := math.Inf(1)
 			for _, n := range s.Notes {
-				if n.Touch == "firm" && n.MarginMM != nil {
-					least = math.Min(least, *n.MarginMM)
+				if n.Touch == "firm" && n.MarginMM.Known() {
+					least = math.Min(least, n.MarginMM.OrNaN())
 				}
 			}
 			if math.Abs(least) > 1e-9 {
@@ -190,8 +190,8 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			}
 			return bad
 		}
-		at := try(func(s PlayString) float64 { return *s.LowestClearActionMM }, 0)
-		under := try(func(s PlayString) float64 { return *s.LowestClearActionMM }, 0.001)
+		at := try(func(s PlayString) float64 { return s.LowestClearActionMM.OrNaN() }, 0)
+		under := try(func(s PlayString) float64 { return s.LowestClearActionMM.OrNaN() }, 0.001)
 		for n := 1; n <= 6; n++ {
 			if count(at, n) != 0 || count(under, n) == 0 {
 				t.Errorf("%s: string %d: %d notes touch at its lowest clear action, %d a micrometre lower", name, n, count(at, n), count(under, n))
@@ -223,23 +223,23 @@ func TestPlay_CuresCure(t *testing.T) {
 	}
 	if n := clear(func(m *neck.Model) {
 		for i := range m.Setup.Action {
-			m.Setup.Action[i] += *a.Strings[i].RaiseActionMM
+			m.Setup.Action[i] += a.Strings[i].RaiseActionMM.OrNaN()
 		}
 	}); n != 0 {
 		t.Errorf("with every action raised %d notes still touch", n)
 	}
-	if a.Cures.ReliefMM != nil {
-		if n := clear(func(m *neck.Model) { m.Setup.Relief += *a.Cures.ReliefMM }); n != 0 {
-			t.Errorf("with relief changed by %g %d notes still touch", *a.Cures.ReliefMM, n)
+	if a.Cures.ReliefMM.Known() {
+		if n := clear(func(m *neck.Model) { m.Setup.Relief += a.Cures.ReliefMM.OrNaN() }); n != 0 {
+			t.Errorf("with relief changed by %g %d notes still touch", a.Cures.ReliefMM.OrNaN(), n)
 		}
 	}
-	if a.Cures.RaiseNutMM != nil {
+	if a.Cures.RaiseNutMM.Known() {
 		if n := clear(func(m *neck.Model) {
 			for i := range m.Setup.Nut {
-				m.Setup.Nut[i] += *a.Cures.RaiseNutMM
+				m.Setup.Nut[i] += a.Cures.RaiseNutMM.OrNaN()
 			}
 		}); n != 0 {
-			t.Errorf("with the nut raised by %g %d notes still touch", *a.Cures.RaiseNutMM, n)
+			t.Errorf("with the nut raised by %g %d notes still touch", a.Cures.RaiseNutMM.OrNaN(), n)
 		}
 	}
 	for i := 1; i < len(a.Worst); i++ {
@@ -286,11 +286,11 @@ func TestPlay_Mirror(t *testing.T) {
 	b := mustPlay(t, PlayRequest{Model: n, Layout: nl, Readings: turned, Read: true})
 	for i, s := range a.Strings {
 		o := b.Strings[5-i]
-		if math.Abs(*s.LowestClearActionMM-*o.LowestClearActionMM) > turnedMM {
-			t.Errorf("string %d: lowest clear action %g, turned over %g", i+1, *s.LowestClearActionMM, *o.LowestClearActionMM)
+		if math.Abs(s.LowestClearActionMM.OrNaN()-o.LowestClearActionMM.OrNaN()) > turnedMM {
+			t.Errorf("string %d: lowest clear action %g, turned over %g", i+1, s.LowestClearActionMM.OrNaN(), o.LowestClearActionMM.OrNaN())
 		}
 		for k, n := range s.Notes {
-			if n.Verdict != o.Notes[k].Verdict || (n.MarginMM != nil && math.Abs(*n.MarginMM-*o.Notes[k].MarginMM) > turnedMM) {
+			if n.Verdict != o.Notes[k].Verdict || (n.MarginMM.Known() && math.Abs(n.MarginMM.OrNaN()-o.Notes[k].MarginMM.OrNaN()) > turnedMM) {
 				t.Errorf("string %d fret %d: %+v, turned over %+v", i+1, n.Fret, n, o.Notes[k])
 			}
 		}

@@ -50,7 +50,7 @@ func Tune(ctx context.Context, r TuneRequest) (*TuneAnswer, error) {
 		return nil, err
 	}
 	a := &TuneAnswer{Neck: r.Model.Name, A4Hz: stringset.ConcertA, ExactFret: tune.SetbackFret(r.Layout),
-		Finger: FingerAnswer{DepthMM: r.FingerMM, BehindMM: r.BehindMM}, PerfectCrowns: !r.Read, AsPlanned: r.Planned,
+		Finger: tune.Finger{DepthMM: r.FingerMM, BehindMM: r.BehindMM}, PerfectCrowns: !r.Read, AsPlanned: r.Planned,
 		ZeroFret: r.Model.Scale.ZeroFret, Strings: []TuneString{}, Warnings: p.answer.Warnings, NotJudged: []NotJudged{}}
 	if r.A4Hz > 0 {
 		a.A4Hz = r.A4Hz

@@ -1,24 +1,19 @@
 package answer
 
+import "ringtrue/internal/tune"
+
 // TuneAnswer is what `play --tune` says of a neck.
 type TuneAnswer struct {
 	Neck          string       `json:"neck"`
 	A4Hz          float64      `json:"a4_hz"`
 	ExactFret     int          `json:"exact_fret"` // the fret that saddle_setback_mm makes exact
-	Finger        FingerAnswer `json:"finger"`
+	Finger        tune.Finger  `json:"finger"`
 	PerfectCrowns bool         `json:"perfect_crowns"`
 	AsPlanned     bool         `json:"as_planned"`
 	ZeroFret      bool         `json:"zero_fret"` // what is said of the nut holds for fret 0
 	Strings       []TuneString `json:"strings"`
 	NotJudged     []NotJudged  `json:"not_judged"`
 	Warnings      []string     `json:"warnings"`
-}
-
-// FingerAnswer is how the string was taken to be pressed: so far below the
-// crowns, so far behind the fret; at depth 0 just onto the crown.
-type FingerAnswer struct {
-	DepthMM  float64 `json:"depth_mm"`
-	BehindMM float64 `json:"behind_mm"`
 }
 
 // TuneString is one string. SetbackMM and LeftOver are those of Exact, as in the

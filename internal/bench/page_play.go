@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/num"
 )
 
 // playBody is what every note of a neck does.
@@ -95,9 +96,9 @@ func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	b.Worst = a.Worst[:min(mostWorst, len(a.Worst))]
 	b.WorstLeft, b.Lowest = len(a.Worst)-len(b.Worst), a.Strings
 	if c := a.Cures; c != nil {
-		add := func(v *float64, key string) {
-			if v != nil {
-				b.Cures = append(b.Cures, say(key, strconv.FormatFloat(*v+0, 'f', 2, 64)))
+		add := func(v num.Opt, key string) {
+			if mm, known := v.Get(); known {
+				b.Cures = append(b.Cures, say(key, strconv.FormatFloat(mm+0, 'f', 2, 64)))
 			}
 		}
 		add(c.RaiseActionMM, "play.cureaction")

@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/play"
 )
 
 // playNotes is every note, a row a stop, a column a string. It is also what the
@@ -43,11 +44,11 @@ func (l *renderer) playNotes(a *answer.PlayAnswer, u heightUnit) playNotes {
 			if n.Touch != a.JudgeBy {
 				continue
 			}
-			c := playNote{Kind: n.Verdict}
-			if n.ClearMarginMM != nil {
-				c.Left = u.signed(*n.ClearMarginMM)
+			c := playNote{Kind: string(n.Verdict)}
+			if n.ClearMarginMM.Known() {
+				c.Left = u.signed(n.ClearMarginMM.OrNaN())
 			}
-			if n.Verdict != "clear" {
+			if n.Verdict != play.Clear {
 				bad++
 			}
 			cells[cellKey{n.Fret, x.String}] = l.noteCell(c, x.String, n.Fret, u)
@@ -63,12 +64,12 @@ func (l *renderer) quickNotes(a *answer.ActionsAnswer, u heightUnit) playNotes {
 	cells := map[cellKey]playNote{}
 	for _, n := range a.Notes {
 		c := playNote{Kind: "clear"}
-		if n.LeftMM != nil {
-			c.Left = u.signed(*n.LeftMM)
+		if n.LeftMM.Known() {
+			c.Left = u.signed(n.LeftMM.OrNaN())
 			switch {
 			case n.Chokes:
 				c.Kind = "chokes"
-			case *n.LeftMM < 0:
+			case n.LeftMM.OrNaN() < 0:
 				c.Kind = "short"
 			}
 		}

@@ -124,9 +124,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err != nil {
 		return placed(from.inFaults, o.set, err)
 	}
-	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return playPage(a)
-	}); err != nil {
+	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Play(a) }); err != nil {
 		return err
 	}
 	if o.json {
@@ -160,28 +158,4 @@ func placed(neckFile, setFile string, err error) error {
 		}
 	}
 	return out
-}
-
-// playPage draws the answer.
-func playPage(a *answer.PlayAnswer) (*draw.Page, error) {
-	p := sheet.Play{Neck: a.Neck, Touch: a.JudgeBy, Planned: a.AsPlanned, Perfect: a.PerfectCrowns}
-	for _, s := range a.Strings {
-		row := sheet.PlayString{String: s.String, Pitch: s.Pitch}
-		for _, n := range s.Notes {
-			if n.Touch != a.JudgeBy {
-				continue
-			}
-			row.Notes = append(row.Notes, sheet.PlayNote{Fret: n.Fret, Verdict: n.Verdict, LeftMM: n.ClearMarginMM})
-		}
-		p.Strings = append(p.Strings, row)
-	}
-	for _, w := range a.Worst {
-		curve := sheet.PlayLeft{String: w.String, Fret: w.Fret, Verdict: w.Verdict}
-		for _, l := range w.Left {
-			curve.FromNutMM, curve.LeftMM = append(curve.FromNutMM, l.FromNutMM), append(curve.LeftMM, l.LeftMM)
-			curve.Frets = append(curve.Frets, l.Fret)
-		}
-		p.Worst = append(p.Worst, curve)
-	}
-	return p.Page()
 }

@@ -65,14 +65,11 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	p := pluckOf(a)
-	if err := drawInto(o.see.strip, func() (*draw.Page, error) {
-		return p.StripPage()
-	}); err != nil {
+	if err := drawInto(o.see.strip, func() (*draw.Page, error) { return sheet.Strip(a) }); err != nil {
 		return err
 	}
 	if o.see.film != "" {
-		film, err := p.FilmPage()
+		film, err := sheet.Film(a)
 		if err != nil {
 			return err
 		}
@@ -88,29 +85,4 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 		return s.printJSON(a)
 	}
 	return filmText{out: s.out, answer: a, strip: o.see.strip, film: o.see.film, colour: s.colour}.print()
-}
-
-// pluckOf is the answer as a picture wants it.
-func pluckOf(a *answer.PlayFilmAnswer) sheet.Pluck {
-	p := sheet.Pluck{Neck: a.Neck, State: a.State, String: a.String, Fret: a.Fret, Pitch: a.Pitch, Touch: a.Touch, Verdict: a.Verdict,
-		Release: a.Release, TriangleMM: a.TriangleMM, PluckMM: a.PluckMM, LengthMM: a.LengthMM, WindowMS: a.WindowMS, PlaceMM: a.PlaceMM}
-	for _, c := range a.Crowns {
-		p.Crowns = append(p.Crowns, sheet.PluckCrown{Fret: c.Fret, PlaceMM: c.PlaceMM, HeightMM: c.HeightMM})
-	}
-	for _, c := range a.Contacts {
-		p.Contacts = append(p.Contacts, sheet.PluckContact{Number: c.Number, Fret: c.Fret, FromMS: c.FromMS, ToMS: c.ToMS})
-	}
-	p.Strip, p.Film = pluckMoments(a.Strip), pluckMoments(a.Film)
-	return p
-}
-
-func pluckMoments(in []answer.PlayFilmMoment) (out []sheet.PluckMoment) {
-	for _, m := range in {
-		n := sheet.PluckMoment{TimeMS: m.TimeMS, Why: m.Why, HeightMM: m.HeightMM}
-		for _, on := range m.On {
-			n.On = append(n.On, sheet.PluckTouch{Fret: on.Fret, ForceN: on.ForceN})
-		}
-		out = append(out, n)
-	}
-	return out
 }

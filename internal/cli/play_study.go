@@ -62,40 +62,11 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r answer.PlayReques
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return studyPage(a)
-	}); err != nil {
+	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Study(a) }); err != nil {
 		return err
 	}
 	if o.json {
 		return s.printJSON(a)
 	}
 	return studyText{out: s.out, answer: a, colour: s.colour}.print()
-}
-
-// studyPage draws the answer.
-func studyPage(a *answer.PlayStudyAnswer) (*draw.Page, error) {
-	p := sheet.Study{Neck: a.Neck, Touch: a.JudgeBy, ActionFret: a.ActionFret, Necks: a.Necks, Seed: a.Seed, LimitMM: a.ZoneLimitMM, Sentence: a.Sentence()}
-	for _, z := range a.Zones {
-		p.ZonesMM = append(p.ZonesMM, z.ZoneMM)
-	}
-	for i, s := range a.Strings {
-		panel := sheet.StudyPanel{String: s.String, Pitch: s.Pitch, PerfectMM: s.PerfectActionMM, SetMM: s.ActionMM}
-		for _, z := range a.Zones {
-			panel.Add(studyMarks(z.Strings[i].Levels))
-		}
-		p.Strings = append(p.Strings, panel)
-	}
-	for _, z := range a.Zones {
-		p.Raise.Add(studyMarks(z.Raise))
-	}
-	return p.Page()
-}
-
-func studyMarks(levels []answer.PlayStudyLevel) []sheet.StudyMark {
-	var out []sheet.StudyMark
-	for _, l := range levels {
-		out = append(out, sheet.StudyMark{SharePct: l.SharePct, MM: l.ActionMM})
-	}
-	return out
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/num"
+	"ringtrue/internal/text"
 )
 
 // studyText prints the answer of `play --study` for a person: a table a share of
@@ -31,7 +33,7 @@ func (t studyText) print() error {
 	if a.Capo > 0 {
 		fmt.Fprintf(w, "(capo at fret %d)\n", a.Capo)
 	}
-	wrap(w, "  ", fmt.Sprintf("%d necks drawn for each zone, seed %d, none better levelled than its zone; %s (%s).", a.Necks, a.Seed, a.JudgeBy, touchWords(a.Touch)))
+	wrap(w, "  ", fmt.Sprintf("%d necks drawn for each zone, seed %d, none better levelled than its zone; %s (%s).", a.Necks, a.Seed, a.JudgeBy, text.Touch(a.Touch)))
 	wrap(w, "  ", fmt.Sprintf("Lowest action over fret %d, mm, at which the stiff string meets no fret at any stop (clear, as in play; a graze counts as contact). "+
 		"Last column: what the string that needs most must rise above perfect crowns.", a.ActionFret))
 	for k := range a.Zones[0].Raise {
@@ -86,12 +88,12 @@ func numbers(w io.Writer, rows [][]string) {
 // round4 keeps a zone's digits short.
 func round4(mm float64) float64 { return math.Round(mm*1e4) / 1e4 }
 
-// orDash prints a value, or a dash where there is none.
-func orDash(v *float64, form string) string {
-	if v == nil {
-		return "none"
+// orDash prints a value, or "none" where there is none.
+func orDash(v num.Opt, form string) string {
+	if mm, known := v.Get(); known {
+		return fmt.Sprintf(form, mm)
 	}
-	return fmt.Sprintf(form, *v)
+	return "none"
 }
 
 // asSet prints how many necks ring clear as the neck file sets them up, or why
@@ -130,8 +132,8 @@ func (t studyText) halfRange() float64 {
 	most := 0.0
 	take := func(levels []answer.PlayStudyLevel) {
 		for _, l := range levels {
-			if l.ActionMM != nil && l.LowMM != nil && l.HighMM != nil {
-				most = math.Max(most, math.Max(*l.HighMM-*l.ActionMM, *l.ActionMM-*l.LowMM))
+			if mm, known := l.ActionMM.Get(); known && l.LowMM.Known() && l.HighMM.Known() {
+				most = math.Max(most, math.Max(l.HighMM.Or(mm)-mm, mm-l.LowMM.Or(mm)))
 			}
 		}
 	}

@@ -9,6 +9,9 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // playText prints the answer of `play` for a person: the worst notes with their
@@ -44,48 +47,20 @@ func (t playText) strong(s string) string {
 }
 
 // count counts a touch's notes by verdict.
-func (t playText) count(touch string) map[string]int {
-	n := map[string]int{}
+func (t playText) count(touch string) (n map[play.Verdict]int, all int) {
+	n = map[play.Verdict]int{}
 	for _, s := range t.answer.Strings {
-		for _, note := range s.Notes {
-			if note.Touch == touch {
-				n[note.Verdict]++
-				n["all"]++
-			}
+		for _, note := range s.At(touch) {
+			n[note.Verdict]++
+			all++
 		}
 	}
-	return n
-}
-
-// tally puts a count into words.
-func tally(n map[string]int) string {
-	var parts []string
-	for _, v := range []string{"clear", "grazes", "buzzes", "chokes"} {
-		if n[v] > 0 {
-			word := v
-			if n[v] != 1 {
-				word = strings.TrimSuffix(strings.TrimSuffix(v, "s"), "e")
-				word = map[string]string{"clear": "clear", "graz": "graze", "buzz": "buzz", "chok": "choke"}[word]
-			}
-			parts = append(parts, fmt.Sprintf("%d %s", n[v], word))
-		}
-	}
-	return strings.Join(parts, ", ")
+	return n, all
 }
 
 func (t playText) head(w io.Writer) {
 	a := t.answer
-	n := t.count(a.JudgeBy)
-	word := "EVERY NOTE IS CLEAR"
-	switch {
-	case n["all"] == 0:
-		word = "NOTHING COULD BE JUDGED"
-	case n["buzzes"]+n["chokes"] > 0:
-		word = "NOTES BUZZ"
-	case n["grazes"] > 0:
-		word = "SOME NOTES GRAZE"
-	}
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, t.strong(word))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, t.strong(text.PlayHead(t.count(a.JudgeBy))))
 	var state []string
 	if a.PerfectCrowns {
 		state = append(state, "perfect crowns")
@@ -104,8 +79,8 @@ func (t playText) head(w io.Writer) {
 		if touch.Name == a.JudgeBy {
 			judge = "; judged by this"
 		}
-		if n := t.count(touch.Name); n["all"] > 0 {
-			wrap(w, "  ", fmt.Sprintf("%s (%s): %s%s", touch.Name, touchWords(touch), tally(n), judge))
+		if n, all := t.count(touch.Name); all > 0 {
+			wrap(w, "  ", fmt.Sprintf("%s (%s): %s%s", touch.Name, text.Touch(touch), text.Tally(n), judge))
 		}
 	}
 	for _, x := range a.Warnings {
@@ -117,14 +92,6 @@ func (t playText) head(w io.Writer) {
 		}
 		wrap(w, "  ", fmt.Sprintf("string %d, stops %s: %s", x.String, spans(x.Frets), x.Why))
 	}
-}
-
-func touchWords(t neck.Touch) string {
-	what := fmt.Sprintf("%g N", t.Force)
-	if t.Lift > 0 {
-		what = fmt.Sprintf("lifted %g mm", t.Lift)
-	}
-	return fmt.Sprintf("%s, %g mm from the saddle", what, t.FromSaddle)
 }
 
 // worst lists the notes that touch, each with its cure.
@@ -159,19 +126,16 @@ func (t playText) cures(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "\nTo clear every note at %q, each by itself\n", t.answer.JudgeBy)
-	line := func(what string, v *float64, form string, none string) {
+	line := func(what string, v num.Opt, form string, none string) {
 		words := none
-		if v != nil {
-			words = fmt.Sprintf(form, *v)
+		if mm, known := v.Get(); known {
+			words = fmt.Sprintf(form, mm)
 		}
 		fmt.Fprintf(w, "  %-8s %s\n", what, words)
 	}
-	up := func(v *float64) *float64 {
-		if v == nil {
-			return nil
-		}
-		r := math.Copysign(math.Ceil(math.Abs(*v)*100-1e-6)/100, *v)
-		return &r
+	up := func(v num.Opt) num.Opt {
+		mm := v.OrNaN()
+		return num.Some(math.Copysign(roundUp(math.Abs(mm)), mm))
 	}
 	line("action", up(c.RaiseActionMM), "raise the action of the string that needs most by %.2f mm", "no action is high enough")
 	line("relief", up(c.ReliefMM), "%+.2f mm of it", "no relief does it")
@@ -192,10 +156,8 @@ func (t playText) notes(w io.Writer) {
 	var frets []int
 	for _, s := range t.answer.Strings {
 		row := []int{}
-		for _, n := range s.Notes {
-			if n.Touch == t.answer.JudgeBy {
-				row = append(row, n.Fret)
-			}
+		for _, n := range s.At(t.answer.JudgeBy) {
+			row = append(row, n.Fret)
 		}
 		if len(row) > len(frets) {
 			frets = row
@@ -219,10 +181,8 @@ func (t playText) band(w io.Writer, frets []int) {
 	for _, s := range t.answer.Strings {
 		fmt.Fprintf(w, "  %2d %-5s", s.String, s.Pitch)
 		at := map[int]string{}
-		for _, n := range s.Notes {
-			if n.Touch == t.answer.JudgeBy {
-				at[n.Fret] = map[string]string{"clear": ".", "grazes": "g", "buzzes": "B", "chokes": "X"}[n.Verdict]
-			}
+		for _, n := range s.At(t.answer.JudgeBy) {
+			at[n.Fret] = map[play.Verdict]string{play.Clear: ".", play.Grazes: "g", play.Buzzes: "B", play.Chokes: "X"}[n.Verdict]
 		}
 		for _, f := range frets {
 			if at[f] == "" {
@@ -240,12 +200,12 @@ func (t playText) actions(w io.Writer) {
 	rows := [][]string{{"string", "pitch", "tension N", "set", "lowest", "clear", "to spare"}}
 	for _, s := range t.answer.Strings {
 		row := []string{fmt.Sprint(s.String), s.Pitch, fmt.Sprintf("%.1f", s.TensionN), fmt.Sprintf("%.2f", s.ActionMM), "-", "-", "-"}
-		if s.LowestActionMM != nil {
-			row[4] = fmt.Sprintf("%.2f", roundUp(*s.LowestActionMM))
+		if s.LowestActionMM.Known() {
+			row[4] = fmt.Sprintf("%.2f", roundUp(s.LowestActionMM.OrNaN()))
 		}
-		if s.LowestClearActionMM != nil {
-			row[5] = fmt.Sprintf("%.2f", roundUp(*s.LowestClearActionMM))
-			row[6] = fmt.Sprintf("%+.2f", s.ActionMM-roundUp(*s.LowestClearActionMM)+0)
+		if s.LowestClearActionMM.Known() {
+			row[5] = fmt.Sprintf("%.2f", roundUp(s.LowestClearActionMM.OrNaN()))
+			row[6] = fmt.Sprintf("%+.2f", s.ActionMM-roundUp(s.LowestClearActionMM.OrNaN())+0)
 		}
 		rows = append(rows, row)
 	}
@@ -275,10 +235,10 @@ func (t playText) metal(w io.Writer) {
 			}
 		}
 		return
-	case *m.TotalRemoveMM == 0:
+	case m.TotalRemoveMM.OrNaN() == 0:
 		return
 	}
-	fmt.Fprintf(w, "\nLeast metal that clears every note: %.3f mm in all, at most %.3f mm\n", *m.TotalRemoveMM, *m.MaxRemoveMM)
+	fmt.Fprintf(w, "\nLeast metal that clears every note: %.3f mm in all, at most %.3f mm\n", m.TotalRemoveMM.OrNaN(), m.MaxRemoveMM.OrNaN())
 	for _, s := range m.Strings {
 		if len(s.Crowns) == 0 {
 			continue
@@ -323,18 +283,18 @@ func (t playText) bends(w io.Writer) {
 
 func bendWords(b answer.PlayBend) string {
 	side := "on the centre line"
-	if *b.AcrossMM != 0 {
-		side = fmt.Sprintf("%.0f mm to the %s side", math.Abs(*b.AcrossMM), map[bool]string{true: "treble", false: "bass"}[*b.AcrossMM > 0])
+	if b.AcrossMM.OrNaN() != 0 {
+		side = fmt.Sprintf("%.0f mm to the %s side", math.Abs(b.AcrossMM.OrNaN()), map[bool]string{true: "treble", false: "bass"}[b.AcrossMM.OrNaN() > 0])
 	}
 	save := ""
 	switch {
 	case b.SaveFlat:
 		save = "a flat board or "
-	case b.SaveRadiusMM != nil:
-		save = fmt.Sprintf("a radius of %.0f mm at the stop or ", math.Ceil(*b.SaveRadiusMM))
+	case b.SaveRadiusMM.Known():
+		save = fmt.Sprintf("a radius of %.0f mm at the stop or ", math.Ceil(b.SaveRadiusMM.OrNaN()))
 	}
 	return fmt.Sprintf("string %d, fret %d, pushed %.1f mm: %s at fret %d, %s; saved by %s%.2f mm more fall-away there",
-		b.String, b.Fret, b.PushMM, b.Verdict, *b.NearestFret, side, save, roundUp(*b.SaveFallMM))
+		b.String, b.Fret, b.PushMM, b.Verdict, *b.NearestFret, side, save, roundUp(b.SaveFallMM.OrNaN()))
 }
 
 // limits says what the model leaves out, in numbers where it has them.

@@ -58,7 +58,10 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 		return placed(neckFile, o.set, err)
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return tunePage(a)
+		if len(a.Strings) == 0 {
+			return nil, inputErrorf("--draw: no string could be judged, so there is nothing to draw")
+		}
+		return sheet.Tune(a)
 	}); err != nil {
 		return err
 	}
@@ -66,20 +69,4 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 		return s.printJSON(a)
 	}
 	return tuneText{out: s.out, answer: a, colour: s.colour}.print()
-}
-
-// tunePage draws the answer.
-func tunePage(a *answer.TuneAnswer) (*draw.Page, error) {
-	if len(a.Strings) == 0 {
-		return nil, inputErrorf("--draw: no string could be judged, so there is nothing to draw")
-	}
-	p := sheet.Tune{Neck: a.Neck, ExactFret: a.ExactFret, FingerMM: a.Finger.DepthMM, Basis: tuneBasis(a)}
-	for _, s := range a.Strings {
-		row := sheet.TuneString{String: s.String, Pitch: s.Pitch, Frets: s.Frets, None: s.None.LeftOver, Exact: s.Exact.LeftOver}
-		if s.Both != nil {
-			row.Both = s.Both.LeftOver
-		}
-		p.Strings = append(p.Strings, row)
-	}
-	return p.Page()
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // tuneText prints the answer of `play --tune` for a person.
@@ -25,7 +26,7 @@ func (t tuneText) print() error {
 		word = "WHERE SADDLE AND NUT SHOULD STAND"
 	}
 	fmt.Fprintf(w, "%s: %s\n", a.Neck, playText{colour: t.colour}.strong(word))
-	wrap(w, "(", tuneBasis(a)+")")
+	wrap(w, "(", text.TuneBasis(a.PerfectCrowns, a.AsPlanned, a.Finger, a.A4Hz)+")")
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
 	}
@@ -38,22 +39,6 @@ func (t tuneText) print() error {
 		t.rests(w)
 	}
 	return w.Flush()
-}
-
-// tuneBasis says in a few words what state the neck is in and how it is pressed.
-func tuneBasis(a *answer.TuneAnswer) string {
-	parts := []string{"crowns as read"}
-	if a.PerfectCrowns {
-		parts[0] = "perfect crowns"
-	}
-	if a.AsPlanned {
-		parts[0] = "crowns as planned, after levelling"
-	}
-	press := "pressed just onto the crown"
-	if a.Finger.DepthMM > 0 {
-		press = fmt.Sprintf("pressed %.4g mm below the crowns, %.3g mm behind the fret", a.Finger.DepthMM, a.Finger.BehindMM)
-	}
-	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a.A4Hz)), "; ")
 }
 
 // places prints where saddle and nut should stand.

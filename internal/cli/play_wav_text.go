@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/play"
 )
 
 // wavText prints what is heard in a file that was written.
@@ -53,13 +54,13 @@ func (t wavText) notes(w io.Writer) {
 // verdictWords is a verdict with the frets that were met.
 func verdictWords(n answer.SoundNote) string {
 	switch {
-	case n.Verdict == "chokes":
+	case n.Verdict == play.Chokes:
 		return "chokes, and is silent: at rest the string lies on a fret beyond"
 	case n.Contact != nil:
 		return fmt.Sprintf("%s on fret %s, first after %.1f ms; released %s the board", n.Verdict, spans(n.Contact.Frets), n.Contact.FirstMS,
 			map[string]string{"away": "away from", "towards": "towards"}[n.Release])
 	}
-	return n.Verdict
+	return string(n.Verdict)
 }
 
 // row lists every string's first note and every note that is not clear.
@@ -79,7 +80,7 @@ func (t wavText) row(w io.Writer) {
 		for _, n := range a.Notes[i:j] {
 			frets = append(frets, n.Fret)
 		}
-		rows = append(rows, []string{clock(from.TimeS), fmt.Sprint(from.String), spans(frets), from.Verdict})
+		rows = append(rows, []string{clock(from.TimeS), fmt.Sprint(from.String), spans(frets), string(from.Verdict)})
 		i = j
 	}
 	table(w, rows)
@@ -103,10 +104,10 @@ func (t wavText) scale(w io.Writer) {
 	var full []string
 	for _, n := range a.Notes {
 		words := ""
-		if n.FullScaleN != nil {
-			words = fmt.Sprintf("%.2g N on the saddle", *n.FullScaleN)
+		if n.FullScaleN.Known() {
+			words = fmt.Sprintf("%.2g N on the saddle", n.FullScaleN.OrNaN())
 		} else {
-			words = fmt.Sprintf("%.2g m/s at the pickup", *n.FullScaleMM/1000)
+			words = fmt.Sprintf("%.2g m/s at the pickup", n.FullScaleMM.OrNaN()/1000)
 		}
 		if !slices.Contains(full, words) {
 			full = append(full, words)

@@ -5,44 +5,15 @@ import (
 	"math"
 	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
 )
 
-// Play is what the sheet of notes shows: every string at every fret, and for the
-// worst notes what is left of the gap along the neck.
-type Play struct {
-	Neck    string
-	Touch   string // the touch that is judged by
-	Planned bool   // the neck as the levelling plan leaves it
-	Perfect bool   // no readings: perfect crowns
-	Strings []PlayString
-	Worst   []PlayLeft // worst first
-}
-
-// PlayString is one string's notes.
-type PlayString struct {
-	String int
-	Pitch  string
-	Notes  []PlayNote
-}
-
-// PlayNote is one note: its verdict, and what is left of the gap at the nearest
-// crown; nil where nothing lies beyond.
-type PlayNote struct {
-	Fret    int
-	Verdict string // "clear", "grazes", "buzzes", "chokes"
-	LeftMM  *float64
-}
-
-// PlayLeft is what is left of the gap, gap less reach, over each crown beyond a
-// stop.
-type PlayLeft struct {
-	String, Fret int
-	Verdict      string
-	FromNutMM    []float64
-	LeftMM       []float64
-	Frets        []int
-}
+// playPage is the sheet of notes: every string at every fret, and for the worst
+// notes what is left of the gap along the neck.
+type playPage struct{ *answer.PlayAnswer }
 
 // Sizes of the sheet, mm: A4 across.
 const (
@@ -52,8 +23,9 @@ const (
 	nearMM                    = 0.4 // of the gap that their chart shows
 )
 
-// Page draws the map of notes and, where notes touch, the worst of them.
-func (s Play) Page() (*draw.Page, error) {
+// Play draws the map of notes and, where notes touch, the worst of them.
+func Play(a *answer.PlayAnswer) (*draw.Page, error) {
+	s := playPage{a}
 	p, err := draw.New(playWidthMM, playHeightMM, s.Neck+": will the notes ring")
 	if err != nil {
 		return nil, err
@@ -77,54 +49,54 @@ func (s Play) Page() (*draw.Page, error) {
 	return p, nil
 }
 
-func (s Play) condition() string {
-	words := fmt.Sprintf("touch %q; numbers: hundredths of a millimetre left between string and nearest crown", s.Touch)
+func (s playPage) condition() string {
+	words := fmt.Sprintf("touch %q; numbers: hundredths of a millimetre left between string and nearest crown", s.JudgeBy)
 	switch {
-	case s.Perfect:
+	case s.PerfectCrowns:
 		words += "; perfect crowns"
-	case s.Planned:
+	case s.AsPlanned:
 		words += "; as planned, after levelling"
 	}
 	return words
 }
 
-func (s Play) about() string {
-	count := map[string]int{}
+func (s playPage) about() string {
+	count := map[play.Verdict]int{}
 	for _, row := range s.Strings {
-		for _, n := range row.Notes {
+		for _, n := range row.At(s.JudgeBy) {
 			count[n.Verdict]++
 		}
 	}
 	return fmt.Sprintf("A map of every string at every fret: %d notes clear, %d graze, %d buzz, %d choke. Below it, for the worst notes, what is left of the gap along the neck.",
-		count["clear"], count["grazes"], count["buzzes"], count["chokes"])
+		count[play.Clear], count[play.Grazes], count[play.Buzzes], count[play.Chokes])
 }
 
 // playLook is a verdict's colour and its letter. Lightness falls from clear to
 // chokes, so the map reads in grey too.
-func playLook(verdict string) (draw.Colour, string) {
+func playLook(verdict play.Verdict) (draw.Colour, string) {
 	switch verdict {
-	case "grazes":
+	case play.Grazes:
 		return draw.Diverging(0.35), "g"
-	case "buzzes":
+	case play.Buzzes:
 		return draw.Diverging(0.75), "B"
-	case "chokes":
+	case play.Chokes:
 		return draw.Ink, "X"
 	}
 	return draw.Haze, ""
 }
 
 // notes draws the map: a row a string, the treble side on top, a column a fret.
-func (s Play) notes(p *draw.Page, box draw.Box) error {
+func (s playPage) notes(p *draw.Page, box draw.Box) error {
 	c := Chart{Title: "Every note", X: Axis{Label: "stopped at fret"}, Y: Axis{Label: "string"}}
 	first, last := math.MaxInt, 0
 	for i, row := range s.Strings {
 		y := float64(len(s.Strings) - i)
 		c.Y.Ticks = append(c.Y.Ticks, Tick{At: y, Label: fmt.Sprintf("%d  %s", row.String, row.Pitch)})
-		for _, n := range row.Notes {
+		for _, n := range row.At(s.JudgeBy) {
 			first, last = min(first, n.Fret), max(last, n.Fret)
 			colour, letter := playLook(n.Verdict)
 			c.Cells = append(c.Cells, Cell{X0: float64(n.Fret) - 0.47, X1: float64(n.Fret) + 0.47, Y0: y - 0.46, Y1: y + 0.46,
-				Colour: colour, Text: strings.TrimSpace(letter + " " + hundredths(n.LeftMM))})
+				Colour: colour, Text: strings.TrimSpace(letter + " " + hundredths(n.ClearMarginMM))})
 		}
 	}
 	if last < first {
@@ -140,25 +112,26 @@ func (s Play) notes(p *draw.Page, box draw.Box) error {
 
 // hundredths prints a size in hundredths of a millimetre, with its sign where
 // it is short.
-func hundredths(mm *float64) string {
-	if mm == nil {
+func hundredths(left num.Opt) string {
+	mm, known := left.Get()
+	if !known {
 		return ""
 	}
-	return strings.Replace(fmt.Sprintf("%.0f", math.Round(*mm*100)+0), "-", "−", 1)
+	return strings.Replace(fmt.Sprintf("%.0f", math.Round(mm*100)+0), "-", "−", 1)
 }
 
-func (s Play) legend(p *draw.Page, y float64) {
+func (s playPage) legend(p *draw.Page, y float64) {
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
 	x := float64(playEdgeMM)
-	for _, v := range []string{"clear", "grazes", "buzzes", "chokes"} {
+	for _, v := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		colour, letter := playLook(v)
 		p.Rect(x, y-2, 6, 4, draw.Look{Fill: colour})
 		p.Text(x+3, y, letter, draw.Type{SizePt: 7, Colour: draw.InkOn(colour), Anchor: draw.Middle, Level: draw.Centred})
-		words := v
+		words := string(v)
 		switch v {
-		case "clear":
+		case play.Clear:
 			words = "clear: meets no fret"
-		case "chokes":
+		case play.Chokes:
 			words = "chokes: lies on a fret at rest"
 		}
 		p.Text(x+8, y, words, set)
@@ -167,30 +140,24 @@ func (s Play) legend(p *draw.Page, y float64) {
 }
 
 // left is the chart of what is left of the gap for the worst notes.
-func (s Play) left() Chart {
+func (s playPage) left() Chart {
 	c := Chart{Title: "Worst notes: what is left of the gap along the neck (below 0 the string strikes; over 0.4 mm not shown)",
 		X: Axis{Label: "from the nut, mm"}, Y: Axis{Label: "gap less reach, mm"}, Rules: []Rule{{At: 0}}}
 	marks := []Mark{Disc, Ring, Square, Wedge}
 	// What matters lies about 0; the rest of the gap is left off the chart.
 	c.Y.Min, c.Y.Max = -0.05, nearMM
 	for i, w := range s.Worst[:min(len(s.Worst), mostCurves)] {
-		n := w.near()
-		c.Curves = append(c.Curves, Curve{Label: fmt.Sprintf("string %d, fret %d", w.String, w.Fret), X: w.FromNutMM[:n], Y: w.LeftMM[:n],
-			Joined: true, Mark: marks[i%len(marks)]})
-		for _, v := range w.LeftMM {
-			c.Y.Min = math.Min(c.Y.Min, math.Floor(v*20)/20)
+		curve := Curve{Label: fmt.Sprintf("string %d, fret %d", w.String, w.Fret), Joined: true, Mark: marks[i%len(marks)]}
+		near := 0 // up to the last crown that the chart shows
+		for k, l := range w.Left {
+			curve.X, curve.Y = append(curve.X, l.FromNutMM), append(curve.Y, l.LeftMM)
+			if l.LeftMM <= nearMM {
+				near = k + 1
+			}
+			c.Y.Min = math.Min(c.Y.Min, math.Floor(l.LeftMM*20)/20)
 		}
+		curve.X, curve.Y = curve.X[:near], curve.Y[:near]
+		c.Curves = append(c.Curves, curve)
 	}
 	return c
-}
-
-// near is how many crowns there are up to the last one that the chart shows.
-func (l PlayLeft) near() int {
-	n := 0
-	for i, v := range l.LeftMM {
-		if v <= nearMM {
-			n = i + 1
-		}
-	}
-	return n
 }

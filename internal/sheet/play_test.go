@@ -1,33 +1,39 @@
 package sheet
 
 import (
+	"math"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
 )
 
-func playSample(worst bool) Play {
-	p := Play{Neck: "Heron 22", Touch: "firm"}
+func playSample(worst bool) *answer.PlayAnswer {
+	p := &answer.PlayAnswer{Neck: "Heron 22", JudgeBy: "firm"}
 	for n, pitch := range []string{"E4", "B3", "G3", "D3", "A2", "E2"} {
-		row := PlayString{String: n + 1, Pitch: pitch}
+		row := answer.PlayString{String: n + 1, Pitch: pitch}
 		for f := 0; f <= 22; f++ {
 			left := 0.3 - 0.01*float64(f) + 0.02*float64(n)
-			note := PlayNote{Fret: f, Verdict: "clear", LeftMM: &left}
+			note := answer.PlayNote{Fret: f, Touch: "firm", Verdict: play.Clear}
 			switch {
 			case f == 22:
-				note.LeftMM = nil
+				left = math.NaN()
 			case worst && f == 7 && n < 3:
 				left = -0.031
-				note.Verdict = []string{"buzzes", "grazes", "chokes"}[n]
+				note.Verdict = []play.Verdict{play.Buzzes, play.Grazes, play.Chokes}[n]
 			}
-			row.Notes = append(row.Notes, note)
+			note.ClearMarginMM = num.Some(left)
+			row.Notes = append(row.Notes, note, answer.PlayNote{Fret: f, Touch: "hard", Verdict: play.Buzzes})
 		}
 		p.Strings = append(p.Strings, row)
 	}
 	if worst {
 		for n := range 3 {
-			p.Worst = append(p.Worst, PlayLeft{String: n + 1, Fret: 7, Verdict: "buzzes",
-				FromNutMM: []float64{236, 258, 279, 300, 320}, LeftMM: []float64{-0.03 + 0.02*float64(n), 0.05, 0.09, 0.14, 0.2}, Frets: []int{8, 9, 10, 11, 12}})
+			p.Worst = append(p.Worst, answer.PlayWorst{String: n + 1, Fret: 7, Verdict: play.Buzzes, Left: []answer.PlaceLeft{
+				{Fret: 8, FromNutMM: 236, LeftMM: -0.03 + 0.02*float64(n)}, {Fret: 9, FromNutMM: 258, LeftMM: 0.05}, {Fret: 10, FromNutMM: 279, LeftMM: 0.09},
+				{Fret: 11, FromNutMM: 300, LeftMM: 0.14}, {Fret: 12, FromNutMM: 320, LeftMM: 0.2}}})
 		}
 	}
 	return p
@@ -35,7 +41,7 @@ func playSample(worst bool) Play {
 
 func TestPlay_Golden(t *testing.T) {
 	for name, worst := range map[string]bool{"play-worst.svg": true, "play-clear.svg": false} {
-		p, err := playSample(worst).Page()
+		p, err := Play(playSample(worst))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -47,7 +53,7 @@ func TestPlay_Golden(t *testing.T) {
 // Verdicts are told apart without colour: by letter, and by falling lightness.
 func TestPlayLook_WithoutColour(t *testing.T) {
 	last, seen := 2.0, map[string]bool{}
-	for _, v := range []string{"clear", "grazes", "buzzes", "chokes"} {
+	for _, v := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		colour, letter := playLook(v)
 		if colour.Luminance() >= last || seen[letter] {
 			t.Errorf("%s: lightness %.2f after %.2f, letter %q", v, colour.Luminance(), last, letter)

@@ -4,51 +4,13 @@ import (
 	"fmt"
 	"math"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
-// Pluck is one pluck against the frets: heights over the string's rest line,
+// pluckPage is one pluck against the frets: heights over the string's rest line,
 // places from the stop, in mm; times in ms.
-type Pluck struct {
-	Neck, State      string // "as read"
-	String, Fret     int
-	Pitch, Touch     string
-	Verdict, Release string
-	TriangleMM       float64
-	PluckMM          float64
-	LengthMM         float64
-	WindowMS         float64 // how long contacts were looked for
-	Crowns           []PluckCrown
-	Contacts         []PluckContact
-	PlaceMM          []float64
-	Strip, Film      []PluckMoment
-}
-
-// PluckCrown is a crown beyond the stop.
-type PluckCrown struct {
-	Fret              int
-	PlaceMM, HeightMM float64
-}
-
-// PluckContact is one time that the string lies on one crown.
-type PluckContact struct {
-	Number, Fret int
-	FromMS, ToMS float64
-}
-
-// PluckMoment is the string at one moment, its heights at the pluck's places.
-type PluckMoment struct {
-	TimeMS   float64
-	Why      string
-	HeightMM []float64
-	On       []PluckTouch
-}
-
-// PluckTouch is a crown under the string.
-type PluckTouch struct {
-	Fret   int
-	ForceN float64
-}
+type pluckPage struct{ *answer.PlayFilmAnswer }
 
 // stage is where a string is drawn: from heights and places to the page.
 type stage struct {
@@ -58,9 +20,9 @@ type stage struct {
 }
 
 // stage fits every moment that will be shown into a box.
-func (p Pluck) stage(box draw.Box) stage {
+func (p pluckPage) stage(box draw.Box) stage {
 	low, top := 0.0, 0.0
-	for _, moments := range [][]PluckMoment{p.Strip, p.Film} {
+	for _, moments := range [][]answer.PlayFilmMoment{p.Strip, p.Film} {
 		for _, m := range moments {
 			for _, z := range m.HeightMM {
 				low, top = math.Min(low, z), math.Max(top, z)
@@ -85,7 +47,7 @@ func (s stage) at(placeMM, heightMM float64) draw.Point {
 }
 
 // line is the string of a moment on the page.
-func (p Pluck) line(s stage, m PluckMoment) []draw.Point {
+func (p pluckPage) line(s stage, m answer.PlayFilmMoment) []draw.Point {
 	out := make([]draw.Point, len(p.PlaceMM))
 	for j, x := range p.PlaceMM {
 		out[j] = s.at(x, m.HeightMM[j])
@@ -103,7 +65,7 @@ func smallText() draw.Type {
 
 // neck draws what stands still: rest line, stop, saddle, crowns with their
 // numbers below the stage.
-func (p Pluck) neck(page *draw.Page, s stage) {
+func (p pluckPage) neck(page *draw.Page, s stage) {
 	rest := s.at(0, 0).Y
 	page.Line(s.box.X, rest, s.box.X+s.box.W, rest, draw.Pen{Colour: draw.Mist, WidthMM: 0.25, DashMM: []float64{1.2, 0.9}})
 	foot := s.box.Y + s.box.H
@@ -131,7 +93,7 @@ func (p Pluck) neck(page *draw.Page, s stage) {
 }
 
 // stopName names the stop.
-func (p Pluck) stopName() string {
+func (p pluckPage) stopName() string {
 	if p.Fret == 0 {
 		return "open"
 	}
@@ -140,13 +102,13 @@ func (p Pluck) stopName() string {
 
 // touching marks the crowns that the string lies on: a ring at the crown's top,
 // and a wedge with the contact's number under the stage.
-func (p Pluck) touching(page *draw.Page, s stage, m PluckMoment) {
+func (p pluckPage) touching(page *draw.Page, s stage, m answer.PlayFilmMoment) {
 	for _, on := range m.On {
 		p.touchMark(page, s, on.Fret, p.numberOf(on.Fret, m.TimeMS))
 	}
 }
 
-func (p Pluck) touchMark(page *draw.Page, s stage, fret, number int) {
+func (p pluckPage) touchMark(page *draw.Page, s stage, fret, number int) {
 	for _, c := range p.Crowns {
 		if c.Fret != fret {
 			continue
@@ -163,7 +125,7 @@ func (p Pluck) touchMark(page *draw.Page, s stage, fret, number int) {
 func touchColour() draw.Colour { return draw.Diverging(0.75) }
 
 // numberOf is the number of the contact on a fret at a time.
-func (p Pluck) numberOf(fret int, ms float64) int {
+func (p pluckPage) numberOf(fret int, ms float64) int {
 	best, off := 0, math.Inf(1)
 	for _, c := range p.Contacts {
 		if c.Fret != fret {
@@ -177,7 +139,7 @@ func (p Pluck) numberOf(fret int, ms float64) int {
 }
 
 // title and words of the note, for strip and film alike.
-func (p Pluck) title() string {
+func (p pluckPage) title() string {
 	where := fmt.Sprintf("stopped at fret %d", p.Fret)
 	if p.Fret == 0 {
 		where = "open"
@@ -185,7 +147,7 @@ func (p Pluck) title() string {
 	return fmt.Sprintf("%s: string %d (%s) %s, one pluck", p.Neck, p.String, p.Pitch, where)
 }
 
-func (p Pluck) pluckWords() string {
+func (p pluckPage) pluckWords() string {
 	way := "pulled away from the board"
 	if p.Release == "towards" {
 		way = "pressed towards the board"
@@ -193,7 +155,7 @@ func (p Pluck) pluckWords() string {
 	return fmt.Sprintf("touch %q: %s by %.2f mm, %.0f mm from the saddle; %s", p.Touch, way, p.TriangleMM, p.LengthMM-p.PluckMM, p.State)
 }
 
-func (p Pluck) verdictWords() string {
+func (p pluckPage) verdictWords() string {
 	if len(p.Contacts) == 0 {
 		return fmt.Sprintf("%s: it meets no fret within %.0f ms", p.Verdict, p.WindowMS)
 	}
@@ -205,7 +167,7 @@ func (p Pluck) verdictWords() string {
 }
 
 // scales says how much heights are stretched, and draws a length of each.
-func (p Pluck) scales(page *draw.Page, s stage, x, y float64) {
+func (p pluckPage) scales(page *draw.Page, s stage, x, y float64) {
 	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.4}
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
 	height := roundSize(8 / s.perY)

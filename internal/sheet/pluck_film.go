@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
@@ -15,8 +16,9 @@ const (
 	markStays = 0.04
 )
 
-// FilmPage draws the pluck as a film.
-func (p Pluck) FilmPage() (*draw.Film, error) {
+// Film draws the pluck as a film.
+func Film(a *answer.PlayFilmAnswer) (*draw.Film, error) {
+	p := pluckPage{a}
 	const width, height, edge = 240.0, 150.0, 14.0
 	if len(p.Film) < 2 {
 		return nil, fmt.Errorf("sheet: a film of %d moments", len(p.Film))
@@ -50,7 +52,7 @@ func slowed(lastMS float64) float64 { return filmSeconds * 1e3 / lastMS }
 
 // timeAxis draws the time that the film goes through, its contacts, and the hand
 // that moves along.
-func (p Pluck) timeAxis(f *draw.Film, at draw.Box, last float64) {
+func (p pluckPage) timeAxis(f *draw.Film, at draw.Box, last float64) {
 	set := draw.Type{SizePt: 7, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Below}
 	f.Page.Line(at.X, at.Y, at.X+at.W, at.Y, draw.Pen{Colour: draw.Slate, WidthMM: 0.3})
 	step := roundSize(last / 5)
@@ -87,7 +89,7 @@ func (p Pluck) timeAxis(f *draw.Film, at draw.Box, last float64) {
 
 // marks shows each contact's ring and number while it lasts and a little longer;
 // a later contact of the same crown takes its place.
-func (p Pluck) marks(f *draw.Film, s stage, last float64) {
+func (p pluckPage) marks(f *draw.Film, s stage, last float64) {
 	for i, c := range p.Contacts {
 		if c.FromMS > last {
 			break
@@ -106,7 +108,7 @@ func (p Pluck) marks(f *draw.Film, s stage, last float64) {
 }
 
 // buttons are the words to press.
-func (p Pluck) buttons(f *draw.Film, right, y float64) {
+func (p pluckPage) buttons(f *draw.Film, right, y float64) {
 	set := draw.Type{SizePt: 9, Anchor: draw.Middle, Level: draw.Centred}
 	edge := draw.Look{Fill: draw.Haze, Edge: draw.Pen{Colour: draw.Slate, WidthMM: 0.25}}
 	const wide, high = 24.0, 7.0
@@ -125,7 +127,7 @@ func (p Pluck) buttons(f *draw.Film, right, y float64) {
 
 // still is what is shown where no motion is wanted: the release, the first
 // contact or the lowest moment, and the one after it.
-func (p Pluck) still(f *draw.Film, s stage, edge float64) {
+func (p pluckPage) still(f *draw.Film, s stage, edge float64) {
 	layer := f.Layer()
 	dashes := [][]float64{nil, {2, 1}, {0.6, 0.8}}
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
@@ -143,7 +145,7 @@ func (p Pluck) still(f *draw.Film, s stage, edge float64) {
 }
 
 // stillMoments are the strip's first, its first contact or lowest, and the next.
-func (p Pluck) stillMoments() []PluckMoment {
+func (p pluckPage) stillMoments() []answer.PlayFilmMoment {
 	if len(p.Strip) == 0 {
 		return nil
 	}

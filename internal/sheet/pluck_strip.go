@@ -3,11 +3,13 @@ package sheet
 import (
 	"fmt"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
-// StripPage draws the moments worth a look one under another.
-func (p Pluck) StripPage() (*draw.Page, error) {
+// Strip draws the moments worth a look one under another.
+func Strip(a *answer.PlayFilmAnswer) (*draw.Page, error) {
+	p := pluckPage{a}
 	const width, edge, top, each, foot = 210.0, 14.0, 38.0, 30.5, 20.0
 	height := top + each*float64(len(p.Strip)) + foot
 	page, err := draw.New(width, height, p.title())
@@ -33,7 +35,7 @@ func (p Pluck) StripPage() (*draw.Page, error) {
 }
 
 // head writes title, pluck and verdict.
-func (p Pluck) head(page *draw.Page, edge float64) {
+func (p pluckPage) head(page *draw.Page, edge float64) {
 	width, _ := page.Size()
 	for i, line := range []struct {
 		words string
@@ -48,7 +50,7 @@ func (p Pluck) head(page *draw.Page, edge float64) {
 }
 
 // touchWords name the crowns that the string lies on in a moment.
-func (p Pluck) touchWords(m PluckMoment) string {
+func (p pluckPage) touchWords(m answer.PlayFilmMoment) string {
 	words := ""
 	for _, on := range m.On {
 		words += fmt.Sprintf("; contact %d, fret %d: %.2g N", p.numberOf(on.Fret, m.TimeMS), on.Fret, on.ForceN)

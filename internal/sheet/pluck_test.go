@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"ringtrue/internal/answer"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,17 +15,17 @@ import (
 
 // pluckSample is an invented pluck: a half wave that sinks and rises over five
 // crowns, with contacts or without.
-func pluckSample(contact bool) Pluck {
-	p := Pluck{Neck: "Heron 22", State: "as read", String: 3, Fret: 5, Pitch: "G3", Touch: "firm", Verdict: "clear", Release: "away",
+func pluckSample(contact bool) *answer.PlayFilmAnswer {
+	p := &answer.PlayFilmAnswer{Neck: "Heron 22", State: "as read", String: 3, Fret: 5, Pitch: "G3", Touch: "firm", Verdict: "clear", Release: "away",
 		TriangleMM: 0.9, PluckMM: 370, LengthMM: 480, WindowMS: 100}
 	for i := range 5 {
-		p.Crowns = append(p.Crowns, PluckCrown{Fret: 6 + i, PlaceMM: 27 + 25*float64(i), HeightMM: -0.12 - 0.3*float64(i)})
+		p.Crowns = append(p.Crowns, answer.PlayFilmCrown{Fret: 6 + i, PlaceMM: 27 + 25*float64(i), HeightMM: -0.12 - 0.3*float64(i)})
 	}
 	for i := range 25 {
 		p.PlaceMM = append(p.PlaceMM, 20*float64(i))
 	}
-	moment := func(ms float64, why string) PluckMoment {
-		m := PluckMoment{TimeMS: ms, Why: why}
+	moment := func(ms float64, why string) answer.PlayFilmMoment {
+		m := answer.PlayFilmMoment{TimeMS: ms, Why: why}
 		for _, x := range p.PlaceMM {
 			m.HeightMM = append(m.HeightMM, 0.9*math.Cos(2*math.Pi*ms/5)*math.Sin(math.Pi*x/480))
 		}
@@ -33,20 +34,22 @@ func pluckSample(contact bool) Pluck {
 	for k := range 61 {
 		p.Film = append(p.Film, moment(0.25*float64(k), ""))
 	}
-	p.Strip = []PluckMoment{moment(0, "released"), moment(1.31, "lowest over fret 6, period 1"), moment(2.5, "lowest where plucked, period 1"), moment(5, "highest where plucked, period 2")}
+	p.Strip = []answer.PlayFilmMoment{moment(0, "released"), moment(1.31, "lowest over fret 6, period 1"), moment(2.5, "lowest where plucked, period 1"), moment(5, "highest where plucked, period 2")}
 	if contact {
 		p.Verdict = "buzzes"
-		p.Contacts = []PluckContact{{1, 6, 1.31, 1.4}, {2, 7, 2.5, 2.9}, {3, 6, 6.31, 6.35}, {4, 6, 6.5, 6.6}, {5, 6, 60, 61}}
+		p.Contacts = []answer.PlayFilmContact{
+			{Number: 1, Fret: 6, FromMS: 1.31, ToMS: 1.4}, {Number: 2, Fret: 7, FromMS: 2.5, ToMS: 2.9}, {Number: 3, Fret: 6, FromMS: 6.31, ToMS: 6.35}, {Number: 4, Fret: 6, FromMS: 6.5, ToMS: 6.6}, {Number: 5, Fret: 6, FromMS: 60, ToMS: 61},
+		}
 		p.Strip[1].Why = "first contact, on fret 6"
-		p.Strip[1].On = []PluckTouch{{Fret: 6, ForceN: 0.52}}
-		p.Strip[2].On = []PluckTouch{{Fret: 7, ForceN: 1.3}}
+		p.Strip[1].On = []answer.PlayFilmTouch{{Fret: 6, ForceN: 0.52}}
+		p.Strip[2].On = []answer.PlayFilmTouch{{Fret: 7, ForceN: 1.3}}
 	}
 	return p
 }
 
 func TestStrip_Golden(t *testing.T) {
 	for name, contact := range map[string]bool{"strip-buzzes.svg": true, "strip-clear.svg": false} {
-		p, err := pluckSample(contact).StripPage()
+		p, err := Strip(pluckSample(contact))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -56,9 +59,9 @@ func TestStrip_Golden(t *testing.T) {
 }
 
 // filmSVG writes a film and keeps it beside the golden one.
-func filmSVG(t *testing.T, p Pluck) []byte {
+func filmSVG(t *testing.T, p *answer.PlayFilmAnswer) []byte {
 	t.Helper()
-	f, err := p.FilmPage()
+	f, err := Film(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +159,7 @@ func TestFilm_Form(t *testing.T) {
 // the picture states.
 func TestFilm_Positions(t *testing.T) {
 	p := pluckSample(true)
-	f, err := p.FilmPage()
+	f, err := Film(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -205,7 +208,7 @@ func TestFilm_Positions(t *testing.T) {
 // A note without contact says so in words, in strip and film.
 func TestPluck_NoContactSaysSo(t *testing.T) {
 	p := pluckSample(false)
-	strip, err := p.StripPage()
+	strip, err := Strip(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -223,7 +226,7 @@ func TestPluck_NoContactSaysSo(t *testing.T) {
 
 // Contacts are told by ring, wedge and number, not by colour alone.
 func TestPluck_ContactsWithoutColour(t *testing.T) {
-	strip, err := pluckSample(true).StripPage()
+	strip, err := Strip(pluckSample(true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,14 +245,14 @@ func TestPluck_ContactsWithoutColour(t *testing.T) {
 func TestPluck_Edges(t *testing.T) {
 	p := pluckSample(false)
 	p.Crowns, p.Fret, p.Neck = nil, 0, strings.Repeat("A long name ", 12)
-	strip, err := p.StripPage()
+	strip, err := Strip(p)
 	if err != nil {
 		t.Fatal(err)
 	}
 	clean(t, strip, 1)
 	filmSVG(t, p)
 	p.Film = nil
-	if _, err := p.FilmPage(); err == nil {
+	if _, err := Film(p); err == nil {
 		t.Error("a film without moments passed")
 	}
 }

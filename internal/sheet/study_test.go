@@ -1,40 +1,40 @@
 package sheet
 
 import (
+	"ringtrue/internal/answer"
+	"ringtrue/internal/num"
 	"strings"
 	"testing"
 )
 
-func studySample(strings int) Study {
-	s := Study{Neck: "Heron 22", Touch: "firm", ActionFret: 12, Necks: 1000, Seed: 1, LimitMM: 0.03, ZonesMM: []float64{0.01, 0.03, 0.06},
-		Sentence: "For 90 of 100 necks to ring clear, the string that needs most must stand 0.4 mm higher at a zone of 0.06 mm than at one of 0.01 mm."}
-	at := func(base, zone float64, none bool) []StudyMark {
-		var out []StudyMark
+func studySample(strings int, zonesMM ...float64) *answer.PlayStudyAnswer {
+	s := &answer.PlayStudyAnswer{Neck: "Heron 22", JudgeBy: "firm", ActionFret: 12, Necks: 1000, Seed: 1, ZoneLimitMM: 0.03}
+	at := func(base, zone float64, none bool) []answer.PlayStudyLevel {
+		var out []answer.PlayStudyLevel
 		for k, share := range []float64{50, 90, 95} {
-			mm := base + zone*(4+float64(k))
-			m := StudyMark{SharePct: share, MM: &mm}
+			l := answer.PlayStudyLevel{SharePct: share, ActionMM: num.Some(base + zone*(4+float64(k)))}
 			if none && k == 2 {
-				m.MM = nil // nineteen of twenty clear at no action
+				l.ActionMM = num.Opt{} // nineteen of twenty clear at no action
 			}
-			out = append(out, m)
+			out = append(out, l)
 		}
 		return out
 	}
 	for n := range strings {
-		p := StudyPanel{String: n + 1, Pitch: "E4", PerfectMM: 1.2 + 0.05*float64(n), SetMM: 1.1 + 0.15*float64(n)}
-		for _, z := range s.ZonesMM {
-			p.Add(at(p.PerfectMM, z, n == 1 && z > 0.05))
-		}
-		s.Strings = append(s.Strings, p)
+		s.Strings = append(s.Strings, answer.PlayStudyString{String: n + 1, Pitch: "E4", PerfectActionMM: 1.2 + 0.05*float64(n), ActionMM: 1.1 + 0.15*float64(n)})
 	}
-	for _, z := range s.ZonesMM {
-		s.Raise.Add(at(0, z, false))
+	for _, z := range zonesMM {
+		zone := answer.PlayStudyZone{ZoneMM: z, Raise: at(0, z, false)}
+		for n, x := range s.Strings {
+			zone.Strings = append(zone.Strings, answer.PlayStudyLevels{String: n + 1, Levels: at(x.PerfectActionMM, z, n == 1 && z > 0.05)})
+		}
+		s.Zones = append(s.Zones, zone)
 	}
 	return s
 }
 
 func TestStudy_Golden(t *testing.T) {
-	p, err := studySample(6).Page()
+	p, err := Study(studySample(6, 0.01, 0.03, 0.06))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,14 +46,10 @@ func TestStudy_Golden(t *testing.T) {
 // many, and every string has its panel.
 func TestStudy_AnyNeck(t *testing.T) {
 	for _, n := range []int{1, 4, 7, 8, 12} {
-		for _, zones := range []int{1, 3} {
-			s := studySample(n)
-			s.ZonesMM = s.ZonesMM[:zones]
-			for i := range s.Strings {
-				s.Strings[i].marks = s.Strings[i].marks[:zones]
-			}
-			s.Raise.marks = s.Raise.marks[:zones]
-			p, err := s.Page()
+		for _, zones := range [][]float64{{0.01}, {0.01, 0.03, 0.06}} {
+			s := studySample(n, zones...)
+			s.Buys = &answer.PlayStudyBuys{SharePct: 90, FromZoneMM: 0.01, ToZoneMM: 0.06, RaiseMM: 0.4, URaiseMM: 0.01, PaperMM: 0.033, PaperBuysMM: 0.266, UPaperBuysMM: 0.007}
+			p, err := Study(s)
 			if err != nil {
 				t.Fatalf("%d strings: %v", n, err)
 			}

@@ -3,42 +3,26 @@ package sheet
 import (
 	"fmt"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/text"
 )
 
-// Tune is a neck's notes against equal temperament: cents over frets, a curve a
-// string, for each place of saddle and nut.
-type Tune struct {
-	Neck      string
-	ExactFret int
-	FingerMM  float64
-	Basis     string // the neck's state and how it is pressed, in words
-	Strings   []TuneString
-}
-
-// TuneString is one string's cents at its frets. Both is nil where the frets are
-// too few to place two things.
-type TuneString struct {
-	String            int
-	Pitch             string
-	Frets             []int
-	None, Exact, Both []float64
-}
-
-// Page draws the charts on a page of A4: no setback, the saddle alone, saddle
-// and nut together.
-func (s Tune) Page() (*draw.Page, error) {
+// Tune draws how far each fret's note lies from equal temperament, a curve a
+// string, on a page of A4: no setback, the saddle alone, saddle and nut together.
+// Frets too few to place two things leave the last out.
+func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
 	p, err := draw.New(210, 297, s.Neck+": cents against fret")
 	if err != nil {
 		return nil, err
 	}
 	p.About("Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
 	p.Text(15, 20, s.Neck+": in tune", draw.Type{SizePt: 14, Bold: true})
-	p.Text(15, 26, s.Basis, draw.Type{SizePt: 9, Colour: draw.Slate})
+	p.Text(15, 26, text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz), draw.Type{SizePt: 9, Colour: draw.Slate})
 	charts := []Chart{
-		s.chart("Saddle and nut on the scale's lines", func(x TuneString) []float64 { return x.None }),
-		s.chart(fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x TuneString) []float64 { return x.Exact }),
-		s.chart("Saddle and nut moved, least squares over all frets", func(x TuneString) []float64 { return x.Both }),
+		tuneChart(s, "Saddle and nut on the scale's lines", func(x answer.TuneString) *answer.TuneChoice { return &x.None }),
+		tuneChart(s, fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x answer.TuneString) *answer.TuneChoice { return &x.Exact }),
+		tuneChart(s, "Saddle and nut moved, least squares over all frets", func(x answer.TuneString) *answer.TuneChoice { return x.Both }),
 	}
 	for i, c := range charts {
 		if len(c.Curves) == 0 {
@@ -56,15 +40,15 @@ func (s Tune) Page() (*draw.Page, error) {
 // again after four.
 func tuneMarks() [5]Mark { return [5]Mark{Disc, Ring, Square, Cross, Wedge} }
 
-func (s Tune) chart(title string, cents func(TuneString) []float64) Chart {
+func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString) *answer.TuneChoice) Chart {
 	c := Chart{Title: title, X: Axis{Label: "fret"}, Y: Axis{Label: "cents above equal temperament"}, Rules: []Rule{{At: 0}}}
 	last := 0
 	for i, x := range s.Strings {
-		y := cents(x)
-		if y == nil {
+		left := choice(x)
+		if left == nil {
 			continue
 		}
-		curve := Curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: y, Joined: true, Mark: tuneMarks()[i%5]}
+		curve := Curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: left.LeftOver, Joined: true, Mark: tuneMarks()[i%5]}
 		for _, f := range x.Frets {
 			curve.X = append(curve.X, float64(f))
 			last = max(last, f)

@@ -20,7 +20,10 @@ type Fret struct {
 
 // Finger is how a string is pressed: to DepthMM below the crown line, BehindMM
 // behind the fret. The zero Finger presses just onto the crown.
-type Finger struct{ DepthMM, BehindMM float64 }
+type Finger struct {
+	DepthMM  float64 `json:"depth_mm"`
+	BehindMM float64 `json:"behind_mm"`
+}
 
 // Lane is a string on its frets.
 type Lane struct {
