@@ -44,11 +44,7 @@ func (p *player) fill() error {
 // stringAnswer is what is said of string i; k is its case, −1 where it has none.
 func (p *player) stringAnswer(i int, s stringset.String, k int) (PlayString, error) {
 	m := p.r.Model
-	pitch := m.Strings.Set[i].Pitch
-	if p.r.Set != nil {
-		pitch = p.r.Set[i].Pitch
-	}
-	a := PlayString{String: i + 1, Pitch: pitch, PitchHz: s.PitchHz, TensionN: s.TensionN, MassGPerM: s.MassGPerM,
+	a := PlayString{String: i + 1, Pitch: p.pitchOf(i + 1), PitchHz: s.PitchHz, TensionN: s.TensionN, MassGPerM: s.MassGPerM,
 		StiffnessNMM2: s.StiffnessNMM2, Inharmonicity: s.Inharmonicity(s.ScaleMM), StressNMM2: s.StressMPa,
 		CoreMM: s.CoreMM, CoreTaken: s.CoreTaken, ScaleMM: s.ScaleMM, ActionMM: m.Setup.Action[i],
 		SagMM: play.SagMM(s, s.ScaleMM), Notes: []PlayNote{}}
@@ -97,14 +93,19 @@ func (p *player) notes(k, s int) []PlayNote {
 		if x := n.Contact; x != nil {
 			a.Contact = &PlayContact{Frets: x.Frets, FirstFret: x.FirstFret, FirstMS: 1e3 * x.FirstS, LastMS: 1e3 * x.LastS,
 				ImpulseMNS: 1e3 * x.ImpulseNS, FirstPeriodShare: x.FirstPeriodShare, WindowMS: 1e3 * play.WindowS,
-				Release: "away", TriangleMM: x.HeightMM}
-			if x.Toward {
-				a.Contact.Release = "towards"
-			}
+				Release: releaseWord(x.Toward), TriangleMM: x.HeightMM}
 		}
 		out = append(out, a)
 	}
 	return out
+}
+
+// releaseWord says which way a note was released.
+func releaseWord(toward bool) string {
+	if toward {
+		return "towards"
+	}
+	return "away"
 }
 
 // unseen are the frets beyond a stop whose crowns are not known.

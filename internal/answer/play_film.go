@@ -126,33 +126,19 @@ func (p *player) film(ctx context.Context, c play.Case, one play.Judged, fret in
 	if err != nil {
 		return nil, fmt.Errorf("string %d at fret %d: %w", c.Lane.String, fret, err)
 	}
-	s := film.Scene{PluckMM: pluck.AtMM, WatchedS: play.WindowS}
-	var gaps []float64
-	for _, crown := range c.Lane.Crowns[stop.Beyond:] {
-		gap := stop.Gap(crown, one.Rest)
-		gaps = append(gaps, gap)
-		s.Frets, s.XMM, s.FloorMM = append(s.Frets, crown.Fret), append(s.XMM, crown.XMM-stop.XMM), append(s.FloorMM, -gap)
-	}
-	modes, err := play.NewModes(play.Span{LengthMM: stop.LengthMM, TensionN: c.String.TensionN, MassGPerM: c.String.MassGPerM,
-		StiffnessNMM2: c.String.StiffnessNMM2, Decay: c.Decay})
+	toward := note.Contact != nil && note.Contact.Toward
+	released, err := c.Release(one, i, pluck, toward)
 	if err != nil {
 		return nil, fmt.Errorf("string %d at fret %d: %w", c.Lane.String, fret, err)
 	}
-	s.Bed, s.StartMM = play.NewBed(modes, s.XMM), modes.Triangle(pluck.AtMM)
-	height, release := pluck.HeightMM, "away"
-	if note.Contact != nil && note.Contact.Toward {
-		height, release = -s.Bed.Toward(s.StartMM, height, gaps), "towards"
-	}
-	for n := range s.StartMM {
-		s.StartMM[n] *= height
-	}
+	s := film.Scene{Released: released, PluckMM: pluck.AtMM, WatchedS: play.WindowS}
 	take, err := film.Shoot(ctx, s)
 	if err != nil {
 		return nil, err
 	}
 	a := filmAnswer(s, take)
 	a.Neck, a.State, a.String, a.Fret, a.Touch = p.r.Model.Name, p.state(), c.Lane.String, fret, c.Touches[0].Name
-	a.Pitch, a.Verdict, a.Release, a.TriangleMM = p.pitchOf(c.Lane.String), note.Verdict, release, max(height, -height)
+	a.Pitch, a.Verdict, a.Release, a.TriangleMM = p.pitchOf(c.Lane.String), note.Verdict, releaseWord(toward), s.HeightMM
 	return a, nil
 }
 

@@ -37,7 +37,6 @@ type SoundRequest struct {
 // is heard.
 type listener struct {
 	*player
-	state string
 	touch neck.Touch
 	place sound.Place
 }
@@ -130,13 +129,7 @@ func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number
 	if err != nil {
 		return nil, err
 	}
-	l := &listener{player: p, touch: t, place: sound.Place{FromSaddleMM: r.PickupMM}, state: "as read"}
-	switch {
-	case planned:
-		l.state = "as planned"
-	case !q.Read:
-		l.state = "perfect crowns"
-	}
+	l := &listener{player: p, touch: t, place: sound.Place{FromSaddleMM: r.PickupMM}}
 	if number > 0 {
 		var kept []play.Case
 		for _, c := range p.cases {
@@ -232,34 +225,17 @@ func (l *listener) hear(ctx context.Context, k, i int, toward bool, seconds floa
 	if err != nil {
 		return fail(err)
 	}
-	span := play.Span{LengthMM: stop.LengthMM, TensionN: c.String.TensionN, MassGPerM: c.String.MassGPerM,
-		StiffnessNMM2: c.String.StiffnessNMM2, Decay: c.Decay}
-	full := l.place.FullScale(span, pluck)
+	full := l.place.FullScale(c.Span(stop), pluck)
 	note := l.soundNote(k, i, seconds, full)
 	if j.Notes[i][0].Verdict == play.Chokes {
 		return make([]float64, int(math.Round(seconds*sound.RateHz))), note, nil
 	}
-	modes, err := play.NewModes(span)
+	r, err := c.Release(j, i, pluck, toward)
 	if err != nil {
 		return fail(err)
 	}
-	var x, gaps, floor []float64
-	for _, crown := range c.Lane.Crowns[stop.Beyond:] {
-		gap := stop.Gap(crown, j.Rest)
-		x, gaps, floor = append(x, crown.XMM-stop.XMM), append(gaps, gap), append(floor, -gap)
-	}
-	bed := play.NewBed(modes, x)
-	start := modes.Triangle(pluck.AtMM)
-	height := pluck.HeightMM
-	note.TriangleMM, note.Release = height, "away"
-	if toward {
-		height = -bed.Toward(start, height, gaps)
-		note.TriangleMM, note.Release = -height, "towards"
-	}
-	for n := range start {
-		start[n] *= height
-	}
-	heard, err := sound.Note(ctx, bed, start, floor, l.place, seconds)
+	note.TriangleMM, note.Release = r.HeightMM, releaseWord(toward)
+	heard, err := sound.Note(ctx, r.Bed, r.StartMM, r.FloorMM, l.place, seconds)
 	if err != nil {
 		return nil, SoundNote{}, err
 	}

@@ -47,11 +47,8 @@ type SoundNote struct {
 func (l *listener) soundNote(k, i int, seconds, full float64) SoundNote {
 	told := l.notes(k, i)[0]
 	number := l.cases[k].Lane.String
-	n := SoundNote{SecondsS: seconds, String: number, Pitch: l.r.Model.Strings.Set[number-1].Pitch, Fret: told.Fret,
-		State: l.state, Verdict: told.Verdict, Contact: told.Contact}
-	if l.r.Set != nil {
-		n.Pitch = l.r.Set[number-1].Pitch
-	}
+	n := SoundNote{SecondsS: seconds, String: number, Pitch: l.pitchOf(number), Fret: told.Fret,
+		State: l.state(), Verdict: told.Verdict, Contact: told.Contact}
 	if l.place.FromSaddleMM == 0 {
 		n.FullScaleN = num.Some(full)
 	} else {

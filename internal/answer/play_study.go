@@ -137,11 +137,7 @@ func (p *player) studyAnswer(r PlayStudyRequest, lines []study.Line, found *stud
 	set := make([]float64, len(lines))
 	for i, l := range lines {
 		set[i] = l.Setup.ActionMM
-		pitch := p.r.Model.Strings.Set[i].Pitch
-		if p.r.Set != nil {
-			pitch = p.r.Set[i].Pitch
-		}
-		a.Strings = append(a.Strings, PlayStudyString{String: i + 1, Pitch: pitch, PerfectActionMM: found.PerfectMM[i], ActionMM: set[i]})
+		a.Strings = append(a.Strings, PlayStudyString{String: i + 1, Pitch: p.pitchOf(i + 1), PerfectActionMM: found.PerfectMM[i], ActionMM: set[i]})
 	}
 	for z, mm := range r.ZonesMM {
 		zone := PlayStudyZone{ZoneMM: mm}

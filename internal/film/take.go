@@ -13,13 +13,9 @@ import (
 // Scene is what is filmed: a string released from rest over the crowns beyond
 // its stop.
 type Scene struct {
-	Bed      *play.Bed
-	StartMM  []float64 // each mode's share of the shape it is released in
-	Frets    []int     // of the crowns, in order
-	XMM      []float64 // the crowns' places from the stop
-	FloorMM  []float64 // their heights above the rest line: negative
-	PluckMM  float64   // where it is plucked, from the stop
-	WatchedS float64   // how long contacts are looked for
+	play.Released
+	PluckMM  float64 // where it is plucked, from the stop
+	WatchedS float64 // how long contacts are looked for
 }
 
 // Contact is one time that the string lies on one crown.

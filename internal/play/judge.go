@@ -159,8 +159,7 @@ func (c *Case) bed(stop Stop, x []float64) (*Bed, error) {
 	if len(x) == 0 {
 		return nil, nil
 	}
-	m, err := NewModes(Span{LengthMM: stop.LengthMM, TensionN: c.String.TensionN, MassGPerM: c.String.MassGPerM,
-		StiffnessNMM2: c.String.StiffnessNMM2, Decay: c.Decay})
+	m, err := NewModes(c.Span(stop))
 	if err != nil {
 		return nil, fmt.Errorf("string %d stopped at fret %d: %w", c.Lane.String, stop.Fret, err)
 	}

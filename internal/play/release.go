@@ -1,0 +1,43 @@
+package play
+
+// Released is a note let go: the string's start over the crowns beyond its stop.
+type Released struct {
+	Bed      *Bed
+	StartMM  []float64 // each mode's share of the shape it is released in
+	Frets    []int     // of the crowns, in order
+	XMM      []float64 // the crowns' places from the stop
+	FloorMM  []float64 // their heights above the rest line: negative
+	HeightMM float64   // of the triangle, whichever way it goes
+}
+
+// Span is what sounds of the string when it is stopped there.
+func (c *Case) Span(stop Stop) Span {
+	return Span{LengthMM: stop.LengthMM, TensionN: c.String.TensionN, MassGPerM: c.String.MassGPerM,
+		StiffnessNMM2: c.String.StiffnessNMM2, Decay: c.Decay}
+}
+
+// Release lets the note of stop i go from a pluck's triangle: away from the board,
+// or towards it, no deeper than the first crown it meets allows. Errors as NewModes.
+func (c *Case) Release(j Judged, i int, p Pluck, toward bool) (Released, error) {
+	stop := j.Stops[i]
+	modes, err := NewModes(c.Span(stop))
+	if err != nil {
+		return Released{}, err
+	}
+	r := Released{StartMM: modes.Triangle(p.AtMM), HeightMM: p.HeightMM}
+	var gaps []float64
+	for _, crown := range c.Lane.Crowns[stop.Beyond:] {
+		gap := stop.Gap(crown, j.Rest)
+		gaps = append(gaps, gap)
+		r.Frets, r.XMM, r.FloorMM = append(r.Frets, crown.Fret), append(r.XMM, crown.XMM-stop.XMM), append(r.FloorMM, -gap)
+	}
+	r.Bed = NewBed(modes, r.XMM)
+	way := 1.0
+	if toward {
+		r.HeightMM, way = r.Bed.Toward(r.StartMM, p.HeightMM, gaps), -1
+	}
+	for n := range r.StartMM {
+		r.StartMM[n] *= way * r.HeightMM
+	}
+	return r, nil
+}
