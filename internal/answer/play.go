@@ -121,7 +121,7 @@ func (p *player) tuned() ([]stringset.String, error) {
 		}
 		if err == nil && p.r.A4Hz > 0 {
 			ratio := p.r.A4Hz / stringset.ConcertA
-			s = s.Sharpened(ratio)
+			s = s.Retuned(ratio)
 		}
 		if err != nil {
 			faults.Add("", 0, "strings.set", "string %d: %s", i+1, err)

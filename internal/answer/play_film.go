@@ -132,11 +132,11 @@ func (p *player) film(ctx context.Context, c play.Case, one play.Judged, fret in
 		return nil, fmt.Errorf("string %d at fret %d: %w", c.Lane.String, fret, err)
 	}
 	s := film.Scene{Released: released, PluckMM: pluck.AtMM, WatchedS: play.WindowS}
-	take, err := film.Shoot(ctx, s)
+	recording, err := film.Record(ctx, s)
 	if err != nil {
 		return nil, err
 	}
-	a := filmAnswer(s, take)
+	a := filmAnswer(s, recording)
 	a.Neck, a.State, a.String, a.Fret, a.Touch = p.r.Model.Name, p.state(), c.Lane.String, fret, c.Touches[0].Name
 	a.Pitch, a.Verdict, a.Release, a.TriangleMM = p.pitchOf(c.Lane.String), note.Verdict, releaseWord(toward), s.HeightMM
 	return a, nil
@@ -161,8 +161,8 @@ func (p *player) pitchOf(number int) string {
 	return p.r.Model.Strings.Set[number-1].Pitch
 }
 
-// filmAnswer puts a take into the answer.
-func filmAnswer(s film.Scene, t *film.Take) *PlayFilmAnswer {
+// filmAnswer puts a recording into the answer.
+func filmAnswer(s film.Scene, t *film.Recording) *PlayFilmAnswer {
 	a := &PlayFilmAnswer{PluckMM: s.PluckMM, LengthMM: s.Bed.Span.LengthMM, PeriodMS: 1e3 * t.PeriodS, WindowMS: 1e3 * s.WatchedS,
 		PlaceMM: t.PlaceMM, Crowns: []PlayFilmCrown{}, Contacts: []PlayFilmContact{}}
 	for j, f := range s.Frets {

@@ -34,24 +34,24 @@ func scene(t testing.TB, heightMM float64) Scene {
 	return s
 }
 
-func shoot(t testing.TB, s Scene) *Take {
+func record(t testing.TB, s Scene) *Recording {
 	t.Helper()
-	take, err := Shoot(context.Background(), s)
+	recording, err := Record(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return take
+	return recording
 }
 
 // Every shape is where the plain stepwise run has the string, at every place,
 // and it lies on the same crowns with the same force.
-func TestShoot_EqualsThePlainRun(t *testing.T) {
+func TestRecord_EqualsThePlainRun(t *testing.T) {
 	for _, height := range []float64{0.9, -0.4, 0.05} {
 		s := scene(t, height)
-		take := shoot(t, s)
+		recording := record(t, s)
 		moments := map[int][]Moment{}
 		end := 0
-		for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+		for _, m := range append(append([]Moment(nil), recording.Film...), recording.Strip...) {
 			moments[m.Step] = append(moments[m.Step], m)
 			end = max(end, m.Step)
 		}
@@ -59,10 +59,10 @@ func TestShoot_EqualsThePlainRun(t *testing.T) {
 		compare := func(step int, q, force []float64) {
 			for _, m := range moments[step] {
 				seen++
-				if m.TimeS != float64(step)*s.Bed.StepS || len(m.ZMM) != len(take.PlaceMM) {
-					t.Fatalf("step %d: %g s, %d places of %d", step, m.TimeS, len(m.ZMM), len(take.PlaceMM))
+				if m.TimeS != float64(step)*s.Bed.StepS || len(m.ZMM) != len(recording.PlaceMM) {
+					t.Fatalf("step %d: %g s, %d places of %d", step, m.TimeS, len(m.ZMM), len(recording.PlaceMM))
 				}
-				for j, x := range take.PlaceMM {
+				for j, x := range recording.PlaceMM {
 					want := 0.0
 					for n, v := range q {
 						want += v * math.Sin(float64(n+1)*math.Pi*x/s.Bed.Span.LengthMM)
@@ -94,21 +94,21 @@ func TestShoot_EqualsThePlainRun(t *testing.T) {
 		if _, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
 			t.Fatal(err)
 		}
-		if seen != len(take.Film)+len(take.Strip) || len(take.Film) < 100 {
-			t.Errorf("compared %d of %d moments", seen, len(take.Film)+len(take.Strip))
+		if seen != len(recording.Film)+len(recording.Strip) || len(recording.Film) < 100 {
+			t.Errorf("compared %d of %d moments", seen, len(recording.Film)+len(recording.Strip))
 		}
 	}
 }
 
 // The string never lies below a crown, and where it is on one it is at its
 // height.
-func TestShoot_NeverUnderACrown(t *testing.T) {
+func TestRecord_NeverUnderACrown(t *testing.T) {
 	s := scene(t, 0.9)
-	take := shoot(t, s)
+	recording := record(t, s)
 	on := 0
-	for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+	for _, m := range append(append([]Moment(nil), recording.Film...), recording.Strip...) {
 		for j, x := range s.XMM {
-			k := slices.Index(take.PlaceMM, x)
+			k := slices.Index(recording.PlaceMM, x)
 			if k < 0 {
 				t.Fatalf("crown %d is none of the places", j)
 			}
@@ -132,33 +132,33 @@ func TestShoot_NeverUnderACrown(t *testing.T) {
 
 // The contacts hold the whole impulse of the run, in order, and the strip begins
 // with the release and shows the first.
-func TestShoot_Contacts(t *testing.T) {
+func TestRecord_Contacts(t *testing.T) {
 	s := scene(t, 0.9)
-	take := shoot(t, s)
+	recording := record(t, s)
 	met, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Bed.StepS)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	sum := 0.0
-	for i, c := range take.Contacts {
+	for i, c := range recording.Contacts {
 		sum += c.ImpulseNS
-		if c.Number != i+1 || c.Fret != s.Frets[c.Crown] || c.ToStep < c.FromStep || i > 0 && c.FromStep < take.Contacts[i-1].FromStep {
+		if c.Number != i+1 || c.Fret != s.Frets[c.Crown] || c.ToStep < c.FromStep || i > 0 && c.FromStep < recording.Contacts[i-1].FromStep {
 			t.Errorf("contact %d: %+v", i+1, c)
 		}
 	}
-	if len(take.Contacts) == 0 || math.Abs(sum-met.ImpulseNS) > 1e-6*met.ImpulseNS {
-		t.Fatalf("%d contacts, impulse %g of %g", len(take.Contacts), sum, met.ImpulseNS)
+	if len(recording.Contacts) == 0 || math.Abs(sum-met.ImpulseNS) > 1e-6*met.ImpulseNS {
+		t.Fatalf("%d contacts, impulse %g of %g", len(recording.Contacts), sum, met.ImpulseNS)
 	}
-	first := take.Contacts[0]
-	if take.Strip[0].Step != 0 || take.Strip[0].Why != "released" {
-		t.Errorf("the strip begins with %+v", take.Strip[0])
+	first := recording.Contacts[0]
+	if recording.Strip[0].Step != 0 || recording.Strip[0].Why != "released" {
+		t.Errorf("the strip begins with %+v", recording.Strip[0])
 	}
 	found := false
-	for i, m := range take.Strip {
+	for i, m := range recording.Strip {
 		if m.Step == first.FromStep {
 			found = len(m.On) > 0 && m.On[0].Crown == first.Crown
 		}
-		if i > 0 && m.Step <= take.Strip[i-1].Step || m.Why == "" {
+		if i > 0 && m.Step <= recording.Strip[i-1].Step || m.Why == "" {
 			t.Errorf("moment %d: step %d, %q", i, m.Step, m.Why)
 		}
 	}
@@ -168,12 +168,12 @@ func TestShoot_Contacts(t *testing.T) {
 }
 
 // Without contact the strip looks at the crown that the string comes nearest to.
-func TestShoot_NoContact(t *testing.T) {
-	take := shoot(t, scene(t, 0.05))
-	if len(take.Contacts) != 0 || len(take.Strip) < 6 {
-		t.Fatalf("%d contacts, %d moments", len(take.Contacts), len(take.Strip))
+func TestRecord_NoContact(t *testing.T) {
+	recording := record(t, scene(t, 0.05))
+	if len(recording.Contacts) != 0 || len(recording.Strip) < 6 {
+		t.Fatalf("%d contacts, %d moments", len(recording.Contacts), len(recording.Strip))
 	}
-	for _, m := range append(append([]Moment(nil), take.Film...), take.Strip...) {
+	for _, m := range append(append([]Moment(nil), recording.Film...), recording.Strip...) {
 		if len(m.On) > 0 {
 			t.Errorf("%g s: on %v", m.TimeS, m.On)
 		}
@@ -182,15 +182,15 @@ func TestShoot_NoContact(t *testing.T) {
 	s := scene(t, 0.5)
 	s.Bed = play.NewBed(s.Bed.Modes, nil)
 	s.Frets, s.XMM, s.FloorMM = nil, nil, nil
-	if take := shoot(t, s); len(take.Strip) < 4 || len(take.Film) < 100 {
-		t.Errorf("over no crown: %d moments, %d of film", len(take.Strip), len(take.Film))
+	if recording := record(t, s); len(recording.Strip) < 4 || len(recording.Film) < 100 {
+		t.Errorf("over no crown: %d moments, %d of film", len(recording.Strip), len(recording.Film))
 	}
 }
 
-func TestShoot_CalledOff(t *testing.T) {
+func TestRecord_CalledOff(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := Shoot(ctx, scene(t, 0.9)); !errors.Is(err, context.Canceled) {
+	if _, err := Record(ctx, scene(t, 0.9)); !errors.Is(err, context.Canceled) {
 		t.Errorf("called off: %v", err)
 	}
 }

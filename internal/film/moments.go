@@ -14,7 +14,7 @@ import (
 // string comes over the crown that matters, and the highest it goes where it was
 // plucked (in the first, the other end of its swing). The crown that matters is the
 // one struck first or, without contact, the one it comes nearest to.
-func (t *Take) moments(ctx context.Context, s Scene, forces []force) ([]Moment, error) {
+func (t *Recording) moments(ctx context.Context, s Scene, forces []force) ([]Moment, error) {
 	last := t.lastStep()
 	rows := shapes(s.Bed, append(append([]float64(nil), s.XMM...), s.PluckMM))
 	over := make([][]float64, len(rows)) // heights at each crown and the pluck, step by step
@@ -59,7 +59,7 @@ func (t *Take) moments(ctx context.Context, s Scene, forces []force) ([]Moment, 
 
 // period is the range of steps of the p-th free period, from 0; the release is
 // not part of the first.
-func (t *Take) period(p int) (from, to int) {
+func (t *Recording) period(p int) (from, to int) {
 	at := func(n int) int { return int(math.Round(float64(n) * t.PeriodS / t.StepS)) }
 	return max(1, at(p)), at(p + 1)
 }
@@ -77,7 +77,7 @@ func least(v []float64, way float64) int {
 
 // crownThatMatters is the crown struck first, or the one the string comes
 // nearest to in the film; −1 where there is none.
-func (t *Take) crownThatMatters(s Scene, over [][]float64) int {
+func (t *Recording) crownThatMatters(s Scene, over [][]float64) int {
 	if len(t.Contacts) > 0 {
 		return t.Contacts[0].Crown
 	}

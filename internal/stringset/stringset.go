@@ -164,9 +164,9 @@ func (t String) PartialHz(n int, lengthMM float64) float64 {
 	return m * t.WaveMMPerS() / (2 * lengthMM) * math.Sqrt(1+t.Inharmonicity(lengthMM)*m*m)
 }
 
-// Sharpened is the same string with its pitch raised by a ratio (lowered, where
+// Retuned is the same string with its pitch raised by a ratio (lowered, where
 // it is below 1): mass and stiffness stay, the tension goes with the square.
-func (t String) Sharpened(ratio float64) String {
+func (t String) Retuned(ratio float64) String {
 	t.PitchHz *= ratio
 	t.TensionN *= ratio * ratio
 	t.StressMPa *= ratio * ratio

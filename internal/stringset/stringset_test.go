@@ -262,7 +262,7 @@ func TestAxialStiffness_HookesLaw(t *testing.T) {
 // back again it is itself.
 func TestSharpened_Mersenne(t *testing.T) {
 	e := plainE(t)
-	up := e.Sharpened(math.Exp2(1. / 12))
+	up := e.Retuned(math.Exp2(1. / 12))
 	f, err := Tune(neck.String{Pitch: "F4", Gauge: 0.254}, e.ScaleMM, ConcertA)
 	if err != nil {
 		t.Fatal(err)
@@ -272,5 +272,5 @@ func TestSharpened_Mersenne(t *testing.T) {
 	near(t, "stress", up.StressMPa, f.StressMPa, 1e-12)
 	near(t, "mass", up.MassGPerM, e.MassGPerM, 0)
 	near(t, "stiffness", up.StiffnessNMM2, e.StiffnessNMM2, 0)
-	near(t, "back", up.Sharpened(math.Exp2(-1./12)).TensionN, e.TensionN, 1e-12)
+	near(t, "back", up.Retuned(math.Exp2(-1./12)).TensionN, e.TensionN, 1e-12)
 }

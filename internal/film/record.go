@@ -33,7 +33,7 @@ type Moment struct {
 	Step  int
 	TimeS float64
 	Why   string    // what makes it worth a look; "" for one of many
-	ZMM   []float64 // its heights above the rest line at the take's places
+	ZMM   []float64 // its heights above the rest line at the recording's places
 	On    []Touch   // the crowns it is lying on
 }
 
@@ -44,8 +44,8 @@ type Touch struct {
 	ForceN float64
 }
 
-// Take is one pluck followed.
-type Take struct {
+// Recording is one pluck followed.
+type Recording struct {
 	PlaceMM  []float64 // from the stop (0) to the saddle, the crowns' own and the pluck's among them
 	StepS    float64
 	PeriodS  float64   // the free period 2L/c of the ideal string
@@ -54,7 +54,7 @@ type Take struct {
 	Strip    []Moment  // few, each with its reason, in order
 }
 
-// Sizes of a take.
+// Sizes of a recording.
 const (
 	filmPeriods = 3   // how much is filmed, in free periods
 	filmMoments = 150 // about as many of them
@@ -69,13 +69,13 @@ type force struct {
 	n           float64
 }
 
-// Shoot follows the pluck: all contacts within the time watched, the film of
+// Record follows the pluck: all contacts within the time watched, the film of
 // the first three free periods, and the strip of moments worth a look (see
 // moments). Two forces of one crown less than 0.1 ms apart are one contact. The
 // error is that of ctx. Cost: play's own run, and the bare modes twice through
 // the film.
-func Shoot(ctx context.Context, s Scene) (*Take, error) {
-	t := &Take{StepS: s.Bed.StepS, PeriodS: s.Bed.Span.PeriodS(), PlaceMM: placesOf(s)}
+func Record(ctx context.Context, s Scene) (*Recording, error) {
+	t := &Recording{StepS: s.Bed.StepS, PeriodS: s.Bed.Span.PeriodS(), PlaceMM: placesOf(s)}
 	var forces []force
 	_, err := s.Bed.FollowForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.StepS)), func(step, crown int, n float64) {
 		forces = append(forces, force{step, crown, n})
@@ -122,7 +122,7 @@ func Shoot(ctx context.Context, s Scene) (*Take, error) {
 }
 
 // lastStep is the film's last.
-func (t *Take) lastStep() int { return int(math.Ceil(filmPeriods * t.PeriodS / t.StepS)) }
+func (t *Recording) lastStep() int { return int(math.Ceil(filmPeriods * t.PeriodS / t.StepS)) }
 
 // placesOf are even places along the string, the crowns' own and the pluck's.
 func placesOf(s Scene) []float64 {
@@ -147,7 +147,7 @@ func shapes(b *play.Bed, x []float64) [][]float64 {
 }
 
 // contacts gathers the forces into contacts.
-func (t *Take) contacts(s Scene, forces []force) {
+func (t *Recording) contacts(s Scene, forces []force) {
 	open := make(map[int]int) // the latest contact of each crown
 	apart := int(math.Round(joinedS / t.StepS))
 	for _, f := range forces {
