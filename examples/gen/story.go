@@ -117,7 +117,7 @@ func (s *story) level(rows string) error {
 		return err
 	}
 	// To the limit itself the next readings would leave it in doubt.
-	if a, err = s.plan(rows, *a.Plan.SurelyToMM); err != nil {
+	if a, err = s.plan(rows, a.Plan.SurelyToMM.OrNaN()); err != nil {
 		return err
 	}
 	for _, c := range a.Plan.Crowns {

@@ -22,7 +22,7 @@ type levelling struct {
 	first         map[int]bool   // frets that were pressed or replaced
 	bowFree       bool
 	sameState     bool
-	crowns        map[place]*filing
+	crowns        map[level.Place]*filing
 	bows          map[float64]curve // by lane, where the bow is free
 }
 
@@ -68,7 +68,7 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 }
 
 func newLevelling(r *FretsRequest, before, alone *findings.Neck, a *FretsAnswer, w worked) *levelling {
-	v := &levelling{r: r, before: before, alone: alone, planned: w.metal, known: a.Work != nil, first: map[int]bool{}, crowns: map[place]*filing{}, bows: map[float64]curve{}}
+	v := &levelling{r: r, before: before, alone: alone, planned: w.metal, known: a.Work != nil, first: map[int]bool{}, crowns: map[level.Place]*filing{}, bows: map[float64]curve{}}
 	if a.Work != nil {
 		for _, f := range a.Work.First {
 			v.first[f.Fret] = true
@@ -122,8 +122,8 @@ func stateOf(readings []reading.Reading) string {
 }
 
 // filed is what came off each crown as planned.
-func (v *levelling) filed() map[place]float64 {
-	out := map[place]float64{}
+func (v *levelling) filed() map[level.Place]float64 {
+	out := map[level.Place]float64{}
 	for p, k := range v.crowns {
 		if k.planned > 0 && v.known {
 			out[p] = k.planned
@@ -134,24 +134,24 @@ func (v *levelling) filed() map[place]float64 {
 
 // fill names what the hand did otherwise than planned.
 func (v *levelling) fill(b *AfterAnswer, now *findings.Neck) {
-	high := map[place]bool{}
+	high := map[level.Place]bool{}
 	for _, l := range now.Lanes {
 		for i, f := range l.Frets {
-			high[place{f, l.Lane.Lane}] = l.Crown[i] == straight.High
+			high[level.Place{Fret: f, Lane: l.Lane.Lane}] = l.Crown[i] == straight.High
 		}
 	}
 	for _, l := range v.before.Lanes {
 		for _, f := range l.Frets {
-			p := place{f, l.Lane.Lane}
+			p := level.Place{Fret: f, Lane: l.Lane.Lane}
 			k := v.crowns[p]
 			if k == nil || !k.told {
 				continue
 			}
 			over := k.taken - k.planned
-			row := AfterCrown{f, p.lane, k.planned, k.taken, k.u}
+			row := AfterCrown{f, p.Lane, k.planned, k.taken, k.u}
 			switch {
 			case k.far && over > 0 && k.planned == 0:
-				b.FiledByMistake = append(b.FiledByMistake, FiledByMistake{f, p.lane, k.taken, k.u})
+				b.FiledByMistake = append(b.FiledByMistake, FiledByMistake{f, p.Lane, k.taken, k.u})
 				b.BeyondMM += over
 			case k.far && over > 0:
 				b.Beyond = append(b.Beyond, row)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/level"
 	"ringtrue/internal/reading"
 )
 
@@ -26,7 +27,7 @@ func (v *levelling) earlier() []reading.Reading {
 		aside[m.Reading] = true
 	}
 	var kept []carried
-	times := map[place]int{}
+	times := map[level.Place]int{}
 	for i, r := range v.r.Readings {
 		c, ok := v.carry(r)
 		if aside[i] || !ok {
@@ -35,7 +36,7 @@ func (v *levelling) earlier() []reading.Reading {
 		kept = append(kept, c)
 		for k, f := range c.frets {
 			if c.weights[k] != 0 {
-				times[place{f, c.lane}]++
+				times[level.Place{Fret: f, Lane: c.lane}]++
 			}
 		}
 	}
@@ -70,12 +71,12 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 		}
 	case reading.Probe:
 		p := v.nearest(r.X, r.Y)
-		c.lane, c.frets, c.weights = p.lane, []int{p.fret}, []float64{1}
+		c.lane, c.frets, c.weights = p.Lane, []int{p.Fret}, []float64{1}
 	default:
 		return c, false
 	}
 	for _, f := range c.frets {
-		if !v.stillHolds(place{f, c.lane}) {
+		if !v.stillHolds(level.Place{Fret: f, Lane: c.lane}) {
 			return c, false
 		}
 	}
@@ -83,8 +84,8 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 }
 
 // stillHolds reports whether what was read of a crown before still tells of it.
-func (v *levelling) stillHolds(p place) bool {
-	if v.first[p.fret] {
+func (v *levelling) stillHolds(p level.Place) bool {
+	if v.first[p.Fret] {
 		return false
 	}
 	if !v.known && v.removed(p) > 0 {
@@ -97,12 +98,12 @@ func (v *levelling) stillHolds(p place) bool {
 }
 
 // removed is what was planned off a crown.
-func (v *levelling) removed(p place) float64 {
+func (v *levelling) removed(p level.Place) float64 {
 	for i, l := range v.before.Lanes {
-		if l.Lane.Lane != p.lane {
+		if l.Lane.Lane != p.Lane {
 			continue
 		}
-		if k := slices.Index(l.Frets, p.fret); k >= 0 {
+		if k := slices.Index(l.Frets, p.Fret); k >= 0 {
 			return v.planned.Lanes[i].RemoveMM[k]
 		}
 	}
@@ -112,11 +113,11 @@ func (v *levelling) removed(p place) float64 {
 // moved is a reading as it would be taken now. times is how many kept readings
 // each crown has: they share the hand's one error there, which must not average
 // out among them.
-func (v *levelling) moved(c carried, times map[place]int) reading.Reading {
+func (v *levelling) moved(c carried, times map[level.Place]int) reading.Reading {
 	r := c.Reading
 	fall, hand := 0.0, 0.0
 	for k, f := range c.frets {
-		p := place{f, c.lane}
+		p := level.Place{Fret: f, Lane: c.lane}
 		off := v.removed(p)
 		if off > 0 {
 			hand += c.weights[k] * c.weights[k] * float64(times[p])
@@ -135,9 +136,9 @@ func (v *levelling) moved(c carried, times map[place]int) reading.Reading {
 }
 
 // bend is how much lower a crown stands now for the neck's bow alone.
-func (v *levelling) bend(p place) float64 {
-	if fit, ok := v.bows[p.lane]; ok {
-		return fit.bow(v.r.Layout.LaneX(p.fret, p.lane))
+func (v *levelling) bend(p level.Place) float64 {
+	if fit, ok := v.bows[p.Lane]; ok {
+		return fit.bow(v.r.Layout.LaneX(p.Fret, p.Lane))
 	}
 	return 0
 }
@@ -163,14 +164,14 @@ func (v *levelling) middle() int {
 }
 
 // nearest is the fret and the whole lane closest to a probe's touch.
-func (v *levelling) nearest(x, y float64) place {
+func (v *levelling) nearest(x, y float64) level.Place {
 	l := v.r.Layout
-	best, dist := place{l.FirstFret(), 1}, math.Inf(1)
+	best, dist := level.Place{Fret: l.FirstFret(), Lane: 1}, math.Inf(1)
 	for lane := 1; lane <= l.Strings(); lane++ {
 		for f := l.FirstFret(); f <= l.LastFret(); f++ {
 			q := l.At(f, float64(lane))
 			if d := math.Hypot(q.X-x, q.Y-y); d < dist {
-				best, dist = place{f, float64(lane)}, d
+				best, dist = level.Place{Fret: f, Lane: float64(lane)}, d
 			}
 		}
 	}
@@ -180,10 +181,10 @@ func (v *levelling) nearest(x, y float64) place {
 // earlierHeights are crowns' heights over the board, less what was planned off
 // them, where they were not measured again.
 func (v *levelling) earlierHeights() []reading.Reading {
-	again := map[place]bool{}
+	again := map[level.Place]bool{}
 	for _, r := range v.r.After {
 		if r.Method == reading.Height {
-			again[place{r.Frets[0], r.Lane}] = true
+			again[level.Place{Fret: r.Frets[0], Lane: r.Lane}] = true
 		}
 	}
 	var out []reading.Reading
@@ -191,7 +192,7 @@ func (v *levelling) earlierHeights() []reading.Reading {
 		if r.Method != reading.Height {
 			continue
 		}
-		if p := (place{r.Frets[0], r.Lane}); !again[p] && !v.first[p.fret] {
+		if p := (level.Place{Fret: r.Frets[0], Lane: r.Lane}); !again[p] && !v.first[p.Fret] {
 			r.Value -= v.removed(p)
 			r.Line = 0
 			out = append(out, r)

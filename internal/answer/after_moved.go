@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/level"
 )
 
 const (
@@ -46,7 +47,7 @@ func (v *levelling) compare(before, now findings.Lane, planned []float64) {
 			}
 			all = append(all, c)
 			x, left, u = append(x, before.X[i]), append(left, before.D[i]-planned[i]-now.D[k]), append(u, c.u)
-			v.crowns[place{f, before.Lane.Lane}] = c
+			v.crowns[level.Place{Fret: f, Lane: before.Lane.Lane}] = c
 		}
 	}
 	if len(all) < leastCommon {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/level"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/trial"
 )
@@ -72,12 +73,12 @@ func TestAfter_HandDidOtherwise(t *testing.T) {
 			}
 		}
 		z := carriedOut(n, a.Work, 0, rnd)
-		wrong := map[place]bool{}
+		wrong := map[level.Place]bool{}
 		for len(wrong) < 3 {
 			k, i := rnd.IntN(len(z)), rnd.IntN(len(z[0]))
-			p := place{n.Truth.Frets[i], n.Truth.Lanes[k]}
-			planned := slices.ContainsFunc(a.Work.Crowns, func(c PlanCrown) bool { return c.Fret == p.fret && c.Lane == p.lane })
-			if !planned && !wrong[p] && !slices.Contains(firstOf(a.Work), p.fret) {
+			p := level.Place{Fret: n.Truth.Frets[i], Lane: n.Truth.Lanes[k]}
+			planned := slices.ContainsFunc(a.Work.Crowns, func(c PlanCrown) bool { return c.Fret == p.Fret && c.Lane == p.Lane })
+			if !planned && !wrong[p] && !slices.Contains(firstOf(a.Work), p.Fret) {
 				wrong[p] = true
 				z[k][i] -= 0.04
 			}
@@ -86,7 +87,7 @@ func TestAfter_HandDidOtherwise(t *testing.T) {
 		b := answer(t, r).After
 		mistaken += len(wrong)
 		for _, m := range b.FiledByMistake {
-			if !wrong[place{m.Fret, m.Lane}] {
+			if !wrong[level.Place{Fret: m.Fret, Lane: m.Lane}] {
 				others++
 				t.Logf("seed %d: %+v", seed, m)
 				continue
@@ -182,12 +183,12 @@ func TestAfter_Unread(t *testing.T) {
 	n, r, a := filedNeck(t, "humped", 300)
 	rnd := rand.New(rand.NewPCG(1, 31))
 	z := carriedOut(n, a.Work, 0, rnd)
-	planned := func(p place) bool {
-		return slices.ContainsFunc(a.Work.Crowns, func(c PlanCrown) bool { return c.Fret == p.fret && c.Lane == p.lane })
+	planned := func(p level.Place) bool {
+		return slices.ContainsFunc(a.Work.Crowns, func(c PlanCrown) bool { return c.Fret == p.Fret && c.Lane == p.Lane })
 	}
-	var filed, left place
+	var filed, left level.Place
 	for _, f := range n.Truth.Frets[3:] {
-		p := place{f, 2}
+		p := level.Place{Fret: f, Lane: 2}
 		switch {
 		case slices.Contains(firstOf(a.Work), f):
 		case planned(p):
@@ -200,13 +201,13 @@ func TestAfter_Unread(t *testing.T) {
 		r.Readings = stated(r.Readings, state)
 		second := stated(beamed(n, z, 2, 0.005, rnd), state)
 		r.After = slices.DeleteFunc(second, func(k reading.Reading) bool {
-			p := place{k.Frets[0], k.Lane}
+			p := level.Place{Fret: k.Frets[0], Lane: k.Lane}
 			return p == filed || p == left
 		})
 		b := answer(t, r).After
-		open := map[place]bool{}
+		open := map[level.Place]bool{}
 		for _, k := range b.Undetermined {
-			open[place{k.Fret, k.Lane}] = true
+			open[level.Place{Fret: k.Fret, Lane: k.Lane}] = true
 		}
 		if !open[filed] || open[left] != (state == "") || b.Reached {
 			t.Errorf("state %q: %v not read again and open: %v; left alone %v and open: %v", state, filed, open[filed], left, open[left])
@@ -322,12 +323,12 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 // probeAgrees compares steps between neighbours, which no set-up changes much.
 func probeAgrees(t *testing.T, m, alone *findings.Neck) {
 	t.Helper()
-	steps := func(n *findings.Neck) map[place]float64 {
-		out := map[place]float64{}
+	steps := func(n *findings.Neck) map[level.Place]float64 {
+		out := map[level.Place]float64{}
 		for _, l := range n.Lanes {
 			for k := 1; k+1 < len(l.Frets); k++ {
 				if l.Frets[k+1] == l.Frets[k-1]+2 {
-					out[place{l.Frets[k], l.Lane.Lane}] = l.D[k] - (l.D[k-1]+l.D[k+1])/2
+					out[level.Place{Fret: l.Frets[k], Lane: l.Lane.Lane}] = l.D[k] - (l.D[k-1]+l.D[k+1])/2
 				}
 			}
 		}

@@ -201,7 +201,7 @@ func (a *BoardAnswer) fillDoubts(b *board.Answer, readings []reading.Reading) {
 		a.Passes = append(a.Passes, BoardPass{k.Pass, k.Lane, string(k.Method), "knocked", k.FromFret, k.StepMM, knockedWhy(k)})
 	}
 	for _, u := range b.Open {
-		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
+		a.Undetermined = append(a.Undetermined, Undetermined{Fret: u.Fret, Lane: u.Lane, Why: u.Why})
 	}
 	for _, u := range b.Unread {
 		a.Unread = append(a.Unread, BoardUnread{u.Across, lanesOrNone(u.Lanes), u.FromFret, u.ToFret})

@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
+	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/wear"
@@ -68,7 +69,7 @@ type stageRecord struct {
 	open      []heights.Undetermined
 	states    []string
 	taken     time.Time
-	heights   crownHeights
+	heights   level.CrownHeights
 }
 
 // stageOf finds the latest record of a stage in force, and reads it.
@@ -85,7 +86,7 @@ func stageOf(ctx context.Context, s book.Store, records []book.Record, stage str
 	if c.model, c.layout, c.readings, err = ParseFiles(f); err != nil {
 		return nil, fmt.Errorf("%w: the files of record %d, %s, can no longer be read: %v", book.ErrUnlike, pick.Number, stage, err)
 	}
-	c.states, c.taken, c.heights = statesOf(c.readings), takenOn(c.readings), heightsOf(c.model, c.readings)
+	c.states, c.taken, c.heights = statesOf(c.readings), takenOn(c.readings), level.HeightsOf(c.model, c.readings)
 	return c, c.estimate()
 }
 

@@ -1,6 +1,10 @@
 package answer
 
-import "time"
+import (
+	"time"
+
+	"ringtrue/internal/num"
+)
 
 // BookCompareAnswer says what changed on one neck between two stages.
 type BookCompareAnswer struct {
@@ -8,7 +12,7 @@ type BookCompareAnswer struct {
 	Model      string          `json:"model"`
 	From       ComparedStage   `json:"from"`
 	To         ComparedStage   `json:"to"`
-	Years      *float64        `json:"years"`       // between the two; nil where no time passed, or readings have no date
+	Years      num.Opt         `json:"years"`       // between the two; missing where no time passed, or readings have no date
 	Confidence float64         `json:"confidence"`  // that no crown of an unchanged neck is called changed
 	Guard      float64         `json:"guard"`       // standard uncertainties that the largest error of an unchanged neck stays within
 	SeesMM     float64         `json:"sees_mm"`     // a change of neighbouring crowns that the readings would show nine times in ten
@@ -75,27 +79,27 @@ type BowChange struct {
 }
 
 // WornCrown is a worn crown and how long it lasts if it is played as before.
-// The years are calendar years, such as 2031.4; nil where none can be given.
+// The years are calendar years, such as 2031.4; missing where none can be given.
 type WornCrown struct {
-	Fret         int      `json:"fret"`
-	Lane         float64  `json:"lane"`
-	DepthMM      float64  `json:"depth_mm"`
-	UMM          float64  `json:"u_mm"`
-	RatePerYear  *float64 `json:"rate_mm_per_year"`
-	CrownMM      float64  `json:"crown_mm"` // its height at the second stage
-	Measured     bool     `json:"crown_measured"`
-	LeftMM       float64  `json:"left_mm"` // above level.least_crown
-	SoonestYear  *float64 `json:"soonest_year"`
-	LatestYear   *float64 `json:"latest_year"`
-	BelowAlready bool     `json:"below_already"`
+	Fret         int     `json:"fret"`
+	Lane         float64 `json:"lane"`
+	DepthMM      float64 `json:"depth_mm"`
+	UMM          float64 `json:"u_mm"`
+	RatePerYear  num.Opt `json:"rate_mm_per_year"`
+	CrownMM      float64 `json:"crown_mm"` // its height at the second stage
+	Measured     bool    `json:"crown_measured"`
+	LeftMM       float64 `json:"left_mm"` // above level.least_crown
+	SoonestYear  num.Opt `json:"soonest_year"`
+	LatestYear   num.Opt `json:"latest_year"`
+	BelowAlready bool    `json:"below_already"`
 }
 
 // LeastCrownYear is when the first crown is worn down to level.least_crown.
 type LeastCrownYear struct {
-	LeastMM      float64  `json:"least_mm"`
-	Fret         int      `json:"fret"` // the crown that may be first
-	Lane         float64  `json:"lane"`
-	SoonestYear  *float64 `json:"soonest_year"` // wear in proportion to time
-	LatestYear   *float64 `json:"latest_year"`  // with the square root of time; nil: not certain
-	BelowAlready bool     `json:"below_already"`
+	LeastMM      float64 `json:"least_mm"`
+	Fret         int     `json:"fret"` // the crown that may be first
+	Lane         float64 `json:"lane"`
+	SoonestYear  num.Opt `json:"soonest_year"` // wear in proportion to time
+	LatestYear   num.Opt `json:"latest_year"`  // with the square root of time; missing: not certain
+	BelowAlready bool    `json:"below_already"`
 }

@@ -12,6 +12,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -166,7 +167,7 @@ func (n *trialNeck) stage(t testing.TB, name string, number int64, readings []re
 	for i := range readings {
 		readings[i].State = state
 	}
-	c.states, c.heights = statesOf(readings), heightsOf(n.model, readings)
+	c.states, c.heights = statesOf(readings), level.HeightsOf(n.model, readings)
 	c.taken = time.Date(2022+int(number), 3, 1, 0, 0, 0, 0, time.UTC)
 	if err := c.estimate(); err != nil {
 		t.Fatal(err)

@@ -1,10 +1,12 @@
 package answer
 
 import (
-	"math"
+	"cmp"
 	"slices"
 	"time"
 
+	"ringtrue/internal/level"
+	"ringtrue/internal/num"
 	"ringtrue/internal/wear"
 )
 
@@ -21,9 +23,9 @@ func (c *comparison) wear() {
 		w.CrownMM, w.Measured = c.stands(x)
 		w.LeftMM = w.CrownMM - least
 		assumed = assumed || !w.Measured
-		if c.a.Years != nil {
-			if l, err := wear.LifeOf(w.DepthMM, w.UMM, *c.a.Years, w.LeftMM, c.confidence); err == nil {
-				w.RatePerYear, w.BelowAlready = &l.RateMMPerYear, l.AlreadyReached
+		if years, known := c.a.Years.Get(); known {
+			if l, err := wear.LifeOf(w.DepthMM, w.UMM, years, w.LeftMM, c.confidence); err == nil {
+				w.RatePerYear, w.BelowAlready = num.Some(l.RateMMPerYear), l.AlreadyReached
 				if least > 0 {
 					w.SoonestYear, w.LatestYear = c.year(l.SoonestYears), c.year(l.LatestYears)
 				}
@@ -31,7 +33,7 @@ func (c *comparison) wear() {
 		}
 		c.a.Wear = append(c.a.Wear, w)
 	}
-	slices.SortStableFunc(c.a.Wear, func(p, q WornCrown) int { return order(orInf(p.SoonestYear), orInf(q.SoonestYear)) })
+	slices.SortStableFunc(c.a.Wear, func(p, q WornCrown) int { return cmp.Compare(orNever(p.SoonestYear), orNever(q.SoonestYear)) })
 	if assumed {
 		c.warn("crown heights were not read at %s; wire.crown_height less the wear is taken, which leaves out whatever a file took before: read them (method height) for a safe year", c.a.To.Stage)
 	}
@@ -41,25 +43,26 @@ func (c *comparison) wear() {
 // stands is how high a worn crown stands at the second stage: as read there,
 // else what was read at the first, or the wire's size, less the wear.
 func (c *comparison) stands(x CrownChange) (mm float64, measured bool) {
-	if v, known := c.to.heights.read[x.Fret][x.Lane]; known {
+	at := level.Place{Fret: x.Fret, Lane: x.Lane}
+	if v, known := c.to.heights.Read[at]; known {
 		return v, true
 	}
-	v, known := c.from.heights.read[x.Fret][x.Lane]
+	v, known := c.from.heights.Read[at]
 	if !known {
-		v = c.from.heights.wire
+		v = c.from.heights.WireMM
 	}
 	return v + x.ChangeMM, known
 }
 
 // leastCrown is when the first crown of the neck reaches the least.
 func (c *comparison) leastCrown(least float64) {
-	if least <= 0 || c.a.Years == nil || len(c.a.Wear) == 0 {
+	if least <= 0 || !c.a.Years.Known() || len(c.a.Wear) == 0 {
 		return
 	}
 	first := c.a.Wear[0]
 	y := &LeastCrownYear{LeastMM: least, Fret: first.Fret, Lane: first.Lane, SoonestYear: first.SoonestYear}
 	for _, w := range c.a.Wear {
-		if w.LatestYear != nil && *w.LatestYear < orInf(y.LatestYear) {
+		if orNever(w.LatestYear) < orNever(y.LatestYear) {
 			y.LatestYear = w.LatestYear
 		}
 		y.BelowAlready = y.BelowAlready || w.BelowAlready
@@ -70,31 +73,19 @@ func (c *comparison) leastCrown(least float64) {
 // lastYear is the farthest that a forecast is worth saying.
 const lastYear = 9999
 
+// never is past any year that is told.
+const never = lastYear + 1
+
+func orNever(year num.Opt) float64 { return year.Or(never) }
+
 // year is the calendar year, with its fraction, some years after the second
-// stage; nil where it never comes.
-func (c *comparison) year(after float64) *float64 {
+// stage; missing where it never comes.
+func (c *comparison) year(after float64) num.Opt {
 	at := c.a.To.Date.UTC()
 	start := time.Date(at.Year(), 1, 1, 0, 0, 0, 0, time.UTC)
 	y := float64(at.Year()) + at.Sub(start).Hours()/24/daysPerYear + after
-	if math.IsInf(y, 1) || y > lastYear {
-		return nil
+	if y > lastYear {
+		return num.Opt{}
 	}
-	return &y
-}
-
-func orInf(v *float64) float64 {
-	if v == nil {
-		return math.Inf(1)
-	}
-	return *v
-}
-
-func order(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
+	return num.Some(y)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/wear"
 )
@@ -41,7 +42,7 @@ func (c *comparison) times() {
 	c.backwards = years < 0
 	switch {
 	case fromDated && toDated && years > 0:
-		c.a.Years = &years
+		c.a.Years = num.Some(years)
 	case fromDated && toDated && years == 0:
 		c.warn("both stages have the same date, so there is no rate or year to give")
 	case !fromDated && toDated && years < 0 && from.Record < to.Record:
@@ -166,7 +167,7 @@ func (c *comparison) frets() {
 			worn := "worn under " + laneWords(x.Worn)
 			if x.Advice == "" {
 				x.Advice = adviseWorn
-				if f.Ends.Tilted && (c.a.Years == nil || *c.a.Years < leastToWear) {
+				if f.Ends.Tilted && c.a.Years.Or(0) < leastToWear {
 					worn += ", or its " + lowerEnd(f.Ends) + " end went down"
 					x.Advice = adviseLeaned + adviseWorn
 				}
@@ -258,13 +259,13 @@ func (c *comparison) open() {
 			at := wear.Place{Fret: u.Fret, Lane: u.Lane}
 			if !seen[at] {
 				seen[at] = true
-				c.a.Open = append(c.a.Open, Undetermined{u.Fret, u.Lane, s.record.Stage + ": " + u.Why})
+				c.a.Open = append(c.a.Open, Undetermined{Fret: u.Fret, Lane: u.Lane, Why: s.record.Stage + ": " + u.Why})
 			}
 		}
 	}
 	for _, p := range c.res.Alone {
 		if !seen[p] {
-			c.a.Open = append(c.a.Open, Undetermined{p.Fret, p.Lane, "not determined at both stages"})
+			c.a.Open = append(c.a.Open, Undetermined{Fret: p.Fret, Lane: p.Lane, Why: "not determined at both stages"})
 		}
 	}
 }
@@ -319,28 +320,4 @@ func (c *comparison) sum() {
 	case c.a.Verdict == string(wear.InDoubt) && c.res.InDoubt:
 		c.a.Summary = changedSomehow
 	}
-}
-
-// farYear is where a forecast stops being told by the year.
-const farYear = 2200
-
-// Reached says a range of years in words.
-func Reached(soonest, latest *float64, already bool) string {
-	year := func(y float64) string {
-		if y >= farYear {
-			return fmt.Sprintf("after %d", farYear)
-		}
-		return fmt.Sprintf("%.0f", math.Floor(y))
-	}
-	switch {
-	case already:
-		return "already"
-	case soonest == nil:
-		return "cannot be told"
-	case latest == nil:
-		return year(*soonest) + " or later"
-	case year(*soonest) == year(*latest):
-		return year(*soonest)
-	}
-	return year(*soonest) + " to " + year(*latest)
 }

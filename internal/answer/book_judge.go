@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 )
@@ -81,15 +82,15 @@ func JudgeFiles(ctx context.Context, f book.Files) (book.Judgement, error) {
 }
 
 func bookCrowns(m neck.Model, l *geometry.Layout, readings []reading.Reading, n *findings.Neck) []book.Crown {
-	h := heightsOf(m, readings)
+	h := level.HeightsOf(m, readings)
 	var out []book.Crown
 	for _, lane := range n.Lanes {
 		shape := l.Shape(lane.Lane.Lane, lane.Frets)
 		for i, f := range lane.Frets {
-			_, measured := h.read[f][lane.Lane.Lane]
+			_, measured := h.Read[level.Place{Fret: f, Lane: lane.Lane.Lane}]
 			out = append(out, book.Crown{
 				Fret: f, Lane: lane.Lane.Lane, XMM: lane.X[i], OffMM: lane.Off[i], UMM: lane.U[i], ShapeMM: shape[i],
-				StandsMM: h.at(f, lane.Lane.Lane), Measured: measured,
+				StandsMM: h.At(f, lane.Lane.Lane), Measured: measured,
 			})
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"ringtrue/internal/findings"
@@ -12,9 +11,11 @@ import (
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 )
 
 // FretsRequest is what `frets` is asked.
@@ -34,8 +35,8 @@ type FretsRequest struct {
 	// they stand high they are filed, not pressed.
 	Seated []int
 
-	earlier []reading.Reading // of before a levelling, moved to after it: they count too
-	filed   map[place]float64 // what was planned off before these readings, mm
+	earlier []reading.Reading       // of before a levelling, moved to after it: they count too
+	filed   map[level.Place]float64 // what was planned off before these readings, mm
 }
 
 // mostRefits is how many refits the options go up to.
@@ -72,14 +73,12 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 		Recheck: withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
-	for _, u := range n.Estimate.Undetermined {
-		a.Undetermined = append(a.Undetermined, Undetermined{u.Fret, u.Lane, u.Why})
-	}
+	a.Undetermined = append(a.Undetermined, n.Estimate.Undetermined...)
 	a.Passes = passFindings(n)
 	found, whole := n.Frets(), n.Whole(r.judgedBy())
 	for _, f := range found {
 		if filedInstead(f, r.Seated) {
-			f.Advice = adviseFiled
+			f.Advice = text.SitsDown
 		}
 		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
 	}
@@ -118,12 +117,8 @@ func crownAnswers(n *findings.Neck) []CrownAnswer {
 func nextReadings(next []findings.Next) []NextReading {
 	out := []NextReading{}
 	for _, x := range next {
-		var settles *float64
-		if !math.IsNaN(x.Settles) {
-			settles = &x.Settles
-		}
 		out = append(out, NextReading{Method: x.Method, Lane: x.Lane, Lanes: x.Lanes, Frets: x.Frets, Passes: x.Passes, Reach: max(1, x.Reach),
-			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: settles})
+			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: num.Some(x.Settles)})
 	}
 	return out
 }
@@ -134,11 +129,7 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 		if c.Fret != f.Fret {
 			continue
 		}
-		if f.FileMM == nil {
-			f.FileMM, f.FileLeftMM = new(float64), new(float64)
-			*f.FileLeftMM = c.LeftMM
-		}
-		*f.FileMM, *f.FileLeftMM = max(*f.FileMM, c.RemoveMM), min(*f.FileLeftMM, c.LeftMM)
+		f.FileMM, f.FileLeftMM = num.Some(max(f.FileMM.Or(0), c.RemoveMM)), num.Some(min(f.FileLeftMM.Or(c.LeftMM), c.LeftMM))
 	}
 }
 
@@ -149,7 +140,7 @@ func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*find
 		return nil, err
 	}
 	if leaf > 0 {
-		e.Warnings = append(e.Warnings, fmt.Sprintf("gaps of 0 without no_go are taken for 0 to %g mm; write the leaf that did not enter as no_go", leaf))
+		e.Warnings = append(e.Warnings, text.NoGoTaken(leaf))
 	}
 	return findings.Judge(m, l, e, readings)
 }
@@ -157,8 +148,8 @@ func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*find
 func laneAnswers(n *findings.Neck) []LaneAnswer {
 	out := []LaneAnswer{}
 	for _, l := range n.Lanes {
-		zone, u, bow, step := l.Judged.Zone.WidthMM, l.Judged.UZoneMM, l.Bow.MM, math.Abs(l.Step.MM)
-		a := LaneAnswer{Lane: l.Lane.Lane, ZoneMM: &zone, UZoneMM: &u, Verdict: string(l.Verdict), BowMM: &bow, StepMM: &step}
+		a := LaneAnswer{Lane: l.Lane.Lane, ZoneMM: num.Some(l.Judged.Zone.WidthMM), UZoneMM: num.Some(l.Judged.UZoneMM), Verdict: string(l.Verdict),
+			BowMM: num.Some(l.Bow.MM), StepMM: num.Some(max(l.Step.MM, -l.Step.MM))}
 		if l.Brackets != nil {
 			a.ZoneRangeMM = []float64{l.Brackets.Range.LeastMM, l.Brackets.Range.LargestMM}
 		}
@@ -204,6 +195,13 @@ func levelLanes(n *findings.Neck) []level.Lane {
 	return lanes
 }
 
+// heights are the crowns' heights before any further filing.
+func (r *FretsRequest) heights() level.CrownHeights {
+	h := level.HeightsOf(r.Model, r.judgedBy())
+	h.Filed = r.filed
+	return h
+}
+
 // planTo is the zone that the plan shall leave, in mm.
 func (r *FretsRequest) planTo() float64 {
 	if r.PlanToMM > 0 {
@@ -212,143 +210,50 @@ func (r *FretsRequest) planTo() float64 {
 	return r.Model.Level.Zone
 }
 
-// surelyTo is a zone to plan to so that readings like these will then say
-// level: the limit less twice the largest standard uncertainty of a lane's
-// zone. Nil where that is less than the uncertainty itself: no file and no
-// reading can aim for it.
-func surelyTo(n *findings.Neck, limitMM float64) *float64 {
-	largest := 0.0
-	for _, l := range n.Lanes {
-		largest = math.Max(largest, l.Judged.UZoneMM)
-	}
-	to := math.Floor((limitMM-2*largest)*1e3) / 1e3
-	if to <= 0 || to < largest {
-		return nil
-	}
-	return &to
-}
-
 // planOf plans the least metal and the refits.
 func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingPlan, error) {
-	lanes := levelLanes(n)
-	zone := r.planTo()
+	m, lanes, zone := r.Model, levelLanes(n), r.planTo()
 	options, err := level.Options(ctx, lanes, zone, mostRefits)
 	if err != nil {
 		return nil, fmt.Errorf("planning: %w", err)
 	}
-	h := r.heights()
-	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: surelyTo(n, r.Model.Level.Zone), Crowns: []PlanCrown{}, Options: []RefitOption{}, Warnings: []string{}}
 	if len(options) == 0 {
 		options = []level.Option{{Refit: []int{}}}
 	}
-	plan := options[0].Plan
-	a.TotalRemoveMM, a.MaxRemoveMM = plan.TotalMM, plan.MaxMM
-	a.Crowns = h.planCrowns(r.Model, n, plan)
-	a.LeastCrownMM = h.least(n, plan, nil)
+	h, plan := r.heights(), options[0].Plan
+	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: level.AcceptanceLimit(m.Level.Zone, zoneUs(n)...), TotalRemoveMM: plan.TotalMM, MaxRemoveMM: plan.MaxMM,
+		LeastCrownMM: h.Least(lanes, plan, nil), Crowns: h.Removals(m.Wire, lanes, plan), Options: []RefitOption{}, Warnings: []string{}}
 	for _, c := range a.Crowns {
-		if c.LeftMM < r.Model.Level.LeastCrown {
-			a.Warnings = append(a.Warnings, fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, under level.least_crown %.2f mm; refit it instead",
-				c.Fret, c.Lane, c.LeftMM, r.Model.Level.LeastCrown))
+		if c.LeftMM < m.Level.LeastCrown {
+			a.Warnings = append(a.Warnings, text.TooLow(c, m.Level.LeastCrown)+"; refit it instead")
 		}
 	}
 	for _, o := range options {
-		a.Options = append(a.Options, h.option(r.Model, n, o))
+		a.Options = append(a.Options, h.CostOf(m, lanes, o))
 	}
-	if r.Fair {
-		if err := h.fair(a, r.Model, n, lanes, zone); err != nil {
-			return nil, err
-		}
+	if !r.Fair {
+		return a, nil
+	}
+	p, err := level.Fair(lanes, zone)
+	var unfair *level.UnfairError
+	switch {
+	case errors.As(err, &unfair):
+		a.Warnings = append(a.Warnings, text.Unfair(unfair))
+	case err != nil:
+		return nil, fmt.Errorf("planning: %w", err)
+	default:
+		a.Fair = &FairPlan{TotalRemoveMM: p.TotalMM, MaxRemoveMM: p.MaxMM, Crowns: h.Removals(m.Wire, lanes, p)}
 	}
 	return a, nil
 }
 
-// fair adds the plan that a file on a radius can follow; where none keeps the
-// zone, a warning says on which frets it fails.
-func (h crownHeights) fair(a *LevellingPlan, m neck.Model, n *findings.Neck, lanes []level.Lane, zoneMM float64) error {
-	p, err := level.Fair(lanes, zoneMM)
-	var unfair *level.UnfairError
-	if errors.As(err, &unfair) {
-		a.Warnings = append(a.Warnings, unfair.Error()+"; refit them, or file them crown by crown")
-		return nil
+// zoneUs are the standard uncertainties of the lanes' zones, mm.
+func zoneUs(n *findings.Neck) []float64 {
+	var u []float64
+	for _, l := range n.Lanes {
+		u = append(u, l.Judged.UZoneMM)
 	}
-	if err != nil {
-		return fmt.Errorf("planning: %w", err)
-	}
-	a.Fair = &FairPlan{TotalRemoveMM: p.TotalMM, MaxRemoveMM: p.MaxMM, Crowns: h.planCrowns(m, n, p)}
-	return nil
-}
-
-// planCrowns lists the crowns that lose metal.
-func (h crownHeights) planCrowns(m neck.Model, n *findings.Neck, p level.Plan) []PlanCrown {
-	out := []PlanCrown{}
-	for i, l := range p.Lanes {
-		for k, remove := range l.RemoveMM {
-			if remove <= 0 {
-				continue
-			}
-			f, lane := n.Lanes[i].Frets[k], n.Lanes[i].Lane.Lane
-			land := math.Min(level.Land(m.Wire.Crown(), remove), m.Wire.CrownWidth)
-			out = append(out, PlanCrown{f, lane, remove, h.at(f, lane) - remove, land})
-		}
-	}
-	return out
-}
-
-// least is the lowest crown left anywhere but on the refitted frets.
-func (h crownHeights) least(n *findings.Neck, p level.Plan, refit []int) float64 {
-	least := math.Inf(1)
-	out := map[int]bool{}
-	for _, f := range refit {
-		out[f] = true
-	}
-	for i, l := range n.Lanes {
-		for k, f := range l.Frets {
-			if out[f] {
-				continue
-			}
-			left := h.at(f, l.Lane.Lane)
-			if i < len(p.Lanes) {
-				left -= p.Lanes[i].RemoveMM[k]
-			}
-			least = math.Min(least, left)
-		}
-	}
-	if math.IsInf(least, 1) {
-		return h.wire
-	}
-	return least
-}
-
-// option says what a plan costs: crown, levellings left, minutes.
-func (h crownHeights) option(m neck.Model, n *findings.Neck, o level.Option) RefitOption {
-	a := RefitOption{
-		Refit: o.Refit, TotalRemoveMM: o.Plan.TotalMM, MaxRemoveMM: o.Plan.MaxMM,
-		LeastCrownMM: h.least(n, o.Plan, o.Refit), Cost: "level",
-	}
-	switch {
-	case len(o.Refit) > 0:
-		a.Cost = "part re-fret"
-	case a.LeastCrownMM < m.Level.LeastCrown:
-		a.Cost = "re-fret"
-	}
-	if o.Plan.MaxMM > 0 {
-		left := int(math.Floor((a.LeastCrownMM - m.Level.LeastCrown) / o.Plan.MaxMM))
-		left = max(left, 0)
-		a.Levellings = &left
-	}
-	if m.Minutes.File > 0 || m.Minutes.Reseat > 0 {
-		filed := map[int]bool{}
-		for i, l := range o.Plan.Lanes {
-			for k, v := range l.RemoveMM {
-				if v > 0 {
-					filed[n.Lanes[i].Frets[k]] = true
-				}
-			}
-		}
-		minutes := m.Minutes.File*float64(len(filed)) + m.Minutes.Reseat*float64(len(o.Refit))
-		a.Minutes = &minutes
-	}
-	return a
+	return u
 }
 
 // AsAsked reports whether `frets --check` is satisfied: every lane level,

@@ -2,6 +2,12 @@
 // gathers what they say. It does no arithmetic and knows no flags.
 package answer
 
+import (
+	"ringtrue/internal/heights"
+	"ringtrue/internal/level"
+	"ringtrue/internal/num"
+)
+
 // FretsAnswer is what `frets` says of a neck, as JSON has it.
 type FretsAnswer struct {
 	Neck         string         `json:"neck"`
@@ -22,15 +28,15 @@ type FretsAnswer struct {
 	Warnings     []string       `json:"warnings"`
 }
 
-// LaneAnswer is one lane's straightness. ZoneMM is nil where too few crowns are
+// LaneAnswer is one lane's straightness. ZoneMM is missing where too few crowns are
 // determined.
 type LaneAnswer struct {
-	Lane    float64  `json:"lane"`
-	ZoneMM  *float64 `json:"zone_mm"`
-	UZoneMM *float64 `json:"u_zone_mm"`
-	Verdict string   `json:"verdict"`
-	BowMM   *float64 `json:"bow_mm"`
-	StepMM  *float64 `json:"step_mm"`
+	Lane    float64 `json:"lane"`
+	ZoneMM  num.Opt `json:"zone_mm"`
+	UZoneMM num.Opt `json:"u_zone_mm"`
+	Verdict string  `json:"verdict"`
+	BowMM   num.Opt `json:"bow_mm"`
+	StepMM  num.Opt `json:"step_mm"`
 	// ZoneRangeMM are the least and the largest zone that readings by leaves
 	// allow; nil where no reading is a bracket.
 	ZoneRangeMM []float64 `json:"zone_range_mm,omitempty"`
@@ -54,10 +60,10 @@ type FretFinding struct {
 	Lanes   []float64 `json:"lanes,omitempty"`
 	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
 	// What the plan takes off this fret at most, and the least crown it leaves
-	// there; nil where it takes nothing, or where something else than seating high
+	// there; missing where it takes nothing, or where something else than seating high
 	// frets is to be mended before any file.
-	FileMM     *float64 `json:"file_at_most_mm,omitempty"`
-	FileLeftMM *float64 `json:"file_left_mm,omitempty"`
+	FileMM     num.Opt `json:"file_at_most_mm,omitzero"`
+	FileLeftMM num.Opt `json:"file_left_mm,omitzero"`
 }
 
 // NeckFinding is what is wrong with the neck as a whole.
@@ -91,7 +97,7 @@ type Work struct {
 	TotalRemoveMM float64     `json:"total_remove_mm"`
 	MaxRemoveMM   float64     `json:"max_remove_mm"`
 	LeastCrownMM  float64     `json:"least_crown_mm"`
-	Minutes       *float64    `json:"minutes,omitempty"` // of filing
+	Minutes       num.Opt     `json:"minutes,omitzero"` // of filing
 	Crowns        []PlanCrown `json:"crowns"`
 	// ToLimit is what the limit itself would take and how seldom it arrives: what
 	// the guard band costs. Nil where nothing is filed.
@@ -128,11 +134,7 @@ type Recheck struct {
 }
 
 // Undetermined is a crown that the readings cannot tell.
-type Undetermined struct {
-	Fret int     `json:"fret"`
-	Lane float64 `json:"lane"`
-	Why  string  `json:"why"`
-}
+type Undetermined = heights.Undetermined
 
 // NextReading is a set of readings worth taking next.
 type NextReading struct {
@@ -150,16 +152,16 @@ type NextReading struct {
 	Must    bool    `json:"must"`
 	Minutes float64 `json:"minutes"`
 	// Settles is the chance that every lane is level or not level once these, and
-	// those that must be taken and stand above them, are taken; nil where it is not
+	// those that must be taken and stand above them, are taken; missing where it is not
 	// worked out, as of a leaf that is to be tried.
-	Settles *float64 `json:"settles"`
+	Settles num.Opt `json:"settles"`
 }
 
 // LevellingPlan is the least metal that leaves every lane's crowns within one
 // zone: the limit, or a narrower one where that was asked for.
 type LevellingPlan struct {
 	PlannedToMM   float64       `json:"planned_to_mm"`
-	SurelyToMM    *float64      `json:"surely_to_mm"` // plan to this, and readings like these will call it level
+	SurelyToMM    num.Opt       `json:"surely_to_mm"` // plan to this, and readings like these will call it level
 	TotalRemoveMM float64       `json:"total_remove_mm"`
 	MaxRemoveMM   float64       `json:"max_remove_mm"`
 	LeastCrownMM  float64       `json:"least_crown_mm"` // the lowest crown left anywhere
@@ -170,24 +172,10 @@ type LevellingPlan struct {
 }
 
 // PlanCrown is a crown that loses metal.
-type PlanCrown struct {
-	Fret     int     `json:"fret"`
-	Lane     float64 `json:"lane"`
-	RemoveMM float64 `json:"remove_mm"`
-	LeftMM   float64 `json:"left_mm"`
-	LandMM   float64 `json:"land_mm"`
-}
+type PlanCrown = level.Removal
 
 // RefitOption is the best plan that lifts and refits exactly these frets.
-type RefitOption struct {
-	Refit         []int    `json:"refit"`
-	TotalRemoveMM float64  `json:"total_remove_mm"`
-	MaxRemoveMM   float64  `json:"max_remove_mm"`
-	LeastCrownMM  float64  `json:"least_crown_mm"`
-	Levellings    *int     `json:"levellings_left,omitempty"` // like this one, before least_crown is reached
-	Cost          string   `json:"cost"`                      // "level", "part re-fret", "re-fret"
-	Minutes       *float64 `json:"minutes,omitempty"`
-}
+type RefitOption = level.Cost
 
 // FairPlan is the least metal whose removal also varies smoothly across each
 // fret, as a file on a radius leaves it.

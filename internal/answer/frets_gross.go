@@ -1,19 +1,15 @@
 package answer
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plausible"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 )
-
-// whyGross is why a crown is not determined whose only reading is gross.
-const whyGross = "its reading looks wrong: read it again"
 
 // withoutGross estimates crowns from readings. Where a gross one is not set
 // aside by the estimate itself, as in a pass of a few readings, the rest is
@@ -43,7 +39,7 @@ func withoutGross(m neck.Model, l *geometry.Layout, readings []reading.Reading, 
 			ValueMM: o.ValueMM, ExpectedMM: o.ExpectedMM, Why: whyOdd(o, readings)})
 		for i, u := range e.Undetermined {
 			if o.Fret == u.Fret && o.Lane == u.Lane {
-				e.Undetermined[i].Why = whyGross
+				e.Undetermined[i].Why = text.ReadingLooksWrong
 			}
 		}
 	}
@@ -72,25 +68,12 @@ func withGross(list []Recheck, m neck.Model, l *geometry.Layout, readings []read
 }
 
 func whyOdd(o plausible.Odd, readings []reading.Reading) string {
-	if len(o.Either) > 0 {
-		var others []string
-		for _, i := range o.Either {
-			others = append(others, "fret "+fretsText(readings[i].Frets))
-		}
-		return fmt.Sprintf("it and %s contradict each other, and too few readings follow to say which is wrong. Read them again", strings.Join(others, ", "))
+	if len(o.Either) == 0 {
+		return text.OffItsPass(o.ValueMM - o.ExpectedMM)
 	}
-	off := o.ValueMM - o.ExpectedMM
-	return fmt.Sprintf("is %+.3f mm off what its pass says there. Read it again: if it repeats, it is real", off)
-}
-
-// fretsText is "7", or "6-7-8".
-func fretsText(frets []int) string {
-	var b strings.Builder
-	for i, f := range frets {
-		if i > 0 {
-			b.WriteByte('-')
-		}
-		fmt.Fprint(&b, f)
+	var others [][]int
+	for _, i := range o.Either {
+		others = append(others, readings[i].Frets)
 	}
-	return b.String()
+	return text.Contradicts(others)
 }

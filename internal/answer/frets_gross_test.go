@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/heights"
+	"ringtrue/internal/text"
 )
 
 // 0.402 typed tenfold in the first lane: from the third reading of the pass on
@@ -35,7 +36,7 @@ func TestFrets_GrossFromThirdReadingOn(t *testing.T) {
 			}
 			// It has no part in what is said of the neck.
 			a := answer(t, r)
-			open := slices.ContainsFunc(a.Undetermined, func(u Undetermined) bool { return u.Fret == at+1 && u.Lane == 1 && u.Why == whyGross })
+			open := slices.ContainsFunc(a.Undetermined, func(u Undetermined) bool { return u.Fret == at+1 && u.Lane == 1 && u.Why == text.ReadingLooksWrong })
 			for _, c := range a.Crowns {
 				if math.Abs(c.OffMM) > 0.2 {
 					t.Errorf("at %d of %d: %+v", at, n, c)

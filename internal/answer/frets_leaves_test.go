@@ -49,7 +49,7 @@ func TestFrets_NoLeafEnters(t *testing.T) {
 			if len(l.ZoneRangeMM) != 2 || l.ZoneRangeMM[0] != 0 || l.ZoneRangeMM[1] < c.largest || l.ZoneRangeMM[1] > c.largest+0.01 {
 				t.Fatalf("leaf %g: range %v", c.leaf, l.ZoneRangeMM)
 			}
-			if l.Verdict != c.want || *l.ZoneMM != (l.ZoneRangeMM[0]+l.ZoneRangeMM[1])/2 || 2**l.UZoneMM < l.ZoneRangeMM[1]-*l.ZoneMM {
+			if l.Verdict != c.want || l.ZoneMM.OrNaN() != (l.ZoneRangeMM[0]+l.ZoneRangeMM[1])/2 || 2*l.UZoneMM.Or(0) < l.ZoneRangeMM[1]-l.ZoneMM.OrNaN() {
 				t.Errorf("leaf %g: %+v", c.leaf, l)
 			}
 		}

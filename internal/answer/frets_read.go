@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 )
 
 // ErrGauge says that a plan of what to read cannot be made for a gauge.
@@ -132,8 +133,7 @@ func WhatToRead(ctx context.Context, r WhatToReadRequest) (*WhatToReadAnswer, er
 	}
 	if share := t.LevelShare(); share < fewLevel {
 		t.Shop.FretMM, t.Shop.TiltMM = filedPart*t.LimitMM, filedPart*t.LimitMM
-		a.Warnings = append(a.Warnings, fmt.Sprintf("%.0f in 100 such necks are level to %.3f mm: the figures are for necks filed level, frets within %.1f µm",
-			100*share, t.LimitMM, 1e3*t.Shop.FretMM))
+		a.Warnings = append(a.Warnings, text.FewLevel(share, t.LimitMM, t.Shop.FretMM))
 	}
 	tried, err := t.Run(ctx)
 	if err != nil {
@@ -216,16 +216,16 @@ func (r WhatToReadRequest) again(n *findings.Neck) readplan.Set {
 // tell puts plan and trial into the answer.
 func (a *WhatToReadAnswer) tell(t readplan.Trial, tried readplan.Tried) {
 	for i, s := range t.Steps {
-		step := ReadStep{Sets: []ReadSet{}, Readings: s.Readings(), Minutes: s.Minutes(t.Times), Why: s.Why, Stop: "stop if it is not level"}
+		step := ReadStep{Sets: []ReadSet{}, Readings: s.Readings(), Minutes: s.Minutes(t.Times), Why: s.Why, Stop: text.StopNotLevel}
 		if i+1 == len(t.Steps) {
-			step.Stop = "stop if it is level or not level"
+			step.Stop = text.StopDecided
 		}
 		for _, x := range s.Sets {
 			step.Sets = append(step.Sets, ReadSet{Method: string(x.Method), Lanes: x.Lanes, Frets: x.Frets, Passes: max(1, x.Passes)})
 		}
 		a.Steps = append(a.Steps, step)
 	}
-	a.Stop = "stop as soon as frets says level or not level; where it is in doubt, take the next readings that it names"
+	a.Stop = text.StopReading
 	for _, l := range t.Lanes {
 		a.AllReadings += len(l.Frets)
 	}

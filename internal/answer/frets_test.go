@@ -185,7 +185,7 @@ func TestFrets_PlanKeepsItsWord(t *testing.T) {
 			rt.Fatalf("sum %g, most %g, least %g: %+v", sum, most, least, a.Plan)
 		}
 		for i, o := range a.Plan.Options {
-			if len(o.Refit) != i || o.Minutes == nil {
+			if len(o.Refit) != i || !o.Minutes.Known() {
 				rt.Fatalf("option %d: %+v", i, o)
 			}
 			if i > 0 && o.TotalRemoveMM > a.Plan.Options[i-1].TotalRemoveMM+1e-12 {
@@ -255,7 +255,7 @@ func TestFrets_NothingToJudge(t *testing.T) {
 	r := example(t, "heron.toml", "heron-seated.csv")
 	r.Readings = r.Readings[:2]
 	a := answer(t, r)
-	if a.Verdict != "in doubt" || len(a.Undetermined) != 132 || len(a.Lanes) != 1 || a.Lanes[0].ZoneMM != nil || a.AsAsked() {
+	if a.Verdict != "in doubt" || len(a.Undetermined) != 132 || len(a.Lanes) != 1 || a.Lanes[0].ZoneMM.Known() || a.AsAsked() {
 		t.Errorf("%+v", a)
 	}
 	data, err := json.Marshal(a)
@@ -291,7 +291,7 @@ func benchmarkFrets(b *testing.B, frets, strings int) {
 // to be mended first; beside a low fret the plan's depth is no advice.
 func TestFrets_FileInstead(t *testing.T) {
 	a := answer(t, example(t, "heron.toml", "heron-refitted.csv"))
-	if len(a.Frets) != 1 || a.Frets[0].FileMM == nil || *a.Frets[0].FileMM != a.Plan.MaxRemoveMM || *a.Frets[0].FileLeftMM != a.Plan.LeastCrownMM {
+	if len(a.Frets) != 1 || !a.Frets[0].FileMM.Known() || a.Frets[0].FileMM.OrNaN() != a.Plan.MaxRemoveMM || a.Frets[0].FileLeftMM.OrNaN() != a.Plan.LeastCrownMM {
 		t.Errorf("%+v, plan %g, %g", a.Frets, a.Plan.MaxRemoveMM, a.Plan.LeastCrownMM)
 	}
 	a = answer(t, example(t, "heron.toml", "heron-seated.csv"))
@@ -299,8 +299,8 @@ func TestFrets_FileInstead(t *testing.T) {
 		t.Fatalf("%+v", a.Frets)
 	}
 	for _, f := range a.Frets {
-		if f.FileMM != nil {
-			t.Errorf("fret %d: file %g beside a low fret", f.Fret, *f.FileMM)
+		if f.FileMM.Known() {
+			t.Errorf("fret %d: file %g beside a low fret", f.Fret, f.FileMM.OrNaN())
 		}
 	}
 }

@@ -152,7 +152,7 @@ func (p *player) frets() []int {
 func (p *player) lane(i int, frets []int, off, removed []float64) play.Lane {
 	number := float64(i + 1)
 	layout, m := p.r.Layout, p.r.Model
-	heights := heightsOf(m, p.r.Readings)
+	heights := level.HeightsOf(m, p.r.Readings)
 	shape := layout.Shape(number, frets)
 	to := m.Setup.ReliefTo
 	if to == 0 {
@@ -161,7 +161,7 @@ func (p *player) lane(i int, frets []int, off, removed []float64) play.Lane {
 	l := play.Lane{String: i + 1, ScaleMM: layout.LaneScale(number)}
 	for k, f := range frets {
 		c := play.Crown{Fret: f, XMM: layout.LaneX(f, number), OffMM: off[k], BowMM: layout.Bow(f, to, number),
-			SpareMM: heights.at(f, number) - m.Level.LeastCrown}
+			SpareMM: heights.At(f, number) - m.Level.LeastCrown}
 		if removed != nil {
 			c.SpareMM -= removed[k]
 		}

@@ -10,8 +10,10 @@ import (
 	"ringtrue/internal/arrive"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 )
 
 const (
@@ -164,21 +166,21 @@ func (w *worker) laneWithout(a int) (straight.Verdict, error) {
 // premature says why nothing should be filed yet; "" where it may.
 func (w *worker) premature() string {
 	if open := len(w.n.Estimate.Undetermined); open > 0 {
-		return fmt.Sprintf("%s not determined. Read %s before filing.", crownsAre(open), themOrIt(open))
+		return text.OpenBeforeFiling(open)
 	}
 	if fret, lane, found := w.aside(); found {
-		return fmt.Sprintf("Fret %d in lane %g has only readings that were set aside. Read it again before filing.", fret, lane)
+		return text.AsideBeforeFiling(fret, lane)
 	}
 	if bowed(w.whole, w.r.Model.Level.Zone) && w.r.Model.Body.Rod {
-		return "The rod can take this bow out. Set it and read again before filing."
+		return text.RodBeforeFiling
 	}
 	switch {
 	case w.rest != straight.InDoubt || w.r.PlanToMM > 0:
 		return ""
 	case len(w.out) > 0:
-		return "The readings leave the other frets in doubt. See to these, then read again."
+		return text.RestInDoubt
 	}
-	return "The readings leave it in doubt whether the neck is level. Read on before filing."
+	return text.DoubtBeforeFiling
 }
 
 // aside is the first crown all of whose readings were set aside, on a fret that is
@@ -235,11 +237,11 @@ func (w *worker) file(ctx context.Context, next []NextReading) (worked, error) {
 
 // tooSeldom says that no metal is worth taking off: it would not arrive.
 func (w *worker) tooSeldom(p arrive.Plan, next []NextReading) worked {
-	out := worked{whyNot: fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", p.ToMM, InTwenty(p.Chance))}
+	out := worked{whyNot: text.TooSeldom(p.ToMM, p.Chance)}
 	if best := w.outlook.Best(); w.r.PlanToMM > 0 && best.Chance >= leastChance {
-		out.whyNot += fmt.Sprintf(" Leave --plan-to out: at %.3f mm it is %s.", best.ToMM, InTwenty(best.Chance))
-	} else if words := nextWords(next); words != "" {
-		out.whyNot += words
+		out.whyNot += text.PlanToOut(best.ToMM, best.Chance)
+	} else if len(next) > 0 {
+		out.whyNot += nextWords(next)
 	} else {
 		out.whyNot += w.helps()
 	}
@@ -247,18 +249,6 @@ func (w *worker) tooSeldom(p arrive.Plan, next []NextReading) worked {
 		out.work = w.nothingFiled()
 	}
 	return out
-}
-
-// InTwenty is a chance as a maker says it: never certain where it is not.
-func InTwenty(chance float64) string {
-	switch n := int(math.Round(20 * chance)); {
-	case chance == 1:
-		return "20 in 20"
-	case n == 0:
-		return "almost none"
-	default:
-		return fmt.Sprintf("%d in 20", min(n, 19))
-	}
 }
 
 // muchSurer is how many times as unsure as others something is that is named for
@@ -286,11 +276,11 @@ func (w *worker) helps() string {
 	middle := len(places) / 2
 	switch {
 	case len(places) > 0 && places[middle] > muchSurer*steps[middle]:
-		return " First read the outer lanes with a beam or a straightedge."
+		return text.FirstOuterLanes
 	case len(places) > 0 && worst > muchSurer*places[middle]:
-		return fmt.Sprintf(" First read fret %d in lane %g again.", fret, lane)
+		return text.FirstCrown(fret, lane)
 	}
-	return " First read every lane again, in a pass of its own."
+	return text.FirstEveryLane
 }
 
 // fair is the plan that a file on a radius can follow, to the same zone; where
@@ -300,7 +290,7 @@ func (w *worker) fair(p arrive.Plan) (arrive.Plan, []string, error) {
 	f, err := level.Fair(lanes, p.ToMM)
 	var unfair *level.UnfairError
 	if errors.As(err, &unfair) {
-		return p, []string{unfair.Error() + "; refit them, or file them crown by crown"}, nil
+		return p, []string{text.Unfair(unfair)}, nil
 	}
 	if err != nil {
 		return p, nil, fmt.Errorf("planning: %w", err)
@@ -320,29 +310,23 @@ func (w *worker) options(ctx context.Context, zoneMM float64) ([]RefitOption, er
 	var out []RefitOption
 	for _, o := range options {
 		o.Plan = w.spreadOut(o.Plan, at)
-		out = append(out, h.option(w.r.Model, w.n, o))
+		out = append(out, h.CostOf(w.r.Model, w.lanes, o))
 	}
 	return out, nil
 }
 
 // written puts a plan down as work.
 func (w *worker) written(p arrive.Plan) *Work {
-	h := w.r.heights()
-	a := &Work{
-		First: w.first, PlannedToMM: p.ToMM, Arrives: p.Chance, TotalRemoveMM: p.Metal.TotalMM, MaxRemoveMM: p.Metal.MaxMM,
-		LeastCrownMM: h.least(w.n, p.Metal, nil), Crowns: h.planCrowns(w.r.Model, w.n, p.Metal), Warnings: []string{},
-	}
-	filed := map[int]bool{}
-	for _, c := range a.Crowns {
-		filed[c.Fret] = true
-	}
-	each := w.r.Model.Minutes.File
+	h, m := w.r.heights(), w.r.Model
+	each := m.Minutes.File
 	if each == 0 {
 		each = filedMinutes
 	}
-	minutes := each * float64(len(filed))
-	a.Minutes = &minutes
-	return a
+	return &Work{
+		First: w.first, PlannedToMM: p.ToMM, Arrives: p.Chance, TotalRemoveMM: p.Metal.TotalMM, MaxRemoveMM: p.Metal.MaxMM,
+		LeastCrownMM: h.Least(w.lanes, p.Metal, nil), Crowns: h.Removals(m.Wire, w.lanes, p.Metal), Warnings: []string{},
+		Minutes: num.Some(each * float64(level.FretsFiled(w.lanes, p.Metal))),
+	}
 }
 
 // tooLow names the crowns that would end under the least, and what to replace
@@ -352,7 +336,7 @@ func (w *worker) tooLow(a *Work) []string {
 	var out []string
 	for _, c := range a.Crowns {
 		if c.LeftMM < least {
-			out = append(out, fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, under level.least_crown %.2f mm", c.Fret, c.Lane, c.LeftMM, least))
+			out = append(out, text.TooLow(c, least))
 		}
 	}
 	if len(out) == 0 {
@@ -360,8 +344,8 @@ func (w *worker) tooLow(a *Work) []string {
 	}
 	for _, o := range a.Options {
 		if len(o.Refit) > 0 && o.LeastCrownMM >= least {
-			return append(out, fmt.Sprintf("replace fret %s instead: then %.2f mm of crown is left at least", numbers(o.Refit), o.LeastCrownMM))
+			return append(out, text.ReplaceInstead(o))
 		}
 	}
-	return append(out, "replacing three frets is not enough: replace them all")
+	return append(out, text.ReplaceAll)
 }

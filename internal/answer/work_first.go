@@ -24,9 +24,6 @@ func firstFrets(found []findings.Finding, whole []findings.Whole, seated []int) 
 	return out
 }
 
-// adviseFiled is the advice for a high fret that sits down on the board.
-const adviseFiled = "it sits down on the board, so it is filed"
-
 func standsHigh(f findings.Finding) bool {
 	return f.Kind == findings.KindSeat || f.Kind == findings.KindFretHigh
 }

@@ -1,14 +1,13 @@
 package answer
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
+	"ringtrue/internal/text"
 )
 
 // withoutFrets are lanes without some frets, and where in the lanes as given each
@@ -74,50 +73,5 @@ func nextWords(next []NextReading) string {
 	if len(next) == 0 {
 		return ""
 	}
-	x := next[0]
-	words := fmt.Sprintf(" Next: %s, lane", x.Method)
-	if len(x.Lanes) > 1 {
-		words += "s"
-	}
-	var lanes []string
-	for _, l := range x.Lanes {
-		lanes = append(lanes, fmt.Sprintf("%g", l))
-	}
-	words += " " + strings.Join(lanes, ", ")
-	if len(x.Frets) > 0 {
-		words += ", frets " + numbers(x.Frets)
-	}
-	return words + "."
-}
-
-// numbers writes ascending fret numbers short: "7, 9-12".
-func numbers(frets []int) string {
-	var parts []string
-	for i := 0; i < len(frets); i++ {
-		from := i
-		for i+1 < len(frets) && frets[i+1] == frets[i]+1 {
-			i++
-		}
-		switch i - from {
-		case 0:
-			parts = append(parts, fmt.Sprint(frets[i]))
-		default:
-			parts = append(parts, fmt.Sprintf("%d-%d", frets[from], frets[i]))
-		}
-	}
-	return strings.Join(parts, ", ")
-}
-
-func crownsAre(n int) string {
-	if n == 1 {
-		return "1 crown is"
-	}
-	return fmt.Sprintf("%d crowns are", n)
-}
-
-func themOrIt(n int) string {
-	if n == 1 {
-		return "it"
-	}
-	return "them"
+	return text.NextReading(next[0].Method, next[0].Lanes, next[0].Frets)
 }

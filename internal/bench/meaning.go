@@ -57,8 +57,8 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 	}
 	for _, k := range a.Lanes {
 		v := laneView{Lane: unit.Decimal(k.Lane), Zone: "–", Verdict: k.Verdict, Kind: kindOf(k.Verdict)}
-		if k.ZoneMM != nil {
-			v.Zone = u.Plain(*k.ZoneMM) + " ± " + u.Plain(*k.UZoneMM)
+		if zone, known := k.ZoneMM.Get(); known {
+			v.Zone = u.Plain(zone) + " ± " + u.Plain(k.UZoneMM.OrNaN())
 		}
 		m.Lanes = append(m.Lanes, v)
 	}

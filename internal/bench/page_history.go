@@ -14,9 +14,9 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
 )
 
 // bookBody lists the book's necks.
@@ -138,7 +138,7 @@ func (l *renderer) comparedView(a *answer.BookCompareAnswer, r *http.Request) *c
 		v.Bow = say("history.bow", fmt.Sprintf("%+.3f", a.Bow.MM), fmt.Sprintf("%.3f", a.Bow.UMM))
 	}
 	if y := a.LeastCrown; y != nil {
-		v.Least = say("history.least", mm2(y.LeastMM), answer.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
+		v.Least = say("history.least", mm2(y.LeastMM), text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
 	}
 	if a.Summary != "" {
 		v.Mind = append([]string{a.Summary}, v.Mind...)
@@ -160,7 +160,7 @@ func (s *Server) giveComparison(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page, err := drawn.Compare(a, l, sheet.A4, sheet.Micrometres)
+	page, err := sheet.Compare(a, l, sheet.A4, sheet.Micrometres)
 	if err != nil {
 		return err
 	}

@@ -11,7 +11,6 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -268,11 +267,11 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 		units = sheet.Thousandths
 	}
 	var pages []*draw.Page
-	if pages, err = s.card(k, p).Pages(paper, units); err != nil {
+	if pages, err = s.card(k, p, paper, units); err != nil {
 		return err
 	}
 	if len(p.answer.Lanes) > 0 {
-		picture, err := drawn.Frets(p.answer, p.layout, paper, units)
+		picture, err := sheet.Frets(p.answer, p.layout, paper, units)
 		if err != nil {
 			return err
 		}
@@ -281,14 +280,14 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 	return givePDF(w, plainFile(p.serial+"-"+p.word+"-plan")+".pdf", pages)
 }
 
-// card is the plan as a sheet.
-func (s *Server) card(k *draft.Neck, p *planAsked) sheet.Card {
+// card is the plan on sheets of paper.
+func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units sheet.Units) ([]*draw.Page, error) {
 	say, a, u := s.renderer.words.Say, p.answer, p.heights()
-	c := sheet.Card{Neck: p.name}
+	name := p.name
 	if p.serial != "" {
-		c.Neck += " " + say("layout.serial", p.serial)
+		name += " " + say("layout.serial", p.serial)
 	}
-	c.Words = []string{
+	words := []string{
 		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
 	}
 	if a.Work != nil && len(a.Work.First) > 0 {
@@ -296,23 +295,24 @@ func (s *Server) card(k *draft.Neck, p *planAsked) sheet.Card {
 		for _, f := range a.Work.First {
 			first = append(first, f.Fret)
 		}
-		c.Words = append(c.Words, say("plan.first", strings.ReplaceAll(seatedWords(first), ",", ", ")))
+		words = append(words, say("plan.first", strings.ReplaceAll(seatedWords(first), ",", ", ")))
 	}
-	for _, words := range []string{s.renderer.workSum(a, u), a.WhyNot, s.renderer.unsettled(a)} {
-		if words != "" {
-			c.Words = append(c.Words, words)
+	for _, more := range []string{s.renderer.workSum(a, u), a.WhyNot, s.renderer.unsettled(a)} {
+		if more != "" {
+			words = append(words, more)
 		}
 	}
 	if a.Work != nil {
-		c.Words = append(c.Words, a.Work.Warnings...)
+		words = append(words, a.Work.Warnings...)
 	}
-	c.Foot = []string{say("plan.after"), say("plan.care")}
+	ticked := map[draft.Tick]bool{}
 	k.Read(func(st *draft.State) {
 		for _, m := range workCrowns(a) {
-			c.Crowns = append(c.Crowns, sheet.CardCrown{Fret: m.Fret, Lane: m.Lane, RemoveMM: m.RemoveMM, Done: st.IsTicked(p.stage, tickOf(m))})
+			ticked[tickOf(m)] = st.IsTicked(p.stage, tickOf(m))
 		}
 	})
-	return c
+	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
+	return sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
 }
 
 // givePDF answers with sheets of paper.

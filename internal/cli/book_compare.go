@@ -8,7 +8,6 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -79,7 +78,7 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 			return err
 		}
 		if err := drawInto(o.draw, func() (*draw.Page, error) {
-			return drawn.Compare(a, layout, paper, heights.sheet)
+			return sheet.Compare(a, layout, paper, heights.sheet)
 		}); err != nil {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // bookCompareText prints what changed between two stages: the verdict, what
@@ -56,8 +57,8 @@ func (t bookCompareText) verdict(w io.Writer) {
 		}
 		wrap(w, "  ", printable(fmt.Sprintf("%s: record %d, %s %s, %s", s.Stage, s.Record, by, s.Date.Format(time.DateOnly), state)))
 	}
-	if a.Years != nil {
-		wrap(w, "  ", fmt.Sprintf("between them %s", yearsText(*a.Years)))
+	if years, known := a.Years.Get(); known {
+		wrap(w, "  ", fmt.Sprintf("between them %s", yearsText(years)))
 	}
 	if b := a.Bow; b != nil {
 		way := "hollower"
@@ -215,15 +216,15 @@ func (t bookCompareText) life(w io.Writer) {
 			break
 		}
 		rate := "-"
-		if x.RatePerYear != nil {
-			rate = fmt.Sprintf("%.3f", *x.RatePerYear)
+		if v, known := x.RatePerYear.Get(); known {
+			rate = fmt.Sprintf("%.3f", v)
 		}
 		crown := fmt.Sprintf("%.2f", x.CrownMM)
 		if !x.Measured {
 			crown += "?"
 		}
 		rows = append(rows, []string{fmt.Sprint(x.Fret), fmt.Sprintf("%g", x.Lane), fmt.Sprintf("%.3f", x.DepthMM), fmt.Sprintf("%.3f", x.UMM),
-			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), answer.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
+			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), text.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
 	if n := len(a.Wear) - mostWornRows; n > 0 {
@@ -231,7 +232,7 @@ func (t bookCompareText) life(w io.Writer) {
 	}
 	if l := a.LeastCrown; l != nil {
 		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
-			l.LeastMM, answer.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
+			l.LeastMM, text.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
 	}
 }
 

@@ -10,7 +10,6 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/sheet"
 )
@@ -70,7 +69,7 @@ func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, 
 			return err
 		}
 		if err := drawInto(o.draw, func() (*draw.Page, error) {
-			return drawn.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
+			return sheet.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
 		}); err != nil {
 			return err
 		}

@@ -5,7 +5,6 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -102,7 +101,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		shown = &a.After.FretsAnswer
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return drawn.Frets(shown, layout, paper, unit.sheet)
+		return sheet.Frets(shown, layout, paper, unit.sheet)
 	}); err != nil {
 		return err
 	}

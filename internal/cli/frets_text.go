@@ -76,9 +76,9 @@ func (t fretsText) lanes(w io.Writer) {
 	rows := [][]string{{"lane", "zone mm", "±", "bow mm", "step mm", "verdict"}}
 	for _, l := range a.Lanes {
 		row := []string{fmt.Sprintf("%g", l.Lane), "-", "-", "-", "-", l.Verdict}
-		if l.ZoneMM != nil {
-			row[1], row[2] = fmt.Sprintf("%.3f", *l.ZoneMM), fmt.Sprintf("%.3f", *l.UZoneMM)
-			row[3], row[4] = fmt.Sprintf("%+.3f", *l.BowMM), fmt.Sprintf("%.3f", *l.StepMM)
+		if zone, known := l.ZoneMM.Get(); known {
+			row[1], row[2] = fmt.Sprintf("%.3f", zone), fmt.Sprintf("%.3f", l.UZoneMM.OrNaN())
+			row[3], row[4] = fmt.Sprintf("%+.3f", l.BowMM.OrNaN()), fmt.Sprintf("%.3f", l.StepMM.OrNaN())
 		}
 		rows = append(rows, row)
 	}
@@ -91,13 +91,13 @@ func zoneWords(l answer.LaneAnswer) string {
 	if r := l.ZoneRangeMM; len(r) == 2 {
 		return fmt.Sprintf("its zone lies between %.3f and %.3f mm", r[0], r[1])
 	}
-	return fmt.Sprintf("its crowns lie within %.3f ± %.3f mm", *l.ZoneMM, *l.UZoneMM)
+	return fmt.Sprintf("its crowns lie within %.3f ± %.3f mm", l.ZoneMM.OrNaN(), l.UZoneMM.OrNaN())
 }
 
 func (t fretsText) worstLane() int {
 	at := -1
 	for i, l := range t.answer.Lanes {
-		if l.ZoneMM != nil && (at < 0 || *l.ZoneMM > *t.answer.Lanes[at].ZoneMM) {
+		if zone, known := l.ZoneMM.Get(); known && (at < 0 || zone > t.answer.Lanes[at].ZoneMM.OrNaN()) {
 			at = i
 		}
 	}
@@ -167,7 +167,7 @@ const perBand = 8
 func (t fretsText) grid(w io.Writer, cells map[int]map[float64]string, empty string) {
 	var lanes []float64
 	for _, l := range t.answer.Lanes {
-		if l.ZoneMM != nil {
+		if l.ZoneMM.Known() {
 			lanes = append(lanes, l.Lane)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // steps numbers what to do now.
@@ -100,7 +101,7 @@ func (t fretsText) file(s *steps) {
 	}
 	k := a.Work
 	s.step(fmt.Sprintf("Take off what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
-		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, *k.Minutes))
+		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN()))
 	s.detail(arrives(k, a.ZoneLimitMM))
 	if c := t.largest(); c != nil {
 		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
@@ -117,14 +118,14 @@ const sureToArrive = 0.95
 
 // arrives says which zone is planned to and why, and what that costs.
 func arrives(k *answer.Work, limitMM float64) string {
-	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, answer.InTwenty(k.Arrives))
+	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, text.InTwenty(k.Arrives))
 	if k.Arrives < sureToArrive {
-		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, answer.InTwenty(k.Arrives))
+		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, text.InTwenty(k.Arrives))
 	}
 	if k.ToLimit == nil || k.PlannedToMM >= limitMM {
 		return words
 	}
-	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, answer.InTwenty(k.ToLimit.Arrives))
+	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, text.InTwenty(k.ToLimit.Arrives))
 }
 
 // hand says what the hand did otherwise than planned.
@@ -180,8 +181,8 @@ func (t fretsText) takeOff(w io.Writer) {
 			left = fmt.Sprint(*o.Levellings)
 		}
 		cost := o.Cost
-		if o.Minutes != nil {
-			cost += fmt.Sprintf(", %.0f min", *o.Minutes)
+		if minutes, known := o.Minutes.Get(); known {
+			cost += fmt.Sprintf(", %.0f min", minutes)
 		}
 		rows = append(rows, []string{refit, fmt.Sprintf("%.3f", o.TotalRemoveMM), fmt.Sprintf("%.3f", o.MaxRemoveMM), fmt.Sprintf("%.2f", o.LeastCrownMM), left, cost})
 	}

@@ -1,6 +1,10 @@
+// Package drawn turns the answers of package answer into the sheets that show
+// them: what commands and pages draw alike.
 package drawn
 
 import (
+	"math"
+
 	"fmt"
 
 	"ringtrue/internal/answer"
@@ -34,4 +38,11 @@ func sideOf(verdict string) int {
 		return -1
 	}
 	return 0
+}
+
+func orNaN(v *float64) float64 {
+	if v == nil {
+		return math.NaN()
+	}
+	return *v
 }

@@ -11,9 +11,9 @@ import (
 
 // Undetermined is a crown that the readings cannot tell, and why.
 type Undetermined struct {
-	Fret int
-	Lane float64
-	Why  string
+	Fret int     `json:"fret"`
+	Lane float64 `json:"lane"`
+	Why  string  `json:"why"`
 }
 
 // Why a crown is not determined. WhyLaneNotRead is of a lane with no reading at all.

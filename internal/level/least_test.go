@@ -288,13 +288,13 @@ func TestLeast_BadInput(t *testing.T) {
 	}
 }
 
-func TestLand(t *testing.T) {
+func TestFlatWidth(t *testing.T) {
 	for _, c := range []struct{ radius, remove, want float64 }{
 		{1.2, .05, 2 * math.Sqrt(.1175)}, // 0.6856
 		{1.2, 0, 0}, {1.2, -1, 0}, {0, .1, 0}, {1.2, 1.2, 2.4}, {1.2, 5, 2.4},
 	} {
-		if got := Land(c.radius, c.remove); math.Abs(got-c.want) > 1e-12 {
-			t.Errorf("Land(%v, %v) = %v, want %v", c.radius, c.remove, got, c.want)
+		if got := FlatWidth(c.radius, c.remove); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("FlatWidth(%v, %v) = %v, want %v", c.radius, c.remove, got, c.want)
 		}
 	}
 }

@@ -99,10 +99,10 @@ func (p *Plan) sum() {
 	}
 }
 
-// Land is the width in mm of the flat that a file leaves on a crown of radius
+// FlatWidth is the width in mm of the flat that a file leaves on a crown of radius
 // radiusMM when it takes removeMM off: the chord 2·√(2Rr − r²). 0 for nothing
 // removed; the whole width 2R once half the circle is gone.
-func Land(radiusMM, removeMM float64) float64 {
+func FlatWidth(radiusMM, removeMM float64) float64 {
 	if removeMM <= 0 || radiusMM <= 0 {
 		return 0
 	}

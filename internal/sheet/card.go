@@ -5,24 +5,17 @@ import (
 	"slices"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
-// Card is the plan to hang up at the bench: what comes off which crown, each
-// with a box to tick. Lengths are in mm.
-type Card struct {
-	Neck   string
-	Words  []string // above the table: what the plan leaves, what it costs
-	Foot   []string // below it: cautions
-	Crowns []CardCrown
-}
-
-// CardCrown is a crown that loses metal.
-type CardCrown struct {
-	Fret     int
-	Lane     float64
-	RemoveMM float64
-	Done     bool // ticked already
+// card is a sheet under way: lines above the table and below it, and what is
+// ticked already.
+type card struct {
+	neck        string
+	words, care []string
+	table       cardTable
+	done        func(answer.PlanCrown) bool
 }
 
 // measures of a card, in mm
@@ -39,13 +32,13 @@ const (
 type cardTable struct {
 	frets []int
 	lanes []float64 // bass side first, as the neck lies
-	at    map[FretsPlace]CardCrown
+	at    map[cellKey]answer.PlanCrown
 }
 
-func (c Card) table() cardTable {
-	t := cardTable{at: map[FretsPlace]CardCrown{}}
-	for _, k := range c.Crowns {
-		t.at[FretsPlace{Fret: k.Fret, Lane: k.Lane}] = k
+func cardTableOf(crowns []answer.PlanCrown) cardTable {
+	t := cardTable{at: map[cellKey]answer.PlanCrown{}}
+	for _, k := range crowns {
+		t.at[cellKey{k.Fret, k.Lane}] = k
 		if !slices.Contains(t.frets, k.Fret) {
 			t.frets = append(t.frets, k.Fret)
 		}
@@ -59,19 +52,23 @@ func (c Card) table() cardTable {
 	return t
 }
 
-// Pages draws the card on upright paper, as many pages as it needs; one where
-// nothing comes off. An error says that the paper is none.
-func (c Card) Pages(paper Paper, units Units) ([]*draw.Page, error) {
+// Card draws the plan to hang up at the bench: what comes off which crown, each
+// with a box to tick, some ticked already as done says; with words above the table
+// (what the plan leaves, what it costs) and a foot below it (cautions). On upright
+// paper, as many pages as it needs; one where nothing comes off. An error says that
+// the paper is none.
+func Card(name string, words, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
+	c := card{name, words, foot, cardTableOf(crowns), done}
 	w, h := 210.0, 297.0
 	if paper == Letter {
 		w, h = 215.9, 279.4
 	}
-	first, err := draw.New(w, h, "Card: "+c.Neck)
+	first, err := draw.New(w, h, "Card: "+c.neck)
 	if err != nil {
 		return nil, err
 	}
-	first.About(fmt.Sprintf("What to take off each crown of %s, with boxes to tick.", c.Neck))
-	t := c.table()
+	first.About(fmt.Sprintf("What to take off each crown of %s, with boxes to tick.", c.neck))
+	t := c.table
 	top := c.head(first)
 	rows := int((h - cardFoot - top - cardRow) / cardRow)
 	pages := []*draw.Page{}
@@ -105,14 +102,14 @@ func (c Card) Pages(paper Paper, units Units) ([]*draw.Page, error) {
 }
 
 // head draws what stands above the table and gives the table's top.
-func (c Card) head(p *draw.Page) float64 {
+func (c card) head(p *draw.Page) float64 {
 	w, h := p.Size()
 	p.Rect(0, 0, w, h, draw.Filled(draw.Paper))
 	title := draw.Type{SizePt: 17, Bold: true, Level: draw.Below}
-	p.Text(cardEdge, cardEdge, p.Clip(c.Neck, title, w-2*cardEdge), title)
+	p.Text(cardEdge, cardEdge, p.Clip(c.neck, title, w-2*cardEdge), title)
 	say := draw.Type{SizePt: 10, Level: draw.Below}
 	y := cardEdge + title.LineMM()
-	for _, words := range c.Words {
+	for _, words := range c.words {
 		for _, line := range p.Wrap(words, say, w-2*cardEdge) {
 			p.Text(cardEdge, y, line, say)
 			y += say.LineMM()
@@ -122,7 +119,7 @@ func (c Card) head(p *draw.Page) float64 {
 }
 
 // grid draws rows of frets and columns of lanes.
-func (c Card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []float64, units Units) {
+func (c card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []float64, units Units) {
 	if len(lanes) == 0 {
 		return
 	}
@@ -143,13 +140,13 @@ func (c Card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []
 		p.Line(cardEdge, y-cardRow/2, right, y-cardRow/2, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
 		p.Text(cardEdge, y, "fret "+strconv.Itoa(f), number)
 		for k, lane := range lanes {
-			crown, ok := t.at[FretsPlace{Fret: f, Lane: lane}]
+			crown, ok := t.at[cellKey{f, lane}]
 			if !ok {
 				continue
 			}
 			x := cardEdge + cardFret + step*float64(k)
 			p.Rect(x, y-cardBox/2, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
-			if crown.Done {
+			if c.done(crown) {
 				tick := []draw.Point{{X: x + 0.8, Y: y}, {X: x + 1.7, Y: y + 1.1}, {X: x + 3.5, Y: y - 1.3}}
 				p.Path(tick, false, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.6}})
 			}
@@ -159,11 +156,11 @@ func (c Card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []
 }
 
 // foot draws cautions and the page's number.
-func (c Card) foot(p *draw.Page, number string) {
+func (c card) foot(p *draw.Page, number string) {
 	w, h := p.Size()
 	small := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
 	y := h - cardFoot + 6
-	for _, words := range c.Foot {
+	for _, words := range c.care {
 		for _, line := range p.Wrap(words, small, w-2*cardEdge-20) {
 			p.Text(cardEdge, y, line, small)
 			y += small.LineMM()

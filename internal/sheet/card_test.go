@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
@@ -21,14 +22,15 @@ func textsOf(p *draw.Page) []string {
 // another and none over the paper's edge.
 func TestCard_EveryCrownOnce(t *testing.T) {
 	for _, size := range []struct{ frets, lanes, pages int }{{22, 6, 1}, {60, 18, 6}, {1, 1, 1}, {0, 0, 1}} {
-		c := Card{Neck: "Heron 22 no. 0412", Words: []string{"Leaves every lane within 30 µm."}, Foot: []string{"Draw filings off."}}
+		var crowns []answer.PlanCrown
+		done := func(k answer.PlanCrown) bool { return k.Lane == 1 }
 		for f := 1; f <= size.frets; f++ {
 			for l := 1; l <= size.lanes; l++ {
-				c.Crowns = append(c.Crowns, CardCrown{Fret: f, Lane: float64(l), RemoveMM: float64(f*100+l) / 1e3, Done: l == 1})
+				crowns = append(crowns, answer.PlanCrown{Fret: f, Lane: float64(l), RemoveMM: float64(f*100+l) / 1e3})
 			}
 		}
 		for _, paper := range []Paper{A4, Letter} {
-			pages, err := c.Pages(paper, Micrometres)
+			pages, err := Card("Heron 22 no. 0412", []string{"Leaves every lane within 30 µm."}, []string{"Draw filings off."}, crowns, done, paper, Micrometres)
 			if err != nil || len(pages) != size.pages {
 				t.Fatalf("%v: %d pages, %v", size, len(pages), err)
 			}
@@ -39,7 +41,7 @@ func TestCard_EveryCrownOnce(t *testing.T) {
 					seen[text]++
 				}
 			}
-			for _, k := range c.Crowns {
+			for _, k := range crowns {
 				if n := seen[number(k.RemoveMM*1e3, 0)]; n != 1 {
 					t.Fatalf("%v: fret %d, lane %g stands there %d times", size, k.Fret, k.Lane, n)
 				}
@@ -49,11 +51,11 @@ func TestCard_EveryCrownOnce(t *testing.T) {
 }
 
 func TestCard_Golden(t *testing.T) {
-	c := Card{Neck: "Heron 22 no. 0412", Words: []string{"From the readings of the stage seated: not level. 2026-03-04", "4 crowns, 71 µm at most."},
-		Foot: []string{"Take off what a box says and no more."},
-		Crowns: []CardCrown{{Fret: 7, Lane: 1, RemoveMM: 0.051}, {Fret: 7, Lane: 2, RemoveMM: 0.041, Done: true}, {Fret: 14, Lane: 6, RemoveMM: 0.071},
-			{Fret: 16, Lane: 6, RemoveMM: 0.0002}}}
-	pages, err := c.Pages(A4, Thousandths)
+	crowns := []answer.PlanCrown{{Fret: 7, Lane: 1, RemoveMM: 0.051}, {Fret: 7, Lane: 2, RemoveMM: 0.041}, {Fret: 14, Lane: 6, RemoveMM: 0.071},
+		{Fret: 16, Lane: 6, RemoveMM: 0.0002}}
+	done := func(k answer.PlanCrown) bool { return k.Fret == 7 && k.Lane == 2 }
+	pages, err := Card("Heron 22 no. 0412", []string{"From the readings of the stage seated: not level. 2026-03-04", "4 crowns, 71 µm at most."},
+		[]string{"Take off what a box says and no more."}, crowns, done, A4, Thousandths)
 	if err != nil {
 		t.Fatal(err)
 	}

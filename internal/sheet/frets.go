@@ -5,59 +5,10 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 )
-
-// Frets is what the frets sheet shows of a neck: an answer's findings, ready to
-// be drawn. Lengths are in mm. NaN stands for a value that is not known.
-type Frets struct {
-	Neck        string
-	Verdict     string // "level", "not level", "in doubt"
-	ZoneLimitMM float64
-	Lanes       []FretsLane
-	Crowns      []FretsCrown
-	Whole       []FretsNote // findings of the whole neck; Fret is not used
-	ByFret      []FretsNote
-	ReadAgain   []FretsPlace
-	Unknown     []FretsPlace // crowns that the readings leave undetermined
-	Warnings    []string
-	First       []int   // frets to press, glue or replace before any file
-	NotYet      string  // why nothing should be filed yet
-	TotalMM     float64 // metal to take off, over all crowns
-	MostMM      float64 // and at one crown
-	PlannedMM   float64 // the zone it leaves; 0: not said
-	Arrives     float64 // chance that the next reading says level
-}
-
-// FretsLane is one lane's straightness.
-type FretsLane struct {
-	Lane            float64
-	ZoneMM, UZoneMM float64
-	Verdict         string
-}
-
-// FretsCrown is one crown: how far it stands off its lane's reference, and the
-// metal to take off it, 0 for none.
-type FretsCrown struct {
-	Fret     int
-	Lane     float64
-	OffMM    float64
-	Verdict  string // "level", "high", "low", "in doubt"
-	RemoveMM float64
-}
-
-// FretsNote is a finding in words, and what to do.
-type FretsNote struct {
-	Fret            int
-	Finding, Advice string
-}
-
-// FretsPlace is a crown by its fret and lane.
-type FretsPlace struct {
-	Fret int
-	Lane float64
-}
 
 // Units are the unit of heights on a sheet.
 type Units int
@@ -86,16 +37,17 @@ func PapersByName() map[string]Paper {
 
 const mostLanes = 24 // rows of numbers that can still be read on paper
 
-// Page draws the sheet. Every determined crown is shown by place, colour, form,
-// sign and number; of more than 24 lanes the whole ones, and the rest is named.
+// Frets draws an answer of `frets`. Every determined crown is shown by place,
+// colour, form, sign and number; of more than 24 lanes the whole ones, and the
+// rest is named.
 //
 // An error says that there is no lane to draw.
-func (s Frets) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
-	return s.page(l, paper, units, nil)
+func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
+	return fretsPage(a, l, paper, units, nil)
 }
 
-// page draws heights, or with words changes.
-func (s Frets) page(l *geometry.Layout, paper Paper, units Units, words *wearWords) (*draw.Page, error) {
+// fretsPage draws heights, or with words changes.
+func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units, words *changeWords) (*draw.Page, error) {
 	w, h := 297.0, 210.0
 	switch paper {
 	case Letter:
@@ -103,15 +55,15 @@ func (s Frets) page(l *geometry.Layout, paper Paper, units Units, words *wearWor
 	case Phone:
 		w, h = 100, 100 // grows
 	}
-	title := s.Neck
+	title := a.Neck
 	if title == "" {
 		title = "Neck without a name"
 	}
-	p, err := draw.New(w, h, title+": "+s.Verdict)
+	p, err := draw.New(w, h, title+": "+a.Verdict)
 	if err != nil {
 		return nil, err
 	}
-	f := &fretsSheet{Frets: s, p: p, l: l, unit: unitOf(units), name: title, wear: words}
+	f := &fretsSheet{FretsAnswer: a, p: p, l: l, unit: unitOf(units), name: title, changes: words}
 	f.frets = span2(l.FirstFret(), l.LastFret())
 	if f.gather(); len(f.lanes) == 0 {
 		return nil, fmt.Errorf("sheet: no lane was read, so there is nothing to draw")
@@ -127,20 +79,21 @@ func (s Frets) page(l *geometry.Layout, paper Paper, units Units, words *wearWor
 
 // fretsSheet is a sheet under way.
 type fretsSheet struct {
-	Frets
-	p     *draw.Page
-	l     *geometry.Layout
-	unit  heightUnit
-	name  string
-	frets []int
-	lanes []float64 // shown, ascending: from the treble side
-	left  int       // lanes that have no room
-	cells map[cellKey]cell
-	full  float64 // mm at the ends of the colour scale
-	g     ground
-	wear  *wearWords // nil on a sheet of heights
+	*answer.FretsAnswer
+	p       *draw.Page
+	l       *geometry.Layout
+	unit    heightUnit
+	name    string
+	frets   []int
+	lanes   []float64 // shown, ascending: from the treble side
+	left    int       // lanes that have no room
+	cells   map[cellKey]cell
+	full    float64 // mm at the ends of the colour scale
+	g       ground
+	changes *changeWords // nil on a sheet of heights
 }
 
+// cellKey is a crown by its fret and lane.
 type cellKey struct {
 	fret int
 	lane float64
@@ -148,9 +101,8 @@ type cellKey struct {
 
 // cell is what is known of one crown.
 type cell struct {
-	known     bool
-	off       float64
-	verdict   string
+	known bool
+	answer.CrownAnswer
 	remove    float64
 	readAgain bool
 }
@@ -202,30 +154,33 @@ func (f *fretsSheet) gather() {
 	f.cells = map[cellKey]cell{}
 	lanes := map[float64]bool{}
 	most := f.ZoneLimitMM
-	show := func(lane float64) {
+	at := func(fret int, lane float64, change func(*cell)) {
 		if lane >= 1 && lane <= float64(f.l.Strings()) {
 			lanes[lane] = true
 		}
+		if change != nil {
+			c := f.cells[cellKey{fret, lane}]
+			change(&c)
+			f.cells[cellKey{fret, lane}] = c
+		}
 	}
 	for _, lane := range f.Lanes {
-		show(lane.Lane)
+		at(0, lane.Lane, nil)
 	}
-	for _, c := range f.Crowns {
-		show(c.Lane)
-		if math.IsNaN(c.OffMM) || math.IsInf(c.OffMM, 0) {
-			continue
+	for _, k := range f.Crowns {
+		at(k.Fret, k.Lane, func(c *cell) { c.known, c.CrownAnswer = true, k })
+		most = math.Max(most, math.Abs(k.OffMM))
+	}
+	if f.Work != nil {
+		for _, k := range f.Work.Crowns {
+			at(k.Fret, k.Lane, func(c *cell) { c.remove = k.RemoveMM })
 		}
-		f.cells[cellKey{c.Fret, c.Lane}] = cell{known: true, off: c.OffMM, verdict: c.Verdict, remove: c.RemoveMM}
-		most = math.Max(most, math.Abs(c.OffMM))
 	}
-	for _, q := range f.Unknown {
-		show(q.Lane)
+	for _, q := range f.Undetermined {
+		at(q.Fret, q.Lane, nil)
 	}
-	for _, q := range f.ReadAgain {
-		show(q.Lane)
-		c := f.cells[cellKey{q.Fret, q.Lane}]
-		c.readAgain = true
-		f.cells[cellKey{q.Fret, q.Lane}] = c
+	for _, q := range f.Recheck {
+		at(q.Fret, q.Lane, func(c *cell) { c.readAgain = true })
 	}
 	for lane := range lanes {
 		f.lanes = append(f.lanes, lane)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
@@ -54,8 +55,8 @@ func (f *fretsSheet) drawLeaders() {
 // a broken edge where in doubt; a cross where not known; framed to read again.
 func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 	thin := math.Min(0.3, r/3)
-	size := r * (0.45 + 0.55*math.Sqrt(math.Min(1, math.Abs(c.off)/f.full)))
-	colour := f.colour(c.off)
+	size := r * (0.45 + 0.55*math.Sqrt(math.Min(1, math.Abs(c.OffMM)/f.full)))
+	colour := f.colour(c.OffMM)
 	edge := draw.Pen{Colour: draw.Ink, WidthMM: thin}
 	switch {
 	case !c.known:
@@ -65,14 +66,14 @@ func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 			{{X: q.X - arm, Y: q.Y - arm}, {X: q.X + arm, Y: q.Y + arm}},
 			{{X: q.X - arm, Y: q.Y + arm}, {X: q.X + arm, Y: q.Y - arm}},
 		}, pen)
-	case c.verdict == "moved":
+	case c.Verdict == "moved":
 		f.p.Rect(q.X-0.85*size, q.Y-0.85*size, 1.7*size, 1.7*size, draw.Look{Fill: colour, Edge: edge})
-	case c.verdict == "high", c.verdict == "raised":
+	case c.Verdict == "high", c.Verdict == "raised":
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
-	case c.verdict == "low", c.verdict == "worn":
+	case c.Verdict == "low", c.Verdict == "worn":
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
 		f.p.Circle(q.X, q.Y, size*0.5, draw.Look{Fill: draw.Paper, Edge: draw.Pen{Colour: draw.Ink, WidthMM: thin * 0.6}})
-	case c.verdict == "in doubt":
+	case c.Verdict == "in doubt":
 		edge.DashMM = []float64{0.35 * r, 0.35 * r}
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
 	default:
@@ -85,5 +86,5 @@ func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 
 // hasNote says whether a fret has a finding.
 func (f *fretsSheet) hasNote(fret int) bool {
-	return slices.ContainsFunc(f.ByFret, func(n FretsNote) bool { return n.Fret == fret })
+	return slices.ContainsFunc(f.Frets, func(n answer.FretFinding) bool { return n.Fret == fret })
 }

@@ -57,8 +57,8 @@ func (f *fretsSheet) cellSize() float64 {
 
 // offText is a crown's height, with a question mark where its verdict is in doubt.
 func (f *fretsSheet) offText(c cell) string {
-	s := f.unit.signed(c.off)
-	if c.verdict == "in doubt" {
+	s := f.unit.signed(c.OffMM)
+	if c.Verdict == "in doubt" {
 		s += "?"
 	}
 	return s
@@ -66,7 +66,7 @@ func (f *fretsSheet) offText(c cell) string {
 
 // stands reports whether a crown's verdict is one to act on.
 func (c cell) stands() bool {
-	switch c.verdict {
+	switch c.Verdict {
 	case "high", "low", "worn", "moved", "raised":
 		return true
 	}
@@ -81,7 +81,7 @@ func (f *fretsSheet) drawCell(b draw.Box, c cell, set draw.Type) {
 		return
 	}
 	upper := b.H * 0.53
-	colour := f.colour(c.off)
+	colour := f.colour(c.OffMM)
 	f.p.Rect(b.X, b.Y, b.W, upper, draw.Filled(colour))
 	off := set.Is(draw.InkOn(colour)).At(draw.Middle, draw.Centred)
 	off.Bold = c.stands()

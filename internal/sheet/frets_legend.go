@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
@@ -38,11 +39,11 @@ func (f *fretsSheet) legendItems() []legendItem {
 	const r = 1.6
 	mark := func(verdict string, off float64) func(x, y float64) {
 		return func(x, y float64) {
-			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{known: true, off: off, verdict: verdict})
+			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{true, answer.CrownAnswer{OffMM: off, Verdict: verdict}, 0, false})
 		}
 	}
 	items := []legendItem{f.scaleItem()}
-	if f.wear != nil {
+	if f.changes != nil {
 		items = append(items,
 			legendItem{"worn", 2 * r, mark("worn", -f.full/2)},
 			legendItem{"moved with its fret", 2 * r, mark("moved", f.full/2)},

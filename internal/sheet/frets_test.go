@@ -10,9 +10,11 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 )
 
 // testNeck is a neck of so many strings and frets; slant is how much longer the
@@ -35,22 +37,23 @@ func testNeck(t interface{ Fatalf(string, ...any) }, strings, frets int, slant f
 
 // heron is a neck with fret 7's treble end up, fret 14 high, fret 19 low, one
 // reading to take again and two crowns not known.
-func heron(l *geometry.Layout) Frets {
-	s := Frets{
+func heron(l *geometry.Layout) *answer.FretsAnswer {
+	s := &answer.FretsAnswer{
 		Neck: "Heron 22", Verdict: "not level", ZoneLimitMM: 0.03,
-		ByFret: []FretsNote{
-			{7, "treble end not seated", "press the treble end again and glue it, let it set, read again; file only what is left"},
-			{14, "whole fret high", "press it again and glue it, let it set, read again; file only what is left"},
-			{19, "whole fret low", "reseat it higher or replace it; a low fret is not chased with the file"},
+		Work: &answer.Work{},
+		Frets: []answer.FretFinding{
+			{Fret: 7, Finding: "treble end not seated", Advice: "press the treble end again and glue it, let it set, read again; file only what is left"},
+			{Fret: 14, Finding: "whole fret high", Advice: "press it again and glue it, let it set, read again; file only what is left"},
+			{Fret: 19, Finding: "whole fret low", Advice: "reseat it higher or replace it; a low fret is not chased with the file"},
 		},
-		ReadAgain: []FretsPlace{{9, 4}},
-		Unknown:   []FretsPlace{{22, 6}, {22, 5}},
+		Recheck:      []answer.Recheck{{Fret: 9, Lane: 4}},
+		Undetermined: []answer.Undetermined{{Fret: 22, Lane: 6}, {Fret: 22, Lane: 5}},
 	}
 	for lane := 1; lane <= l.Strings(); lane++ {
 		v := float64(lane)
-		s.Lanes = append(s.Lanes, FretsLane{Lane: v, ZoneMM: 0.090 + 0.002*v, UZoneMM: 0.004, Verdict: "not level"})
+		s.Lanes = append(s.Lanes, answer.LaneAnswer{Lane: v, ZoneMM: num.Some(0.090 + 0.002*v), UZoneMM: num.Some(0.004), Verdict: "not level"})
 		for fret := 1; fret <= l.LastFret(); fret++ {
-			c := FretsCrown{Fret: fret, Lane: v, OffMM: 0.009 * math.Sin(float64(fret)*1.3+v*0.4), Verdict: "level"}
+			c := answer.CrownAnswer{Fret: fret, Lane: v, OffMM: 0.009 * math.Sin(float64(fret)*1.3+v*0.4), Verdict: "level"}
 			switch fret {
 			case 7:
 				c.OffMM = 0.065 - 0.012*(v-1)
@@ -65,13 +68,17 @@ func heron(l *geometry.Layout) Frets {
 			case off > 0.0085:
 				c.Verdict = "in doubt"
 			}
-			if c.OffMM > 0.006 {
-				c.RemoveMM = c.OffMM - 0.004
-				s.TotalMM += c.RemoveMM
-				s.MostMM = math.Max(s.MostMM, c.RemoveMM)
-			}
-			if fret != 22 || lane < 5 {
+			known := fret != 22 || lane < 5
+			if known {
 				s.Crowns = append(s.Crowns, c)
+			}
+			if c.OffMM > 0.006 {
+				remove := c.OffMM - 0.004
+				s.Work.TotalRemoveMM += remove
+				s.Work.MaxRemoveMM = math.Max(s.Work.MaxRemoveMM, remove)
+				if known {
+					s.Work.Crowns = append(s.Work.Crowns, answer.PlanCrown{Fret: fret, Lane: v, RemoveMM: remove})
+				}
 			}
 		}
 	}
@@ -87,7 +94,7 @@ func TestFrets_Golden(t *testing.T) {
 		"frets_a4.svg": {A4, Micrometres}, "frets_letter.svg": {Letter, Thousandths}, "frets_phone.svg": {Phone, Micrometres},
 	} {
 		t.Run(name, func(t *testing.T) {
-			p, err := heron(l).Page(l, c.paper, c.units)
+			p, err := Frets(heron(l), l, c.paper, c.units)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -116,7 +123,7 @@ func TestFrets_NoOverlap(t *testing.T) {
 		units := rapid.SampledFrom([]Units{Micrometres, Thousandths}).Draw(r, "units")
 		l := testNeck(r, n.strings, n.frets, n.slant)
 		s := randomFrets(r, l)
-		p, err := s.Page(l, paper, units)
+		p, err := Frets(s, l, paper, units)
 		if err != nil {
 			r.Fatalf("%v", err)
 		}
@@ -131,7 +138,7 @@ func TestFrets_EachNeck(t *testing.T) {
 		for _, paper := range []Paper{A4, Letter, Phone} {
 			t.Run(fmt.Sprintf("%dx%d paper %d", n.strings, n.frets, paper), func(t *testing.T) {
 				l := testNeck(t, n.strings, n.frets, n.slant)
-				p, err := heron(l).Page(l, paper, Micrometres)
+				p, err := Frets(heron(l), l, paper, Micrometres)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -143,11 +150,11 @@ func TestFrets_EachNeck(t *testing.T) {
 
 func TestFrets_NoLane(t *testing.T) {
 	l := testNeck(t, 6, 22, 0)
-	if _, err := (Frets{Neck: "bare", Verdict: "in doubt"}).Page(l, A4, Micrometres); err == nil {
+	if _, err := Frets(&answer.FretsAnswer{Neck: "bare", Verdict: "in doubt"}, l, A4, Micrometres); err == nil {
 		t.Error("a sheet without a lane was drawn")
 	}
-	outside := Frets{Verdict: "in doubt", Unknown: []FretsPlace{{3, 9}}}
-	if _, err := outside.Page(l, A4, Micrometres); err == nil {
+	outside := &answer.FretsAnswer{Verdict: "in doubt", Undetermined: []answer.Undetermined{{Fret: 3, Lane: 9}}}
+	if _, err := Frets(outside, l, A4, Micrometres); err == nil {
 		t.Error("a lane beside the neck was drawn")
 	}
 }
@@ -157,11 +164,11 @@ func TestFrets_Stable(t *testing.T) {
 	l := testNeck(t, 6, 22, 0)
 	s := heron(l)
 	for i := range 9 {
-		s.Unknown = append(s.Unknown, FretsPlace{i + 1, float64(i%6 + 1)})
+		s.Undetermined = append(s.Undetermined, answer.Undetermined{Fret: i + 1, Lane: float64(i%6 + 1)})
 	}
 	var first []byte
 	for range 5 {
-		p, err := s.Page(l, A4, Micrometres)
+		p, err := Frets(s, l, A4, Micrometres)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -237,7 +244,7 @@ func TestRoundUp(t *testing.T) {
 }
 
 func TestPlaces(t *testing.T) {
-	got := places([]FretsPlace{{22, 6}, {22, 5}, {9, 4}, {3, 1}, {3, 2}, {3, 3}, {3, 4}})
+	got := places([]cellKey{{22, 6}, {22, 5}, {9, 4}, {3, 1}, {3, 2}, {3, 3}, {3, 4}})
 	if want := "fret 3 in 4 lanes, fret 9 lane 4, fret 22 lanes 5 and 6"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
@@ -249,7 +256,7 @@ func BenchmarkFrets(b *testing.B) {
 		s := heron(l)
 		b.Run(fmt.Sprintf("%dx%d", n.strings, n.frets), func(b *testing.B) {
 			for b.Loop() {
-				p, err := s.Page(l, A4, Micrometres)
+				p, err := Frets(s, l, A4, Micrometres)
 				if err != nil {
 					b.Fatal(err)
 				}
@@ -261,7 +268,7 @@ func BenchmarkFrets(b *testing.B) {
 	}
 }
 
-func hasNumbers(t *rapid.T, p *draw.Page, s Frets, u heightUnit) {
+func hasNumbers(t *rapid.T, p *draw.Page, s *answer.FretsAnswer, u heightUnit) {
 	shown := map[string]int{}
 	for _, b := range p.TextBoxes() {
 		shown[strings.TrimSuffix(b.Text, "?")]++
@@ -274,11 +281,11 @@ func hasNumbers(t *rapid.T, p *draw.Page, s Frets, u heightUnit) {
 	}
 }
 
-func randomFrets(r *rapid.T, l *geometry.Layout) Frets {
+func randomFrets(r *rapid.T, l *geometry.Layout) *answer.FretsAnswer {
 	words := func(name string) string { return rapid.StringMatching(`([a-z]{1,14} ){1,25}`).Draw(r, name) }
 	verdicts := []string{"level", "high", "low", "in doubt"}
 	whole := rapid.SampledFrom([]string{"level", "not level", "in doubt"})
-	s := Frets{Neck: words("neck"), Verdict: whole.Draw(r, "verdict"), ZoneLimitMM: 0.03}
+	s := &answer.FretsAnswer{Neck: words("neck"), Verdict: whole.Draw(r, "verdict"), ZoneLimitMM: 0.03, Work: &answer.Work{}}
 	size := rapid.SampledFrom([]float64{0.004, 0.03, 0.12, 1.4}).Draw(r, "size")
 	seed := rapid.Uint64().Draw(r, "seed")
 	next := func() float64 { // a cheap even spread in [0, 1)
@@ -287,28 +294,28 @@ func randomFrets(r *rapid.T, l *geometry.Layout) Frets {
 	}
 	for lane := 1; lane <= l.Strings(); lane++ {
 		v := float64(lane)
-		s.Lanes = append(s.Lanes, FretsLane{Lane: v, ZoneMM: 2 * size, UZoneMM: size / 10, Verdict: []string{"level", "not level", "in doubt"}[int(3*next())]})
+		s.Lanes = append(s.Lanes, answer.LaneAnswer{Lane: v, ZoneMM: num.Some(2 * size), UZoneMM: num.Some(size / 10), Verdict: []string{"level", "not level", "in doubt"}[int(3*next())]})
 		for fret := l.FirstFret(); fret <= l.LastFret(); fret++ {
 			switch {
 			case next() < 0.1:
-				s.Unknown = append(s.Unknown, FretsPlace{fret, v})
+				s.Undetermined = append(s.Undetermined, answer.Undetermined{Fret: fret, Lane: v})
 			default:
-				c := FretsCrown{Fret: fret, Lane: v, OffMM: size * (2*next() - 1), Verdict: verdicts[int(4*next())]}
+				c := answer.CrownAnswer{Fret: fret, Lane: v, OffMM: size * (2*next() - 1), Verdict: verdicts[int(4*next())]}
 				if next() < 0.5 {
-					c.RemoveMM = size * next()
+					s.Work.Crowns = append(s.Work.Crowns, answer.PlanCrown{Fret: fret, Lane: v, RemoveMM: size * next()})
 				}
 				s.Crowns = append(s.Crowns, c)
 			}
 			if next() < 0.02 {
-				s.ReadAgain = append(s.ReadAgain, FretsPlace{fret, v})
+				s.Recheck = append(s.Recheck, answer.Recheck{Fret: fret, Lane: v})
 			}
 		}
 	}
 	for i := range rapid.IntRange(0, l.LastFret()).Draw(r, "notes") {
-		s.ByFret = append(s.ByFret, FretsNote{i + 1, words("finding"), words("advice")})
+		s.Frets = append(s.Frets, answer.FretFinding{Fret: i + 1, Finding: words("finding"), Advice: words("advice")})
 	}
 	for range rapid.IntRange(0, 3).Draw(r, "whole") {
-		s.Whole = append(s.Whole, FretsNote{Finding: words("finding"), Advice: words("advice")})
+		s.Findings = append(s.Findings, answer.NeckFinding{Finding: words("finding"), Advice: words("advice")})
 	}
 	for range rapid.IntRange(0, 2).Draw(r, "warnings") {
 		s.Warnings = append(s.Warnings, words("warning"))

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 )
 
@@ -58,20 +59,21 @@ func (f *fretsSheet) sideWords(left, right float64) {
 	}
 }
 
-func (f *fretsSheet) zoneText(z FretsLane) string {
-	if math.IsNaN(z.ZoneMM) {
+func (f *fretsSheet) zoneText(z answer.LaneAnswer) string {
+	zone, known := z.ZoneMM.Get()
+	if !known {
 		return ""
 	}
-	return f.unit.plain(z.ZoneMM)
+	return f.unit.plain(zone)
 }
 
-func (f *fretsSheet) laneOf(lane float64) (FretsLane, bool) {
+func (f *fretsSheet) laneOf(lane float64) (answer.LaneAnswer, bool) {
 	for _, z := range f.Lanes {
 		if z.Lane == lane {
 			return z, true
 		}
 	}
-	return FretsLane{}, false
+	return answer.LaneAnswer{}, false
 }
 
 func laneName(lane float64) string { return strconv.FormatFloat(lane, 'g', 4, 64) }
@@ -142,40 +144,36 @@ func (f *fretsSheet) plate(x, y float64) float64 {
 
 // sentences say the verdict's reason, and the plan.
 func (f *fretsSheet) sentences() []string {
-	if f.wear != nil {
-		return f.wear.sentences
+	if f.changes != nil {
+		return f.changes.sentences
 	}
 	var all []string
-	worst, found := FretsLane{ZoneMM: -1}, false
+	var worst answer.LaneAnswer
 	for _, z := range f.Lanes {
-		if z.Verdict == f.Verdict && z.ZoneMM > worst.ZoneMM {
-			worst, found = z, true
+		if z.Verdict == f.Verdict && z.ZoneMM.Or(-1) > worst.ZoneMM.Or(-1) {
+			worst = z
 		}
 	}
-	if found {
-		s := fmt.Sprintf("widest lane %s: its crowns lie within %s", laneName(worst.Lane), f.unit.plain(worst.ZoneMM))
-		if worst.UZoneMM > 0 {
-			s += " ± " + f.unit.plain(worst.UZoneMM)
+	if zone, found := worst.ZoneMM.Get(); found {
+		s := fmt.Sprintf("widest lane %s: its crowns lie within %s", laneName(worst.Lane), f.unit.plain(zone))
+		if u := worst.UZoneMM.Or(0); u > 0 {
+			s += " ± " + f.unit.plain(u)
 		}
 		all = append(all, fmt.Sprintf("%s %s, the limit is %s %s", s, f.unit.short, f.unit.plain(f.ZoneLimitMM), f.unit.short))
 	}
-	count := 0
-	for _, c := range f.Crowns {
-		if c.RemoveMM > 0 {
-			count++
-		}
-	}
+	k := f.Work
 	switch {
-	case count == 0 && f.NotYet != "":
+	case k != nil && len(k.Crowns) > 0:
+	case f.WhyNot != "":
 		return append(all, "nothing is to be filed yet")
-	case count == 0:
+	default:
 		return append(all, "nothing is to come off")
 	}
 	words := fmt.Sprintf("to come off: %s over %s, at most %s %s",
-		f.unit.total(f.TotalMM), count1(count, "crown"), f.unit.plain(f.MostMM), f.unit.short)
-	if f.PlannedMM > 0 {
+		f.unit.total(k.TotalRemoveMM), count1(len(k.Crowns), "crown"), f.unit.plain(k.MaxRemoveMM), f.unit.short)
+	if k.PlannedToMM > 0 {
 		words += fmt.Sprintf("; planned to %s %s, then the next reading says level (chance %d in 20)",
-			f.unit.plain(f.PlannedMM), f.unit.short, min(19, int(math.Round(20*f.Arrives))))
+			f.unit.plain(k.PlannedToMM), f.unit.short, min(19, int(math.Round(20*k.Arrives))))
 	}
 	return append(all, words)
 }
@@ -194,7 +192,7 @@ func (f *fretsSheet) facts() []string {
 		scale = fmt.Sprintf("scale %s mm treble, %s mm bass", laneName(math.Round(t*10)/10), laneName(math.Round(b*10)/10))
 	}
 	of := "heights off each lane's own line"
-	if f.wear != nil {
+	if f.changes != nil {
 		of = "changes from each lane's own line, up positive"
 	}
 	facts := []string{

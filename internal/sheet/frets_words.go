@@ -16,33 +16,44 @@ type wordsItem struct{ label, text, advice string }
 // items are the findings in the order in which they matter at the bench.
 func (f *fretsSheet) items() []wordsItem {
 	var all []wordsItem
-	if len(f.ReadAgain) > 0 {
-		all = append(all, wordsItem{"Read again", places(f.ReadAgain) + ": does not agree with the rest", "it was set aside"})
+	var again, open []cellKey
+	for _, r := range f.Recheck {
+		again = append(again, cellKey{r.Fret, r.Lane})
 	}
-	for _, n := range f.Whole {
+	for _, u := range f.Undetermined {
+		open = append(open, cellKey{u.Fret, u.Lane})
+	}
+	if len(again) > 0 {
+		all = append(all, wordsItem{"Read again", places(again) + ": does not agree with the rest", "it was set aside"})
+	}
+	for _, n := range f.Findings {
 		all = append(all, wordsItem{"Whole neck", n.Finding, n.Advice})
 	}
-	if len(f.First) > 0 {
-		var frets []string
-		for _, n := range f.First {
-			frets = append(frets, strconv.Itoa(n))
+	warnings := f.Warnings
+	if k := f.Work; k != nil {
+		warnings = slices.Concat(warnings, k.Warnings)
+		var first []string
+		for _, n := range k.First {
+			first = append(first, strconv.Itoa(n.Fret))
 		}
-		what := "fret "
-		if len(frets) > 1 {
-			what = "frets "
+		switch len(first) {
+		case 0:
+		case 1:
+			all = append(all, wordsItem{"First", "see to fret " + first[0] + " before any file", ""})
+		default:
+			all = append(all, wordsItem{"First", "see to frets " + strings.Join(first, ", ") + " before any file", ""})
 		}
-		all = append(all, wordsItem{"First", "see to " + what + strings.Join(frets, ", ") + " before any file", ""})
 	}
-	if f.NotYet != "" {
-		all = append(all, wordsItem{"Not yet", f.NotYet, ""})
+	if f.WhyNot != "" {
+		all = append(all, wordsItem{"Not yet", f.WhyNot, ""})
 	}
-	for _, n := range f.ByFret {
+	for _, n := range f.Frets {
 		all = append(all, wordsItem{"Fret " + strconv.Itoa(n.Fret), n.Finding, n.Advice})
 	}
-	if len(f.Unknown) > 0 {
-		all = append(all, wordsItem{"Not known", places(f.Unknown), ""})
+	if len(open) > 0 {
+		all = append(all, wordsItem{"Not known", places(open), ""})
 	}
-	for _, w := range f.Warnings {
+	for _, w := range warnings {
 		all = append(all, wordsItem{"Mind", w, ""})
 	}
 	return all
@@ -50,11 +61,11 @@ func (f *fretsSheet) items() []wordsItem {
 
 // places names crowns by fret, the lanes of one fret together; of many it says
 // how many there are.
-func places(all []FretsPlace) string {
+func places(all []cellKey) string {
 	const most = 8
 	byFret := map[int][]float64{}
 	for _, q := range all {
-		byFret[q.Fret] = append(byFret[q.Fret], q.Lane)
+		byFret[q.fret] = append(byFret[q.fret], q.lane)
 	}
 	if len(byFret) > most {
 		return fmt.Sprintf("%s on %s", count1(len(all), "crown"), count1(len(byFret), "fret"))
@@ -91,8 +102,8 @@ const caution = "After filing: crown, polish, read again. Filings and nickel dus
 
 // footnote is the last line of the sheet.
 func (f *fretsSheet) footnote() string {
-	if f.wear != nil {
-		return f.wear.footnote
+	if f.changes != nil {
+		return f.changes.footnote
 	}
 	return caution
 }

@@ -5,38 +5,16 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/text"
 )
 
-// Wear is what the sheet of a comparison shows: how each crown of a neck changed
-// from one stage to another. Lengths are in mm.
-type Wear struct {
-	Neck       string
-	Stages     []string // the two, each with its date
-	Verdict    string   // "worn", "moved", "raised", "unchanged", "in doubt"
-	Confidence float64
-	Guard      float64 // standard uncertainties that the largest error of an unchanged neck stays within
-	Summary    string  // what an unchanged neck, or one in doubt, comes to; else empty
-	Crowns     []WearCrown
-	ByFret     []FretsNote
-	Unknown    []FretsPlace // crowns that could not be compared
-	Bow        string       // what was taken out; empty: nothing
-	LeastCrown string       // when the least crown is reached; empty: not known
-	Warnings   []string
-}
-
-// WearCrown is one crown's change, up positive.
-type WearCrown struct {
-	Fret          int
-	Lane          float64
-	ChangeMM, UMM float64
-	Verdict       string // "worn", "moved", "raised", "unchanged", "in doubt"
-}
-
-// wearWords are what a sheet of changes says in place of a sheet of heights.
-type wearWords struct {
+// changeWords are what a sheet of changes says in place of a sheet of heights.
+type changeWords struct {
 	sentences []string
 	footnote  string
 }
@@ -45,27 +23,31 @@ type wearWords struct {
 // full colour.
 const leastFullMM = 0.03
 
-// Page draws the sheet: the neck from above with a mark for each crown, and its
-// change in colour, form, sign and number. An error says that there is nothing
-// to draw.
-func (s Wear) Page(l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
-	heights := Frets{Neck: s.Neck, Verdict: s.Verdict, ZoneLimitMM: leastFullMM, ByFret: s.ByFret, Unknown: s.Unknown, Warnings: s.Warnings}
-	most := 0.0
-	for _, c := range s.Crowns {
-		heights.Crowns = append(heights.Crowns, FretsCrown{Fret: c.Fret, Lane: c.Lane, OffMM: c.ChangeMM, Verdict: c.Verdict})
-		most = math.Max(most, c.UMM)
+// Compare draws what changed on a neck between two stages: the neck from above
+// with a mark for each crown, and its change in colour, form, sign and number. An
+// error says that there is nothing to draw.
+func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
+	s := answer.FretsAnswer{Neck: a.Serial, Verdict: a.Verdict, ZoneLimitMM: leastFullMM, Undetermined: a.Open, Warnings: a.Warnings}
+	if a.Model != "" {
+		s.Neck += ", " + a.Model
 	}
-	u := unitOf(units)
-	words := &wearWords{sentences: s.sentences(u, most), footnote: "All crowns are judged together: of an unchanged neck the largest error stays within " +
-		strconv.FormatFloat(s.Guard, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
-	return heights.page(l, paper, units, words)
+	for _, c := range a.Crowns {
+		s.Crowns = append(s.Crowns, answer.CrownAnswer{Fret: c.Fret, Lane: c.Lane, OffMM: c.ChangeMM, Verdict: c.Verdict})
+	}
+	for _, f := range a.Frets {
+		s.Frets = append(s.Frets, answer.FretFinding{Fret: f.Fret, Finding: f.Finding, Advice: f.Advice})
+	}
+	words := &changeWords{changeSentences(a, unitOf(units)), "All crowns are judged together: of an unchanged neck the largest error stays within " +
+		strconv.FormatFloat(a.Guard, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
+	return fretsPage(&s, l, paper, units, words)
 }
 
-// sentences say what was compared, and what follows.
-func (s Wear) sentences(u heightUnit, mostU float64) []string {
-	count := map[string]int{}
-	for _, c := range s.Crowns {
+// changeSentences say what was compared, and what follows.
+func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
+	count, most := map[string]int{}, 0.0
+	for _, c := range a.Crowns {
 		count[c.Verdict]++
+		most = math.Max(most, c.UMM)
 	}
 	var parts []string
 	for _, v := range []string{"worn", "moved", "raised", "in doubt", "unchanged"} {
@@ -73,14 +55,19 @@ func (s Wear) sentences(u heightUnit, mostU float64) []string {
 			parts = append(parts, strconv.Itoa(count[v])+" "+v)
 		}
 	}
+	stage := func(s answer.ComparedStage) string { return s.Stage + ", " + s.Date.Format(time.DateOnly) }
 	all := []string{
-		"from " + strings.Join(s.Stages, " to "),
-		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", count1(len(s.Crowns), "crown"), strings.Join(parts, ", "), u.plain(mostU), u.short),
+		"from " + stage(a.From) + " to " + stage(a.To),
+		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", count1(len(a.Crowns), "crown"), strings.Join(parts, ", "), u.plain(most), u.short),
 	}
-	for _, more := range []string{s.Summary, s.Bow, s.LeastCrown} {
-		if more != "" {
-			all = append(all, more)
-		}
+	if a.Summary != "" {
+		all = append(all, a.Summary)
+	}
+	if b := a.Bow; b != nil {
+		all = append(all, fmt.Sprintf("relief changed by %+.3f ± %.3f mm, taken out", b.MM, b.UMM))
+	}
+	if y := a.LeastCrown; y != nil {
+		all = append(all, fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)))
 	}
 	return all
 }

@@ -3,24 +3,29 @@ package sheet
 import (
 	"strings"
 	"testing"
+	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/num"
 )
 
 // serviced is a neck that came back: two lanes worn at the first frets, one fret
 // come up, one crown raised, one in doubt, one not known.
-func serviced(l *geometry.Layout) Wear {
-	s := Wear{
-		Neck: "0412, Heron 22", Stages: []string{"levelled, 2024-03-12", "serviced, 2026-03-14"}, Verdict: "worn", Confidence: 0.95, Guard: 3.55,
-		ByFret:     []FretsNote{{Fret: 1, Finding: "worn under strings 2 and 3", Advice: "level while enough crown is left"}},
-		Unknown:    []FretsPlace{{Fret: 22, Lane: 6}},
-		Bow:        "relief changed by +0.080 ± 0.002 mm, taken out",
-		LeastCrown: "least crown of 0.90 mm reached: 2031 to 2044",
+func serviced(l *geometry.Layout) *answer.BookCompareAnswer {
+	day := func(year, day int) time.Time { return time.Date(year, 3, day, 0, 0, 0, 0, time.UTC) }
+	s := &answer.BookCompareAnswer{
+		Serial: "0412", Model: "Heron 22", From: answer.ComparedStage{Stage: "levelled", Date: day(2024, 12)}, To: answer.ComparedStage{Stage: "serviced", Date: day(2026, 14)},
+		Verdict: "worn", Confidence: 0.95, Guard: 3.55,
+		Frets:      []answer.FretChange{{Fret: 1, Finding: "worn under strings 2 and 3", Advice: "level while enough crown is left"}},
+		Open:       []answer.Undetermined{{Fret: 22, Lane: 6}},
+		Bow:        &answer.BowChange{MM: 0.080, UMM: 0.002},
+		LeastCrown: &answer.LeastCrownYear{LeastMM: 0.90, SoonestYear: num.Some(2031), LatestYear: num.Some(2044)},
 		Warnings:   []string{"the readings of levelled carry no date"},
 	}
 	for f := l.FirstFret(); f <= l.LastFret(); f++ {
 		for lane := 1.0; lane <= float64(l.Strings()); lane++ {
-			c := WearCrown{Fret: f, Lane: lane, ChangeMM: 0.001 * float64((f*7+int(lane)*3)%9-4), UMM: 0.004, Verdict: "unchanged"}
+			c := answer.CrownChange{Fret: f, Lane: lane, ChangeMM: 0.001 * float64((f*7+int(lane)*3)%9-4), UMM: 0.004, Verdict: "unchanged"}
 			switch {
 			case f == 22 && lane == 6:
 				continue
@@ -42,7 +47,7 @@ func serviced(l *geometry.Layout) Wear {
 func TestWear_Golden(t *testing.T) {
 	l := testNeck(t, 6, 22, 0)
 	for name, paper := range map[string]Paper{"wear_a4.svg": A4, "wear_phone.svg": Phone} {
-		p, err := serviced(l).Page(l, paper, Micrometres)
+		p, err := Compare(serviced(l), l, paper, Micrometres)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +66,7 @@ func TestWear_Golden(t *testing.T) {
 }
 
 func TestWear_Nothing(t *testing.T) {
-	if _, err := (Wear{Neck: "x", Verdict: "unchanged"}).Page(testNeck(t, 6, 22, 0), A4, Micrometres); err == nil {
+	if _, err := Compare(&answer.BookCompareAnswer{Serial: "x", Verdict: "unchanged"}, testNeck(t, 6, 22, 0), A4, Micrometres); err == nil {
 		t.Error("a sheet of nothing was drawn")
 	}
 }
