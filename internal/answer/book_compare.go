@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 	"ringtrue/internal/wear"
 )
 
@@ -211,12 +212,13 @@ func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, 
 	}}
 	c.times()
 	c.state()
-	c.crowns()
+	held := c.crowns()
 	c.frets()
 	c.wear()
 	c.open()
 	c.sight()
-	c.sum()
+	verdict := res.Neck(held)
+	c.a.Verdict, c.a.Summary = string(verdict), text.Compared(verdict, res.InDoubt, res.SeesMM)
 	return c.a, nil
 }
 

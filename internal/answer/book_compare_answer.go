@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/wear"
 )
 
 // BookCompareAnswer says what changed on one neck between two stages.
@@ -60,23 +61,12 @@ type FretChange struct {
 	Ends     *FretEnds `json:"ends,omitempty"` // of a fret that moved, or that one end pressed or filed down may explain
 }
 
-// FretEnds is how far a fret's two ends moved, by the straight line
-// through its own crowns' changes.
-type FretEnds struct {
-	TrebleMM  float64 `json:"treble_mm"`
-	UTrebleMM float64 `json:"u_treble_mm"`
-	BassMM    float64 `json:"bass_mm"`
-	UBassMM   float64 `json:"u_bass_mm"`
-	Tilted    bool    `json:"tilted"` // they differ by more than the gauges' noise
-}
+// FretEnds is how far a fret's two ends moved, by the straight line through its own
+// crowns' changes.
+type FretEnds = wear.Ends
 
 // BowChange is a change of the neck's relief, hollow positive.
-type BowChange struct {
-	MM       float64 `json:"bow_mm"`
-	UMM      float64 `json:"u_mm"`
-	TrebleMM float64 `json:"treble_mm"`
-	BassMM   float64 `json:"bass_mm"`
-}
+type BowChange = wear.Bow
 
 // WornCrown is a worn crown and how long it lasts if it is played as before.
 // The years are calendar years, such as 2031.4; missing where none can be given.

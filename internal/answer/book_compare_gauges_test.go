@@ -15,6 +15,8 @@ import (
 	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
+	"ringtrue/internal/wear"
 )
 
 // trialNeck is a neck whose crowns are known, read at two stages.
@@ -210,7 +212,7 @@ func TestBookCompare_EveryGauge(t *testing.T) {
 				alarms++
 				t.Logf("%s, then %s, neck %d: %s %+v", c[0], c[1], seed, a.Verdict, a.Frets)
 			}
-			if a.SeesMM > seesEnoughMM != strings.Contains(strings.Join(a.Warnings, "\n"), "passes of a beam along every lane") {
+			if a.SeesMM > 0.05 != strings.Contains(strings.Join(a.Warnings, "\n"), "passes of a beam along every lane") {
 				t.Errorf("%s, then %s sees %.3f mm and says %q", c[0], c[1], a.SeesMM, a.Warnings)
 			}
 		}
@@ -260,9 +262,9 @@ func TestBookCompare_Misreads(t *testing.T) {
 		verdict, why  string
 	}{
 		{"beam2", 0, -0.12, "unchanged", ""},
-		{"beam", 0, -0.06, "in doubt", whyAlone},
-		{"beam", 0, 0.06, "in doubt", whyHigh},
-		{"beam", 0.12, 0, "unchanged", whyFirst},
+		{"beam", 0, -0.06, "in doubt", text.WearReason(wear.LowAlone)},
+		{"beam", 0, 0.06, "in doubt", text.WearReason(wear.HighOnce)},
+		{"beam", 0.12, 0, "unchanged", text.WearReason(wear.FirstMisread)},
 	} {
 		n := newTrialNeck(t, 4100)
 		z := n.seated()

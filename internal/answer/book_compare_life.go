@@ -7,6 +7,7 @@ import (
 
 	"ringtrue/internal/level"
 	"ringtrue/internal/num"
+	"ringtrue/internal/text"
 	"ringtrue/internal/wear"
 )
 
@@ -35,7 +36,7 @@ func (c *comparison) wear() {
 	}
 	slices.SortStableFunc(c.a.Wear, func(p, q WornCrown) int { return cmp.Compare(orNever(p.SoonestYear), orNever(q.SoonestYear)) })
 	if assumed {
-		c.warn("crown heights were not read at %s; wire.crown_height less the wear is taken, which leaves out whatever a file took before: read them (method height) for a safe year", c.a.To.Stage)
+		c.warn(text.HeightsAssumed(c.a.To.Stage))
 	}
 	c.leastCrown(least)
 }

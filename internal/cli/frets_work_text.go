@@ -80,9 +80,6 @@ func (t fretsText) frets(s *steps) {
 	}
 }
 
-// nickelCare is the caution where metal is filed.
-const nickelCare = "Filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules."
-
 // file says what to file, or why nothing yet.
 func (t fretsText) file(s *steps) {
 	a := t.answer
@@ -109,7 +106,7 @@ func (t fretsText) file(s *steps) {
 	for _, warning := range k.Warnings {
 		wrap(s.w, "   ! ", warning)
 	}
-	s.detail(nickelCare)
+	s.detail(text.FilingCare)
 	s.step("Crown, polish, read again with --after")
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/draw"
+	"ringtrue/internal/text"
 )
 
 // wordsItem is a finding: a label set bold, then what was found, then what to do.
@@ -97,15 +98,12 @@ func places(all []cellKey) string {
 	return strings.Join(words, ", ")
 }
 
-// caution is what filing asks of whoever does it.
-const caution = "After filing: crown, polish, read again. Filings and nickel dust: draw them off, keep them from eyes and skin; the wire's label and local rules go first."
-
 // footnote is the last line of the sheet.
 func (f *fretsSheet) footnote() string {
 	if f.changes != nil {
 		return f.changes.footnote
 	}
-	return caution
+	return text.AfterFiling
 }
 
 // wordsLine is a line of a finding: its label on the first, and words.

@@ -3,9 +3,159 @@ package text
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/wear"
 )
+
+// Warnings of a comparison that name no stage.
+const (
+	SameDate      = "both stages have the same date, so there is no rate or year to give"
+	StateNotNoted = "the state of one stage (slack, rod set or strung) is not noted; it is taken to be the other's"
+)
+
+// NotAtBoth is why a crown was not compared.
+const NotAtBoth = "not determined at both stages"
+
+// NoDate warns that a stage is dated by the day it was added.
+func NoDate(stage, added string) string {
+	return fmt.Sprintf("the readings of %s have no date; the day they were added, %s, is shown, and there is no rate and no year. Put a column date into the readings", stage, added)
+}
+
+// TakenEarlier warns that a stage without a date is taken for the earlier.
+func TakenEarlier(stage string) string {
+	return stage + " is taken to be the earlier, as its record is"
+}
+
+// Backwards warns that the second stage was read before the first.
+func Backwards(from, to string) string {
+	return fmt.Sprintf("%s was read before %s, so nothing is called worn. Name the earlier stage first to see wear", to, from)
+}
+
+// TwoStates warns that the stages were read in two states.
+func TwoStates(from, fromState, to, toState string) string {
+	return fmt.Sprintf("%s was read %s, %s %s: strings and rod bend a neck, so nothing is called worn; read both in one state", from, fromState, to, toState)
+}
+
+// HeightsAssumed warns that crowns' heights were not read.
+func HeightsAssumed(stage string) string {
+	return fmt.Sprintf("crown heights were not read at %s; wire.crown_height less the wear is taken, which leaves out whatever a file took before: read them (method height) for a safe year", stage)
+}
+
+// CanMiss warns of readings too rough to show wear, and what a beam would show.
+func CanMiss(seesMM, beamMM float64) string {
+	return fmt.Sprintf("these readings can miss wear of up to %.2f mm where several neighbouring crowns wear alike. Two passes of a beam along every lane at each stage would show %.2f mm", seesMM, beamMM)
+}
+
+// FirstTooRough and SecondTooRough name the stage that is to blame.
+func FirstTooRough(from, to string) string {
+	return fmt.Sprintf("it is %s that was read too roughly, which cannot be made good: later stages compare better with %s", from, to)
+}
+
+// SecondTooRough is FirstTooRough of the second stage.
+func SecondTooRough(to string) string {
+	return fmt.Sprintf("it is %s that was read too roughly: read it again", to)
+}
+
+// WearReason is a reason for a verdict that the numbers alone do not give.
+func WearReason(r wear.Reason) string {
+	switch r {
+	case wear.LowAlone:
+		return "one low reading and no worn crown beside it: a groove or a misreading. Read it again"
+	case wear.LowOnce:
+		return "one low reading that its fret does not share: a groove, or a misreading. Read it again before filing"
+	case wear.OtherState:
+		return "lower, but read in another state"
+	case wear.ReadEarlier:
+		return "lower, but read earlier"
+	case wear.FirstMisread:
+		return "the first stage's reading disagrees with the neck's others: a misreading then, it seems"
+	case wear.HighOnce:
+		return "one high reading that its fret does not share. Read it again"
+	}
+	return ""
+}
+
+// FretMoved says how a fret moved.
+func FretMoved(f wear.Fret) string {
+	switch f.Motion() {
+	case wear.SankTilted:
+		return "sank, its " + lowerEnd(f.Ends) + " end more"
+	case wear.Sank:
+		return "sank alike in every lane"
+	case wear.Rose:
+		return "rose as a whole"
+	case wear.TrebleRose:
+		return "treble end rose"
+	default:
+		return "bass end rose"
+	}
+}
+
+// FretWorn says under which lanes a fret is worn, or whether it leaned.
+func FretWorn(f wear.Fret, lanes []float64, leaned bool) string {
+	words := "worn under " + lanesNamed(lanes)
+	if leaned {
+		words += ", or its " + lowerEnd(f.Ends) + " end went down"
+	}
+	return words
+}
+
+// FretChanged is the advice on a fret that moved or is worn; inRun: it moved with
+// its neighbours.
+func FretChanged(f wear.Fret, inRun, leaned bool) string {
+	const worn = "level while enough crown is left, else replace it"
+	switch {
+	case leaned:
+		return "where that end was pressed or filed in between, that is what it shows; else " + worn
+	case f.Verdict != wear.Moved:
+		return worn
+	case inRun:
+		return "moves with its neighbours: look at the board and the joint before any fret"
+	case f.Up():
+		return "press it again and glue it, let it set, read again before filing"
+	}
+	return "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
+}
+
+// lowerEnd names the end that went down farther.
+func lowerEnd(e wear.Ends) string {
+	if e.TrebleMM < e.BassMM {
+		return "treble"
+	}
+	return "bass"
+}
+
+// lanesNamed names lanes: strings where they lie under one.
+func lanesNamed(lanes []float64) string {
+	var parts []string
+	whole := true
+	for _, l := range lanes {
+		whole = whole && l == math.Trunc(l)
+		parts = append(parts, fmt.Sprintf("%g", l))
+	}
+	word := "lane"
+	if whole {
+		word = "string"
+	}
+	if len(parts) == 1 {
+		return word + " " + parts[0]
+	}
+	return word + "s " + strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
+}
+
+// Compared is what an unchanged neck, or one in doubt, comes to; else empty. inDoubt:
+// all readings together say that it changed; seesMM is what they would show.
+func Compared(v wear.Verdict, inDoubt bool, seesMM float64) string {
+	switch {
+	case v == wear.Unchanged:
+		return fmt.Sprintf("no change beyond the readings' noise; they would show %.3f mm", seesMM)
+	case v == wear.InDoubt && inDoubt:
+		return "changed by more than the readings' noise, but no single crown is sure; read the second stage again"
+	}
+	return ""
+}
 
 // farYear is where a forecast stops being told by the year.
 const farYear = 2200

@@ -56,11 +56,11 @@ type Change struct {
 
 // Bow is a smooth change alike in the lanes: relief that came or went.
 type Bow struct {
-	MM       float64 // its depth on the centre line, hollow positive
-	UMM      float64
-	TrebleMM float64 // in the first and in the last lane compared
-	BassMM   float64
-	EndMM    float64 // where it ends, along the lanes
+	MM       float64 `json:"bow_mm"` // its depth on the centre line, hollow positive
+	UMM      float64 `json:"u_mm"`
+	TrebleMM float64 `json:"treble_mm"` // in the first and in the last lane compared
+	BassMM   float64 `json:"bass_mm"`
+	EndMM    float64 `json:"-"` // where it ends, along the lanes
 }
 
 // Result is what changed.

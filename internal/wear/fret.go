@@ -20,9 +20,11 @@ type Fret struct {
 // the first and in the last lane compared, though the fret be told to have moved
 // alike. Zero of a fret that did not move, or of fewer than three crowns.
 type Ends struct {
-	TrebleMM, BassMM   float64
-	UTrebleMM, UBassMM float64
-	Tilted             bool // the two differ by more than their noise, with 95 % confidence
+	TrebleMM  float64 `json:"treble_mm"`
+	UTrebleMM float64 `json:"u_treble_mm"`
+	BassMM    float64 `json:"bass_mm"`
+	UBassMM   float64 `json:"u_bass_mm"`
+	Tilted    bool    `json:"tilted"` // the two differ by more than their noise, with 95 % confidence
 }
 
 const (
