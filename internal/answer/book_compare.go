@@ -207,7 +207,7 @@ func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, 
 		return nil, fmt.Errorf("%w: %w", book.ErrUnlike, err)
 	}
 	c := &comparison{from: from, to: to, res: res, confidence: r.Confidence, a: &BookCompareAnswer{
-		Serial: r.Serial, Model: to.model.Name, From: from.side(), To: to.side(), Confidence: r.Confidence, Guard: res.Guard,
+		Serial: r.Serial, Model: to.model.Name, From: from.side(), To: to.side(), Confidence: r.Confidence, CriticalValue: res.CriticalValue,
 		Crowns: []CrownChange{}, Frets: []FretChange{}, Wear: []WornCrown{}, Open: []Undetermined{}, Warnings: []string{},
 	}}
 	c.times()

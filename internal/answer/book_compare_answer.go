@@ -9,24 +9,24 @@ import (
 
 // BookCompareAnswer says what changed on one neck between two stages.
 type BookCompareAnswer struct {
-	Serial     string          `json:"serial"`
-	Model      string          `json:"model"`
-	From       ComparedStage   `json:"from"`
-	To         ComparedStage   `json:"to"`
-	Years      num.Opt         `json:"years"`       // between the two; missing where no time passed, or readings have no date
-	Confidence float64         `json:"confidence"`  // that no crown of an unchanged neck is called changed
-	Guard      float64         `json:"guard"`       // standard uncertainties that the largest error of an unchanged neck stays within
-	SeesMM     float64         `json:"sees_mm"`     // a change of neighbouring crowns that the readings would show nine times in ten
-	Verdict    string          `json:"verdict"`     // "worn", "moved", "raised", "unchanged", "in doubt"
-	Summary    string          `json:"summary"`     // what an unchanged neck, or one in doubt, comes to; else empty
-	SameState  bool            `json:"same_state"`  // false: nothing is called worn
-	Crowns     []CrownChange   `json:"crowns"`      // by fret and lane
-	Frets      []FretChange    `json:"frets"`       // those that moved or are worn
-	Bow        *BowChange      `json:"bow"`         // alike in the lanes, taken out of every change_mm; nil: none
-	Wear       []WornCrown     `json:"wear"`        // of every worn crown, the soonest to be worn down first
-	LeastCrown *LeastCrownYear `json:"least_crown"` // nil where nothing is worn, or no least is set
-	Open       []Undetermined  `json:"not_compared"`
-	Warnings   []string        `json:"warnings"`
+	Serial        string          `json:"serial"`
+	Model         string          `json:"model"`
+	From          ComparedStage   `json:"from"`
+	To            ComparedStage   `json:"to"`
+	Years         num.Opt         `json:"years"`       // between the two; missing where no time passed, or readings have no date
+	Confidence    float64         `json:"confidence"`  // that no crown of an unchanged neck is called changed
+	CriticalValue float64         `json:"guard"`       // standard uncertainties that the largest error of an unchanged neck stays within
+	SeesMM        float64         `json:"sees_mm"`     // a change of neighbouring crowns that the readings would show nine times in ten
+	Verdict       string          `json:"verdict"`     // "worn", "moved", "raised", "unchanged", "in doubt"
+	Summary       string          `json:"summary"`     // what an unchanged neck, or one in doubt, comes to; else empty
+	SameState     bool            `json:"same_state"`  // false: nothing is called worn
+	Crowns        []CrownChange   `json:"crowns"`      // by fret and lane
+	Frets         []FretChange    `json:"frets"`       // those that moved or are worn
+	Bow           *BowChange      `json:"bow"`         // alike in the lanes, taken out of every change_mm; nil: none
+	Wear          []WornCrown     `json:"wear"`        // of every worn crown, the soonest to be worn down first
+	LeastCrown    *LeastCrownYear `json:"least_crown"` // nil where nothing is worn, or no least is set
+	Open          []Undetermined  `json:"not_compared"`
+	Warnings      []string        `json:"warnings"`
 }
 
 // ComparedStage is one side of a comparison: the latest record of a stage that

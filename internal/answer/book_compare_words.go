@@ -108,7 +108,7 @@ func (c *comparison) open() {
 			}
 		}
 	}
-	for _, p := range c.res.Alone {
+	for _, p := range c.res.Unpaired {
 		if !seen[p] {
 			c.a.Open = append(c.a.Open, Undetermined{Fret: p.Fret, Lane: p.Lane, Why: text.NotAtBoth})
 		}

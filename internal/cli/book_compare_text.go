@@ -148,7 +148,7 @@ func (t bookCompareText) changes(w io.Writer) {
 	sort.Float64s(shown)
 	t.grid(w, cells, shown)
 	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence",
-		t.unit.plain(most), t.unit.name, len(a.Crowns), a.Guard, percent(a.Confidence)))
+		t.unit.plain(most), t.unit.name, len(a.Crowns), a.CriticalValue, percent(a.Confidence)))
 }
 
 // percent is a share in per cent with the digits it needs.

@@ -202,7 +202,7 @@ func (l *Lane) word(i int, zone float64, critical func() float64) straight.Verdi
 	}
 	level, high, low := 0.0, 0.0, 0.0
 	for _, p := range l.parts(i) {
-		a, b, c := straight.CrownChances(l.Off[i]+p.ZMM-l.Z[i], p.UMM, zone)
+		a, b, c := straight.ConformanceProbability(l.Off[i]+p.ZMM-l.Z[i], p.UMM, zone)
 		level, high, low = level+p.Chance*a, high+p.Chance*b, low+p.Chance*c
 	}
 	switch {

@@ -21,11 +21,11 @@ func TestSee_GuardBand(t *testing.T) {
 
 // JCGM 106:2012, clause 7: the breakdown voltage of a Zener diode against one
 // limit, the kinematic viscosity of an oil between two.
-func TestCrownChances_JCGM106(t *testing.T) {
+func TestConformanceProbability_JCGM106(t *testing.T) {
 	const far = 1e6
-	level, _, _ := straight.CrownChances(5.40-(5.47-far/2), .05, far)
+	level, _, _ := straight.ConformanceProbability(5.40-(5.47-far/2), .05, far)
 	near(t, "Zener diode", level, .92, .005)
-	level, _, _ = straight.CrownChances(13.6-(12.5+16.3)/2, 1.8, 16.3-12.5)
+	level, _, _ = straight.ConformanceProbability(13.6-(12.5+16.3)/2, 1.8, 16.3-12.5)
 	near(t, "oil", level, .66, .005)
 }
 

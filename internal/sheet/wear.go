@@ -38,7 +38,7 @@ func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units
 		s.Frets = append(s.Frets, answer.FretFinding{Fret: f.Fret, Finding: f.Finding, Advice: f.Advice})
 	}
 	words := &changeWords{changeSentences(a, unitOf(units)), "All crowns are judged together: of an unchanged neck the largest error stays within " +
-		strconv.FormatFloat(a.Guard, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
+		strconv.FormatFloat(a.CriticalValue, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
 	return fretsPage(&s, l, paper, units, words)
 }
 

@@ -16,7 +16,7 @@ func serviced(l *geometry.Layout) *answer.BookCompareAnswer {
 	day := func(year, day int) time.Time { return time.Date(year, 3, day, 0, 0, 0, 0, time.UTC) }
 	s := &answer.BookCompareAnswer{
 		Serial: "0412", Model: "Heron 22", From: answer.ComparedStage{Stage: "levelled", Date: day(2024, 12)}, To: answer.ComparedStage{Stage: "serviced", Date: day(2026, 14)},
-		Verdict: "worn", Confidence: 0.95, Guard: 3.55,
+		Verdict: "worn", Confidence: 0.95, CriticalValue: 3.55,
 		Frets:      []answer.FretChange{{Fret: 1, Finding: "worn under strings 2 and 3", Advice: "level while enough crown is left"}},
 		Open:       []answer.Undetermined{{Fret: 22, Lane: 6}},
 		Bow:        &answer.BowChange{MM: 0.080, UMM: 0.002},

@@ -26,7 +26,7 @@ const Confidence = 0.95
 // where a number is not finite, the crown is in doubt. Nothing is ever level
 // when uMM > limitMM/3.92. Source: JCGM 106:2012, 7.4 and 7.5 (from memory).
 func CrownVerdict(offMM, uMM, limitMM float64) Verdict {
-	level, high, low := CrownChances(offMM, uMM, limitMM)
+	level, high, low := ConformanceProbability(offMM, uMM, limitMM)
 	switch {
 	case level >= Confidence:
 		return Level
@@ -38,10 +38,10 @@ func CrownVerdict(offMM, uMM, limitMM float64) Verdict {
 	return InDoubt
 }
 
-// CrownChances are the probabilities that the crown lies within half the zone
+// ConformanceProbability are the probabilities that the crown lies within half the zone
 // limit of the reference, above it and below it. NaN where a number is not
 // finite.
-func CrownChances(offMM, uMM, limitMM float64) (level, high, low float64) {
+func ConformanceProbability(offMM, uMM, limitMM float64) (level, high, low float64) {
 	half := limitMM / 2
 	high, low = beyond(half-offMM, uMM), beyond(half+offMM, uMM)
 	// Φ((T−y)/u) − Φ((−T−y)/u), without the cancellation far from the zone.

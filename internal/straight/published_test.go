@@ -363,9 +363,9 @@ func TestBeyond_JCGM106Table1(t *testing.T) {
 
 // JCGM 106:2012 clause 7: a Zener diode against one limit, an oil's viscosity
 // between two.
-func TestCrownChances_JCGM106(t *testing.T) {
+func TestConformanceProbability_JCGM106(t *testing.T) {
 	near(t, "Zener", 1-beyond(5.47-5.40, .05), .92, .005)
-	level, high, low := CrownChances(13.6-14.4, 1.8, 16.3-12.5)
+	level, high, low := ConformanceProbability(13.6-14.4, 1.8, 16.3-12.5)
 	near(t, "oil", level, .66, .005)
 	near(t, "in all", level+high+low, 1, 1e-12)
 }

@@ -73,14 +73,14 @@ type Result struct {
 	Changed bool
 	// InDoubt reports whether it did so by so much that it cannot be called
 	// unchanged, and yet no crown of it can be called changed.
-	InDoubt bool
-	Guard   float64 // standard uncertainties that the largest of all errors stays within
+	InDoubt       bool
+	CriticalValue float64 // standard uncertainties that the largest of all errors stays within
 	// SeesMM is the change, spread over neighbouring crowns as wear is, that the
 	// readings would show nine times in ten wherever it is; SeesFromMM and SeesToMM
 	// are the same were the other stage without error.
 	SeesMM, SeesFromMM, SeesToMM float64
 	LargestUMM                   float64 // the largest standard uncertainty of a crown's change
-	Alone                        []Place // crowns that only one stage tells, or lanes too short
+	Unpaired                     []Place // crowns that only one stage tells, or lanes too short
 }
 
 // Place is a fret in a lane.
@@ -123,9 +123,9 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 		}
 	}
 	n.layBows(o.BowEndsMM)
-	r := &Result{Alone: n.alone}
+	r := &Result{Unpaired: n.alone}
 	w := n.noise(o.Confidence)
-	r.Guard, r.Changed = w.guard, w.largest > w.guard
+	r.CriticalValue, r.Changed = w.guard, w.largest > w.guard
 	n.sees(r)
 	var b *belief
 	if r.Changed {
@@ -134,7 +134,7 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 		b = n.nothing()
 	}
 	called := b.call(o)
-	r.Bow = n.settle(b, r.Guard)
+	r.Bow = n.settle(b, r.CriticalValue)
 	r.Frets = n.judge(b, called, o)
 	r.InDoubt = w.largest > w.far
 	for _, l := range n.lanes {

@@ -189,7 +189,7 @@ func TestCompare_Sees(t *testing.T) {
 	s := seat(r)
 	bridge, beam := bridgeCov(0.003), diagonal(frets, 0.005)
 	good, rough := compare(t, readBy(r, beam, s), readBy(r, beam, s)), compare(t, readBy(r, beam, s), readBy(r, bridge, s))
-	if good.SeesMM > 0.04 || math.Abs(good.SeesMM/good.LargestUMM-good.Guard-1.2816) > 1e-3 {
+	if good.SeesMM > 0.04 || math.Abs(good.SeesMM/good.LargestUMM-good.CriticalValue-1.2816) > 1e-3 {
 		t.Errorf("%+v", good.SeesMM)
 	}
 	if rough.SeesMM < 0.05 || rough.SeesFromMM > 0.04 || rough.SeesToMM < 0.05 {

@@ -270,7 +270,7 @@ func (t *tests) largestPatch() (most float64) {
 // sees works out the change that the readings would show nine times in ten.
 func (n *neck) sees(r *Result) {
 	const nineInTen = 0.9
-	z := r.Guard + distuv.UnitNormal.Quantile(nineInTen)
+	z := r.CriticalValue + distuv.UnitNormal.Quantile(nineInTen)
 	for _, l := range n.lanes {
 		for i := range l.x {
 			r.LargestUMM = max(r.LargestUMM, math.Sqrt(l.variance(i)))
