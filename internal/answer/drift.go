@@ -5,10 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"sync"
-	"sync/atomic"
 	"time"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/floats"
 
 	"ringtrue/internal/drift"
@@ -293,16 +292,12 @@ func (d *drifter) split(ctx context.Context) (*DriftAnswer, error) {
 
 // atOnce calls do for 0 to n-1, as many at a time as there are cores.
 func atOnce(n int, do func(i int)) {
-	var all sync.WaitGroup
-	var next atomic.Int64
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		all.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(i)
-			}
-		})
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		all.Go(func() error { do(i); return nil })
 	}
-	all.Wait()
+	_ = all.Wait()
 }
 
 // differ compares the parts: means by analysis of variance, shares and counts

@@ -6,9 +6,9 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 	"time"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -121,26 +121,21 @@ func (l *Level) judge(below float64) {
 
 // judgeFrets works on each fret's row of means, several at a time.
 func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence float64) error {
-	var wait sync.WaitGroup
-	errs := make([]error, len(means))
 	each := EachBelow(confidence, len(means))
-	free := make(chan struct{}, runtime.GOMAXPROCS(0))
+	var running errgroup.Group
+	running.SetLimit(runtime.GOMAXPROCS(0))
 	for f := range means {
-		wait.Add(1)
-		free <- struct{}{}
-		go func() {
-			defer wait.Done()
-			p.Frets[f], errs[f] = fretLevel(ctx, means[f], confidence, each)
+		running.Go(func() (err error) {
+			p.Frets[f], err = fretLevel(ctx, means[f], confidence, each)
 			p.Frets[f].Fret = p.FirstFret + f
-			<-free
-		}()
-	}
-	wait.Wait()
-	tested := 0
-	for f, err := range errs {
-		if err != nil {
 			return err
-		}
+		})
+	}
+	if err := running.Wait(); err != nil {
+		return err
+	}
+	tested := 0
+	for f := range p.Frets {
 		if p.Frets[f].N >= leastNecks {
 			tested++
 		}

@@ -57,13 +57,11 @@ func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answ
 	errs := make([]error, len(starts))
 	var wait sync.WaitGroup
 	for i, b := range starts {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			chains[i] = newChain(in, c, obs)
 			chains[i].begin(b)
 			errs[i] = chains[i].run(ctx, chainFirst)
-		}()
+		})
 	}
 	wait.Wait()
 	var best *chain

@@ -74,13 +74,11 @@ func (n *net) walkAll(b beamWidth) {
 		if len(part) == 0 {
 			continue
 		}
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			for _, f := range part {
 				n.walkFret(f, n.walkers[f.prior][k], b)
 			}
-		}()
+		})
 	}
 	wait.Wait()
 }

@@ -193,11 +193,9 @@ func (n *net) normal() (info, g []float64) {
 		if k > 0 {
 			infos[k], gs[k] = make([]float64, size*size), make([]float64, size)
 		}
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			n.gather(n.frets[k*len(n.frets)/workers:(k+1)*len(n.frets)/workers], infos[k], gs[k])
-		}()
+		})
 	}
 	wait.Wait()
 	for k := 1; k < workers; k++ {

@@ -63,11 +63,7 @@ func bestStart(ctx context.Context, in Input, c *crowns, obs []observation) (*ne
 	}
 	var wait sync.WaitGroup
 	for i := 1; i < len(starts); i++ {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			try(i)
-		}()
+		wait.Go(func() { try(i) })
 	}
 	wait.Wait()
 	best := -1

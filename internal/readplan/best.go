@@ -5,8 +5,8 @@ import (
 	"errors"
 	"runtime"
 	"slices"
-	"sync"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -68,21 +68,16 @@ func (d Doubt) Best(gauges []Gauge, before []Set, t Times, most int) ([]Choice, 
 
 // weigh works out what each choice promises, on all processors.
 func (d Doubt) weigh(all []Choice, truths *mat.Dense, before []Set) error {
-	var running sync.WaitGroup
 	faults := make([]error, len(all))
-	places := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(all)) {
-		running.Go(func() {
-			for i := range places {
-				all[i].Outlook, faults[i] = d.after(truths, slices.Concat(before, all[i].Sets))
-			}
+	var running errgroup.Group
+	running.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range all {
+		running.Go(func() error {
+			all[i].Outlook, faults[i] = d.after(truths, slices.Concat(before, all[i].Sets))
+			return nil
 		})
 	}
-	for i := range all {
-		places <- i
-	}
-	close(places)
-	running.Wait()
+	_ = running.Wait()
 	return errors.Join(faults...)
 }
 

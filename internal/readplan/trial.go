@@ -7,7 +7,8 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"slices"
-	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
@@ -76,23 +77,18 @@ type outcome struct {
 func (t Trial) Run(ctx context.Context) (Tried, error) {
 	necks := t.drawn()
 	out := make([]outcome, len(necks))
-	next := make(chan int)
-	var running sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(necks)) {
-		running.Go(func() {
-			for k := range next {
-				out[k] = t.read(necks[k], rand.New(rand.NewPCG(t.Seed+1, uint64(k))))
-			}
-		})
-	}
+	var running errgroup.Group
+	running.SetLimit(runtime.GOMAXPROCS(0))
 	for k := range necks {
 		if ctx.Err() != nil {
 			break
 		}
-		next <- k
+		running.Go(func() error {
+			out[k] = t.read(necks[k], rand.New(rand.NewPCG(t.Seed+1, uint64(k))))
+			return nil
+		})
 	}
-	close(next)
-	running.Wait()
+	_ = running.Wait()
 	if err := ctx.Err(); err != nil {
 		return Tried{}, err
 	}

@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
@@ -49,23 +50,23 @@ func (c Class) Run(ctx context.Context, p Plan) ([]Score, error) {
 	if c.Slow {
 		p.Necks = (p.Necks + 9) / 10
 	}
-	scores, errs := make([]Score, p.Necks), make([]error, p.Necks)
-	var group sync.WaitGroup
-	for w := range workers {
-		group.Go(func() {
-			for k := w; k < p.Necks && ctx.Err() == nil; k += workers {
-				scores[k], errs[k] = c.one(p.Seed+uint64(k), p)
+	scores := make([]Score, p.Necks)
+	var group errgroup.Group
+	group.SetLimit(workers)
+	for k := 0; k < p.Necks && ctx.Err() == nil; k++ {
+		group.Go(func() (err error) {
+			if scores[k], err = c.one(p.Seed+uint64(k), p); err != nil {
+				return fmt.Errorf("%s, seed %d: %w", c.Name, p.Seed+uint64(k), err)
 			}
+			return nil
 		})
 	}
-	group.Wait()
-	if err := ctx.Err(); err != nil {
-		return nil, err
+	err := group.Wait()
+	if cancelled := ctx.Err(); cancelled != nil {
+		return nil, cancelled
 	}
-	for k, err := range errs {
-		if err != nil {
-			return nil, fmt.Errorf("%s, seed %d: %w", c.Name, p.Seed+uint64(k), err)
-		}
+	if err != nil {
+		return nil, err
 	}
 	return scores, nil
 }

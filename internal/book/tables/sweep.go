@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"runtime"
 	"sync"
-	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
 
 	"ringtrue/internal/book"
 )
@@ -34,11 +35,10 @@ type sweep struct {
 	filter book.Filter
 	want   book.Want
 	last   int64
-	next   atomic.Int64 // stretch
 
 	mu     sync.Mutex // guards what follows
 	fn     func(*book.Row) error
-	failed error // the first
+	failed error // what fn gave: it is not called again
 }
 
 func (s *sweep) run(ctx context.Context) error {
@@ -48,37 +48,12 @@ func (s *sweep) run(ctx context.Context) error {
 	if readers < 2 {
 		return s.result(ctx, s.read(ctx, 0, s.last))
 	}
-	inner, stop := context.WithCancel(ctx)
-	defer stop()
-	var wait sync.WaitGroup
-	for range readers {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			for {
-				k := s.next.Add(1) - 1
-				if k >= stretches {
-					return
-				}
-				if err := s.read(inner, k*long, min(s.last, k*long+long-1)); err != nil {
-					s.fail(err)
-					stop()
-					return
-				}
-			}
-		}()
+	all, inner := errgroup.WithContext(ctx)
+	all.SetLimit(readers)
+	for k := int64(0); k < stretches && inner.Err() == nil; k++ {
+		all.Go(func() error { return s.read(inner, k*long, min(s.last, k*long+long-1)) })
 	}
-	wait.Wait()
-	return s.result(ctx, s.failed)
-}
-
-// fail keeps the first error.
-func (s *sweep) fail(err error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.failed == nil {
-		s.failed = err
-	}
+	return s.result(ctx, all.Wait())
 }
 
 // result is the caller's own cancel where that is why it failed.
@@ -137,5 +112,6 @@ func (s *sweep) hand(row *book.Row) error {
 	if s.failed != nil {
 		return s.failed
 	}
-	return s.fn(row)
+	s.failed = s.fn(row)
+	return s.failed
 }
