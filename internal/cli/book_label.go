@@ -15,7 +15,7 @@ import (
 
 // labelDotsPerMM is how fine a label's PNG is: 300 dots an inch, as label
 // printers have it.
-const labelDotsPerMM = 300 / 25.4
+const labelDotsPerMM = 300 / unit.MMPerInch
 
 func newBookLabelCommand(s *streams, b *bookOptions) *cobra.Command {
 	var width, height string

@@ -7,10 +7,11 @@ import (
 	"strings"
 
 	"ringtrue/internal/draw"
+	"ringtrue/internal/unit"
 )
 
 // dotsPerMM is how fine a PNG is: 200 dots an inch.
-const dotsPerMM = 200 / 25.4
+const dotsPerMM = 200 / unit.MMPerInch
 
 // pictureKind is the kind of picture a file's ending asks for.
 func pictureKind(path string) (string, error) {

@@ -271,7 +271,7 @@ func inSeriesUnit(flag, text, of string) (float64, error) {
 	case of == "mm":
 		return mm, nil
 	case of == "in":
-		return mm / 25.4, nil
+		return mm / unit.MMPerInch, nil
 	case of == "":
 		return 0, inputErrorf("--%s: %s has a unit, the series states none; write a bare number", flag, unit.Quote(text))
 	}

@@ -1,5 +1,3 @@
-// Package cli turns a command line into one call of package job and prints the
-// answer. It parses, calls and prints; it works nothing out.
 package cli
 
 import (

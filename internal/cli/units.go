@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/unit"
 )
 
 // heightUnit is the unit that small heights are shown in.
@@ -20,7 +21,7 @@ func heightUnitOf(name string) (heightUnit, error) {
 	case "um", "µm":
 		return heightUnit{"µm", 1000, 0, sheet.Micrometres}, nil
 	case "in", "thou":
-		return heightUnit{"thou", 1000 / 25.4, 1, sheet.Thousandths}, nil
+		return heightUnit{"thou", 1000 / unit.MMPerInch, 1, sheet.Thousandths}, nil
 	}
 	return heightUnit{}, inputErrorf("--units: %q is no unit of heights; write um or in", name)
 }

@@ -183,7 +183,7 @@ func scaleOf(name string) (mm float64, ok bool) {
 	case "mm":
 		return 1, true
 	case "in":
-		return 25.4, true // exact: international yard and pound agreement of 1959
+		return unit.MMPerInch, true
 	}
 	return 1, false
 }

@@ -79,7 +79,7 @@ func checkString(d *decoder, n *node, key string, s *String) {
 // exampleGauge is the gauge in mm of the Heron's string of a pitch, 0 where it
 // has none.
 func exampleGauge(pitch string) float64 {
-	const thousandths = 25.4 / 1000
+	const thousandths = unit.MMPerInch / 1000
 	switch pitch {
 	case "E4":
 		return 10 * thousandths

@@ -1,4 +1,3 @@
-// Package booktest is the one set of tests that every store must pass.
 package booktest
 
 import (
