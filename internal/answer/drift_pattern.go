@@ -10,6 +10,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/drift"
+	"ringtrue/internal/text"
 )
 
 // PatternRequest asks what the necks of a span have in common.
@@ -19,12 +20,8 @@ type PatternRequest struct {
 	Confidence float64     // 0: 0.95
 }
 
-// worthMM is the height under which a fret's level is not worth a sentence:
-// below what a dial shows. The tables have all.
-const worthMM = 0.002
-
 // Pattern reads every fret and lane from the book at once. Errors: those of
-// SeriesOf; drift.ErrTooFew; ErrNoTag.
+// SeriesOf; drift.ErrTooFew; drift.ErrNoTag.
 func Pattern(ctx context.Context, s Scanner, r PatternRequest) (*PatternAnswer, error) {
 	if r.Confidence == 0 {
 		r.Confidence = defaultConfidence
@@ -47,10 +44,9 @@ func Pattern(ctx context.Context, s Scanner, r PatternRequest) (*PatternAnswer, 
 	if err != nil {
 		return nil, err
 	}
-	a.PatternPart = patternPart(p, necks)
-	a.Confidence, a.Crown1P, a.Fret1P = r.Confidence, p.Crown1P, p.Fret1P
+	a.Pattern, a.Confidence, a.Crown1P, a.Fret1P, a.Steady = p, r.Confidence, p.Crown1P, p.Fret1P, p.Steady()
 	if r.By != "" {
-		if err := a.split(ctx, necks, r); err != nil {
+		if a.Parts, a.Differ, err = p.Parts(ctx, necks, r.By, r.Confidence); err != nil {
 			return nil, err
 		}
 	}
@@ -138,102 +134,18 @@ func (h *heightsIn) order(records []bookNeck, a *PatternAnswer) []drift.Neck {
 	return necks
 }
 
-// split makes a pattern of each part, and compares the frets between them.
-func (a *PatternAnswer) split(ctx context.Context, necks []drift.Neck, r PatternRequest) error {
-	parts := map[string][]drift.Neck{}
-	var order []string
-	for _, n := range necks {
-		v := n.Tags[r.By]
-		if _, seen := parts[v]; !seen {
-			order = append(order, v)
-		}
-		parts[v] = append(parts[v], n)
+// tell puts the pattern into sentences, the farthest first.
+func (a *PatternAnswer) tell() {
+	found, small := a.Pattern.Findings()
+	for _, f := range found {
+		a.Findings = append(a.Findings, text.FretFinding(f))
 	}
-	if len(order) == 1 && order[0] == "" {
-		return fmt.Errorf("%w: %s", ErrNoTag, r.By)
+	if small > 0 {
+		a.Findings = append(a.Findings, text.SmallFindings(small))
 	}
-	levels := make([][]drift.Level, len(a.Frets)) // by fret
-	for _, v := range order {
-		p, err := drift.PatternOf(ctx, parts[v], r.Confidence)
-		if err != nil {
-			a.Parts = append(a.Parts, PatternPart{Tag: v, Necks: len(parts[v]), Why: err.Error()})
-			continue
-		}
-		part := patternPart(p, parts[v])
-		part.Tag = v
-		a.Parts = append(a.Parts, part)
-		for _, f := range p.Frets {
-			if at := f.Fret - a.Frets[0].Fret; at >= 0 && at < len(levels) {
-				levels[at] = append(levels[at], f.Level)
-			}
+	for _, p := range a.Parts {
+		if p.Tag == "" {
+			a.Warnings = append(a.Warnings, text.NecksWithoutTag(p.Necks, a.By))
 		}
 	}
-	a.compare(levels, r.Confidence)
-	return nil
-}
-
-// compare says of each fret whether the parts differ by more than chance.
-func (a *PatternAnswer) compare(levels [][]drift.Level, confidence float64) {
-	tested := 0
-	for i, l := range levels {
-		f, p := drift.LevelsDiffer(l)
-		if known(p) == nil {
-			continue
-		}
-		tested++
-		a.Differ = append(a.Differ, FretDiffers{Fret: a.Frets[i].Fret, F: f, P: p})
-	}
-	below := drift.EachBelow(confidence, tested)
-	for i := range a.Differ {
-		a.Differ[i].Differs = a.Differ[i].P < below
-	}
-}
-
-func patternPart(p drift.Pattern, necks []drift.Neck) PatternPart {
-	part := PatternPart{Necks: p.Necks, Lanes: p.Lanes, Crowns: []CrownLevel{}, Frets: []FretPattern{}}
-	for l, lane := range p.Lanes {
-		for f := range p.Frets {
-			c := p.Crowns[l*len(p.Frets)+f]
-			if c.N > 0 {
-				part.Crowns = append(part.Crowns, CrownLevel{Fret: p.FirstFret + f, Lane: lane, StandsAnswer: standsAnswer(c)})
-			}
-		}
-	}
-	tags := make([]map[string]string, len(necks))
-	for i := range necks {
-		tags[i] = necks[i].Tags
-	}
-	for _, f := range p.Frets {
-		part.Frets = append(part.Frets, FretPattern{Fret: f.Fret, StandsAnswer: standsAnswer(f.Level), Steps: stepsOf(f.Changes, necks, tags)})
-	}
-	return part
-}
-
-func stepsOf(changes []drift.Change, necks []drift.Neck, tags []map[string]string) []PatternStep {
-	steps := []PatternStep{}
-	for _, c := range changes {
-		first := necks[c.First-1]
-		s := PatternStep{ChangeAnswer: ChangeAnswer{
-			Index: c.First, Earliest: c.Earliest, Latest: c.Latest, Before: c.Before, After: c.After, UBefore: c.UBefore, UAfter: c.UAfter,
-			P: c.P, Label: first.Label, Date: day(first.Date), FromDate: day(necks[c.Earliest-1].Date), ToDate: day(necks[c.Latest-1].Date),
-		}, With: []TagAnswer{}}
-		for _, w := range drift.CompanyOf(c, tags) {
-			s.With = append(s.With, TagAnswer{Tag: w.Tag, Value: w.Value, BeforePct: 100 * w.Before, AfterPct: 100 * w.After})
-		}
-		steps = append(steps, s)
-	}
-	return steps
-}
-
-func standsAnswer(l drift.Level) StandsAnswer {
-	a := StandsAnswer{Necks: l.N, MeanMM: known(l.Mean), ScatterMM: known(l.SD), UMM: known(l.U), P: known(l.P), Verdict: "within chance"}
-	switch {
-	case l.Side > 0:
-		a.Verdict = "high"
-	case l.Side < 0:
-		a.Verdict = "low"
-	case a.P == nil:
-		a.Verdict = "not tested"
-	}
-	return a
 }

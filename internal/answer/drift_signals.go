@@ -28,7 +28,7 @@ func (s Signals) At(i int) SignalAnswer {
 	f := s.found[i]
 	p := &s.of[f.Index-1]
 	return SignalAnswer{
-		Index: f.Index, Rule: f.Rule, Since: f.Since, Value: s.values[f.Index-s.first], Label: labelOf(p, s.grouped), Date: day(p.Date),
+		Index: f.Index, Rule: f.Rule, Since: f.Since, Value: s.values[f.Index-s.first], Label: p.Name(s.grouped), Date: day(p.Date),
 	}
 }
 

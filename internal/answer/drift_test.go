@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 )
 
 // zones is an invented series: 60 necks, wire lot 7 from the 41st on, which
@@ -41,11 +42,11 @@ func mustDrift(t *testing.T, r DriftRequest) *DriftAnswer {
 }
 
 func TestDrift_DatesTheStep(t *testing.T) {
-	a := mustDrift(t, DriftRequest{Series: zones(), By: "wire", EWMA: &EWMARequest{0.2, 3}, CUSUM: &CusumRequest{K: 0.5, H: 5}})
-	if a.Steady || len(a.Changes) != 1 {
-		t.Fatalf("steady %v, steps %+v; want one step", a.Steady, a.Changes)
+	a := mustDrift(t, DriftRequest{Series: zones(), By: "wire", Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}})
+	if a.Steady || len(a.Shifts) != 1 {
+		t.Fatalf("steady %v, steps %+v; want one step", a.Steady, a.Shifts)
 	}
-	c := a.Changes[0]
+	c := a.Shifts[0]
 	if c.Earliest > 41 || c.Latest < 41 || c.Label == "" || c.Date == "" || c.FromDate > c.Date || c.ToDate < c.Date {
 		t.Errorf("step %+v, want one about point 41 with its label and dates", c)
 	}
@@ -102,16 +103,16 @@ func TestDrift_KindsGoByColumns(t *testing.T) {
 	plain := drift.Series{Points: []drift.Point{{Value: 1}, {Value: 3}, {Value: 2}}}
 	for _, c := range []struct {
 		r    DriftRequest
-		want string
+		want drift.Kind
 	}{
 		{DriftRequest{Series: grouped}, "means"}, {DriftRequest{Series: faulty}, "proportion"}, {DriftRequest{Series: plain}, "individuals"},
-		{DriftRequest{Series: plain, Kind: drift.KindCount}, "count"}, {DriftRequest{Series: grouped, Kind: drift.KindIndividuals}, "individuals"},
+		{DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindCount}}, "count"}, {DriftRequest{Series: grouped, Design: drift.Design{Kind: drift.KindIndividuals}}, "individuals"},
 	} {
 		if a := mustDrift(t, c.r); a.Chart != c.want {
 			t.Errorf("chart %s, want %s", a.Chart, c.want)
 		}
 	}
-	a := mustDrift(t, DriftRequest{Series: grouped, Spread: drift.ByDeviation})
+	a := mustDrift(t, DriftRequest{Series: grouped, Design: drift.Design{Spread: drift.ByDeviation}})
 	if a.Spread == nil || a.Spread.Chart != "standard deviations" || len(a.Groups) != 2 || a.Groups[1].Group != "b" {
 		t.Errorf("spread %+v, groups %+v", a.Spread, a.Groups)
 	}
@@ -149,12 +150,12 @@ func TestDrift_FalseAlarms(t *testing.T) {
 	}{
 		{drift.ZoneRules(), "exact", 91.75, 0.01}, {drift.LimitRule(), "exact", 370.40, 0.01}, {drift.NelsonRules(), "simulated", 60, 15},
 	} {
-		f := mustDrift(t, DriftRequest{Series: steady, Basis: drift.Basis{Rules: c.rules}}).FalseAlarms[0]
-		if f.How != c.how || math.Abs(*f.PointsPerAlarm-c.want) > c.tol {
-			t.Errorf("%s: every %.2f points, want %s: %.2f", f.How, *f.PointsPerAlarm, c.how, c.want)
+		f := mustDrift(t, DriftRequest{Series: steady, Design: drift.Design{Basis: drift.Basis{Rules: c.rules}}}).FalseAlarms[0]
+		if f.How != c.how || math.Abs(f.PointsPerAlarm.OrNaN()-c.want) > c.tol {
+			t.Errorf("%s: every %.2f points, want %s: %.2f", f.How, f.PointsPerAlarm.OrNaN(), c.how, c.want)
 		}
-		if want := 92 / *f.PointsPerAlarm; math.Abs(*f.Expected-want) > 1e-9 {
-			t.Errorf("expected %g, want %g", *f.Expected, want)
+		if want := 92 / f.PointsPerAlarm.OrNaN(); math.Abs(f.Expected.OrNaN()-want) > 1e-9 {
+			t.Errorf("expected %g, want %g", f.Expected.OrNaN(), want)
 		}
 	}
 }
@@ -162,7 +163,6 @@ func TestDrift_FalseAlarms(t *testing.T) {
 func TestDrift_Refuses(t *testing.T) {
 	plain := drift.Series{Points: []drift.Point{{Value: 1}, {Value: 3}, {Value: 2}}}
 	equal := drift.Series{Points: []drift.Point{{Value: 1}, {Value: 1}, {Value: 1}}}
-	most := 5.0
 	for _, c := range []struct {
 		name string
 		r    DriftRequest
@@ -170,12 +170,12 @@ func TestDrift_Refuses(t *testing.T) {
 	}{
 		{"no value", DriftRequest{}, drift.ErrTooFew},
 		{"one value", DriftRequest{Series: drift.Series{Points: plain.Points[:1]}}, drift.ErrTooFew},
-		{"no groups", DriftRequest{Series: plain, Kind: drift.KindMeans}, ErrNoGroups},
-		{"no out_of", DriftRequest{Series: plain, Kind: drift.KindProportion}, ErrNoOutOf},
-		{"no tag", DriftRequest{Series: plain, By: "wire"}, ErrNoTag},
-		{"sums of equal values", DriftRequest{Series: equal, CUSUM: &CusumRequest{K: 0.5, H: 5}}, drift.ErrNoScatter},
-		{"capability of counts", DriftRequest{Series: plain, Kind: drift.KindCount, Wanted: drift.Wanted{Most: &most}}, ErrOfCounts},
-		{"capability of equal values", DriftRequest{Series: equal, Wanted: drift.Wanted{Most: &most}}, drift.ErrNoScatter},
+		{"no groups", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindMeans}}, drift.ErrNoGroups},
+		{"no out_of", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindProportion}}, drift.ErrNoOutOf},
+		{"no tag", DriftRequest{Series: plain, By: "wire"}, drift.ErrNoTag},
+		{"sums of equal values", DriftRequest{Series: equal, Design: drift.Design{CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}, drift.ErrNoScatter},
+		{"capability of counts", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindCount}, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrOfCounts},
+		{"capability of equal values", DriftRequest{Series: equal, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrNoScatter},
 	} {
 		if _, err := Drift(context.Background(), c.r); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)
@@ -197,11 +197,11 @@ func TestDrift_Neighbours(t *testing.T) {
 		v = 0.8*v + r.NormFloat64()
 		walk.Points = append(walk.Points, drift.Point{Value: v})
 	}
-	if a := mustDrift(t, DriftRequest{Series: walk}); a.Neighbours == nil || *a.Neighbours < 0.3 || len(a.Warnings) == 0 {
-		t.Errorf("a wandering series: %d steps, correlation %g, warnings %q", len(a.Changes), *a.Neighbours, a.Warnings)
+	if a := mustDrift(t, DriftRequest{Series: walk}); !a.Neighbours.Known() || a.Neighbours.Or(0) < 0.3 || len(a.Warnings) == 0 {
+		t.Errorf("a wandering series: %d steps, correlation %g, warnings %q", len(a.Shifts), a.Neighbours.OrNaN(), a.Warnings)
 	}
-	if a := mustDrift(t, DriftRequest{Series: zones()}); a.Neighbours == nil || *a.Neighbours > 0.25 {
-		t.Errorf("a step: correlation %v, want little", *a.Neighbours)
+	if a := mustDrift(t, DriftRequest{Series: zones()}); !a.Neighbours.Known() || a.Neighbours.Or(0) > 0.25 {
+		t.Errorf("a step: correlation %v, want little", a.Neighbours.OrNaN())
 	}
 }
 
@@ -216,7 +216,7 @@ func BenchmarkDrift_100k(b *testing.B) {
 		s.Points = append(s.Points, drift.Point{Value: v})
 	}
 	for b.Loop() {
-		if _, err := Drift(context.Background(), DriftRequest{Series: s, EWMA: &EWMARequest{0.2, 3}, CUSUM: &CusumRequest{K: 0.5, H: 5}}); err != nil {
+		if _, err := Drift(context.Background(), DriftRequest{Series: s, Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}); err != nil {
 			b.Fatal(err)
 		}
 	}

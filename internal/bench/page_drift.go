@@ -68,7 +68,7 @@ func (s *Server) drifting(r *http.Request, d driftAsked) (*answer.DriftAnswer, e
 		if err != nil {
 			return nil, err
 		}
-		return answer.Drift(ctx, answer.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Kind: read.Kind, Spread: read.Spread, By: d.by})
+		return answer.Drift(ctx, answer.DriftRequest{Series: read.Series, Parts: read.Parts, Stage: read.Stage, Notes: read.Notes, Design: drift.Design{Kind: read.Kind, Spread: read.Spread}, By: d.by})
 	})
 }
 
@@ -132,7 +132,7 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 	b.Stage, b.Steady, b.Picture, b.Mind = a.Stage, a.Steady, "/book/drift.svg?"+d.query(), a.Warnings
 	b.Words = say("drift.steady", a.Values)
 	if !a.Steady {
-		b.Words = say("drift.notsteady", a.Values, a.Flagged(), len(a.Changes))
+		b.Words = say("drift.notsteady", a.Values, a.Flagged(), len(a.Shifts))
 	}
 	number := func(v float64) string { return strings.TrimSpace(fmt.Sprintf("%.*f %s", a.Digits(), v+0, a.Unit)) }
 	limits := say("drift.centre", number(a.Centre), number(a.Lower), number(a.Upper))
@@ -140,7 +140,7 @@ func (s *Server) fillDrift(b *driftBody, r *http.Request, d driftAsked) error {
 		limits = say("drift.nolower", number(a.Centre), number(a.Upper))
 	}
 	b.Sentence = append(b.Sentence, limits)
-	for _, c := range a.Changes {
+	for _, c := range a.Shifts {
 		b.Found = append(b.Found, say("drift.step", c.Label, c.Date, number(c.Before), number(c.After)))
 	}
 	for i, x := range a.Signals.All() {

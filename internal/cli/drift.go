@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 	csvtable "ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
@@ -164,7 +165,7 @@ func (o driftOptions) request() (r answer.DriftRequest, err error) {
 	return r, err
 }
 
-func (o driftOptions) ewmaRequest() (*answer.EWMARequest, error) {
+func (o driftOptions) ewmaRequest() (*drift.EWMADesign, error) {
 	if o.ewma == "" {
 		return nil, nil
 	}
@@ -172,7 +173,7 @@ func (o driftOptions) ewmaRequest() (*answer.EWMARequest, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &answer.EWMARequest{Lambda: n[0], Width: 3}
+	e := &drift.EWMADesign{Lambda: n[0], Width: 3}
 	if len(n) == 2 {
 		e.Width = n[1]
 	}
@@ -185,7 +186,7 @@ func (o driftOptions) ewmaRequest() (*answer.EWMARequest, error) {
 	return e, nil
 }
 
-func (o driftOptions) cusumRequest() (*answer.CusumRequest, error) {
+func (o driftOptions) cusumRequest() (*drift.CusumDesign, error) {
 	if o.cusum == "" {
 		if o.headStart {
 			return nil, inputErrorf("--head-start: needs --cusum")
@@ -196,7 +197,7 @@ func (o driftOptions) cusumRequest() (*answer.CusumRequest, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &answer.CusumRequest{K: n[0], H: n[1]}
+	c := &drift.CusumDesign{K: n[0], H: n[1]}
 	if !(c.K >= 0 && c.K <= 10) || !(c.H > 0 && c.H <= 100) {
 		return nil, inputErrorf("--cusum: %s: the slack lies from 0 to 10, the limit above 0 up to 100, both in sigmas", o.cusum)
 	}
@@ -226,13 +227,13 @@ func numbersOf(flag, text, like string, least, most int) ([]float64, error) {
 func (o driftOptions) sizes(r *answer.DriftRequest) error {
 	for _, f := range []struct {
 		flag, value string
-		out         **float64
+		out         *num.Opt
 	}{
 		{"centre", o.centre, &r.Basis.Centre},
 		{"sigma", o.sigma, &r.Basis.Sigma},
-		{"at-least", o.atLeast, &r.Wanted.Least},
-		{"at-most", o.atMost, &r.Wanted.Most},
-		{"aim", o.aim, &r.Wanted.Aim},
+		{"at-least", o.atLeast, &r.Spec.Lower},
+		{"at-most", o.atMost, &r.Spec.Upper},
+		{"aim", o.aim, &r.Spec.Target},
 	} {
 		if f.value == "" {
 			continue
@@ -241,15 +242,15 @@ func (o driftOptions) sizes(r *answer.DriftRequest) error {
 		if err != nil {
 			return err
 		}
-		*f.out = &v
+		*f.out = num.Some(v)
 	}
-	w := r.Wanted
+	w := r.Spec
 	switch {
-	case r.Basis.Sigma != nil && !(*r.Basis.Sigma > 0):
+	case r.Basis.Sigma.Known() && !(r.Basis.Sigma.Or(0) > 0):
 		return inputErrorf("--sigma: %s is no standard deviation; write more than 0", o.sigma)
-	case w.Least != nil && w.Most != nil && *w.Least >= *w.Most:
+	case w.Lower.Known() && w.Lower.OrNaN() >= w.Upper.OrNaN():
 		return inputErrorf("--at-least: %s is not below --at-most, %s", o.atLeast, o.atMost)
-	case w.Aim != nil && (w.Least == nil || w.Most == nil):
+	case w.Target.Known() && !(w.Lower.Known() && w.Upper.Known()):
 		return inputErrorf("--aim: needs --at-least and --at-most")
 	}
 	return nil
@@ -281,14 +282,14 @@ func inSeriesUnit(flag, text, of string) (float64, error) {
 // seriesError names the series that cannot be charted, and the way out.
 func seriesError(name string, err error) error {
 	switch {
-	case errors.Is(err, answer.ErrNoGroups):
+	case errors.Is(err, drift.ErrNoGroups):
 		return inputErrorf("%s: has no column group; a chart of means needs one", name)
-	case errors.Is(err, answer.ErrNoOutOf):
+	case errors.Is(err, drift.ErrNoOutOf):
 		return inputErrorf("%s: has no column out_of; a chart of proportions needs how many were looked at", name)
-	case errors.Is(err, answer.ErrNoTag):
+	case errors.Is(err, drift.ErrNoTag):
 		return inputErrorf("--by: %w", err)
 	}
-	for _, of := range []error{drift.ErrTooFew, drift.ErrNotFinite, drift.ErrCount, drift.ErrNoScatter, answer.ErrOfCounts} {
+	for _, of := range []error{drift.ErrTooFew, drift.ErrNotFinite, drift.ErrCount, drift.ErrNoScatter, drift.ErrOfCounts} {
 		if errors.Is(err, of) {
 			return inputErrorf("%s: %w", name, err)
 		}

@@ -126,7 +126,7 @@ func figureError(err error) error {
 	switch {
 	case errors.Is(err, answer.ErrFigure):
 		return inputErrorf("--of: %w", err)
-	case errors.Is(err, answer.ErrNoTag):
+	case errors.Is(err, drift.ErrNoTag):
 		return inputErrorf("--by: %w", err)
 	case errors.Is(err, drift.ErrTooFew):
 		return inputErrorf("%w", err)

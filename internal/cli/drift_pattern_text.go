@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 )
 
 // mostPatternLanes is how many lanes a line of the listing holds.
@@ -52,13 +54,13 @@ func (t patternText) print() error {
 }
 
 // table prints mean and scatter of each fret, and each crown's mean.
-func (t patternText) table(w io.Writer, p answer.PatternPart) {
+func (t patternText) table(w io.Writer, p drift.PatternPart) {
 	lanes := p.Lanes
 	if len(lanes) > mostPatternLanes {
 		lanes = lanes[:mostPatternLanes]
 		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
 	}
-	crowns := map[[2]float64]answer.CrownLevel{}
+	crowns := map[[2]float64]drift.CrownLevel{}
 	for _, c := range p.Crowns {
 		crowns[[2]float64{float64(c.Fret), c.Lane}] = c
 	}
@@ -68,14 +70,14 @@ func (t patternText) table(w io.Writer, p answer.PatternPart) {
 	}
 	rows := [][]string{head}
 	for _, f := range p.Frets {
-		row := []string{fmt.Sprint(f.Fret), micrometres(f.MeanMM, true) + sideMark(f.Verdict), micrometres(f.ScatterMM, false)}
+		row := []string{fmt.Sprint(f.Fret), micrometres(f.Mean, true) + sideMark(f.Standing), micrometres(f.SD, false)}
 		for _, l := range lanes {
 			c, ok := crowns[[2]float64{float64(f.Fret), l}]
 			if !ok {
 				row = append(row, "- ")
 				continue
 			}
-			row = append(row, micrometres(c.MeanMM, true)+sideMark(c.Verdict))
+			row = append(row, micrometres(c.Mean, true)+sideMark(c.Standing))
 		}
 		rows = append(rows, row)
 	}
@@ -83,7 +85,7 @@ func (t patternText) table(w io.Writer, p answer.PatternPart) {
 	table(w, rows)
 }
 
-func sideMark(verdict string) string {
+func sideMark(verdict drift.Standing) string {
 	switch verdict {
 	case "high":
 		return "^"
@@ -94,11 +96,12 @@ func sideMark(verdict string) string {
 }
 
 // micrometres prints a height to a tenth of a micrometre.
-func micrometres(mm *float64, sign bool) string {
-	if mm == nil {
+func micrometres(of num.Opt, sign bool) string {
+	mm, known := of.Get()
+	if !known {
 		return "-"
 	}
-	v := math.Round(1e4**mm)/10 + 0
+	v := math.Round(1e4*mm)/10 + 0
 	if sign && v != 0 {
 		return fmt.Sprintf("%+.1f", v)
 	}
@@ -109,7 +112,7 @@ func micrometres(mm *float64, sign bool) string {
 func (t patternText) steps(w io.Writer) {
 	rows := [][]string{{"fret", "since neck", "between", "from µm", "to µm", "p", "with"}}
 	for _, f := range t.answer.Frets {
-		for _, s := range f.Steps {
+		for _, s := range f.Shifts {
 			with := "-"
 			for i, c := range s.With {
 				if i == 0 {
@@ -123,8 +126,7 @@ func (t patternText) steps(w io.Writer) {
 			if s.FromDate == s.ToDate {
 				between = s.FromDate
 			}
-			before, after := s.Before, s.After
-			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), between, micrometres(&before, true), micrometres(&after, true), shortP(s.P), clip(with, 14)})
+			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), between, micrometres(num.Some(s.Before), true), micrometres(num.Some(s.After), true), shortP(s.P), clip(with, 14)})
 		}
 	}
 	if len(rows) == 1 {
@@ -162,7 +164,7 @@ func (t patternText) parts(w io.Writer) {
 			cell := "- "
 			for _, pf := range p.Frets {
 				if pf.Fret == f.Fret {
-					cell = micrometres(pf.MeanMM, true) + sideMark(pf.Verdict)
+					cell = micrometres(pf.Mean, true) + sideMark(pf.Standing)
 				}
 			}
 			row = append(row, cell)

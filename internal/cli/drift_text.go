@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/drift"
 )
 
 // mostSignals is how many signals a listing names; JSON has all.
@@ -68,13 +69,13 @@ func (t driftText) verdict(w io.Writer) {
 	case "count":
 		what = fmt.Sprintf("%d counts, chart of how many", a.Values)
 	}
-	wrap(w, "", fmt.Sprintf("%s; %d %s of the level, %d %s to look at", what, len(a.Changes), plural(len(a.Changes), "step"), t.answer.Flagged(), plural(t.answer.Flagged(), "point")))
+	wrap(w, "", fmt.Sprintf("%s; %d %s of the level, %d %s to look at", what, len(a.Shifts), plural(len(a.Shifts), "step"), t.answer.Flagged(), plural(t.answer.Flagged(), "point")))
 	fmt.Fprintln(w)
 }
 
 // chartSignals are the signals of one chart, by index.
 type chartSignals struct {
-	chart   string
+	chart   drift.Kind
 	signals answer.Signals
 }
 
@@ -89,7 +90,7 @@ func (t driftText) charts() []chartSignals {
 		list = append(list, chartSignals{a.EWMA.Chart, a.EWMA.Signals})
 	}
 	if a.CUSUM != nil {
-		list = append(list, chartSignals{"cusum", a.CUSUM.Signals})
+		list = append(list, chartSignals{drift.KindCUSUM, a.CUSUM.Signals})
 	}
 	return list
 }
@@ -117,7 +118,7 @@ func (t driftText) figures(w io.Writer) {
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
 	add := func(c answer.ChartAnswer) {
-		rows = append(rows, []string{c.Chart, t.number(c.Centre), t.lower(c), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
+		rows = append(rows, []string{string(c.Chart), t.number(c.Centre), t.lower(c), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
 	}
 	add(a.ChartAnswer)
 	if a.Spread != nil {
@@ -138,7 +139,7 @@ func (t driftText) figures(w io.Writer) {
 
 // stretch is a run of neighbouring points that signal on one chart by one rule.
 type stretch struct {
-	chart string
+	chart drift.Kind
 	answer.SignalAnswer
 	last int
 }
@@ -188,7 +189,7 @@ func (t driftText) signals(w io.Writer) {
 		}
 		what := s.Rule
 		if s.chart != t.answer.Chart {
-			what = s.chart + ": " + what
+			what = string(s.chart) + ": " + what
 		}
 		if s.Since > 0 {
 			what += fmt.Sprintf(", since %d", s.Since)
@@ -205,7 +206,7 @@ func (t driftText) signals(w io.Writer) {
 		all = all[:mostSignals]
 	}
 	t.rules(w, all)
-	if len(t.answer.Changes) > 0 {
+	if len(t.answer.Shifts) > 0 {
 		wrap(w, "  ", levelsWords)
 	}
 }
@@ -219,13 +220,13 @@ func clip(s string, most int) string {
 }
 
 func (t driftText) changes(w io.Writer) {
-	if len(t.answer.Changes) == 0 {
+	if len(t.answer.Shifts) == 0 {
 		return
 	}
 	fmt.Fprintln(w, "Steps of the level: what changed, and since when")
-	for i, c := range t.answer.Changes {
+	for i, c := range t.answer.Shifts {
 		if i == mostSignals {
-			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Changes)-i)
+			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Shifts)-i)
 			break
 		}
 		wrap(w, "  ", t.step(c))
@@ -247,16 +248,15 @@ func (t driftText) worth(w io.Writer) {
 	fmt.Fprintln(w, "\nWhat a signal is worth: while nothing changes, a false one comes")
 	rows := [][]string{{"chart", "every", "expected", "chance of any", "here", "1 sigma found after"}}
 	for _, f := range t.answer.FalseAlarms {
-		row := []string{strings.TrimPrefix(f.Chart, "standard "), "-", "-", "-", fmt.Sprint(f.Separate), "-"}
-		switch {
-		case f.PointsPerAlarm != nil:
-			row[1], row[2] = fmt.Sprintf("%.0f points", *f.PointsPerAlarm), few(*f.Expected)
-			row[3] = fmt.Sprintf("%.0f %%", 100**f.ChanceOfAny)
-		case f.Expected != nil:
+		row := []string{strings.TrimPrefix(string(f.Chart), "standard "), "-", "-", "-", fmt.Sprint(f.Separate), "-"}
+		if every, known := f.PointsPerAlarm.Get(); known {
+			row[1], row[2] = fmt.Sprintf("%.0f points", every), few(f.Expected.Or(0))
+			row[3] = fmt.Sprintf("%.0f %%", 100*f.ChanceOfAny.Or(0))
+		} else if f.Expected.Known() {
 			row[1], row[2], row[3] = "never", "0", "0 %"
 		}
-		if f.ShiftFound != nil {
-			row[5] = fmt.Sprintf("%.0f points", *f.ShiftFound)
+		if points, known := f.ShiftFound.Get(); known {
+			row[5] = fmt.Sprintf("%.0f points", points)
 		}
 		rows = append(rows, row)
 	}
@@ -278,21 +278,21 @@ func (t driftText) capability(w io.Writer) {
 		return
 	}
 	wanted := ""
-	if c.Least != nil {
-		wanted += " at least " + t.size(*c.Least)
+	if v, known := c.Spec.Lower.Get(); known {
+		wanted += " at least " + t.size(v)
 	}
-	if c.Most != nil {
+	if v, known := c.Spec.Upper.Get(); known {
 		if wanted != "" {
 			wanted += ","
 		}
-		wanted += " at most " + t.size(*c.Most)
+		wanted += " at most " + t.size(v)
 	}
 	fmt.Fprintf(w, "\nCapability: wanted are%s\n", wanted)
 	rows := [][]string{{"index", "value", fmt.Sprintf("%.0f %% limits", 100*c.Confidence)}}
 	words := []string{"at 1 the scatter just fits into what is wanted, under 1 it does not"}
 	for _, i := range []struct {
 		name  string
-		index *answer.IndexAnswer
+		index *drift.Index
 	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Cpm", c.Cpm}, {"Ppk", c.Ppk}} {
 		if i.index != nil {
 			rows = append(rows, []string{i.name, fmt.Sprintf("%.2f", i.index.Value), fmt.Sprintf("%.2f - %.2f", i.index.Lower, i.index.Upper)})
@@ -301,7 +301,7 @@ func (t driftText) capability(w io.Writer) {
 	}
 	table(w, rows)
 	wrap(w, "  ", strings.Join(words, "; "))
-	wrap(w, "  ", fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, t.answer.Values, share(c.ExpectedOutside)))
+	wrap(w, "  ", fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, t.answer.Values, share(c.ExpectedOutsidePct)))
 }
 
 // share prints a percentage that may be very small.
@@ -330,7 +330,7 @@ func (t driftText) parts(w io.Writer) {
 			verdict = "not steady"
 		}
 		rows = append(rows, []string{clip(tag, 20), fmt.Sprint(p.Answer.Values), t.number(p.Answer.Centre), t.number(p.Answer.Sigma),
-			fmt.Sprint(driftText{answer: p.Answer}.answer.Flagged()), fmt.Sprint(len(p.Answer.Changes)), verdict})
+			fmt.Sprint(driftText{answer: p.Answer}.answer.Flagged()), fmt.Sprint(len(p.Answer.Shifts)), verdict})
 	}
 	table(w, rows)
 	t.partsDiffer(w)

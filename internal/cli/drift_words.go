@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/drift"
 )
 
@@ -79,8 +78,8 @@ func (t driftText) rules(w io.Writer, all []stretch) {
 
 // step says of one step of the level from where on, what it is now and was
 // before, and how sure that is.
-func (t driftText) step(c answer.ChangeAnswer) string {
-	from := fmt.Sprintf("from point %d", c.Index)
+func (t driftText) step(c drift.Shift) string {
+	from := fmt.Sprintf("from point %d", c.First)
 	if c.Label != "" {
 		from += " (" + clip(c.Label, 16) + ")"
 	}

@@ -6,6 +6,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/drift"
 	"ringtrue/internal/sheet"
 )
 
@@ -27,16 +28,16 @@ func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
 	}
 	words := "Steady: nothing to look at."
 	if !a.Steady {
-		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", a.Flagged(), either(a.Flagged(), "point"), len(a.Changes), either(len(a.Changes), "step"))
+		words = fmt.Sprintf("Not steady: %d %s to look at, %d %s of the level.", a.Flagged(), either(a.Flagged(), "point"), len(a.Shifts), either(len(a.Shifts), "step"))
 	}
 	s := sheet.Drift{Name: of, Words: fmt.Sprintf("%d values. %s", a.Values, words)}
 	main := t.control(chartTitle(a.Chart), a.ChartAnswer)
-	for _, c := range a.Changes {
-		main.Steps = append(main.Steps, sheet.Step{Place: c.Index - a.First, Before: c.Before, After: c.After, Words: c.Date})
+	for _, c := range a.Shifts {
+		main.Steps = append(main.Steps, sheet.Step{Place: c.First - a.First, Before: c.Before, After: c.After, Words: c.Date})
 	}
 	s.Charts = append(s.Charts, main)
 	if a.Spread != nil {
-		s.Charts = append(s.Charts, t.control("Scatter: "+a.Spread.Chart, *a.Spread))
+		s.Charts = append(s.Charts, t.control("Scatter: "+string(a.Spread.Chart), *a.Spread))
 	}
 	if e := a.EWMA; e != nil {
 		c := t.control(fmt.Sprintf("Moving average, weight %g", e.Lambda), e.ChartAnswer)
@@ -81,7 +82,7 @@ func (t driftSheet) drawParts(s *sheet.Drift) {
 }
 
 // chartTitle names a chart for a person.
-func chartTitle(kind string) string {
+func chartTitle(kind drift.Kind) string {
 	switch kind {
 	case "means":
 		return "Mean of each group"

@@ -9,6 +9,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/drift"
 	"ringtrue/internal/sheet"
 )
 
@@ -22,15 +23,15 @@ func Pattern(a *answer.PatternAnswer) (*draw.Page, error) {
 		s.Words += ". No fret sits high or low by more than chance, none steps."
 	}
 	for _, f := range a.Frets {
-		s.Frets = append(s.Frets, sheet.PatternFret{Fret: f.Fret, Mean: orNaN(f.MeanMM), Scatter: orNaN(f.ScatterMM), Side: sideOf(f.Verdict)})
+		s.Frets = append(s.Frets, sheet.PatternFret{Fret: f.Fret, Mean: f.Mean.OrNaN(), Scatter: f.SD.OrNaN(), Side: sideOf(f.Standing)})
 	}
 	for _, c := range a.Crowns {
-		s.Crowns = append(s.Crowns, sheet.PatternCrown{Fret: c.Fret, Lane: c.Lane, Mean: orNaN(c.MeanMM), Scatter: orNaN(c.ScatterMM), Side: sideOf(c.Verdict)})
+		s.Crowns = append(s.Crowns, sheet.PatternCrown{Fret: c.Fret, Lane: c.Lane, Mean: c.Mean.OrNaN(), Scatter: c.SD.OrNaN(), Side: sideOf(c.Standing)})
 	}
 	return s.Page()
 }
 
-func sideOf(verdict string) int {
+func sideOf(verdict drift.Standing) int {
 	switch verdict {
 	case "high":
 		return 1

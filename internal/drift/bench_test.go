@@ -45,19 +45,19 @@ func BenchmarkEWMAAndCumulativeSum_100k(b *testing.B) {
 	}
 	for b.Loop() {
 		EWMA(c, 0.2, 3)
-		if _, err := CumulativeSum(c, 0.5, 5, 0); err != nil {
+		if _, err := CumulativeSum(c, CusumDesign{0.5, 5, 0}); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
-func BenchmarkChanges_100k(b *testing.B) {
+func BenchmarkShifts_100k(b *testing.B) {
 	x := noise(1, benchLength)
 	for i := range x[70_000:] {
 		x[70_000+i] += 0.5
 	}
 	for b.Loop() {
-		if _, err := Changes(x, nil, 0.95); err != nil {
+		if _, err := Shifts(x, nil, 0.95); err != nil {
 			b.Fatal(err)
 		}
 	}

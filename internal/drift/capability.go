@@ -6,84 +6,89 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
-// Wanted is what values are to keep: a least, a most, or both, and the value
-// to aim at. nil where there is none; without Aim it is the middle of both.
-type Wanted struct {
-	Least, Most, Aim *float64
+// Spec is what values are to keep: a least, a most, or both, and the value to
+// aim at. Without Target it is the middle of both.
+type Spec struct {
+	Lower  num.Opt `json:"at_least"`
+	Upper  num.Opt `json:"at_most"`
+	Target num.Opt `json:"aim"`
 }
+
+// Asked says whether there is a limit to keep.
+func (s Spec) Asked() bool { return s.Lower.Known() || s.Upper.Known() }
 
 // Index is a capability index with its limits of confidence.
 type Index struct {
-	Value, Lower, Upper float64
+	Value float64 `json:"value"`
+	Lower float64 `json:"lower"`
+	Upper float64 `json:"upper"`
 }
 
 // Capability says how well a process keeps what is wanted. A nil index needs a
 // limit that was not given.
 type Capability struct {
-	Wanted     Wanted
-	N          int
-	Mean       float64
-	Sigma      float64 // within groups, or from moving ranges
-	Overall    float64 // standard deviation of all values
-	Confidence float64 // of the limits
+	Spec
+	Mean       float64 `json:"mean"`
+	Sigma      float64 `json:"sigma_within"`  // within groups, or from moving ranges
+	OverallSD  float64 `json:"sigma_overall"` // standard deviation of all values
+	Confidence float64 `json:"confidence"`    // of the limits
 
-	Cp  *Index // width wanted over 6 sigma
-	Cpl *Index // mean's distance from the least over 3 sigma
-	Cpu *Index // mean's distance from the most over 3 sigma
-	Cpk *Index // the smaller of these
-	Cpm *Index // Cp with the distance from the aim counted as scatter
-	Pp  *Index // Cp of the overall standard deviation
-	Ppk *Index // Cpk of it
+	Cp      *Index `json:"cp"`  // width wanted over 6 sigma
+	CpLower *Index `json:"cpl"` // mean's distance from the least over 3 sigma
+	CpUpper *Index `json:"cpu"` // mean's distance from the most over 3 sigma
+	Cpk     *Index `json:"cpk"` // the smaller of these
+	Cpm     *Index `json:"cpm"` // Cp with the distance from the aim counted as scatter
+	Pp      *Index `json:"pp"`  // Cp of the overall standard deviation
+	Ppk     *Index `json:"ppk"` // Cpk of it
 
-	Outside         int     // values that do not keep what is wanted
-	ExpectedOutside float64 // share of a normal process with this mean and sigma
+	Outside            int     `json:"values_outside"`       // values that do not keep what is wanted
+	ExpectedOutsidePct float64 `json:"expected_outside_pct"` // of a normal process with this mean and sigma
 }
 
 // Capable works out capability indices of values, sigma being the standard
 // deviation of one value that their control chart gave. Limits of confidence
 // take sigma for a standard deviation of n − 1 degrees of freedom.
 //
-// values: 2 or more; sigma > 0 (ErrNoScatter); Least below Most, at least one
+// values: 2 or more; sigma > 0 (ErrNoScatter); Lower below Upper, at least one
 // given; confidence in (0, 1).
 // Source: Cp by χ², Cpk after Bissell, Applied Statistics 39 (1990) 331, Cpm
 // after Boyles, Journal of Quality Technology 23 (1991) 17; Montgomery,
 // chapter 8. Checked by TestCapable_PistonRings.
-func Capable(values []float64, sigma float64, w Wanted, confidence float64) (Capability, error) {
+func Capable(values []float64, sigma float64, w Spec, confidence float64) (Capability, error) {
 	if err := checkFinite(values, 2); err != nil {
 		return Capability{}, err
 	}
+	lower, hasLower := w.Lower.Get()
+	upper, hasUpper := w.Upper.Get()
 	switch {
-	case w.Least == nil && w.Most == nil:
+	case !w.Asked():
 		return Capability{}, fmt.Errorf("capability needs a least or a most value")
-	case w.Least != nil && w.Most != nil && *w.Least >= *w.Most:
-		return Capability{}, fmt.Errorf("the least value %g is not below the most, %g", *w.Least, *w.Most)
+	case hasLower && hasUpper && lower >= upper:
+		return Capability{}, fmt.Errorf("the least value %g is not below the most, %g", lower, upper)
 	case !(sigma > 0):
 		return Capability{}, ErrNoScatter
 	}
 	mean, overall := stat.MeanStdDev(values, nil)
-	c := Capability{
-		Wanted: w, N: len(values), Mean: mean, Sigma: sigma, Overall: overall, Confidence: confidence,
-	}
+	c := Capability{Spec: w, Mean: mean, Sigma: sigma, OverallSD: overall, Confidence: confidence}
 	ci := interval{n: float64(len(values)), tail: (1 - confidence) / 2}
-	c.Cpl, c.Cpu = oneSided(mean, sigma, w, ci)
-	c.Cpk = smaller(c.Cpl, c.Cpu)
+	c.CpLower, c.CpUpper = oneSided(mean, sigma, w, ci)
+	c.Cpk = smaller(c.CpLower, c.CpUpper)
 	if overall > 0 {
 		c.Ppk = smaller(oneSided(mean, overall, w, ci))
 	}
-	if w.Least != nil && w.Most != nil {
-		width := *w.Most - *w.Least
+	if hasLower && hasUpper {
+		width := upper - lower
 		c.Cp = ci.ofWidth(width / (6 * sigma))
 		if overall > 0 {
 			c.Pp = ci.ofWidth(width / (6 * overall))
 		}
-		aim := (*w.Least + *w.Most) / 2
-		if w.Aim != nil {
-			aim = *w.Aim
-		}
-		c.Wanted.Aim = &aim
-		off := (mean - aim) / sigma
+		target := w.Target.Or((lower + upper) / 2)
+		c.Target = num.Some(target)
+		off := (mean - target) / sigma
 		c.Cpm = ci.ofAim(width/(6*sigma*math.Sqrt(1+off*off)), off)
 	}
 	c.countOutside(values)
@@ -93,26 +98,28 @@ func Capable(values []float64, sigma float64, w Wanted, confidence float64) (Cap
 // countOutside counts the values that miss what is wanted, and what share of a
 // normal process would.
 func (c *Capability) countOutside(values []float64) {
+	lower, upper := c.Spec.Lower.Or(math.Inf(-1)), c.Spec.Upper.Or(math.Inf(1))
 	for _, v := range values {
-		if c.Wanted.Least != nil && v < *c.Wanted.Least || c.Wanted.Most != nil && v > *c.Wanted.Most {
+		if v < lower || v > upper {
 			c.Outside++
 		}
 	}
-	if c.Cpl != nil {
-		c.ExpectedOutside += phi(-3 * c.Cpl.Value)
+	share := 0.0
+	for _, side := range []*Index{c.CpLower, c.CpUpper} {
+		if side != nil {
+			share += phi(-3 * side.Value)
+		}
 	}
-	if c.Cpu != nil {
-		c.ExpectedOutside += phi(-3 * c.Cpu.Value)
-	}
+	c.ExpectedOutsidePct = 100 * share
 }
 
-// oneSided returns Cpl and Cpu, nil where there is no such limit.
-func oneSided(mean, sigma float64, w Wanted, ci interval) (lower, upper *Index) {
-	if w.Least != nil {
-		lower = ci.ofSide((mean - *w.Least) / (3 * sigma))
+// oneSided returns CpLower and CpUpper, nil where there is no such limit.
+func oneSided(mean, sigma float64, w Spec, ci interval) (lower, upper *Index) {
+	if v, ok := w.Lower.Get(); ok {
+		lower = ci.ofSide((mean - v) / (3 * sigma))
 	}
-	if w.Most != nil {
-		upper = ci.ofSide((*w.Most - mean) / (3 * sigma))
+	if v, ok := w.Upper.Get(); ok {
+		upper = ci.ofSide((v - mean) / (3 * sigma))
 	}
 	return lower, upper
 }

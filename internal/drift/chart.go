@@ -3,6 +3,8 @@ package drift
 import (
 	"fmt"
 	"math"
+
+	"ringtrue/internal/num"
 )
 
 // Kind is the kind of a chart, as answers name it.
@@ -18,6 +20,7 @@ const (
 	KindProportion   Kind = "proportion"
 	KindCount        Kind = "count"
 	KindEWMA         Kind = "ewma"
+	KindCUSUM        Kind = "cusum"
 )
 
 // Chart is one control chart.
@@ -41,6 +44,15 @@ func (c Chart) SDAt(i int) float64 {
 		return c.SD[0]
 	}
 	return c.SD[i]
+}
+
+// OwnSigma is the standard deviation of one value; for counts and shares, which
+// have none apart from their centre, that of the last point.
+func (c Chart) OwnSigma() float64 {
+	if c.Kind == KindCount || c.Kind == KindProportion {
+		return c.SDAt(len(c.Points) - 1)
+	}
+	return c.Sigma
 }
 
 // LimitsAt returns the limits of the point at place i, from 0.
@@ -109,10 +121,10 @@ func (c *Chart) signalBeyondLimits(above, below string) {
 
 // Basis is what a chart's centre and limits are taken from.
 type Basis struct {
-	First  int      // use only the first so many points (groups, where grouped); 0: all
-	Centre *float64 // known beforehand; nil: the mean
-	Sigma  *float64 // standard deviation of one value known beforehand; nil: estimated
-	Rules  []Rule   // what signals on a chart of values; nil: the four zone rules
+	First  int     // use only the first so many points (groups, where grouped); 0: all
+	Centre num.Opt // known beforehand; else the mean
+	Sigma  num.Opt // standard deviation of one value known beforehand; else estimated
+	Rules  []Rule  // what signals on a chart of values; nil: the four zone rules
 }
 
 // rules returns the rules in force.
@@ -132,22 +144,6 @@ func (b Basis) span(n int) (int, error) {
 		return 0, fmt.Errorf("%w: limits are to rest on the first %d, and there are %d", ErrTooFew, b.First, n)
 	}
 	return b.First, nil
-}
-
-// centre returns the known centre, else the given one.
-func (b Basis) centre(estimate float64) float64 {
-	if b.Centre != nil {
-		return *b.Centre
-	}
-	return estimate
-}
-
-// sigma returns the known sigma, else the given one.
-func (b Basis) sigma(estimate float64) float64 {
-	if b.Sigma != nil {
-		return *b.Sigma
-	}
-	return estimate
 }
 
 // allSame says whether all of v are equal.

@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"ringtrue/internal/num"
 )
 
 func TestConstants_Published(t *testing.T) {
@@ -141,7 +143,7 @@ func TestEWMA_PistonRings(t *testing.T) {
 // known makes a chart of values with a known centre and sigma.
 func known(t *testing.T, x []float64, centre, sigma float64) Chart {
 	t.Helper()
-	c, _, err := Individuals(x, Basis{Centre: &centre, Sigma: &sigma})
+	c, _, err := Individuals(x, Basis{Centre: num.Some(centre), Sigma: num.Some(sigma)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +166,7 @@ func TestEWMA_NIST(t *testing.T) {
 func TestCumulativeSum_NIST(t *testing.T) {
 	x := numbers(t, published(t, "metro_spc_nist_cusum")["xbar"])
 	const sigma = 0.635
-	c, err := CumulativeSum(known(t, x, 325, sigma), 0.3175/sigma, 4.1959/sigma, 0)
+	c, err := CumulativeSum(known(t, x, 325, sigma), CusumDesign{0.3175 / sigma, 4.1959 / sigma, 0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,7 +188,7 @@ func TestCumulativeSum_NIST(t *testing.T) {
 func TestCumulativeSum_Montgomery(t *testing.T) {
 	x := numbers(t, published(t, "metro_spc_cusum_ewma_table9_1")["x"])
 	chart := known(t, x, 10, 1)
-	c, err := CumulativeSum(chart, 0.5, 5, 0)
+	c, err := CumulativeSum(chart, CusumDesign{0.5, 5, 0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -287,12 +289,11 @@ func TestSignals_Mirror(t *testing.T) {
 			one[i] = float64(v)
 			other[i] = shift - 2*float64(v)
 		}
-		sigma, zero, double := 16.0, 0.0, 32.0
-		a, _, err := Individuals(one, Basis{Centre: &zero, Sigma: &sigma, Rules: NelsonRules()})
+		a, _, err := Individuals(one, Basis{Centre: num.Some(0), Sigma: num.Some(16), Rules: NelsonRules()})
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, _, err := Individuals(other, Basis{Centre: &shift, Sigma: &double, Rules: NelsonRules()})
+		b, _, err := Individuals(other, Basis{Centre: num.Some(shift), Sigma: num.Some(32), Rules: NelsonRules()})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -319,7 +320,7 @@ func TestIndividuals_NoScatter(t *testing.T) {
 	if len(c.Signals) == 0 || c.Signals[0].Index != 4 {
 		t.Errorf("a value off equal ones: %v, want a signal at 4", c.Signals)
 	}
-	if _, err := CumulativeSum(c, 0.5, 5, 0); !errors.Is(err, ErrNoScatter) {
+	if _, err := CumulativeSum(c, CusumDesign{0.5, 5, 0}); !errors.Is(err, ErrNoScatter) {
 		t.Errorf("cumulative sum of equal values: %v, want ErrNoScatter", err)
 	}
 }

@@ -3,17 +3,69 @@ package drift
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
-// LevelsDiffer says whether groups of necks stand at different levels: F of a
+// Difference says whether the parts of a split differ in their mean, or share.
+type Difference struct {
+	Test      string  `json:"test"`
+	F         num.Opt `json:"f,omitzero"`
+	ChiSquare num.Opt `json:"chi_square,omitzero"`
+	P         float64 `json:"p"`
+}
+
+// Differ compares the parts of a series: means by analysis of variance, shares
+// and counts by chi-square, as the main chart's kind wants. Nil where that
+// cannot be told.
+func Differ(kind Kind, parts []Part) *Difference {
+	var levels []Level
+	var sums, outOf []float64
+	for _, p := range parts {
+		values := p.Series.Values()
+		levels = append(levels, LevelOf(values))
+		sums = append(sums, floats.Sum(values))
+		n := float64(len(values))
+		if kind == KindProportion {
+			n = 0
+			for _, point := range p.Series.Points {
+				n += float64(point.OutOf)
+			}
+		}
+		outOf = append(outOf, n)
+	}
+	var d Difference
+	var v float64
+	switch kind {
+	case KindProportion:
+		d.Test = "chi-square of shares"
+		v, d.P = SharesDiffer(sums, outOf)
+		d.ChiSquare = num.Some(v)
+	case KindCount:
+		d.Test = "chi-square of counts"
+		v, d.P = CountsDiffer(sums, outOf)
+		d.ChiSquare = num.Some(v)
+	default:
+		d.Test = "analysis of variance"
+		v, d.P = ANOVA(levels)
+		d.F = num.Some(v)
+	}
+	if math.IsNaN(d.P) {
+		return nil
+	}
+	return &d
+}
+
+// ANOVA says whether groups of necks stand at different levels: F of a
 // one-way analysis of variance from each group's size, mean and scatter, and
 // its p. Groups of no neck are passed over; NaN where fewer than two are left,
 // or where nothing scatters.
 //
-// Source: textbook; checked by TestLevelsDiffer_SiRstv against NIST's
+// Source: textbook; checked by TestANOVA_SiRstv against NIST's
 // certified analysis.
-func LevelsDiffer(groups []Level) (f, p float64) {
+func ANOVA(groups []Level) (f, p float64) {
 	var n, k, sum, within float64
 	for _, g := range groups {
 		if g.N == 0 {
@@ -21,9 +73,9 @@ func LevelsDiffer(groups []Level) (f, p float64) {
 		}
 		k++
 		n += float64(g.N)
-		sum += float64(g.N) * g.Mean
+		sum += float64(g.N) * g.Mean.OrNaN()
 		if g.N > 1 {
-			within += float64(g.N-1) * g.SD * g.SD
+			within += float64(g.N-1) * g.SD.OrNaN() * g.SD.OrNaN()
 		}
 	}
 	if k < 2 || n <= k || !(within > 0) {
@@ -32,14 +84,15 @@ func LevelsDiffer(groups []Level) (f, p float64) {
 	var between float64
 	for _, g := range groups {
 		if g.N > 0 {
-			between += float64(g.N) * (g.Mean - sum/n) * (g.Mean - sum/n)
+			off := g.Mean.OrNaN() - sum/n
+			between += float64(g.N) * off * off
 		}
 	}
 	f = between / (k - 1) / (within / (n - k))
 	return f, distuv.F{D1: k - 1, D2: n - k}.Survival(f)
 }
 
-// LevelOf is the level of plain values, not held against anything: P is NaN.
+// LevelOf is the level of plain values, not held against anything: P is missing.
 func LevelOf(values []float64) Level {
 	var c cell
 	first := 0.0
@@ -50,7 +103,7 @@ func LevelOf(values []float64) Level {
 		c.add(v - first)
 	}
 	l := c.level()
-	l.Mean, l.P = l.Mean+first, math.NaN()
+	l.Mean, l.P = num.Some(l.Mean.OrNaN()+first), num.Opt{}
 	return l
 }
 

@@ -3,10 +3,12 @@ package drift
 import (
 	"math"
 	"testing"
+
+	"ringtrue/internal/num"
 )
 
 // NIST StRD's certified one-way analysis of variance.
-func TestLevelsDiffer_SiRstv(t *testing.T) {
+func TestANOVA_SiRstv(t *testing.T) {
 	d := published(t, "metro_strd_sirstv_anova")
 	byInstrument := map[string][]float64{}
 	y := numbers(t, d["resistance"])
@@ -17,7 +19,7 @@ func TestLevelsDiffer_SiRstv(t *testing.T) {
 	for _, v := range byInstrument {
 		levels = append(levels, LevelOf(v))
 	}
-	f, p := LevelsDiffer(levels)
+	f, p := ANOVA(levels)
 	near(t, "F", f, 1.18046237440255, 1e-9)
 	if !(p > 0.3 && p < 0.4) { // F(4, 20) of 1.18
 		t.Errorf("p = %g", p)
@@ -52,9 +54,9 @@ func TestCountsDiffer_EqualPieces(t *testing.T) {
 	}
 }
 
-func TestLevelsDiffer_None(t *testing.T) {
-	for _, g := range [][]Level{nil, {{N: 3, Mean: 1, SD: 1}}, {{N: 3, Mean: 1}, {N: 3, Mean: 1}}, {{N: 1, Mean: 1}, {N: 1, Mean: 2}}} {
-		if f, _ := LevelsDiffer(g); !math.IsNaN(f) {
+func TestANOVA_None(t *testing.T) {
+	for _, g := range [][]Level{nil, {{N: 3, Mean: num.Some(1), SD: num.Some(1)}}, {{N: 3, Mean: num.Some(1)}, {N: 3, Mean: num.Some(1)}}, {{N: 1, Mean: num.Some(1)}, {N: 1, Mean: num.Some(2)}}} {
+		if f, _ := ANOVA(g); !math.IsNaN(f) {
 			t.Errorf("%+v: F %g", g, f)
 		}
 	}

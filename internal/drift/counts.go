@@ -37,7 +37,7 @@ func Proportions(bad []float64, outOf []int, b Basis) (Chart, error) {
 			looked += float64(n)
 		}
 	}
-	c := Chart{Kind: KindProportion, Centre: b.centre(all / looked), First: 1}
+	c := Chart{Kind: KindProportion, Centre: b.Centre.Or(all / looked), First: 1}
 	for i, n := range outOf {
 		c.Points = append(c.Points, bad[i]/float64(n))
 		c.SD = append(c.SD, math.Sqrt(c.Centre*(1-c.Centre)/float64(n)))
@@ -69,7 +69,7 @@ func Counts(counts []float64, b Basis) (Chart, error) {
 			return Chart{}, fmt.Errorf("%w: the %s, %g", ErrCount, ordinal(i+1), n)
 		}
 	}
-	centre := b.centre(floats.Sum(counts[:use]) / float64(use))
+	centre := b.Centre.Or(floats.Sum(counts[:use]) / float64(use))
 	c := Chart{
 		Kind: KindCount, Centre: centre, First: 1,
 		Points: append([]float64(nil), counts...), SD: []float64{math.Sqrt(centre)},

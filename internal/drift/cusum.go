@@ -13,11 +13,10 @@ var ErrNoScatter = errors.New("the values do not differ from each other")
 // what the points stand above the target by more than the slack, Low what they
 // stand below it by more; each starts anew from 0.
 type Cusum struct {
-	K, H      float64 // slack and decision interval, in standard deviations of a point
+	CusumDesign
 	Target    float64
 	Sigma     float64 // standard deviation of a point (the last one's, where they differ)
 	Limit     float64 // H × Sigma, where a sum signals
-	HeadStart float64 // where the sums start, in standard deviations of a point
 	First     int     // index, from 1, of the first point
 	High, Low []float64
 	Signals   []Signal
@@ -26,21 +25,22 @@ type Cusum struct {
 // CumulativeSum runs both sums over the points of a chart, from its centre. It
 // signals at every point where a sum is above h standard deviations, the sums
 // running on; the signal's Since is the first point of the run that brought it
-// there, so that the change came at or just before it. headStart is where the
-// sums start (0; h/2 for a fast initial response), in standard deviations.
+// there, so that the change came at or just before it. HeadStart is where the
+// sums start: 0, or h/2 for a fast initial response.
 //
-// k >= 0, h > 0 and 0 <= headStart <= h, else it panics. ErrNoScatter: a
+// k >= 0, h > 0 and 0 <= HeadStart <= h, else it panics. ErrNoScatter: a
 // point's standard deviation is 0.
 // Source: Page, Biometrika 41 (1954) 100; Montgomery, section 9.1; Lucas &
 // Crosier, Technometrics 24 (1982) 199. Checked by TestCumulativeSum_NIST,
 // TestCumulativeSum_Montgomery.
-func CumulativeSum(of Chart, k, h, headStart float64) (Cusum, error) {
+func CumulativeSum(of Chart, d CusumDesign) (Cusum, error) {
+	k, h, headStart := d.K, d.H, d.HeadStart
 	if !(k >= 0) || !(h > 0) || !(headStart >= 0 && headStart <= h) {
 		panic("drift: a cumulative sum needs k >= 0, h > 0 and a head start within them")
 	}
 	n := len(of.Points)
 	c := Cusum{
-		K: k, H: h, Target: of.Centre, HeadStart: headStart, First: of.First,
+		CusumDesign: d, Target: of.Centre, First: of.First,
 		High: make([]float64, n), Low: make([]float64, n),
 	}
 	// The sums run in standard deviations, so that groups of different size

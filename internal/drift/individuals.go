@@ -30,12 +30,12 @@ func Individuals(values []float64, b Basis) (chart, ranges Chart, err error) {
 		moving[i] = math.Abs(values[i+1] - values[i])
 	}
 	meanRange := stat.Mean(moving[:use-1], nil)
-	sigma := b.sigma(meanRange / MovingRangeD2)
-	if b.Sigma != nil {
+	sigma := b.Sigma.Or(meanRange / MovingRangeD2)
+	if b.Sigma.Known() {
 		meanRange = sigma * MovingRangeD2
 	}
 	chart = Chart{
-		Kind: KindIndividuals, Centre: b.centre(stat.Mean(values[:use], nil)), Sigma: sigma,
+		Kind: KindIndividuals, Centre: b.Centre.Or(stat.Mean(values[:use], nil)), Sigma: sigma,
 		First: 1, Points: append([]float64(nil), values...), SD: []float64{sigma},
 	}
 	chart.setLimits(3, math.Inf(-1), math.Inf(1))

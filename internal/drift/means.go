@@ -43,8 +43,8 @@ func Means(groups [][]float64, by Spread, b Basis) (chart, spread Chart, err err
 	if err != nil {
 		return Chart{}, Chart{}, err
 	}
-	sigma := b.sigma(within)
-	chart = Chart{Kind: KindMeans, Centre: b.centre(grand), Sigma: sigma, First: 1}
+	sigma := b.Sigma.Or(within)
+	chart = Chart{Kind: KindMeans, Centre: b.Centre.Or(grand), Sigma: sigma, First: 1}
 	spread = Chart{Kind: KindRanges, Sigma: sigma, First: 1}
 	if by == ByDeviation {
 		spread.Kind = KindDeviations

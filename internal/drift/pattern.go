@@ -10,6 +10,8 @@ import (
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
 // NoHeight marks a crown of a Neck that nobody knows.
@@ -31,36 +33,68 @@ type Neck struct {
 	Tags  map[string]string // shared between necks that are alike
 }
 
-// Level is where something stands on average over many necks.
+// Level is where something stands on average over many necks. What is missing
+// is not known.
 type Level struct {
-	N    int     // necks that tell
-	Mean float64 // mm; NaN without a neck
-	SD   float64 // from neck to neck, mm; NaN below two necks
-	U    float64 // standard uncertainty of the mean, mm
-	P    float64 // chance of a mean as far off where there is nothing
-	Side int     // +1 stands high, -1 low, by more than chance; else 0
+	N        int      `json:"necks"`      // that tell
+	Mean     num.Opt  `json:"mean_mm"`    // without a neck missing
+	SD       num.Opt  `json:"scatter_mm"` // from neck to neck; below two necks missing
+	U        num.Opt  `json:"u_mm"`       // standard uncertainty of the mean
+	P        num.Opt  `json:"p"`          // chance of a mean as far off where there is nothing
+	Standing Standing `json:"verdict"`
 }
+
+// Standing says where something stands.
+type Standing string
+
+// The standings: high and low are by more than chance.
+const (
+	High         Standing = "high"
+	Low          Standing = "low"
+	WithinChance Standing = "within chance"
+	NotTested    Standing = "not tested"
+)
+
+// Off says whether it stands high or low.
+func (s Standing) Off() bool { return s == High || s == Low }
 
 // FretLevel is a fret: the mean of its crowns, neck by neck.
 type FretLevel struct {
-	Fret int
+	Fret int `json:"fret"`
 	Level
-	Changes []Change // steps in time; their indices are of necks, from 1
+	Shifts []FretShift `json:"steps"` // in time
+}
+
+// FretShift is a step of a fret's level; its indices are of necks, from 1.
+type FretShift struct {
+	Shift
+	With []CoincidentTag `json:"with"` // tags that changed at the same time
+}
+
+// CrownLevel is one crown's.
+type CrownLevel struct {
+	Fret int     `json:"fret"`
+	Lane float64 `json:"lane"`
+	Level
 }
 
 // Pattern is what many necks have in common.
 type Pattern struct {
-	Necks     int
-	FirstFret int
-	Lanes     []float64
-	Frets     []FretLevel
-	Crowns    []Level // lane after lane, fret after fret
-	Crown1P   float64 // a crown must have a smaller P to count as high or low
-	Fret1P    float64 // and a fret
+	Necks   int          `json:"necks"`
+	Lanes   []float64    `json:"lanes"`
+	Frets   []FretLevel  `json:"frets"`
+	Crowns  []CrownLevel `json:"crowns"` // that any neck tells of, lane after lane, fret after fret
+	Crown1P float64      `json:"-"`      // a crown must have a smaller P to count as high or low
+	Fret1P  float64      `json:"-"`      // and a fret
 }
 
-// leastNecks is how many necks must tell of a crown before it is tested.
-const leastNecks = 3
+// Steady says whether no fret stands off by more than chance and none steps.
+func (p Pattern) Steady() bool {
+	return !slices.ContainsFunc(p.Frets, func(f FretLevel) bool { return len(f.Shifts) > 0 || f.Standing.Off() })
+}
+
+// minNecks is how many necks must tell of a crown before it is tested.
+const minNecks = 3
 
 // PatternOf finds what necks in order of time have in common: which crowns and
 // frets stand high or low on average, and when a fret's level stepped.
@@ -69,7 +103,7 @@ const leastNecks = 3
 // are looked at that some would seem off by chance: by Šidák's rule each must
 // be so unlikely that, where there is nothing at all, one table of crowns (or
 // of frets, or of steps) in 1/(1−confidence) names any. Steps are those of
-// Changes, each fret by itself.
+// Shifts, each fret by itself.
 //
 // ErrTooFew: fewer than 3 necks. Steps whose number does not fit their shape
 // panic. Cost: O(crowns of all necks); frets on several cores, same answer.
@@ -77,19 +111,21 @@ const leastNecks = 3
 // 626, holds for any correlation of two-sided normal tests. Checked by
 // TestPatternOf_FalseNames.
 func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, error) {
-	if len(necks) < leastNecks {
-		return Pattern{}, fmt.Errorf("%w: %d necks of at least %d", ErrTooFew, len(necks), leastNecks)
+	if len(necks) < minNecks {
+		return Pattern{}, fmt.Errorf("%w: %d necks of at least %d", ErrTooFew, len(necks), minNecks)
 	}
 	b := newGathering(necks)
 	means, err := b.gather(ctx, necks)
 	if err != nil {
 		return Pattern{}, err
 	}
-	p := Pattern{Necks: len(necks), FirstFret: b.first, Lanes: b.lanes, Crowns: make([]Level, len(b.cells)), Frets: make([]FretLevel, b.frets)}
+	p := Pattern{Necks: len(necks), Lanes: b.lanes, Crowns: []CrownLevel{}, Frets: make([]FretLevel, b.frets)}
 	tested := 0
 	for i, c := range b.cells {
-		p.Crowns[i] = c.level()
-		if c.n >= leastNecks {
+		if c.n > 0 {
+			p.Crowns = append(p.Crowns, CrownLevel{Fret: b.first + i%b.frets, Lane: b.lanes[i/b.frets], Level: c.level()})
+		}
+		if c.n >= minNecks {
 			tested++
 		}
 	}
@@ -97,10 +133,10 @@ func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, 
 	for i := range p.Crowns {
 		p.Crowns[i].judge(p.Crown1P)
 	}
-	if err := p.judgeFrets(ctx, means, confidence); err != nil {
-		return Pattern{}, err
+	for f := range p.Frets {
+		p.Frets[f].Fret = b.first + f
 	}
-	return p, nil
+	return p, p.judgeFrets(ctx, necks, means, confidence)
 }
 
 // EachBelow is what the p of each of m tests must stay under for all together to keep the
@@ -110,25 +146,27 @@ func EachBelow(confidence float64, m int) float64 {
 }
 
 func (l *Level) judge(below float64) {
-	switch {
-	case l.N < leastNecks || !(l.P < below):
-	case l.Mean > 0:
-		l.Side = 1
-	case l.Mean < 0:
-		l.Side = -1
+	p, tested := l.P.Get()
+	switch mean := l.Mean.Or(0); {
+	case !tested:
+		l.Standing = NotTested
+	case l.N < minNecks || !(p < below) || mean == 0:
+		l.Standing = WithinChance
+	case mean > 0:
+		l.Standing = High
+	default:
+		l.Standing = Low
 	}
 }
 
 // judgeFrets works on each fret's row of means, several at a time.
-func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence float64) error {
+func (p *Pattern) judgeFrets(ctx context.Context, necks []Neck, means [][]float32, confidence float64) error {
 	each := EachBelow(confidence, len(means))
 	var running errgroup.Group
 	running.SetLimit(runtime.GOMAXPROCS(0))
 	for f := range means {
-		running.Go(func() (err error) {
-			p.Frets[f], err = fretLevel(ctx, means[f], confidence, each)
-			p.Frets[f].Fret = p.FirstFret + f
-			return err
+		running.Go(func() error {
+			return p.Frets[f].of(ctx, necks, means[f], confidence, each)
 		})
 	}
 	if err := running.Wait(); err != nil {
@@ -136,7 +174,7 @@ func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence 
 	}
 	tested := 0
 	for f := range p.Frets {
-		if p.Frets[f].N >= leastNecks {
+		if p.Frets[f].N >= minNecks {
 			tested++
 		}
 	}
@@ -147,10 +185,10 @@ func (p *Pattern) judgeFrets(ctx context.Context, means [][]float32, confidence 
 	return nil
 }
 
-// fretLevel judges one fret by its mean on each neck, NaN where none.
-func fretLevel(ctx context.Context, means []float32, confidence, each float64) (FretLevel, error) {
+// of judges one fret by its mean on each neck, NaN where none.
+func (l *FretLevel) of(ctx context.Context, necks []Neck, means []float32, confidence, each float64) error {
 	if err := ctx.Err(); err != nil {
-		return FretLevel{}, err
+		return err
 	}
 	var c cell
 	values := make([]float64, 0, len(means))
@@ -161,13 +199,16 @@ func fretLevel(ctx context.Context, means []float32, confidence, each float64) (
 			values, neck = append(values, v), append(neck, i+1)
 		}
 	}
-	changes, err := changesBelow(values, nil, confidence, each)
-	for i := range changes {
-		for _, at := range []*int{&changes[i].First, &changes[i].Earliest, &changes[i].Latest, &changes[i].Start, &changes[i].End} {
+	shifts, err := shiftsBelow(values, nil, confidence, each)
+	l.Level, l.Shifts = c.level(), []FretShift{}
+	for _, s := range shifts {
+		for _, at := range []*int{&s.First, &s.Earliest, &s.Latest, &s.Start, &s.End} {
 			*at = neck[*at-1]
 		}
+		s.name(necks[s.First-1].Label, func(index int) time.Time { return necks[index-1].Date })
+		l.Shifts = append(l.Shifts, FretShift{Shift: s, With: CoincidentTags(s, necks)})
 	}
-	return FretLevel{Level: c.level(), Changes: changes}, err
+	return err
 }
 
 // cell sums up one crown or fret. Sizes are of thousandths to tenths of a
@@ -184,23 +225,26 @@ func (c *cell) add(v float64) {
 }
 
 func (c *cell) level() Level {
-	l := Level{N: c.n, Mean: math.NaN(), SD: math.NaN(), U: math.NaN(), P: math.NaN()}
-	n := float64(c.n)
-	if c.n > 0 {
-		l.Mean = c.sum / n
+	l := Level{N: c.n}
+	if c.n == 0 {
+		return l
 	}
+	n := float64(c.n)
+	mean := c.sum / n
+	l.Mean = num.Some(mean)
 	if c.n < 2 {
 		return l
 	}
-	l.SD = math.Sqrt(math.Max(0, c.square-c.sum*l.Mean) / (n - 1))
-	l.U = l.SD / math.Sqrt(n)
+	sd := math.Sqrt(math.Max(0, c.square-c.sum*mean) / (n - 1))
+	u := sd / math.Sqrt(n)
+	l.SD, l.U = num.Some(sd), num.Some(u)
 	switch {
-	case l.U > 0:
-		l.P = 2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 1}.Survival(math.Abs(l.Mean)/l.U)
-	case l.Mean == 0:
-		l.P = 1
+	case u > 0:
+		l.P = num.Some(2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 1}.Survival(math.Abs(mean)/u))
+	case mean == 0:
+		l.P = num.Some(1)
 	default:
-		l.P = 0
+		l.P = num.Some(0)
 	}
 	return l
 }

@@ -51,19 +51,19 @@ func TestPatternOf_FalseNames(t *testing.T) {
 	for seed := range trials {
 		p := patternOf(t, noisyNecks(uint64(seed), 25))
 		for _, c := range p.Crowns {
-			if c.Side != 0 {
+			if c.Standing.Off() {
 				crowns++
 				break
 			}
 		}
 		for _, f := range p.Frets {
-			if f.Side != 0 {
+			if f.Standing.Off() {
 				frets++
 				break
 			}
 		}
 		for _, f := range p.Frets {
-			if len(f.Changes) > 0 {
+			if len(f.Shifts) > 0 {
 				steps++
 				break
 			}
@@ -94,25 +94,21 @@ func TestPatternOf_PlantedStep(t *testing.T) {
 	}
 	p := patternOf(t, necks)
 	for _, f := range p.Frets {
-		if (f.Fret == 14) != (f.Side == 1) || f.Fret != 14 && len(f.Changes) > 1 {
+		if (f.Fret == 14) != (f.Standing == High) || f.Fret != 14 && len(f.Shifts) > 1 {
 			t.Errorf("fret %d: %+v", f.Fret, f)
 		}
 	}
 	f := p.Frets[13]
-	if len(f.Changes) != 1 {
-		t.Fatalf("fret 14 has %d steps", len(f.Changes))
+	if len(f.Shifts) != 1 {
+		t.Fatalf("fret 14 has %d steps", len(f.Shifts))
 	}
-	c := f.Changes[0]
+	c := f.Shifts[0]
 	if c.Earliest > 231 || c.Latest < 231 || c.Latest-c.Earliest > 4 {
 		t.Errorf("the step is dated from neck %d to %d; it came at 231", c.Earliest, c.Latest)
 	}
 	near(t, "step", c.After-c.Before, 0.021, 0.002)
-	tags := make([]map[string]string, len(necks))
-	for i := range necks {
-		tags[i] = necks[i].Tags
-	}
-	with := CompanyOf(c, tags)
-	if len(with) != 1 || with[0].Tag != "wire" || with[0].Value != "lot7" || with[0].After < 0.95 {
+	with := c.With
+	if len(with) != 1 || with[0].Tag != "wire" || with[0].Value != "lot7" || with[0].AfterPct < 95 {
 		t.Errorf("it goes with %+v; want wire lot7 alone", with)
 	}
 }
@@ -133,11 +129,11 @@ func TestPatternOf_PlainSums(t *testing.T) {
 		necks[i].Steps[rng.IntN(15)] = NoHeight
 	}
 	p := patternOf(t, necks)
-	if p.FirstFret != 0 || len(p.Frets) != 23 || fmt.Sprint(p.Lanes) != "[1 2 3 3.5 4 5 6]" {
-		t.Fatalf("frets from %d, %d of them, lanes %v", p.FirstFret, len(p.Frets), p.Lanes)
+	if p.Frets[0].Fret != 0 || len(p.Frets) != 23 || fmt.Sprint(p.Lanes) != "[1 2 3 3.5 4 5 6]" {
+		t.Fatalf("frets from %d, %d of them, lanes %v", p.Frets[0].Fret, len(p.Frets), p.Lanes)
 	}
 	seen := 0
-	for l, lane := range p.Lanes {
+	for _, lane := range p.Lanes {
 		for f := range p.Frets {
 			var v []float64
 			for _, n := range necks {
@@ -148,7 +144,12 @@ func TestPatternOf_PlainSums(t *testing.T) {
 					}
 				}
 			}
-			got := p.Crowns[l*len(p.Frets)+f]
+			var got Level // none where no neck tells of it
+			for _, c := range p.Crowns {
+				if c.Fret == f && c.Lane == lane {
+					got = c.Level
+				}
+			}
 			if got.N != len(v) {
 				t.Fatalf("fret %d lane %g: %d necks, want %d", f, lane, got.N, len(v))
 			}
@@ -156,8 +157,8 @@ func TestPatternOf_PlainSums(t *testing.T) {
 				continue
 			}
 			seen++
-			near(t, "mean", got.Mean, stat.Mean(v, nil), 1e-12)
-			near(t, "scatter", got.SD, stat.StdDev(v, nil), 1e-12)
+			near(t, "mean", got.Mean.OrNaN(), stat.Mean(v, nil), 1e-12)
+			near(t, "scatter", got.SD.OrNaN(), stat.StdDev(v, nil), 1e-12)
 		}
 	}
 	if seen < 130 {
@@ -178,7 +179,7 @@ func TestPatternOf_Few(t *testing.T) {
 
 // The bound of chance is the same whether each place is worked out or taken
 // from a neighbour.
-func TestChance_Shortcut(t *testing.T) {
+func TestPValue_Shortcut(t *testing.T) {
 	x := noise(4, 4000)
 	w := make([]float64, len(x))
 	for i := range w {
@@ -187,11 +188,11 @@ func TestChance_Shortcut(t *testing.T) {
 	s := newSplit(x, w)
 	for _, c := range []float64{2.5, 4, 6, 9} {
 		want := 2 * phi(-c)
-		for t := leastStretch; t < len(x)-leastStretch; t++ {
+		for t := minStretch; t < len(x)-minStretch; t++ {
 			a, b, all := s.weight[t], s.weight[t+1], s.weight[len(x)]
 			want += newCrossing(c).of(all * (b - a) / (b * (all - a)))
 		}
-		got := s.chance(c, 1e9)
+		got := s.pValue(c, 1e9)
 		if want < 1 {
 			near(t, fmt.Sprintf("chance of %g, of its value", c), got/want, 1, 1e-3)
 		}

@@ -83,11 +83,11 @@ func FuzzRead(f *testing.F) {
 		x := s.Values()
 		if c, _, err := Individuals(x, Basis{Rules: NelsonRules()}); err == nil {
 			EWMA(c, 0.2, 3)
-			_, _ = CumulativeSum(c, 0.5, 5, 0)
+			_, _ = CumulativeSum(c, CusumDesign{0.5, 5, 0})
 		}
 		groups, _ := s.Groups()
 		_, _, _ = Means(groups, ByRange, Basis{})
-		if _, err := Changes(x, nil, 0.95); err != nil {
+		if _, err := Shifts(x, nil, 0.95); err != nil {
 			t.Errorf("steps of a series that parsed: %v", err)
 		}
 	})

@@ -24,6 +24,14 @@ type Point struct {
 	Tags  map[string]string // wire lot, press, hand, ...
 }
 
+// Name is what the point is called: its own label, or its group's.
+func (p *Point) Name(grouped bool) string {
+	if grouped {
+		return p.Group
+	}
+	return p.Label
+}
+
 // Series is a measured figure in order of time. Name says what it is ("zone"),
 // Unit what its values are in; both may be empty.
 type Series struct {

@@ -3,31 +3,54 @@ package drift
 import (
 	"math"
 	"sort"
+	"time"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// leastStretch is how many points must lie on each side of a change of level:
+// minStretch is how many points must lie on each side of a change of level:
 // fewer are a matter for the chart's own limits.
-const leastStretch = 3
+const minStretch = 3
 
-// changeLevel is the p below which a step is called a change.
-const changeLevel = 0.05
+// shiftLevel is the p below which a step is called a change.
+const shiftLevel = 0.05
 
-// Change is a step of the level of a series.
-type Change struct {
-	First         int     // index, from 1, of the first point at the new level
-	Earliest      int     // the step came between this point
-	Latest        int     // and this one, with the confidence asked for
-	Before, After float64 // means of the stretches before and after it
-	UBefore       float64 // standard uncertainties of these
-	UAfter        float64
-	P             float64 // chance that a steady series looks as stepped as this somewhere; never too small
-	Start, End    int     // the stretch looked at: points Start to End
+// Shift is a step of the level of a series.
+type Shift struct {
+	First    int     `json:"index"`    // from 1, of the first point at the new level
+	Earliest int     `json:"earliest"` // the step came between this point
+	Latest   int     `json:"latest"`   // and this one, with the confidence asked for
+	Before   float64 `json:"before"`   // means of the stretches before and after it
+	After    float64 `json:"after"`
+	UBefore  float64 `json:"u_before"` // standard uncertainties of these
+	UAfter   float64 `json:"u_after"`
+	P        float64 `json:"p"` // chance that a steady series looks as stepped as this somewhere; never too small
+
+	Label    string `json:"label,omitempty"` // of the first point at the new level, where known
+	Date     string `json:"date,omitempty"`
+	FromDate string `json:"earliest_date,omitempty"`
+	ToDate   string `json:"latest_date,omitempty"`
+
+	Start int `json:"-"` // the stretch looked at: points Start to End
+	End   int `json:"-"`
 }
 
-// Changes finds the steps of a series: the likeliest one, where a steady
+// name labels and dates a step by what is known of its points, by index from 1.
+func (c *Shift) name(label string, date func(index int) time.Time) {
+	c.Label, c.Date = label, day(date(c.First))
+	c.FromDate, c.ToDate = day(date(c.Earliest)), day(date(c.Latest))
+}
+
+// day prints a date, nothing where it is not known.
+func day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+// Shifts finds the steps of a series: the likeliest one, where a steady
 // series would hardly look as stepped, then the likeliest of the stretches
 // before and after it, and so on. Earliest and Latest hold the step with the
 // given confidence. weights are the number of values behind each point, nil
@@ -40,13 +63,13 @@ type Change struct {
 // Technology 35 (2003) 355; its p bounded as in Worsley, Biometrika 70 (1983)
 // 455 (Hunter's bound over neighbouring places); the place's confidence from
 // its posterior with flat priors, Smith, Biometrika 62 (1975) 407. Checked by
-// TestChanges_FalseAlarms and TestChanges_Confidence.
-func Changes(values, weights []float64, confidence float64) ([]Change, error) {
-	return changesBelow(values, weights, confidence, changeLevel)
+// TestShifts_FalseAlarms and TestShifts_Confidence.
+func Shifts(values, weights []float64, confidence float64) ([]Shift, error) {
+	return shiftsBelow(values, weights, confidence, shiftLevel)
 }
 
-// changesBelow is Changes with steps of a smaller p than level.
-func changesBelow(values, weights []float64, confidence, level float64) ([]Change, error) {
+// shiftsBelow is Shifts with steps of a smaller p than level.
+func shiftsBelow(values, weights []float64, confidence, level float64) ([]Shift, error) {
 	if err := checkFinite(values, 0); err != nil {
 		return nil, err
 	}
@@ -59,7 +82,7 @@ func changesBelow(values, weights []float64, confidence, level float64) ([]Chang
 	if len(weights) != len(values) {
 		panic("drift: values and weights differ in length")
 	}
-	var found []Change
+	var found []Shift
 	stretches := [][2]int{{0, len(values)}}
 	for len(stretches) > 0 {
 		s := stretches[len(stretches)-1]
@@ -80,32 +103,32 @@ func changesBelow(values, weights []float64, confidence, level float64) ([]Chang
 
 // step finds the likeliest step of one stretch; ok is false where a steady
 // stretch may well look like that.
-func step(x, w []float64, confidence, level float64) (c Change, ok bool) {
+func step(x, w []float64, confidence, level float64) (c Shift, ok bool) {
 	n := len(x)
-	if n < 2*leastStretch {
-		return Change{}, false
+	if n < 2*minStretch {
+		return Shift{}, false
 	}
 	sums := newSplit(x, w)
-	best := leastStretch
-	for t := leastStretch; t <= n-leastStretch; t++ {
-		if sums.explained(t) > sums.explained(best) {
+	best := minStretch
+	for t := minStretch; t <= n-minStretch; t++ {
+		if sums.betweenSS(t) > sums.betweenSS(best) {
 			best = t
 		}
 	}
-	gain := sums.explained(best)
+	gain := sums.betweenSS(best)
 	left := math.Max(0, sums.square-gain)
 	df := float64(n - 2)
 	if gain <= 1e-24*sums.scale {
-		return Change{}, false // no scatter but rounding
+		return Shift{}, false // no scatter but rounding
 	}
-	c = Change{First: best + 1, P: sums.chance(math.Sqrt(gain/(left/df)), df)}
+	c = Shift{First: best + 1, P: sums.pValue(math.Sqrt(gain/(left/df)), df)}
 	if !(c.P < level) {
-		return Change{}, false
+		return Shift{}, false
 	}
 	c.Before, c.After = sums.means(best)
 	sd := math.Sqrt(left / df)
 	c.UBefore, c.UAfter = sd/math.Sqrt(sums.weight[best]), sd/math.Sqrt(sums.weight[n]-sums.weight[best])
-	from, to := sums.whereabouts(confidence)
+	from, to := sums.interval(confidence)
 	c.Earliest, c.Latest = from+1, to+1
 	return c, true
 }
@@ -136,8 +159,8 @@ func newSplit(x, w []float64) split {
 	return s
 }
 
-// explained is how much of the squares a step after t points explains.
-func (s split) explained(t int) float64 {
+// betweenSS is how much of the squares a step after t points explains.
+func (s split) betweenSS(t int) float64 {
 	n := len(s.sum) - 1
 	return s.sum[t] * s.sum[t] * s.weight[n] / (s.weight[t] * (s.weight[n] - s.weight[t]))
 }
@@ -149,10 +172,10 @@ func (s split) means(t int) (before, after float64) {
 	return s.mean + s.sum[t]/s.weight[t], s.mean + rest/(s.weight[n]-s.weight[t])
 }
 
-// chance bounds from above the probability that the greatest |t| over all
+// pValue bounds from above the probability that the greatest |t| over all
 // places of a steady series exceeds the one given. Student's t is turned into
 // the normal deviate of the same tail.
-func (s split) chance(student, df float64) float64 {
+func (s split) pValue(student, df float64) float64 {
 	tail := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Survival(student)
 	if !(tail > 0) {
 		return 0
@@ -167,7 +190,7 @@ func (s split) chance(student, df float64) float64 {
 	n := len(s.sum) - 1
 	over := newCrossing(c)
 	p := 2 * tail
-	for t := leastStretch; t < n-leastStretch && p < 1; t++ {
+	for t := minStretch; t < n-minStretch && p < 1; t++ {
 		a, b := s.weight[t], s.weight[t+1]
 		all := s.weight[n]
 		// Correlation of the deviates at neighbouring places; 1 − ρ² without
@@ -223,16 +246,16 @@ func (x *crossing) of(apart float64) float64 {
 	return x.last.p
 }
 
-// whereabouts returns the first and the last of the likeliest places that
+// interval returns the first and the last of the likeliest places that
 // together hold the given confidence.
-func (s split) whereabouts(confidence float64) (from, to int) {
+func (s split) interval(confidence float64) (from, to int) {
 	n := len(s.sum) - 1
 	places := make([]int, 0, n)
 	logs := make([]float64, n+1)
 	most := math.Inf(-1)
 	floor := 1e-24 * s.scale
-	for t := leastStretch; t <= n-leastStretch; t++ {
-		left := math.Max(floor, s.square-s.explained(t))
+	for t := minStretch; t <= n-minStretch; t++ {
+		left := math.Max(floor, s.square-s.betweenSS(t))
 		logs[t] = -0.5*math.Log(s.weight[t]*(s.weight[n]-s.weight[t])) - float64(n-2)/2*math.Log(left)
 		most = math.Max(most, logs[t])
 		places = append(places, t)
@@ -257,3 +280,6 @@ func (s split) whereabouts(confidence float64) (from, to int) {
 	}
 	return from, to
 }
+
+// Rises says whether the level stepped up.
+func (c Shift) Rises() bool { return c.After > c.Before }

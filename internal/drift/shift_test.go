@@ -9,12 +9,12 @@ import (
 
 // A steady series looks stepped in at most 1 of 20; and the bound is not so
 // wide that nothing would ever be found.
-func TestChanges_FalseAlarms(t *testing.T) {
+func TestShifts_FalseAlarms(t *testing.T) {
 	for _, n := range []int{12, 40, 200} {
 		const trials = 1500
 		alarms := 0
 		for seed := range trials {
-			c, err := Changes(noise(uint64(1000*n+seed), n), nil, 0.95)
+			c, err := Shifts(noise(uint64(1000*n+seed), n), nil, 0.95)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -32,7 +32,7 @@ func TestChanges_FalseAlarms(t *testing.T) {
 
 // Where a step is found, its true place lies between Earliest and Latest as
 // often as was asked.
-func TestChanges_Confidence(t *testing.T) {
+func TestShifts_Confidence(t *testing.T) {
 	const trials, n, at = 600, 60, 41 // the 41st is the first at the new level
 	found, held := 0, 0
 	for seed := range trials {
@@ -40,7 +40,7 @@ func TestChanges_Confidence(t *testing.T) {
 		for i := at - 1; i < n; i++ {
 			x[i] += 1.5
 		}
-		c, err := Changes(x, nil, 0.95)
+		c, err := Shifts(x, nil, 0.95)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,9 +60,9 @@ func TestChanges_Confidence(t *testing.T) {
 	}
 }
 
-func TestChanges_Places(t *testing.T) {
+func TestShifts_Places(t *testing.T) {
 	x := []float64{0, 0.1, -0.1, 0, 0.1, 5, 5.1, 4.9, 5, 5.1, 9, 9.1, 8.9, 9, 9.1}
-	c, err := Changes(x, nil, 0.95)
+	c, err := Shifts(x, nil, 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,25 +76,25 @@ func TestChanges_Places(t *testing.T) {
 	}
 }
 
-func TestChanges_EqualValues(t *testing.T) {
+func TestShifts_EqualValues(t *testing.T) {
 	for _, n := range []int{0, 1, 5, 6, 30} {
 		x := make([]float64, n)
 		for i := range x {
 			x[i] = 0.1
 		}
-		if c, err := Changes(x, nil, 0.95); err != nil || len(c) != 0 {
+		if c, err := Shifts(x, nil, 0.95); err != nil || len(c) != 0 {
 			t.Errorf("%d equal values: %v, %v", n, c, err)
 		}
 	}
 	// Two levels without scatter are a step beyond doubt.
-	c, err := Changes([]float64{1, 1, 1, 1, 2, 2, 2, 2}, nil, 0.95)
+	c, err := Shifts([]float64{1, 1, 1, 1, 2, 2, 2, 2}, nil, 0.95)
 	if err != nil || len(c) != 1 || c[0].First != 5 || c[0].P != 0 {
 		t.Errorf("bare step: %+v, %v", c, err)
 	}
 }
 
 // A weight counts as so many equal values.
-func TestChanges_Weights(t *testing.T) {
+func TestShifts_Weights(t *testing.T) {
 	x := []float64{1, 3, 2, 2, 8, 9, 7, 8}
 	w := []float64{1, 2, 1, 1, 2, 1, 1, 1}
 	s := newSplit(x, w)
@@ -106,18 +106,18 @@ func TestChanges_Weights(t *testing.T) {
 	}
 	l := newSplit(long, ones)
 	near(t, "squares", s.square, l.square, 1e-12)
-	near(t, "explained after 4 (5 values)", s.explained(4), l.explained(5), 1e-12)
+	near(t, "explained after 4 (5 values)", s.betweenSS(4), l.betweenSS(5), 1e-12)
 }
 
-func TestChanges_Unit(t *testing.T) {
+func TestShifts_Unit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.SliceOfN(rapid.Float64Range(-3, 3), 6, 40).Draw(t, "x")
 		y := make([]float64, len(x))
 		for i, v := range x {
 			y[i] = 2*v + 8
 		}
-		a, _ := Changes(x, nil, 0.95)
-		b, _ := Changes(y, nil, 0.95)
+		a, _ := Shifts(x, nil, 0.95)
+		b, _ := Shifts(y, nil, 0.95)
 		if len(a) != len(b) {
 			t.Fatalf("%d steps, in another unit %d", len(a), len(b))
 		}
@@ -130,10 +130,10 @@ func TestChanges_Unit(t *testing.T) {
 }
 
 // The best known change of level: the Nile at Aswan carries less from 1899 on.
-func TestChanges_Cobb1978(t *testing.T) {
+func TestShifts_Cobb1978(t *testing.T) {
 	d := published(t, "metro_nile_cobb1978")
 	years, flow := numbers(t, d["year"]), numbers(t, d["volume"])
-	c, err := Changes(flow, nil, 0.95)
+	c, err := Shifts(flow, nil, 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
