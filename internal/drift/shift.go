@@ -109,13 +109,12 @@ func step(x, w []float64, confidence, level float64) (c Shift, ok bool) {
 		return Shift{}, false
 	}
 	sums := newSplit(x, w)
-	best := minStretch
-	for t := minStretch; t <= n-minStretch; t++ {
-		if sums.betweenSS(t) > sums.betweenSS(best) {
-			best = t
+	best, gain := minStretch, sums.betweenSS(minStretch)
+	for t := minStretch + 1; t <= n-minStretch; t++ {
+		if v := sums.betweenSS(t); v > gain {
+			best, gain = t, v
 		}
 	}
-	gain := sums.betweenSS(best)
 	left := math.Max(0, sums.square-gain)
 	df := float64(n - 2)
 	if gain <= 1e-24*sums.scale {
@@ -160,13 +159,13 @@ func newSplit(x, w []float64) split {
 }
 
 // betweenSS is how much of the squares a step after t points explains.
-func (s split) betweenSS(t int) float64 {
+func (s *split) betweenSS(t int) float64 {
 	n := len(s.sum) - 1
 	return s.sum[t] * s.sum[t] * s.weight[n] / (s.weight[t] * (s.weight[n] - s.weight[t]))
 }
 
 // means returns the mean before and after t points.
-func (s split) means(t int) (before, after float64) {
+func (s *split) means(t int) (before, after float64) {
 	n := len(s.sum) - 1
 	rest := s.sum[n] - s.sum[t]
 	return s.mean + s.sum[t]/s.weight[t], s.mean + rest/(s.weight[n]-s.weight[t])
@@ -175,7 +174,7 @@ func (s split) means(t int) (before, after float64) {
 // pValue bounds from above the probability that the greatest |t| over all
 // places of a steady series exceeds the one given. Student's t is turned into
 // the normal deviate of the same tail.
-func (s split) pValue(student, df float64) float64 {
+func (s *split) pValue(student, df float64) float64 {
 	tail := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Survival(student)
 	if !(tail > 0) {
 		return 0
@@ -248,7 +247,7 @@ func (x *crossing) of(apart float64) float64 {
 
 // interval returns the first and the last of the likeliest places that
 // together hold the given confidence.
-func (s split) interval(confidence float64) (from, to int) {
+func (s *split) interval(confidence float64) (from, to int) {
 	n := len(s.sum) - 1
 	places := make([]int, 0, n)
 	logs := make([]float64, n+1)
