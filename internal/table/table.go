@@ -48,8 +48,9 @@ type Table struct {
 	cells   []string
 	rows    int
 	faults  fileerr.List
-	point   int // line of the first number with a decimal point, 0 for none
-	decimal int // line of the first number with a decimal comma, 0 for none
+	told    bool // which columns are known: once is enough
+	point   int  // line of the first number with a decimal point, 0 for none
+	decimal int  // line of the first number with a decimal comma, 0 for none
 }
 
 // Open reads the header row of a table. file is its name, for messages.
@@ -151,7 +152,7 @@ func (t *Table) header() {
 		switch {
 		case cell == "":
 		case !t.known(name):
-			t.faults.Add(t.file, t.cellLine(i), unit.Quote(cell), "is an unknown column; %s", t.suggest(cell))
+			t.faults.Add(t.file, t.cellLine(i), unit.Quote(cell), "is an unknown column%s", t.suggest(cell))
 		case twice:
 			t.faults.Add(t.file, t.cellLine(i), name, "stands twice in the header; keep one")
 		default:
@@ -169,15 +170,20 @@ func (t *Table) known(name string) bool {
 	return slices.Contains(t.form.Columns, name) || t.form.Prefix != "" && len(name) > len(t.form.Prefix) && strings.HasPrefix(name, t.form.Prefix)
 }
 
+// suggest is the rest of what is said of an unknown column.
 func (t *Table) suggest(cell string) string {
 	if near := fileerr.Nearest(cell, t.form.Columns); near != "" {
-		return "did you mean " + near + "?"
+		return "; did you mean " + near + "?"
+	}
+	if t.told {
+		return ""
 	}
 	known := strings.Join(t.form.Columns, ", ")
 	if t.form.Prefix != "" {
 		known += ", " + t.form.Prefix + "NAME"
 	}
-	return "known are " + known
+	t.told = true
+	return "; known are " + known
 }
 
 // Has says whether the table has a column.
