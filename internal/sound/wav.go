@@ -1,13 +1,10 @@
 package sound
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
 	"math"
-
-	"github.com/go-audio/audio"
-	"github.com/go-audio/wav"
 )
 
 // Bits is the width of a sample in the file.
@@ -23,51 +20,43 @@ var ErrClipped = errors.New("sound: louder than full scale")
 // bits at RateHz. ErrClipped: a sample lies beyond full scale, or is no number.
 func WAV(channels ...[]float64) ([]byte, error) {
 	n := len(channels)
-	data := make([]int, n*len(channels[0]))
-	for c, s := range channels {
+	for _, s := range channels {
 		if len(s) != len(channels[0]) {
 			return nil, fmt.Errorf("sound: channels of %d and %d samples", len(channels[0]), len(s))
 		}
-		for i, v := range s {
-			if !(math.Abs(v) <= 1) {
+	}
+	file := wavHead(n, n*len(channels[0])*Bits/8)
+	for i := range channels[0] {
+		for _, s := range channels {
+			if !(math.Abs(s[i]) <= 1) {
 				return nil, ErrClipped
 			}
-			data[n*i+c] = int(math.Round(v * largest))
+			file = binary.LittleEndian.AppendUint16(file, uint16(int16(math.Round(s[i]*largest))))
 		}
 	}
-	file := &memory{}
-	e := wav.NewEncoder(file, RateHz, Bits, n, 1) // 1: plain numbers, no compression
-	buffer := &audio.IntBuffer{Format: &audio.Format{NumChannels: n, SampleRate: RateHz}, Data: data, SourceBitDepth: Bits}
-	if err := e.Write(buffer); err != nil {
-		return nil, err
-	}
-	if err := e.Close(); err != nil {
-		return nil, err
-	}
-	return file.data, nil
+	return file, nil
 }
 
-// memory is a file in memory: the writer goes back to its head once it knows
-// the length.
-type memory struct {
-	data []byte
-	at   int64
-}
-
-func (m *memory) Write(p []byte) (int, error) {
-	if end := m.at + int64(len(p)); end > int64(len(m.data)) {
-		m.data = append(m.data, make([]byte, end-int64(len(m.data)))...)
-	}
-	m.at += int64(copy(m.data[m.at:], p))
-	return len(p), nil
-}
-
-func (m *memory) Seek(offset int64, whence int) (int64, error) {
-	base := map[int]int64{io.SeekStart: 0, io.SeekCurrent: m.at, io.SeekEnd: int64(len(m.data))}
-	from, known := base[whence]
-	if to := from + offset; known && to >= 0 {
-		m.at = to
-		return to, nil
-	}
-	return 0, errors.New("sound: seek out of the file")
+// wavHead is the head of a WAV file with so many channels and bytes of samples,
+// and room for these: the RIFF form of the WAVE format, Microsoft and IBM,
+// Multimedia Programming Interface 1.0 (1991), from memory.
+func wavHead(channels, size int) []byte {
+	const (
+		headSize, formatSize = 44, 16
+		plain                = 1 // numbers without compression
+	)
+	le := binary.LittleEndian
+	frame := channels * Bits / 8
+	b := append(make([]byte, 0, headSize+size), "RIFF"...)
+	b = le.AppendUint32(b, uint32(headSize-8+size))
+	b = append(b, "WAVEfmt "...)
+	b = le.AppendUint32(b, formatSize)
+	b = le.AppendUint16(b, plain)
+	b = le.AppendUint16(b, uint16(channels))
+	b = le.AppendUint32(b, RateHz)
+	b = le.AppendUint32(b, uint32(RateHz*frame))
+	b = le.AppendUint16(b, uint16(frame))
+	b = le.AppendUint16(b, Bits)
+	b = append(b, "data"...)
+	return le.AppendUint32(b, uint32(size))
 }

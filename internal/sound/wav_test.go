@@ -18,7 +18,7 @@ import (
 
 // chunks reads a WAV file by its own rules: the RIFF form of the WAVE format,
 // Microsoft and IBM, Multimedia Programming Interface 1.0 (1991), from memory.
-func chunks(t testing.TB, data []byte) (cstepels, rate, bits int, samples []float64) {
+func chunks(t testing.TB, data []byte) (channels, rate, bits int, samples []float64) {
 	t.Helper()
 	le := binary.LittleEndian
 	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" || int(le.Uint32(data[4:]))+8 != len(data) {
@@ -32,7 +32,7 @@ func chunks(t testing.TB, data []byte) (cstepels, rate, bits int, samples []floa
 			if le.Uint16(body) != 1 {
 				t.Fatalf("format %d is not plain", le.Uint16(body))
 			}
-			cstepels, rate, bits = int(le.Uint16(body[2:])), int(le.Uint32(body[4:])), int(le.Uint16(body[14:]))
+			channels, rate, bits = int(le.Uint16(body[2:])), int(le.Uint32(body[4:])), int(le.Uint16(body[14:]))
 		case "data":
 			for i := 0; i+1 < len(body); i += 2 {
 				samples = append(samples, float64(int16(le.Uint16(body[i:])))/32768)
@@ -40,7 +40,7 @@ func chunks(t testing.TB, data []byte) (cstepels, rate, bits int, samples []floa
 		}
 		rest = rest[8+size+size%2:]
 	}
-	return cstepels, rate, bits, samples
+	return channels, rate, bits, samples
 }
 
 // TestWAV_sox reads a file back by another program, SoX, and by the chunk reader
@@ -48,9 +48,9 @@ func chunks(t testing.TB, data []byte) (cstepels, rate, bits int, samples []floa
 func TestWAV_sox(t *testing.T) {
 	pluck := play.Pluck{AtMM: 700, HeightMM: 2}
 	data, _ := file(t, issanchou(), nil, nil, pluck, Place{}, 0.5)
-	cstepels, rate, bits, own := chunks(t, data)
-	if cstepels != 1 || rate != 48000 || bits != 16 || len(own) != 24000 {
-		t.Errorf("%d cstepels, %d Hz, %d bits, %d samples", cstepels, rate, bits, len(own))
+	channels, rate, bits, own := chunks(t, data)
+	if channels != 1 || rate != 48000 || bits != 16 || len(own) != 24000 {
+		t.Errorf("%d channels, %d Hz, %d bits, %d samples", channels, rate, bits, len(own))
 	}
 	theirs := sox(t, data)
 	if len(theirs) != len(own) {
@@ -170,13 +170,13 @@ func TestWAV_faults(t *testing.T) {
 		}
 	}
 	if _, err := WAV([]float64{0}, []float64{0, 0}); err == nil {
-		t.Error("cstepels of two lengths passed")
+		t.Error("channels of two lengths passed")
 	}
 	data, err := WAV([]float64{1, 0}, []float64{0, -1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if cstepels, _, _, s := chunks(t, data); cstepels != 2 || fmt.Sprint(s) != fmt.Sprint([]float64{32767.0 / 32768, 0, 0, -32767.0 / 32768}) {
-		t.Errorf("%d cstepels, %v", cstepels, s)
+	if channels, _, _, s := chunks(t, data); channels != 2 || fmt.Sprint(s) != fmt.Sprint([]float64{32767.0 / 32768, 0, 0, -32767.0 / 32768}) {
+		t.Errorf("%d channels, %v", channels, s)
 	}
 }
