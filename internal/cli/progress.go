@@ -1,10 +1,12 @@
 package cli
 
 import (
+	"fmt"
 	"os"
+	"strings"
+	"sync"
 	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
 
@@ -15,18 +17,28 @@ func (s *streams) progress(what string) (tell func(done, total int), end func())
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return func(int, int) {}, func() {}
 	}
-	var bar *progressbar.ProgressBar
+	const pause = 100 * time.Millisecond // quicker than this nobody reads
+	var (
+		one   sync.Mutex // several workers tell
+		shown time.Time
+		width int // of the longest line yet: spaces clear what stands there, on every terminal
+	)
 	tell = func(done, total int) {
-		if bar == nil {
-			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(f), progressbar.OptionSetDescription(what),
-				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish())
+		one.Lock()
+		defer one.Unlock()
+		if time.Since(shown) < pause {
+			return
 		}
-		bar.ChangeMax(total)
-		_ = bar.Set(done) // a picture on the terminal; the work does not hang on it
+		shown = time.Now()
+		line := fmt.Sprintf("%s %d of %d", what, done, total)
+		width = max(width, len(line))
+		fmt.Fprintf(f, "\r%-*s", width, line)
 	}
 	return tell, func() {
-		if bar != nil {
-			_ = bar.Clear()
+		one.Lock()
+		defer one.Unlock()
+		if width > 0 {
+			fmt.Fprintf(f, "\r%s\r", strings.Repeat(" ", width))
 		}
 	}
 }
