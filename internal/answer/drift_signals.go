@@ -57,14 +57,6 @@ func (s Signals) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// labelOf is what a point is called: its own label, or its group's.
-func labelOf(p *drift.Point, grouped bool) string {
-	if grouped {
-		return p.Group
-	}
-	return p.Label
-}
-
 // Numbers are values of which some may be missing: NaN prints as null.
 type Numbers []float64
 

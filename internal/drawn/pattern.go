@@ -3,8 +3,6 @@
 package drawn
 
 import (
-	"math"
-
 	"fmt"
 
 	"ringtrue/internal/answer"
@@ -39,11 +37,4 @@ func sideOf(verdict drift.Standing) int {
 		return -1
 	}
 	return 0
-}
-
-func orNaN(v *float64) float64 {
-	if v == nil {
-		return math.NaN()
-	}
-	return *v
 }
