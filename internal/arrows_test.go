@@ -68,6 +68,7 @@ func floors() []string {
 		"table",
 		"unit",
 		"fileerr",
+		"casetest",
 		"num",
 	}
 }

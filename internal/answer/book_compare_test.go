@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/casetest"
 )
 
 // shop keeps the records of invented necks in a book of its own.
@@ -118,18 +119,18 @@ func TestBookCompare_Worn(t *testing.T) {
 				t.Fatalf("%s, %d worn of %d, %d frets", a.Verdict, verdicts(a, "worn"), len(a.Crowns), len(a.Frets))
 			}
 			for _, w := range a.Wear {
-				if math.Abs(w.DepthMM-0.04) > 4*w.UMM || math.Abs(w.RatePerYear.Or(0)-w.DepthMM/2) > 1e-4 || w.Measured {
+				if math.Abs(w.DepthMM-0.04) > 4*w.UMM || math.Abs(casetest.Value(w.RatePerYear)-w.DepthMM/2) > 1e-4 || w.Measured {
 					t.Errorf("%+v", w)
 				}
 				// 1.2 mm of wire less the wear, 0.9 to keep.
-				if math.Abs(w.LeftMM-(0.3-w.DepthMM)) > 1e-9 || w.SoonestYear.Or(0) <= 2026 || w.LatestYear.Or(0) <= w.SoonestYear.Or(0) {
+				if math.Abs(w.LeftMM-(0.3-w.DepthMM)) > 1e-9 || casetest.Value(w.SoonestYear) <= 2026 || casetest.Value(w.LatestYear) <= casetest.Value(w.SoonestYear) {
 					t.Errorf("%+v", w)
 				}
 			}
-			if l := a.LeastCrown; l == nil || l.LeastMM != 0.9 || l.SoonestYear.Or(0) != a.Wear[0].SoonestYear.Or(0) {
+			if l := a.LeastCrown; l == nil || l.LeastMM != 0.9 || casetest.Value(l.SoonestYear) != casetest.Value(a.Wear[0].SoonestYear) {
 				t.Errorf("%+v", l)
 			}
-			if a.From.DatedBy != "readings" || a.To.State != "slack" || !a.Years.Known() || math.Abs(a.Years.Or(0)-2) > 0.01 {
+			if a.From.DatedBy != "readings" || a.To.State != "slack" || !a.Years.Known() || math.Abs(casetest.Value(a.Years)-2) > 0.01 {
 				t.Errorf("%+v %+v", a.From, a.To)
 			}
 		})

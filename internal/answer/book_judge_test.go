@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
 )
@@ -43,7 +44,7 @@ func TestJudgeFiles_AsFrets(t *testing.T) {
 		}
 		zone := 0.0
 		for _, k := range a.Lanes {
-			zone = math.Max(zone, k.ZoneMM.OrNaN())
+			zone = math.Max(zone, casetest.Value(k.ZoneMM))
 		}
 		if j.Model != "Heron 22" || j.Verdict != a.Verdict || *j.ZoneMM != zone || *j.MetalMM != a.Plan.TotalRemoveMM || *j.MostMM != a.Plan.MaxRemoveMM {
 			t.Errorf("%s: %+v", name, j)

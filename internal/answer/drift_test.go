@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/num"
 )
@@ -151,11 +152,11 @@ func TestDrift_FalseAlarms(t *testing.T) {
 		{drift.ZoneRules(), "exact", 91.75, 0.01}, {drift.LimitRule(), "exact", 370.40, 0.01}, {drift.NelsonRules(), "simulated", 60, 15},
 	} {
 		f := mustDrift(t, DriftRequest{Series: steady, Design: drift.Design{Basis: drift.Basis{Rules: c.rules}}}).FalseAlarms[0]
-		if f.How != c.how || math.Abs(f.PointsPerAlarm.OrNaN()-c.want) > c.tol {
-			t.Errorf("%s: every %.2f points, want %s: %.2f", f.How, f.PointsPerAlarm.OrNaN(), c.how, c.want)
+		if f.How != c.how || math.Abs(casetest.Value(f.PointsPerAlarm)-c.want) > c.tol {
+			t.Errorf("%s: every %.2f points, want %s: %.2f", f.How, casetest.Value(f.PointsPerAlarm), c.how, c.want)
 		}
-		if want := 92 / f.PointsPerAlarm.OrNaN(); math.Abs(f.Expected.OrNaN()-want) > 1e-9 {
-			t.Errorf("expected %g, want %g", f.Expected.OrNaN(), want)
+		if want := 92 / casetest.Value(f.PointsPerAlarm); math.Abs(casetest.Value(f.Expected)-want) > 1e-9 {
+			t.Errorf("expected %g, want %g", casetest.Value(f.Expected), want)
 		}
 	}
 }
@@ -197,11 +198,11 @@ func TestDrift_Neighbours(t *testing.T) {
 		v = 0.8*v + r.NormFloat64()
 		walk.Points = append(walk.Points, drift.Point{Value: v})
 	}
-	if a := mustDrift(t, DriftRequest{Series: walk}); !a.Neighbours.Known() || a.Neighbours.Or(0) < 0.3 || len(a.Warnings) == 0 {
-		t.Errorf("a wandering series: %d steps, correlation %g, warnings %q", len(a.Shifts), a.Neighbours.OrNaN(), a.Warnings)
+	if a := mustDrift(t, DriftRequest{Series: walk}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) < 0.3 || len(a.Warnings) == 0 {
+		t.Errorf("a wandering series: %d steps, correlation %g, warnings %q", len(a.Shifts), casetest.Value(a.Neighbours), a.Warnings)
 	}
-	if a := mustDrift(t, DriftRequest{Series: zones()}); !a.Neighbours.Known() || a.Neighbours.Or(0) > 0.25 {
-		t.Errorf("a step: correlation %v, want little", a.Neighbours.OrNaN())
+	if a := mustDrift(t, DriftRequest{Series: zones()}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) > 0.25 {
+		t.Errorf("a step: correlation %v, want little", casetest.Value(a.Neighbours))
 	}
 }
 

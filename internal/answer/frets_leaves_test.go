@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
 )
@@ -49,7 +50,7 @@ func TestFrets_NoLeafEnters(t *testing.T) {
 			if len(l.ZoneRangeMM) != 2 || l.ZoneRangeMM[0] != 0 || l.ZoneRangeMM[1] < c.largest || l.ZoneRangeMM[1] > c.largest+0.01 {
 				t.Fatalf("leaf %g: range %v", c.leaf, l.ZoneRangeMM)
 			}
-			if l.Verdict != c.want || l.ZoneMM.OrNaN() != (l.ZoneRangeMM[0]+l.ZoneRangeMM[1])/2 || 2*l.UZoneMM.Or(0) < l.ZoneRangeMM[1]-l.ZoneMM.OrNaN() {
+			if l.Verdict != c.want || casetest.Value(l.ZoneMM) != (l.ZoneRangeMM[0]+l.ZoneRangeMM[1])/2 || 2*casetest.Value(l.UZoneMM) < l.ZoneRangeMM[1]-casetest.Value(l.ZoneMM) {
 				t.Errorf("leaf %g: %+v", c.leaf, l)
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/reading"
 )
 
@@ -114,7 +115,7 @@ func TestNext_OwnGaugesRetake(t *testing.T) {
 func TestNext_OwnGaugesDoubt(t *testing.T) {
 	for _, g := range ownGauges {
 		r := example(t, g.neck, g.readings)
-		r.Model.Level.Zone = answer(t, r).Lanes[1].ZoneMM.OrNaN()
+		r.Model.Level.Zone = casetest.Value(answer(t, r).Lanes[1].ZoneMM)
 		var choices []NextReading
 		for _, n := range answer(t, r).NextReadings {
 			if !n.Must {
@@ -126,13 +127,13 @@ func TestNext_OwnGaugesDoubt(t *testing.T) {
 			continue
 		}
 		for i, n := range choices {
-			if !(n.Minutes > 0) || n.Settles.Known() && (n.Settles.OrNaN() < 0 || n.Settles.OrNaN() > 1) || n.Passes < 1 || len(n.Frets) == 0 || !slices.Contains(n.Lanes, n.Lane) {
+			if !(n.Minutes > 0) || n.Settles.Known() && (casetest.Value(n.Settles) < 0 || casetest.Value(n.Settles) > 1) || n.Passes < 1 || len(n.Frets) == 0 || !slices.Contains(n.Lanes, n.Lane) {
 				t.Errorf("%s: %+v", g.readings, n)
 			}
 			if (!n.Settles.Known()) != strings.Contains(n.Why, "zones lie between") {
 				t.Errorf("%s: only of a leaf no chance is given: %+v", g.readings, n)
 			}
-			if i > 0 && n.Settles.Known() && choices[i-1].Settles.Known() && n.Settles.OrNaN() <= choices[i-1].Settles.OrNaN() {
+			if i > 0 && n.Settles.Known() && choices[i-1].Settles.Known() && casetest.Value(n.Settles) <= casetest.Value(choices[i-1].Settles) {
 				t.Errorf("%s: takes longer and settles no more: %+v", g.readings, choices)
 			}
 		}

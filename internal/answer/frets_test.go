@@ -12,6 +12,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -291,7 +292,7 @@ func benchmarkFrets(b *testing.B, frets, strings int) {
 // to be mended first; beside a low fret the plan's depth is no advice.
 func TestFrets_FileInstead(t *testing.T) {
 	a := answer(t, example(t, "heron.toml", "heron-refitted.csv"))
-	if len(a.Frets) != 1 || !a.Frets[0].FileMM.Known() || a.Frets[0].FileMM.OrNaN() != a.Plan.MaxRemoveMM || a.Frets[0].FileLeftMM.OrNaN() != a.Plan.LeastCrownMM {
+	if len(a.Frets) != 1 || !a.Frets[0].FileMM.Known() || casetest.Value(a.Frets[0].FileMM) != a.Plan.MaxRemoveMM || casetest.Value(a.Frets[0].FileLeftMM) != a.Plan.LeastCrownMM {
 		t.Errorf("%+v, plan %g, %g", a.Frets, a.Plan.MaxRemoveMM, a.Plan.LeastCrownMM)
 	}
 	a = answer(t, example(t, "heron.toml", "heron-seated.csv"))
@@ -300,7 +301,7 @@ func TestFrets_FileInstead(t *testing.T) {
 	}
 	for _, f := range a.Frets {
 		if f.FileMM.Known() {
-			t.Errorf("fret %d: file %g beside a low fret", f.Fret, f.FileMM.OrNaN())
+			t.Errorf("fret %d: file %g beside a low fret", f.Fret, casetest.Value(f.FileMM))
 		}
 	}
 }

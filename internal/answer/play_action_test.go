@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // Every action tried must come out as Play judges the neck at that action: the
@@ -44,11 +46,11 @@ func TestActions_AsPlayAtThatAction(t *testing.T) {
 				continue
 			}
 			compared++
-			if math.Abs(n.LeftMM.OrNaN()-x.ClearMarginMM.OrNaN()) > 1e-9 || n.Chokes != (x.Verdict == "chokes") {
-				t.Errorf("%+g mm: string %d fret %d: %g left, chokes %v; Play has %g, %s", by, n.String, n.Fret, n.LeftMM.OrNaN(), n.Chokes, x.ClearMarginMM.OrNaN(), x.Verdict)
+			if math.Abs(casetest.Value(n.LeftMM)-casetest.Value(x.ClearMarginMM)) > 1e-9 || n.Chokes != (x.Verdict == "chokes") {
+				t.Errorf("%+g mm: string %d fret %d: %g left, chokes %v; Play has %g, %s", by, n.String, n.Fret, casetest.Value(n.LeftMM), n.Chokes, casetest.Value(x.ClearMarginMM), x.Verdict)
 			}
-			if n.LeftMM.OrNaN() >= 0 && x.Verdict != "clear" {
-				t.Errorf("%+g mm: string %d fret %d has %g mm left, but %s", by, n.String, n.Fret, n.LeftMM.OrNaN(), x.Verdict)
+			if casetest.Value(n.LeftMM) >= 0 && x.Verdict != "clear" {
+				t.Errorf("%+g mm: string %d fret %d has %g mm left, but %s", by, n.String, n.Fret, casetest.Value(n.LeftMM), x.Verdict)
 			}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
@@ -40,20 +41,20 @@ func TestPlayStudy_MedianFallsToThePerfectNeck(t *testing.T) {
 	a := mustStudy(t, r)
 	perfect := mustPlay(t, r.Play)
 	for i, s := range perfect.Strings {
-		want := s.LowestClearActionMM.OrNaN()
+		want := casetest.Value(s.LowestClearActionMM)
 		if got := a.Strings[i].PerfectActionMM; math.Abs(got-want) > 1e-12 {
 			t.Errorf("string %d: perfect crowns allow %g, play says %g", i+1, got, want)
 		}
 		for k := range studyShares() {
-			if got := a.Zones[0].Strings[i].Levels[k].ActionMM.OrNaN(); math.Abs(got-want) > 1e-12 {
+			if got := casetest.Value(a.Zones[0].Strings[i].Levels[k].ActionMM); math.Abs(got-want) > 1e-12 {
 				t.Errorf("string %d at a zone of 0: %g, play says %g", i+1, got, want)
 			}
-			if got := a.Zones[1].Strings[i].Levels[k].ActionMM.OrNaN(); math.Abs(got-want) > 2e-5 {
+			if got := casetest.Value(a.Zones[1].Strings[i].Levels[k].ActionMM); math.Abs(got-want) > 2e-5 {
 				t.Errorf("string %d at a zone of 1 nm: %g, play says %g", i+1, got, want)
 			}
 		}
 		for z := 3; z < len(a.Zones); z++ {
-			if wide, narrow := a.Zones[z].Strings[i].Levels[0].ActionMM.OrNaN(), a.Zones[z-1].Strings[i].Levels[0].ActionMM.OrNaN(); !(wide > narrow) {
+			if wide, narrow := casetest.Value(a.Zones[z].Strings[i].Levels[0].ActionMM), casetest.Value(a.Zones[z-1].Strings[i].Levels[0].ActionMM); !(wide > narrow) {
 				t.Errorf("string %d: median %g at a zone of %g, %g at %g", i+1, wide, r.ZonesMM[z], narrow, r.ZonesMM[z-1])
 			}
 		}
@@ -262,8 +263,8 @@ func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
 			mean, most, tried = mean+rise, math.Max(most, rise), tried+1
 		}
 	}
-	if mean /= float64(tried); mean >= drawn[0].ActionMM.OrNaN() || most >= drawn[1].ActionMM.OrNaN() || most <= 0 {
-		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, drawn[0].ActionMM.OrNaN(), drawn[1].ActionMM.OrNaN())
+	if mean /= float64(tried); mean >= casetest.Value(drawn[0].ActionMM) || most >= casetest.Value(drawn[1].ActionMM) || most <= 0 {
+		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, casetest.Value(drawn[0].ActionMM), casetest.Value(drawn[1].ActionMM))
 	}
 }
 

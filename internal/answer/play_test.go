@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -135,14 +136,14 @@ func TestPlay_PerfectHeronMargins(t *testing.T) {
 					margin, nearest = v, j
 				}
 			}
-			if math.Abs(n.MarginMM.OrNaN()-margin) > 1e-9 || *n.NearestFret != nearest {
-				t.Errorf("string %d stop %d %s: margin %g at fret %d, want %g at %d", i+1, stop, n.Touch, n.MarginMM.OrNaN(), *n.NearestFret, margin, nearest)
+			if math.Abs(casetest.Value(n.MarginMM)-margin) > 1e-9 || *n.NearestFret != nearest {
+				t.Errorf("string %d stop %d %s: margin %g at fret %d, want %g at %d", i+1, stop, n.Touch, casetest.Value(n.MarginMM), *n.NearestFret, margin, nearest)
 			}
 			least = math.Min(least, margin)
 		}
 	}
-	if math.Abs(a.LeastMarginMM.OrNaN()-least) > 1e-9 {
-		t.Errorf("least margin %g, want %g", a.LeastMarginMM.OrNaN(), least)
+	if math.Abs(casetest.Value(a.LeastMarginMM)-least) > 1e-9 {
+		t.Errorf("least margin %g, want %g", casetest.Value(a.LeastMarginMM), least)
 	}
 }
 
@@ -170,12 +171,12 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			r.Model = m
 			return mustPlay(t, r)
 		}
-		low := try(func(s PlayString) float64 { return s.LowestActionMM.OrNaN() }, 0)
+		low := try(func(s PlayString) float64 { return casetest.Value(s.LowestActionMM) }, 0)
 		for _, s := range low.Strings {
 			least := math.Inf(1)
 			for _, n := range s.Notes {
 				if n.Touch == "firm" && n.MarginMM.Known() {
-					least = math.Min(least, n.MarginMM.OrNaN())
+					least = math.Min(least, casetest.Value(n.MarginMM))
 				}
 			}
 			if math.Abs(least) > 1e-9 {
@@ -190,8 +191,8 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			}
 			return bad
 		}
-		at := try(func(s PlayString) float64 { return s.LowestClearActionMM.OrNaN() }, 0)
-		under := try(func(s PlayString) float64 { return s.LowestClearActionMM.OrNaN() }, 0.001)
+		at := try(func(s PlayString) float64 { return casetest.Value(s.LowestClearActionMM) }, 0)
+		under := try(func(s PlayString) float64 { return casetest.Value(s.LowestClearActionMM) }, 0.001)
 		for n := 1; n <= 6; n++ {
 			if count(at, n) != 0 || count(under, n) == 0 {
 				t.Errorf("%s: string %d: %d notes touch at its lowest clear action, %d a micrometre lower", name, n, count(at, n), count(under, n))
@@ -223,23 +224,23 @@ func TestPlay_CuresCure(t *testing.T) {
 	}
 	if n := clear(func(m *neck.Model) {
 		for i := range m.Setup.Action {
-			m.Setup.Action[i] += a.Strings[i].RaiseActionMM.OrNaN()
+			m.Setup.Action[i] += casetest.Value(a.Strings[i].RaiseActionMM)
 		}
 	}); n != 0 {
 		t.Errorf("with every action raised %d notes still touch", n)
 	}
 	if a.Cures.ReliefMM.Known() {
-		if n := clear(func(m *neck.Model) { m.Setup.Relief += a.Cures.ReliefMM.OrNaN() }); n != 0 {
-			t.Errorf("with relief changed by %g %d notes still touch", a.Cures.ReliefMM.OrNaN(), n)
+		if n := clear(func(m *neck.Model) { m.Setup.Relief += casetest.Value(a.Cures.ReliefMM) }); n != 0 {
+			t.Errorf("with relief changed by %g %d notes still touch", casetest.Value(a.Cures.ReliefMM), n)
 		}
 	}
 	if a.Cures.RaiseNutMM.Known() {
 		if n := clear(func(m *neck.Model) {
 			for i := range m.Setup.Nut {
-				m.Setup.Nut[i] += a.Cures.RaiseNutMM.OrNaN()
+				m.Setup.Nut[i] += casetest.Value(a.Cures.RaiseNutMM)
 			}
 		}); n != 0 {
-			t.Errorf("with the nut raised by %g %d notes still touch", a.Cures.RaiseNutMM.OrNaN(), n)
+			t.Errorf("with the nut raised by %g %d notes still touch", casetest.Value(a.Cures.RaiseNutMM), n)
 		}
 	}
 	for i := 1; i < len(a.Worst); i++ {
@@ -286,11 +287,11 @@ func TestPlay_Mirror(t *testing.T) {
 	b := mustPlay(t, PlayRequest{Model: n, Layout: nl, Readings: turned, Read: true})
 	for i, s := range a.Strings {
 		o := b.Strings[5-i]
-		if math.Abs(s.LowestClearActionMM.OrNaN()-o.LowestClearActionMM.OrNaN()) > turnedMM {
-			t.Errorf("string %d: lowest clear action %g, turned over %g", i+1, s.LowestClearActionMM.OrNaN(), o.LowestClearActionMM.OrNaN())
+		if math.Abs(casetest.Value(s.LowestClearActionMM)-casetest.Value(o.LowestClearActionMM)) > turnedMM {
+			t.Errorf("string %d: lowest clear action %g, turned over %g", i+1, casetest.Value(s.LowestClearActionMM), casetest.Value(o.LowestClearActionMM))
 		}
 		for k, n := range s.Notes {
-			if n.Verdict != o.Notes[k].Verdict || (n.MarginMM.Known() && math.Abs(n.MarginMM.OrNaN()-o.Notes[k].MarginMM.OrNaN()) > turnedMM) {
+			if n.Verdict != o.Notes[k].Verdict || (n.MarginMM.Known() && math.Abs(casetest.Value(n.MarginMM)-casetest.Value(o.Notes[k].MarginMM)) > turnedMM) {
 				t.Errorf("string %d fret %d: %+v, turned over %+v", i+1, n.Fret, n, o.Notes[k])
 			}
 		}

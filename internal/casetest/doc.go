@@ -1,0 +1,2 @@
+// Package casetest holds what tests of several rooms need. Only tests import it.
+package casetest
