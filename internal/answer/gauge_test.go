@@ -81,7 +81,7 @@ func TestGauge_JSON(t *testing.T) {
 
 func TestGauge_WithoutTolerance(t *testing.T) {
 	a := mustGauge(t, GaugeRequest{Study: dialStudy(0.001, 0.011)})
-	if a.Decides != nil || a.GRRPctOfTolerance != nil {
+	if a.Decides != nil || a.GRRPctOfTolerance.Known() {
 		t.Errorf("decides %+v without a zone", a.Decides)
 	}
 }
@@ -95,11 +95,11 @@ func TestGauge_Inches(t *testing.T) {
 		in.Readings[i].Value /= 25.4
 	}
 	a, b := mustGauge(t, GaugeRequest{Study: mm, ZoneMM: 0.03}), mustGauge(t, GaugeRequest{Study: in, ZoneMM: 0.03})
-	if math.Abs(*a.GRRPctOfTolerance-*b.GRRPctOfTolerance) > 1e-9 {
-		t.Errorf("%g %% of the zone in mm, %g in inches", *a.GRRPctOfTolerance, *b.GRRPctOfTolerance)
+	if !(math.Abs(a.GRRPctOfTolerance.OrNaN()-b.GRRPctOfTolerance.OrNaN()) <= 1e-9) {
+		t.Errorf("%g %% of the zone in mm, %g in inches", a.GRRPctOfTolerance.OrNaN(), b.GRRPctOfTolerance.OrNaN())
 	}
-	if b.Decides.AnyHand[0].LevelWithin == nil || math.Abs(*a.Decides.AnyHand[0].LevelWithin/25.4-*b.Decides.AnyHand[0].LevelWithin) > 1e-9 {
-		t.Errorf("level within %v mm, %v in", *a.Decides.AnyHand[0].LevelWithin, *b.Decides.AnyHand[0].LevelWithin)
+	if !b.Decides.AnyHand[0].LevelWithin.Known() || !(math.Abs(a.Decides.AnyHand[0].LevelWithin.OrNaN()/25.4-b.Decides.AnyHand[0].LevelWithin.OrNaN()) <= 1e-9) {
+		t.Errorf("level within %v mm, %v in", a.Decides.AnyHand[0].LevelWithin.OrNaN(), b.Decides.AnyHand[0].LevelWithin.OrNaN())
 	}
 }
 
@@ -110,7 +110,7 @@ func TestGauge_HandsThatDiffer(t *testing.T) {
 	if d.PassesAnyHand != nil || d.PassesOneHand == nil || *d.PassesOneHand != 1 {
 		t.Errorf("passes of any hand %v, of one %v; want none, 1", d.PassesAnyHand, d.PassesOneHand)
 	}
-	if d.AnyHand[0].LevelWithin != nil || d.OneHand[0].LevelWithin == nil {
+	if d.AnyHand[0].LevelWithin.Known() || !d.OneHand[0].LevelWithin.Known() {
 		t.Errorf("level within: any hand %v, one %v", d.AnyHand[0].LevelWithin, d.OneHand[0].LevelWithin)
 	}
 	words := strings.Join(mustGauge(t, GaugeRequest{Study: dialStudy(0.012, 0.02), ZoneMM: 0.03}).Words, "\n")
@@ -123,11 +123,11 @@ func TestGauge_CoarseGaugeNeedsPasses(t *testing.T) {
 	// 0.002 mm at a zone of 0.004: u must be 0.00102 or less, 4 passes of one hand.
 	a := mustGauge(t, GaugeRequest{Study: dialStudy(0, 0.02), ZoneMM: 0.004})
 	d := a.Decides
-	if d.AnyHand[0].LevelWithin != nil || d.PassesOneHand == nil {
+	if d.AnyHand[0].LevelWithin.Known() || d.PassesOneHand == nil {
 		t.Fatalf("%+v", d)
 	}
 	n := float64(*d.PassesOneHand)
-	u := *a.RepeatabilitySD
+	u := a.Report.Repeatability.Or(0)
 	if fixed := a.InteractionSD; math.Hypot(fixed, u/math.Sqrt(n)) > d.LargestU || math.Hypot(fixed, u/math.Sqrt(n-1)) <= d.LargestU {
 		t.Errorf("%g passes at u %g for %g", n, u, d.LargestU)
 	}
@@ -145,16 +145,16 @@ func TestGauge_OtherStudies(t *testing.T) {
 		repeat.Readings = append(repeat.Readings, gauge.Reading{Value: e})
 	}
 	n := mustGauge(t, GaugeRequest{Study: nested, ZoneMM: 0.03})
-	if n.NestedAnswer == nil || n.RepeatabilitySD == nil || n.RunsSD != nil || len(n.Levels) != 2 || n.Decides == nil {
-		t.Errorf("nested: %+v", n.NestedAnswer)
+	if n.Nested == nil || !n.Report.Repeatability.Known() || n.Runs.Known() || len(n.Levels) != 2 || n.Decides == nil {
+		t.Errorf("nested: %+v", n.Nested)
 	}
 	l := mustGauge(t, GaugeRequest{Study: blocks, ZoneMM: 0.03})
-	if l.LinearityAnswer == nil || len(l.Blocks) != 4 || math.Abs(l.Slope-0.01) > 0.001 {
-		t.Errorf("linearity: %+v", l.LinearityAnswer)
+	if l.Linearity == nil || len(l.Blocks) != 4 || math.Abs(l.Slope-0.01) > 0.001 {
+		t.Errorf("linearity: %+v", l.Linearity)
 	}
 	r := mustGauge(t, GaugeRequest{Study: repeat, ZoneMM: 0.03})
-	if r.RepeatAnswer == nil || math.Abs(r.Step-0.001) > 1e-12 || r.Decides == nil {
-		t.Errorf("repeat: %+v", r.RepeatAnswer)
+	if r.Repeat == nil || math.Abs(r.Repeat.Step-0.001) > 1e-12 || r.Decides == nil {
+		t.Errorf("repeat: %+v", r.Repeat)
 	}
 	for _, a := range []*GaugeAnswer{n, l, r} {
 		if _, err := json.Marshal(a); err != nil {
@@ -169,8 +169,8 @@ func TestGauge_NothingMoves(t *testing.T) {
 		s.Readings = append(s.Readings, gauge.Reading{Part: fmt.Sprint(i / 4), Operator: fmt.Sprint(i / 2 % 2), Trial: fmt.Sprint(i % 2), Value: 0.1})
 	}
 	a := mustGauge(t, GaugeRequest{Study: s, ZoneMM: 0.03})
-	if a.GRRPctOfTotal != nil || len(a.Warnings) == 0 || a.InteractionP != nil {
-		t.Errorf("equal readings: %+v, warnings %q", a.CrossedAnswer, a.Warnings)
+	if a.GRRPctOfTotal.Known() || len(a.Warnings) == 0 || a.InteractionP.Known() {
+		t.Errorf("equal readings: %+v, warnings %q", a.CrossedReport, a.Warnings)
 	}
 	if _, err := json.Marshal(a); err != nil {
 		t.Error(err)

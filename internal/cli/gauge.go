@@ -9,6 +9,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/gauge"
+	"ringtrue/internal/sheet"
 	csvtable "ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
@@ -64,7 +65,11 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 		return studyError(path, err)
 	}
 	if o.draw != "" {
-		if err := drawGauge(o.draw, r.Study, a); err != nil {
+		page, err := sheet.Gauge(r.Study, a)
+		if err != nil {
+			return err
+		}
+		if err := writePicture(o.draw, page); err != nil {
 			return err
 		}
 	}
@@ -73,7 +78,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 	} else {
 		err = gaugeText{out: s.out, answer: a, colour: s.colour}.print()
 	}
-	if err == nil && o.check && (a.Decides == nil || a.Decides.AnyHand[0].LevelWithin == nil) {
+	if err == nil && o.check && (a.Decides == nil || !a.Decides.AnyHand[0].LevelWithin.Known()) {
 		err = errNotAsAsked
 	}
 	return err

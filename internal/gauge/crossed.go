@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
 // Errors of a study. What they wrap says more.
@@ -25,13 +27,15 @@ type Crossed struct {
 	Readings         [][][]float64 // by part, operator and trial
 }
 
-// Row is one source of scatter in an analysis of variance. F and P are NaN
+// Row is one source of scatter in an analysis of variance. F and P are missing
 // where there is nothing to test against.
 type Row struct {
-	Source string
-	DF     int
-	SS, MS float64
-	F, P   float64
+	Source string  `json:"source"`
+	DF     int     `json:"df"`
+	SS     float64 `json:"ss"`
+	MS     float64 `json:"ms"`
+	F      num.Opt `json:"f"`
+	P      num.Opt `json:"p"`
 }
 
 // Sources of scatter, as rows name them.
@@ -70,15 +74,52 @@ func (v Variances) Categories() float64 {
 	return 1.41 * math.Sqrt(v.Part/v.Gauge())
 }
 
-// Analysis is what a crossed study says.
+// Analysis is what a crossed study says by analysis of variance.
 type Analysis struct {
-	Parts, Operators, Trials int
+	Parts     int `json:"parts"`
+	Operators int `json:"operators"`
+	Trials    int `json:"trials"`
+	Deviations
+	InteractionP num.Opt `json:"interaction_p"`      // missing where it cannot be tested
+	Pooled       bool    `json:"interaction_pooled"` // the interaction is part of repeatability
+	Rows         []Row   `json:"anova"`              // as used: the interaction pooled, or Full again
+	Full         []Row   `json:"-"`                  // with the interaction on its own
+	Variances    `json:"-"`
+}
 
-	Full         []Row   // with the interaction on its own
-	Rows         []Row   // as used: the interaction pooled, or Full again
-	Pooled       bool    // the interaction is part of repeatability
-	InteractionP float64 // NaN where it cannot be tested
-	Variances
+// Deviations are a study's figures as people read them: standard deviations,
+// and what they fill.
+type Deviations struct {
+	ReproducibilitySD  num.Opt `json:"reproducibility_sd"` // missing with one operator
+	InteractionSD      float64 `json:"interaction_sd"`
+	GRRSD              float64 `json:"grr_sd"`
+	PartSD             float64 `json:"part_sd"`
+	TotalSD            float64 `json:"total_sd"`
+	GRRPctOfTotal      num.Opt `json:"grr_pct_of_total"`
+	GRRPctOfTolerance  num.Opt `json:"grr_pct_of_tolerance"` // 6 GRRSD over the tolerance; missing without one
+	DistinctCategories *int    `json:"distinct_categories"`  // nil where the gauge shows no scatter at all
+}
+
+// deviations are the variances' roots.
+func (a *Analysis) deviations() Deviations {
+	d := Deviations{
+		InteractionSD: math.Sqrt(a.Interaction), GRRSD: math.Sqrt(a.Gauge()), PartSD: math.Sqrt(a.Part), TotalSD: math.Sqrt(a.Total()),
+		DistinctCategories: wholeNumber(a.Categories()),
+	}
+	if a.Operators > 1 {
+		d.ReproducibilitySD = num.Some(math.Sqrt(a.Reproducibility()))
+	}
+	d.GRRPctOfTotal = num.Some(100 * d.GRRSD / d.TotalSD)
+	return d
+}
+
+// wholeNumber rounds a number of categories down; nil where it has no bound.
+func wholeNumber(v float64) *int {
+	if math.IsInf(v, 0) || math.IsNaN(v) || v > 1e6 {
+		return nil
+	}
+	n := int(math.Floor(v))
+	return &n
 }
 
 // Analyse takes the readings of a crossed study apart by analysis of variance,
@@ -95,8 +136,15 @@ func Analyse(c Crossed) (Analysis, error) {
 	if err := c.check(); err != nil {
 		return Analysis{}, err
 	}
-	p, o, r := len(c.Readings), len(c.Readings[0]), len(c.Readings[0][0])
-	a := Analysis{Parts: p, Operators: o, Trials: r, InteractionP: math.NaN()}
+	a := Analysis{Parts: len(c.Readings), Operators: len(c.Readings[0]), Trials: len(c.Readings[0][0])}
+	a.takeApart(c)
+	a.Deviations = a.deviations()
+	return a, nil
+}
+
+// takeApart fills in the table and the components of variance.
+func (a *Analysis) takeApart(c Crossed) {
+	p, o, r := a.Parts, a.Operators, a.Trials
 	part, operator, both, repeat := c.squares()
 	rows := []Row{
 		newRow(SourcePart, p-1, part),
@@ -110,13 +158,13 @@ func Analyse(c Crossed) (Analysis, error) {
 		a.Full, a.Rows = rows, rows
 		a.Repeatability = rows[1].MS
 		a.Part = component(rows[0].MS-rows[1].MS, r)
-		return a, nil
+		return
 	}
 	rows[0].against(rows[2])
 	rows[1].against(rows[2])
 	rows[2].against(rows[3])
 	a.Full, a.InteractionP = rows, rows[2].P
-	a.Pooled = !(a.InteractionP <= PoolAbove)
+	a.Pooled = !(a.InteractionP.OrNaN() <= PoolAbove)
 	if a.Pooled {
 		error := newRow(SourceRepeat, rows[2].DF+rows[3].DF, both+repeat)
 		a.Rows = []Row{rows[0], rows[1], error}
@@ -125,14 +173,13 @@ func Analyse(c Crossed) (Analysis, error) {
 		a.Repeatability = error.MS
 		a.Operator = component(rows[1].MS-error.MS, p*r)
 		a.Part = component(rows[0].MS-error.MS, o*r)
-		return a, nil
+		return
 	}
 	a.Rows = rows
 	a.Repeatability = rows[3].MS
 	a.Interaction = component(rows[2].MS-rows[3].MS, r)
 	a.Operator = component(rows[1].MS-rows[2].MS, p*r)
 	a.Part = component(rows[0].MS-rows[2].MS, o*r)
-	return a, nil
 }
 
 // component is a variance from the difference of two mean squares over so
@@ -142,12 +189,13 @@ func component(difference float64, readings int) float64 {
 }
 
 func newRow(source string, df int, ss float64) Row {
-	return Row{Source: source, DF: df, SS: ss, MS: ss / float64(df), F: math.NaN(), P: math.NaN()}
+	return Row{Source: source, DF: df, SS: ss, MS: ss / float64(df)}
 }
 
 // against tests the row's mean square against another's.
 func (r *Row) against(other Row) {
-	r.F, r.P = fTest(r.MS, other.MS, r.DF, other.DF)
+	f, p := fTest(r.MS, other.MS, r.DF, other.DF)
+	r.F, r.P = num.Some(f), num.Some(p)
 }
 
 // fTest returns F and the chance that it is this large where both mean squares

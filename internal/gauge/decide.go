@@ -6,26 +6,27 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
-// Sight is what a number of passes can decide of a crown that must stand
+// DecisionRule is what a number of passes can decide of a crown that must stand
 // within half a zone of its place.
-type Sight struct {
-	Passes      int
-	U           float64 // standard uncertainty of a crown
-	LevelWithin float64 // a crown found at most so far off is called level; NaN: none ever is
-	OffBeyond   float64 // one found farther off is called high or low
+type DecisionRule struct {
+	Passes      int     `json:"passes"`
+	U           float64 `json:"u"`            // standard uncertainty of a crown
+	LevelWithin num.Opt `json:"level_within"` // a crown found at most so far off is called level; missing: none ever is
+	OffBeyond   float64 `json:"off_beyond"`   // one found farther off is called high or low
 }
 
-// See works out what passes can decide with a gauge: fixed is the standard
+// NewDecisionRule works out what passes can decide with a gauge: fixed is the standard
 // deviation that stays however often is read, free that which averages out.
 // zone and passes are above 0.
 //
 // A verdict wants straight.Confidence. Source: JCGM 106:2012, clauses 7 and 8;
-// checked by TestSee_ConformanceProbability.
-func See(fixed, free, zone float64, passes int) Sight {
-	s := Sight{Passes: passes, U: math.Hypot(fixed, free/math.Sqrt(float64(passes)))}
+// checked by TestNewDecisionRule_ConformanceProbability.
+func NewDecisionRule(fixed, free, zone float64, passes int) DecisionRule {
+	s := DecisionRule{Passes: passes, U: math.Hypot(fixed, free/math.Sqrt(float64(passes)))}
 	half := zone / 2
 	s.OffBeyond = half + s.U*distuv.UnitNormal.Quantile(straight.Confidence)
 	s.LevelWithin = levelWithin(s.U, zone)
@@ -34,14 +35,14 @@ func See(fixed, free, zone float64, passes int) Sight {
 
 // levelWithin finds how far off a crown may be found and still be level, by
 // halving: the chance falls steadily with the distance.
-func levelWithin(u, zone float64) float64 {
+func levelWithin(u, zone float64) num.Opt {
 	level := func(off float64) bool { return straight.CrownVerdict(off, u, zone) == straight.Level }
 	if !level(0) {
-		return math.NaN()
+		return num.Opt{}
 	}
 	lo, hi := 0.0, zone/2
 	if level(hi) {
-		return hi // no uncertainty at all
+		return num.Some(hi) // no uncertainty at all
 	}
 	for range 60 {
 		if mid := (lo + hi) / 2; level(mid) {
@@ -50,7 +51,7 @@ func levelWithin(u, zone float64) float64 {
 			hi = mid
 		}
 	}
-	return lo
+	return num.Some(lo)
 }
 
 // LargestU is the standard uncertainty above which no crown can be called

@@ -11,8 +11,8 @@ import (
 )
 
 // JCGM 106:2012, table 1: one-sided z.
-func TestSee_GuardBand(t *testing.T) {
-	s := See(0, 1, 100, 1)
+func TestNewDecisionRule_GuardBand(t *testing.T) {
+	s := NewDecisionRule(0, 1, 100, 1)
 	near(t, "guard band at 95 %", s.OffBeyond-50, 1.64, 0.006)
 	for p, z := range map[float64]float64{.8: .84, .9: 1.28, .95: 1.64, .99: 2.33, .999: 3.09} {
 		near(t, "z", distuv.UnitNormal.Quantile(p), z, .006)
@@ -84,26 +84,27 @@ func TestWrongVerdicts_AddUp(t *testing.T) {
 }
 
 // Nothing is level above LargestU; just below it only the middle of the zone
-// is; and both bounds of Sight are where straight's own verdict turns.
-func TestSee_AgreesWithVerdicts(t *testing.T) {
+// is; and both bounds of a DecisionRule are where straight's own verdict turns.
+func TestNewDecisionRule_AgreesWithVerdicts(t *testing.T) {
 	const zone = .03
 	near(t, "largest u", LargestU(zone), .00765, 5e-6)
-	near(t, "level within at the sharp u", See(0, SharpU(zone), zone, 1).LevelWithin, zone/4, 1e-5)
-	if s := See(0, LargestU(zone)*1.001, zone, 1); !math.IsNaN(s.LevelWithin) {
-		t.Errorf("level within %g above the largest u", s.LevelWithin)
+	near(t, "level within at the sharp u", NewDecisionRule(0, SharpU(zone), zone, 1).LevelWithin.OrNaN(), zone/4, 1e-5)
+	if s := NewDecisionRule(0, LargestU(zone)*1.001, zone, 1); s.LevelWithin.Known() {
+		t.Errorf("level within %v above the largest u", s.LevelWithin)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		u := rapid.Float64Range(1e-5, .0076).Draw(t, "u")
-		s := See(0, u, zone, 1)
-		if math.IsNaN(s.LevelWithin) || s.LevelWithin > zone/2 || s.OffBeyond < zone/2 {
-			t.Fatalf("u %g: level within %g, off beyond %g", u, s.LevelWithin, s.OffBeyond)
+		s := NewDecisionRule(0, u, zone, 1)
+		within, ever := s.LevelWithin.Get()
+		if !ever || within > zone/2 || s.OffBeyond < zone/2 {
+			t.Fatalf("u %g: level within %v, off beyond %g", u, s.LevelWithin, s.OffBeyond)
 		}
 		const hair = 1e-9
 		for _, c := range []struct {
 			off  float64
 			want straight.Verdict
 		}{
-			{s.LevelWithin - hair, straight.Level}, {s.LevelWithin + hair, straight.InDoubt},
+			{within - hair, straight.Level}, {within + hair, straight.InDoubt},
 			{s.OffBeyond - hair, straight.InDoubt}, {s.OffBeyond + hair, straight.High},
 		} {
 			if got := straight.CrownVerdict(math.Max(0, c.off), u, zone); got != c.want && c.off > 0 {
@@ -123,7 +124,7 @@ func TestPasses(t *testing.T) {
 		if got := Passes(c.fixed, c.free, c.u); got != c.want {
 			t.Errorf("Passes(%g, %g, %g) = %d, want %d", c.fixed, c.free, c.u, got, c.want)
 		}
-		if c.want > 0 && See(c.fixed, c.free, 1, c.want).U > c.u*(1+1e-9) {
+		if c.want > 0 && NewDecisionRule(c.fixed, c.free, 1, c.want).U > c.u*(1+1e-9) {
 			t.Errorf("%d passes leave more than %g", c.want, c.u)
 		}
 	}

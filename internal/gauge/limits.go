@@ -6,18 +6,30 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
-// Limits are the limits of confidence of a figure.
-type Limits struct{ Lower, Upper float64 }
+// Limits are the limits of confidence of a figure; an end that is not known is
+// missing.
+type Limits struct {
+	Lower num.Opt `json:"lower"`
+	Upper num.Opt `json:"upper"`
+}
+
+func limitsOf(lower, upper float64) Limits { return Limits{num.Some(lower), num.Some(upper)} }
 
 // StudyLimits are the limits of confidence of what a crossed study says, as
-// standard deviations, shares of 1 and counts.
+// standard deviations, a percentage and a count.
 type StudyLimits struct {
-	Confidence                                         float64
-	Repeatability, Reproducibility, Gauge, Part, Total Limits
-	GaugeShare                                         Limits // gauge over total, of standard deviations
-	Categories                                         Limits // before rounding down
+	Confidence      float64 `json:"level"`
+	Repeatability   Limits  `json:"repeatability_sd"`
+	Reproducibility Limits  `json:"reproducibility_sd"`
+	Gauge           Limits  `json:"grr_sd"`
+	Part            Limits  `json:"part_sd"`
+	Total           Limits  `json:"total_sd"`
+	GaugePct        Limits  `json:"grr_pct_of_total"`    // gauge over total, of standard deviations
+	Categories      Limits  `json:"distinct_categories"` // before rounding down
 }
 
 // limitDraws is how many draws the limits rest on: their ends then lie within
@@ -59,10 +71,9 @@ func (a Analysis) limits(confidence float64, number int) StudyLimits {
 		Gauge:         root(Variances.Gauge),
 		Part:          root(func(v Variances) float64 { return v.Part }),
 		Total:         root(Variances.Total),
-		GaugeShare:    root(func(v Variances) float64 { return share(v.Gauge(), v.Total()) }),
+		GaugePct:      q.of(func(v Variances) float64 { return 100 * math.Sqrt(share(v.Gauge(), v.Total())) }),
 		Categories:    q.of(Variances.Categories),
 	}
-	l.Reproducibility = Limits{math.NaN(), math.NaN()}
 	if a.Operators > 1 {
 		l.Reproducibility = root(Variances.Reproducibility)
 	}
@@ -108,7 +119,7 @@ func (q quantiles) of(figure func(Variances) float64) Limits {
 	}
 	sort.Float64s(x)
 	at := func(p float64) float64 { return x[min(len(x)-1, int(p*float64(len(x))))] }
-	return Limits{at(q.tail), at(1 - q.tail)}
+	return limitsOf(at(q.tail), at(1-q.tail))
 }
 
 // SDLimits are the limits of confidence of a standard deviation with df
@@ -116,8 +127,5 @@ func (q quantiles) of(figure func(Variances) float64) Limits {
 func SDLimits(sd float64, df int, confidence float64) Limits {
 	chi := distuv.ChiSquared{K: float64(df)}
 	tail := (1 - confidence) / 2
-	return Limits{
-		Lower: sd * math.Sqrt(float64(df)/chi.Quantile(1-tail)),
-		Upper: sd * math.Sqrt(float64(df)/chi.Quantile(tail)),
-	}
+	return limitsOf(sd*math.Sqrt(float64(df)/chi.Quantile(1-tail)), sd*math.Sqrt(float64(df)/chi.Quantile(tail)))
 }

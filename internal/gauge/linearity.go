@@ -6,6 +6,8 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
+
+	"ringtrue/internal/num"
 )
 
 // Block is the readings of one gauge block, or of another thing whose size is
@@ -18,25 +20,43 @@ type Block struct {
 
 // Bias is how far the gauge reads off at one block.
 type Bias struct {
-	Reference    float64
-	N            int
-	Mean, SD     float64 // of readings less reference; SD NaN for one reading
-	U, DF        float64 // standard uncertainty of Mean, the block's own included
-	Lower, Upper float64 // of Mean
-	P            float64 // chance of such a bias where there is none
-	Detected     bool    // beyond its limits of confidence
+	Reference float64 `json:"reference"`
+	N         int     `json:"readings"`
+	Mean      float64 `json:"bias"`   // of readings less reference
+	SD        num.Opt `json:"sd"`     // missing for one reading
+	U         num.Opt `json:"u"`      // standard uncertainty of Mean, the block's own included
+	Limits    Limits  `json:"limits"` // of Mean
+	P         num.Opt `json:"p"`      // chance of such a bias where there is none
+	Detected  bool    `json:"beyond_chance"`
 }
 
 // Linearity is what blocks say of a gauge: its bias at each, and the line of
 // bias over size.
 type Linearity struct {
-	Blocks        []Bias
-	Line          Fit // bias = Coefficients[0] + Coefficients[1] × reference
-	R2            float64
-	SlopeP        float64 // chance of such a slope where there is none
-	InterceptP    float64
-	BendP         float64 // chance that block means stray so far from the line by scatter alone; NaN for 2 blocks or single readings
-	Repeatability float64 // standard deviation within blocks; NaN for single readings
+	Blocks        []Bias  `json:"blocks"`
+	Intercept     float64 `json:"intercept"` // bias = Intercept + Slope × reference
+	InterceptU    float64 `json:"intercept_u"`
+	InterceptP    num.Opt `json:"intercept_p"` // chance of such an intercept where there is none
+	Slope         float64 `json:"slope"`
+	SlopeU        float64 `json:"slope_u"`
+	SlopeP        num.Opt `json:"slope_p"`
+	Correlation   num.Opt `json:"correlation"` // of intercept and slope
+	R2            float64 `json:"r2"`
+	ResidualSD    float64 `json:"residual_sd"`
+	BendP         num.Opt `json:"bend_p"` // chance that block means stray so far from the line by scatter alone; missing for 2 blocks or single readings
+	Repeatability num.Opt `json:"-"`      // standard deviation within blocks; missing for single readings
+	Step          float64 `json:"-"`      // a step that the gauge has to judge, set by Judge: the zone, or else 0.1 mm
+}
+
+// Farthest is the block that the gauge reads farthest off.
+func (l Linearity) Farthest() Bias {
+	worst := l.Blocks[0]
+	for _, b := range l.Blocks {
+		if math.Abs(b.Mean) > math.Abs(worst.Mean) {
+			worst = b
+		}
+	}
+	return worst
 }
 
 // AnalyseLinearity takes readings of blocks apart. There must be 2 blocks of
@@ -70,57 +90,59 @@ func AnalyseLinearity(blocks []Block, confidence float64) (Linearity, error) {
 	if len(blocks) < 2 {
 		return Linearity{}, fmt.Errorf("%w: linearity needs 2 blocks or more", ErrTooFew)
 	}
-	var err error
-	if l.Line, err = LeastSquares(powers(x, 1), y); err != nil {
+	line, err := LeastSquares(powers(x, 1), y)
+	if err != nil {
 		return Linearity{}, err
 	}
-	total := squares(y)
 	l.R2 = 1
-	if total > 0 {
-		l.R2 = 1 - l.Line.SS/total
+	if total := squares(y); total > 0 {
+		l.R2 = 1 - line.SS/total
 	}
-	l.InterceptP = tTest(l.Line.Coefficients[0], l.Line.U(0), l.Line.DF)
-	l.SlopeP = tTest(l.Line.Coefficients[1], l.Line.U(1), l.Line.DF)
-	l.bend(groups)
+	l.Intercept, l.InterceptU, l.Slope, l.SlopeU = line.Coefficients[0], line.U(0), line.Coefficients[1], line.U(1)
+	l.InterceptP = num.Some(tTest(l.Intercept, l.InterceptU, line.DF))
+	l.SlopeP = num.Some(tTest(l.Slope, l.SlopeU, line.DF))
+	l.Correlation, l.ResidualSD = num.Some(line.correlation(0, 1)), line.Residual
+	l.bend(line.SS, groups)
 	for i, b := range blocks {
 		l.Blocks = append(l.Blocks, biasOf(b, groups[i], l.Repeatability, len(y)-len(groups), confidence))
 	}
 	return l, nil
 }
 
-// bend tests the block means against the line by the scatter within blocks.
-func (l *Linearity) bend(groups [][]float64) {
-	l.BendP, l.Repeatability = math.NaN(), math.NaN()
+// bend tests the block means against the line, which leaves squares ss, by the
+// scatter within blocks.
+func (l *Linearity) bend(ss float64, groups [][]float64) {
 	a, err := AnalyseGroups(groups)
 	if err != nil {
 		return // single readings: no scatter to test by
 	}
-	l.Repeatability = math.Sqrt(a.Within.MS)
+	l.Repeatability = num.Some(math.Sqrt(a.Within.MS))
 	if df := len(groups) - 2; df > 0 {
-		lack := math.Max(0, l.Line.SS-a.Within.SS) / float64(df)
-		_, l.BendP = fTest(lack, a.Within.MS, df, a.Within.DF)
+		lack := math.Max(0, ss-a.Within.SS) / float64(df)
+		_, p := fTest(lack, a.Within.MS, df, a.Within.DF)
+		l.BendP = num.Some(p)
 	}
 }
 
 // biasOf judges one block, its scatter being that pooled over all blocks.
-func biasOf(b Block, off []float64, pooled float64, df int, confidence float64) Bias {
-	v := Bias{Reference: b.Reference, N: len(off), Mean: stat.Mean(off, nil), SD: math.NaN(), P: math.NaN()}
+func biasOf(b Block, off []float64, pooled num.Opt, df int, confidence float64) Bias {
+	v := Bias{Reference: b.Reference, N: len(off), Mean: stat.Mean(off, nil)}
 	if len(off) > 1 {
-		v.SD = stat.StdDev(off, nil)
+		v.SD = num.Some(stat.StdDev(off, nil))
 	}
-	v.U, v.Lower, v.Upper = math.NaN(), math.NaN(), math.NaN()
-	if math.IsNaN(pooled) {
+	scatter, known := pooled.Get()
+	if !known {
 		return v
 	}
-	v.U, v.DF = Combine([]Share{{U: pooled / math.Sqrt(float64(len(off))), DF: float64(df)}, {U: b.U, DF: math.Inf(1)}})
-	half := v.U * Coverage(v.DF, confidence)
-	v.Lower, v.Upper = v.Mean-half, v.Mean+half
-	v.P = tTest(v.Mean, v.U, int(math.Min(v.DF, 1e9)))
+	u, free := Combine([]Share{{U: scatter / math.Sqrt(float64(len(off))), DF: float64(df)}, {U: b.U, DF: math.Inf(1)}})
+	half := u * Coverage(free, confidence)
+	v.U, v.Limits = num.Some(u), limitsOf(v.Mean-half, v.Mean+half)
+	v.P = num.Some(tTest(v.Mean, u, int(math.Min(free, 1e9))))
 	v.Detected = math.Abs(v.Mean) > half
 	return v
 }
 
-// Correlation is that of two coefficients of a fit.
-func (f Fit) Correlation(i, j int) float64 {
+// correlation is that of two coefficients of a fit.
+func (f Fit) correlation(i, j int) float64 {
 	return f.Covariance.At(i, j) / (f.U(i) * f.U(j))
 }

@@ -27,13 +27,13 @@ func TestAnalyseLinearity_AIAG(t *testing.T) {
 	for i, want := range []float64{0.491667, 0.125, 0.025, -0.291667, -0.616667} {
 		near(t, "bias", l.Blocks[i].Mean, want, 1e-6)
 	}
-	near(t, "slope", l.Line.Coefficients[1], -0.131667, 1e-6)
-	near(t, "intercept", l.Line.Coefficients[0], 0.736667, 1e-6)
-	near(t, "s", l.Line.Residual, 0.23954, 5e-6)
+	near(t, "slope", l.Slope, -0.131667, 1e-6)
+	near(t, "intercept", l.Intercept, 0.736667, 1e-6)
+	near(t, "s", l.ResidualSD, 0.23954, 5e-6)
 	near(t, "R²", l.R2, 0.714, 5e-4)
 	// Their t: −12.043 and 10.158 with 58 degrees of freedom.
-	near(t, "t of the slope", l.Line.Coefficients[1]/l.Line.U(1), -12.043, 1e-3)
-	near(t, "t of the intercept", l.Line.Coefficients[0]/l.Line.U(0), 10.158, 1e-3)
+	near(t, "t of the slope", l.Slope/l.SlopeU, -12.043, 1e-3)
+	near(t, "t of the intercept", l.Intercept/l.InterceptU, 10.158, 1e-3)
 }
 
 func TestAnalyseLinearity_BlockUncertainty(t *testing.T) {
@@ -49,9 +49,9 @@ func TestAnalyseLinearity_BlockUncertainty(t *testing.T) {
 	if l.Blocks[0].Detected || !l.Blocks[1].Detected {
 		t.Errorf("detected %v, %v; want false, true", l.Blocks[0].Detected, l.Blocks[1].Detected)
 	}
-	near(t, "u", l.Blocks[0].U, math.Hypot(0.3, l.Repeatability/2), 1e-12)
-	if !math.IsNaN(l.BendP) {
-		t.Errorf("two blocks show a bend of p %g", l.BendP)
+	near(t, "u", l.Blocks[0].U.OrNaN(), math.Hypot(0.3, l.Repeatability.OrNaN()/2), 1e-12)
+	if l.BendP.Known() {
+		t.Errorf("two blocks show a bend of p %v", l.BendP)
 	}
 }
 
@@ -69,15 +69,15 @@ func TestAnalyseLinearity_Bend(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !(l.BendP < 1e-6) {
-		t.Errorf("p of the bend %g, want none to speak of", l.BendP)
+	if !(l.BendP.OrNaN() < 1e-6) {
+		t.Errorf("p of the bend %v, want none to speak of", l.BendP)
 	}
 	straight, err := AnalyseLinearity(blocksAIAG(), 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if straight.BendP < 0.001 {
-		t.Errorf("p of the bend %g in the published example", straight.BendP)
+	if straight.BendP.OrNaN() < 0.001 {
+		t.Errorf("p of the bend %v in the published example", straight.BendP)
 	}
 }
 
@@ -86,7 +86,7 @@ func TestAnalyseLinearity_SingleReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !math.IsNaN(l.Repeatability) || !math.IsNaN(l.Blocks[0].U) || l.Blocks[0].Detected {
+	if l.Repeatability.Known() || l.Blocks[0].U.Known() || l.Blocks[0].Detected {
 		t.Errorf("single readings: %+v", l.Blocks[0])
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"ringtrue/internal/num"
 )
 
 // Visit is one day's readings of one part: their mean and standard deviation.
@@ -17,19 +19,25 @@ type Visit struct {
 // Level is the scatter at one level of a nested study: the standard deviation
 // of the means of the level below it, with its degrees of freedom.
 type Level struct {
-	SD float64
-	DF int
+	Name string  `json:"level"` // "reading", "day", "run"
+	SD   float64 `json:"sd"`
+	DF   int     `json:"df"`
 }
 
 // Nested is what a nested study says. Levels are as measured; Repeat, Days and
 // Runs are the shares left when what the level below adds is taken off, as
 // standard deviations, not below 0.
 type Nested struct {
-	Reading, Day, Run  Level
-	Repeat, Days, Runs float64
-	OneReading         float64 // of one reading, any day of any run
-	DF                 float64 // its degrees of freedom
-	DayF, DayP         float64 // are days more than repeatability explains
+	Repeat     float64 `json:"-"`
+	Days       float64 `json:"days_sd"`
+	Runs       num.Opt `json:"runs_sd"`            // missing with one run
+	OneReading float64 `json:"one_reading_sd"`     // any day of any run
+	DF         float64 `json:"degrees_of_freedom"` // of OneReading
+	DayF       num.Opt `json:"days_f"`             // are days more than repeatability explains
+	DayP       num.Opt `json:"days_p"`
+	Levels     []Level `json:"levels"` // Reading, Day, and Run where there is more than one
+
+	Reading, Day, Run Level `json:"-"`
 }
 
 // AnalyseNested takes a study apart in which each part was read several times
@@ -48,7 +56,7 @@ func AnalyseNested(visits []Visit) (Nested, error) {
 	var order []key
 	var names []string
 	var inside, perReading float64
-	var n Nested
+	n := Nested{Reading: Level{Name: "reading"}, Day: Level{Name: "day"}, Run: Level{Name: "run"}}
 	for _, v := range visits {
 		if v.N < 2 {
 			return Nested{}, fmt.Errorf("%w: part %s, day %s needs 2 readings or more", ErrTooFew, v.Part, v.Day)
@@ -101,10 +109,13 @@ func (n *Nested) take(perReading, perDay float64) {
 	square := func(v float64) float64 { return v * v }
 	n.Repeat = n.Reading.SD
 	n.Days = math.Sqrt(math.Max(0, square(n.Day.SD)-perReading*square(n.Reading.SD)))
+	n.Levels = []Level{n.Reading, n.Day}
 	if n.Run.DF > 0 {
-		n.Runs = math.Sqrt(math.Max(0, square(n.Run.SD)-perDay*square(n.Day.SD)))
+		n.Runs = num.Some(math.Sqrt(math.Max(0, square(n.Run.SD)-perDay*square(n.Day.SD))))
+		n.Levels = append(n.Levels, n.Run)
 	}
-	n.DayF, n.DayP = fTest(square(n.Day.SD)/perReading, square(n.Reading.SD), n.Day.DF, n.Reading.DF)
+	f, p := fTest(square(n.Day.SD)/perReading, square(n.Reading.SD), n.Day.DF, n.Reading.DF)
+	n.DayF, n.DayP = num.Some(f), num.Some(p)
 	// One reading's variance as a sum over the levels, each level's own mean
 	// square times its weight, for the degrees of freedom.
 	parts := []Share{{U: n.Reading.SD * math.Sqrt(1-perReading), DF: float64(n.Reading.DF)}}
@@ -115,7 +126,7 @@ func (n *Nested) take(perReading, perDay float64) {
 	}
 	parts = append(parts, Share{U: n.Day.SD * math.Sqrt(day), DF: float64(n.Day.DF)})
 	_, n.DF = Combine(parts)
-	n.OneReading = math.Sqrt(square(n.Repeat) + square(n.Days) + square(n.Runs))
+	n.OneReading = math.Sqrt(square(n.Repeat) + square(n.Days) + square(n.Runs.Or(0)))
 }
 
 // visitOf sums up one day's readings of one part.

@@ -9,28 +9,30 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 )
 
 // Repeat is what repeated readings of one crown say, in the order in which
 // they were taken.
 type Repeat struct {
-	N        int
-	Mean     float64
-	SD       float64
-	SDLimits Limits
-	FromMR   float64 // standard deviation from moving ranges: smaller than SD where readings wander
-	Creep    float64 // slope of the readings from one to the next
-	CreepP   float64 // chance of such a slope where nothing creeps; NaN for fewer than 3
-	Step     float64 // the finest step between readings, the dial's own; 0 where all are equal
-	StepU    float64 // what that step alone leaves
-	Odd      []int   // readings, from 1, that do not belong to the others
+	N        int     `json:"-"`
+	SD       float64 `json:"-"`
+	Mean     float64 `json:"mean"`
+	SDLimits Limits  `json:"repeatability_limits"`
+	FromMR   float64 `json:"moving_range_sd"`   // standard deviation from moving ranges: smaller than SD where readings wander
+	Creep    float64 `json:"creep_per_reading"` // slope of the readings from one to the next
+	CreepP   num.Opt `json:"creep_p"`           // chance of such a slope where nothing creeps; missing for fewer than 3
+	Step     float64 `json:"step"`              // the finest step between readings, the dial's own; 0 where all are equal
+	StepU    float64 `json:"-"`                 // what that step alone leaves
+	Odd      []int   `json:"odd_readings"`      // readings, from 1, that do not belong to the others
 }
 
-// Significance of what a study warns of.
-const (
-	oddLevel   = 0.05
-	creepLevel = 0.05
-)
+// significance is the p below which a study calls something real.
+const significance = 0.05
+
+// Real says whether chance explains too little: p is under 0.05. One that is
+// missing explains all.
+func Real(p num.Opt) bool { return p.Or(1) < significance }
 
 // AnalyseRepeat looks at repeated readings of one crown. readings: 2 or more
 // (ErrTooFew), finite. An odd one is named, and stays in.
@@ -45,7 +47,7 @@ func AnalyseRepeat(readings []float64, confidence float64) (Repeat, error) {
 	if err := checkFinite(readings); err != nil {
 		return Repeat{}, err
 	}
-	r := Repeat{N: n, CreepP: math.NaN()}
+	r := Repeat{N: n, Odd: []int{}}
 	r.Mean, r.SD = stat.MeanStdDev(readings, nil)
 	r.Step = finestStep(readings)
 	r.StepU = StepU(r.Step)
@@ -60,7 +62,7 @@ func AnalyseRepeat(readings []float64, confidence float64) (Repeat, error) {
 	if n > 2 {
 		r.creep(readings)
 	}
-	steps, odd := Outliers(readings, max(1, n/10), oddLevel)
+	steps, odd := Outliers(readings, max(1, n/10), significance)
 	for _, s := range steps[:odd] {
 		r.Odd = append(r.Odd, s.Index+1)
 	}
@@ -79,11 +81,8 @@ func (r *Repeat) creep(readings []float64) {
 		return // two readings: nothing to tell
 	}
 	r.Creep = f.Coefficients[1]
-	r.CreepP = tTest(r.Creep, f.U(1), f.DF)
+	r.CreepP = num.Some(tTest(r.Creep, f.U(1), f.DF))
 }
-
-// Creeps says whether the readings creep by more than chance.
-func (r Repeat) Creeps() bool { return r.CreepP < creepLevel }
 
 // StepHides says whether the dial's step is too coarse to show the scatter:
 // its share is more than half the variance, or nothing moved at all.

@@ -4,43 +4,52 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/gauge"
 )
 
-// Gauge is a sheet of a gauge study. Lengths are in Unit.
-type Gauge struct {
-	Study gauge.Study
-	Words string // what was found, in a line
-	Unit  string
-
-	RangeLimit       float64 // of a crossed study's ranges; 0: none
-	SD               float64 // of a repeat study
-	Intercept, Slope float64 // of a linearity study's bias
-
-	Passes           []int     // numbers of passes; nil: no zone was asked about
-	AnyHand, OneHand []float64 // uncertainty after each
-	Zone             float64
-	LargestU, SharpU float64
+// gaugeSheet is a sheet of a gauge study.
+type gaugeSheet struct {
+	study gauge.Study
+	*answer.GaugeAnswer
 }
 
-// Page draws the study on a page of A4.
-func (s Gauge) Page() (*draw.Page, error) {
+// Gauge draws a study and what was found of it on a page of A4.
+func Gauge(study gauge.Study, a *answer.GaugeAnswer) (*draw.Page, error) {
+	var words string
+	for _, w := range slices.Concat(a.Words, a.Warnings) {
+		words += upperFirst(w) + ". "
+	}
+	return gaugeSheet{study, a}.page(words)
+}
+
+// upperFirst makes words begin a sentence.
+func upperFirst(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return strings.ToUpper(s[:1]) + s[1:]
+	}
+	return s
+}
+
+// page draws the study under words, a line of what was found.
+func (s gaugeSheet) page(words string) (*draw.Page, error) {
 	charts, err := s.charts()
 	if err != nil {
 		return nil, err
 	}
-	title := fmt.Sprintf("Gauge study: %s", s.Study.Kind)
+	title := fmt.Sprintf("Gauge study: %s", s.study.Kind)
 	p, err := draw.New(driftWidthMM, driftHeightMM, title)
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.Study.Kind, len(s.Study.Readings), s.Words))
+	p.About(fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.study.Kind, len(s.study.Readings), words))
 	width := float64(driftWidthMM - 2*driftEdgeMM)
 	p.Text(driftEdgeMM, 20, title, draw.Type{SizePt: 14, Bold: true})
 	y, small := 26.0, draw.Type{SizePt: 9, Colour: draw.Slate}
-	for _, line := range p.Wrap(s.Words, small, width) {
+	for _, line := range p.Wrap(words, small, width) {
 		p.Text(driftEdgeMM, y, line, small)
 		y += small.LineMM()
 	}
@@ -57,23 +66,23 @@ func (s Gauge) Page() (*draw.Page, error) {
 }
 
 // charts are those of the study's kind, and of passes where a zone is known.
-func (s Gauge) charts() ([]Chart, error) {
+func (s gaugeSheet) charts() ([]Chart, error) {
 	var charts []Chart
-	switch s.Study.Kind {
+	switch s.study.Kind {
 	case gauge.KindCrossed:
-		c, err := gauge.Cross(s.Study.Readings)
+		c, err := gauge.Cross(s.study.Readings)
 		if err != nil {
 			return nil, err
 		}
 		charts = append(charts, s.byPart(c), s.ranges(c))
 	case gauge.KindNested:
-		charts = append(charts, s.byDay(gauge.Visits(s.Study.Readings)))
+		charts = append(charts, s.byDay(gauge.Visits(s.study.Readings)))
 	case gauge.KindRepeat:
-		charts = append(charts, s.inOrder(gauge.Values(s.Study.Readings)))
+		charts = append(charts, s.inOrder(gauge.Values(s.study.Readings)))
 	case gauge.KindLinearity:
-		charts = append(charts, s.biases(gauge.Blocks(s.Study.Readings)))
+		charts = append(charts, s.biases(gauge.Blocks(s.study.Readings)))
 	}
-	if s.Passes != nil {
+	if s.Decides != nil {
 		charts = append(charts, s.passes())
 	}
 	return charts, nil
@@ -83,7 +92,7 @@ func marks() []Mark { return []Mark{Disc, Ring, Square, Cross, Wedge} }
 
 // byPart shows each operator's mean of each part, less the part's mean: what
 // hands add, and where.
-func (s Gauge) byPart(c gauge.Crossed) Chart {
+func (s gaugeSheet) byPart(c gauge.Crossed) Chart {
 	out := Chart{Title: "Each reading, less its part's mean", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
@@ -127,12 +136,13 @@ func partTicks(parts []string) []Tick {
 }
 
 // ranges shows how far the trials of each part lie apart.
-func (s Gauge) ranges(c gauge.Crossed) Chart {
+func (s gaugeSheet) ranges(c gauge.Crossed) Chart {
 	out := Chart{Title: "Range of the trials", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
-	if s.RangeLimit > 0 {
-		out.Rules = append(out.Rules, Rule{At: s.RangeLimit, Label: "limit", Dashed: true})
+	limit := s.ByRange.RangeLimit
+	if limit > 0 {
+		out.Rules = append(out.Rules, Rule{At: limit, Label: "limit", Dashed: true})
 	}
 	out.Rules = append(out.Rules, Rule{At: 0})
 	for j, name := range c.Operators {
@@ -142,7 +152,7 @@ func (s Gauge) ranges(c gauge.Crossed) Chart {
 			for _, v := range part[j] {
 				lo, hi = math.Min(lo, v), math.Max(hi, v)
 			}
-			if s.RangeLimit > 0 && hi-lo > s.RangeLimit {
+			if limit > 0 && hi-lo > limit {
 				k.Flag = append(k.Flag, i)
 			}
 			k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, hi-lo)
@@ -153,7 +163,7 @@ func (s Gauge) ranges(c gauge.Crossed) Chart {
 }
 
 // byDay shows each day's mean, less its part's.
-func (s Gauge) byDay(visits []gauge.Visit) Chart {
+func (s gaugeSheet) byDay(visits []gauge.Visit) Chart {
 	out := Chart{Title: "Each day's mean, less its part's", X: Axis{Label: "day, in order of the file", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
 	sum, count := map[string]float64{}, map[string]float64{}
 	var parts []string
@@ -177,7 +187,7 @@ func (s Gauge) byDay(visits []gauge.Visit) Chart {
 }
 
 // inOrder shows repeated readings in the order in which they were taken.
-func (s Gauge) inOrder(readings []float64) Chart {
+func (s gaugeSheet) inOrder(readings []float64) Chart {
 	k := Curve{Mark: Disc, Joined: true}
 	var mean float64
 	for i, v := range readings {
@@ -187,14 +197,14 @@ func (s Gauge) inOrder(readings []float64) Chart {
 	out := Chart{Title: "Readings in order", X: Axis{Label: "reading", Whole: true}, Y: Axis{Label: s.Unit}, Curves: []Curve{k}}
 	out.X.Min, out.X.Max = 0.5, float64(len(readings))+0.5
 	out.Rules = []Rule{{At: mean, Label: "mean"}}
-	if s.SD > 0 {
-		out.Rules = append(out.Rules, Rule{At: mean - 2*s.SD, Label: "− 2 sd", Dashed: true}, Rule{At: mean + 2*s.SD, Label: "+ 2 sd", Dashed: true})
+	if sd := s.Repeat.SD; sd > 0 {
+		out.Rules = append(out.Rules, Rule{At: mean - 2*sd, Label: "− 2 sd", Dashed: true}, Rule{At: mean + 2*sd, Label: "+ 2 sd", Dashed: true})
 	}
 	return out
 }
 
 // biases shows readings less known sizes, and the line through them.
-func (s Gauge) biases(blocks []gauge.Block) Chart {
+func (s gaugeSheet) biases(blocks []gauge.Block) Chart {
 	out := Chart{Title: "Reading less known size", X: Axis{Label: "size, " + s.Unit}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
 	all, line := Curve{Label: "readings", Mark: Ring}, Curve{Label: "line", Joined: true}
 	for _, b := range blocks {
@@ -211,25 +221,26 @@ func (s Gauge) biases(blocks []gauge.Block) Chart {
 }
 
 // passes shows how the uncertainty falls with passes, and what it must fall to.
-func (s Gauge) passes() Chart {
+func (s gaugeSheet) passes() Chart {
+	d := s.Decides
 	out := Chart{
-		Title: fmt.Sprintf("Passes averaged: what settles a zone of %s %s", short(s.Zone), s.Unit),
+		Title: fmt.Sprintf("Passes averaged: what settles a zone of %s %s", short(d.Zone), s.Unit),
 		X:     Axis{Label: "passes", Whole: true}, Y: Axis{Label: "u of a reading, " + s.Unit, Min: 0},
-		Rules: []Rule{{At: s.LargestU, Label: "too coarse above", Dashed: true}, {At: s.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
+		Rules: []Rule{{At: d.LargestU, Label: "too coarse above", Dashed: true}, {At: d.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
 	}
-	add := func(name string, u []float64) {
+	add := func(name string, rules []gauge.DecisionRule) {
 		k := Curve{Label: name, Joined: true, Mark: marks()[len(out.Curves)]}
-		for i, n := range s.Passes {
-			k.X, k.Y = append(k.X, float64(n)), append(k.Y, u[i])
+		for _, r := range rules {
+			k.X, k.Y = append(k.X, float64(r.Passes)), append(k.Y, r.U)
 		}
 		out.Curves = append(out.Curves, k)
 	}
-	if slices.Equal(s.AnyHand, s.OneHand) {
-		add("averaged", s.AnyHand)
+	if !d.OneHandMatters() {
+		add("averaged", d.AnyHand)
 		return out
 	}
-	add("any hand", s.AnyHand)
-	add("one hand", s.OneHand)
+	add("any hand", d.AnyHand)
+	add("one hand", d.OneHand)
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/gauge"
 )
 
@@ -31,12 +32,16 @@ func studies() map[string]gauge.Study {
 func TestGauge_Pages(t *testing.T) {
 	for name, study := range studies() {
 		t.Run(name, func(t *testing.T) {
-			s := Gauge{
-				Study: study, Words: "One reading is worth so much.", Unit: "mm", RangeLimit: 0.0025, SD: 0.002, Intercept: -0.001, Slope: 0.002,
-				Passes: []int{1, 2, 4}, AnyHand: []float64{0.004, 0.0035, 0.003}, OneHand: []float64{0.003, 0.0021, 0.0015},
-				Zone: 0.03, LargestU: 0.00765, SharpU: 0.00456,
-			}
-			p, err := s.Page()
+			s := gaugeSheet{study, &answer.GaugeAnswer{Report: gauge.Report{
+				Unit: "mm", CrossedReport: &gauge.CrossedReport{ByRange: gauge.ByRange{RangeLimit: 0.0025}},
+				Repeat: &gauge.Repeat{SD: 0.002}, Linearity: &gauge.Linearity{Intercept: -0.001, Slope: 0.002},
+				Decides: &gauge.Decisions{
+					AnyHand: []gauge.DecisionRule{{Passes: 1, U: 0.004}, {Passes: 2, U: 0.0035}, {Passes: 4, U: 0.003}},
+					OneHand: []gauge.DecisionRule{{Passes: 1, U: 0.003}, {Passes: 2, U: 0.0021}, {Passes: 4, U: 0.0015}},
+					Zone:    0.03, LargestU: 0.00765, SharpU: 0.00456,
+				},
+			}}}
+			p, err := s.page("One reading is worth so much.")
 			if err != nil {
 				t.Fatal(err)
 			}
