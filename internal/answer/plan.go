@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/stringset"
+	"ringtrue/internal/text"
 	"ringtrue/internal/tune"
 )
 
@@ -49,7 +50,7 @@ func Plan(ctx context.Context, r PlanRequest) (*WorkPlan, *plan.Plan, error) {
 	if r.Alloys {
 		a.Alloys = alloyAnswers(p)
 	}
-	a.Cautions = planCautions(a)
+	a.Cautions = text.PlanCautions(a.Wire.Designation)
 	return a, &p, nil
 }
 

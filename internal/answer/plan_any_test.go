@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
+	"ringtrue/internal/wood"
 )
 
 // anyNeck draws a neck file that may or may not be sound.
@@ -81,8 +82,8 @@ func TestPlan_anyNeck(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		w, err := Wood(context.Background(), WoodRequest{Model: m, Layout: l, HumidityPct: rapid.Float64Range(0, 100).Draw(t, "rh"), TempC: rapid.Float64Range(0, 50).Draw(t, "t"),
-			DriestPct: rapid.Float64Range(0, 50).Draw(t, "dry"), DampestPct: rapid.Float64Range(50, 100).Draw(t, "damp"), ProudMM: 0.1, BowMM: 0.2, Curves: true})
+		w, err := Wood(context.Background(), WoodRequest{Model: m, Layout: l, Air: wood.Air{HumidityPct: rapid.Float64Range(0, 100).Draw(t, "rh"), TempC: rapid.Float64Range(0, 50).Draw(t, "t"),
+			DriestPct: rapid.Float64Range(0, 50).Draw(t, "dry"), DampestPct: rapid.Float64Range(50, 100).Draw(t, "damp")}, Limits: wood.Limits{ProudMM: 0.1, BowMM: 0.2}, Curves: true})
 		if err != nil {
 			t.Fatalf("wood: %v", err)
 		}

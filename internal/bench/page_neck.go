@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
+	"ringtrue/internal/wood"
 )
 
 // neckBody is the neck file as a form, and what plan and wood say of it.
@@ -251,7 +252,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	} else {
 		b.Plan = a
 	}
-	ask := answer.WoodRequest{Model: m, Layout: l, ProudMM: 0.10, BowMM: 0.20}
+	ask := answer.WoodRequest{Model: m, Layout: l, Limits: wood.Limits{ProudMM: 0.10, BowMM: 0.20}}
 	for _, f := range []struct {
 		name string
 		q    unit.Quantity
@@ -266,11 +267,11 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 		b.Wrong = append(b.Wrong, s.renderer.words.Say("neck.driest"))
 		return http.StatusUnprocessableEntity
 	}
-	wood, err := answer.Wood(ctx, ask)
+	w, err := answer.Wood(ctx, ask)
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {
-		b.Wood = wood
+		b.Wood = w
 	}
 	if len(b.Wrong) > 0 {
 		return http.StatusUnprocessableEntity

@@ -148,7 +148,7 @@ func (t planText) wire(w io.Writer) {
 	if a.Frets[0].BendMM != nil {
 		strain := fmt.Sprintf("strained %.1f %% at most in the bend", x.StrainPct)
 		if x.ElongationPct != nil {
-			strain += fmt.Sprintf("; it breaks at %s %%", spanned(*x.ElongationPct, 0))
+			strain += fmt.Sprintf("; it breaks at %s %%", spanned(x.ElongationPct[0], x.ElongationPct[1], 0))
 		}
 		wrap(w, "  ", strain)
 		if x.YieldFrom != "trial" {
@@ -163,8 +163,8 @@ func (t planText) wire(w io.Writer) {
 }
 
 // spanned prints a range, or one number where its ends are the same.
-func spanned(v [2]float64, digits int) string {
-	lo, hi := fmt.Sprintf("%.*f", digits, v[0]), fmt.Sprintf("%.*f", digits, v[1])
+func spanned(low, high float64, digits int) string {
+	lo, hi := fmt.Sprintf("%.*f", digits, low), fmt.Sprintf("%.*f", digits, high)
 	if lo == hi {
 		return lo
 	}
@@ -227,7 +227,7 @@ func (t planText) glue(w io.Writer) {
 			if x.TooWide {
 				word += ", gap too wide for it"
 			}
-			rows = append(rows, []string{x.Grade, spanned(x.ViscosityMPas, 0), seconds(x.MiddleS[0]) + " to " + seconds(x.MiddleS[1]), spanned(x.ReachMM, 0), word})
+			rows = append(rows, []string{x.Grade, spanned(x.ViscosityMPas[0], x.ViscosityMPas[1], 0), seconds(x.MiddleS[0]) + " to " + seconds(x.MiddleS[1]), spanned(x.ReachMM[0], x.ReachMM[1], 0), word})
 		}
 		table(w, rows)
 	}

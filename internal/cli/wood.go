@@ -1,12 +1,8 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
-	"fmt"
-	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -70,7 +66,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 	if err != nil {
 		return err
 	}
-	if o.draw != "" && !drawable(o.draw) {
+	if _, err := pictureKind(o.draw); o.draw != "" && err != nil {
 		return inputErrorf("--draw: %s: end the name in .svg, .pdf or .png", o.draw)
 	}
 	n, err := s.loadNeckFile(path)
@@ -86,7 +82,11 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		return n.locate(err)
 	}
 	if o.draw != "" {
-		if err := drawWood(o.draw, a); err != nil {
+		page, err := sheet.Wood(a)
+		if err != nil {
+			return err
+		}
+		if err := writeFine(o.draw, page, pngDotsPerMM); err != nil {
 			return err
 		}
 	}
@@ -132,45 +132,5 @@ func (o woodOptions) request() (answer.WoodRequest, error) {
 	return r, nil
 }
 
-func drawable(file string) bool {
-	switch strings.ToLower(filepath.Ext(file)) {
-	case ".svg", ".pdf", ".png":
-		return true
-	}
-	return false
-}
-
 // pngDotsPerMM is fine enough for a printed page.
 const pngDotsPerMM = 8
-
-// drawWood draws the curves of an answer into a file.
-func drawWood(file string, a *answer.WoodAnswer) error {
-	w := sheet.Wood{
-		Name: a.Neck, Species: a.Board.Name, AirPct: a.MoisturePct, WithinPct: wood.ReadyWithinPct, WidthMM: a.BoardWidthMM,
-		Air: fmt.Sprintf("%.0f °C; the shop at %.0f %%, the seasons from %.0f to %.0f %% humidity", a.Air.TemperatureC, a.Air.ShopPct, a.Air.DriestPct, a.Air.DampestPct),
-	}
-	for _, d := range a.Curves.Days {
-		w.Days = append(w.Days, d.Day)
-		w.Moisture = append(w.Moisture, [3]float64{d.FastestPct, d.LikelyPct, d.SlowestPct})
-	}
-	for _, k := range a.Curves.Year {
-		w.Year = append(w.Year, wood.Week{Week: k.Week, Air: k.AirMM, Likely: k.LikelyMM, Slowest: k.SlowestMM})
-	}
-	page, err := w.Page()
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	switch strings.ToLower(filepath.Ext(file)) {
-	case ".svg":
-		err = page.WriteSVG(&b)
-	case ".pdf":
-		err = page.WritePDF(&b)
-	default:
-		err = page.WritePNG(&b, pngDotsPerMM)
-	}
-	if err != nil {
-		return err
-	}
-	return writeFile(file, b.Bytes())
-}

@@ -7,6 +7,9 @@ import (
 	"math"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/material"
+	"ringtrue/internal/text"
+	"ringtrue/internal/wood"
 )
 
 // woodText prints the answer of `wood` for a person: ready or not first, then
@@ -29,18 +32,14 @@ func (t woodText) print() error {
 
 func (t woodText) ready(w io.Writer) {
 	a := t.answer
-	verdict := "READY"
-	if !a.Ready {
-		verdict = "NOT READY"
-	}
-	fmt.Fprintf(w, "%s, %s board at %.1f %%: %s\n", a.Neck, a.Board.Name, a.BoardPct, verdict)
-	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TemperatureC, a.Air.ShopPct, a.MoisturePct))
+	fmt.Fprintf(w, "%s, %s board at %.1f %%: %s\n", a.Neck, a.Board.Name, a.BoardPct, text.WoodReady(a.Ready))
+	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
 	if !a.Ready {
 		faces := "both faces open"
 		if a.OneFace {
 			faces = "one face open"
 		}
-		wrap(w, "", fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange[0]), days(a.DaysRange[1])))
+		wrap(w, "", fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High)))
 	}
 }
 
@@ -65,17 +64,17 @@ func (t woodText) seasons(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\nThrough the seasons (%s, %s mm wide at the last fret)\n", cut, short(a.BoardWidthMM))
 	rows := [][]string{{"", "humidity %", "moisture %", "width mm", "range mm", "bow mm"}}
-	bow := func(b *[2]float64) string {
+	bow := func(b *wood.Span) string {
 		if b == nil {
 			return "-"
 		}
-		return "±" + fmt.Sprintf("%.2f", math.Max(math.Abs(b[0]), math.Abs(b[1])))
+		return "±" + fmt.Sprintf("%.2f", math.Max(math.Abs(b.Low), math.Abs(b.High)))
 	}
 	rows = append(rows,
 		[]string{"driest", fmt.Sprintf("%.0f", a.Air.DriestPct), fmt.Sprintf("%.1f", a.SeasonPct[0]), signed2(a.WidthMM[0]), signedSpan(a.WidthDry), bow(a.BowDry)},
 		[]string{"dampest", fmt.Sprintf("%.0f", a.Air.DampestPct), fmt.Sprintf("%.1f", a.SeasonPct[1]), signed2(a.WidthMM[1]), signedSpan(a.WidthDamp), bow(a.BowDamp)})
 	table(w, rows)
-	wrap(w, "  ", fmt.Sprintf("fret ends in the driest stand %.2f mm proud at each end (%s mm)", a.ProudMM, spanned(a.ProudRange, 2)))
+	wrap(w, "  ", fmt.Sprintf("fret ends in the driest stand %.2f mm proud at each end (%s mm)", a.ProudMM, spanned(a.ProudRange.Low, a.ProudRange.High, 2)))
 	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
 	if a.BowDry != nil {
 		limits += fmt.Sprintf(" and bow within %s mm", short(a.Limits.BowMM))
@@ -84,14 +83,14 @@ func (t woodText) seasons(w io.Writer) {
 }
 
 // window names a range of humidity; an end that nothing limits is left out.
-func window(w [2]float64) string {
-	lo, hi := fmt.Sprintf("%.0f", math.Ceil(w[0])), fmt.Sprintf("%.0f", math.Floor(w[1]))
+func window(w wood.Span) string {
+	lo, hi := fmt.Sprintf("%.0f", math.Ceil(w.Low)), fmt.Sprintf("%.0f", math.Floor(w.High))
 	switch {
-	case w[0] <= 0 && w[1] >= 100:
+	case w.Low <= 0 && w.High >= 100:
 		return "any humidity"
-	case w[1] >= 100:
+	case w.High >= 100:
 		return lo + " % humidity or more"
-	case w[0] <= 0:
+	case w.Low <= 0:
 		return hi + " % humidity or less"
 	}
 	return lo + " to " + hi + " % humidity"
@@ -99,8 +98,8 @@ func window(w [2]float64) string {
 
 func signed2(v float64) string { return fmt.Sprintf("%+.2f", math.Round(v*100)/100+0) }
 
-func signedSpan(v [2]float64) string {
-	lo, hi := signed2(v[0]), signed2(v[1])
+func signedSpan(v wood.Span) string {
+	lo, hi := signed2(v.Low), signed2(v.High)
 	if lo == hi {
 		return lo
 	}
@@ -110,7 +109,7 @@ func signedSpan(v [2]float64) string {
 func (t woodText) woods(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w, "\nWood")
-	for i, s := range append([]answer.SpeciesAnswer{a.Board}, a.BoardOthers...) {
+	for i, s := range append([]material.Species{a.Board}, a.BoardOthers...) {
 		lead := "or "
 		if i == 0 {
 			lead = ""
@@ -136,7 +135,7 @@ func (t woodText) listings(w io.Writer) {
 
 // runSpecies lists the woods of the data.
 func runSpecies(s *streams, asJSON bool) error {
-	list := answer.Species()
+	list := material.AllSpecies()
 	if asJSON {
 		return s.printJSON(map[string]any{"species": list})
 	}
@@ -144,11 +143,11 @@ func runSpecies(s *streams, asJSON bool) error {
 	rows := [][]string{{"wood", "radial %", "tangential %", "E GPa", "crush MPa"}}
 	for _, x := range list {
 		e, c := "-", "-"
-		if x.ModulusMPa != nil {
-			e = spanned([2]float64{x.ModulusMPa[0] / 1000, x.ModulusMPa[1] / 1000}, 1)
+		if m := x.ModulusMPa; m.Given() {
+			e = spanned(m.Low/1000, m.High/1000, 1)
 		}
-		if x.CrushAlongMPa != nil {
-			c = spanned(*x.CrushAlongMPa, 0)
+		if m := x.CrushAlongMPa; m.Given() {
+			c = spanned(m.Low, m.High, 0)
 		}
 		rows = append(rows, []string{x.Name, fmt.Sprintf("%.1f", x.RadialPct), fmt.Sprintf("%.1f", x.TangentialPct), e, c})
 	}

@@ -136,3 +136,12 @@ func rank(t Temper) int {
 	}
 	return 1
 }
+
+// NickelFree are the bronzes of the alloy table that hold no nickel to speak of.
+func NickelFree(designation string) bool {
+	switch designation {
+	case "C51000", "C19500", "CuSn6 CW452K":
+		return true
+	}
+	return false
+}

@@ -3,17 +3,24 @@ package material
 // Listing is a trade-treaty entry that touches a wood, with its date. Meetings
 // held later may have changed it; the national authority decides.
 type Listing struct {
-	Taxon, Listing, Rule, Effective, Status, Source string
+	Species   string `json:"species"`
+	Taxon     string `json:"taxon"`
+	Listing   string `json:"listing"`
+	Rule      string `json:"rule"`
+	Effective string `json:"effective"`
+	Status    string `json:"status"`
+	Source    string `json:"source"`
 }
 
-// Listings are the entries that touch a species.
-func Listings(s Species) []Listing {
-	var list []Listing
-	for _, r := range table("trade_listings") {
-		if r["species"] == s.InData {
-			list = append(list, Listing{
-				r["taxon"], r["listing"], r["instrument_rule"], r["effective"], r["status"], r["source"],
-			})
+// Listings are the entries that touch these woods, each taxon once.
+func Listings(woods ...Species) []Listing {
+	list, seen := []Listing{}, map[string]bool{}
+	for _, s := range woods {
+		for _, r := range table("trade_listings") {
+			if r["species"] == s.InData && !seen[r["taxon"]] {
+				seen[r["taxon"]] = true
+				list = append(list, Listing{s.Name, r["taxon"], r["listing"], r["instrument_rule"], r["effective"], r["status"], r["source"]})
+			}
 		}
 	}
 	return list

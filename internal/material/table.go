@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"embed"
 	"encoding/csv"
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -44,6 +45,14 @@ func table(name string) []row {
 // Range is a figure as printed: from Low to High, equal where one value was
 // printed, both 0 where none was. A minimum or maximum stands as both.
 type Range struct{ Low, High float64 }
+
+// MarshalJSON writes [low, high], or null where the source prints none.
+func (r Range) MarshalJSON() ([]byte, error) {
+	if !r.Given() {
+		return []byte("null"), nil
+	}
+	return json.Marshal([2]float64{r.Low, r.High})
+}
 
 // Given reports whether the source prints the figure at all.
 func (r Range) Given() bool { return r.Low != 0 || r.High != 0 }

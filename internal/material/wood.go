@@ -8,22 +8,23 @@ import (
 // Species is one row of the wood table. A range not given by its source is
 // empty; figures are at 12 % moisture where the name does not say otherwise.
 type Species struct {
-	Name              string // "sugar maple"
-	InData            string // as the table writes it: "Maple, sugar (hard)"
-	Botanical         string
-	DensityKgM3       Range
-	RadialPct         float64 // shrinkage green to oven-dry
-	TangentialPct     float64
-	SaturationPct     float64 // fibre saturation that goes with these shrinkages
-	RadialCoeff       float64 // change of width per per cent of moisture, as published or derived
-	TangentialCoeff   float64
-	CoefficientStatus string
-	OtherCoeffs       []Coefficients
-	ModulusMPa        Range // along the grain
-	CrushAlongMPa     Range // strength along the grain
-	CrushAcrossMPa    Range // at the proportional limit
-	FromMemory        string
-	Source            string
+	Name              string  `json:"name"` // "sugar maple"
+	Botanical         string  `json:"botanical"`
+	RadialPct         float64 `json:"shrink_radial_pct"` // shrinkage green to oven-dry
+	TangentialPct     float64 `json:"shrink_tangential_pct"`
+	SaturationPct     float64 `json:"fibre_saturation_pct"` // that goes with these shrinkages
+	ModulusMPa        Range   `json:"modulus_mpa"`          // along the grain
+	CrushAlongMPa     Range   `json:"crushing_along_mpa"`   // strength along the grain
+	DensityKgM3       Range   `json:"density_kg_m3"`
+	FromMemory        string  `json:"from_memory,omitempty"`
+	CoefficientStatus string  `json:"coefficient_note,omitempty"`
+	Source            string  `json:"source"`
+
+	InData          string         `json:"-"` // as the table writes it: "Maple, sugar (hard)"
+	RadialCoeff     float64        `json:"-"` // change of width per per cent of moisture, as published or derived
+	TangentialCoeff float64        `json:"-"`
+	OtherCoeffs     []Coefficients `json:"-"`
+	CrushAcrossMPa  Range          `json:"-"` // at the proportional limit
 }
 
 // Coefficients is another published pair of change coefficients.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/material"
 	"ringtrue/internal/wood"
 )
@@ -12,7 +13,8 @@ func TestWood_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := wood.Case{Board: w, MoisturePct: 11, WidthMM: 56.5, ThicknessMM: 6, TempC: 21, HumidityPct: 40, DriestPct: 25, DampestPct: 65, ProudMM: 0.1, BowMM: 0.2}
+	c := wood.Case{Board: w, MoisturePct: 11, WidthMM: 56.5, ThicknessMM: 6,
+		Air: wood.Air{TempC: 21, HumidityPct: 40, DriestPct: 25, DampestPct: 65}, Limits: wood.Limits{ProudMM: 0.1, BowMM: 0.2}}
 	var days []float64
 	for i := range 31 {
 		days = append(days, float64(i)*float64(i)/45)
@@ -25,8 +27,8 @@ func TestWood_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Wood{Name: "Heron 22", Species: w.Species.Name, AirPct: 7.7, WithinPct: 1, Days: days, Moisture: moist, Year: year, WidthMM: 56.5,
-		Air: "21 °C; the shop at 40 %, the seasons from 25 to 65 % humidity"}.Page()
+	p, err := Wood(&answer.WoodAnswer{Neck: "Heron 22", Board: w.Species, MoisturePct: 7.7, BoardWidthMM: 56.5, Air: c.Air,
+		Curves: &wood.Curves{Days: moist, Year: year}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,12 +23,22 @@ type Case struct {
 	LengthMM    float64 // over which the bow is taken
 	OneFace     bool    // the board's other face is sealed
 	Biot        float64
-	TempC       float64
-	HumidityPct float64 // of the shop
-	DriestPct   float64 // humidity where it will live
-	DampestPct  float64
-	ProudMM     float64 // limits for Window
-	BowMM       float64
+	Air
+	Limits
+}
+
+// Air is the air of the shop, and of where the neck will live.
+type Air struct {
+	TempC       float64 `json:"temperature_c"`
+	HumidityPct float64 `json:"shop_humidity_pct"`
+	DriestPct   float64 `json:"driest_humidity_pct"`
+	DampestPct  float64 `json:"dampest_humidity_pct"`
+}
+
+// Limits are what Window keeps fret ends and bow under.
+type Limits struct {
+	ProudMM float64 `json:"proud_mm"`
+	BowMM   float64 `json:"bow_mm"`
 }
 
 // Outlook is what the air does to a Case.
@@ -43,12 +53,15 @@ type Outlook struct {
 	Proud       Span // how far each fret end stands out in the driest, mm
 	BowDry      Span // mm, hollow positive
 	BowDamp     Span
-	Bows        bool   // both woods and thicknesses were known, so the bows count
-	Window      Window // humidity that keeps fret ends and bow under their limits
+	Bows        bool // both woods and thicknesses were known, so the bows count
+	Window      Span // humidity that keeps fret ends and bow under their limits
 }
 
-// Window is a range of humidity in per cent.
-type Window struct{ Low, High float64 }
+// BeyondCoefficients says that a moisture lies outside the 6 to 14 % for which
+// coefficients of change are printed.
+func (o Outlook) BeyondCoefficients(c Case) bool {
+	return min(o.DriestPct, o.DampestPct, c.MoisturePct) < 6 || max(o.DampestPct, c.MoisturePct) > 14
+}
 
 // Look works out the outlook of a case. Errors are those of Equilibrium, and
 // ErrSlab for a board that cannot be.
@@ -110,7 +123,7 @@ func (c Case) bow(moisturePct float64) Span {
 
 // window finds the humidity that keeps the worst case of fret ends (on the dry
 // side) and of bow (on both) within the limits, the wood given time to follow.
-func (c Case) window() (Window, error) {
+func (c Case) window() (Span, error) {
 	over := func(m float64) float64 {
 		worst := proud(c.width(m)).High/c.ProudMM - 1
 		if b := c.bow(m); c.bows() {
@@ -123,102 +136,22 @@ func (c Case) window() (Window, error) {
 	var err error
 	if over(0) > 0 {
 		if low, err = num.Root(over, 0, c.MoisturePct, 1e-10); err != nil {
-			return Window{}, err
+			return Span{}, err
 		}
 	}
 	if c.MoisturePct < wettest && over(wettest) > 0 {
 		if high, err = num.Root(over, c.MoisturePct, wettest, 1e-10); err != nil {
-			return Window{}, err
+			return Span{}, err
 		}
 	}
-	w := Window{0, 100}
+	w := Span{High: 100}
 	if low > 0 {
 		if w.Low, err = Humidity(c.TempC, math.Min(low, wettest)); err != nil {
-			return Window{}, err
+			return Span{}, err
 		}
 	}
 	if high < wettest {
 		w.High, err = Humidity(c.TempC, high)
 	}
 	return w, err
-}
-
-// Drying is a board's mean moisture after each number of days in the shop's
-// air, for the fastest, the likely and the slowest diffusion.
-func (c Case) Drying(days []float64) ([][3]float64, error) {
-	target, err := Equilibrium(c.TempC, c.HumidityPct)
-	if err != nil {
-		return nil, err
-	}
-	if !(c.ThicknessMM > 0) {
-		return nil, ErrSlab
-	}
-	out := make([][3]float64, len(days))
-	for i, t := range days {
-		for j, d := range []float64{FastestM2S, LikelyM2S(), SlowestM2S} {
-			out[i][j] = c.MoisturePct + (target-c.MoisturePct)*c.slab().Fraction(t, d)
-		}
-	}
-	return out, nil
-}
-
-// weeksInYear and settleWeeks: a year is drawn by weeks, after a year before it
-// that lets the start be forgotten.
-const (
-	weeksInYear = 52
-	settleWeeks = 52
-)
-
-// Year is a board's change in width, in mm from now, week by week over a year
-// whose humidity swings evenly from the driest to the dampest and back: Air
-// where the wood would follow at once, Likely and Slowest where it lags.
-//
-// The slab's mean answers each week's step of the air as Fraction says, and
-// steps add up (Duhamel).
-func (c Case) Year() (weeks []Week, err error) {
-	n := settleWeeks + weeksInYear + 1
-	air := make([]float64, n)
-	for i := range air {
-		swing := -math.Cos(2 * math.Pi * float64(i) / weeksInYear)
-		rh := (c.DriestPct+c.DampestPct)/2 + swing*(c.DampestPct-c.DriestPct)/2
-		if air[i], err = Equilibrium(c.TempC, rh); err != nil {
-			return nil, err
-		}
-	}
-	if !(c.ThicknessMM > 0) {
-		return nil, ErrSlab
-	}
-	likely, slowest := c.follow(air, LikelyM2S()), c.follow(air, SlowestM2S)
-	for i := settleWeeks; i < n; i++ {
-		weeks = append(weeks, Week{
-			Week: i - settleWeeks, Air: c.width(air[i]).Likely,
-			Likely: c.width(likely[i]).Likely, Slowest: c.width(slowest[i]).Likely,
-		})
-	}
-	return weeks, nil
-}
-
-// Week is one week of a Year, in mm from the board's width now.
-type Week struct {
-	Week                 int
-	Air, Likely, Slowest float64
-}
-
-// follow is the slab's mean moisture at each week's end under air whose
-// equilibrium moisture steps weekly.
-func (c Case) follow(air []float64, diffusionM2S float64) []float64 {
-	f := make([]float64, len(air)+1)
-	for i := range f {
-		f[i] = c.slab().Fraction(7*float64(i), diffusionM2S)
-	}
-	out := make([]float64, len(air))
-	for i := range out {
-		m, before := c.MoisturePct, c.MoisturePct
-		for j := 0; j <= i; j++ {
-			m += (air[j] - before) * f[i-j+1]
-			before = air[j]
-		}
-		out[i] = m
-	}
-	return out
 }

@@ -20,7 +20,7 @@ func heron(t testing.TB, woodName string) Case {
 	}
 	return Case{
 		Board: w, Neck: &n, MoisturePct: 7, WidthMM: 56.5, ThicknessMM: 6, NeckMM: 15, LengthMM: 460.4,
-		TempC: 21, HumidityPct: 40, DriestPct: 25, DampestPct: 65, ProudMM: 0.1, BowMM: 0.2,
+		Air: Air{TempC: 21, HumidityPct: 40, DriestPct: 25, DampestPct: 65}, Limits: Limits{ProudMM: 0.1, BowMM: 0.2},
 	}
 }
 
@@ -68,7 +68,7 @@ func TestLook_notReady(t *testing.T) {
 	}
 	// After that many days the mean is one point from the air's.
 	d, err := c.Drying([]float64{o.Days.Likely})
-	if err != nil || math.Abs(d[0][1]-o.MoisturePct-1) > 1e-6 {
+	if err != nil || math.Abs(d[0].LikelyPct-o.MoisturePct-1) > 1e-6 {
 		t.Errorf("after %g days %v, %v; want %g", o.Days.Likely, d, err, o.MoisturePct+1)
 	}
 	if !(o.Drier.Low < o.Drier.Likely) || !(o.Proud.High > o.Proud.Likely) {

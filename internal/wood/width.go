@@ -1,6 +1,10 @@
 package wood
 
-import "ringtrue/internal/material"
+import (
+	"encoding/json"
+
+	"ringtrue/internal/material"
+)
 
 // Change is how much wider, in mm, a board of widthMM becomes when its moisture
 // goes from one value to another: D(M₂ − M₁)/(100·F/S − F + M₁), S the total
@@ -30,6 +34,9 @@ func Coefficient(shrinkPct, saturationPct float64) float64 {
 // Span is the least, the likely and the greatest of a figure on which sources
 // or pieces of wood differ.
 type Span struct{ Low, Likely, High float64 }
+
+// MarshalJSON writes the ends: [low, high].
+func (s Span) MarshalJSON() ([]byte, error) { return json.Marshal([2]float64{s.Low, s.High}) }
 
 // with widens a span to hold a value.
 func (s Span) with(v float64) Span { return Span{min(s.Low, v), s.Likely, max(s.High, v)} }
