@@ -116,14 +116,14 @@ func TestPlan_WithoutReadings(t *testing.T) {
 func TestPlan_PDF(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.refittedNeck()
-	for paper, size := range map[string]string{"a4": "595.276 841.89", "letter": "612 792"} {
+	for paper, size := range map[string]string{"a4": "595.28 841.89", "letter": "612.00 792.00"} {
 		w := b.get(path + "/plan.pdf?seated=19&paper=" + paper)
 		data := w.Body.Bytes()
 		if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/pdf" || !strings.HasPrefix(string(data), "%PDF-") {
 			t.Fatalf("%s: %d %s", paper, w.Code, w.Header())
 		}
-		if m := regexp.MustCompile(`/MediaBox ?\[0 0 ([\d.]+ [\d.]+)`).FindStringSubmatch(string(data)); m == nil || !strings.HasPrefix(m[1], size[:3]) {
-			t.Errorf("%s: pages of %v, wanted %s", paper, m, size)
+		if box := "/MediaBox [0 0 " + size + "]"; !strings.Contains(string(data), box) {
+			t.Errorf("%s: no page of %s", paper, box)
 		}
 		tool, err := exec.LookPath("pdftotext")
 		if err != nil {

@@ -2,8 +2,8 @@
 // as SVG, PDF or PNG. It knows nothing of necks.
 //
 // Places and sizes are in mm, x to the right and y down from the page's top left
-// corner; type sizes are in points. The marks go through
-// github.com/tdewolff/canvas, so the three formats show the same picture.
+// corner; type sizes are in points. SVG and DXF are written here, PDF by
+// codeberg.org/go-pdf/fpdf, PNG by the rasteriser of golang.org/x/image.
 //
 // The same calls give the same bytes: no clock, no order of a map, places
 // rounded to 0.01 mm. (PDF and PNG are compressed by the Go release's own

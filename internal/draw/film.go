@@ -5,9 +5,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-
-	"github.com/tdewolff/canvas"
-	"github.com/tdewolff/canvas/renderers/svg"
 )
 
 // Film is a page with parts that move: an SVG that plays by itself, without any
@@ -21,7 +18,7 @@ type Film struct {
 	*Page   // what stands still, behind all that moves
 	Seconds float64
 	Plays   int
-	moving  []func(b *bytes.Buffer, r canvas.Renderer)
+	moving  []func(b *bytes.Buffer)
 	still   []*Page
 	buttons []button
 }
@@ -47,7 +44,7 @@ func (f *Film) timing() string {
 // Line moves a line of straight pieces evenly through its frames, at least two,
 // all of as many points.
 func (f *Film) Line(frames [][]Point, pen Pen) {
-	f.moving = append(f.moving, func(b *bytes.Buffer, _ canvas.Renderer) {
+	f.moving = append(f.moving, func(b *bytes.Buffer) {
 		red, green, blue := pen.Colour.Parts()
 		fmt.Fprintf(b, "\n"+`<polyline fill="none" stroke="#%02x%02x%02x" stroke-width="%s" stroke-linejoin="round" points="%s">`,
 			red, green, blue, short(pen.WidthMM), pointList(frames[0]))
@@ -75,7 +72,7 @@ func pointList(points []Point) string {
 
 // Show draws a layer from one time to another only.
 func (f *Film) Show(from, to float64, layer *Page) {
-	f.moving = append(f.moving, func(b *bytes.Buffer, r canvas.Renderer) {
+	f.moving = append(f.moving, func(b *bytes.Buffer) {
 		values, times := []string{"hidden"}, []string{"0"}
 		if from <= 0 {
 			values = []string{"visible"}
@@ -86,7 +83,7 @@ func (f *Film) Show(from, to float64, layer *Page) {
 			values, times = append(values, "hidden"), append(times, share(to))
 		}
 		fmt.Fprintf(b, "\n"+`<g visibility="%s">`, values[0])
-		f.layer(b, r, layer)
+		layer.svgMarks(b)
 		if len(values) > 1 {
 			fmt.Fprintf(b, "\n"+`<animate attributeName="visibility" calcMode="discrete" %s values="%s" keyTimes="%s"/>`,
 				f.timing(), strings.Join(values, ";"), strings.Join(times, ";"))
@@ -102,9 +99,9 @@ func share(t float64) string {
 
 // Slide moves a layer evenly to the right, by so many mm over the film.
 func (f *Film) Slide(byMM float64, layer *Page) {
-	f.moving = append(f.moving, func(b *bytes.Buffer, r canvas.Renderer) {
+	f.moving = append(f.moving, func(b *bytes.Buffer) {
 		b.WriteString("\n<g>")
-		f.layer(b, r, layer)
+		layer.svgMarks(b)
 		fmt.Fprintf(b, "\n"+`<animateTransform attributeName="transform" type="translate" %s from="0 0" to="%s 0"/></g>`, f.timing(), short(byMM))
 	})
 }
@@ -118,37 +115,26 @@ func (f *Film) Hold(layer *Page) { f.buttons = append(f.buttons, button{"hold", 
 // Still draws a layer where no motion is wanted.
 func (f *Film) Still(layer *Page) { f.still = append(f.still, layer) }
 
-func (f *Film) layer(b *bytes.Buffer, r canvas.Renderer, layer *Page) {
-	layer.render(r, func(t *text) { svgText(b, t) })
-}
-
 // WriteSVG writes the film. An error is the writer's.
 func (f *Film) WriteSVG(w io.Writer) error {
 	var b bytes.Buffer
-	s := svg.New(&b, f.widthMM, f.heightMM, &svg.Options{SizeUnits: "mm"})
-	r := lines{s, &b}
 	f.head(&b, ".still{display:none}.button{cursor:pointer}"+
 		"@media (prefers-reduced-motion:reduce){.moving{display:none}.still{display:inline}}")
-	s.RenderPath(canvas.Rectangle(f.widthMM, f.heightMM), lookOf(Filled(Paper)), canvas.Identity)
-	f.layer(&b, r, f.Page)
+	f.svgMarks(&b)
 	b.WriteString("\n" + `<g class="moving">`)
 	for _, part := range f.moving {
-		part(&b, r)
+		part(&b)
 	}
 	for _, k := range f.buttons {
 		fmt.Fprintf(&b, "\n"+`<g id="%s" class="button">`, k.id)
-		f.layer(&b, r, k.layer)
+		k.layer.svgMarks(&b)
 		b.WriteString("</g>")
 	}
 	b.WriteString("\n</g>\n" + `<g class="still">`)
 	for _, layer := range f.still {
-		f.layer(&b, r, layer)
+		layer.svgMarks(&b)
 	}
-	b.WriteString("\n</g>\n")
-	if err := s.Close(); err != nil {
-		return err
-	}
-	b.WriteByte('\n')
+	b.WriteString("\n</g>\n</svg>\n")
 	_, err := w.Write(b.Bytes())
 	return err
 }

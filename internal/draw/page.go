@@ -3,8 +3,6 @@ package draw
 import (
 	"fmt"
 	"math"
-
-	"github.com/tdewolff/canvas"
 )
 
 // Page is a drawing under way. Marks cover what was drawn before them.
@@ -16,15 +14,19 @@ type Page struct {
 	marks             []mark
 	boxes             []TextBox
 	extent            Box
-	fonts             fonts
+	fonts             *fonts
 }
 
-// mark is one thing on the page: an outline with a look, or a text.
+// mark is one thing on the page: lines or a circle with a look, or a text.
 type mark struct {
-	path *canvas.Path // in mm, y up as canvas has it; nil for a text
-	look Look
-	text *text
+	lines  []line
+	circle *circle
+	look   Look
+	text   *text
 }
+
+// circle is a circle round its centre, in mm.
+type circle struct{ x, y, r float64 }
 
 // Box is an upright rectangle on the page in mm.
 type Box struct{ X, Y, W, H float64 }
@@ -63,6 +65,16 @@ func New(widthMM, heightMM float64, title string) (*Page, error) {
 	return &Page{widthMM: widthMM, heightMM: heightMM, title: plain(title), fonts: f}, nil
 }
 
+// Next starts a further page of the same document, of a size in mm as New wants
+// it. It shares the fonts, so that WritePDFPages holds them once; the two are not for
+// use by several goroutines at once either.
+func (p *Page) Next(widthMM, heightMM float64) *Page {
+	q := *p
+	q.widthMM, q.heightMM = widthMM, heightMM
+	q.marks, q.boxes, q.extent = nil, nil, Box{}
+	return &q
+}
+
 // About says in a few sentences what the picture shows, for those who cannot
 // see it. It stands in the SVG's description and the PDF's subject.
 func (p *Page) About(text string) { p.about = plain(text) }
@@ -96,49 +108,51 @@ func (p *Page) Path(points []Point, closed bool, look Look) {
 	if len(points) < 2 {
 		return
 	}
-	path := &canvas.Path{}
-	for i, q := range points {
-		x, y := round(q.X), -round(q.Y)
-		if i == 0 {
-			path.MoveTo(x, y)
-		} else {
-			path.LineTo(x, y)
-		}
-	}
-	if closed {
-		path.Close()
-	}
-	p.add(path, look)
+	p.add(mark{lines: appendLine(nil, points, closed), look: look})
 }
 
 // Lines draws separate straight lines with one pen, as one mark: hatching, grids.
 func (p *Page) Lines(segments [][2]Point, pen Pen) {
-	path := &canvas.Path{}
+	var all []line
 	for _, s := range segments {
-		path.MoveTo(round(s[0].X), -round(s[0].Y))
-		path.LineTo(round(s[1].X), -round(s[1].Y))
+		all = appendLine(all, s[:], false)
 	}
-	if !path.Empty() {
-		p.add(path, Look{Edge: pen})
-	}
+	p.add(mark{lines: all, look: Look{Edge: pen}})
 }
 
 // Circle draws a circle round its centre.
 func (p *Page) Circle(x, y, r float64, look Look) {
-	if !(r > 0) {
-		return
+	if r > 0 {
+		p.add(mark{circle: &circle{round(x), round(y), math.Max(round(r), 0.01)}, look: look})
 	}
-	c := canvas.Circle(math.Max(round(r), 0.01))
-	p.add(c.Translate(round(x), -round(y)), look)
 }
 
-func (p *Page) add(path *canvas.Path, look Look) {
-	p.marks = append(p.marks, mark{path: path, look: look})
-	b, half := path.FastBounds(), 0.0
-	if look.Edge.Colour != None {
-		half = look.Edge.WidthMM / 2
+func (p *Page) add(m mark) {
+	low, high := Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}
+	for _, q := range m.corners() {
+		low = Point{math.Min(low.X, q.X), math.Min(low.Y, q.Y)}
+		high = Point{math.Max(high.X, q.X), math.Max(high.Y, q.Y)}
 	}
-	p.grow(Box{X: b.X0 - half, Y: -b.Y1 - half, W: b.X1 - b.X0 + 2*half, H: b.Y1 - b.Y0 + 2*half})
+	if low.X > high.X {
+		return // nothing to draw
+	}
+	half := 0.0
+	if m.look.Edge.Colour != None {
+		half = m.look.Edge.WidthMM / 2
+	}
+	p.marks = append(p.marks, m)
+	p.grow(Box{X: low.X - half, Y: low.Y - half, W: high.X - low.X + 2*half, H: high.Y - low.Y + 2*half})
+}
+
+// corners are points whose box is that of the mark without its pen.
+func (m mark) corners() (all []Point) {
+	if c := m.circle; c != nil {
+		return []Point{{c.x - c.r, c.y - c.r}, {c.x + c.r, c.y + c.r}}
+	}
+	for _, l := range m.lines {
+		all = append(all, l.points...)
+	}
+	return all
 }
 
 func (p *Page) grow(b Box) {

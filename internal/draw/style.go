@@ -25,6 +25,8 @@ func RGB(r, g, b uint8) Colour {
 // Parts are a colour's sRGB values.
 func (c Colour) Parts() (r, g, b uint8) { return uint8(c >> 16), uint8(c >> 8), uint8(c) }
 
+func (c Colour) ints() (r, g, b int) { return int(c >> 16 & 0xff), int(c >> 8 & 0xff), int(c & 0xff) }
+
 func (c Colour) rgba() color.RGBA {
 	r, g, b := c.Parts()
 	return color.RGBA{R: r, G: g, B: b, A: 0xff}
@@ -36,6 +38,8 @@ type Pen struct {
 	WidthMM float64
 	DashMM  []float64 // lengths of dash, gap, dash...; nil is a whole line
 }
+
+func (p Pen) seen() bool { return p.Colour != None && p.WidthMM > 0 }
 
 // Look is how an area is filled and edged.
 type Look struct {

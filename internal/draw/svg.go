@@ -6,9 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-
-	"github.com/tdewolff/canvas"
-	"github.com/tdewolff/canvas/renderers/svg"
+	"strings"
 )
 
 // svgFamily lists families of the width of the Go fonts, then any other.
@@ -17,38 +15,119 @@ const svgFamily = "Arial,Helvetica,'Liberation Sans',sans-serif"
 // WriteSVG writes the page as an SVG of its size in mm. An error is the writer's.
 func (p *Page) WriteSVG(w io.Writer) error {
 	var b bytes.Buffer
-	r := svg.New(&b, p.widthMM, p.heightMM, &svg.Options{SizeUnits: "mm"})
 	p.head(&b, "")
-	// A dark page behind the picture must not swallow its ink.
-	r.RenderPath(canvas.Rectangle(p.widthMM, p.heightMM), lookOf(Filled(Paper)), canvas.Identity)
-	p.render(lines{r, &b}, func(t *text) { svgText(&b, t) })
-	b.WriteByte('\n')
-	if err := r.Close(); err != nil {
-		return err
-	}
-	b.WriteByte('\n')
+	p.svgMarks(&b)
+	b.WriteString("\n</svg>\n")
 	_, err := w.Write(b.Bytes())
 	return err
 }
 
-// head writes title, description and style, with more rules of style where given.
+// head opens the SVG: title, description and style, with more rules of style
+// where given, and the paper: a dark page behind the picture must not swallow its ink.
 func (p *Page) head(b *bytes.Buffer, more string) {
+	wide, high := decimal(p.widthMM), decimal(p.heightMM)
+	fmt.Fprintf(b, `<svg version="1.1" width="%[1]smm" height="%[2]smm" viewBox="0 0 %[1]s %[2]s" `+
+		`xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">`, wide, high)
 	fmt.Fprintf(b, "\n<title>%s</title>\n", escape(p.title))
 	if p.about != "" {
 		fmt.Fprintf(b, "<desc>%s</desc>\n", escape(p.about))
 	}
 	fmt.Fprintf(b, "<style>text{font-family:%s;white-space:pre}.b{font-weight:bold}%s</style>", svgFamily, more)
+	fmt.Fprintf(b, `<path d="M0 %[2]sH%[1]sV0H0z" fill="%[3]s"/>`, wide, high, Paper.css())
 }
 
-// lines puts each mark on a line of its own, so that two files can be compared.
-type lines struct {
-	*svg.SVG
-	b *bytes.Buffer
+// svgMarks writes each mark on a line of its own, so that two files can be compared.
+func (p *Page) svgMarks(b *bytes.Buffer) {
+	for _, m := range p.marks {
+		switch {
+		case m.text != nil:
+			svgText(b, m.text)
+		case m.look.Fill != None || m.look.Edge.seen():
+			fmt.Fprintf(b, "\n<path d=\"%s\"%s/>", m.svgPath(), m.look.svg())
+		}
+	}
 }
 
-func (l lines) RenderPath(path *canvas.Path, style canvas.Style, m canvas.Matrix) {
-	l.b.WriteByte('\n')
-	l.SVG.RenderPath(path, style, m)
+func (m mark) svgPath() string {
+	if c := m.circle; c != nil {
+		r, right, y := decimal(c.r), decimal(c.x+c.r), decimal(c.y)
+		half := "A" + r + " " + r + " 0 00" // the flags need no space behind them
+		return "M" + right + " " + y + half + decimal(c.x-c.r) + " " + y + half + right + " " + y + "z"
+	}
+	var b strings.Builder
+	for _, l := range m.lines {
+		for i, q := range l.points {
+			x, y := decimal(q.X), decimal(q.Y)
+			switch {
+			case i == 0:
+				b.WriteString("M" + x + " " + y)
+			case q.X == l.points[i-1].X:
+				b.WriteString("V" + y)
+			case q.Y == l.points[i-1].Y:
+				b.WriteString("H" + x)
+			default:
+				b.WriteString("L" + x + " " + y)
+			}
+		}
+		if l.closed {
+			b.WriteByte('z')
+		}
+	}
+	return b.String()
+}
+
+// svg is the look as attributes. What SVG takes by itself is left unsaid: a black
+// area, a line 1 mm wide.
+func (l Look) svg() string {
+	fill := l.Fill.css()
+	if l.Fill == None {
+		fill = "none"
+	}
+	if !l.Edge.seen() {
+		if l.Fill == RGB(0, 0, 0) {
+			return ""
+		}
+		return ` fill="` + fill + `"`
+	}
+	style := "fill:" + fill + ";"
+	if l.Fill == RGB(0, 0, 0) {
+		style = ""
+	}
+	style += "stroke:" + l.Edge.Colour.css()
+	if l.Edge.WidthMM != 1 {
+		style += ";stroke-width:" + decimal(l.Edge.WidthMM)
+	}
+	style += ";stroke-linejoin:round"
+	for i, d := range l.Edge.DashMM {
+		if i == 0 {
+			style += ";stroke-dasharray:" + decimal(d)
+		} else {
+			style += " " + decimal(d)
+		}
+	}
+	return ` style="` + style + `"`
+}
+
+// css is the colour as SVG has it, in three digits where they do.
+func (c Colour) css() string {
+	s := fmt.Sprintf("#%06x", uint32(c&^opaque))
+	if s[1] == s[2] && s[3] == s[4] && s[5] == s[6] {
+		return "#" + s[1:2] + s[3:4] + s[5:6]
+	}
+	return s
+}
+
+// decimal is a number to 8 digits, without zeros that say nothing.
+func decimal(v float64) string {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 8, 64), 64) // it has just been written
+	s := strconv.FormatFloat(v, 'f', -1, 64)
+	switch {
+	case strings.HasPrefix(s, "0."):
+		return s[1:]
+	case strings.HasPrefix(s, "-0."):
+		return "-" + s[2:]
+	}
+	return s
 }
 
 // svgText writes a text as text: anchored, so that another font's width moves

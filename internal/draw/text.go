@@ -1,14 +1,9 @@
 package draw
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"unicode"
-
-	"github.com/tdewolff/canvas"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 )
 
 // MMPerPt is the size of a point: 1/72 inch.
@@ -19,36 +14,6 @@ const (
 	capEm     = 0.723 // a capital or digit over the baseline
 	descentEm = 0.211 // a g below it
 )
-
-type fonts struct {
-	regular, bold *canvas.Font
-	widths        map[widthKey]float64 // of texts measured before, at 1 pt
-}
-
-type widthKey struct {
-	words string
-	bold  bool
-}
-
-func loadFonts() (fonts, error) {
-	regular, err := canvas.LoadFont(goregular.TTF, 0, canvas.FontRegular)
-	if err != nil {
-		return fonts{}, fmt.Errorf("draw: font: %w", err)
-	}
-	bold, err := canvas.LoadFont(gobold.TTF, 0, canvas.FontBold)
-	if err != nil {
-		return fonts{}, fmt.Errorf("draw: font: %w", err)
-	}
-	return fonts{regular, bold, map[widthKey]float64{}}, nil
-}
-
-func (f fonts) face(t Type) *canvas.FontFace {
-	font := f.regular
-	if t.Bold {
-		font = f.bold
-	}
-	return font.Face(t.SizePt, t.ink().rgba())
-}
 
 // text is a text on the page: its left end on the baseline is at x, y.
 type text struct {
@@ -124,15 +89,7 @@ func (p *Page) Width(words string, set Type) float64 {
 	if words == "" || !(set.SizePt > 0) {
 		return 0
 	}
-	key := widthKey{words, set.Bold}
-	w, ok := p.fonts.widths[key]
-	if !ok {
-		at := set
-		at.SizePt = 100 // widths go with the size: no hinting
-		w = p.fonts.face(at).TextWidth(words) / at.SizePt
-		p.fonts.widths[key] = w
-	}
-	return w * set.SizePt
+	return p.fonts.widthEm(words, set.Bold) * set.SizePt * MMPerPt
 }
 
 // LineMM is a comfortable distance between baselines, in mm.
