@@ -1,8 +1,6 @@
 package answer
 
 import (
-	"math"
-
 	"ringtrue/internal/drift"
 	"ringtrue/internal/num"
 )
@@ -87,14 +85,6 @@ type DriftPart struct {
 	Tag    string       `json:"tag"`
 	Why    string       `json:"why,omitempty"` // there is no answer
 	Answer *DriftAnswer `json:"answer"`
-}
-
-// known returns a pointer to a number, nil where it is none.
-func known(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return nil
-	}
-	return &v
 }
 
 // Flagged is how many points signal on any of the charts.
