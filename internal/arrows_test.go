@@ -47,7 +47,6 @@ func floors() []string {
 		"study",
 		"film",
 		"play",
-		"play/kernel",
 		"plan",
 		"gauge",
 		"drift",

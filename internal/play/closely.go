@@ -2,21 +2,19 @@ package play
 
 import (
 	"math"
-
-	"ringtrue/internal/play/kernel"
 )
 
 // closely goes through the free string's steps one by one, with every mode, at
 // those crowns that the fine hops leave in doubt.
 type closely struct {
 	crowns []int
-	step   int             // of the jump that z stands at; −1: none yet
-	z      kernel.Complex  // every mode at a fine hop's start
-	turn   *kernel.Complex // λ^(fine hop)
-	eight  *kernel.Complex // λ^8
-	back   kernel.Complex  // λ^−1
-	before kernel.Complex  // z one step before
-	ahead  []float64       // the next eight heights at each of the crowns
+	step   int       // of the jump that z stands at; −1: none yet
+	z      phasors   // every mode at a fine hop's start
+	turn   *phasors  // λ^(fine hop)
+	eight  *phasors  // λ^8
+	back   phasors   // λ^−1
+	before phasors   // z one step before
+	next   []float64 // the next eight heights at each of the crowns
 	room   []float64
 }
 
@@ -24,14 +22,14 @@ type closely struct {
 func (f *flight) reach(step int) {
 	e := &f.closely
 	if e.step < 0 {
-		e.z.Copy(f.z)
+		e.z.copyFrom(f.z)
 		e.step = 0
 	}
 	for ; e.step+f.fine.hop <= step; e.step += f.fine.hop {
-		f.path.Turn(&e.z, &e.z, e.turn)
+		turn(&e.z, &e.z, e.turn)
 	}
-	for ; e.step < step; e.step += kernel.Ahead {
-		f.path.Turn(&e.z, &e.z, e.eight)
+	for ; e.step < step; e.step += ahead {
+		turn(&e.z, &e.z, e.eight)
 	}
 }
 
@@ -40,19 +38,19 @@ func (f *flight) reach(step int) {
 // limits are kept. Where one is, the string before that step is left in out.
 func (f *flight) stepwise(count int, keep bool, out *shape) int {
 	e, b := &f.closely, f.bed
-	for done := 0; ; done += kernel.Ahead {
-		f.path.Turn(&e.before, &e.z, &e.back)
-		f.path.LookAhead(e.ahead, b.rows, b.stride, e.crowns, e.z.Re, e.before.Re, b.fullA, b.fullB, e.room)
-		part := min(kernel.Ahead, count-done)
+	for done := 0; ; done += ahead {
+		turn(&e.before, &e.z, &e.back)
+		lookAhead(e.next, b.rows, b.stride, e.crowns, e.z.re, e.before.re, b.fullA, b.fullB, e.room)
+		part := min(ahead, count-done)
 		if first := f.passed(part, keep); first < part {
 			f.stopAt(first, out)
 			return done + first
 		}
-		if done+kernel.Ahead >= count {
+		if done+ahead >= count {
 			return count
 		}
-		f.path.Turn(&e.z, &e.z, e.eight)
-		e.step += kernel.Ahead
+		turn(&e.z, &e.z, e.eight)
+		e.step += ahead
 	}
 }
 
@@ -61,7 +59,7 @@ func (f *flight) stepwise(count int, keep bool, out *shape) int {
 func (f *flight) passed(count int, keep bool) int {
 	first := count
 	for i, j := range f.closely.crowns {
-		for k, u := range f.closely.ahead[i*kernel.Ahead:][:first] {
+		for k, u := range f.closely.next[i*ahead:][:first] {
 			if keep {
 				f.below[j], f.above[j] = math.Min(f.below[j], u), math.Max(f.above[j], u)
 			} else if f.below[j]-u > touchMM || u-f.above[j] > touchMM {
@@ -75,15 +73,9 @@ func (f *flight) passed(count int, keep bool) int {
 
 // stopAt leaves the string as it is some steps on in out.
 func (f *flight) stopAt(steps int, out *shape) {
-	copy(out.q, f.closely.z.Re)
-	copy(out.before, f.closely.before.Re)
+	copy(out.q, f.closely.z.re)
+	copy(out.before, f.closely.before.re)
 	for range steps {
-		f.advance(out)
+		f.bed.advance(out)
 	}
-}
-
-// advance moves every mode freely by one step.
-func (f *flight) advance(s *shape) {
-	f.path.Advance(s.before, s.q, f.bed.fullA, f.bed.fullB)
-	s.q, s.before = s.before, s.q
 }

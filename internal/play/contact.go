@@ -3,8 +3,6 @@ package play
 import (
 	"context"
 	"math"
-
-	"ringtrue/internal/play/kernel"
 )
 
 // Contact constants.
@@ -63,7 +61,7 @@ type shape struct{ q, before []float64 }
 // Issanchou, Acary, Pérignon, Touzé and Le Carrou, JASA 143(5) (2018).
 // Cost a step: 2M for the motion, M·P for the crowns' heights, M for each touch.
 func (b *Bed) Run(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
-	c := newContact(b, kernel.Plain, floorMM, steps)
+	c := newContact(b, floorMM, steps)
 	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
 	for n := range s.q {
 		s.q[n] = start[n] * b.afterRest(n)
@@ -89,8 +87,7 @@ func (b *Bed) Run(ctx context.Context, start, floorMM []float64, steps int, watc
 // advance moves every mode freely by one step.
 func (b *Bed) advance(s *shape) {
 	q, before := s.q, s.before
-	a, d := b.a, b.b
-	before, a, d = before[:len(q)], a[:len(q)], d[:len(q)]
+	before, a, d := before[:len(q)], b.fullA[:len(q)], b.fullB[:len(q)]
 	for n, now := range q {
 		before[n] = a[n]*now - d[n]*before[n]
 	}
@@ -100,9 +97,8 @@ func (b *Bed) advance(s *shape) {
 // contact settles the forces of one run, with room for them set aside once.
 type contact struct {
 	bed         *Bed
-	path        kernel.Path
 	floor       []float64
-	height      []float64 // of the string over each crown; may run on beyond them
+	height      []float64 // of the string over each crown
 	lack        []float64 // how far each crown would have to lift the string
 	force       []float64
 	touching    []bool
@@ -112,21 +108,18 @@ type contact struct {
 	took        func(step, crown int, forceN float64) // where given, sees every force
 }
 
-func newContact(b *Bed, path kernel.Path, floorMM []float64, steps int) *contact {
+func newContact(b *Bed, floorMM []float64, steps int) *contact {
 	p := len(floorMM)
-	c := &contact{bed: b, path: path, floor: floorMM, height: make([]float64, p), lack: make([]float64, p), force: make([]float64, p),
+	c := &contact{bed: b, floor: floorMM, height: make([]float64, p), lack: make([]float64, p), force: make([]float64, p),
 		touching: make([]bool, p), periodSteps: int(math.Floor(b.Span.PeriodS() / b.StepS * (1 + 1e-12))),
 		met: &Met{Strikes: make([]Strike, p), Steps: steps}}
-	if path != kernel.Plain {
-		c.height = make([]float64, kernel.Padded(p))
-	}
 	return c
 }
 
 // settle lifts the string off the crowns it would have passed and notes the
 // impulses. It reports whether there was any contact.
 func (c *contact) settle(s *shape, step int) bool {
-	c.path.Heights(c.height, c.bed.rows, c.bed.stride, s.q)
+	heights(c.height, c.bed.rows, c.bed.stride, s.q)
 	touched := false
 	for j, floor := range c.floor {
 		c.lack[j] = floor - c.height[j]
@@ -140,7 +133,7 @@ func (c *contact) settle(s *shape, step int) bool {
 		c.balance()
 		for j, f := range c.force {
 			if f > 0 {
-				c.bed.push(c.path, s.q, j, f)
+				c.bed.push(s.q, j, f)
 			}
 		}
 	}
@@ -176,8 +169,11 @@ func (c *contact) balance() {
 }
 
 // push adds a force at crown j to every mode.
-func (b *Bed) push(path kernel.Path, q []float64, j int, forceN float64) {
-	path.Push(q, b.fullG[:len(q)], b.rows[j*b.stride:][:len(q)], forceN)
+func (b *Bed) push(q []float64, j int, forceN float64) {
+	g, row := b.fullG[:len(q)], b.rows[j*b.stride:][:len(q)]
+	for n := range q {
+		q[n] += g[n] * row[n] * forceN
+	}
 }
 
 // note books a step's forces.
@@ -206,21 +202,4 @@ func (c *contact) note(step int) {
 			c.met.FirstPeriodNS += impulse
 		}
 	}
-}
-
-// dot is the sum of products, in four partial sums so that they overlap.
-func dot(a, b []float64) float64 {
-	b = b[:len(a)]
-	var s0, s1, s2, s3 float64
-	n := len(a) &^ 3
-	for i := 0; i < n; i += 4 {
-		s0 += a[i] * b[i]
-		s1 += a[i+1] * b[i+1]
-		s2 += a[i+2] * b[i+2]
-		s3 += a[i+3] * b[i+3]
-	}
-	for i := n; i < len(a); i++ {
-		s0 += a[i] * b[i]
-	}
-	return (s0 + s1) + (s2 + s3)
 }

@@ -3,8 +3,6 @@ package play
 import (
 	"context"
 	"math"
-
-	"ringtrue/internal/play/kernel"
 )
 
 // Sizes of the bounded flight. None of them bears on the answer, only on the
@@ -27,16 +25,15 @@ const (
 // In a jump only its low modes turn; the others follow when they are needed.
 type flight struct {
 	bed  *Bed
-	path kernel.Path
 	step int
 
-	z            kernel.Complex   // every mode, as it was some jumps ago
-	behind       int              // how many
-	powers       []kernel.Complex // λ^hop, λ^(2·hop), λ^(4·hop) … of every mode
-	imOf         kernel.Complex   // Im z = re·q − im·before
-	size         []float64        // |z| at the last renewal
-	most         []float64        // Σ|S_nj|·|z_n| of each crown
-	below, above []float64        // each crown's limits
+	z            phasors   // every mode, as it was some jumps ago
+	behind       int       // how many
+	powers       []phasors // λ^hop, λ^(2·hop), λ^(4·hop) … of every mode
+	imOf         phasors   // Im z = re·q − im·before
+	size         []float64 // |z| at the last renewal
+	most         []float64 // Σ|S_nj|·|z_n| of each crown
+	below, above []float64 // each crown's limits
 	jump, fine   *hull
 	table        []float64 // S of the jump's low modes, a row a mode
 	doubtful     []int     // crowns that a jump leaves in doubt
@@ -59,9 +56,9 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 			continue
 		}
 		j := f.jump
-		f.path.Turn(&j.to().z, &j.at().z, &j.turn)
+		turn(&j.to().z, &j.at().z, &j.turn)
 		f.jumpHeights(j.to())
-		if f.worst(0, len(f.below)) > 0 && f.look(end, keep, out) {
+		if f.listDoubtful(); len(f.doubtful) > 0 && f.look(end, keep, out) {
 			return true, nil
 		}
 		j.next()
@@ -75,23 +72,15 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 // jumpHeights gives the low modes' heights and slopes at every crown.
 func (f *flight) jumpHeights(e *hopEnd) {
 	j := f.jump
-	f.path.Turn(&j.rate, &e.z, &j.slopeOf)
-	f.path.Low(e.height, e.slope, f.table, e.z.Re, j.rate.Re)
-}
-
-// worst is how far the hull of the jump passes the limits of some crowns at
-// worst.
-func (f *flight) worst(from, to int) float64 {
-	j := f.jump
-	at, end := j.at(), j.to()
-	return f.path.Worst(at.height[from:to], at.slope[from:to], end.height[from:to], end.slope[from:to], j.slack[from:to], f.below[from:to], f.above[from:to])
+	turn(&j.rate, &e.z, &j.slopeOf)
+	lowHeights(e.height, e.slope, f.table, e.z.re, j.rate.re)
 }
 
 // catchUp brings every mode to the present step.
 func (f *flight) catchUp() {
 	for bit := 0; f.behind > 0; bit++ {
 		if f.behind&1 == 1 {
-			f.path.Turn(&f.z, &f.z, &f.powers[bit])
+			turn(&f.z, &f.z, &f.powers[bit])
 		}
 		f.behind >>= 1
 	}
@@ -109,14 +98,13 @@ func (f *flight) over() bool {
 
 // look goes through the next jump at the doubtful crowns by fine hops.
 func (f *flight) look(end int, keep bool, out *shape) bool {
-	f.listDoubtful()
 	f.catchUp()
 	h, e := f.fine, &f.closely
-	h.at().z.Copy(f.z.First(h.low))
+	h.at().z.copyFrom(f.z.first(h.low))
 	f.fineHeights(h.at())
 	e.step = -1
 	for step, to := f.step, min(f.step+f.jump.hop, end); step < to; step += h.hop {
-		f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+		turn(&h.to().z, &h.at().z, &h.turn)
 		f.fineHeights(h.to())
 		e.crowns = e.crowns[:0]
 		for _, j := range f.doubtful {
@@ -140,15 +128,9 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 // listDoubtful lists the crowns that the jump leaves in doubt.
 func (f *flight) listDoubtful() {
 	f.doubtful = f.doubtful[:0]
-	for from := 0; from < len(f.below); from += kernel.Block {
-		to := min(from+kernel.Block, len(f.below))
-		if f.worst(from, to) <= 0 {
-			continue
-		}
-		for j := from; j < min(to, len(f.bed.at)); j++ {
-			if f.jump.excess(j, f.below[j], f.above[j]) > 0 {
-				f.doubtful = append(f.doubtful, j)
-			}
+	for j, below := range f.below {
+		if f.jump.excess(j, below, f.above[j]) > 0 {
+			f.doubtful = append(f.doubtful, j)
 		}
 	}
 }
@@ -157,17 +139,17 @@ func (f *flight) listDoubtful() {
 // doubtful crowns.
 func (f *flight) fineHeights(e *hopEnd) {
 	h := f.fine
-	f.path.Turn(&h.rate, &e.z, &h.slopeOf)
+	turn(&h.rate, &e.z, &h.slopeOf)
 	for _, j := range f.doubtful {
-		e.height[j], e.slope[j] = f.path.DotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.Re)], e.z.Re, h.rate.Re)
+		e.height[j], e.slope[j] = dotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.re)], e.z.re, h.rate.re)
 	}
 }
 
-// limit sets the crowns' limits; room beyond the crowns has none.
+// limit sets the crowns' limits; above may be left out.
 func (f *flight) limit(below, above []float64) {
-	for j := range f.below {
-		f.below[j], f.above[j] = math.Inf(-1), math.Inf(1)
-	}
 	copy(f.below, below)
+	for j := range f.above {
+		f.above[j] = math.Inf(1)
+	}
 	copy(f.above, above)
 }

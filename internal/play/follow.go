@@ -29,7 +29,7 @@ func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps 
 	f := newFlight(b)
 	f.limit(floorMM, nil)
 	f.fromRest(start)
-	c := newContact(b, b.Path, floorMM, steps)
+	c := newContact(b, floorMM, steps)
 	c.took = took
 	s := shape{q: make([]float64, b.stride), before: make([]float64, b.stride)}
 	for {
@@ -46,7 +46,7 @@ func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps 
 			if step%lookEvery == 0 && ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			f.advance(&s)
+			b.advance(&s)
 			if quiet++; c.settle(&s, step) {
 				quiet = 0
 			}

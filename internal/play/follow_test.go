@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -24,21 +23,18 @@ func sameMet(t interface{ Errorf(string, ...any) }, what string, got, want *Met)
 	}
 }
 
-// followsAs follows a string by every path of this machine and compares each
-// with the plain run.
+// followsAs follows a string and compares with the plain run.
 func followsAs(t interface {
 	Helper()
 	Fatal(...any)
 	Errorf(string, ...any)
 }, what string, b *Bed, start, floor []float64, steps int, want *Met) {
 	t.Helper()
-	for _, b.Path = range kernel.Paths() {
-		got, err := b.Follow(context.Background(), start, floor, steps)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sameMet(t, what+", "+b.Path.String(), got, want)
+	got, err := b.Follow(context.Background(), start, floor, steps)
+	if err != nil {
+		t.Fatal(err)
 	}
+	sameMet(t, what, got, want)
 }
 
 // guitarSpan is a string of a 648 mm neck stopped at a fret, and the distances
@@ -133,15 +129,13 @@ func TestReach_SameAsStepwise(t *testing.T) {
 		if err := b.reachStepwise(t.Context(), start, 9600, low, high); err != nil {
 			t.Fatal(err)
 		}
-		for _, b.Path = range kernel.Paths() {
-			below, above, err := b.Reach(t.Context(), start, 9600)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for j := range x {
-				if math.Abs(below[j]+low[j]) > 1e-10 || math.Abs(above[j]-high[j]) > 1e-10 {
-					t.Errorf("stop %d crown %d: reach %.12g and %.12g, stepwise %.12g and %.12g", stop, j, below[j], above[j], -low[j], high[j])
-				}
+		below, above, err := b.Reach(t.Context(), start, 9600)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for j := range x {
+			if math.Abs(below[j]+low[j]) > 1e-10 || math.Abs(above[j]-high[j]) > 1e-10 {
+				t.Errorf("stop %d crown %d: reach %.12g and %.12g, stepwise %.12g and %.12g", stop, j, below[j], above[j], -low[j], high[j])
 			}
 		}
 	}

@@ -2,8 +2,6 @@ package play
 
 import (
 	"math"
-
-	"ringtrue/internal/play/kernel"
 )
 
 // hull bounds the free string over a hop of D steps from K low modes alone.
@@ -33,19 +31,19 @@ import (
 // thousand times more.
 type hull struct {
 	hop, low int
-	turn     kernel.Complex // λ^hop of the low modes
-	slopeOf  kernel.Complex // μT/3: s is the real part of it times z
-	weight   []float64      // w of every mode
-	weighed  []float64      // w·|z|
-	slack    []float64      // of each crown
-	ends     [2]hopEnd      // the hop's start and end, in turns
-	start    int            // which of them is the start
-	rate     kernel.Complex // the low modes' s at the end looked at last, in the real part
+	turn     phasors   // λ^hop of the low modes
+	slopeOf  phasors   // μT/3: s is the real part of it times z
+	weight   []float64 // w of every mode
+	weighed  []float64 // w·|z|
+	slack    []float64 // of each crown
+	ends     [2]hopEnd // the hop's start and end, in turns
+	start    int       // which of them is the start
+	rate     phasors   // the low modes' s at the end looked at last, in the real part
 }
 
 // hopEnd is the low modes at one end of a hop.
 type hopEnd struct {
-	z             kernel.Complex
+	z             phasors
 	height, slope []float64 // h and s of each crown
 }
 
@@ -57,7 +55,7 @@ func (h *hull) next() { h.start = 1 - h.start }
 
 // newHull sets up hops of a bed's string. lambda is the turn of every mode in
 // one hop. Low are those modes whose w is less than 1.
-func newHull(b *Bed, r *room, hop int, lambda *kernel.Complex) *hull {
+func newHull(b *Bed, r *room, hop int, lambda *phasors) *hull {
 	h := &hull{hop: hop, weight: r.take(b.stride), weighed: r.take(b.stride)}
 	d := float64(hop) * b.StepS
 	for n, w := range b.Omega {
@@ -68,17 +66,15 @@ func newHull(b *Bed, r *room, hop int, lambda *kernel.Complex) *hull {
 		}
 		h.low = n + 1
 	}
-	// Room up to a whole block stays 0.
-	wide := kernel.Padded(h.low)
-	h.turn, h.slopeOf, h.rate = lambda.First(wide), r.complex(wide), r.complex(wide)
+	h.turn, h.slopeOf, h.rate = lambda.first(h.low), r.complex(h.low), r.complex(h.low)
 	for n := range h.low {
 		sigma := b.Sigma[n]
-		h.slopeOf.Re[n], h.slopeOf.Im[n] = -sigma*d/3, math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
+		h.slopeOf.re[n], h.slopeOf.im[n] = -sigma*d/3, math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
 	}
-	crowns := b.across()
+	crowns := len(b.at)
 	h.slack = r.take(crowns)
 	for e := range h.ends {
-		h.ends[e] = hopEnd{r.complex(wide), r.take(crowns), r.take(crowns)}
+		h.ends[e] = hopEnd{r.complex(h.low), r.take(crowns), r.take(crowns)}
 	}
 	return h
 }
@@ -103,4 +99,4 @@ func (r *room) take(n int) []float64 {
 	return part
 }
 
-func (r *room) complex(n int) kernel.Complex { return kernel.Complex{Re: r.take(n), Im: r.take(n)} }
+func (r *room) complex(n int) phasors { return phasors{re: r.take(n), im: r.take(n)} }

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -31,7 +30,6 @@ func anyFlight(t *rapid.T) *flight {
 		x = append(x, length*rapid.Float64Range(0.001, 0.999).Draw(t, "x"))
 	}
 	b := NewBed(m, x)
-	b.Path = rapid.SampledFrom(kernel.Paths()).Draw(t, "path")
 	f := newFlight(b)
 	shape := shape{q: make([]float64, b.stride), before: make([]float64, b.stride)}
 	for n := range m.Omega {
@@ -45,12 +43,12 @@ func anyFlight(t *rapid.T) *flight {
 
 // trueHeight is the string's at crown j a time after the flight began, every
 // mode taken by itself, at any time between the steps too.
-func trueHeight(f *flight, z kernel.Complex, j int, seconds float64) float64 {
+func trueHeight(f *flight, z phasors, j int, seconds float64) float64 {
 	sum := 0.0
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		mu := complex(-sigma, math.Sqrt(w*w-sigma*sigma))
-		sum += f.bed.at[j][n] * real(complex(z.Re[n], z.Im[n])*cmplx.Exp(mu*complex(seconds, 0)))
+		sum += f.bed.at[j][n] * real(complex(z.re[n], z.im[n])*cmplx.Exp(mu*complex(seconds, 0)))
 	}
 	return sum
 }
@@ -60,14 +58,14 @@ func trueHeight(f *flight, z kernel.Complex, j int, seconds float64) float64 {
 func TestHull_HoldsTheString(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := anyFlight(t)
-		from := kernel.Complex{Re: append([]float64(nil), f.z.Re...), Im: append([]float64(nil), f.z.Im...)}
+		from := phasors{append([]float64(nil), f.z.re...), append([]float64(nil), f.z.im...)}
 		total := 0.0
 		for _, s := range f.size {
 			total += s
 		}
 		h := f.jump
 		for jump := range renewHops {
-			f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+			turn(&h.to().z, &h.at().z, &h.turn)
 			f.jumpHeights(h.to())
 			inHull(t, f, h, from, jump*h.hop, total+1e-3)
 			h.next()
@@ -78,10 +76,10 @@ func TestHull_HoldsTheString(t *testing.T) {
 		for j := range f.bed.at {
 			f.doubtful = append(f.doubtful, j)
 		}
-		h.at().z.Copy(from.First(h.low))
+		h.at().z.copyFrom(from.first(h.low))
 		f.fineHeights(h.at())
 		for step := 0; step < f.jump.hop; step += h.hop {
-			f.path.Turn(&h.to().z, &h.at().z, &h.turn)
+			turn(&h.to().z, &h.at().z, &h.turn)
 			f.fineHeights(h.to())
 			inHull(t, f, h, from, step, total+1e-3)
 			h.next()
@@ -90,7 +88,7 @@ func TestHull_HoldsTheString(t *testing.T) {
 }
 
 // total is what rounding is measured by.
-func inHull(t *rapid.T, f *flight, h *hull, from kernel.Complex, step int, total float64) {
+func inHull(t *rapid.T, f *flight, h *hull, from phasors, step int, total float64) {
 	for j := range f.bed.at {
 		h0, h1 := h.at().height[j], h.to().height[j]
 		b0, b1 := h0+h.at().slope[j], h1-h.to().slope[j]
@@ -127,12 +125,12 @@ func TestHull_IsTight(t *testing.T) {
 func TestFlight_CatchesUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := anyFlight(t)
-		from := kernel.Complex{Re: append([]float64(nil), f.z.Re...), Im: append([]float64(nil), f.z.Im...)}
+		from := phasors{append([]float64(nil), f.z.re...), append([]float64(nil), f.z.im...)}
 		jumps := rapid.IntRange(0, renewHops).Draw(t, "jumps")
 		f.behind = jumps
 		f.catchUp()
 		for j := range f.bed.at {
-			got, want := dot(f.bed.at[j], f.z.Re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.jump.hop)*f.bed.StepS)
+			got, want := dot(f.bed.at[j], f.z.re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.jump.hop)*f.bed.StepS)
 			if math.Abs(got-want) > 1e-10 {
 				t.Fatalf("after %d jumps of %d: %.15g, want %.15g", jumps, f.jump.hop, got, want)
 			}

@@ -3,17 +3,7 @@ package play
 import (
 	"math"
 	"math/bits"
-
-	"ringtrue/internal/play/kernel"
 )
-
-// across is how many crowns the arrays of a flight have room for.
-func (b *Bed) across() int {
-	if b.Path == kernel.Plain {
-		return len(b.at)
-	}
-	return kernel.Padded(len(b.at))
-}
 
 // newFlight sets up the jumps of a bed. It must not have heavy modes.
 func newFlight(b *Bed) *flight {
@@ -22,56 +12,53 @@ func newFlight(b *Bed) *flight {
 		hop *= 2
 	}
 	fine := min(hop, max(finest, hop/fineParts))
-	r := make(room, 40*b.stride+16*b.across()+8*b.stride)
-	f := &flight{bed: b, path: b.Path, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
-		most: r.take(b.across()), below: r.take(b.across()), above: r.take(b.across()), doubtful: make([]int, 0, len(b.at))}
+	r := make(room, 40*b.stride+16*len(b.at)+8*b.stride)
+	f := &flight{bed: b, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
+		most: r.take(len(b.at)), below: r.take(len(b.at)), above: r.take(len(b.at)), doubtful: make([]int, 0, len(b.at))}
 	turns := f.turns(&r, hop*renewHops)
-	of := func(steps int) *kernel.Complex { return &turns[bits.TrailingZeros(uint(steps))] }
+	of := func(steps int) *phasors { return &turns[bits.TrailingZeros(uint(steps))] }
 	f.powers = turns[bits.TrailingZeros(uint(hop)):]
 	f.jump, f.fine = newHull(b, &r, hop, of(hop)), newHull(b, &r, fine, of(fine))
-	f.closely = closely{crowns: make([]int, 0, len(b.at)), z: r.complex(b.stride), turn: of(fine), eight: of(kernel.Ahead),
-		back: f.backward(&r), before: r.complex(b.stride), ahead: r.take(kernel.Ahead * len(b.at))}
-	if b.Path == kernel.Plain {
-		f.closely.room = r.take(kernel.Ahead * b.stride)
-	}
-	f.table = r.take(len(f.jump.rate.Re) * b.across())
+	f.closely = closely{crowns: make([]int, 0, len(b.at)), z: r.complex(b.stride), turn: of(fine), eight: of(ahead),
+		back: f.backward(&r), before: r.complex(b.stride), next: r.take(ahead * len(b.at)), room: r.take(ahead * b.stride)}
+	f.table = r.take(len(f.jump.rate.re) * len(b.at))
 	for j, row := range b.at {
 		for n := range f.jump.low {
-			f.table[n*b.across()+j] = row[n]
+			f.table[n*len(b.at)+j] = row[n]
 		}
 	}
 	return f
 }
 
 // turns gives λ, λ², λ⁴ … of every mode, up to λ^most.
-func (f *flight) turns(r *room, most int) []kernel.Complex {
+func (f *flight) turns(r *room, most int) []phasors {
 	first := r.complex(f.bed.stride)
 	k := f.bed.StepS
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		fall := math.Exp(-sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
-		first.Re[n], first.Im[n] = fall*cos, fall*sin
+		first.re[n], first.im[n] = fall*cos, fall*sin
 	}
-	out := []kernel.Complex{first}
-	for steps := 2; steps <= max(most, kernel.Ahead); steps *= 2 {
+	out := []phasors{first}
+	for steps := 2; steps <= max(most, ahead); steps *= 2 {
 		last, next := out[len(out)-1], r.complex(f.bed.stride)
-		f.path.Turn(&next, &last, &last)
+		turn(&next, &last, &last)
 		out = append(out, next)
 	}
 	return out
 }
 
 // backward gives λ^−1 of every mode, and from it how the imaginary part follows
-// from two heights: before = Re(z/λ) = back.Re·re − back.Im·im.
-func (f *flight) backward(r *room) kernel.Complex {
+// from two heights: before = Re(z/λ) = back.re·re − back.im·im.
+func (f *flight) backward(r *room) phasors {
 	back, k := r.complex(f.bed.stride), f.bed.StepS
 	for n, w := range f.bed.Omega {
 		sigma := f.bed.Sigma[n]
 		rise := math.Exp(sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
-		back.Re[n], back.Im[n] = rise*cos, -rise*sin
-		f.imOf.Re[n], f.imOf.Im[n] = back.Re[n]/back.Im[n], 1/back.Im[n]
+		back.re[n], back.im[n] = rise*cos, -rise*sin
+		f.imOf.re[n], f.imOf.im[n] = back.re[n]/back.im[n], 1/back.im[n]
 	}
 	return back
 }
@@ -81,7 +68,7 @@ func (f *flight) fromRest(start []float64) {
 	f.step, f.behind = 0, 0
 	for n, q := range start {
 		w, sigma := f.bed.Omega[n], f.bed.Sigma[n]
-		f.z.Re[n], f.z.Im[n] = q, -q*sigma/math.Sqrt(w*w-sigma*sigma)
+		f.z.re[n], f.z.im[n] = q, -q*sigma/math.Sqrt(w*w-sigma*sigma)
 	}
 	f.renew()
 }
@@ -90,7 +77,7 @@ func (f *flight) fromRest(start []float64) {
 func (f *flight) fromShape(s shape, step int) {
 	f.step, f.behind = step, 0
 	for n, q := range s.q {
-		f.z.Re[n], f.z.Im[n] = q, f.imOf.Re[n]*q-f.imOf.Im[n]*s.before[n]
+		f.z.re[n], f.z.im[n] = q, f.imOf.re[n]*q-f.imOf.im[n]*s.before[n]
 	}
 	f.renew()
 }
@@ -100,11 +87,11 @@ func (f *flight) renew() {
 	f.untilRenewal = renewHops
 	f.catchUp()
 	j, b := f.jump, f.bed
-	f.path.Amplitudes(f.size, j.weighed, f.fine.weighed, f.z.Re, f.z.Im, j.weight, f.fine.weight)
+	amplitudes(f.size, j.weighed, f.fine.weighed, &f.z, j.weight, f.fine.weight)
 	for i := range b.at {
 		row := b.rows[i*b.stride:][:b.stride]
-		f.most[i], j.slack[i], f.fine.slack[i] = f.path.AbsSums(row, f.size, j.weighed, f.fine.weighed)
+		f.most[i], j.slack[i], f.fine.slack[i] = absSums(row, f.size, j.weighed, f.fine.weighed)
 	}
-	j.at().z.Copy(f.z.First(j.low))
+	j.at().z.copyFrom(f.z.first(j.low))
 	f.jumpHeights(j.at())
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 
-	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -136,13 +135,10 @@ func (m *Modes) afterRest(n int) float64 {
 // crown, and how forces at the crowns move them.
 type Bed struct {
 	*Modes
-	// Path is the code that does the sums of Follow and Reach: the quickest that
-	// the processor can take, unless set otherwise. Run always takes the plain one.
-	Path  kernel.Path
 	at    [][]float64 // at[j][n] = sin(nπx_j/L)
 	yield [][]float64 // yield[i][j]: mm at crown i for each N at crown j, within a step
-	// The rows of at lie stride apart in rows, filled up with zeros, and after
-	// them some rows of zeros; so do a, b and g: no sum has a remainder.
+	// The rows of at lie stride apart in rows, filled up with zeros; so do a, b
+	// and g: lookAhead has no remainder.
 	rows                []float64
 	stride              int
 	fullA, fullB, fullG []float64
@@ -150,8 +146,8 @@ type Bed struct {
 
 // NewBed lays a span's modes over crowns at x_j mm from the stop.
 func NewBed(m *Modes, xMM []float64) *Bed {
-	count, stride := len(m.Omega), kernel.Padded(len(m.Omega))
-	b := &Bed{Modes: m, Path: kernel.Best(), stride: stride, rows: make([]float64, stride*kernel.Padded(len(xMM)))}
+	count, stride := len(m.Omega), padded(len(m.Omega))
+	b := &Bed{Modes: m, stride: stride, rows: make([]float64, stride*len(xMM))}
 	b.fullA, b.fullB, b.fullG = filled(m.a, stride), filled(m.b, stride), filled(m.g, stride)
 	for j, x := range xMM {
 		row := b.rows[j*stride:][:count:stride]

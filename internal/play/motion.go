@@ -52,4 +52,4 @@ func (m *Motion) Step() {
 }
 
 // Push adds the force that crown j gave within the step.
-func (m *Motion) Push(j int, forceN float64) { m.bed.push(m.bed.Path, m.Now, j, forceN) }
+func (m *Motion) Push(j int, forceN float64) { m.bed.push(m.Now, j, forceN) }

@@ -10,7 +10,6 @@ import (
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
-	"ringtrue/internal/play/kernel"
 	"ringtrue/internal/stringset"
 )
 
@@ -112,7 +111,7 @@ func TestNeck24_Size(t *testing.T) {
 	}
 }
 
-// Every note of the timed neck, by every path, meets what the stepwise run
+// Every note of the timed neck, meets what the stepwise run
 // meets: the same crowns, first in the same step, with the same impulse.
 func TestNeck24_FollowsStepwise(t *testing.T) {
 	for _, touch := range []string{"light", "firm", "hard"} {
@@ -150,17 +149,12 @@ func BenchmarkNeck24(b *testing.B) {
 		b.Run(touch+"/stepwise/cores=1", func(b *testing.B) {
 			all24(b, notes, 1, func(n *neckNote) (*Met, error) { return n.bed.stepwise(n.start, n.floor, n.steps), nil })
 		})
-		for _, path := range kernel.Paths() {
-			for i := range notes {
-				notes[i].bed.Path = path
-			}
-			for _, cores := range []int{1, 2} {
-				b.Run(fmt.Sprintf("%s/bounded-%s/cores=%d", touch, path, cores), func(b *testing.B) {
-					all24(b, notes, cores, func(n *neckNote) (*Met, error) {
-						return n.bed.Follow(b.Context(), n.start, n.floor, n.steps)
-					})
+		for _, cores := range []int{1, 2} {
+			b.Run(fmt.Sprintf("%s/bounded/cores=%d", touch, cores), func(b *testing.B) {
+				all24(b, notes, cores, func(n *neckNote) (*Met, error) {
+					return n.bed.Follow(b.Context(), n.start, n.floor, n.steps)
 				})
-			}
+			})
 		}
 	}
 }

@@ -1,13 +1,11 @@
 package play
 
-import "ringtrue/internal/play/kernel"
-
 // stepwise is Run written for speed without leaving a step out, as one would
 // write it by hand: two steps ahead at a time, four crowns at a time, so that
 // each number fetched is used several times. It is what the bounded run is timed
 // against.
 func (b *Bed) stepwise(start, floor []float64, steps int) *Met {
-	c := newContact(b, kernel.Plain, floor, steps)
+	c := newContact(b, floor, steps)
 	m := len(start)
 	q, before := make([]float64, m), append([]float64(nil), start...)
 	v, w := make([]float64, m), make([]float64, m)

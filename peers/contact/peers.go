@@ -16,7 +16,6 @@ import (
 
 	"golang.org/x/sys/unix"
 	"ringtrue/internal/play"
-	"ringtrue/internal/play/kernel"
 )
 
 // result is what one program said of all notes and how long it took.
@@ -73,11 +72,10 @@ func plainGo(notes []note, rounds int) result {
 }
 
 // ours runs ringtrue's contact run on one core.
-func ours(notes []note, path kernel.Path, rounds int) (result, error) {
-	r := result{name: "ringtrue, " + path.String()}
+func ours(notes []note, rounds int) (result, error) {
+	r := result{name: "ringtrue"}
 	var failed error
 	for _, n := range notes {
-		n.bed.Path = path
 		var met []strike
 		r.seconds += best(rounds, func() {
 			m, err := n.bed.Follow(context.Background(), n.start, n.floor, n.steps)
@@ -101,10 +99,7 @@ func strikes(m *play.Met) []strike {
 }
 
 // onCores is the best time of the whole neck shared out over some workers, in s.
-func onCores(notes []note, path kernel.Path, workers, rounds int) float64 {
-	for _, n := range notes {
-		n.bed.Path = path
-	}
+func onCores(notes []note, workers, rounds int) float64 {
 	return wall(rounds, func() {
 		var next atomic.Int64
 		var wait sync.WaitGroup

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
-
-	"ringtrue/internal/play/kernel"
 )
 
 // Impulses must agree within this: of a note's, and of a single fret against its
@@ -42,17 +40,14 @@ func compare(build, neckFile, touch string, rounds int) (lines []line, err error
 		l.Touch = touch
 		lines = append(lines, l)
 	}
-	for _, path := range kernel.Paths() {
-		r, err := ours(notes, path, 3*rounds)
-		if err != nil {
-			return nil, err
-		}
-		one, two := onCores(notes, path, 1, rounds), onCores(notes, path, 2, rounds)
-		l := show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
-		l.Touch, l.One, l.Two = touch, one, two
-		lines = append(lines, l)
+	r, err := ours(notes, 3*rounds)
+	if err != nil {
+		return nil, err
 	}
-	return lines, nil
+	one, two := onCores(notes, 1, rounds), onCores(notes, 2, rounds)
+	l := show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
+	l.Touch, l.One, l.Two = touch, one, two
+	return append(lines, l), nil
 }
 
 // show prints a line, and returns it with how many notes differ from the Go peer's.
