@@ -10,9 +10,9 @@ dist:
 reference:
 	go run ./docs/gen
 
-# docs/benchmarks.md: ours and every peer in one run; about ten minutes, on a quiet machine.
+# docs/benchmarks.md: ours and the peers in one run; some minutes, on a quiet machine.
 benchmarks:
-	cd peers && go run ./report
+	peers/page.sh
 
 # All that a change has to pass.
 check:

@@ -10,15 +10,16 @@ import (
 // note's. Rounding, grown by the contacts, takes up some of it.
 const sameShare = 1e-8
 
-// compare runs everyone on the notes of a touch and prints times and ratios.
-func compare(build, neckFile, touch string, rounds int) (lines []line, err error) {
+// compare runs everyone on the notes of a touch, prints times and ratios, and
+// returns how many answers differ from the Go peer's.
+func compare(build, neckFile, touch string, rounds int) (differ int, err error) {
 	notes, err := readNotes(neckFile, touch)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
 	file := filepath.Join(build, "notes-"+touch+".txt")
 	if err := writeNotes(file, notes); err != nil {
-		return nil, err
+		return 0, err
 	}
 	plain := plainGo(notes, rounds)
 	peers := []result{plain}
@@ -26,7 +27,7 @@ func compare(build, neckFile, touch string, rounds int) (lines []line, err error
 		for _, loop := range []string{"rows", "frets"} {
 			r, err := cpp(build, program, loop, file, rounds)
 			if err != nil {
-				return nil, err
+				return 0, err
 			}
 			peers = append(peers, r)
 		}
@@ -36,27 +37,23 @@ func compare(build, neckFile, touch string, rounds int) (lines []line, err error
 	fmt.Printf("  %-36s %9s %7s %7s %8s %7s %9s %9s\n", "program", "ms", "× Go", "× C++", "cores 2", "notes", "note", "fret")
 	fmt.Printf("  %-36s %9s %7s %7s %8s %7s %9s %9s\n", "", "", "", "", "", "touch", "differ", "differ")
 	for _, r := range peers {
-		l := show(r, plain, notes, "", "", "")
-		l.Touch = touch
-		lines = append(lines, l)
+		differ += show(r, plain, notes, "", "", "")
 	}
 	r, err := ours(notes, 3*rounds)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
 	one, two := onCores(notes, 1, rounds), onCores(notes, 2, rounds)
-	l := show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
-	l.Touch, l.One, l.Two = touch, one, two
-	return append(lines, l), nil
+	differ += show(r, plain, notes, fmt.Sprintf("%.1f", plain.seconds/r.seconds), fmt.Sprintf("%.2f", fastest/r.seconds), fmt.Sprintf("%.2f", one/two))
+	return differ, nil
 }
 
-// show prints a line, and returns it with how many notes differ from the Go peer's.
-func show(r, want result, notes []note, overGo, overCpp, cores string) line {
-	differ := 0
+// show prints a line, and returns how many notes differ from the Go peer's.
+func show(r, want result, notes []note, overGo, overCpp, cores string) (differ int) {
 	touched, worstNote, worstFret := 0, 0.0, 0.0
 	if len(r.met) != len(notes) {
 		fmt.Printf("  %s: %d notes answered\n", r.name, len(r.met))
-		return line{Program: r.name, Seconds: r.seconds, Differ: len(notes)}
+		return len(notes)
 	}
 	for i := range notes {
 		any, same, note, fret := against(r.met[i], want.met[i])
@@ -70,7 +67,7 @@ func show(r, want result, notes []note, overGo, overCpp, cores string) line {
 		}
 	}
 	fmt.Printf("  %-36s %9.1f %7s %7s %8s %7d %9.1e %9.1e\n", r.name, r.seconds*1e3, overGo, overCpp, cores, touched, worstNote, worstFret)
-	return line{Program: r.name, Seconds: r.seconds, Touched: touched, Differ: differ}
+	return differ
 }
 
 // against compares what a note met: whether anything was touched, whether every

@@ -17,16 +17,15 @@ func main() {
 	python := flag.String("python", "/usr/bin/python3", "Python with scipy")
 	lanes := flag.Int("lanes", 1200, "lanes for removal and zone")
 	necks := flag.Int("necks", 8, "necks of each kind for the refit search")
-	lines := flag.String("json", "", "file to write the times to as JSON too")
 	flag.Parse()
 	runtime.GOMAXPROCS(1) // one core for us as for each peer
-	if err := run(*build, *python, *lines, *lanes, *necks); err != nil {
+	if err := run(*build, *python, *lanes, *necks); err != nil {
 		fmt.Fprintln(os.Stderr, "levelling:", err)
 		os.Exit(1)
 	}
 }
 
-func run(build, python, lines string, laneCount, neckCount int) error {
+func run(build, python string, laneCount, neckCount int) error {
 	m := describe(python)
 	fmt.Println(m)
 	in := drawInputs(laneCount, neckCount)
@@ -39,9 +38,6 @@ func run(build, python, lines string, laneCount, neckCount int) error {
 		t.refits(in, build, python)
 	}
 	t.print()
-	if err := t.save(lines); err != nil {
-		return err
-	}
 	if len(t.faults) > 0 {
 		return fmt.Errorf("%d answers differ or are missing, first: %s", len(t.faults), t.faults[0])
 	}
