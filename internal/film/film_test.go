@@ -91,7 +91,7 @@ func TestRecord_EqualsThePlainRun(t *testing.T) {
 			}
 		}
 		compare(0, s.StartMM, nil)
-		if _, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
+		if _, err := s.Bed.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
 			t.Fatal(err)
 		}
 		if seen != len(recording.Film)+len(recording.Strip) || len(recording.Film) < 100 {
@@ -135,7 +135,7 @@ func TestRecord_NeverUnderACrown(t *testing.T) {
 func TestRecord_Contacts(t *testing.T) {
 	s := scene(t, 0.9)
 	recording := record(t, s)
-	met, err := s.Bed.Run(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Bed.StepS)), nil)
+	met, err := s.Bed.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Bed.StepS)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

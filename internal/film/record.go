@@ -77,7 +77,7 @@ type force struct {
 func Record(ctx context.Context, s Scene) (*Recording, error) {
 	t := &Recording{StepS: s.Bed.StepS, PeriodS: s.Bed.Span.PeriodS(), PlaceMM: placesOf(s)}
 	var forces []force
-	_, err := s.Bed.FollowForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.StepS)), func(step, crown int, n float64) {
+	_, err := s.Bed.SimulateForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.StepS)), func(step, crown int, n float64) {
 		forces = append(forces, force{step, crown, n})
 	})
 	if err != nil {

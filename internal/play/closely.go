@@ -5,12 +5,12 @@ import (
 )
 
 // closely goes through the free string's steps one by one, with every mode, at
-// those crowns that the fine hops leave in doubt.
+// those crowns that the fine jumps leave in doubt.
 type closely struct {
 	crowns []int
 	step   int       // of the jump that z stands at; −1: none yet
-	z      phasors   // every mode at a fine hop's start
-	turn   *phasors  // λ^(fine hop)
+	z      phasors   // every mode at a fine jump's start
+	turn   *phasors  // λ^(fine jump)
 	eight  *phasors  // λ^8
 	back   phasors   // λ^−1
 	before phasors   // z one step before
@@ -18,14 +18,14 @@ type closely struct {
 	room   []float64
 }
 
-// reach brings every mode to a step of the jump that starts a fine hop.
+// reach brings every mode to a step of the jump that starts a fine jump.
 func (f *flight) reach(step int) {
 	e := &f.closely
 	if e.step < 0 {
 		e.z.copyFrom(f.z)
 		e.step = 0
 	}
-	for ; e.step+f.fine.hop <= step; e.step += f.fine.hop {
+	for ; e.step+f.fine.steps <= step; e.step += f.fine.steps {
 		turn(&e.z, &e.z, e.turn)
 	}
 	for ; e.step < step; e.step += ahead {
@@ -33,7 +33,7 @@ func (f *flight) reach(step int) {
 	}
 }
 
-// stepwise looks at count steps from a fine hop's start and returns how many
+// stepwise looks at count steps from a fine jump's start and returns how many
 // pass before one in which a limit is passed; count where none is, or where
 // limits are kept. Where one is, the string before that step is left in out.
 func (f *flight) stepwise(count int, keep bool, out *shape) int {

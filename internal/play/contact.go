@@ -48,7 +48,7 @@ func (m *Met) Touched() bool {
 // shape is the string at the two latest steps.
 type shape struct{ q, before []float64 }
 
-// Run is the plain contact run: the string is released from rest in the shape
+// SimulateStepwise is the plain contact run: the string is released from rest in the shape
 // start (each mode's share, mm) over crowns at heights floorMM (below the rest
 // line: negative), and followed step by step with every crown looked at in
 // every step. watch, where given, sees each step's modes, those before it, and
@@ -60,7 +60,7 @@ type shape struct{ q, before []float64 }
 // in which energy can only fall. This is the modal form of the scheme of
 // Issanchou, Acary, Pérignon, Touzé and Le Carrou, JASA 143(5) (2018).
 // Cost a step: 2M for the motion, M·P for the crowns' heights, M for each touch.
-func (b *Bed) Run(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
+func (b *Bed) SimulateStepwise(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
 	c := newContact(b, floorMM, steps)
 	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
 	for n := range s.q {

@@ -31,7 +31,7 @@ func record(t *testing.T, b *Bed, start, floor []float64, seconds float64, place
 	t.Helper()
 	p := path{stepS: b.StepS, start: start}
 	var err error
-	p.met, err = b.Run(context.Background(), start, floor, int(seconds/b.StepS), func(_ int, q, before, force []float64) {
+	p.met, err = b.SimulateStepwise(context.Background(), start, floor, int(seconds/b.StepS), func(_ int, q, before, force []float64) {
 		p.force = append(p.force, append([]float64(nil), force...))
 		var u []float64
 		for _, x := range places {

@@ -8,17 +8,17 @@ import (
 // Sizes of the bounded flight. None of them bears on the answer, only on the
 // time it takes.
 const (
-	jumpAngle  = 0.8 // most that the first mode turns in one jump, rad
-	longestHop = 64  // steps in one jump, a power of two
-	finest     = 8   // least steps in a fine hop
-	fineParts  = 4   // fine hops in a jump, where it has steps enough
-	quietSteps = 6   // steps without contact after which flight is bounded again
-	renewHops  = 16  // jumps between renewals of the amplitudes
+	jumpAngle   = 0.8 // most that the first mode turns in one jump, rad
+	longestJump = 64  // steps in one jump, a power of two
+	finest      = 8   // least steps in a fine jump
+	fineParts   = 4   // fine jumps in a jump, where it has steps enough
+	quietSteps  = 6   // steps without contact after which flight is bounded again
+	renewJumps  = 16  // jumps between renewals of the amplitudes
 )
 
 // flight follows the free motion of a bed's string by jumps, most of them proved
 // to pass no limit (see hull). Where the hull of a jump leaves a crown in doubt,
-// that crown is looked at by finer hops with more low modes, and where these
+// that crown is looked at by finer jumps with more low modes, and where these
 // leave doubt step by step with every mode. Once Σ|S_nj|·|z_n| over all modes
 // lies within the limits of every crown, they can never be passed again.
 //
@@ -29,12 +29,12 @@ type flight struct {
 
 	z            phasors   // every mode, as it was some jumps ago
 	behind       int       // how many
-	powers       []phasors // λ^hop, λ^(2·hop), λ^(4·hop) … of every mode
+	powers       []phasors // λ^jump, λ^(2·jump), λ^(4·jump) … of every mode
 	imOf         phasors   // Im z = re·q − im·before
 	size         []float64 // |z| at the last renewal
 	most         []float64 // Σ|S_nj|·|z_n| of each crown
 	below, above []float64 // each crown's limits
-	jump, fine   *hull
+	coarse, fine *hull
 	table        []float64 // S of the jump's low modes, a row a mode
 	doubtful     []int     // crowns that a jump leaves in doubt
 	closely      closely
@@ -55,7 +55,7 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 			over = f.over()
 			continue
 		}
-		j := f.jump
+		j := f.coarse
 		turn(&j.to().z, &j.at().z, &j.turn)
 		f.jumpHeights(j.to())
 		if f.listDoubtful(); len(f.doubtful) > 0 && f.look(end, keep, out) {
@@ -63,15 +63,15 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 		}
 		j.next()
 		f.behind++
-		f.step += j.hop
+		f.step += j.steps
 	}
 	f.step = max(f.step, end)
 	return false, nil
 }
 
 // jumpHeights gives the low modes' heights and slopes at every crown.
-func (f *flight) jumpHeights(e *hopEnd) {
-	j := f.jump
+func (f *flight) jumpHeights(e *jumpEnd) {
+	j := f.coarse
 	turn(&j.rate, &e.z, &j.slopeOf)
 	lowHeights(e.height, e.slope, f.table, e.z.re, j.rate.re)
 }
@@ -96,14 +96,14 @@ func (f *flight) over() bool {
 	return true
 }
 
-// look goes through the next jump at the doubtful crowns by fine hops.
+// look goes through the next jump at the doubtful crowns by fine jumps.
 func (f *flight) look(end int, keep bool, out *shape) bool {
 	f.catchUp()
 	h, e := f.fine, &f.closely
 	h.at().z.copyFrom(f.z.first(h.low))
 	f.fineHeights(h.at())
 	e.step = -1
-	for step, to := f.step, min(f.step+f.jump.hop, end); step < to; step += h.hop {
+	for step, to := f.step, min(f.step+f.coarse.steps, end); step < to; step += h.steps {
 		turn(&h.to().z, &h.at().z, &h.turn)
 		f.fineHeights(h.to())
 		e.crowns = e.crowns[:0]
@@ -114,7 +114,7 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 		}
 		if len(e.crowns) > 0 {
 			f.reach(step - f.step)
-			count := min(h.hop, to-step)
+			count := min(h.steps, to-step)
 			if first := f.stepwise(count, keep, out); first < count {
 				f.step = step + first
 				return true
@@ -129,15 +129,15 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 func (f *flight) listDoubtful() {
 	f.doubtful = f.doubtful[:0]
 	for j, below := range f.below {
-		if f.jump.excess(j, below, f.above[j]) > 0 {
+		if f.coarse.excess(j, below, f.above[j]) > 0 {
 			f.doubtful = append(f.doubtful, j)
 		}
 	}
 }
 
-// fineHeights gives the heights and slopes of the fine hop's low modes at the
+// fineHeights gives the heights and slopes of the fine jump's low modes at the
 // doubtful crowns.
-func (f *flight) fineHeights(e *hopEnd) {
+func (f *flight) fineHeights(e *jumpEnd) {
 	h := f.fine
 	turn(&h.rate, &e.z, &h.slopeOf)
 	for _, j := range f.doubtful {

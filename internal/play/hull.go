@@ -4,7 +4,7 @@ import (
 	"math"
 )
 
-// hull bounds the free string over a hop of D steps from K low modes alone.
+// hull bounds the free string over a jump of D steps from K low modes alone.
 //
 // Each mode is held as a complex number z, its height being Re z; in free flight
 // z(t) = z(0)·e^(μt), μ = −σ + iω_d, so that |z| only falls and |μ| = ω (modes
@@ -14,8 +14,8 @@ import (
 // past |z_n| was taken.
 //
 // 2. The low part f is compared with the cubic p that has f's heights and slopes
-// at both ends of the hop, T = Dk apart. The remainder of Hermite's
-// interpolation is f(t) − p(t) = f⁗(τ)/24·t²(T − t)², some τ in the hop, and
+// at both ends of the jump, T = Dk apart. The remainder of Hermite's
+// interpolation is f(t) − p(t) = f⁗(τ)/24·t²(T − t)², some τ in the jump, and
 // t(T − t) <= T²/4, so |f − p| <= T⁴/384·max|f⁗|. As f⁗ = Σ S_nj·Re(μ_n⁴z_n),
 // max|f⁗| <= Σ_{n<=K} |S_nj|·ω_n⁴·|z_n|.
 //
@@ -30,34 +30,34 @@ import (
 // Rounding moves these sums by less than 1e-12 mm; a touch begins at touchMM, a
 // thousand times more.
 type hull struct {
-	hop, low int
-	turn     phasors   // λ^hop of the low modes
-	slopeOf  phasors   // μT/3: s is the real part of it times z
-	weight   []float64 // w of every mode
-	weighed  []float64 // w·|z|
-	slack    []float64 // of each crown
-	ends     [2]hopEnd // the hop's start and end, in turns
-	start    int       // which of them is the start
-	rate     phasors   // the low modes' s at the end looked at last, in the real part
+	steps, low int
+	turn       phasors    // λ^jump of the low modes
+	slopeOf    phasors    // μT/3: s is the real part of it times z
+	weight     []float64  // w of every mode
+	weighed    []float64  // w·|z|
+	slack      []float64  // of each crown
+	ends       [2]jumpEnd // the jump's start and end, in turns
+	start      int        // which of them is the start
+	rate       phasors    // the low modes' s at the end looked at last, in the real part
 }
 
-// hopEnd is the low modes at one end of a hop.
-type hopEnd struct {
+// jumpEnd is the low modes at one end of a jump.
+type jumpEnd struct {
 	z             phasors
 	height, slope []float64 // h and s of each crown
 }
 
-func (h *hull) at() *hopEnd { return &h.ends[h.start] }
-func (h *hull) to() *hopEnd { return &h.ends[1-h.start] }
+func (h *hull) at() *jumpEnd { return &h.ends[h.start] }
+func (h *hull) to() *jumpEnd { return &h.ends[1-h.start] }
 
-// next makes the hop's end the start of the next one.
+// next makes the jump's end the start of the next one.
 func (h *hull) next() { h.start = 1 - h.start }
 
-// newHull sets up hops of a bed's string. lambda is the turn of every mode in
-// one hop. Low are those modes whose w is less than 1.
-func newHull(b *Bed, r *room, hop int, lambda *phasors) *hull {
-	h := &hull{hop: hop, weight: r.take(b.stride), weighed: r.take(b.stride)}
-	d := float64(hop) * b.StepS
+// newHull sets up jumps of a bed's string. lambda is the turn of every mode in
+// one jump. Low are those modes whose w is less than 1.
+func newHull(b *Bed, r *room, jump int, lambda *phasors) *hull {
+	h := &hull{steps: jump, weight: r.take(b.stride), weighed: r.take(b.stride)}
+	d := float64(jump) * b.StepS
 	for n, w := range b.Omega {
 		square := w * w * d * d
 		if h.weight[n] = square * square / 384; h.weight[n] >= 1 {
@@ -74,7 +74,7 @@ func newHull(b *Bed, r *room, hop int, lambda *phasors) *hull {
 	crowns := len(b.at)
 	h.slack = r.take(crowns)
 	for e := range h.ends {
-		h.ends[e] = hopEnd{r.complex(h.low), r.take(crowns), r.take(crowns)}
+		h.ends[e] = jumpEnd{r.complex(h.low), r.take(crowns), r.take(crowns)}
 	}
 	return h
 }

@@ -63,14 +63,14 @@ func TestHull_HoldsTheString(t *testing.T) {
 		for _, s := range f.size {
 			total += s
 		}
-		h := f.jump
-		for jump := range renewHops {
+		h := f.coarse
+		for jump := range renewJumps {
 			turn(&h.to().z, &h.at().z, &h.turn)
 			f.jumpHeights(h.to())
-			inHull(t, f, h, from, jump*h.hop, total+1e-3)
+			inHull(t, f, h, from, jump*h.steps, total+1e-3)
 			h.next()
 		}
-		// The fine hops of the first jump.
+		// The fine jumps of the first jump.
 		h = f.fine
 		f.doubtful = f.doubtful[:0]
 		for j := range f.bed.at {
@@ -78,7 +78,7 @@ func TestHull_HoldsTheString(t *testing.T) {
 		}
 		h.at().z.copyFrom(from.first(h.low))
 		f.fineHeights(h.at())
-		for step := 0; step < f.jump.hop; step += h.hop {
+		for step := 0; step < f.coarse.steps; step += h.steps {
 			turn(&h.to().z, &h.at().z, &h.turn)
 			f.fineHeights(h.to())
 			inHull(t, f, h, from, step, total+1e-3)
@@ -94,9 +94,9 @@ func inHull(t *rapid.T, f *flight, h *hull, from phasors, step int, total float6
 		b0, b1 := h0+h.at().slope[j], h1-h.to().slope[j]
 		low, high := min(h0, h1, b0, b1)-h.slack[j], max(h0, h1, b0, b1)+h.slack[j]
 		for _, part := range []float64{0, 0.11, 0.25, 0.5, 0.67, 0.9, 1} {
-			u := trueHeight(f, from, j, (float64(step)+part*float64(h.hop))*f.bed.StepS)
+			u := trueHeight(f, from, j, (float64(step)+part*float64(h.steps))*f.bed.StepS)
 			if u < low-1e-11*total || u > high+1e-11*total {
-				t.Fatalf("crown %d, step %d and %g of %d: string at %.15g, hull %.15g to %.15g", j, step, part, h.hop, u, low, high)
+				t.Fatalf("crown %d, step %d and %g of %d: string at %.15g, hull %.15g to %.15g", j, step, part, h.steps, u, low, high)
 			}
 		}
 		if got := h.excess(j, low, high); math.Abs(got) > 1e-12*total {
@@ -115,7 +115,7 @@ func TestHull_IsTight(t *testing.T) {
 	f := newFlight(n.bed)
 	f.fromRest(n.start)
 	for j := range n.bed.at {
-		if s := f.jump.slack[j]; s > 0.1 {
+		if s := f.coarse.slack[j]; s > 0.1 {
 			t.Errorf("crown %d: slack of %.3g mm under a pluck of 1 mm or so", j, s)
 		}
 	}
@@ -126,13 +126,13 @@ func TestFlight_CatchesUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := anyFlight(t)
 		from := phasors{append([]float64(nil), f.z.re...), append([]float64(nil), f.z.im...)}
-		jumps := rapid.IntRange(0, renewHops).Draw(t, "jumps")
+		jumps := rapid.IntRange(0, renewJumps).Draw(t, "jumps")
 		f.behind = jumps
 		f.catchUp()
 		for j := range f.bed.at {
-			got, want := dot(f.bed.at[j], f.z.re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.jump.hop)*f.bed.StepS)
+			got, want := dot(f.bed.at[j], f.z.re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.coarse.steps)*f.bed.StepS)
 			if math.Abs(got-want) > 1e-10 {
-				t.Fatalf("after %d jumps of %d: %.15g, want %.15g", jumps, f.jump.hop, got, want)
+				t.Fatalf("after %d jumps of %d: %.15g, want %.15g", jumps, f.coarse.steps, got, want)
 			}
 		}
 		if f.behind != 0 {

@@ -269,7 +269,7 @@ func (w *workpiece) run(ctx context.Context, height float64) (*Met, error) {
 	for k, g := range w.gaps {
 		floor[k] = -g
 	}
-	return w.bed.Follow(ctx, start, floor, w.steps)
+	return w.bed.Simulate(ctx, start, floor, w.steps)
 }
 
 // contactOf puts what a run met into a note's terms.

@@ -7,23 +7,23 @@ import (
 
 // newFlight sets up the jumps of a bed. It must not have heavy modes.
 func newFlight(b *Bed) *flight {
-	hop := 1
-	for theta := b.Omega[0] * b.StepS; hop < longestHop && 2*float64(hop)*theta <= jumpAngle; {
-		hop *= 2
+	jump := 1
+	for theta := b.Omega[0] * b.StepS; jump < longestJump && 2*float64(jump)*theta <= jumpAngle; {
+		jump *= 2
 	}
-	fine := min(hop, max(finest, hop/fineParts))
+	fine := min(jump, max(finest, jump/fineParts))
 	r := make(room, 40*b.stride+16*len(b.at)+8*b.stride)
 	f := &flight{bed: b, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
 		most: r.take(len(b.at)), below: r.take(len(b.at)), above: r.take(len(b.at)), doubtful: make([]int, 0, len(b.at))}
-	turns := f.turns(&r, hop*renewHops)
+	turns := f.turns(&r, jump*renewJumps)
 	of := func(steps int) *phasors { return &turns[bits.TrailingZeros(uint(steps))] }
-	f.powers = turns[bits.TrailingZeros(uint(hop)):]
-	f.jump, f.fine = newHull(b, &r, hop, of(hop)), newHull(b, &r, fine, of(fine))
+	f.powers = turns[bits.TrailingZeros(uint(jump)):]
+	f.coarse, f.fine = newHull(b, &r, jump, of(jump)), newHull(b, &r, fine, of(fine))
 	f.closely = closely{crowns: make([]int, 0, len(b.at)), z: r.complex(b.stride), turn: of(fine), eight: of(ahead),
 		back: f.backward(&r), before: r.complex(b.stride), next: r.take(ahead * len(b.at)), room: r.take(ahead * b.stride)}
-	f.table = r.take(len(f.jump.rate.re) * len(b.at))
+	f.table = r.take(len(f.coarse.rate.re) * len(b.at))
 	for j, row := range b.at {
-		for n := range f.jump.low {
+		for n := range f.coarse.low {
 			f.table[n*len(b.at)+j] = row[n]
 		}
 	}
@@ -84,9 +84,9 @@ func (f *flight) fromShape(s shape, step int) {
 
 // renew takes the amplitudes anew and with them the bound's sums.
 func (f *flight) renew() {
-	f.untilRenewal = renewHops
+	f.untilRenewal = renewJumps
 	f.catchUp()
-	j, b := f.jump, f.bed
+	j, b := f.coarse, f.bed
 	amplitudes(f.size, j.weighed, f.fine.weighed, &f.z, j.weight, f.fine.weight)
 	for i := range b.at {
 		row := b.rows[i*b.stride:][:b.stride]

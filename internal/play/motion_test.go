@@ -9,7 +9,7 @@ import (
 )
 
 // TestMotion_Issanchou2018 goes through the contact run of twenty frets again by
-// the forces that FollowForces tells, and meets the plain run in every mode at
+// the forces that SimulateForces tells, and meets the plain run in every mode at
 // its last step. The string is that of K8.
 func TestMotion_Issanchou2018(t *testing.T) {
 	s := Span{LengthMM: 863, TensionN: 191.6, MassGPerM: 6.7, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
@@ -30,7 +30,7 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		n           float64
 	}
 	var forces []force
-	met, err := bed.FollowForces(context.Background(), start, floor, steps, func(step, crown int, n float64) {
+	met, err := bed.SimulateForces(context.Background(), start, floor, steps, func(step, crown int, n float64) {
 		forces = append(forces, force{step, crown, n})
 	})
 	if err != nil || !met.Touched() {
@@ -51,7 +51,7 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		}
 	}
 	var last []float64
-	if _, err := bed.Run(context.Background(), start, floor, steps, func(step int, q, _, _ []float64) {
+	if _, err := bed.SimulateStepwise(context.Background(), start, floor, steps, func(step int, q, _, _ []float64) {
 		if step == steps {
 			last = append(last, q...)
 		}

@@ -152,7 +152,7 @@ func BenchmarkNeck24(b *testing.B) {
 		for _, cores := range []int{1, 2} {
 			b.Run(fmt.Sprintf("%s/bounded/cores=%d", touch, cores), func(b *testing.B) {
 				all24(b, notes, cores, func(n *neckNote) (*Met, error) {
-					return n.bed.Follow(b.Context(), n.start, n.floor, n.steps)
+					return n.bed.Simulate(b.Context(), n.start, n.floor, n.steps)
 				})
 			})
 		}

@@ -148,7 +148,7 @@ func TestRun_ForceOnlyInContact(t *testing.T) {
 	m := atRate(bassString(), 96e3)
 	b := NewBed(m, bassX)
 	checked := 0
-	_, err := b.Run(t.Context(), released(m, bassAt, bassPluck), bassZ, 2000, func(step int, q, _, force []float64) {
+	_, err := b.SimulateStepwise(t.Context(), released(m, bassAt, bassPluck), bassZ, 2000, func(step int, q, _, force []float64) {
 		for j, f := range force {
 			over := dot(b.at[j], q) - bassZ[j]
 			if f < 0 || over < -1e-8 || (f > 0 && math.Abs(over) > 1e-8) {

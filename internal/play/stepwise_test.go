@@ -1,6 +1,6 @@
 package play
 
-// stepwise is Run written for speed without leaving a step out, as one would
+// stepwise is SimulateStepwise written for speed without leaving a step out, as one would
 // write it by hand: two steps ahead at a time, four crowns at a time, so that
 // each number fetched is used several times. It is what the bounded run is timed
 // against.

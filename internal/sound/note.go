@@ -37,7 +37,7 @@ func Note(ctx context.Context, bed *play.Bed, start, floorMM []float64, p Place,
 	rate := 1 / bed.StepS
 	steps := int(math.Ceil(seconds * rate))
 	var forces []force
-	if _, err := bed.FollowForces(ctx, start, floorMM, steps, func(step, crown int, n float64) {
+	if _, err := bed.SimulateForces(ctx, start, floorMM, steps, func(step, crown int, n float64) {
 		forces = append(forces, force{step, crown, n})
 	}); err != nil {
 		return nil, err

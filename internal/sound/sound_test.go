@@ -116,7 +116,7 @@ func TestNote_stepwise(t *testing.T) {
 				raw[0] += now[n] * q
 			}
 		}
-		met, err := bed.Run(context.Background(), start, floor, 14400, func(_ int, q, b, _ []float64) {
+		met, err := bed.SimulateStepwise(context.Background(), start, floor, 14400, func(_ int, q, b, _ []float64) {
 			sum := 0.0
 			for n := range q {
 				sum += now[n] * q[n]

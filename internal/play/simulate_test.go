@@ -30,7 +30,7 @@ func followsAs(t interface {
 	Errorf(string, ...any)
 }, what string, b *Bed, start, floor []float64, steps int, want *Met) {
 	t.Helper()
-	got, err := b.Follow(context.Background(), start, floor, steps)
+	got, err := b.Simulate(context.Background(), start, floor, steps)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func guitarSpan(t interface{ Fatal(...any) }, tension, mass, ei float64, stop in
 	return s, x
 }
 
-func TestFollow_SameAsPlainRun(t *testing.T) {
+func TestSimulate_SameAsPlainRun(t *testing.T) {
 	touched, clear := 0, 0
 	for _, str := range [][3]float64{{72.5, 0.398, 40.9}, {77, 1.14, 342}, {87.6, 7.68, 268}} {
 		for _, stop := range []int{0, 1, 5, 12, 20} {
@@ -68,7 +68,7 @@ func TestFollow_SameAsPlainRun(t *testing.T) {
 					floor[j] = -(0.15 + 0.0045*x[j])
 				}
 				steps := int(0.1 / m.StepS)
-				want, err := b.Run(t.Context(), released(m, x0, h), floor, steps, nil)
+				want, err := b.SimulateStepwise(t.Context(), released(m, x0, h), floor, steps, nil)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -86,7 +86,7 @@ func TestFollow_SameAsPlainRun(t *testing.T) {
 	}
 }
 
-func TestFollow_SameAsPlainRunAnywhere(t *testing.T) {
+func TestSimulate_SameAsPlainRunAnywhere(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		stop := rapid.IntRange(0, 20).Draw(t, "stop")
 		span, x := guitarSpan(t, rapid.Float64Range(30, 120).Draw(t, "tension"), rapid.Float64Range(0.3, 9).Draw(t, "mass"),
@@ -104,7 +104,7 @@ func TestFollow_SameAsPlainRunAnywhere(t *testing.T) {
 			floor[j] = -rapid.Float64Range(0.05, 1.5).Draw(t, "gap")
 		}
 		const steps = 1500
-		want, err := b.Run(t.Context(), start, floor, steps, nil)
+		want, err := b.SimulateStepwise(t.Context(), start, floor, steps, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,10 +148,10 @@ func TestRuns_Cancel(t *testing.T) {
 	m := atRate(bassString(), 96e3)
 	b := NewBed(m, bassX)
 	start := released(m, bassAt, bassPluck)
-	if _, err := b.Run(ctx, start, bassZ, 1<<40, nil); err == nil {
+	if _, err := b.SimulateStepwise(ctx, start, bassZ, 1<<40, nil); err == nil {
 		t.Error("the plain run went on")
 	}
-	if _, err := b.Follow(ctx, start, bassZ, 1<<40); err == nil {
+	if _, err := b.Simulate(ctx, start, bassZ, 1<<40); err == nil {
 		t.Error("the quick run went on")
 	}
 	if _, _, err := b.Reach(ctx, start, 1<<40); err == nil {
@@ -177,8 +177,8 @@ func TestRuns_TakeNoMemoryInTheLoop(t *testing.T) {
 	}
 	start := released(m, 518, 1.5)
 	for name, run := range map[string]func(steps int){
-		"plain": func(n int) { _, _ = b.Run(t.Context(), start, floor, n, nil) },
-		"quick": func(n int) { _, _ = b.Follow(t.Context(), start, floor, n) },
+		"plain": func(n int) { _, _ = b.SimulateStepwise(t.Context(), start, floor, n, nil) },
+		"quick": func(n int) { _, _ = b.Simulate(t.Context(), start, floor, n) },
 		"reach": func(n int) { _, _, _ = b.Reach(t.Context(), start, n) },
 	} {
 		short := testing.AllocsPerRun(3, func() { run(500) })
@@ -202,19 +202,19 @@ func benchSpan(b *testing.B) (*Bed, []float64, []float64) {
 	return NewBed(m, x), released(m, span.LengthMM-110, 1.2), floor
 }
 
-func BenchmarkRun(b *testing.B) {
+func BenchmarkSimulateStepwise(b *testing.B) {
 	bed, start, floor := benchSpan(b)
 	for b.Loop() {
-		if _, err := bed.Run(b.Context(), start, floor, 9600, nil); err != nil {
+		if _, err := bed.SimulateStepwise(b.Context(), start, floor, 9600, nil); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
-func BenchmarkFollow(b *testing.B) {
+func BenchmarkSimulate(b *testing.B) {
 	bed, start, floor := benchSpan(b)
 	for b.Loop() {
-		if _, err := bed.Follow(b.Context(), start, floor, 9600); err != nil {
+		if _, err := bed.Simulate(b.Context(), start, floor, 9600); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -5,20 +5,20 @@ import (
 	"math"
 )
 
-// Follow is Run made quick: the same scheme and, but for rounding, the same
+// Simulate is SimulateStepwise made quick: the same scheme and, but for rounding, the same
 // answer. Between contacts the string flies by jumps (see flight), most of them
 // proved free; from a contact on it goes step by step until the string has been
 // quiet for some steps.
-func (b *Bed) Follow(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
-	return b.FollowForces(ctx, start, floorMM, steps, nil)
+func (b *Bed) Simulate(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
+	return b.SimulateForces(ctx, start, floorMM, steps, nil)
 }
 
-// FollowForces is Follow with took, where given, told of every force: the step,
+// SimulateForces is Simulate with took, where given, told of every force: the step,
 // the crown's index and the force in N. Steps ascend. Put into a Motion they
 // give the whole run again.
-func (b *Bed) FollowForces(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
+func (b *Bed) SimulateForces(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
 	if b.heavy || len(floorMM) == 0 {
-		return b.Run(ctx, start, floorMM, steps, func(step int, _, _, forceN []float64) {
+		return b.SimulateStepwise(ctx, start, floorMM, steps, func(step int, _, _, forceN []float64) {
 			for j, f := range forceN {
 				if f > 0 && took != nil {
 					took(step, j, f)
