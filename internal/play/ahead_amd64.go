@@ -12,15 +12,24 @@ func lookAhead(out, rows []float64, stride int, which []int, q, before, a, b, ro
 		return
 	}
 	// Nothing stops the vector code at an end: wrong lengths must panic here.
-	before, a, b = before[:m:m], a[:m:m], b[:m:m]
+	before, a, b, room = before[:m:m], a[:m:m], b[:m:m], room[:ahead*m]
+	if len(which) == 0 {
+		return
+	}
+	modesAhead(&room[0], &q[0], &before[0], &a[0], &b[0], m)
 	for i, j := range which {
 		to, row := out[i*ahead:(i+1)*ahead], rows[j*stride:][:m]
-		rowAhead(&to[0], &row[0], &q[0], &before[0], &a[0], &b[0], m)
+		rowAhead(&to[0], &row[0], &room[0], m)
 	}
 }
 
-// rowAhead gives the next eight heights at one row, n modes, a multiple of four
-// and not 0.
+// modesAhead moves n modes, a multiple of four and not 0, by eight steps: room
+// gets 8·n of them.
 //
 //go:noescape
-func rowAhead(out, row, q, before, a, b *float64, n int)
+func modesAhead(room, q, before, a, b *float64, n int)
+
+// rowAhead gives the next eight heights at one row from what modesAhead gave.
+//
+//go:noescape
+func rowAhead(out, row, room *float64, n int)

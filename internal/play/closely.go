@@ -1,9 +1,5 @@
 package play
 
-import (
-	"math"
-)
-
 // closely goes through the free string's steps one by one, with every mode, at
 // those crowns that the fine jumps leave in doubt.
 type closely struct {
@@ -60,10 +56,14 @@ func (f *flight) passed(count int, keep bool) int {
 	first := count
 	for i, j := range f.closely.crowns {
 		for k, u := range f.closely.next[i*ahead:][:first] {
-			if keep {
-				f.below[j], f.above[j] = math.Min(f.below[j], u), math.Max(f.above[j], u)
-			} else if f.below[j]-u > touchMM || u-f.above[j] > touchMM {
+			switch {
+			case u >= f.below[j] && u <= f.above[j]:
+			case keep:
+				f.below[j], f.above[j] = min(f.below[j], u), max(f.above[j], u)
+			case f.below[j]-u > touchMM || u-f.above[j] > touchMM:
 				first = k
+			}
+			if first == k {
 				break
 			}
 		}

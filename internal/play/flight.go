@@ -72,8 +72,8 @@ func (f *flight) fly(ctx context.Context, end int, keep bool, out *shape) (bool,
 // jumpHeights gives the low modes' heights and slopes at every crown.
 func (f *flight) jumpHeights(e *jumpEnd) {
 	j := f.coarse
-	turn(&j.rate, &e.z, &j.slopeOf)
-	lowHeights(e.height, e.slope, f.table, e.z.re, j.rate.re)
+	turnedRe(j.rate, &e.z, &j.slopeOf)
+	lowHeights(e.height, e.slope, f.table, e.z.re, j.rate)
 }
 
 // catchUp brings every mode to the present step.
@@ -108,7 +108,7 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 		f.fineHeights(h.to())
 		e.crowns = e.crowns[:0]
 		for _, j := range f.doubtful {
-			if h.excess(j, f.below[j], f.above[j]) > 0 {
+			if h.passes(j, f.below[j], f.above[j]) {
 				e.crowns = append(e.crowns, j)
 			}
 		}
@@ -129,7 +129,7 @@ func (f *flight) look(end int, keep bool, out *shape) bool {
 func (f *flight) listDoubtful() {
 	f.doubtful = f.doubtful[:0]
 	for j, below := range f.below {
-		if f.coarse.excess(j, below, f.above[j]) > 0 {
+		if f.coarse.passes(j, below, f.above[j]) {
 			f.doubtful = append(f.doubtful, j)
 		}
 	}
@@ -139,9 +139,9 @@ func (f *flight) listDoubtful() {
 // doubtful crowns.
 func (f *flight) fineHeights(e *jumpEnd) {
 	h := f.fine
-	turn(&h.rate, &e.z, &h.slopeOf)
+	turnedRe(h.rate, &e.z, &h.slopeOf)
 	for _, j := range f.doubtful {
-		e.height[j], e.slope[j] = dotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.re)], e.z.re, h.rate.re)
+		e.height[j], e.slope[j] = dotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.re)], e.z.re, h.rate)
 	}
 }
 

@@ -38,7 +38,7 @@ type hull struct {
 	slack      []float64  // of each crown
 	ends       [2]jumpEnd // the jump's start and end, in turns
 	start      int        // which of them is the start
-	rate       phasors    // the low modes' s at the end looked at last, in the real part
+	rate       []float64  // the low modes' s at the end looked at last
 }
 
 // jumpEnd is the low modes at one end of a jump.
@@ -66,7 +66,7 @@ func newHull(b *Bed, r *room, jump int, lambda *phasors) *hull {
 		}
 		h.low = n + 1
 	}
-	h.turn, h.slopeOf, h.rate = lambda.first(h.low), r.complex(h.low), r.complex(h.low)
+	h.turn, h.slopeOf, h.rate = lambda.first(h.low), r.complex(h.low), r.take(h.low)
 	for n := range h.low {
 		sigma := b.Sigma[n]
 		h.slopeOf.re[n], h.slopeOf.im[n] = -sigma*d/3, math.Sqrt(b.Omega[n]*b.Omega[n]-sigma*sigma)*d/3
@@ -79,12 +79,15 @@ func newHull(b *Bed, r *room, jump int, lambda *phasors) *hull {
 	return h
 }
 
-// excess is how far crown j's hull passes its limits; 0 or less: not at all.
-func (h *hull) excess(j int, below, above float64) float64 {
+// passes reports whether crown j's hull passes its limits. Compared one by one:
+// min and max of floats, which mind NaN and −0, take several times as long.
+func (h *hull) passes(j int, below, above float64) bool {
 	at, to := h.at(), h.to()
 	h0, h1 := at.height[j], to.height[j]
 	b0, b1 := h0+at.slope[j], h1-to.slope[j]
-	return max(below-(min(h0, h1, b0, b1)-h.slack[j]), max(h0, h1, b0, b1)+h.slack[j]-above)
+	below, above = below+h.slack[j], above-h.slack[j]
+	return h0 < below || h1 < below || b0 < below || b1 < below ||
+		h0 > above || h1 > above || b0 > above || b1 > above
 }
 
 // room is memory handed out piece by piece.

@@ -25,6 +25,15 @@ func turn(to, z, by *phasors) {
 	}
 }
 
+// turnedRe gives the real part of by·z, as many as z has.
+func turnedRe(to []float64, z, by *phasors) {
+	m := len(z.re)
+	to, im, byRe, byIm := to[:m], z.im[:m], by.re[:m], by.im[:m]
+	for n, x := range z.re {
+		to[n] = byRe[n]*x - byIm[n]*im[n]
+	}
+}
+
 // amplitudes gives size = |z|, and with two sets of weights first = c1·size and
 // second = c2·size.
 func amplitudes(size, first, second []float64, z *phasors, c1, c2 []float64) {
@@ -80,9 +89,19 @@ func lowHeights(height, slope, table, re, rate []float64) {
 	slope, rate = slope[:len(height)], rate[:len(re)]
 	clear(height)
 	clear(slope)
-	for n, x := range re {
-		y, row := rate[n], table[n*len(height):][:len(height)]
+	p, even := len(height), len(re)&^1
+	for n := 0; n < even; n += 2 {
+		x, y, v, w := re[n], rate[n], re[n+1], rate[n+1]
+		row, next := table[n*p:][:p], table[(n+1)*p:][:p]
 		for j, s := range row {
+			t := next[j]
+			height[j] += s*x + t*v
+			slope[j] += s*y + t*w
+		}
+	}
+	if even < len(re) {
+		x, y := re[even], rate[even]
+		for j, s := range table[even*p:][:p] {
 			height[j] += s * x
 			slope[j] += s * y
 		}
@@ -108,12 +127,21 @@ func dot(a, b []float64) float64 {
 	return (s0 + s1) + (s2 + s3)
 }
 
-// dotTwo is Σ row·x and Σ row·y.
+// dotTwo is Σ row·x and Σ row·y, in two partial sums each so that they overlap.
 func dotTwo(row, x, y []float64) (rowX, rowY float64) {
 	x, y = x[:len(row)], y[:len(row)]
-	for n, s := range row {
+	var x1, y1 float64
+	n := 0
+	for ; n+1 < len(row); n += 2 {
+		s, t := row[n], row[n+1]
 		rowX += s * x[n]
 		rowY += s * y[n]
+		x1 += t * x[n+1]
+		y1 += t * y[n+1]
 	}
-	return rowX, rowY
+	if n < len(row) {
+		rowX += row[n] * x[n]
+		rowY += row[n] * y[n]
+	}
+	return rowX + x1, rowY + y1
 }
