@@ -9,7 +9,7 @@ type closely struct {
 	turn   *phasors  // λ^(fine jump)
 	eight  *phasors  // λ^8
 	back   phasors   // λ^−1
-	before phasors   // z one step before
+	before []float64 // their heights one step before
 	next   []float64 // the next eight heights at each of the crowns
 	room   []float64
 }
@@ -35,8 +35,8 @@ func (f *flight) reach(step int) {
 func (f *flight) stepwise(count int, keep bool, out *shape) int {
 	e, b := &f.closely, f.bed
 	for done := 0; ; done += ahead {
-		turn(&e.before, &e.z, &e.back)
-		lookAhead(e.next, b.rows, b.stride, e.crowns, e.z.re, e.before.re, b.fullA, b.fullB, e.room)
+		turnedRe(e.before, &e.z, &e.back)
+		lookAhead(e.next, b.rows, b.stride, e.crowns, e.z.re, e.before, b.fullA, b.fullB, e.room)
 		part := min(ahead, count-done)
 		if first := f.passed(part, keep); first < part {
 			f.stopAt(first, out)
@@ -74,7 +74,7 @@ func (f *flight) passed(count int, keep bool) int {
 // stopAt leaves the string as it is some steps on in out.
 func (f *flight) stopAt(steps int, out *shape) {
 	copy(out.q, f.closely.z.re)
-	copy(out.before, f.closely.before.re)
+	copy(out.before, f.closely.before)
 	for range steps {
 		f.bed.advance(out)
 	}

@@ -20,7 +20,7 @@ func newFlight(b *Bed) *flight {
 	f.powers = turns[bits.TrailingZeros(uint(jump)):]
 	f.coarse, f.fine = newHull(b, &r, jump, of(jump)), newHull(b, &r, fine, of(fine))
 	f.closely = closely{crowns: make([]int, 0, len(b.at)), z: r.complex(b.stride), turn: of(fine), eight: of(ahead),
-		back: f.backward(&r), before: r.complex(b.stride), next: r.take(ahead * len(b.at)), room: r.take(ahead * b.stride)}
+		back: f.backward(&r), before: r.take(b.stride), next: r.take(ahead * len(b.at)), room: r.take(ahead * b.stride)}
 	f.table = r.take(len(f.coarse.rate) * len(b.at))
 	for j, row := range b.at {
 		for n := range f.coarse.low {
