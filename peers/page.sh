@@ -51,7 +51,7 @@ go build -ldflags '-s -w' -o "$work/ringtrue" ./cmd/ringtrue
   block 'The contact run beside stepwise programs' peers/run.sh contact
   block 'Levelling beside general solvers' peers/run.sh levelling
   block 'Whole programs, from start to end' programs
-  block 'The sums of the contact run' bench 'LookAhead|Run$|Follow|Reach' ./internal/play
+  block 'The sums of the contact run' bench 'LookAhead|Simulate|Reach' ./internal/play
   block 'Estimation and zone, one core' bench '^Benchmark(From|Zone)$' -cpu 1 ./internal/heights ./internal/straight
   block 'The book, 10,000 necks' env RINGTRUE_BENCH_NECKS=10000 go test -run '^$' -bench '^BenchmarkBook$' -benchtime 3x ./internal/book
 } >"$work/page"
