@@ -26,7 +26,6 @@ func floors() []string {
 		"cli",
 		"bench",
 		"bench/draft",
-		"drawn",
 		"sheet",
 		"answer",
 		"text",

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -10,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/num"
@@ -43,7 +45,7 @@ func mustDrift(t *testing.T, r DriftRequest) *DriftAnswer {
 }
 
 func TestDrift_DatesTheStep(t *testing.T) {
-	a := mustDrift(t, DriftRequest{Series: zones(), By: "wire", Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}})
+	a := mustDrift(t, DriftRequest{Series: book.Series{Series: zones()}, By: "wire", Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}})
 	if a.Steady || len(a.Shifts) != 1 {
 		t.Fatalf("steady %v, steps %+v; want one step", a.Steady, a.Shifts)
 	}
@@ -71,7 +73,7 @@ func TestDrift_JSON(t *testing.T) {
 	for _, v := range []float64{1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 9} {
 		s.Points = append(s.Points, drift.Point{Value: v})
 	}
-	data, err := json.Marshal(mustDrift(t, DriftRequest{Series: s}))
+	data, err := json.Marshal(mustDrift(t, DriftRequest{Series: book.Series{Series: s}}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,15 +108,15 @@ func TestDrift_KindsGoByColumns(t *testing.T) {
 		r    DriftRequest
 		want drift.Kind
 	}{
-		{DriftRequest{Series: grouped}, "means"}, {DriftRequest{Series: faulty}, "proportion"}, {DriftRequest{Series: plain}, "individuals"},
-		{DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindCount}}, "count"}, {DriftRequest{Series: grouped, Design: drift.Design{Kind: drift.KindIndividuals}}, "individuals"},
+		{DriftRequest{Series: book.Series{Series: grouped}}, "means"}, {DriftRequest{Series: book.Series{Series: faulty}}, "proportion"}, {DriftRequest{Series: book.Series{Series: plain}}, "individuals"},
+		{DriftRequest{Series: book.Series{Series: plain}, Design: drift.Design{Kind: drift.KindCount}}, "count"}, {DriftRequest{Series: book.Series{Series: grouped}, Design: drift.Design{Kind: drift.KindIndividuals}}, "individuals"},
 	} {
-		if a := mustDrift(t, c.r); a.Chart != c.want {
-			t.Errorf("chart %s, want %s", a.Chart, c.want)
+		if a := mustDrift(t, c.r); a.Kind != c.want {
+			t.Errorf("chart %s, want %s", a.Kind, c.want)
 		}
 	}
-	a := mustDrift(t, DriftRequest{Series: grouped, Design: drift.Design{Spread: drift.ByDeviation}})
-	if a.Spread == nil || a.Spread.Chart != "standard deviations" || len(a.Groups) != 2 || a.Groups[1].Group != "b" {
+	a := mustDrift(t, DriftRequest{Series: book.Series{Series: grouped}, Design: drift.Design{Spread: drift.ByDeviation}})
+	if a.Spread == nil || a.Spread.Kind != "standard deviations" || len(a.Groups) != 2 || a.Groups[1].Name != "b" {
 		t.Errorf("spread %+v, groups %+v", a.Spread, a.Groups)
 	}
 }
@@ -122,7 +124,7 @@ func TestDrift_KindsGoByColumns(t *testing.T) {
 // Numbers without meaning print as null: groups of one have no range.
 func TestDrift_NullsAreNoNumbers(t *testing.T) {
 	s := drift.Series{Points: []drift.Point{{Value: 1, Group: "a"}, {Value: 2, Group: "a"}, {Value: 3, Group: "b"}}}
-	data, err := json.Marshal(mustDrift(t, DriftRequest{Series: s}))
+	data, err := json.Marshal(mustDrift(t, DriftRequest{Series: book.Series{Series: s}}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,6 +136,9 @@ func TestDrift_NullsAreNoNumbers(t *testing.T) {
 	}
 	if p := got.Spread.Points; len(p) != 2 || p[0] == nil || p[1] != nil {
 		t.Errorf("ranges %v, want a number and null", p)
+	}
+	if !bytes.Contains(data, []byte(`"signals":[]`)) {
+		t.Errorf("no signal is no empty list: %s", data)
 	}
 }
 
@@ -151,7 +156,7 @@ func TestDrift_FalseAlarms(t *testing.T) {
 	}{
 		{drift.ZoneRules(), "exact", 91.75, 0.01}, {drift.LimitRule(), "exact", 370.40, 0.01}, {drift.NelsonRules(), "simulated", 60, 15},
 	} {
-		f := mustDrift(t, DriftRequest{Series: steady, Design: drift.Design{Basis: drift.Basis{Rules: c.rules}}}).FalseAlarms[0]
+		f := mustDrift(t, DriftRequest{Series: book.Series{Series: steady}, Design: drift.Design{Basis: drift.Basis{Rules: c.rules}}}).FalseAlarms[0]
 		if f.How != c.how || math.Abs(casetest.Value(f.PointsPerAlarm)-c.want) > c.tol {
 			t.Errorf("%s: every %.2f points, want %s: %.2f", f.How, casetest.Value(f.PointsPerAlarm), c.how, c.want)
 		}
@@ -170,13 +175,13 @@ func TestDrift_Refuses(t *testing.T) {
 		want error
 	}{
 		{"no value", DriftRequest{}, drift.ErrTooFew},
-		{"one value", DriftRequest{Series: drift.Series{Points: plain.Points[:1]}}, drift.ErrTooFew},
-		{"no groups", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindMeans}}, drift.ErrNoGroups},
-		{"no out_of", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindProportion}}, drift.ErrNoOutOf},
-		{"no tag", DriftRequest{Series: plain, By: "wire"}, drift.ErrNoTag},
-		{"sums of equal values", DriftRequest{Series: equal, Design: drift.Design{CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}, drift.ErrNoScatter},
-		{"capability of counts", DriftRequest{Series: plain, Design: drift.Design{Kind: drift.KindCount}, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrOfCounts},
-		{"capability of equal values", DriftRequest{Series: equal, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrNoScatter},
+		{"one value", DriftRequest{Series: book.Series{Series: drift.Series{Points: plain.Points[:1]}}}, drift.ErrTooFew},
+		{"no groups", DriftRequest{Series: book.Series{Series: plain}, Design: drift.Design{Kind: drift.KindMeans}}, drift.ErrNoGroups},
+		{"no out_of", DriftRequest{Series: book.Series{Series: plain}, Design: drift.Design{Kind: drift.KindProportion}}, drift.ErrNoOutOf},
+		{"no tag", DriftRequest{Series: book.Series{Series: plain}, By: "wire"}, drift.ErrNoTag},
+		{"sums of equal values", DriftRequest{Series: book.Series{Series: equal}, Design: drift.Design{CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}, drift.ErrNoScatter},
+		{"capability of counts", DriftRequest{Series: book.Series{Series: plain}, Design: drift.Design{Kind: drift.KindCount}, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrOfCounts},
+		{"capability of equal values", DriftRequest{Series: book.Series{Series: equal}, Spec: drift.Spec{Upper: num.Some(5)}}, drift.ErrNoScatter},
 	} {
 		if _, err := Drift(context.Background(), c.r); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)
@@ -184,7 +189,7 @@ func TestDrift_Refuses(t *testing.T) {
 	}
 	cut, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Drift(cut, DriftRequest{Series: plain}); !errors.Is(err, context.Canceled) {
+	if _, err := Drift(cut, DriftRequest{Series: book.Series{Series: plain}}); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
 	}
 }
@@ -198,10 +203,10 @@ func TestDrift_Neighbours(t *testing.T) {
 		v = 0.8*v + r.NormFloat64()
 		walk.Points = append(walk.Points, drift.Point{Value: v})
 	}
-	if a := mustDrift(t, DriftRequest{Series: walk}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) < 0.3 || len(a.Warnings) == 0 {
+	if a := mustDrift(t, DriftRequest{Series: book.Series{Series: walk}}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) < 0.3 || len(a.Warnings) == 0 {
 		t.Errorf("a wandering series: %d steps, correlation %g, warnings %q", len(a.Shifts), casetest.Value(a.Neighbours), a.Warnings)
 	}
-	if a := mustDrift(t, DriftRequest{Series: zones()}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) > 0.25 {
+	if a := mustDrift(t, DriftRequest{Series: book.Series{Series: zones()}}); !a.Neighbours.Known() || casetest.Value(a.Neighbours) > 0.25 {
 		t.Errorf("a step: correlation %v, want little", casetest.Value(a.Neighbours))
 	}
 }
@@ -217,24 +222,8 @@ func BenchmarkDrift_100k(b *testing.B) {
 		s.Points = append(s.Points, drift.Point{Value: v})
 	}
 	for b.Loop() {
-		if _, err := Drift(context.Background(), DriftRequest{Series: s, Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}); err != nil {
+		if _, err := Drift(context.Background(), DriftRequest{Series: book.Series{Series: s}, Design: drift.Design{EWMA: &drift.EWMADesign{Lambda: 0.2, Width: 3}, CUSUM: &drift.CusumDesign{K: 0.5, H: 5}}}); err != nil {
 			b.Fatal(err)
 		}
-	}
-}
-
-// The last digit is worth a fifth of the scatter at most, and the one before it
-// more than that.
-func TestDriftAnswer_Digits(t *testing.T) {
-	for _, sigma := range []float64{3, 0.9, 0.0089, 0.0055, 0.005, 0.0033, 0.00089, 1.2e-5} {
-		a := DriftAnswer{}
-		a.Lower, a.Upper = 1-3*sigma, 1+3*sigma
-		last := math.Pow(10, -float64(a.Digits()))
-		if last > sigma/5*(1+1e-9) || a.Digits() > 0 && 10*last < sigma/5*(1-1e-9) {
-			t.Errorf("scatter %g: %d digits", sigma, a.Digits())
-		}
-	}
-	if flat := (&DriftAnswer{}).Digits(); flat != 3 {
-		t.Errorf("no scatter: %d digits", flat)
 	}
 }

@@ -10,11 +10,11 @@ import (
 )
 
 // ShopOf learns from the book how a shop's frets lie: from every neck's records of a
-// stage ("": SeatedStage) that no other corrects. Too few frets are no error: the
+// stage ("": book.SeatedStage) that no other corrects. Too few frets are no error: the
 // usual shop is taken, whose Necks is 0. book.ErrNotFound: no record of that stage.
-func ShopOf(ctx context.Context, s Scanner, stage string) (readplan.Shop, error) {
+func ShopOf(ctx context.Context, s book.Scanner, stage string) (readplan.Shop, error) {
 	if stage == "" {
-		stage = SeatedStage
+		stage = book.SeatedStage
 	}
 	f := book.Filter{Stage: stage, InForce: true}
 	var frets []readplan.FretOff
@@ -39,7 +39,7 @@ func ShopOf(ctx context.Context, s Scanner, stage string) (readplan.Shop, error)
 		return readplan.Shop{}, err
 	}
 	if necks == 0 {
-		return readplan.Shop{}, noneLike(ctx, s, f)
+		return readplan.Shop{}, book.NoneLike(ctx, s, f)
 	}
 	shop, enough := readplan.Learn(frets, across, necks)
 	if !enough {

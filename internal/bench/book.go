@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"strings"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/drift"
 )
@@ -28,7 +27,7 @@ func (s *Server) bookSays(err error) error {
 		return err
 	case errors.Is(err, book.ErrNotFound):
 		return say(http.StatusNotFound)
-	case errors.Is(err, book.ErrUnlike), errors.Is(err, answer.ErrFigure), errors.Is(err, drift.ErrNoTag), errors.Is(err, drift.ErrTooFew),
+	case errors.Is(err, book.ErrUnlike), errors.Is(err, book.ErrFigure), errors.Is(err, drift.ErrNoTag), errors.Is(err, drift.ErrTooFew),
 		errors.Is(err, drift.ErrNotFinite), errors.Is(err, drift.ErrCount), errors.Is(err, drift.ErrNoScatter):
 		return say(http.StatusUnprocessableEntity)
 	}

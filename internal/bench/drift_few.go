@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/book"
@@ -31,26 +32,21 @@ func tooFew(err error) bool {
 	return errors.Is(err, drift.ErrTooFew) || errors.Is(err, book.ErrNotFound)
 }
 
-// driftFew gathers it.
-func (s *Server) driftFew(r *http.Request, d driftAsked) (*driftFew, error) {
-	counts, err := askBook(s, r, "stages", func(ctx context.Context, store book.Store) (map[string]int, error) { return necksByStage(ctx, store) })
+// driftFew gathers it for a page that shows a stage.
+func (s *Server) driftFew(r *http.Request, shown string) (*driftFew, error) {
+	counts, err := askBook(s, r, "stages", necksByStage)
 	if err != nil {
 		return nil, err
 	}
 	few := &driftFew{Ready: s.ready()}
 	for stage, n := range counts {
 		link := passLink{Words: s.renderer.words.Say("drift.stagehas", stage, s.renderer.necks(n))}
-		if n >= leastCharted && stage != d.stage {
+		if n >= leastCharted && stage != shown {
 			link.Href = "/book/drift?" + url.Values{"of": {"zone"}, "stage": {stage}}.Encode()
 		}
 		few.Stages = append(few.Stages, link)
 	}
-	slices.SortFunc(few.Stages, func(a, b passLink) int {
-		if a.Words < b.Words {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(few.Stages, func(a, b passLink) int { return strings.Compare(a.Words, b.Words) })
 	return few, nil
 }
 

@@ -68,7 +68,7 @@ func TestDrift_FigureTagPattern(t *testing.T) {
 	b := withBook(t)
 	b.sees("/book/drift", "drift.svg?", "Centre", "necks")
 	b.sees("/book/drift?of=height&fret=14", "drift.svg?")
-	for _, of := range answer.FigureNames() {
+	for _, of := range book.FigureNames() {
 		if of == "tag:NAME" || of == "bend" || of == "height" {
 			continue
 		}

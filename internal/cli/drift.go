@@ -10,10 +10,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/num"
+	"ringtrue/internal/sheet"
 	csvtable "ringtrue/internal/table"
 	"ringtrue/internal/unit"
 )
@@ -42,7 +43,7 @@ standard input.
 
 Without a file it reads the book: --of names a figure of every neck,
 
-` + answer.FigureHelp() + `
+` + book.FigureHelp() + `
 of the records of one stage, seated unless --stage says otherwise; of a neck's
 records of that stage the latest counts.`,
 		Example: `  ringtrue drift zones.csv
@@ -90,7 +91,7 @@ func runDrift(ctx context.Context, s *streams, path string, o driftOptions) erro
 	if err != nil {
 		return err
 	}
-	if r.Series, err = drift.Read(path, bytes.NewReader(data)); err != nil {
+	if r.Series.Series, err = drift.Read(path, bytes.NewReader(data)); err != nil {
 		return err
 	}
 	if err := o.sizes(&r); err != nil {
@@ -106,7 +107,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 		return seriesError(name, err)
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return drawn.Drift(filepath.Base(name), a)
+		return sheet.Drift(filepath.Base(name), a)
 	}); err != nil {
 		return err
 	}

@@ -11,8 +11,8 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/drawn"
 	"ringtrue/internal/drift"
+	"ringtrue/internal/sheet"
 )
 
 // driftBook are the flags of `drift` that read the book, as written.
@@ -45,7 +45,7 @@ func (o *driftOptions) sources(c *cobra.Command, args []string) error {
 	case len(args) > 1:
 		return inputErrorf("drift takes one series file; see ringtrue drift --help")
 	case len(args) == 0 && o.book.of == "":
-		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(answer.FigureNames(), ", "))
+		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(book.FigureNames(), ", "))
 	case len(args) == 1 && o.book.of != "":
 		return inputErrorf("--of reads the book; leave %s away, or --of", args[0])
 	}
@@ -72,20 +72,12 @@ func runDriftBook(c *cobra.Command, s *streams, o driftOptions) error {
 	if err != nil {
 		return err
 	}
-	var read *answer.BookSeries
 	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
-		read, err = answer.SeriesOf(ctx, b, q)
+		r.Series, err = book.SeriesOf(ctx, b, q)
 		return figureError(err)
 	})
 	if err != nil {
 		return err
-	}
-	r.Series, r.Parts, r.Stage, r.Notes = read.Series, read.Parts, read.Stage, read.Notes
-	if r.Kind == "" {
-		r.Kind = read.Kind
-	}
-	if !o.sd {
-		r.Spread = read.Spread
 	}
 	if err := o.sizes(&r); err != nil {
 		return err
@@ -94,7 +86,7 @@ func runDriftBook(c *cobra.Command, s *streams, o driftOptions) error {
 }
 
 // query reads the flags.
-func (o driftBook) query(by string) (q answer.BookQuery, err error) {
+func (o driftBook) query(by string) (q book.Query, err error) {
 	if q.Filter, err = o.filter.filter(); err != nil {
 		return q, err
 	}
@@ -114,7 +106,7 @@ func (o driftBook) query(by string) (q answer.BookQuery, err error) {
 		}
 		lane = &v
 	}
-	if q.Figure, err = answer.ParseFigure(o.of, fret, lane); err != nil {
+	if q.Figure, err = book.ParseFigure(o.of, fret, lane); err != nil {
 		return q, inputErrorf("--of: %w", err)
 	}
 	q.Each, q.By = o.each, by
@@ -124,7 +116,7 @@ func (o driftBook) query(by string) (q answer.BookQuery, err error) {
 // figureError turns faults of what was asked for into faults of the call.
 func figureError(err error) error {
 	switch {
-	case errors.Is(err, answer.ErrFigure):
+	case errors.Is(err, book.ErrFigure):
 		return inputErrorf("--of: %w", err)
 	case errors.Is(err, drift.ErrNoTag):
 		return inputErrorf("--by: %w", err)
@@ -159,7 +151,7 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		return err
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return drawn.Pattern(a)
+		return sheet.Pattern(a)
 	}); err != nil {
 		return err
 	}

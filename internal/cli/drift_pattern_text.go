@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/drift"
 	"ringtrue/internal/num"
+	"ringtrue/internal/text"
 )
 
 // mostPatternLanes is how many lanes a line of the listing holds.
@@ -32,7 +33,7 @@ func (t patternText) print() error {
 	}
 	fmt.Fprintf(w, "Pattern of %s, %s, %s to %s\n\n", head, a.Stage, a.From, a.To)
 	if len(a.Findings) == 0 {
-		fmt.Fprintln(w, "No fret sits high or low by more than chance, none steps.")
+		fmt.Fprintln(w, text.NoPattern)
 	}
 	for i, f := range a.Findings {
 		if i == mostSignals {
@@ -43,9 +44,8 @@ func (t patternText) print() error {
 	}
 	t.steps(w)
 	t.table(w, a.PatternPart)
-	wrap(w, "  ", "µm over each lane's own line; scatter: how far necks stray from the mean, two in three by less (a standard deviation)")
-	wrap(w, "  ", fmt.Sprintf("^ high, v low on average by more than chance; where nothing is wrong, 1 of %.0f such tables still names one (Šidák over %d crowns; over %d frets)",
-		1/(1-a.Confidence), len(a.Crowns), len(a.Frets)))
+	wrap(w, "  ", text.PatternUnits)
+	wrap(w, "  ", text.PatternMarks(a.Pattern, a.Confidence))
 	t.parts(w)
 	for _, words := range a.Warnings {
 		wrap(w, "! ", words)
@@ -87,9 +87,9 @@ func (t patternText) table(w io.Writer, p drift.PatternPart) {
 
 func sideMark(verdict drift.Standing) string {
 	switch verdict {
-	case "high":
+	case drift.High:
 		return "^"
-	case "low":
+	case drift.Low:
 		return "v"
 	}
 	return " "
@@ -138,11 +138,11 @@ func (t patternText) steps(w io.Writer) {
 	if more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
 	}
-	wrap(w, "  ", "p: how often a steady shop shows such a step by chance; <0.001 is in fewer than 1 of 1000 series")
-	wrap(w, "  ", "with: tags that changed at the same time; they tell where to look, not what the cause is")
+	wrap(w, "  ", text.PatternChance)
+	wrap(w, "  ", text.PatternWith)
 }
 
-func shortP(p float64) string { return strings.Replace(probability(p), "below ", "<", 1) }
+func shortP(p float64) string { return strings.Replace(text.Probability(p), "below ", "<", 1) }
 
 // parts prints each part's fret means beside each other.
 func (t patternText) parts(w io.Writer) {
@@ -154,7 +154,7 @@ func (t patternText) parts(w io.Writer) {
 	head := []string{"fret"}
 	shown := a.Parts[:min(len(a.Parts), mostPatternLanes-2)]
 	for _, p := range shown {
-		head = append(head, clip(tagOrNone(p.Tag), 10)+" ")
+		head = append(head, clip(text.TagValue(p.Tag), 10)+" ")
 	}
 	head = append(head, "differ?")
 	rows := [][]string{head}
@@ -172,7 +172,7 @@ func (t patternText) parts(w io.Writer) {
 		word := "no"
 		for _, d := range a.Differ {
 			if d.Fret == f.Fret && d.Differs {
-				word = "yes, p " + probability(d.P)
+				word = "yes, p " + text.Probability(d.P)
 			}
 		}
 		rows = append(rows, append(row, word))
@@ -185,7 +185,7 @@ func (t patternText) parts(w io.Writer) {
 	if more := len(a.Parts) - len(shown); more > 0 {
 		fmt.Fprintf(w, "  and %d more values of %s; --json has all\n", more, a.By)
 	}
-	wrap(w, "  ", "differ? yes: these means stand farther apart than chance explains (analysis of variance, allowing for so many frets)")
+	wrap(w, "  ", text.PatternDiffer)
 	for _, p := range a.Parts {
 		if p.Why != "" {
 			wrap(w, "! ", fmt.Sprintf("%s %s: %s", a.By, p.Tag, p.Why))

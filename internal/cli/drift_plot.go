@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"ringtrue/internal/answer"
+	"ringtrue/internal/drift"
 )
 
 // Size of the plain-text chart: rows of values, and columns left for points
@@ -21,7 +21,7 @@ const (
 // plot is a control chart in plain text: o a point, X one that signals, - a
 // limit, . the centre.
 type plot struct {
-	chart  *answer.ChartAnswer
+	chart  *drift.Chart
 	digits int
 	flag   map[int]bool // indices that signal
 	lo, hi float64
@@ -32,13 +32,13 @@ type plot struct {
 
 // printPlot draws a chart in plain text. A long series shows several points in
 // one column.
-func printPlot(w io.Writer, c *answer.ChartAnswer, digits int) {
+func printPlot(w io.Writer, c *drift.Chart, digits int) {
 	p := plot{chart: c, digits: digits, flag: map[int]bool{}, per: 1, step: 1}
 	n := len(c.Points)
-	for _, s := range c.Signals.All() {
+	for _, s := range c.Signals {
 		// Where points share a column, runs would mark every one: there only
 		// points beyond the limits stand out.
-		if n <= plotWidth || s.Rule == "beyond 3 sigma" {
+		if n <= plotWidth || s.Rule == drift.Beyond3.String() {
 			p.flag[s.Index] = true
 		}
 	}
@@ -74,12 +74,8 @@ func (p *plot) span() {
 
 // limits are those of the point at place i, from 0.
 func (p *plot) limits(i int) (lower, upper float64) {
-	c := p.chart
-	lower, upper = c.Lower, c.Upper
-	if c.LowerPoints != nil {
-		lower, upper = c.LowerPoints[i], c.UpperPoints[i]
-	}
-	if c.NoLower {
+	lower, upper = p.chart.LimitsAt(i)
+	if p.chart.NoLower {
 		lower = math.NaN()
 	}
 	return lower, upper

@@ -9,6 +9,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/drift"
+	"ringtrue/internal/text"
 )
 
 // mostSignals is how many signals a listing names; JSON has all.
@@ -27,7 +28,7 @@ func (t driftText) print() error {
 	w := bufio.NewWriter(t.out)
 	t.verdict(w)
 	t.changes(w)
-	printPlot(w, &t.answer.ChartAnswer, t.answer.Digits())
+	printPlot(w, &t.answer.Chart, t.answer.Digits())
 	fmt.Fprintln(w, "  o a point, X one that signals, - the limits, . the centre")
 	t.figures(w)
 	t.signals(w)
@@ -60,103 +61,70 @@ func (t driftText) verdict(w io.Writer) {
 		of += ", " + a.Stage
 	}
 	fmt.Fprintf(w, "%s: %s\n", of, word)
-	what := fmt.Sprintf("%d values, chart of %s", a.Values, a.Chart)
-	switch a.Chart {
-	case "means":
-		what = fmt.Sprintf("%d values in %d groups, chart of their means", a.Values, len(a.Groups))
-	case "proportion":
-		what = fmt.Sprintf("%d counts, chart of the share of faulty ones", a.Values)
-	case "count":
-		what = fmt.Sprintf("%d counts, chart of how many", a.Values)
-	}
-	wrap(w, "", fmt.Sprintf("%s; %d %s of the level, %d %s to look at", what, len(a.Shifts), plural(len(a.Shifts), "step"), t.answer.Flagged(), plural(t.answer.Flagged(), "point")))
+	wrap(w, "", text.DriftCounts(a.Values, len(a.Shifts), a.Charts))
 	fmt.Fprintln(w)
-}
-
-// chartSignals are the signals of one chart, by index.
-type chartSignals struct {
-	chart   drift.Kind
-	signals answer.Signals
-}
-
-// charts returns the signals of every chart.
-func (t driftText) charts() []chartSignals {
-	a := t.answer
-	list := []chartSignals{{a.Chart, a.Signals}}
-	if a.Spread != nil {
-		list = append(list, chartSignals{a.Spread.Chart, a.Spread.Signals})
-	}
-	if a.EWMA != nil {
-		list = append(list, chartSignals{a.EWMA.Chart, a.EWMA.Signals})
-	}
-	if a.CUSUM != nil {
-		list = append(list, chartSignals{drift.KindCUSUM, a.CUSUM.Signals})
-	}
-	return list
-}
-
-func (t driftText) number(v float64) string { return fmt.Sprintf("%.*f", t.answer.Digits(), v+0) }
-
-func (t driftText) size(v float64) string {
-	if t.answer.Unit == "" || t.answer.Chart == "proportion" {
-		return t.number(v)
-	}
-	return t.number(v) + " " + t.answer.Unit
-}
-
-// lower is a chart's lower limit, "none" where the values cannot go there.
-func (t driftText) lower(c answer.ChartAnswer) string {
-	if c.NoLower {
-		return "none"
-	}
-	return t.number(c.Lower)
 }
 
 // figures prints centre, limits and scatter of each chart.
 func (t driftText) figures(w io.Writer) {
-	a := t.answer
+	a, n := t.answer, t.answer.Sizes().Number
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
-	add := func(c answer.ChartAnswer) {
-		rows = append(rows, []string{string(c.Chart), t.number(c.Centre), t.lower(c), t.number(c.Upper), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
+	add := func(c drift.Chart) {
+		lower := n(c.Lower)
+		if c.NoLower {
+			lower = "none" // the values cannot go there
+		}
+		rows = append(rows, []string{string(c.Kind), n(c.Centre), lower, n(c.Upper), n(c.Sigma), fmt.Sprint(len(c.Signals))})
 	}
-	add(a.ChartAnswer)
+	add(a.Chart)
 	if a.Spread != nil {
 		add(*a.Spread)
 	}
 	if a.EWMA != nil {
-		add(a.EWMA.ChartAnswer)
+		add(a.EWMA.Chart)
 	}
 	if c := a.CUSUM; c != nil {
-		rows = append(rows, []string{"cusum", t.number(c.Target), "-", t.number(c.Limit), t.number(c.Sigma), fmt.Sprint(c.Signals.Len())})
+		rows = append(rows, []string{"cusum", n(c.Target), "-", n(c.Limit), n(c.Sigma), fmt.Sprint(len(c.Signals))})
 	}
 	table(w, rows)
-	wrap(w, "  ", sigmaWords)
-	if a.LowerPoints != nil {
-		wrap(w, "  ", "limits differ from point to point; these are the last point's")
+	wrap(w, "  ", text.DriftSigma)
+	if a.Lowers != nil {
+		wrap(w, "  ", text.DriftUneven)
 	}
 }
 
 // stretch is a run of neighbouring points that signal on one chart by one rule.
 type stretch struct {
 	chart drift.Kind
-	answer.SignalAnswer
+	drift.Signal
 	last int
 }
 
 // stretches gathers the signals of every chart, by their first index.
 func (t driftText) stretches() []stretch {
 	var list []stretch
-	for _, c := range t.charts() {
+	add := func(chart drift.Kind, signals []drift.Signal) {
 		open := map[string]int{} // the last stretch of a rule
-		for _, s := range c.signals.All() {
+		for _, s := range signals {
 			if i, ok := open[s.Rule]; ok && s.Index <= list[i].last+1 {
 				list[i].last = s.Index
 				continue
 			}
 			open[s.Rule] = len(list)
-			list = append(list, stretch{c.chart, s, s.Index})
+			list = append(list, stretch{chart, s, s.Index})
 		}
+	}
+	a := t.answer
+	add(a.Kind, a.Signals)
+	if a.Spread != nil {
+		add(a.Spread.Kind, a.Spread.Signals)
+	}
+	if a.EWMA != nil {
+		add(a.EWMA.Kind, a.EWMA.Signals)
+	}
+	if a.CUSUM != nil {
+		add(drift.KindCUSUM, a.CUSUM.Signals)
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].Index < list[j].Index })
 	return list
@@ -188,7 +156,7 @@ func (t driftText) signals(w io.Writer) {
 			break
 		}
 		what := s.Rule
-		if s.chart != t.answer.Chart {
+		if s.chart != t.answer.Kind {
 			what = string(s.chart) + ": " + what
 		}
 		if s.Since > 0 {
@@ -198,16 +166,22 @@ func (t driftText) signals(w io.Writer) {
 		if s.last > s.Index {
 			at += fmt.Sprintf("-%d", s.last)
 		}
-		rows = append(rows, row(at, clip(s.Label, 12), s.Date, t.number(s.Value), what))
+		rows = append(rows, row(at, clip(s.Label, 12), s.Date, t.answer.Sizes().Number(s.Value), what))
 	}
 	table(w, rows)
 	if more := len(all) - mostSignals; more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
 		all = all[:mostSignals]
 	}
-	t.rules(w, all)
+	told := map[string]bool{} // rules that are explained
+	for _, s := range all {
+		if words := text.DriftRule(s.Rule); words != "" && !told[s.Rule] {
+			told[s.Rule] = true
+			wrap(w, "  ", s.Rule+": "+words)
+		}
+	}
 	if len(t.answer.Shifts) > 0 {
-		wrap(w, "  ", levelsWords)
+		wrap(w, "  ", text.DriftLevels)
 	}
 }
 
@@ -229,18 +203,11 @@ func (t driftText) changes(w io.Writer) {
 			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Shifts)-i)
 			break
 		}
-		wrap(w, "  ", t.step(c))
+		c.Label = clip(c.Label, 16)
+		wrap(w, "  ", text.DriftStep(c, t.answer.Sizes()))
 	}
-	wrap(w, "  ", stepsWords)
+	wrap(w, "  ", text.DriftSteps)
 	fmt.Fprintln(w)
-}
-
-// probability prints a small chance.
-func probability(p float64) string {
-	if p < 0.001 {
-		return "below 0.001"
-	}
-	return fmt.Sprintf("%.3f", p)
 }
 
 // worth says what signals are worth: how many come without cause.
@@ -261,7 +228,7 @@ func (t driftText) worth(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
-	wrap(w, "  ", alarmWords)
+	wrap(w, "  ", text.DriftAlarms)
 }
 
 // few prints a small expected number.
@@ -277,50 +244,32 @@ func (t driftText) capability(w io.Writer) {
 	if c == nil {
 		return
 	}
-	wanted := ""
-	if v, known := c.Spec.Lower.Get(); known {
-		wanted += " at least " + t.size(v)
-	}
-	if v, known := c.Spec.Upper.Get(); known {
-		if wanted != "" {
-			wanted += ","
-		}
-		wanted += " at most " + t.size(v)
-	}
-	fmt.Fprintf(w, "\nCapability: wanted are%s\n", wanted)
+	fmt.Fprintf(w, "\nCapability: wanted are%s\n", text.DriftWanted(c.Spec, t.answer.Sizes()))
 	rows := [][]string{{"index", "value", fmt.Sprintf("%.0f %% limits", 100*c.Confidence)}}
-	words := []string{"at 1 the scatter just fits into what is wanted, under 1 it does not"}
+	words := []string{text.DriftIndices}
 	for _, i := range []struct {
 		name  string
 		index *drift.Index
 	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Cpm", c.Cpm}, {"Ppk", c.Ppk}} {
 		if i.index != nil {
 			rows = append(rows, []string{i.name, fmt.Sprintf("%.2f", i.index.Value), fmt.Sprintf("%.2f - %.2f", i.index.Lower, i.index.Upper)})
-			words = append(words, indexWords(i.name))
+			words = append(words, text.DriftIndex(i.name))
 		}
 	}
 	table(w, rows)
 	wrap(w, "  ", strings.Join(words, "; "))
-	wrap(w, "  ", fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, t.answer.Values, share(c.ExpectedOutsidePct)))
-}
-
-// share prints a percentage that may be very small.
-func share(pct float64) string {
-	if pct < 0.001 {
-		return "under 0.001"
-	}
-	return fmt.Sprintf("%.2g", pct)
+	wrap(w, "  ", text.DriftOutside(c, t.answer.Values))
 }
 
 func (t driftText) parts(w io.Writer) {
-	a := t.answer
+	a, n := t.answer, t.answer.Sizes().Number
 	if len(a.Parts) == 0 {
 		return
 	}
 	fmt.Fprintf(w, "\nBy %s\n", a.By)
 	rows := [][]string{{a.By, "values", "centre", "sigma", "signals", "steps", "verdict"}}
 	for _, p := range a.Parts {
-		tag := tagOrNone(p.Tag)
+		tag := text.TagValue(p.Tag)
 		if p.Answer == nil {
 			rows = append(rows, []string{clip(tag, 20), "-", "-", "-", "-", "-", p.Why})
 			continue
@@ -329,11 +278,13 @@ func (t driftText) parts(w io.Writer) {
 		if !p.Answer.Steady {
 			verdict = "not steady"
 		}
-		rows = append(rows, []string{clip(tag, 20), fmt.Sprint(p.Answer.Values), t.number(p.Answer.Centre), t.number(p.Answer.Sigma),
-			fmt.Sprint(driftText{answer: p.Answer}.answer.Flagged()), fmt.Sprint(len(p.Answer.Shifts)), verdict})
+		rows = append(rows, []string{clip(tag, 20), fmt.Sprint(p.Answer.Values), n(p.Answer.Centre), n(p.Answer.Sigma),
+			fmt.Sprint(p.Answer.Flagged()), fmt.Sprint(len(p.Answer.Shifts)), verdict})
 	}
 	table(w, rows)
-	t.partsDiffer(w)
+	if a.PartsDiffer != nil {
+		wrap(w, "  ", text.DriftParts(a.Kind, a.PartsDiffer))
+	}
 	t.partCharts(w)
 }
 
@@ -351,14 +302,7 @@ func (t driftText) partCharts(w io.Writer) {
 			fmt.Fprintf(w, "\n  the first %d are charted; --json has all, --tag one\n", mostPartCharts)
 			return
 		}
-		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, tagOrNone(p.Tag), p.Answer.Values)
-		printPlot(w, &p.Answer.ChartAnswer, t.answer.Digits())
+		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, text.TagValue(p.Tag), p.Answer.Values)
+		printPlot(w, &p.Answer.Chart, t.answer.Digits())
 	}
-}
-
-func tagOrNone(tag string) string {
-	if tag == "" {
-		return "(none)"
-	}
-	return tag
 }

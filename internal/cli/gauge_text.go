@@ -112,7 +112,7 @@ func (t gaugeText) anova(w io.Writer, x *gauge.CrossedReport) {
 	rows := [][]string{{"source", "df", "squares", "mean square", "F", "p"}}
 	for _, r := range x.Rows {
 		f := ifKnown(r.F, func(v float64) string { return fmt.Sprintf("%.2f", v) })
-		rows = append(rows, []string{r.Source, fmt.Sprint(r.DF), fmt.Sprintf("%.4g", r.SS), fmt.Sprintf("%.4g", r.MS), f, ifKnown(r.P, probability)})
+		rows = append(rows, []string{r.Source, fmt.Sprint(r.DF), fmt.Sprintf("%.4g", r.SS), fmt.Sprintf("%.4g", r.MS), f, ifKnown(r.P, text.Probability)})
 	}
 	table(w, rows)
 	wrap(w, "  ", "where the scatter comes from; p: how often chance alone makes a source look as large as this; under 0.05 it is taken for real")

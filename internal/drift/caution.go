@@ -37,20 +37,20 @@ func (c Charts) Cautions(b Basis, shifts []Shift, r num.Opt, real, capable bool)
 	case real && v < 0:
 		all = append(all, Caution{Why: TurningNeighbours, R: v})
 	}
-	use := len(c.Main.Points)
+	use := len(c.Points)
 	if b.First > 0 {
 		use = b.First
 	}
 	if use < RoughBelow && !(b.Sigma.Known() && b.Centre.Known()) {
 		all = append(all, Caution{Why: FewPoints, N: use})
 	}
-	if c.Main.Kind == KindIndividuals && c.Main.Sigma == 0 {
+	if c.Kind == KindIndividuals && c.Sigma == 0 {
 		all = append(all, Caution{Why: EqualValues})
 	}
-	if capable && c.Signals()+len(shifts) > 0 {
+	if capable && c.Flagged()+len(shifts) > 0 {
 		all = append(all, Caution{Why: UnsteadyCapability})
 	}
-	if c.Discrete() && !(c.Main.Centre > 0) {
+	if c.Discrete() && !(c.Centre > 0) {
 		all = append(all, Caution{Why: NoFault})
 	}
 	return all

@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"ringtrue/internal/num"
 )
@@ -23,19 +24,52 @@ const (
 	KindCUSUM        Kind = "cusum"
 )
 
-// Chart is one control chart.
+// Chart is one control chart. Where limits differ from point to point, Lower and
+// Upper are those of the last point (for an EWMA, those that a long run settles
+// to), and Lowers and Uppers hold all.
 type Chart struct {
-	Kind   Kind
-	Centre float64
-	Sigma  float64 // standard deviation of one value; 0 where the chart has no use for it
+	Kind    Kind     `json:"chart"`
+	Centre  float64  `json:"centre"`
+	Lower   float64  `json:"lower"`
+	Upper   float64  `json:"upper"`
+	NoLower bool     `json:"no_lower_limit,omitempty"` // Lower is under 0, the values cannot be: no limit is there
+	Sigma   float64  `json:"sigma"`                    // standard deviation of one value; 0 where the chart has no use for it
+	First   int      `json:"first_index"`              // from 1, of the first of Points: 2 for moving ranges
+	Points  Numbers  `json:"points"`                   // what is drawn
+	Lowers  Numbers  `json:"lower_points,omitempty"`
+	Uppers  Numbers  `json:"upper_points,omitempty"`
+	Signals []Signal `json:"signals"`
 
-	First  int       // index, from 1, of the first of Points: 2 for moving ranges
-	Points []float64 // what is drawn
-	SD     []float64 // standard deviation of a point about the centre: one for all, or one each
+	SD []float64 `json:"-"` // standard deviation of a point about the centre: one for all, or one each
+}
 
-	Lower, Upper   float64   // limits; where they differ, those of the last point
-	Lowers, Uppers []float64 // limits of each point, nil where all have the same
-	Signals        []Signal
+// Numbers are values of which some may be missing: NaN prints as null.
+type Numbers []float64
+
+// MarshalJSON prints the numbers.
+func (n Numbers) MarshalJSON() ([]byte, error) {
+	b := append(make([]byte, 0, 20*len(n)+2), '[')
+	for i, v := range n {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			b = append(b, "null"...)
+		} else {
+			b = strconv.AppendFloat(b, v, 'g', -1, 64)
+		}
+	}
+	return append(b, ']'), nil
+}
+
+// Digits is how many decimals centre and limits deserve: the last one is worth
+// a fifth of the scatter at most, and more than a fiftieth of it.
+func (c Chart) Digits() int {
+	scale := (c.Upper - c.Lower) / 6
+	if !(scale > 0) {
+		return 3
+	}
+	return max(0, min(9, int(math.Ceil(-math.Log10(scale/5)))))
 }
 
 // SDAt returns the standard deviation of the point at place i, from 0.
@@ -44,15 +78,6 @@ func (c Chart) SDAt(i int) float64 {
 		return c.SD[0]
 	}
 	return c.SD[i]
-}
-
-// OwnSigma is the standard deviation of one value; for counts and shares, which
-// have none apart from their centre, that of the last point.
-func (c Chart) OwnSigma() float64 {
-	if c.Kind == KindCount || c.Kind == KindProportion {
-		return c.SDAt(len(c.Points) - 1)
-	}
-	return c.Sigma
 }
 
 // LimitsAt returns the limits of the point at place i, from 0.

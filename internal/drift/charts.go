@@ -3,7 +3,6 @@ package drift
 import (
 	"errors"
 	"fmt"
-	"math"
 	"time"
 
 	"gonum.org/v1/gonum/stat"
@@ -43,14 +42,27 @@ type CusumDesign struct {
 	HeadStart float64 `json:"head_start"`
 }
 
-// Charts are the control charts of one series.
+// Charts are the control charts of one series: the main one, and those beside it.
 type Charts struct {
-	Points []Point     // what the main chart's points are: the first of each group, or every one
-	Groups [][]float64 // nil where the main chart is not of means
-	Main   Chart
-	Spread *Chart // nil for counts and shares
-	EWMA   *Chart
-	CUSUM  *Cusum
+	Chart
+	Spread *Chart   `json:"spread,omitempty"` // moving ranges, ranges or standard deviations; nil for counts and shares
+	EWMA   *Average `json:"ewma,omitempty"`
+	CUSUM  *Cusum   `json:"cusum,omitempty"`
+	Groups []Group  `json:"groups,omitempty"` // of a chart of means
+
+	points []Point // what the main chart's points are: the first of each group, or every one
+}
+
+// Average is a chart of the exponentially weighted moving average.
+type Average struct {
+	EWMADesign
+	Chart
+}
+
+// Group is a rational subgroup: a point of the means' chart.
+type Group struct {
+	Name   string `json:"group"`
+	Values int    `json:"values"`
 }
 
 // Charts makes every chart of a series. Errors: ErrNoGroups, ErrNoOutOf,
@@ -62,17 +74,50 @@ func (d Design) Charts(s Series) (Charts, error) {
 		return c, err
 	}
 	if e := d.EWMA; e != nil {
-		average := EWMA(c.Main, e.Lambda, e.Width)
-		c.EWMA = &average
+		c.EWMA = &Average{*e, EWMA(c.Chart, e.Lambda, e.Width)}
 	}
 	if q := d.CUSUM; q != nil {
-		sums, err := CumulativeSum(c.Main, *q)
+		sums, err := CumulativeSum(c.Chart, *q)
 		if err != nil {
 			return c, fmt.Errorf("cumulative sums: %w", err)
 		}
 		c.CUSUM = &sums
 	}
+	c.finish(s.NeverNegative)
 	return c, nil
+}
+
+// finish says of limits which are none, and of signals what their points are.
+func (c *Charts) finish(neverNegative bool) {
+	if c.Discrete() { // no scatter apart from the centre: that of the last point
+		c.Sigma = c.SDAt(len(c.Points) - 1)
+	}
+	all := []*Chart{&c.Chart, c.Spread}
+	if c.EWMA != nil {
+		all = append(all, &c.EWMA.Chart)
+	}
+	for _, k := range all {
+		if k != nil {
+			k.NoLower = neverNegative && k.Lower < 0
+			k.Signals = c.named(k.Signals, *k)
+		}
+	}
+	if c.CUSUM != nil {
+		c.CUSUM.Signals = c.named(c.CUSUM.Signals, c.Chart)
+	}
+}
+
+// named says what the signals' points are called, and where they stand on a chart.
+func (c *Charts) named(signals []Signal, on Chart) []Signal {
+	for i := range signals {
+		s := &signals[i]
+		p := &c.points[s.Index-1]
+		s.Value, s.Label, s.Date = on.Points[s.Index-on.First], p.Name(c.Groups != nil), day(p.Date)
+	}
+	if signals == nil {
+		return []Signal{} // none is an answer
+	}
+	return signals
 }
 
 // kind is the kind of the main chart.
@@ -90,20 +135,20 @@ func (d Design) kind(s Series) Kind {
 
 // shewhart makes the main chart and the one of spreads, where there is one.
 func (d Design) shewhart(s Series) (c Charts, err error) {
-	c.Points = s.Points
+	c.points = s.Points
 	var beside Chart
 	switch kind := d.kind(s); kind {
 	case KindMeans:
 		if !s.Grouped() {
 			return c, ErrNoGroups
 		}
-		var first []int
-		c.Groups, first = s.Groups()
-		c.Points = make([]Point, len(first))
+		groups, first := s.Groups()
+		c.points = make([]Point, len(first))
 		for i, at := range first {
-			c.Points[i] = s.Points[at]
+			c.points[i] = s.Points[at]
+			c.Groups = append(c.Groups, Group{s.Points[at].Group, len(groups[i])})
 		}
-		c.Main, beside, err = Means(c.Groups, d.Spread, d.Basis)
+		c.Chart, beside, err = Means(groups, d.Spread, d.Basis)
 		c.Spread = &beside
 	case KindProportion:
 		outOf := make([]int, len(s.Points))
@@ -112,11 +157,11 @@ func (d Design) shewhart(s Series) (c Charts, err error) {
 				return c, ErrNoOutOf
 			}
 		}
-		c.Main, err = Proportions(s.Values(), outOf, d.Basis)
+		c.Chart, err = Proportions(s.Values(), outOf, d.Basis)
 	case KindCount:
-		c.Main, err = Counts(s.Values(), d.Basis)
+		c.Chart, err = Counts(s.Values(), d.Basis)
 	case KindIndividuals:
-		c.Main, beside, err = Individuals(s.Values(), d.Basis)
+		c.Chart, beside, err = Individuals(s.Values(), d.Basis)
 		c.Spread = &beside
 	default:
 		err = fmt.Errorf("%q is no kind of control chart", kind)
@@ -125,18 +170,29 @@ func (d Design) shewhart(s Series) (c Charts, err error) {
 }
 
 // Discrete says whether the main chart is of counts or shares.
-func (c Charts) Discrete() bool { return c.Main.Kind == KindCount || c.Main.Kind == KindProportion }
+func (c Charts) Discrete() bool { return c.Kind == KindCount || c.Kind == KindProportion }
 
-// Signals counts what all charts signal.
-func (c Charts) Signals() int {
-	n := len(c.Main.Signals)
-	for _, beside := range []*Chart{c.Spread, c.EWMA} {
-		if beside != nil {
-			n += len(beside.Signals)
-		}
+// Flagged is how many points signal on any of the charts.
+func (c Charts) Flagged() int {
+	all := [][]Signal{c.Signals}
+	if c.Spread != nil {
+		all = append(all, c.Spread.Signals)
+	}
+	if c.EWMA != nil {
+		all = append(all, c.EWMA.Signals)
 	}
 	if c.CUSUM != nil {
-		n += len(c.CUSUM.Signals)
+		all = append(all, c.CUSUM.Signals)
+	}
+	seen := make([]bool, len(c.Points)+1)
+	n := 0
+	for _, signals := range all {
+		for _, s := range signals {
+			if !seen[s.Index] {
+				seen[s.Index] = true
+				n++
+			}
+		}
 	}
 	return n
 }
@@ -148,20 +204,20 @@ func (c Charts) Shifts(confidence float64) ([]Shift, error) {
 	switch {
 	case c.Groups != nil:
 		for _, g := range c.Groups {
-			weights = append(weights, float64(len(g)))
+			weights = append(weights, float64(g.Values))
 		}
-	case c.Main.Kind == KindProportion:
-		for _, p := range c.Points {
+	case c.Kind == KindProportion:
+		for _, p := range c.points {
 			weights = append(weights, float64(p.OutOf))
 		}
 	}
-	found, err := Shifts(c.Main.Points, weights, confidence)
+	found, err := Shifts(c.Points, weights, confidence)
 	if found == nil {
 		found = []Shift{} // none is an answer
 	}
 	for i := range found {
 		s := &found[i]
-		s.name(c.Points[s.First-1].Name(c.Groups != nil), func(index int) time.Time { return c.Points[index-1].Date })
+		s.name(c.points[s.First-1].Name(c.Groups != nil), func(index int) time.Time { return c.points[index-1].Date })
 	}
 	return found, err
 }
@@ -175,7 +231,7 @@ func (c Charts) Capability(s Series, wanted Spec, confidence float64) (*Capabili
 	if c.Discrete() {
 		return nil, ErrOfCounts
 	}
-	found, err := Capable(s.Values(), c.Main.Sigma, wanted, confidence)
+	found, err := Capable(s.Values(), c.Sigma, wanted, confidence)
 	if err != nil {
 		return nil, fmt.Errorf("capability: %w", err)
 	}
@@ -190,7 +246,7 @@ const fewShifts = 2
 // and whether it is more than chance. A step of the level makes neighbours
 // alike too, so a few steps are taken off first.
 func (c Charts) Neighbours(shifts []Shift) (r num.Opt, real bool) {
-	x := append([]float64(nil), c.Main.Points...)
+	x := append([]float64(nil), c.Points...)
 	if len(shifts) <= fewShifts {
 		from := 0
 		for i := 0; i <= len(shifts); i++ {
@@ -211,14 +267,4 @@ func (c Charts) Neighbours(shifts []Shift) (r num.Opt, real bool) {
 	}
 	v, real := Autocorrelation(x)
 	return num.Some(v), real
-}
-
-// Digits is how many decimals centre and limits deserve: the last one is worth
-// a fifth of the scatter at most, and more than a fiftieth of it.
-func Digits(lower, upper float64) int {
-	scale := (upper - lower) / 6
-	if !(scale > 0) {
-		return 3
-	}
-	return max(0, min(9, int(math.Ceil(-math.Log10(scale/5)))))
 }

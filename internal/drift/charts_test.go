@@ -352,3 +352,19 @@ func noise(seed uint64, n int) []float64 {
 	}
 	return x
 }
+
+// The last digit is worth a fifth of the scatter at most, and the one before it
+// more than that.
+func TestChart_Digits(t *testing.T) {
+	for _, sigma := range []float64{3, 0.9, 0.0089, 0.0055, 0.005, 0.0033, 0.00089, 1.2e-5} {
+		a := Chart{}
+		a.Lower, a.Upper = 1-3*sigma, 1+3*sigma
+		last := math.Pow(10, -float64(a.Digits()))
+		if last > sigma/5*(1+1e-9) || a.Digits() > 0 && 10*last < sigma/5*(1-1e-9) {
+			t.Errorf("scatter %g: %d digits", sigma, a.Digits())
+		}
+	}
+	if flat := (&Chart{}).Digits(); flat != 3 {
+		t.Errorf("no scatter: %d digits", flat)
+	}
+}

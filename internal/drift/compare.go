@@ -17,6 +17,9 @@ type Difference struct {
 	P         float64 `json:"p"`
 }
 
+// Real says whether they differ by more than chance.
+func (d Difference) Real() bool { return d.P < 0.05 }
+
 // Differ compares the parts of a series: means by analysis of variance, shares
 // and counts by chi-square, as the main chart's kind wants. Nil where that
 // cannot be told.

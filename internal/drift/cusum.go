@@ -14,12 +14,13 @@ var ErrNoScatter = errors.New("the values do not differ from each other")
 // stand below it by more; each starts anew from 0.
 type Cusum struct {
 	CusumDesign
-	Target    float64
-	Sigma     float64 // standard deviation of a point (the last one's, where they differ)
-	Limit     float64 // H × Sigma, where a sum signals
-	First     int     // index, from 1, of the first point
-	High, Low []float64
-	Signals   []Signal
+	Target  float64  `json:"target"`
+	Sigma   float64  `json:"sigma"` // standard deviation of a point (the last one's, where they differ)
+	Limit   float64  `json:"limit"` // H × Sigma, where a sum signals
+	High    Numbers  `json:"high"`
+	Low     Numbers  `json:"low"`
+	Signals []Signal `json:"signals"`
+	First   int      `json:"-"` // index, from 1, of the first point
 }
 
 // CumulativeSum runs both sums over the points of a chart, from its centre. It

@@ -85,12 +85,12 @@ func rulesAlarms(rules []Rule) (r runLengths, err error) {
 // Of says how often each of the charts signals while nothing changes: the main
 // one first, then those of spread, moving average and sums.
 func (a *Alarms) Of(c Charts) ([]FalseAlarms, error) {
-	points := float64(len(c.Main.Points))
+	points := float64(len(c.Points))
 	main, err := a.main(c)
 	if err != nil {
 		return nil, err
 	}
-	all := []FalseAlarms{main.alarms(c.Main.Kind, c.Main.Signals, points)}
+	all := []FalseAlarms{main.alarms(c.Kind, c.Signals, points)}
 	if s := c.Spread; s != nil {
 		all = append(all, spreadAlarms(c).alarms(s.Kind, s.Signals, points))
 	}
@@ -122,16 +122,15 @@ func (a *Alarms) main(c Charts) (runLengths, error) {
 // countZones are the zone probabilities of counts or shares while nothing
 // changes; not ok where they differ from point to point.
 func (c Charts) countZones() (z Zones, ok bool) {
-	m := c.Main
 	switch {
-	case !(m.Centre > 0) || len(m.SD) > 1:
+	case !(c.Centre > 0) || len(c.SD) > 1:
 		return z, false
-	case m.Kind == KindCount:
-		return CountZones(m.Centre), true
-	case m.Centre >= 1:
+	case c.Kind == KindCount:
+		return CountZones(c.Centre), true
+	case c.Centre >= 1:
 		return z, false
 	}
-	return ProportionZones(m.Centre, c.Points[0].OutOf), true
+	return ProportionZones(c.Centre, c.points[0].OutOf), true
 }
 
 // spreadAlarms is about the chart of spreads, whose limits alone signal.
@@ -139,9 +138,9 @@ func spreadAlarms(c Charts) runLengths {
 	r := runLengths{how: exact, steady: math.NaN(), shifted: math.NaN()}
 	size := 2
 	if c.Groups != nil {
-		size = len(c.Groups[0])
+		size = c.Groups[0].Values
 		for _, g := range c.Groups {
-			if len(g) != size || size < 2 {
+			if g.Values != size || size < 2 {
 				r.how = notKnown
 				return r
 			}

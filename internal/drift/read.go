@@ -21,8 +21,8 @@ const (
 	tagged   = "tag:" // and the tag's name: "tag:wire"
 )
 
-// mostOutOf is the most that can be looked at for one value.
-const mostOutOf = 1_000_000
+// maxOutOf is the most that can be looked at for one value.
+const maxOutOf = 1_000_000
 
 // Read reads a series file: a CSV table with a header row, its rows in order
 // of time. Column value holds the values; optional are group (rational
@@ -89,7 +89,7 @@ func (p *seriesReader) row() {
 
 // outOf reads how many were looked at, and holds the value against it.
 func (p *seriesReader) outOf(value float64, known bool) int {
-	n, ok := p.Whole(colOutOf, 1, mostOutOf)
+	n, ok := p.Whole(colOutOf, 1, maxOutOf)
 	if ok && known && (value != math.Trunc(value) || value < 0 || value > float64(n)) {
 		p.Fault(colValue, "%s out of %d: write how many of them were faulty, a whole number from 0 to %d", p.Cell(colValue), n, n)
 	}

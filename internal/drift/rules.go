@@ -61,11 +61,15 @@ func NelsonRules() []Rule {
 	return []Rule{Beyond3, NineOneSide, SixTrend, FourteenUpDown, TwoOfThree, FourOfFive, FifteenWithin, EightBeyond}
 }
 
-// Signal is a point that calls for a look.
+// Signal is a point that calls for a look. Charts say where it stands, and what
+// it is called.
 type Signal struct {
-	Index int    // of the point, from 1
-	Rule  string // in words
-	Since int    // for a cumulative sum: the first point of its run; else 0
+	Index int     `json:"index"`           // of the point, from 1
+	Rule  string  `json:"rule"`            // in words
+	Since int     `json:"since,omitempty"` // for a cumulative sum: where its run began
+	Value float64 `json:"value"`
+	Label string  `json:"label,omitempty"`
+	Date  string  `json:"date,omitempty"`
 }
 
 // Signals runs rules over standardised values, (value − centre)/sigma, and

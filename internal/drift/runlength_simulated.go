@@ -8,16 +8,16 @@ import (
 // SimulatedRunLength is the same as RunLength for any rules, from simulated
 // runs of normal values whose mean stands shift standard deviations off, with
 // its standard uncertainty. runs must be 2 or more. A chart that has not
-// signalled after mostPoints points ends there.
+// signalled after maxPoints points ends there.
 func SimulatedRunLength(rules []Rule, shift float64, runs int, source rand.Source) (mean, u float64) {
-	const mostPoints = 100_000
+	const maxPoints = 100_000
 	random := rand.New(source)
 	var sum, square float64
 	window := make([]float64, 0, 4*longestWindow)
 	for range runs {
 		window = window[:0]
 		n := 0
-		for n < mostPoints {
+		for n < maxPoints {
 			if len(window) == cap(window) {
 				window = append(window[:0], window[len(window)-longestWindow+1:]...)
 			}

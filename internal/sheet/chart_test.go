@@ -162,7 +162,7 @@ func TestChart_Errors(t *testing.T) {
 // is; a plain one keeps its halves.
 func TestAxis_Whole(t *testing.T) {
 	for _, n := range []int{1, 2, 5, 12, 45, 1000} {
-		c := Control{First: 1, Points: make([]float64, n), Decimals: 3}.chart()
+		c := newControl("", "", 1, n, 0, 3)
 		s, err := c.xSpan(chartPage(t, 120, 80), 100)
 		if err != nil || len(s.ticks) == 0 {
 			t.Fatalf("%d points: %d ticks, %v", n, len(s.ticks), err)

@@ -3,40 +3,14 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/text"
 )
-
-// Drift is a sheet of control charts, one under the other.
-type Drift struct {
-	Name   string // of the figure that is charted
-	Words  string // what was found, in a line
-	Charts []Control
-}
-
-// Control is one control chart. Places count from 0, indices from First.
-type Control struct {
-	Title, Axis   string // Axis names the value with its unit
-	First         int
-	Points, Below []float64 // Below: a second row of points, such as the lower of two sums
-	Names         [2]string // of Points and Below
-	Centre        *float64
-	Lower, Upper  []float64 // one for all points, or one each; nil for none
-	Flags         []int     // places of points that signal
-	FlagsBelow    []int     // of Below
-	Notes         map[int]string
-	Steps         []Step
-	Counts        bool // the values are counts
-	Decimals      int  // of the limits' names
-}
-
-// Step is a step of the level, at the first point of the new one.
-type Step struct {
-	Place         int
-	Before, After float64
-	Words         string
-}
 
 // Sizes of the sheet in mm: A4 upright.
 const (
@@ -52,47 +26,89 @@ const (
 	mostMarks  = 110
 	mostJoined = 700
 	mostRings  = 30 // of the farthest points, where more signal
+	mostNotes  = 4  // signals named in a chart
+	mostParts  = 4  // of a split that still fit the page
 )
 
-// Page draws the charts on a page of A4.
-func (s Drift) Page() (*draw.Page, error) {
-	p, err := draw.New(driftWidthMM, driftHeightMM, s.Name+": control charts")
+// Drift draws the control charts of an answer on a page of A4, one under the
+// other; of names what is charted where the answer does not.
+func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
+	if a.Of != "" {
+		of = a.Of
+	}
+	if a.Stage != "" {
+		of += ", " + a.Stage
+	}
+	main := controlOf(chartTitle(a.Kind), a, a.Chart)
+	for _, c := range a.Shifts {
+		main.Rules = append(main.Rules, Rule{At: float64(c.First) - 0.5, Label: c.Date, Upright: true, Dashed: true})
+	}
+	charts := []*control{main}
+	if s := a.Spread; s != nil {
+		charts = append(charts, controlOf("Scatter: "+string(s.Kind), a, *s))
+	}
+	if e := a.EWMA; e != nil {
+		charts = append(charts, controlOf(fmt.Sprintf("Moving average, weight %g", e.Lambda), a, e.Chart))
+	}
+	if a.CUSUM != nil {
+		charts = append(charts, sumsOf(a))
+	}
+	words, drawn, all := text.DriftFound(a.Values, a.Shifts, a.Charts, a.By, a.PartsDiffer), 0, 0
+	for _, p := range a.Parts {
+		if p.Answer == nil {
+			continue
+		}
+		if all++; len(charts) <= mostParts {
+			drawn++
+			c := controlOf(fmt.Sprintf("%s %s: %d values", a.By, text.TagValue(p.Tag), p.Answer.Values), p.Answer, p.Answer.Chart)
+			c.Y.Label = axisOf(a)
+			charts = append(charts, c)
+		}
+	}
+	if all > drawn {
+		words += fmt.Sprintf(" %d of %d parts are drawn.", drawn, all)
+	}
+	return controls(of, words, charts)
+}
+
+// controls draws control charts of a name on a page, under words of what was found.
+func controls(of, words string, charts []*control) (*draw.Page, error) {
+	p, err := draw.New(driftWidthMM, driftHeightMM, of+": control charts")
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(s.Charts), s.Name, s.Words))
+	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), of, words))
 	width := float64(driftWidthMM - 2*driftEdgeMM)
-	p.Text(driftEdgeMM, 20, p.Clip(s.Name, draw.Type{SizePt: 14, Bold: true}, width), draw.Type{SizePt: 14, Bold: true})
+	p.Text(driftEdgeMM, 20, p.Clip(of, draw.Type{SizePt: 14, Bold: true}, width), draw.Type{SizePt: 14, Bold: true})
 	y := 26.0
 	small := draw.Type{SizePt: 9, Colour: draw.Slate}
-	for _, line := range p.Wrap(s.Words, small, width) {
+	for _, line := range p.Wrap(words, small, width) {
 		p.Text(driftEdgeMM, y, line, small)
 		y += small.LineMM()
 	}
 	y += 2
-	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-8-y)/float64(max(1, len(s.Charts))))
-	for _, c := range s.Charts {
-		if err := c.chart().Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
+	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-8-y)/float64(len(charts)))
+	crowded := false
+	for _, c := range charts {
+		if err := c.Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
 			return nil, err
 		}
 		y += room
+		crowded = crowded || c.crowded
 	}
-	s.legend(p, y+1)
+	controlLegend(p, y+1, crowded)
 	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM))
 	return p, nil
 }
 
-// legend says what a ring and a dashed line mean.
-func (s Drift) legend(p *draw.Page, y float64) {
+// controlLegend says what a ring and a dashed line mean.
+func controlLegend(p *draw.Page, y float64, crowded bool) {
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
 	x := float64(driftEdgeMM)
 	p.Circle(x+2, y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
 	words := "a point that calls for a look"
-	for _, c := range s.Charts {
-		if max(len(c.Flags), len(c.FlagsBelow)) > mostRings {
-			words += fmt.Sprintf(" (the %d farthest)", mostRings)
-			break
-		}
+	if crowded {
+		words += fmt.Sprintf(" (the %d farthest)", mostRings)
 	}
 	p.Text(x+6, y, words, set)
 	x += 6 + p.Width(words, set) + 8
@@ -100,62 +116,141 @@ func (s Drift) legend(p *draw.Page, y float64) {
 	p.Text(x+9, y, "limits, and steps of the level", set)
 }
 
-// chart turns a control chart into a plain chart.
-func (c Control) chart() Chart {
-	n := len(c.Points)
-	out := Chart{Title: c.Title, X: Axis{Label: "number, in order of time", Whole: true}, Y: Axis{Label: c.Axis, Whole: c.Counts}}
-	out.X.Min, out.X.Max = float64(c.First)-0.5, float64(c.First+n)-0.5
-	if c.Centre != nil {
-		out.Rules = append(out.Rules, Rule{At: *c.Centre, Label: "centre " + number(*c.Centre, c.Decimals)})
+// chartTitle names a chart for a person.
+func chartTitle(kind drift.Kind) string {
+	switch kind {
+	case drift.KindMeans:
+		return "Mean of each group"
+	case drift.KindProportion:
+		return "Share of faulty ones"
+	case drift.KindCount:
+		return "How many each time"
 	}
-	c.curve(&out, c.Points, c.Names[0], c.Flags)
-	if c.Below != nil {
-		c.curve(&out, c.Below, c.Names[1], c.FlagsBelow)
+	return "Each value"
+}
+
+// axisOf names the values with their unit.
+func axisOf(a *answer.DriftAnswer) string {
+	switch {
+	case a.Kind == drift.KindProportion:
+		return "share of faulty ones"
+	case a.Unit != "":
+		return "value, " + a.Unit
 	}
-	c.limit(&out, "lower", c.Lower)
-	c.limit(&out, "upper", c.Upper)
-	c.steps(&out)
-	if n > mostJoined {
-		return out // no room for words
+	return "value"
+}
+
+// control is a control chart while it is laid out.
+type control struct {
+	Chart
+	first    int // index of the first point
+	centre   float64
+	decimals int  // of the limits' names
+	crowded  bool // more points signal than are ringed
+}
+
+// newControl is a chart of n points about a centre.
+func newControl(title, axis string, first, n int, centre float64, decimals int) *control {
+	c := &control{first: first, centre: centre, decimals: decimals}
+	c.Title, c.Y.Label = title, axis
+	c.X = Axis{Label: "number, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
+	c.Rules = []Rule{{At: centre, Label: "centre " + number(centre, decimals)}}
+	return c
+}
+
+// controlOf is a chart of an answer.
+func controlOf(title string, a *answer.DriftAnswer, of drift.Chart) *control {
+	c := newControl(title, axisOf(a), of.First, len(of.Points), of.Centre, a.Digits())
+	c.Y.Whole = a.Kind == drift.KindCount
+	flags := make([]int, len(of.Signals))
+	for i, s := range of.Signals {
+		flags[i] = s.Index - of.First
 	}
-	places := make([]int, 0, len(c.Notes))
-	for place := range c.Notes {
-		places = append(places, place)
+	c.points(of.Points, "", flags)
+	lowers, uppers := of.Lowers, of.Uppers
+	if lowers == nil {
+		lowers, uppers = []float64{of.Lower}, []float64{of.Upper}
 	}
-	sort.Ints(places)
-	for _, place := range places {
-		out.Notes = append(out.Notes, Note{X: c.at(place), Y: c.Points[place], Text: c.Notes[place]})
+	if !of.NoLower {
+		c.limit("lower", lowers)
+	}
+	c.limit("upper", uppers)
+	if of.Kind == drift.KindEWMA || len(of.Points) > mostJoined {
+		return c // neighbours move together, or no room: names would stand on each other
+	}
+	for _, place := range lone(flags, len(of.Points)) {
+		s := of.Signals[slices.Index(flags, place)]
+		if s.Label == "" {
+			s.Label = fmt.Sprint(s.Index)
+		}
+		c.Notes = append(c.Notes, Note{X: float64(s.Index), Y: of.Points[place], Text: s.Label})
+	}
+	return c
+}
+
+// sumsOf is the chart of cumulative sums: the lower one drawn downwards.
+func sumsOf(a *answer.DriftAnswer) *control {
+	sums := a.CUSUM
+	c := newControl("Cumulative sums", axisOf(a), 1, len(sums.High), 0, a.Digits())
+	var high, low []int
+	for _, s := range sums.Signals {
+		if sums.High[s.Index-1] > sums.Limit {
+			high = append(high, s.Index-1)
+		} else {
+			low = append(low, s.Index-1)
+		}
+	}
+	below := make([]float64, len(sums.Low))
+	for i, v := range sums.Low {
+		below[i] = -v
+	}
+	c.points(sums.High, "above", high)
+	c.points(below, "below", low)
+	c.limit("lower", []float64{-sums.Limit})
+	c.limit("upper", []float64{sums.Limit})
+	return c
+}
+
+// nameShare is the part of a chart's width that a name takes.
+const nameShare = 1.0 / 10
+
+// lone are the first places, in order, that have room for a name before the
+// next that signals.
+func lone(places []int, points int) []int {
+	places = slices.Compact(slices.Sorted(slices.Values(places)))
+	room := nameShare * float64(points)
+	var out []int
+	for i, p := range places {
+		if (i+1 == len(places) || float64(places[i+1]-p) > room) && len(out) < mostNotes {
+			out = append(out, p)
+		}
 	}
 	return out
 }
 
-func (c Control) at(place int) float64 { return float64(c.First + place) }
-
 // limit draws one limit: a straight rule, or a stair where it varies.
-func (c Control) limit(out *Chart, name string, limits []float64) {
-	if len(limits) == 0 {
-		return
-	}
+func (c *control) limit(name string, limits []float64) {
 	last := limits[len(limits)-1]
-	label := name + " " + number(last, c.Decimals)
+	label := name + " " + number(last, c.decimals)
 	if len(limits) == 1 {
-		out.Rules = append(out.Rules, Rule{At: last, Label: label, Dashed: true})
+		c.Rules = append(c.Rules, Rule{At: last, Label: label, Dashed: true})
 		return
 	}
 	curve := Curve{Label: label, Joined: true, Colour: draw.Slate}
 	for _, i := range thinned(limits, mostJoined) {
-		curve.X = append(curve.X, c.at(i)-0.5, c.at(i)+0.5)
+		curve.X = append(curve.X, float64(c.first+i)-0.5, float64(c.first+i)+0.5)
 		curve.Y = append(curve.Y, limits[i], limits[i])
 	}
-	out.Curves = append(out.Curves, curve)
+	c.Curves = append(c.Curves, curve)
 }
 
-// curve draws the points.
-func (c Control) curve(out *Chart, points []float64, name string, flags []int) {
+// points draws a row of points, and rings those that signal, by place from 0.
+func (c *control) points(points []float64, name string, flags []int) {
 	k := Curve{Label: name, Joined: true}
 	if len(points) <= mostMarks {
 		k.Mark = Disc
 	}
+	c.crowded = c.crowded || len(flags) > mostRings
 	flagged := map[int]bool{}
 	for _, f := range c.ringed(points, flags) {
 		flagged[f] = true
@@ -164,48 +259,36 @@ func (c Control) curve(out *Chart, points []float64, name string, flags []int) {
 		if flagged[i] {
 			k.Flag = append(k.Flag, len(k.X))
 		}
-		k.X = append(k.X, c.at(i))
+		k.X = append(k.X, float64(c.first+i))
 		k.Y = append(k.Y, points[i])
 	}
-	out.Curves = append(out.Curves, k)
+	c.Curves = append(c.Curves, k)
 }
 
 // ringed returns the places to ring: all that signal, or, where rings would
 // hide the points, the farthest of them.
-func (c Control) ringed(points []float64, flags []int) []int {
+func (c *control) ringed(points []float64, flags []int) []int {
 	if len(flags) <= mostRings {
 		return flags
 	}
-	middle := 0.0
-	if c.Centre != nil {
-		middle = *c.Centre
-	}
-	far := append([]int(nil), flags...)
+	far := slices.Clone(flags)
 	sort.SliceStable(far, func(i, j int) bool {
-		return math.Abs(points[far[i]]-middle) > math.Abs(points[far[j]]-middle)
+		return math.Abs(points[far[i]]-c.centre) > math.Abs(points[far[j]]-c.centre)
 	})
 	return far[:mostRings]
-}
-
-// steps draws the level before and after each step.
-func (c Control) steps(out *Chart) {
-	for _, s := range c.Steps {
-		out.Rules = append(out.Rules, Rule{At: c.at(s.Place) - 0.5, Label: s.Words, Upright: true, Dashed: true})
-	}
 }
 
 // thinned returns the places to draw of a long row of points: all, or the
 // least and the greatest of each stretch, so that no far point is lost.
 func thinned(points []float64, most int) []int {
 	n := len(points)
-	if n <= most {
-		all := make([]int, n)
-		for i := range all {
-			all[i] = i
-		}
-		return all
-	}
 	var places []int
+	if n <= most {
+		for i := range n {
+			places = append(places, i)
+		}
+		return places
+	}
 	stretches := most / 2
 	for b := range stretches {
 		from, to := b*n/stretches, (b+1)*n/stretches

@@ -3,13 +3,16 @@ package sheet
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"ringtrue/internal/draw"
 )
 
-// controls are charts as `drift` draws them: a step, limits that vary, sums.
-func controls(n int) Drift {
+// someControls are charts as `drift` draws them: a step, limits that vary, sums.
+func someControls(n int) (*draw.Page, error) {
 	r := rand.New(rand.NewPCG(6, 4))
 	x, high, low := make([]float64, n), make([]float64, n), make([]float64, n)
 	lower, upper := make([]float64, n), make([]float64, n)
@@ -25,22 +28,28 @@ func controls(n int) Drift {
 		spread := 0.004 * math.Sqrt(1-math.Pow(0.64, float64(i+1)))
 		lower[i], upper[i] = 0.0225-spread, 0.0225+spread
 	}
-	centre, zero := 0.0225, 0.0
-	return Drift{Name: "zone", Words: "A few words.", Charts: []Control{
-		{
-			Title: "Each value", Axis: "zone, mm", First: 1, Points: x, Centre: &centre, Lower: []float64{0.012}, Upper: []float64{0.033},
-			Flags: []int{n - 1}, Notes: map[int]string{n - 1: "0472"}, Steps: []Step{{Place: 2 * n / 3, Words: "2024-04-19"}}, Decimals: 4,
-		},
-		{Title: "Moving average", Axis: "zone, mm", First: 1, Points: x, Centre: &centre, Lower: lower, Upper: upper, Decimals: 4},
-		{
-			Title: "Cumulative sums", Axis: "zone, mm", First: 1, Points: high, Below: low, Names: [2]string{"above", "below"},
-			Centre: &zero, Lower: []float64{-0.015}, Upper: []float64{0.015}, FlagsBelow: []int{3}, Decimals: 4,
-		},
-	}}
+	each := newControl("Each value", "zone, mm", 1, n, 0.0225, 4)
+	each.points(x, "", []int{n - 1})
+	each.limit("lower", []float64{0.012})
+	each.limit("upper", []float64{0.033})
+	each.Rules = append(each.Rules, Rule{At: float64(2*n/3) + 0.5, Label: "2024-04-19", Upright: true, Dashed: true})
+	if n <= mostJoined {
+		each.Notes = []Note{{X: float64(n), Y: x[n-1], Text: "0472"}}
+	}
+	average := newControl("Moving average", "zone, mm", 1, n, 0.0225, 4)
+	average.points(x, "", nil)
+	average.limit("lower", lower)
+	average.limit("upper", upper)
+	sums := newControl("Cumulative sums", "zone, mm", 1, n, 0, 4)
+	sums.points(high, "above", nil)
+	sums.points(low, "below", []int{3})
+	sums.limit("lower", []float64{-0.015})
+	sums.limit("upper", []float64{0.015})
+	return controls("zone", "A few words.", []*control{each, average, sums})
 }
 
 func TestDrift_Golden(t *testing.T) {
-	p, err := controls(45).Page()
+	p, err := someControls(45)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,12 +59,12 @@ func TestDrift_Golden(t *testing.T) {
 
 // A long series is no larger a picture than a short one, and keeps its size.
 func TestDrift_Long(t *testing.T) {
-	p, err := controls(100_000).Page()
+	p, err := someControls(100_000)
 	if err != nil {
 		t.Fatal(err)
 	}
 	clean(t, p, 1)
-	short, err := controls(mostJoined).Page()
+	short, err := someControls(mostJoined)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +99,7 @@ func TestThinned_KeepsExtremes(t *testing.T) {
 
 func TestControl_RingsTheFarthest(t *testing.T) {
 	n := mostJoined + 100
-	c := Control{}
+	c := &control{}
 	points, flags := make([]float64, n), []int{}
 	for i := range points {
 		points[i] = float64(i)
@@ -102,5 +111,26 @@ func TestControl_RingsTheFarthest(t *testing.T) {
 	}
 	if few := c.ringed(points[:20], flags[:20]); len(few) != 20 {
 		t.Errorf("%d rings in a short series, want all 20", len(few))
+	}
+}
+
+// A name stands to the right of its ring and needs a tenth of the chart free.
+func TestLone_NamesDoNotMeetRings(t *testing.T) {
+	for _, c := range []struct {
+		signals []int
+		points  int
+		want    []int
+	}{
+		{nil, 50, nil},
+		{[]int{7}, 50, []int{7}},
+		{[]int{3, 4, 5, 20}, 50, []int{5, 20}},
+		{[]int{20, 3, 5, 4, 4}, 50, []int{5, 20}}, // several rules, in no order
+		{[]int{0, 5, 10}, 50, []int{10}},          // just too near
+		{[]int{0, 6, 12}, 50, []int{0, 6, 12}},
+		{[]int{0, 20, 40, 60, 80}, 100, []int{0, 20, 40, 60}}, // no more than four
+	} {
+		if got := lone(c.signals, c.points); !slices.Equal(got, c.want) {
+			t.Errorf("lone(%v, %d) = %v, want %v", c.signals, c.points, got, c.want)
+		}
 	}
 }

@@ -5,35 +5,11 @@ import (
 	"math"
 	"strconv"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/text"
 )
-
-// Pattern is a sheet of what many necks have in common: a map of mean heights,
-// a fret a row, a lane a column, and each fret's own mean with its scatter.
-// Sizes are in mm.
-type Pattern struct {
-	Name, Words string // of what, and what was looked at, in a line
-	Findings    []string
-	Lanes       []float64 // ascending: the treble side first
-	Frets       []PatternFret
-	Crowns      []PatternCrown
-	Chance      string // what a marked cell means
-}
-
-// PatternFret is a fret's mean over its crowns.
-type PatternFret struct {
-	Fret          int
-	Mean, Scatter float64 // NaN: not known
-	Side          int     // +1 high, -1 low by more than chance
-}
-
-// PatternCrown is one crown's mean.
-type PatternCrown struct {
-	Fret          int
-	Lane          float64
-	Mean, Scatter float64
-	Side          int
-}
 
 // Sizes of the sheet in mm: A4 upright.
 const (
@@ -45,48 +21,57 @@ const (
 	mostPatternWords                = 8
 )
 
-// patternSheet is a pattern while it is drawn.
+// patternSheet is a pattern while it is drawn: a map of mean heights, a fret a
+// row, a lane a column, and each fret's own mean with its scatter.
 type patternSheet struct {
-	Pattern
+	*answer.PatternAnswer
 	p      *draw.Page
-	map0   draw.Box // of the cells
+	lanes  []float64 // that fit the page
+	map0   draw.Box  // of the cells
 	cellW  float64
 	cellH  float64
 	full   float64 // the height of the strongest colour
 	barsX  float64 // where a fret's mean of 0 stands
 	perMM  float64
 	unit   heightUnit
-	byCell map[cellKey]PatternCrown
+	byCell map[cellKey]drift.CrownLevel
 }
 
-// Page draws the pattern on a page of A4. ErrEmpty: no crown.
-func (s Pattern) Page() (*draw.Page, error) {
-	if len(s.Crowns) == 0 || len(s.Frets) == 0 || len(s.Lanes) == 0 {
+// Pattern draws what many necks have in common on a page of A4. ErrEmpty: no crown.
+func Pattern(a *answer.PatternAnswer) (*draw.Page, error) {
+	return patternMarked(a, text.PatternDrawn(a.Pattern, a.Confidence))
+}
+
+// patternMarked draws it with words of what is marked.
+func patternMarked(a *answer.PatternAnswer, marked string) (*draw.Page, error) {
+	if len(a.Crowns) == 0 || len(a.Frets) == 0 || len(a.Lanes) == 0 {
 		return nil, ErrEmpty
 	}
-	p, err := draw.New(patternWidthMM, patternHeightMM, s.Name+": pattern of frets and lanes")
+	name, words := fmt.Sprintf("Pattern of %d necks, %s", a.Necks, a.Stage), a.From+" to "+a.To
+	if len(a.Findings) == 0 {
+		words += ". " + text.NoPattern
+	}
+	p, err := draw.New(patternWidthMM, patternHeightMM, name+": pattern of frets and lanes")
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", s.Words))
-	f := &patternSheet{Pattern: s, p: p, unit: unitOf(Micrometres), byCell: map[cellKey]PatternCrown{}}
-	f.Lanes = s.Lanes[:min(len(s.Lanes), mostPatternLanes)]
-	y := f.head()
-	f.layOut(y)
+	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", words))
+	f := &patternSheet{PatternAnswer: a, p: p, lanes: a.Lanes[:min(len(a.Lanes), mostPatternLanes)], unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
+	f.layOut(f.head(name, words))
 	f.cells()
 	f.bars()
-	f.legend()
+	f.legend(marked)
 	return p, nil
 }
 
 // head writes name, words and findings, and returns where they end.
-func (f *patternSheet) head() float64 {
+func (f *patternSheet) head(name, found string) float64 {
 	width := float64(patternWidthMM - 2*patternEdgeMM)
 	title := draw.Type{SizePt: 14, Bold: true}
-	f.p.Text(patternEdgeMM, 20, f.p.Clip(f.Name, title, width), title)
+	f.p.Text(patternEdgeMM, 20, f.p.Clip(name, title, width), title)
 	y := 26.0
 	small := draw.Type{SizePt: 9, Colour: draw.Slate}
-	for _, line := range f.p.Wrap(f.Words, small, width/wordSlack) {
+	for _, line := range f.p.Wrap(found, small, width/wordSlack) {
 		f.p.Text(patternEdgeMM, y, line, small)
 		y += small.LineMM()
 	}
@@ -115,17 +100,17 @@ func (f *patternSheet) layOut(y float64) {
 	rows := float64(len(f.Frets))
 	f.cellH = math.Min(patternTallestMM, (patternHeightMM-foot-y-heads)/rows)
 	f.map0 = draw.Box{X: patternEdgeMM + numbers, Y: y + heads, W: patternWidthMM - 2*patternEdgeMM - numbers - patternBarsMM - 6, H: f.cellH * rows}
-	f.cellW = f.map0.W / float64(len(f.Lanes))
+	f.cellW = f.map0.W / float64(len(f.lanes))
 	f.barsX = patternWidthMM - patternEdgeMM - patternBarsMM/2
 	most := 1e-4
 	for _, c := range f.Crowns {
 		f.byCell[cellKey{c.Fret, c.Lane}] = c
-		most = math.Max(most, math.Abs(c.Mean))
+		most = math.Max(most, math.Abs(c.Mean.Or(0)))
 	}
 	f.full = f.unit.roundUp(most)
 	reach := 1e-4
 	for _, r := range f.Frets {
-		if far := math.Abs(r.Mean) + r.Scatter; far > reach {
+		if far := math.Abs(r.Mean.OrNaN()) + r.SD.OrNaN(); far > reach {
 			reach = far
 		}
 	}
@@ -138,53 +123,58 @@ func (f *patternSheet) cells() {
 	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
 	top := f.map0.Y - 3
 	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: treble side to the left; mean height, µm, and scatter", set)
-	for k, lane := range f.Lanes {
+	for k, lane := range f.lanes {
 		f.p.Text(f.map0.X+(float64(k)+0.5)*f.cellW, top, strconv.FormatFloat(lane, 'g', -1, 64), set)
 	}
 	for i, r := range f.Frets {
 		y := f.map0.Y + (float64(i)+0.5)*f.cellH
 		f.p.Text(f.map0.X-2.5, y, fmt.Sprint(r.Fret), set.At(draw.End, draw.Centred))
-		for k, lane := range f.Lanes {
-			c, ok := f.byCell[cellKey{r.Fret, lane}]
-			f.cell(draw.Box{X: f.map0.X + float64(k)*f.cellW + 0.15, Y: y - f.cellH/2 + 0.15, W: f.cellW - 0.3, H: f.cellH - 0.3}, c, ok)
+		for k, lane := range f.lanes {
+			c := f.byCell[cellKey{r.Fret, lane}]
+			f.cell(draw.Box{X: f.map0.X + float64(k)*f.cellW + 0.15, Y: y - f.cellH/2 + 0.15, W: f.cellW - 0.3, H: f.cellH - 0.3}, c)
 		}
 	}
 }
 
 // cell draws one crown: colour, number with its sign, and a point up or down
 // in a frame where it stands high or low by more than chance.
-func (f *patternSheet) cell(b draw.Box, c PatternCrown, known bool) {
-	if !known || math.IsNaN(c.Mean) {
+func (f *patternSheet) cell(b draw.Box, c drift.CrownLevel) {
+	mean, known := c.Mean.Get()
+	if !known {
 		f.p.Rect(b.X, b.Y, b.W, b.H, draw.Look{Edge: draw.Pen{Colour: draw.Mist, WidthMM: 0.2}})
 		f.p.Text(b.X+b.W/2, b.Y+b.H/2, "–", draw.Type{SizePt: 7, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate})
 		return
 	}
-	colour := draw.Diverging(c.Mean / f.full)
+	colour := draw.Diverging(mean / f.full)
 	look := draw.Filled(colour)
 	f.p.Rect(b.X, b.Y, b.W, b.H, look)
 	ink := draw.InkOn(colour)
-	if c.Side != 0 {
+	if c.Standing.Off() {
 		f.p.Rect(b.X+0.3, b.Y+0.3, b.W-0.6, b.H-0.6, draw.Look{Edge: draw.Pen{Colour: ink, WidthMM: 0.4}})
 	}
-	set := draw.Type{SizePt: math.Min(8, 2.1*b.H), Anchor: draw.Middle, Level: draw.Centred, Colour: ink, Bold: c.Side != 0}
-	words := f.tenths(c.Mean)
-	if !math.IsNaN(c.Scatter) {
-		words += " ± " + number(c.Scatter*f.unit.perMM, 0)
+	set := draw.Type{SizePt: math.Min(8, 2.1*b.H), Anchor: draw.Middle, Level: draw.Centred, Colour: ink, Bold: c.Standing.Off()}
+	words := f.tenths(mean)
+	if sd, known := c.SD.Get(); known {
+		words += " ± " + number(sd*f.unit.perMM, 0)
 	}
 	for set.SizePt > 4 && slack*f.p.Width(words, set) > b.W-4.5 {
 		set.SizePt -= 0.5
 	}
 	f.p.Text(b.X+b.W/2+1.2, b.Y+b.H/2, words, set)
-	f.side(b.X+2.2, b.Y+b.H/2, c.Side, ink)
+	f.side(b.X+2.2, b.Y+b.H/2, c.Standing, ink)
 }
 
 // side is the sign of standing high, a point up, or low, a point down.
-func (f *patternSheet) side(x, y float64, side int, ink draw.Colour) {
-	if side == 0 {
+func (f *patternSheet) side(x, y float64, standing drift.Standing, ink draw.Colour) {
+	const w, h = 1.6, 1.5
+	up := -1.0
+	switch standing {
+	case drift.High:
+	case drift.Low:
+		up = 1
+	default:
 		return
 	}
-	const w, h = 1.6, 1.5
-	up := -float64(side)
 	f.p.Path([]draw.Point{{X: x - w/2, Y: y - up*h/2}, {X: x + w/2, Y: y - up*h/2}, {X: x, Y: y + up*h/2}}, true, draw.Filled(ink))
 }
 
@@ -204,29 +194,30 @@ func (f *patternSheet) bars() {
 	f.p.Text(f.barsX, f.map0.Y-3.6, "scatter from neck to neck, µm", set)
 	f.p.Line(f.barsX, f.map0.Y-1, f.barsX, f.map0.Y+f.map0.H+1, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
 	for i, r := range f.Frets {
-		if math.IsNaN(r.Mean) {
+		mean, known := r.Mean.Get()
+		if !known {
 			continue
 		}
 		y := f.map0.Y + (float64(i)+0.5)*f.cellH
-		to := f.barsX + r.Mean*f.perMM
+		to := f.barsX + mean*f.perMM
 		h := 0.5 * f.cellH
 		colour := draw.Series(0)
 		look := draw.Filled(colour)
-		if r.Side == 0 { // hollow: no more than chance
+		if !r.Standing.Off() { // hollow: no more than chance
 			look = draw.Look{Edge: draw.Pen{Colour: colour, WidthMM: 0.3}}
 		}
 		f.p.Rect(math.Min(f.barsX, to), y-h/2, math.Abs(to-f.barsX), h, look)
-		if !math.IsNaN(r.Scatter) {
-			f.p.Line(to-r.Scatter*f.perMM, y, to+r.Scatter*f.perMM, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
+		if sd, known := r.SD.Get(); known {
+			f.p.Line(to-sd*f.perMM, y, to+sd*f.perMM, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
 		}
-		words := f.tenths(r.Mean)
-		text := draw.Type{SizePt: 7.5, Level: draw.Centred, Anchor: draw.End, Bold: r.Side != 0}
-		f.p.Text(patternWidthMM-patternEdgeMM+5, y, words, text)
+		words := f.tenths(mean)
+		set := draw.Type{SizePt: 7.5, Level: draw.Centred, Anchor: draw.End, Bold: r.Standing.Off()}
+		f.p.Text(patternWidthMM-patternEdgeMM+5, y, words, set)
 	}
 }
 
 // legend explains frame, points and bars.
-func (f *patternSheet) legend() {
+func (f *patternSheet) legend(marked string) {
 	y := f.map0.Y + f.map0.H + 6
 	set := draw.Type{SizePt: 8, Colour: draw.Slate}
 	x := float64(patternEdgeMM)
@@ -236,9 +227,9 @@ func (f *patternSheet) legend() {
 	}
 	f.p.Text(x+n*w+2, y, fmt.Sprintf("%s to %s µm over the lane's own line; %s", f.tenths(-f.full), f.tenths(f.full), "± scatter from neck to neck"), set)
 	y += 5.5
-	f.side(x+1, y-1.1, 1, draw.Ink)
-	f.side(x+4, y-1.1, -1, draw.Ink)
-	for _, line := range f.p.Wrap("framed and pointed, bars filled: "+f.Chance, set, (patternWidthMM-2*patternEdgeMM-8)/wordSlack) {
+	f.side(x+1, y-1.1, drift.High, draw.Ink)
+	f.side(x+4, y-1.1, drift.Low, draw.Ink)
+	for _, line := range f.p.Wrap("framed and pointed, bars filled: "+marked, set, (patternWidthMM-2*patternEdgeMM-8)/wordSlack) {
 		f.p.Text(x+8, y, line, set)
 		y += set.LineMM()
 	}

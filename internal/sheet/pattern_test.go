@@ -2,36 +2,39 @@ package sheet
 
 import (
 	"errors"
-	"math"
 	"math/rand/v2"
 	"testing"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 )
 
 // patternSample is a pattern of six lanes with one fret that stands high, a
 // low crown and one that nobody knows.
-func patternSample(frets int) Pattern {
+func patternSample(frets int) *answer.PatternAnswer {
 	rng := rand.New(rand.NewPCG(8, 14))
-	s := Pattern{
-		Name: "Pattern of 500 necks, seated", Words: "2024-01-08 to 2025-12-30", Lanes: []float64{1, 2, 3, 4, 5, 6},
+	s := &answer.PatternAnswer{
+		Stage: "seated", From: "2024-01-08", To: "2025-12-30",
 		Findings: []string{"fret 14 sits 0.021 mm high since neck 0231 (2024-12), with wire lot7; 0.000 mm before"},
-		Chance:   "high or low on average by more than chance",
 	}
+	s.Necks, s.Lanes = 500, []float64{1, 2, 3, 4, 5, 6}
 	for f := 1; f <= frets; f++ {
-		r := PatternFret{Fret: f, Mean: 0.0002 * rng.NormFloat64(), Scatter: 0.0031}
+		r := drift.FretLevel{Fret: f, Level: drift.Level{Mean: num.Some(0.0002 * rng.NormFloat64()), SD: num.Some(0.0031)}}
 		for _, lane := range s.Lanes {
-			c := PatternCrown{Fret: f, Lane: lane, Mean: 0.0004 * rng.NormFloat64(), Scatter: 0.0062}
+			c := drift.CrownLevel{Fret: f, Lane: lane, Level: drift.Level{Mean: num.Some(0.0004 * rng.NormFloat64()), SD: num.Some(0.0062)}}
 			switch {
 			case f == 14:
-				c.Mean, c.Side = c.Mean+0.0112, 1
+				c.Mean, c.Standing = num.Some(c.Mean.Or(0)+0.0112), drift.High
 			case f == 3 && lane == 6:
-				c.Mean, c.Side = -0.0042, -1
+				c.Mean, c.Standing = num.Some(-0.0042), drift.Low
 			case f == 9 && lane == 2:
 				continue
 			}
 			s.Crowns = append(s.Crowns, c)
 		}
 		if f == 14 {
-			r.Mean, r.Scatter, r.Side = 0.0112, 0.0107, 1
+			r.Mean, r.SD, r.Standing = num.Some(0.0112), num.Some(0.0107), drift.High
 		}
 		s.Frets = append(s.Frets, r)
 	}
@@ -39,7 +42,7 @@ func patternSample(frets int) Pattern {
 }
 
 func TestPattern_Golden(t *testing.T) {
-	p, err := patternSample(22).Page()
+	p, err := patternMarked(patternSample(22), "high or low on average by more than chance")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +59,7 @@ func TestPattern_Large(t *testing.T) {
 	for lane := 7; lane <= 18; lane++ {
 		s.Lanes = append(s.Lanes, float64(lane))
 	}
-	p, err := s.Page()
+	p, err := Pattern(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,13 +67,13 @@ func TestPattern_Large(t *testing.T) {
 }
 
 func TestPattern_Odd(t *testing.T) {
-	if _, err := (Pattern{Name: "none"}).Page(); !errors.Is(err, ErrEmpty) {
+	if _, err := Pattern(&answer.PatternAnswer{}); !errors.Is(err, ErrEmpty) {
 		t.Errorf("no crown: %v", err)
 	}
 	s := patternSample(3)
-	s.Frets[1].Mean, s.Frets[1].Scatter = math.NaN(), math.NaN()
-	s.Crowns[0].Scatter = math.NaN()
-	p, err := s.Page()
+	s.Frets[1].Mean, s.Frets[1].SD = num.Opt{}, num.Opt{}
+	s.Crowns[0].SD = num.Opt{}
+	p, err := Pattern(s)
 	if err != nil {
 		t.Fatal(err)
 	}

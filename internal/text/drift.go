@@ -5,8 +5,207 @@ import (
 	"math"
 	"strings"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/drift"
 )
+
+// What the terms of the charts mean for the shop. The terms themselves stay:
+// they are those of the standards.
+const (
+	DriftSigma   = "sigma: how far a value strays by chance alone, two in three by less (a standard deviation); lower, upper: the limits, which a steady shop hardly ever leaves"
+	DriftAlarms  = "every: points from one false alarm to the next; expected: false alarms in a series this long; here: the stretches that signal in this series; last: how soon a level that moved by 1 sigma is seen"
+	DriftSteps   = "ask what changed in the shop then: wire, glue, press, hand, wood, gauge"
+	DriftLevels  = "a step of the level makes points signal by itself: take the steps first"
+	DriftUneven  = "limits differ from point to point; these are the last point's"
+	DriftIndices = "at 1 the scatter just fits into what is wanted, under 1 it does not"
+
+	NoPattern     = "No fret sits high or low by more than chance, none steps."
+	PatternUnits  = "µm over each lane's own line; scatter: how far necks stray from the mean, two in three by less (a standard deviation)"
+	PatternChance = "p: how often a steady shop shows such a step by chance; <0.001 is in fewer than 1 of 1000 series"
+	PatternWith   = "with: tags that changed at the same time; they tell where to look, not what the cause is"
+	PatternDiffer = "differ? yes: these means stand farther apart than chance explains (analysis of variance, allowing for so many frets)"
+)
+
+// Sizes print the values of a series: with so many decimals, and their unit.
+type Sizes struct {
+	Digits int
+	Unit   string // "" for shares and bare numbers
+}
+
+// Number prints a value without its unit.
+func (s Sizes) Number(v float64) string { return fmt.Sprintf("%.*f", s.Digits, v+0) }
+
+// Size prints a value.
+func (s Sizes) Size(v float64) string { return strings.TrimSpace(s.Number(v) + " " + s.Unit) }
+
+// DriftCounts says what is charted, and how much there is to look at.
+func DriftCounts(values, shifts int, c drift.Charts) string {
+	what := fmt.Sprintf("%d values, chart of %s", values, c.Kind)
+	switch c.Kind {
+	case drift.KindMeans:
+		what = fmt.Sprintf("%d values in %d groups, chart of their means", values, len(c.Groups))
+	case drift.KindProportion:
+		what = fmt.Sprintf("%d counts, chart of the share of faulty ones", values)
+	case drift.KindCount:
+		what = fmt.Sprintf("%d counts, chart of how many", values)
+	}
+	return fmt.Sprintf("%s; %s of the level, %s to look at", what, plural(shifts, "step"), plural(c.Flagged(), "point"))
+}
+
+// DriftFound says for a picture what was found, and whether the parts by a tag differ.
+func DriftFound(values int, shifts []drift.Shift, c drift.Charts, by string, d *drift.Difference) string {
+	words := fmt.Sprintf("%d values. Steady: nothing to look at.", values)
+	if n := c.Flagged(); n+len(shifts) > 0 {
+		words = fmt.Sprintf("%d values. Not steady: %s to look at, %s of the level.", values, plural(n, "point"), plural(len(shifts), "step"))
+	}
+	if d != nil {
+		differ := "do not differ by more than chance"
+		if d.Real() {
+			differ = "differ by more than chance"
+		}
+		words += fmt.Sprintf(" By %s they %s (p %s).", by, differ, Probability(d.P))
+	}
+	return words
+}
+
+// DriftStep says of one step of the level from where on, what it is now and was
+// before, and how sure that is.
+func DriftStep(c drift.Shift, s Sizes) string {
+	from := fmt.Sprintf("from point %d", c.First)
+	if c.Label != "" {
+		from += " (" + c.Label + ")"
+	}
+	if c.Date != "" {
+		from += ", " + c.Date + ","
+	}
+	between := fmt.Sprintf("it came between point %d and %d", c.Earliest, c.Latest)
+	if c.Earliest == c.Latest {
+		between = fmt.Sprintf("it came at point %d", c.Earliest)
+	} else if c.FromDate != "" && c.ToDate != "" {
+		between += ", " + c.FromDate + " and " + c.ToDate + ","
+	}
+	return fmt.Sprintf("%s on: %s ± %s, before that %s ± %s; %s with 95 %% confidence; a steady shop shows such a step %s series (p %s)",
+		from, s.Number(c.After), s.Size(c.UAfter), s.Number(c.Before), s.Size(c.UBefore), between, inSteady(c.P), Probability(c.P))
+}
+
+// DriftRule is what a rule's signal means for the shop; "" for what is no rule.
+func DriftRule(rule string) string {
+	switch rule {
+	case drift.Beyond3.String():
+		return "outside the limits; ask what was different with this one"
+	case drift.TwoOfThree.String():
+		return "two of three neighbours far out on the same side; the level may have moved"
+	case drift.FourOfFive.String():
+		return "four of five neighbours out on the same side; the level may have moved a little"
+	case drift.EightOneSide.String(), drift.NineOneSide.String():
+		return "all above the centre, or all below it; the level may have moved"
+	case drift.SixTrend.String():
+		return "it creeps one way; look for what wears, warms up or dries"
+	case drift.FourteenUpDown.String():
+		return "by turns; two hands, two presses or two settings may be mixed"
+	case drift.FifteenWithin.String():
+		return "quieter than chance; the limits may be too wide, or each value a mixture"
+	case drift.EightBeyond.String():
+		return "none near the centre; two kinds may be mixed in one series"
+	}
+	return ""
+}
+
+// DriftIndex is what each capability index means for the shop.
+func DriftIndex(name string) string {
+	switch name {
+	case "Cp":
+		return "Cp: as if it were centred"
+	case "Cpk":
+		return "Cpk: by the nearer side of what is wanted"
+	case "Cpm":
+		return "Cpm: held against the aim"
+	}
+	return "Ppk: as Cpk, with all the scatter of the whole time"
+}
+
+// DriftWanted says what is wanted of the values.
+func DriftWanted(w drift.Spec, s Sizes) string {
+	var wanted []string
+	if v, known := w.Lower.Get(); known {
+		wanted = append(wanted, " at least "+s.Size(v))
+	}
+	if v, known := w.Upper.Get(); known {
+		wanted = append(wanted, " at most "+s.Size(v))
+	}
+	return strings.Join(wanted, ",")
+}
+
+// DriftOutside says how many values miss what is wanted.
+func DriftOutside(c *drift.Capability, values int) string {
+	share := "under 0.001"
+	if c.ExpectedOutsidePct >= 0.001 {
+		share = fmt.Sprintf("%.2g", c.ExpectedOutsidePct)
+	}
+	return fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, values, share)
+}
+
+// DriftParts says whether the parts of a chart's series differ, and what the test
+// is worth.
+func DriftParts(kind drift.Kind, d *drift.Difference) string {
+	what, how := "means", "by no more than chance"
+	if kind == drift.KindProportion {
+		what = "shares"
+	}
+	if d.Real() {
+		how = "by more than chance"
+	}
+	return fmt.Sprintf("their %s differ %s: were all alike, %s as far apart as these would come %s series (%s, p %s)",
+		what, how, what, inSteady(d.P), d.Test, Probability(d.P))
+}
+
+// inSteady says how often chance alone does what a p-value belongs to.
+func inSteady(p float64) string {
+	switch {
+	case p < 0.001:
+		return "in fewer than 1 of 1000"
+	case p < 0.0095:
+		return fmt.Sprintf("in about %.0f of 1000", 1000*p)
+	}
+	return fmt.Sprintf("in about %.0f of 100", 100*p)
+}
+
+// Probability prints a small chance.
+func Probability(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
+}
+
+// TagValue names the value of a tag, also where there is none.
+func TagValue(tag string) string {
+	if tag == "" {
+		return "(none)"
+	}
+	return tag
+}
+
+// plural is so many of what a word names.
+func plural(n int, word string) string {
+	if n != 1 {
+		word += "s"
+	}
+	return fmt.Sprintf("%d %s", n, word)
+}
+
+// BookNote says which records of the book a series leaves out, or counts how.
+func BookNote(n book.Note) string {
+	switch n.Why {
+	case book.Superseded:
+		return fmt.Sprintf("%d records stand behind a later one of the same neck and stage, and are left out", n.N)
+	case book.Untold:
+		return fmt.Sprintf("%d of %d necks are left out: their records do not tell the figure", n.N, n.Of)
+	case book.Undetermined:
+		return fmt.Sprintf("%d of %d necks are left out: no crown of theirs is determined", n.N, n.Of)
+	}
+	return fmt.Sprintf("%d of %d necks are in doubt, which counts as level here", n.N, n.Of)
+}
 
 // DriftCaution says what to mind about a chart.
 func DriftCaution(c drift.Caution) string {
@@ -25,8 +224,24 @@ func DriftCaution(c drift.Caution) string {
 	return "not one fault: limits of 0 make any fault a signal"
 }
 
-// FretFinding says where a fret stands on average, since when, and with what.
-func FretFinding(f drift.FretFinding) string {
+// FretFindings says which frets stand off, and how many by too little to be named.
+func FretFindings(found []drift.FretFinding, small int) []string {
+	all := []string{}
+	for _, f := range found {
+		all = append(all, fretFinding(f))
+	}
+	if small > 0 {
+		stand := "frets stand"
+		if small == 1 {
+			stand = "fret stands"
+		}
+		all = append(all, fmt.Sprintf("%d %s off by more than chance, but by less than %.3f mm", small, stand, drift.WorthMM))
+	}
+	return all
+}
+
+// fretFinding says where a fret stands on average, since when, and with what.
+func fretFinding(f drift.FretFinding) string {
 	if len(f.Shifts) == 0 {
 		return fmt.Sprintf("fret %d sits %s on average", f.Fret, standing(f.MeanMM))
 	}
@@ -50,13 +265,16 @@ func FretFinding(f drift.FretFinding) string {
 	}
 }
 
-// SmallFindings says how many frets stand off by less than is worth a sentence.
-func SmallFindings(n int) string {
-	what := "frets stand"
-	if n == 1 {
-		what = "fret stands"
-	}
-	return fmt.Sprintf("%d %s off by more than chance, but by less than %.3f mm", n, what, drift.WorthMM)
+// PatternMarks says what a listing marks, and how often chance alone is marked.
+func PatternMarks(p drift.Pattern, confidence float64) string {
+	return fmt.Sprintf("^ high, v low on average by more than chance; where nothing is wrong, 1 of %.0f such tables still names one (Šidák over %d crowns; over %d frets)",
+		1/(1-confidence), len(p.Crowns), len(p.Frets))
+}
+
+// PatternDrawn says the same of a picture.
+func PatternDrawn(p drift.Pattern, confidence float64) string {
+	return fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)",
+		1/(1-confidence), len(p.Crowns), len(p.Frets))
 }
 
 // NecksWithoutTag says how many necks a split by a tag could not place.

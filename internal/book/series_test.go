@@ -1,4 +1,4 @@
-package answer
+package book_test
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
 	"ringtrue/internal/drift"
@@ -51,9 +52,9 @@ func shop(n int) rows {
 	return all
 }
 
-func figure(t *testing.T, of string) Figure {
+func figure(t *testing.T, of string) book.Figure {
 	t.Helper()
-	f, err := ParseFigure(of, nil, nil)
+	f, err := book.ParseFigure(of, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,14 +95,14 @@ func TestSeriesOf_CrownsAsTheyWere(t *testing.T) {
 		"zone":     func(k int) float64 { return *w.Entry(k).Derived.ZoneMM },
 		"findings": func(k int) float64 { return float64(w.Entry(k).Derived.FretsOff) },
 	} {
-		s, err := SeriesOf(context.Background(), shop(n), BookQuery{Figure: figure(t, of)})
+		s, err := book.SeriesOf(context.Background(), shop(n), book.Query{Figure: figure(t, of)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(s.Series.Points) != n || len(s.Notes) != 0 {
-			t.Fatalf("%s: %d points, %v", of, len(s.Series.Points), s.Notes)
+		if len(s.Points) != n || len(s.Notes) != 0 {
+			t.Fatalf("%s: %d points, %v", of, len(s.Points), s.Notes)
 		}
-		for i, p := range s.Series.Points {
+		for i, p := range s.Points {
 			if p.Label != fmt.Sprintf("%06d", i+1) || math.Abs(p.Value-want(i+1)) > 1e-9 {
 				t.Fatalf("%s: point %d is %+v, want %g", of, i+1, p, want(i+1))
 			}
@@ -111,7 +112,7 @@ func TestSeriesOf_CrownsAsTheyWere(t *testing.T) {
 
 func TestSeriesOf_Shares(t *testing.T) {
 	all := shop(200)
-	s, err := SeriesOf(context.Background(), all, BookQuery{Figure: figure(t, "share"), Each: "50", By: "wire"})
+	s, err := book.SeriesOf(context.Background(), all, book.Query{Figure: figure(t, "share"), Each: "50", By: "wire"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,11 +122,11 @@ func TestSeriesOf_Shares(t *testing.T) {
 			off++
 		}
 	}
-	for _, p := range s.Series.Points {
+	for _, p := range s.Points {
 		off -= int(p.Value)
 		outOf += p.OutOf
 	}
-	if off != 0 || outOf != 200 || len(s.Series.Points) != 4 || s.Kind != drift.KindProportion || len(s.Parts) != 2 {
+	if off != 0 || outOf != 200 || len(s.Points) != 4 || s.Kind != drift.KindProportion || len(s.Parts) != 2 {
 		t.Errorf("%d left, %d looked at, %+v", off, outOf, s)
 	}
 }
@@ -138,11 +139,11 @@ func TestSeriesOf_LatestOfEachNeck(t *testing.T) {
 	again.Number, again.At, again.ZoneMM = 41, again.At.AddDate(5, 0, 0), &zone
 	all = append(all, again)
 	all[7].ZoneMM = nil
-	s, err := SeriesOf(context.Background(), all, BookQuery{Figure: figure(t, "zone")})
+	s, err := book.SeriesOf(context.Background(), all, book.Query{Figure: figure(t, "zone")})
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := s.Series.Points
+	p := s.Points
 	if len(p) != 39 || p[38].Value != 9 || p[38].Label != again.Serial || len(s.Notes) != 2 {
 		t.Errorf("%d points, the last %+v; notes %v", len(p), p[len(p)-1], s.Notes)
 	}
@@ -152,30 +153,30 @@ func TestSeriesOf_Refused(t *testing.T) {
 	ctx := context.Background()
 	for _, c := range []struct {
 		book rows
-		q    BookQuery
+		q    book.Query
 		want error
 		word string
 	}{
-		{nil, BookQuery{Figure: figure(t, "zone")}, book.ErrNotFound, "empty"},
-		{shop(5), BookQuery{Figure: figure(t, "zone"), Filter: book.Filter{Stage: "levelled"}}, book.ErrNotFound, "there are: seated"},
-		{shop(5), BookQuery{Figure: figure(t, "tag:press")}, ErrFigure, "press"},
-		{shop(5), BookQuery{Figure: figure(t, "seat 25")}, ErrFigure, "no figure"},
+		{nil, book.Query{Figure: figure(t, "zone")}, book.ErrNotFound, "empty"},
+		{shop(5), book.Query{Figure: figure(t, "zone"), Filter: book.Filter{Stage: "levelled"}}, book.ErrNotFound, "there are: seated"},
+		{shop(5), book.Query{Figure: figure(t, "tag:press")}, book.ErrFigure, "press"},
+		{shop(5), book.Query{Figure: figure(t, "seat 25")}, book.ErrFigure, "no figure"},
 	} {
-		_, err := SeriesOf(ctx, c.book, c.q)
+		_, err := book.SeriesOf(ctx, c.book, c.q)
 		if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.word) {
 			t.Errorf("%+v: %v", c.q, err)
 		}
 	}
 	gone, cancel := context.WithCancel(ctx)
 	cancel()
-	if _, err := Pattern(gone, shop(50), PatternRequest{}); !errors.Is(err, context.Canceled) {
+	if _, err := answer.Pattern(gone, shop(50), answer.PatternRequest{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("a cancelled pattern: %v", err)
 	}
 }
 
 func TestPattern_TellsWhatIsPlanted(t *testing.T) {
 	w := booktest.Workshop{Necks: 300}
-	a, err := Pattern(context.Background(), shop(w.Necks), PatternRequest{By: "hand"})
+	a, err := answer.Pattern(context.Background(), shop(w.Necks), answer.PatternRequest{By: "hand"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -214,7 +215,7 @@ func TestPattern_SlowDrift(t *testing.T) {
 		}
 		all = append(all, book.Row{Number: int64(n), Serial: e.Serial, Stage: "seated", At: e.Derived.Taken, Tags: e.Tags, Crowns: p})
 	}
-	a, err := Pattern(context.Background(), all, PatternRequest{})
+	a, err := answer.Pattern(context.Background(), all, answer.PatternRequest{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -236,35 +237,39 @@ func TestParseFigure_Words(t *testing.T) {
 		{"height", &two, &lane, "height of fret 2 in lane 3.5"}, {"height fret 2", nil, nil, "mean height of fret 2"},
 		{"seat fret 2", nil, nil, "ends over the middle of fret 2"}, {"not level", nil, nil, "necks not level"}, {"tag:Press force", nil, nil, "Press force"},
 	} {
-		f, err := ParseFigure(c.of, c.fret, c.lane)
+		f, err := book.ParseFigure(c.of, c.fret, c.lane)
 		if err != nil || f.Name != c.name {
 			t.Errorf("%q: %q, %v; want %q", c.of, f.Name, err, c.name)
 		}
 	}
 	for _, of := range []string{"", " ", "fret", "fret -1", "fret 300", "fret 2 lane x", "lane 2", "zone 3", "14", "tag:", "lane lane"} {
-		if f, err := ParseFigure(of, nil, nil); !errors.Is(err, ErrFigure) {
+		if f, err := book.ParseFigure(of, nil, nil); !errors.Is(err, book.ErrFigure) {
 			t.Errorf("%q is read as %+v, %v", of, f, err)
 		}
 	}
 }
 
 func FuzzParseFigure(f *testing.F) {
-	for _, n := range FigureNames() {
+	for _, n := range book.FigureNames() {
 		f.Add(n)
 	}
 	f.Add("fret 14 lane 2")
 	f.Fuzz(func(t *testing.T, of string) {
-		if fig, err := ParseFigure(of, nil, nil); (err == nil) == errors.Is(err, ErrFigure) || err == nil && fig.Name == "" {
+		if fig, err := book.ParseFigure(of, nil, nil); (err == nil) == errors.Is(err, book.ErrFigure) || err == nil && fig.Name == "" {
 			t.Errorf("%q: %+v, %v", of, fig, err)
 		}
 	})
 }
 
-func TestByCalendar_Names(t *testing.T) {
-	at := time.Date(2024, 12, 30, 23, 0, 0, 0, time.UTC)
-	for each, want := range map[string]string{"day": "2024-12-30", "week": "2025-W01", "month": "2024-12", "quarter": "2024-Q4", "year": "2024"} {
-		if got := byCalendar(each)(0, at); got != want {
-			t.Errorf("%s: %s, want %s", each, got, want)
+func TestSeriesOf_GathersByCalendar(t *testing.T) {
+	all := shop(2)
+	for i := range all {
+		all[i].At = time.Date(2024, 12, 30, 23, i, 0, 0, time.UTC)
+	}
+	for each, want := range map[string]string{"day": "2024-12-30", "week": "2025-W01", "month": "2024-12", "quarter": "2024-Q4", "year": "2024", "2": "1-2"} {
+		s, err := book.SeriesOf(context.Background(), all, book.Query{Figure: figure(t, "zone"), Each: each})
+		if err != nil || s.Points[0].Group != want || s.Points[1].Group != want {
+			t.Errorf("%s: %+v, %v; want group %s", each, s.Points, err, want)
 		}
 	}
 }
@@ -276,15 +281,15 @@ func TestDrift_NoLowerLimitUnderNothing(t *testing.T) {
 		of   string
 		none bool
 	}{{"zone", true}, {"height 14", false}} {
-		q := BookQuery{Figure: figure(t, c.of), Filter: book.Filter{}, By: "hand"}
-		s, err := SeriesOf(context.Background(), shop(60), q)
+		q := book.Query{Figure: figure(t, c.of), Filter: book.Filter{}, By: "hand"}
+		s, err := book.SeriesOf(context.Background(), shop(60), q)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range s.Series.Points { // a scatter that is wide beside the level
-			s.Series.Points[i].Value = float64(1+i%7*i%5) * 0.01
+		for i := range s.Points { // a scatter that is wide beside the level
+			s.Points[i].Value = float64(1+i%7*i%5) * 0.01
 		}
-		a, err := Drift(context.Background(), DriftRequest{Series: s.Series, By: "hand"})
+		a, err := answer.Drift(context.Background(), answer.DriftRequest{Series: s, By: "hand"})
 		if err != nil {
 			t.Fatal(err)
 		}

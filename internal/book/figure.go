@@ -1,0 +1,301 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ringtrue/internal/drift"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/unit"
+)
+
+// ErrFigure is a figure that the book cannot chart. What wraps it says why, and
+// what there is.
+var ErrFigure = errors.New("no figure of the book")
+
+// Figure is one number that each record of the book tells, or some of them.
+type Figure struct {
+	Name          string     // as charted: "fret 14, lane 2"
+	Unit          string     // "" for counts
+	Kind          drift.Kind // the chart that suits it; "" where the series tells
+	NeverNegative bool       // a size that has no sign
+
+	fret   *int
+	lane   *float64
+	tag    string
+	crowns bool // told by crowns, not by the row alone
+	value  func(*Row, *Sheet) (v float64, told bool)
+}
+
+// figureNames lists what may be asked for, with the words that explain it.
+func figureNames() [][2]string {
+	return [][2]string{
+		{"zone", "straightness of the widest lane"},
+		{"worst", "how far the worst crown stands off its lane's line"},
+		{"metal", "all the metal that levelling takes"},
+		{"most", "the most that it takes off one crown"},
+		{"height", "a fret's mean height over its lanes' lines: --fret 14, and --lane 2 for one crown"},
+		{"seat", "a fret's ends over its middle: --fret 14; without, how far ends stand off middles on average"},
+		{"findings", "frets with a finding, counted"},
+		{"refits", "the fewest refits that keep every crown above the least, counted"},
+		{"share", "the share of necks that are not level"},
+		{"bend", "the radius that wire was bent to, where records carry it as the tag bend"},
+		{"tag:NAME", "any number that the tag NAME holds"},
+		{"pattern", "every fret and lane at once"},
+	}
+}
+
+// FigureHelp lists the figures, a line each.
+func FigureHelp() string {
+	var b strings.Builder
+	for _, n := range figureNames() {
+		fmt.Fprintf(&b, "  %-9s %s\n", n[0], n[1])
+	}
+	return b.String()
+}
+
+// FigureNames lists the names alone.
+func FigureNames() []string {
+	var names []string
+	for _, n := range figureNames() {
+		names = append(names, n[0])
+	}
+	return names
+}
+
+// otherNames are further words for the figures.
+func otherNames() map[string]string {
+	return map[string]string{
+		"worst crown": "worst", "metal taken": "metal", "most metal": "most", "frets off": "findings", "finding": "findings",
+		"refit": "refits", "not level": "share", "fret": "height", "heights": "height", "straightness": "zone", "patterns": "pattern",
+	}
+}
+
+// ParseFigure reads the name of a figure: "zone", "fret 14", "fret 14 lane 2",
+// "seat 14", "tag:press". fret and lane stand beside it where given. ErrFigure.
+func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
+	name := strings.Join(strings.Fields(strings.ReplaceAll(text, ",", " ")), " ")
+	if tag, ok := strings.CutPrefix(name, "tag:"); ok && tag != "" {
+		return ofTag(tag), alone(text, fret, lane)
+	}
+	name, fret, lane, err := placeIn(strings.Fields(strings.ToLower(name)), fret, lane)
+	if err != nil {
+		return Figure{}, err
+	}
+	if other, ok := otherNames()[name]; ok {
+		name = other
+	}
+	var f Figure
+	switch name {
+	case "height", "seat":
+		return placed(name, text, fret, lane)
+	case "zone":
+		f = ofSize(name, func(r *Row) *float64 { return r.ZoneMM })
+	case "worst":
+		f = ofSize("worst crown", func(r *Row) *float64 { return r.WorstMM })
+	case "metal":
+		f = ofSize("metal to take", func(r *Row) *float64 { return r.MetalMM })
+	case "most":
+		f = ofSize("most metal off a crown", func(r *Row) *float64 { return r.MostMM })
+	case "findings":
+		f = ofCount("frets with a finding", func(r *Row) int { return r.FretsOff })
+	case "refits":
+		f = ofCount("refits", func(r *Row) int { return r.Refits })
+	case "share":
+		f = Figure{Name: "necks not level", Kind: drift.KindProportion, value: notLevel}
+	case "bend":
+		f = ofTag(name)
+	default:
+		return f, unknownFigure(text)
+	}
+	return f, alone(text, fret, lane)
+}
+
+// ofSize is a size of the row in mm.
+func ofSize(name string, of func(*Row) *float64) Figure {
+	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row, _ *Sheet) (float64, bool) {
+		if v := of(r); v != nil {
+			return *v, true
+		}
+		return 0, false
+	}}
+}
+
+// ofCount is so many a neck.
+func ofCount(name string, of func(*Row) int) Figure {
+	return Figure{Name: name, Kind: drift.KindCount, value: func(r *Row, _ *Sheet) (float64, bool) {
+		return float64(of(r)), r.Verdict != ""
+	}}
+}
+
+// notLevel counts a neck that is not.
+func notLevel(r *Row, _ *Sheet) (float64, bool) {
+	if r.Verdict == string(straight.NotLevel) {
+		return 1, true
+	}
+	return 0, r.Verdict != ""
+}
+
+// ofTag is the number in a tag: a length in mm, or a bare number.
+func ofTag(tag string) Figure {
+	return Figure{Name: tag, tag: tag, value: func(r *Row, _ *Sheet) (float64, bool) {
+		v, err := unit.Length.Parse(r.Tags[tag])
+		if err != nil {
+			v, err = unit.Number(r.Tags[tag])
+		}
+		return v, err == nil
+	}}
+}
+
+// placeIn takes "fret 14", "14" and "lane 2" off the end of a name.
+func placeIn(words []string, fret *int, lane *float64) (string, *int, *float64, error) {
+	wrong := func(what string) (string, *int, *float64, error) {
+		return "", nil, nil, fmt.Errorf("%w: %q: %s", ErrFigure, strings.Join(words, " "), what)
+	}
+	if n := len(words); n > 2 && words[n-2] == "lane" {
+		v, err := strconv.ParseFloat(words[n-1], 64)
+		if err != nil || !(v >= 1 && v <= 100) {
+			return wrong(words[n-1] + " is no lane")
+		}
+		words, lane = words[:n-2], &v
+	}
+	if last := len(words) - 1; last > 0 {
+		if n, err := strconv.Atoi(words[last]); err == nil {
+			if n < 0 || n > mostFret {
+				return wrong(words[last] + " is no fret")
+			}
+			if words, fret = words[:last], &n; last > 1 && words[last-1] == "fret" {
+				words = words[:last-1] // "seat fret 14", "height fret 14"
+			}
+		}
+	}
+	return strings.Join(words, " "), fret, lane, nil
+}
+
+// placed is a figure of a fret's crowns.
+func placed(name, text string, fret *int, lane *float64) (Figure, error) {
+	f := Figure{Unit: "mm", fret: fret, lane: lane, crowns: true}
+	switch {
+	case name == "seat" && lane != nil:
+		return f, fmt.Errorf("%w: %q: a seat is of a whole fret, not of a lane", ErrFigure, text)
+	case name == "seat" && fret == nil:
+		f.Name, f.NeverNegative = "ends off middles, mean of all frets", true
+		f.value = func(_ *Row, s *Sheet) (float64, bool) { return seatsMM(s) }
+	case name == "seat":
+		f.Name = fmt.Sprintf("ends over the middle of fret %d", *fret)
+		f.value = func(_ *Row, s *Sheet) (float64, bool) { return seatMM(s, *fret) }
+	case fret == nil:
+		return f, fmt.Errorf(`%w: %q: say of which fret: --of "fret 14"`, ErrFigure, text)
+	default:
+		f.Name = fmt.Sprintf("mean height of fret %d", *fret)
+		if lane != nil {
+			f.Name = fmt.Sprintf("height of fret %d in lane %g", *fret, *lane)
+		}
+		f.value = func(_ *Row, s *Sheet) (float64, bool) { return heightMM(s, *fret, lane) }
+	}
+	return f, nil
+}
+
+func alone(text string, fret *int, lane *float64) error {
+	if fret != nil || lane != nil {
+		return fmt.Errorf("%w: %q is of a whole neck; a fret or lane goes with height or seat", ErrFigure, text)
+	}
+	return nil
+}
+
+func unknownFigure(text string) error {
+	known := FigureNames()
+	for other := range otherNames() {
+		known = append(known, other)
+	}
+	var near []string
+	for _, n := range Near(strings.ToLower(text), known) {
+		if of, ok := otherNames()[n]; ok {
+			n = of
+		}
+		if !slices.Contains(near, n) {
+			near = append(near, n)
+		}
+	}
+	words := ""
+	if len(near) > 0 {
+		words = "; near it: " + strings.Join(near, ", ")
+	}
+	return fmt.Errorf("%w is called %s%s; there are %s", ErrFigure, unit.Quote(text), words, strings.Join(FigureNames(), ", "))
+}
+
+// wants is what the figure needs of a record.
+func (f Figure) wants() Want {
+	want := WantName | WantTags | WantFigures
+	if f.crowns {
+		want |= WantCrowns
+	}
+	return want
+}
+
+// of is the figure on a row; false where the row does not tell it.
+func (f Figure) of(r *Row, s *Sheet) (float64, bool, error) {
+	if f.crowns {
+		if err := r.Crowns.Open(s); err != nil {
+			return 0, false, fmt.Errorf("record %d: %w", r.Number, err)
+		}
+	}
+	v, told := f.value(r, s)
+	return v, told, nil
+}
+
+// heightMM is the mean height of a fret's crowns, or of the one in a lane.
+func heightMM(s *Sheet, fret int, in *float64) (float64, bool) {
+	at := fret - s.FirstFret
+	if at < 0 || at >= s.Frets {
+		return 0, false
+	}
+	sum, n := 0, 0
+	for l, lane := range s.Lanes {
+		if in != nil && lane != *in {
+			continue
+		}
+		if v, ok := s.Steps(l*s.Frets + at); ok {
+			sum, n = sum+v, n+1
+		}
+	}
+	return float64(sum) * s.StepMM / float64(n), n > 0
+}
+
+// seatMM is how far a fret's outermost crowns stand over the mean of those
+// between them: above 0 the ends stand proud, below 0 the middle does. It wants
+// both ends and a crown between. What all frets share, such as wire bent too
+// flat, is not in it: a lane's own line takes that away.
+func seatMM(s *Sheet, fret int) (float64, bool) {
+	at, last := fret-s.FirstFret, len(s.Lanes)-1
+	if at < 0 || at >= s.Frets || last < 2 {
+		return 0, false
+	}
+	a, okA := s.Steps(at)
+	b, okB := s.Steps(last*s.Frets + at)
+	sum, n := 0, 0
+	for l := 1; l < last; l++ {
+		if v, ok := s.Steps(l*s.Frets + at); ok {
+			sum, n = sum+v, n+1
+		}
+	}
+	if !okA || !okB || n == 0 {
+		return 0, false
+	}
+	return (float64(a+b)/2 - float64(sum)/float64(n)) * s.StepMM, true
+}
+
+// seatsMM is the mean size of every fret's seat.
+func seatsMM(s *Sheet) (float64, bool) {
+	sum, n := 0.0, 0
+	for f := range s.Frets {
+		if v, ok := seatMM(s, s.FirstFret+f); ok {
+			sum, n = sum+math.Abs(v), n+1
+		}
+	}
+	return sum / float64(n), n > 0
+}

@@ -1,0 +1,78 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"ringtrue/internal/drift"
+)
+
+// Heights reads where every crown stands from the book, of each neck's latest
+// record that a filter picks (Stage "": SeatedStage), in order of time, and
+// gives the stage read. ErrNotFound: no record of that kind.
+func Heights(ctx context.Context, s Scanner, f Filter) (necks []drift.Neck, stage string, notes []Note, err error) {
+	var h heights
+	var sheet Sheet
+	records, f, notes, err := latest(ctx, s, f, WantName|WantTags|WantCrowns, func(r *Row, n *neckValue) error {
+		if err := r.Crowns.Open(&sheet); err != nil {
+			return fmt.Errorf("record %d: %w", r.Number, err)
+		}
+		if cells := sheet.Frets * len(sheet.Lanes); cells > 0 {
+			n.told, n.row = true, len(h.all)
+			h.all = append(h.all, drift.Neck{Shape: h.shapeOf(&sheet), Steps: h.copy(&sheet, cells)})
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, "", nil, err
+	}
+	necks = make([]drift.Neck, 0, len(records))
+	for _, r := range records {
+		if r.told {
+			n := h.all[r.row]
+			n.Label, n.Date, n.Tags = r.serial, r.date(), r.tags
+			necks = append(necks, n)
+		}
+	}
+	if left := len(records) - len(necks); left > 0 {
+		notes = append(notes, Note{Undetermined, left, len(records)})
+	}
+	return necks, f.Stage, notes, nil
+}
+
+// heights gathers crowns while a book is scanned.
+type heights struct {
+	shapes []*drift.Shape
+	slab   []int16 // room for the heights to come
+	all    []drift.Neck
+}
+
+// slabSteps is how many heights are given room at once.
+const slabSteps = 1 << 16
+
+// shapeOf gives like necks one shape. A book has few of them.
+func (h *heights) shapeOf(s *Sheet) *drift.Shape {
+	for _, like := range h.shapes {
+		if like.FirstFret == s.FirstFret && like.Frets == s.Frets && like.StepMM == s.StepMM && slices.Equal(like.Lanes, s.Lanes) {
+			return like
+		}
+	}
+	h.shapes = append(h.shapes, &drift.Shape{FirstFret: s.FirstFret, Frets: s.Frets, StepMM: s.StepMM, Lanes: slices.Clone(s.Lanes)})
+	return h.shapes[len(h.shapes)-1]
+}
+
+func (h *heights) copy(s *Sheet, cells int) []int16 {
+	if len(h.slab) < cells {
+		h.slab = make([]int16, max(slabSteps, cells))
+	}
+	steps := h.slab[:cells:cells]
+	h.slab = h.slab[cells:]
+	for i := range steps {
+		steps[i] = drift.NoHeight
+		if v, ok := s.Steps(i); ok {
+			steps[i] = int16(v)
+		}
+	}
+	return steps
+}

@@ -1,0 +1,301 @@
+package book
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"time"
+
+	"ringtrue/internal/drift"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/unit"
+)
+
+// SeatedStage is the stage that is charted where none is asked for: fretted
+// and not yet levelled.
+const SeatedStage = "seated"
+
+// Scanner is the part of a book that charts read.
+type Scanner interface {
+	Scan(ctx context.Context, f Filter, want Want, fn func(*Row) error) error
+}
+
+// Query asks the book for a series.
+type Query struct {
+	Figure Figure
+	Filter Filter // Stage "": SeatedStage. Corrected records are always left out.
+	Each   string // gather necks: day, week, month, quarter, year, or so many; "" for none
+	By     string // the tag that the answer will be split by
+}
+
+// Series is a figure in order of time, one value a neck, ready to be charted.
+type Series struct {
+	drift.Series
+	Parts  []drift.Part // by the tag, where a split of the series itself would not do
+	Kind   drift.Kind   // "" where the series' own columns tell
+	Spread drift.Spread
+	Stage  string
+	Notes  []Note
+}
+
+// Note says how many of the book's records a series leaves out, or counts how.
+type Note struct {
+	Why   NoteCode
+	N, Of int
+}
+
+// NoteCode says what was done with records.
+type NoteCode int
+
+// What was done with records.
+const (
+	Superseded     NoteCode = iota // behind a later one of the same neck and stage: left out
+	Untold                         // of Of necks do not tell the figure: left out
+	Undetermined                   // of Of necks have no crown that is determined: left out
+	DoubtfulCounts                 // of Of necks are in doubt: counted as level
+)
+
+// maxInRange is the largest group whose range still tells most of its scatter;
+// beyond it standard deviations are charted.
+const maxInRange = 10
+
+// SeriesOf reads a figure of every neck from the book. Of a neck's records of
+// one stage the latest counts. ErrNotFound: no record of that kind; ErrFigure:
+// no record tells the figure, or it cannot be gathered like that.
+func SeriesOf(ctx context.Context, s Scanner, q Query) (Series, error) {
+	var sheet Sheet
+	f := q.Figure
+	necks, filter, notes, err := latest(ctx, s, q.Filter, f.wants(), func(r *Row, n *neckValue) (err error) {
+		n.doubt = r.Verdict == string(straight.InDoubt)
+		n.value, n.told, err = f.of(r, &sheet)
+		return err
+	})
+	if err != nil {
+		return Series{}, err
+	}
+	told, lengths := q.told(necks)
+	if len(told) == 0 {
+		return Series{}, f.untold(len(necks))
+	}
+	if left := len(necks) - len(told); left > 0 {
+		notes = append(notes, Note{Untold, left, len(necks)})
+	}
+	out := Series{Series: drift.Series{Name: f.Name, Unit: f.Unit, NeverNegative: f.NeverNegative}, Kind: f.Kind, Stage: filter.Stage, Notes: notes}
+	if lengths {
+		out.Unit = "mm"
+	}
+	return out, q.fill(&out, told)
+}
+
+// neckValue is what a series keeps of a record.
+type neckValue struct {
+	at     int64 // microseconds since 1970
+	number int64
+	serial string
+	tags   Tags
+	value  float64
+	told   bool
+	doubt  bool
+	row    int // of its heights, for a pattern
+}
+
+func (n neckValue) date() time.Time { return time.UnixMicro(n.at).UTC() }
+
+// latest scans the book and gives each neck's latest record, in order of time,
+// with the filter that picked them.
+func latest(ctx context.Context, s Scanner, f Filter, want Want, keep func(*Row, *neckValue) error) ([]neckValue, Filter, []Note, error) {
+	if f.Stage == "" {
+		f.Stage = SeatedStage
+	}
+	f.InForce = true
+	var necks []neckValue
+	err := s.Scan(ctx, f, want, func(r *Row) error {
+		n := neckValue{at: r.At.UnixMicro(), number: r.Number, serial: r.Serial, tags: r.Tags}
+		err := keep(r, &n)
+		necks = append(necks, n)
+		return err
+	})
+	if err == nil && len(necks) == 0 {
+		err = NoneLike(ctx, s, f)
+	}
+	if err != nil {
+		return nil, f, nil, err
+	}
+	slices.SortFunc(necks, func(a, b neckValue) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.number, b.number)) })
+	seen := make(map[string]struct{}, len(necks))
+	kept := len(necks) // from here on
+	for i := len(necks) - 1; i >= 0; i-- {
+		if _, again := seen[necks[i].serial]; again {
+			continue
+		}
+		seen[necks[i].serial] = struct{}{}
+		kept--
+		necks[kept] = necks[i]
+	}
+	var notes []Note
+	if kept > 0 {
+		notes = append(notes, Note{Why: Superseded, N: kept})
+	}
+	return necks[kept:], f, notes, nil
+}
+
+// NoneLike says that no record is as asked for, and which stages there are.
+func NoneLike(ctx context.Context, s Scanner, f Filter) error {
+	stages := map[string]int{}
+	if err := s.Scan(ctx, Filter{InForce: true}, WantName, func(r *Row) error {
+		stages[r.Stage]++
+		return nil
+	}); err != nil {
+		return err
+	}
+	switch {
+	case len(stages) == 0:
+		return fmt.Errorf("a record of any stage is %w: it is empty", ErrNotFound)
+	case stages[f.Stage] > 0:
+		return fmt.Errorf("a record of stage %q with those tags, model and dates is %w; without them there are %d", f.Stage, ErrNotFound, stages[f.Stage])
+	}
+	return NotFound("stage", f.Stage, slices.Sorted(maps.Keys(stages)))
+}
+
+// untold says why no record tells the figure.
+func (f Figure) untold(necks int) error {
+	switch {
+	case f.tag == "bend":
+		return fmt.Errorf(`%w: none of %d records carries the tag bend, and heights over each lane's own line cannot tell the curve that all frets share; note the radius with each record: book add ... --tag "bend=254 mm"`, ErrFigure, necks)
+	case f.tag != "":
+		return fmt.Errorf("%w: none of %d records carries a number in the tag %s", ErrFigure, necks, f.tag)
+	case f.fret != nil:
+		return fmt.Errorf("%w: none of %d records has crowns there", ErrFigure, necks)
+	}
+	return fmt.Errorf("%w: none of %d records tells it", ErrFigure, necks)
+}
+
+// told keeps the necks that tell the figure. Numbers in tags are either all
+// lengths or all bare, as the first one is: the others are left out.
+func (q Query) told(necks []neckValue) (told []neckValue, lengths bool) {
+	isLength := func(n neckValue) bool {
+		if q.Figure.tag == "" {
+			return false
+		}
+		_, err := unit.Length.Parse(n.tags[q.Figure.tag])
+		return err == nil
+	}
+	for _, n := range necks {
+		if n.told && len(told) == 0 {
+			lengths = isLength(n)
+		}
+		if n.told && isLength(n) == lengths {
+			told = append(told, n)
+		}
+	}
+	return told, lengths
+}
+
+// fill turns necks in order of time into points.
+func (q Query) fill(out *Series, necks []neckValue) error {
+	group, err := gatherer(q.Each)
+	switch {
+	case err != nil:
+		return err
+	case q.Figure.Kind == drift.KindProportion:
+		if group == nil {
+			group = byCalendar("month")
+		}
+		q.shares(out, necks, group)
+		return nil
+	case q.Figure.Kind == drift.KindCount && group != nil:
+		return fmt.Errorf("%w: %s are counted neck by neck; leave --each away", ErrFigure, q.Figure.Name)
+	}
+	out.Points = make([]drift.Point, len(necks))
+	size := map[string]int{}
+	for i, n := range necks {
+		p := drift.Point{Value: n.value, Label: n.serial, Date: n.date(), Tags: n.tags}
+		if group != nil {
+			p.Group = group(i, p.Date)
+			if size[p.Group]++; size[p.Group] > maxInRange {
+				out.Spread = drift.ByDeviation
+			}
+		}
+		out.Points[i] = p
+	}
+	return nil
+}
+
+// shares counts the necks not level of each group, all together and for each
+// value of the tag.
+func (q Query) shares(out *Series, necks []neckValue, group func(int, time.Time) string) {
+	out.Points = sharePoints(necks, group)
+	doubt := 0
+	parts := map[string][]neckValue{}
+	var order []string
+	for _, n := range necks {
+		if n.doubt {
+			doubt++
+		}
+		v := n.tags[q.By]
+		if _, seen := parts[v]; !seen {
+			order = append(order, v)
+		}
+		parts[v] = append(parts[v], n)
+	}
+	if doubt > 0 {
+		out.Notes = append(out.Notes, Note{DoubtfulCounts, doubt, len(necks)})
+	}
+	if q.By == "" {
+		return
+	}
+	for _, v := range order {
+		s := out.Series
+		s.Points = sharePoints(parts[v], group)
+		out.Parts = append(out.Parts, drift.Part{Tag: v, Series: s})
+	}
+}
+
+func sharePoints(necks []neckValue, group func(int, time.Time) string) []drift.Point {
+	var points []drift.Point
+	for i, n := range necks {
+		label := group(i, n.date())
+		if len(points) == 0 || points[len(points)-1].Label != label {
+			points = append(points, drift.Point{Label: label, Date: n.date()})
+		}
+		p := &points[len(points)-1]
+		p.Value += n.value
+		p.OutOf++
+	}
+	return points
+}
+
+// gatherer gives each neck's group; nil for none.
+func gatherer(each string) (func(i int, at time.Time) string, error) {
+	switch each {
+	case "":
+		return nil, nil
+	case "day", "week", "month", "quarter", "year":
+		return byCalendar(each), nil
+	}
+	n, err := strconv.Atoi(each)
+	if err != nil || n < 2 || n > 1_000_000 {
+		return nil, fmt.Errorf("%w is gathered by %q; write day, week, month, quarter, year, or so many necks, such as 5", ErrFigure, each)
+	}
+	return func(i int, _ time.Time) string { return fmt.Sprintf("%d-%d", i/n*n+1, i/n*n+n) }, nil
+}
+
+func byCalendar(each string) func(int, time.Time) string {
+	return func(_ int, at time.Time) string {
+		switch each {
+		case "day":
+			return at.Format(time.DateOnly)
+		case "week":
+			year, week := at.ISOWeek()
+			return fmt.Sprintf("%d-W%02d", year, week)
+		case "quarter":
+			return fmt.Sprintf("%d-Q%d", at.Year(), (int(at.Month())+2)/3)
+		case "year":
+			return fmt.Sprint(at.Year())
+		}
+		return at.Format("2006-01")
+	}
+}
