@@ -3,7 +3,7 @@ package drift
 import (
 	"io"
 	"math"
-	"strings"
+	"slices"
 	"time"
 
 	"ringtrue/internal/table"
@@ -57,7 +57,8 @@ type seriesReader struct {
 	*table.Table
 	series Series
 	tags   []string
-	lineOf map[string]int // of each group's first row
+	alike  map[string]string // tags of the row before
+	lineOf map[string]int    // of each group's first row
 	date   time.Time
 	dated  int    // line of the last date
 	open   string // the group of the row before
@@ -76,15 +77,21 @@ func (p *seriesReader) row() {
 	}
 	q.Label = p.Text(colLabel)
 	q.Date = p.dateOf()
-	for _, name := range p.tags {
-		if q.Tags == nil {
-			q.Tags = make(map[string]string, len(p.tags))
-		}
-		q.Tags[strings.TrimPrefix(name, tagged)] = p.Text(name)
-	}
+	q.Tags = p.tagsOf()
 	if p.Faults() == before {
 		p.series.Points = append(p.series.Points, q)
 	}
+}
+
+// tagsOf reads the row's tags; rows that are alike share them.
+func (p *seriesReader) tagsOf() map[string]string {
+	if slices.ContainsFunc(p.tags, func(column string) bool { return p.Cell(column) != p.alike[column[len(tagged):]] }) {
+		p.alike = make(map[string]string, len(p.tags))
+		for _, column := range p.tags {
+			p.alike[column[len(tagged):]] = p.Text(column)
+		}
+	}
+	return p.alike
 }
 
 // outOf reads how many were looked at, and holds the value against it.
