@@ -106,7 +106,7 @@ func (d *Derived) Differs(o *Derived) string {
 	case d.States != o.States:
 		return fmt.Sprintf("state %q, now %q", d.States, o.States)
 	case !d.Taken.Equal(o.Taken):
-		return fmt.Sprintf("read on %s, now %s", day(d.Taken), day(o.Taken))
+		return fmt.Sprintf("read on %s, now %s", dated(d.Taken), dated(o.Taken))
 	case d.Verdict != o.Verdict:
 		return fmt.Sprintf("verdict %q, now %q", d.Verdict, o.Verdict)
 	case d.Refits != o.Refits:
@@ -143,7 +143,7 @@ func sizeText(v *float64) string {
 	return fmt.Sprintf("%.6f mm", *v)
 }
 
-func day(t time.Time) string {
+func dated(t time.Time) string {
 	if t.IsZero() {
 		return "no date"
 	}

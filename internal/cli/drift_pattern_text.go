@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -113,20 +114,15 @@ func (t patternText) steps(w io.Writer) {
 	rows := [][]string{{"fret", "since neck", "between", "from µm", "to µm", "p", "with"}}
 	for _, f := range t.answer.Frets {
 		for _, s := range f.Shifts {
-			with := "-"
-			for i, c := range s.With {
-				if i == 0 {
-					with = ""
-				} else {
-					with += ", "
-				}
-				with += c.Tag + "=" + c.Value
+			var with []string
+			for _, c := range s.With {
+				with = append(with, c.Tag+"="+c.Value)
 			}
 			between := s.FromDate + "/" + s.ToDate
 			if s.FromDate == s.ToDate {
 				between = s.FromDate
 			}
-			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), between, micrometres(num.Some(s.Before), true), micrometres(num.Some(s.After), true), shortP(s.P), clip(with, 14)})
+			rows = append(rows, []string{fmt.Sprint(f.Fret), clip(s.Label, 10), between, micrometres(num.Some(s.Before), true), micrometres(num.Some(s.After), true), shortP(s.P), clip(cmp.Or(strings.Join(with, ", "), "-"), 14)})
 		}
 	}
 	if len(rows) == 1 {

@@ -70,22 +70,15 @@ func (t driftText) figures(w io.Writer) {
 	a, n := t.answer, t.answer.Sizes().Number
 	fmt.Fprintln(w)
 	rows := [][]string{{"chart", "centre", "lower", "upper", "sigma", "signals"}}
-	add := func(c drift.Chart) {
+	for _, c := range a.All() {
 		lower := n(c.Lower)
-		if c.NoLower {
+		switch {
+		case c.NoLower:
 			lower = "none" // the values cannot go there
+		case c.Kind == drift.KindCUSUM:
+			lower = "-"
 		}
 		rows = append(rows, []string{string(c.Kind), n(c.Centre), lower, n(c.Upper), n(c.Sigma), fmt.Sprint(len(c.Signals))})
-	}
-	add(a.Chart)
-	if a.Spread != nil {
-		add(*a.Spread)
-	}
-	if a.EWMA != nil {
-		add(a.EWMA.Chart)
-	}
-	if c := a.CUSUM; c != nil {
-		rows = append(rows, []string{"cusum", n(c.Target), "-", n(c.Limit), n(c.Sigma), fmt.Sprint(len(c.Signals))})
 	}
 	table(w, rows)
 	wrap(w, "  ", text.DriftSigma)
@@ -104,27 +97,16 @@ type stretch struct {
 // stretches gathers the signals of every chart, by their first index.
 func (t driftText) stretches() []stretch {
 	var list []stretch
-	add := func(chart drift.Kind, signals []drift.Signal) {
+	for _, c := range t.answer.All() {
 		open := map[string]int{} // the last stretch of a rule
-		for _, s := range signals {
+		for _, s := range c.Signals {
 			if i, ok := open[s.Rule]; ok && s.Index <= list[i].last+1 {
 				list[i].last = s.Index
 				continue
 			}
 			open[s.Rule] = len(list)
-			list = append(list, stretch{chart, s, s.Index})
+			list = append(list, stretch{c.Kind, s, s.Index})
 		}
-	}
-	a := t.answer
-	add(a.Kind, a.Signals)
-	if a.Spread != nil {
-		add(a.Spread.Kind, a.Spread.Signals)
-	}
-	if a.EWMA != nil {
-		add(a.EWMA.Kind, a.EWMA.Signals)
-	}
-	if a.CUSUM != nil {
-		add(drift.KindCUSUM, a.CUSUM.Signals)
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].Index < list[j].Index })
 	return list

@@ -3,6 +3,7 @@ package drift
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"gonum.org/v1/gonum/stat"
@@ -172,22 +173,28 @@ func (d Design) shewhart(s Series) (c Charts, err error) {
 // Discrete says whether the main chart is of counts or shares.
 func (c Charts) Discrete() bool { return c.Kind == KindCount || c.Kind == KindProportion }
 
-// Flagged is how many points signal on any of the charts.
-func (c Charts) Flagged() int {
-	all := [][]Signal{c.Signals}
+// All lists the charts, the main one first. Cumulative sums count as a chart of
+// both: from their target to their limit, without a lower one.
+func (c Charts) All() []Chart {
+	all := []Chart{c.Chart}
 	if c.Spread != nil {
-		all = append(all, c.Spread.Signals)
+		all = append(all, *c.Spread)
 	}
 	if c.EWMA != nil {
-		all = append(all, c.EWMA.Signals)
+		all = append(all, c.EWMA.Chart)
 	}
-	if c.CUSUM != nil {
-		all = append(all, c.CUSUM.Signals)
+	if q := c.CUSUM; q != nil {
+		all = append(all, Chart{Kind: KindCUSUM, Centre: q.Target, Lower: math.NaN(), Upper: q.Limit, Sigma: q.Sigma, Signals: q.Signals})
 	}
+	return all
+}
+
+// Flagged is how many points signal on any of the charts.
+func (c Charts) Flagged() int {
 	seen := make([]bool, len(c.Points)+1)
 	n := 0
-	for _, signals := range all {
-		for _, s := range signals {
+	for _, k := range c.All() {
+		for _, s := range k.Signals {
 			if !seen[s.Index] {
 				seen[s.Index] = true
 				n++

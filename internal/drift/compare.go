@@ -116,14 +116,7 @@ func LevelOf(values []float64) Level {
 //
 // Source: NIST/SEMATECH e-Handbook 7.4.5; checked by TestSharesDiffer_NIST.
 func SharesDiffer(bad, outOf []float64) (chi2, p float64) {
-	var all, looked, k float64
-	for i, n := range outOf {
-		if n > 0 {
-			k++
-			all += bad[i]
-			looked += n
-		}
-	}
+	all, looked, k := total(bad, outOf)
 	share := all / looked
 	if k < 2 || !(share > 0 && share < 1) {
 		return math.NaN(), math.NaN()
@@ -145,14 +138,7 @@ func SharesDiffer(bad, outOf []float64) (chi2, p float64) {
 // Workers, section 16 (from memory); with equal pieces it is the chi-square of
 // equal shares, which TestCountsDiffer_EqualPieces uses.
 func CountsDiffer(faults, pieces []float64) (chi2, p float64) {
-	var all, looked, k float64
-	for i, n := range pieces {
-		if n > 0 {
-			k++
-			all += faults[i]
-			looked += n
-		}
-	}
+	all, looked, k := total(faults, pieces)
 	if k < 2 || !(all > 0) {
 		return math.NaN(), math.NaN()
 	}
@@ -163,4 +149,16 @@ func CountsDiffer(faults, pieces []float64) (chi2, p float64) {
 		}
 	}
 	return chi2, distuv.ChiSquared{K: k - 1}.Survival(chi2)
+}
+
+// total sums up the groups that hold any, and counts them.
+func total(bad, outOf []float64) (all, looked, groups float64) {
+	for i, n := range outOf {
+		if n > 0 {
+			groups++
+			all += bad[i]
+			looked += n
+		}
+	}
+	return all, looked, groups
 }

@@ -105,9 +105,9 @@ func (r Rule) ends(z []float64) bool {
 	case NineOneSide:
 		return mostBeyond(z, 9, 9, 0)
 	case SixTrend:
-		return trends(z, 6)
+		return steps(z, 6, false)
 	case FourteenUpDown:
-		return alternates(z, 14)
+		return steps(z, 14, true)
 	case FifteenWithin:
 		return within(z, 15)
 	case EightBeyond:
@@ -141,8 +141,9 @@ func mostBeyond(z []float64, window, least int, limit float64) bool {
 	return true
 }
 
-// trends says whether the last window values rise, or fall, without a rest.
-func trends(z []float64, window int) bool {
+// steps says whether the last window values rise, or fall, without a rest; or, if
+// byTurns, whether they go up and down by turns.
+func steps(z []float64, window int, byTurns bool) bool {
 	n := len(z)
 	if n < window {
 		return false
@@ -152,22 +153,7 @@ func trends(z []float64, window int) bool {
 		if z[i] == z[i-1] || (z[i] > z[i-1]) != up {
 			return false
 		}
-	}
-	return true
-}
-
-// alternates says whether the last window values go up and down by turns.
-func alternates(z []float64, window int) bool {
-	n := len(z)
-	if n < window {
-		return false
-	}
-	up := z[n-1] > z[n-2]
-	for i := n - 1; i > n-window; i-- {
-		if z[i] == z[i-1] || (z[i] > z[i-1]) != up {
-			return false
-		}
-		up = !up
+		up = up != byTurns
 	}
 	return true
 }
