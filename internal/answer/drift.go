@@ -20,10 +20,9 @@ type DriftRequest struct {
 	Series       book.Series // from the book, or from a file
 	Spec         drift.Spec  // for capability; without limits there is none
 	By           string      // a tag to split the series by
-	Confidence   float64     // of limits and dates; 0: 0.95
 }
 
-// defaultConfidence is that of limits where none is asked for.
+// defaultConfidence is that of limits and dates.
 const defaultConfidence = 0.95
 
 // DriftAnswer is what `drift` says of a series. All values are in the series'
@@ -64,9 +63,6 @@ func (a *DriftAnswer) Sizes() text.Sizes {
 // Drift charts a series. Errors: drift's own (ErrNoTag, those of Charts and of
 // Capability).
 func Drift(ctx context.Context, r DriftRequest) (*DriftAnswer, error) {
-	if r.Confidence == 0 {
-		r.Confidence = defaultConfidence
-	}
 	if r.Kind == "" {
 		r.Kind = r.Series.Kind
 	}
@@ -97,10 +93,10 @@ func (r DriftRequest) chart(ctx context.Context, alarms *drift.Alarms) (*DriftAn
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if a.Shifts, err = a.Charts.Shifts(r.Confidence); err != nil {
+	if a.Shifts, err = a.Charts.Shifts(defaultConfidence); err != nil {
 		return nil, err
 	}
-	if a.Capability, err = a.Charts.Capability(s, r.Spec, r.Confidence); err != nil {
+	if a.Capability, err = a.Charts.Capability(s, r.Spec, defaultConfidence); err != nil {
 		return nil, err
 	}
 	var real bool

@@ -9,13 +9,6 @@ import (
 	"ringtrue/internal/text"
 )
 
-// PatternRequest asks what the necks of a span have in common.
-type PatternRequest struct {
-	Filter     book.Filter // as in book.Query
-	By         string      // a tag to split the necks by
-	Confidence float64     // 0: 0.95
-}
-
 // PatternAnswer is what many necks have in common. Heights are over each
 // lane's own line.
 type PatternAnswer struct {
@@ -36,36 +29,34 @@ type PatternAnswer struct {
 	Warnings []string               `json:"warnings"`
 }
 
-// Pattern reads every fret and lane from the book at once. Errors: those of
+// Pattern says what the necks that a filter picks have in common (Stage "":
+// book.SeatedStage), and splits them by a tag where one is given. Errors: those of
 // book.Heights; drift.ErrTooFew; drift.ErrNoTag.
-func Pattern(ctx context.Context, s book.Scanner, r PatternRequest) (*PatternAnswer, error) {
-	if r.Confidence == 0 {
-		r.Confidence = defaultConfidence
-	}
-	necks, stage, notes, err := book.Heights(ctx, s, r.Filter)
+func Pattern(ctx context.Context, s book.Scanner, f book.Filter, by string) (*PatternAnswer, error) {
+	necks, stage, notes, err := book.Heights(ctx, s, f)
 	if err != nil {
 		return nil, err
 	}
-	p, err := drift.PatternOf(ctx, necks, r.Confidence)
+	p, err := drift.PatternOf(ctx, necks, defaultConfidence)
 	if err != nil {
 		return nil, err
 	}
 	a := &PatternAnswer{
 		Of: "pattern", Unit: "mm", Stage: stage, From: necks[0].Date.Format(time.DateOnly), To: necks[len(necks)-1].Date.Format(time.DateOnly),
-		Confidence: r.Confidence, Crown1P: p.Crown1P, Fret1P: p.Fret1P, Steady: p.Steady(), PatternPart: drift.PatternPart{Pattern: p},
-		Findings: text.FretFindings(p.Findings()), By: r.By, Warnings: []string{},
+		Confidence: defaultConfidence, Crown1P: p.Crown1P, Fret1P: p.Fret1P, Steady: p.Steady(), PatternPart: drift.PatternPart{Pattern: p},
+		Findings: text.FretFindings(p.Findings()), By: by, Warnings: []string{},
 	}
 	for _, n := range notes {
 		a.Warnings = append(a.Warnings, text.BookNote(n))
 	}
-	if r.By != "" {
-		if a.Parts, a.Differ, err = p.Parts(ctx, necks, r.By, r.Confidence); err != nil {
+	if by != "" {
+		if a.Parts, a.Differ, err = p.Parts(ctx, necks, by, defaultConfidence); err != nil {
 			return nil, err
 		}
 	}
 	for _, part := range a.Parts {
 		if part.Tag == "" {
-			a.Warnings = append(a.Warnings, text.NecksWithoutTag(part.Necks, r.By))
+			a.Warnings = append(a.Warnings, text.NecksWithoutTag(part.Necks, by))
 		}
 	}
 	return a, nil

@@ -68,7 +68,7 @@ func (s *Server) drifting(r *http.Request, d driftAsked) (*answer.DriftAnswer, e
 // pattern is what all necks have in common.
 func (s *Server) pattern(r *http.Request, d driftAsked) (*answer.PatternAnswer, error) {
 	return askBook(s, r, "pattern "+d.query(), func(ctx context.Context, store book.Store) (*answer.PatternAnswer, error) {
-		return answer.Pattern(ctx, store, answer.PatternRequest{Filter: book.Filter{Stage: d.Stage}, By: d.By})
+		return answer.Pattern(ctx, store, book.Filter{Stage: d.Stage}, d.By)
 	})
 }
 

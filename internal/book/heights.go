@@ -44,11 +44,11 @@ func Heights(ctx context.Context, s Scanner, f Filter) (necks []drift.Neck, stag
 // heights gathers crowns while a book is scanned.
 type heights struct {
 	shapes []*drift.Shape
-	slab   []int16 // room for the heights to come
+	slab   []int16 // heights, of many necks at once
 	all    []drift.Neck
 }
 
-// slabSteps is how many heights are given room at once.
+// slabSteps is for how many heights room is made at once.
 const slabSteps = 1 << 16
 
 // shapeOf gives like necks one shape. A book has few of them.
@@ -62,17 +62,18 @@ func (h *heights) shapeOf(s *Sheet) *drift.Shape {
 	return h.shapes[len(h.shapes)-1]
 }
 
+// copy keeps the heights of a neck.
 func (h *heights) copy(s *Sheet, cells int) []int16 {
-	if len(h.slab) < cells {
-		h.slab = make([]int16, max(slabSteps, cells))
+	from := len(h.slab)
+	if from+cells > cap(h.slab) {
+		h.slab, from = make([]int16, 0, max(slabSteps, cells)), 0
 	}
-	steps := h.slab[:cells:cells]
-	h.slab = h.slab[cells:]
-	for i := range steps {
-		steps[i] = drift.NoHeight
-		if v, ok := s.Steps(i); ok {
-			steps[i] = int16(v)
+	for i := range cells {
+		v, ok := s.Steps(i)
+		if !ok {
+			v = drift.NoHeight
 		}
+		h.slab = append(h.slab, int16(v))
 	}
-	return steps
+	return h.slab[from:]
 }

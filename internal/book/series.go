@@ -286,16 +286,12 @@ func gatherer(each string) (func(i int, at time.Time) string, error) {
 func byCalendar(each string) func(int, time.Time) string {
 	return func(_ int, at time.Time) string {
 		switch each {
-		case "day":
-			return at.Format(time.DateOnly)
 		case "week":
 			year, week := at.ISOWeek()
 			return fmt.Sprintf("%d-W%02d", year, week)
 		case "quarter":
 			return fmt.Sprintf("%d-Q%d", at.Year(), (int(at.Month())+2)/3)
-		case "year":
-			return fmt.Sprint(at.Year())
 		}
-		return at.Format("2006-01")
+		return at.Format(map[string]string{"day": time.DateOnly, "month": "2006-01", "year": "2006"}[each])
 	}
 }

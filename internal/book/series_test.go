@@ -169,14 +169,14 @@ func TestSeriesOf_Refused(t *testing.T) {
 	}
 	gone, cancel := context.WithCancel(ctx)
 	cancel()
-	if _, err := answer.Pattern(gone, shop(50), answer.PatternRequest{}); !errors.Is(err, context.Canceled) {
+	if _, err := answer.Pattern(gone, shop(50), book.Filter{}, ""); !errors.Is(err, context.Canceled) {
 		t.Errorf("a cancelled pattern: %v", err)
 	}
 }
 
 func TestPattern_TellsWhatIsPlanted(t *testing.T) {
 	w := booktest.Workshop{Necks: 300}
-	a, err := answer.Pattern(context.Background(), shop(w.Necks), answer.PatternRequest{By: "hand"})
+	a, err := answer.Pattern(context.Background(), shop(w.Necks), book.Filter{}, "hand")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -215,7 +215,7 @@ func TestPattern_SlowDrift(t *testing.T) {
 		}
 		all = append(all, book.Row{Number: int64(n), Serial: e.Serial, Stage: "seated", At: e.Derived.Taken, Tags: e.Tags, Crowns: p})
 	}
-	a, err := answer.Pattern(context.Background(), all, answer.PatternRequest{})
+	a, err := answer.Pattern(context.Background(), all, book.Filter{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -144,7 +144,7 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 	ctx := c.Context()
 	var a *answer.PatternAnswer
 	err = s.withBook(ctx, o.book.where, false, func(b book.Store) (err error) {
-		a, err = answer.Pattern(ctx, b, answer.PatternRequest{Filter: filter, By: o.by})
+		a, err = answer.Pattern(ctx, b, filter, o.by)
 		return figureError(err)
 	})
 	if err != nil {

@@ -20,7 +20,6 @@ type Cusum struct {
 	High    Numbers  `json:"high"`
 	Low     Numbers  `json:"low"`
 	Signals []Signal `json:"signals"`
-	First   int      `json:"-"` // index, from 1, of the first point
 }
 
 // CumulativeSum runs both sums over the points of a chart, from its centre. It
@@ -41,7 +40,7 @@ func CumulativeSum(of Chart, d CusumDesign) (Cusum, error) {
 	}
 	n := len(of.Points)
 	c := Cusum{
-		CusumDesign: d, Target: of.Centre, First: of.First,
+		CusumDesign: d, Target: of.Centre,
 		High: make([]float64, n), Low: make([]float64, n),
 	}
 	// The sums run in standard deviations, so that groups of different size

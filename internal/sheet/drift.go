@@ -78,27 +78,39 @@ func controls(of, words string, charts []*control) (*draw.Page, error) {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), of, words))
+	plain, crowded := make([]Chart, len(charts)), false
+	for i, c := range charts {
+		plain[i], crowded = c.Chart, crowded || c.crowded
+	}
+	y, err := column(p, of, words, plain, 8)
+	if err != nil {
+		return nil, err
+	}
+	controlLegend(p, y+1, crowded)
+	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM))
+	return p, nil
+}
+
+// column draws charts one under the other, below a name and words of what was
+// found, leaves room at the page's foot, and gives where they end.
+func column(p *draw.Page, name, words string, charts []Chart, footMM float64) (y float64, err error) {
 	width := float64(driftWidthMM - 2*driftEdgeMM)
-	p.Text(driftEdgeMM, 20, p.Clip(of, draw.Type{SizePt: 14, Bold: true}, width), draw.Type{SizePt: 14, Bold: true})
-	y := 26.0
-	small := draw.Type{SizePt: 9, Colour: draw.Slate}
+	title, small := draw.Type{SizePt: 14, Bold: true}, draw.Type{SizePt: 9, Colour: draw.Slate}
+	p.Text(driftEdgeMM, 20, p.Clip(name, title, width), title)
+	y = 26
 	for _, line := range p.Wrap(words, small, width) {
 		p.Text(driftEdgeMM, y, line, small)
 		y += small.LineMM()
 	}
 	y += 2
-	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-8-y)/float64(len(charts)))
-	crowded := false
+	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-footMM-y)/float64(len(charts)))
 	for _, c := range charts {
 		if err := c.Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
-			return nil, err
+			return 0, err
 		}
 		y += room
-		crowded = crowded || c.crowded
 	}
-	controlLegend(p, y+1, crowded)
-	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM))
-	return p, nil
+	return y, nil
 }
 
 // controlLegend says what a ring and a dashed line mean.

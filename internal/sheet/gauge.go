@@ -46,20 +46,9 @@ func (s gaugeSheet) page(words string) (*draw.Page, error) {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.study.Kind, len(s.study.Readings), words))
-	width := float64(driftWidthMM - 2*driftEdgeMM)
-	p.Text(driftEdgeMM, 20, title, draw.Type{SizePt: 14, Bold: true})
-	y, small := 26.0, draw.Type{SizePt: 9, Colour: draw.Slate}
-	for _, line := range p.Wrap(words, small, width) {
-		p.Text(driftEdgeMM, y, line, small)
-		y += small.LineMM()
-	}
-	y += 2
-	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-y)/float64(len(charts)))
-	for _, c := range charts {
-		if err := c.Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
-			return nil, err
-		}
-		y += room
+	y, err := column(p, title, words, charts, 0)
+	if err != nil {
+		return nil, err
 	}
 	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM-5))
 	return p, nil
