@@ -8,85 +8,85 @@ import (
 	"ringtrue/internal/draw"
 )
 
-// Chart is a plain chart: one x axis, one y axis, and what is drawn between them,
+// chart is a plain chart: one x axis, one y axis, and what is drawn between them,
 // from back to front: cells, bands, grid, rules, curves, notes.
 // Values are in the axes' units; NaN leaves a gap.
-type Chart struct {
+type chart struct {
 	Title  string
-	X, Y   Axis
-	Cells  []Cell
-	Bands  []Band
-	Rules  []Rule
-	Curves []Curve
-	Notes  []Note
+	X, Y   axis
+	Cells  []mapCell
+	Bands  []band
+	Rules  []rule
+	Curves []curve
+	Notes  []note
 }
 
-// Axis is a side of a chart. Where Min is not below Max the range is taken from
+// axis is a side of a chart. Where Min is not below Max the range is taken from
 // the data, widened to round numbers; without Ticks they stand at round numbers.
-type Axis struct {
+type axis struct {
 	Label    string // what it counts, with its unit: "zone, mm"
 	Min, Max float64
 	Whole    bool // it counts things: no tick between two whole numbers
-	Ticks    []Tick
+	Ticks    []tick
 }
 
-// Tick is a named place on an axis.
-type Tick struct {
+// tick is a named place on an axis.
+type tick struct {
 	At    float64
 	Label string
 }
 
-// Curve is a row of points, joined by a line or marked, or both. Curves without
+// curve is a row of points, joined by a line or marked, or both. Curves without
 // Colour get one after another of the series; the first is whole, the second
 // dashed, and so on, so that they can be told apart in grey.
-type Curve struct {
+type curve struct {
 	Label  string // set at the curve's right end
 	X, Y   []float64
 	Joined bool
-	Mark   Mark
+	Mark   mark
 	Flag   []int // points to ring, by index from 0
 	Colour draw.Colour
 }
 
-// Mark is the form of a point.
-type Mark int
+// mark is the form of a point.
+type mark int
 
 // Marks of points.
 const (
-	NoMark Mark = iota
-	Disc
-	Ring
-	Square
-	Cross
-	Wedge
+	noMark mark = iota
+	disc
+	ring
+	square
+	cross
+	wedge
 )
 
-// Rule is a straight line across the chart at a value of y, or of x if Upright.
-type Rule struct {
+// rule is a straight line across the chart at a value of y, or of x if Upright.
+type rule struct {
 	At      float64
 	Label   string
 	Upright bool
 	Dashed  bool
 }
 
-// Band is the area between two values of y, or of x if Upright; ±Inf reaches to
+// band is the area between two values of y, or of x if Upright; ±Inf reaches to
 // the chart's edge. Without a Colour it is a pale grey.
-type Band struct {
+type band struct {
 	From, To float64
 	Label    string
 	Upright  bool
 	Colour   draw.Colour
 }
 
-// Cell is a coloured rectangle with a word or number in it, for maps.
-type Cell struct {
+// mapCell is a coloured rectangle with a word or number in it, for maps.
+type mapCell struct {
 	X0, Y0, X1, Y1 float64
 	Colour         draw.Colour
 	Text           string
 }
 
-// Note is a few words beside a point.
-type Note struct {
+// note is a few words beside a point.
+type note struct {
 	X, Y float64
 	Text string
 }
@@ -101,7 +101,7 @@ var errRange = errors.New("sheet: a range that is not finite")
 // ErrEmpty: nothing to draw. Other errors: a curve whose X and Y differ in
 // length, a place too small to hold axes (under 30 by 25 mm), or a range that is
 // not finite.
-func (c Chart) Draw(p *draw.Page, place draw.Box) error {
+func (c chart) Draw(p *draw.Page, place draw.Box) error {
 	f, err := c.frame(p, place)
 	if err != nil {
 		return err
@@ -131,7 +131,7 @@ type frame struct {
 // span is an axis with its range decided.
 type span struct {
 	min, max float64
-	ticks    []Tick
+	ticks    []tick
 }
 
 func (f *frame) at(x, y float64) draw.Point {
@@ -150,7 +150,7 @@ func (f *frame) holds(x, y float64) bool {
 	return x >= f.x.min && x <= f.x.max && y >= f.y.min && y <= f.y.max
 }
 
-func (c Chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
+func (c chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
 	for i, curve := range c.Curves {
 		if len(curve.X) != len(curve.Y) {
 			return nil, fmt.Errorf("sheet: curve %d has %d x and %d y", i+1, len(curve.X), len(curve.Y))
@@ -183,7 +183,7 @@ func (c Chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
 }
 
 // labelRoom is the width of what stands right of the chart.
-func (f *frame) labelRoom(c Chart) float64 {
+func (f *frame) labelRoom(c chart) float64 {
 	room := 0.0
 	for _, label := range rightLabels(c) {
 		room = math.Max(room, f.p.Width(label, axisText())+4)
@@ -191,7 +191,7 @@ func (f *frame) labelRoom(c Chart) float64 {
 	return room
 }
 
-func rightLabels(c Chart) (labels []string) {
+func rightLabels(c chart) (labels []string) {
 	for _, r := range c.Rules {
 		if !r.Upright {
 			labels = append(labels, r.Label)

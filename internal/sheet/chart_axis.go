@@ -13,7 +13,7 @@ func titleText() draw.Type { return draw.Type{SizePt: 9, Bold: true} }
 
 // xSpan decides the x axis for a chart so many mm wide: as many ticks as their
 // labels leave room for.
-func (c Chart) xSpan(p *draw.Page, widthMM float64) (span, error) {
+func (c chart) xSpan(p *draw.Page, widthMM float64) (span, error) {
 	lo, hi, err := c.X.span(c.extent(true))
 	if err != nil || c.X.Ticks != nil {
 		return c.X.named(lo, hi), err
@@ -28,7 +28,7 @@ func (c Chart) xSpan(p *draw.Page, widthMM float64) (span, error) {
 }
 
 // ySpan decides the y axis for a chart so many mm high: a tick each 9 mm or so.
-func (c Chart) ySpan(heightMM float64) (span, error) {
+func (c chart) ySpan(heightMM float64) (span, error) {
 	lo, hi, err := c.Y.span(c.extent(false))
 	if err != nil || c.Y.Ticks != nil {
 		return c.Y.named(lo, hi), err
@@ -52,7 +52,7 @@ func fits(p *draw.Page, s span, widthMM float64) bool {
 }
 
 // extent is the range of the finite values along x or y.
-func (c Chart) extent(alongX bool) (lo, hi float64) {
+func (c chart) extent(alongX bool) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	take := func(values ...float64) {
 		for _, v := range values {
@@ -93,7 +93,7 @@ func (c Chart) extent(alongX bool) (lo, hi float64) {
 const roundingShare = 1e-9
 
 // span is the axis' own range, or else that of the data.
-func (a Axis) span(lo, hi float64) (float64, float64, error) {
+func (a axis) span(lo, hi float64) (float64, float64, error) {
 	if a.Min < a.Max {
 		lo, hi = a.Min, a.Max
 	}
@@ -110,7 +110,7 @@ func (a Axis) span(lo, hi float64) (float64, float64, error) {
 	return lo, hi, nil
 }
 
-func (a Axis) named(lo, hi float64) span {
+func (a axis) named(lo, hi float64) span {
 	s := span{min: lo, max: hi}
 	for _, t := range a.Ticks {
 		if t.At >= lo && t.At <= hi {
@@ -122,7 +122,7 @@ func (a Axis) named(lo, hi float64) span {
 
 // rounded puts about n ticks at multiples of 1, 2 or 5 times a power of ten. A
 // range taken from the data is widened to them.
-func (a Axis) rounded(lo, hi float64, n int) span {
+func (a axis) rounded(lo, hi float64, n int) span {
 	step := roundStep((hi - lo) / float64(n))
 	if a.Whole {
 		step = math.Max(1, step)
@@ -135,7 +135,7 @@ func (a Axis) rounded(lo, hi float64, n int) span {
 	s := span{min: lo, max: hi}
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	for k := first; k <= last; k++ {
-		s.ticks = append(s.ticks, Tick{At: k * step, Label: number(k*step, digits)})
+		s.ticks = append(s.ticks, tick{At: k * step, Label: number(k*step, digits)})
 	}
 	return s
 }
@@ -161,7 +161,7 @@ func number(v float64, digits int) string {
 }
 
 // axes draws the grid, the ticks' labels and the words of the axes.
-func (f *frame) axes(c Chart) {
+func (f *frame) axes(c chart) {
 	guide := draw.Pen{Colour: draw.Mist, WidthMM: 0.12}
 	edge := draw.Pen{Colour: draw.Slate, WidthMM: 0.25}
 	in := f.inner

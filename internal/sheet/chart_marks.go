@@ -7,7 +7,7 @@ import (
 	"ringtrue/internal/draw"
 )
 
-func (f *frame) bands(bands []Band) {
+func (f *frame) bands(bands []band) {
 	for _, b := range bands {
 		lo, hi := f.y.min, f.y.max
 		if b.Upright {
@@ -34,7 +34,7 @@ func (f *frame) bands(bands []Band) {
 	}
 }
 
-func (f *frame) cells(cells []Cell) {
+func (f *frame) cells(cells []mapCell) {
 	for _, c := range cells {
 		x0, x1 := f.atX(math.Min(c.X0, c.X1)), f.atX(math.Max(c.X0, c.X1))
 		y0, y1 := f.atY(math.Max(c.Y0, c.Y1)), f.atY(math.Min(c.Y0, c.Y1))
@@ -47,7 +47,7 @@ func (f *frame) cells(cells []Cell) {
 	}
 }
 
-func (f *frame) rules(rules []Rule) {
+func (f *frame) rules(rules []rule) {
 	for _, r := range rules {
 		pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.3}
 		if r.Dashed {
@@ -67,14 +67,14 @@ func (f *frame) rules(rules []Rule) {
 }
 
 // colourOf is the i-th curve's colour.
-func colourOf(i int, c Curve) draw.Colour {
+func colourOf(i int, c curve) draw.Colour {
 	if c.Colour != draw.None {
 		return c.Colour
 	}
 	return draw.Series(i)
 }
 
-func (f *frame) curve(i int, c Curve) {
+func (f *frame) curve(i int, c curve) {
 	colour := colourOf(i, c)
 	if c.Joined {
 		dashes := [][]float64{nil, {2, 1}, {0.6, 0.8}, {3, 0.8, 0.6, 0.8}}
@@ -97,7 +97,7 @@ func (f *frame) curve(i int, c Curve) {
 }
 
 // runs are the pieces of a curve inside the chart, cut at its edges and gaps.
-func (f *frame) runs(c Curve) (runs [][]draw.Point) {
+func (f *frame) runs(c curve) (runs [][]draw.Point) {
 	var run []draw.Point
 	end := func() {
 		if len(run) > 1 {
@@ -160,20 +160,20 @@ func (f *frame) cut(x0, y0, x1, y1 float64) (ax, ay, bx, by float64, ok bool) {
 	return ax, ay, bx, by, true
 }
 
-func (f *frame) mark(m Mark, q draw.Point, colour draw.Colour) {
+func (f *frame) mark(m mark, q draw.Point, colour draw.Colour) {
 	const r = 0.8 // mm
 	pen := draw.Pen{Colour: colour, WidthMM: 0.35}
 	switch m {
-	case Disc:
+	case disc:
 		f.p.Circle(q.X, q.Y, r, draw.Filled(colour))
-	case Ring:
+	case ring:
 		f.p.Circle(q.X, q.Y, r, draw.Look{Fill: draw.Paper, Edge: pen})
-	case Square:
+	case square:
 		f.p.Rect(q.X-r, q.Y-r, 2*r, 2*r, draw.Filled(colour))
-	case Cross:
+	case cross:
 		f.p.Line(q.X-r, q.Y-r, q.X+r, q.Y+r, pen)
 		f.p.Line(q.X-r, q.Y+r, q.X+r, q.Y-r, pen)
-	case Wedge:
+	case wedge:
 		f.p.Path([]draw.Point{{X: q.X - r, Y: q.Y + r*0.7}, {X: q.X + r, Y: q.Y + r*0.7}, {X: q.X, Y: q.Y - r}}, true, draw.Filled(colour))
 	}
 }
@@ -188,7 +188,7 @@ type endLabel struct {
 
 // endLabels writes the names of rules, bands and curves at the chart's right edge,
 // pushed apart where they would touch.
-func (f *frame) endLabels(c Chart) {
+func (f *frame) endLabels(c chart) {
 	var labels []endLabel
 	for _, r := range c.Rules {
 		if !r.Upright && r.Label != "" && r.At >= f.y.min && r.At <= f.y.max {
@@ -235,7 +235,7 @@ func spread(labels []endLabel, top, foot, gap float64) {
 	}
 }
 
-func (f *frame) lastInside(c Curve) int {
+func (f *frame) lastInside(c curve) int {
 	for k := len(c.X) - 1; k >= 0; k-- {
 		if f.holds(c.X[k], c.Y[k]) {
 			return k
@@ -245,7 +245,7 @@ func (f *frame) lastInside(c Curve) int {
 }
 
 // note writes words beside a point, where no other text stands.
-func (f *frame) note(n Note) {
+func (f *frame) note(n note) {
 	if !f.holds(n.X, n.Y) {
 		return
 	}

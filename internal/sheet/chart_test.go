@@ -83,7 +83,7 @@ func chartPage(t *testing.T, w, h float64) *draw.Page {
 }
 
 // series is a made-up process that jumps at its end.
-func series() Chart {
+func series() chart {
 	var x, y, z []float64
 	for i := range 25 {
 		x = append(x, float64(i+1))
@@ -91,18 +91,18 @@ func series() Chart {
 		z = append(z, 0.018+0.0005*float64(i))
 	}
 	y[11], y[20] = 0.038, math.NaN()
-	return Chart{
+	return chart{
 		Title: "Zone of seated necks",
-		X:     Axis{Label: "neck, in order of making"},
-		Y:     Axis{Label: "zone, mm"},
-		Bands: []Band{{From: 0.017, To: 0.025, Label: "within one sigma"}},
-		Rules: []Rule{{At: 0.021, Label: "centre 0.021"}, {At: 0.033, Label: "upper 0.033", Dashed: true}, {At: 0.009, Label: "lower 0.009", Dashed: true},
+		X:     axis{Label: "neck, in order of making"},
+		Y:     axis{Label: "zone, mm"},
+		Bands: []band{{From: 0.017, To: 0.025, Label: "within one sigma"}},
+		Rules: []rule{{At: 0.021, Label: "centre 0.021"}, {At: 0.033, Label: "upper 0.033", Dashed: true}, {At: 0.009, Label: "lower 0.009", Dashed: true},
 			{At: 15, Upright: true, Label: "new wire lot"}},
-		Curves: []Curve{
-			{X: x, Y: y, Joined: true, Mark: Disc, Flag: []int{11}, Label: "each neck"},
+		Curves: []curve{
+			{X: x, Y: y, Joined: true, Mark: disc, Flag: []int{11}, Label: "each neck"},
 			{X: x, Y: z, Joined: true, Label: "average"},
 		},
-		Notes: []Note{{X: 12, Y: 0.038, Text: "beyond 3 sigma"}},
+		Notes: []note{{X: 12, Y: 0.038, Text: "beyond 3 sigma"}},
 	}
 }
 
@@ -111,19 +111,19 @@ func TestChart_Golden(t *testing.T) {
 	if err := series().Draw(p, draw.Box{X: 5, Y: 5, W: 140, H: 70}); err != nil {
 		t.Fatal(err)
 	}
-	var cells []Cell
+	var cells []mapCell
 	for s := range 6 {
 		for f := range 22 {
 			v := math.Sin(float64(f)*0.4+float64(s)) * 0.9
-			cells = append(cells, Cell{X0: float64(f) - 0.5, X1: float64(f) + 0.5, Y0: float64(s) + 0.5, Y1: float64(s) + 1.5,
+			cells = append(cells, mapCell{X0: float64(f) - 0.5, X1: float64(f) + 0.5, Y0: float64(s) + 0.5, Y1: float64(s) + 1.5,
 				Colour: draw.Diverging(v), Text: number(v, 1)})
 		}
 	}
-	var ticks []Tick
+	var ticks []tick
 	for s := range 6 {
-		ticks = append(ticks, Tick{At: float64(s + 1), Label: fmt.Sprint(s + 1)})
+		ticks = append(ticks, tick{At: float64(s + 1), Label: fmt.Sprint(s + 1)})
 	}
-	m := Chart{Title: "Margins", X: Axis{Label: "stop, fret", Min: -0.5, Max: 21.5}, Y: Axis{Label: "string", Min: 0.5, Max: 6.5, Ticks: ticks}, Cells: cells}
+	m := chart{Title: "Margins", X: axis{Label: "stop, fret", Min: -0.5, Max: 21.5}, Y: axis{Label: "string", Min: 0.5, Max: 6.5, Ticks: ticks}, Cells: cells}
 	if err := m.Draw(p, draw.Box{X: 5, Y: 85, W: 140, H: 70}); err != nil {
 		t.Fatal(err)
 	}
@@ -134,25 +134,25 @@ func TestChart_Golden(t *testing.T) {
 func TestChart_Errors(t *testing.T) {
 	p := chartPage(t, 100, 100)
 	place := draw.Box{X: 5, Y: 5, W: 90, H: 90}
-	if err := (Chart{}).Draw(p, place); !errors.Is(err, ErrEmpty) {
+	if err := (chart{}).Draw(p, place); !errors.Is(err, ErrEmpty) {
 		t.Errorf("an empty chart: %v", err)
 	}
-	nan := Chart{Curves: []Curve{{X: []float64{1}, Y: []float64{math.NaN()}}}}
+	nan := chart{Curves: []curve{{X: []float64{1}, Y: []float64{math.NaN()}}}}
 	if err := nan.Draw(p, place); !errors.Is(err, ErrEmpty) {
 		t.Errorf("a chart of NaN: %v", err)
 	}
-	odd := Chart{Curves: []Curve{{X: []float64{1, 2}, Y: []float64{1}}}}
+	odd := chart{Curves: []curve{{X: []float64{1, 2}, Y: []float64{1}}}}
 	if err := odd.Draw(p, place); err == nil {
 		t.Error("two x and one y were drawn")
 	}
-	one := Chart{Curves: []Curve{{X: []float64{1}, Y: []float64{1}}}}
+	one := chart{Curves: []curve{{X: []float64{1}, Y: []float64{1}}}}
 	if err := one.Draw(p, draw.Box{W: 10, H: 10}); err == nil {
 		t.Error("a chart of 10 by 10 mm was drawn")
 	}
 	if err := one.Draw(p, place); err != nil {
 		t.Errorf("one point: %v", err)
 	}
-	huge := Chart{Curves: []Curve{{X: []float64{1, 2}, Y: []float64{-1e308, 1.7e308}}}}
+	huge := chart{Curves: []curve{{X: []float64{1, 2}, Y: []float64{-1e308, 1.7e308}}}}
 	if err := huge.Draw(p, place); !errors.Is(err, errRange) {
 		t.Errorf("a range that overflows: %v", err)
 	}
@@ -173,7 +173,7 @@ func TestAxis_Whole(t *testing.T) {
 			}
 		}
 	}
-	if s := (Axis{}).rounded(0.5, 3.5, 6); s.ticks[1].At != 1 || s.ticks[1].Label != "1.0" {
+	if s := (axis{}).rounded(0.5, 3.5, 6); s.ticks[1].At != 1 || s.ticks[1].Label != "1.0" {
 		t.Errorf("a plain axis lost its halves: %+v", s.ticks)
 	}
 }
@@ -251,15 +251,15 @@ func TestSpread_Apart(t *testing.T) {
 // neighbouring numbers would never end.
 func TestAxis_ApartByRounding(t *testing.T) {
 	for _, v := range []float64{1.9366e-4, 1, -3e5} {
-		lo, hi, err := Axis{}.span(v, math.Nextafter(v, math.Inf(1)))
+		lo, hi, err := axis{}.span(v, math.Nextafter(v, math.Inf(1)))
 		if err != nil || !(hi-lo >= 0.5) || lo > v || hi < v {
 			t.Errorf("%g: %g to %g, %v", v, lo, hi, err)
 		}
-		if s := (Axis{}).rounded(lo, hi, 5); len(s.ticks) < 2 || len(s.ticks) > 12 {
+		if s := (axis{}).rounded(lo, hi, 5); len(s.ticks) < 2 || len(s.ticks) > 12 {
 			t.Errorf("%g: %d ticks", v, len(s.ticks))
 		}
 	}
-	if lo, hi, err := (Axis{}).span(1, 1+1e-6); err != nil || lo != 1 || hi != 1+1e-6 {
+	if lo, hi, err := (axis{}).span(1, 1+1e-6); err != nil || lo != 1 || hi != 1+1e-6 {
 		t.Errorf("a small range is widened: %g to %g, %v", lo, hi, err)
 	}
 }

@@ -41,7 +41,7 @@ func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
 	}
 	main := controlOf(chartTitle(a.Kind), a, a.Chart)
 	for _, c := range a.Shifts {
-		main.Rules = append(main.Rules, Rule{At: float64(c.First) - 0.5, Label: c.Date, Upright: true, Dashed: true})
+		main.Rules = append(main.Rules, rule{At: float64(c.First) - 0.5, Label: c.Date, Upright: true, Dashed: true})
 	}
 	charts := []*control{main}
 	if s := a.Spread; s != nil {
@@ -78,9 +78,9 @@ func controls(of, words string, charts []*control) (*draw.Page, error) {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), of, words))
-	plain, crowded := make([]Chart, len(charts)), false
+	plain, crowded := make([]chart, len(charts)), false
 	for i, c := range charts {
-		plain[i], crowded = c.Chart, crowded || c.crowded
+		plain[i], crowded = c.chart, crowded || c.crowded
 	}
 	y, err := column(p, of, words, plain, 8)
 	if err != nil {
@@ -93,7 +93,7 @@ func controls(of, words string, charts []*control) (*draw.Page, error) {
 
 // column draws charts one under the other, below a name and words of what was
 // found, leaves room at the page's foot, and gives where they end.
-func column(p *draw.Page, name, words string, charts []Chart, footMM float64) (y float64, err error) {
+func column(p *draw.Page, name, words string, charts []chart, footMM float64) (y float64, err error) {
 	width := float64(driftWidthMM - 2*driftEdgeMM)
 	title, small := draw.Type{SizePt: 14, Bold: true}, draw.Type{SizePt: 9, Colour: draw.Slate}
 	p.Text(driftEdgeMM, 20, p.Clip(name, title, width), title)
@@ -154,7 +154,7 @@ func axisOf(a *answer.DriftAnswer) string {
 
 // control is a control chart while it is laid out.
 type control struct {
-	Chart
+	chart
 	first    int // index of the first point
 	centre   float64
 	decimals int  // of the limits' names
@@ -162,11 +162,11 @@ type control struct {
 }
 
 // newControl is a chart of n points about a centre.
-func newControl(title, axis string, first, n int, centre float64, decimals int) *control {
+func newControl(title, values string, first, n int, centre float64, decimals int) *control {
 	c := &control{first: first, centre: centre, decimals: decimals}
-	c.Title, c.Y.Label = title, axis
-	c.X = Axis{Label: "number, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
-	c.Rules = []Rule{{At: centre, Label: "centre " + number(centre, decimals)}}
+	c.Title, c.Y.Label = title, values
+	c.X = axis{Label: "number, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
+	c.Rules = []rule{{At: centre, Label: "centre " + number(centre, decimals)}}
 	return c
 }
 
@@ -195,7 +195,7 @@ func controlOf(title string, a *answer.DriftAnswer, of drift.Chart) *control {
 		if s.Label == "" {
 			s.Label = fmt.Sprint(s.Index)
 		}
-		c.Notes = append(c.Notes, Note{X: float64(s.Index), Y: of.Points[place], Text: s.Label})
+		c.Notes = append(c.Notes, note{X: float64(s.Index), Y: of.Points[place], Text: s.Label})
 	}
 	return c
 }
@@ -245,10 +245,10 @@ func (c *control) limit(name string, limits []float64) {
 	last := limits[len(limits)-1]
 	label := name + " " + number(last, c.decimals)
 	if len(limits) == 1 {
-		c.Rules = append(c.Rules, Rule{At: last, Label: label, Dashed: true})
+		c.Rules = append(c.Rules, rule{At: last, Label: label, Dashed: true})
 		return
 	}
-	curve := Curve{Label: label, Joined: true, Colour: draw.Slate}
+	curve := curve{Label: label, Joined: true, Colour: draw.Slate}
 	for _, i := range thinned(limits, mostJoined) {
 		curve.X = append(curve.X, float64(c.first+i)-0.5, float64(c.first+i)+0.5)
 		curve.Y = append(curve.Y, limits[i], limits[i])
@@ -258,9 +258,9 @@ func (c *control) limit(name string, limits []float64) {
 
 // points draws a row of points, and rings those that signal, by place from 0.
 func (c *control) points(points []float64, name string, flags []int) {
-	k := Curve{Label: name, Joined: true}
+	k := curve{Label: name, Joined: true}
 	if len(points) <= mostMarks {
-		k.Mark = Disc
+		k.Mark = disc
 	}
 	c.crowded = c.crowded || len(flags) > mostRings
 	flagged := map[int]bool{}

@@ -32,9 +32,9 @@ func someControls(n int) (*draw.Page, error) {
 	each.points(x, "", []int{n - 1})
 	each.limit("lower", []float64{0.012})
 	each.limit("upper", []float64{0.033})
-	each.Rules = append(each.Rules, Rule{At: float64(2*n/3) + 0.5, Label: "2024-04-19", Upright: true, Dashed: true})
+	each.Rules = append(each.Rules, rule{At: float64(2*n/3) + 0.5, Label: "2024-04-19", Upright: true, Dashed: true})
 	if n <= mostJoined {
-		each.Notes = []Note{{X: float64(n), Y: x[n-1], Text: "0472"}}
+		each.Notes = []note{{X: float64(n), Y: x[n-1], Text: "0472"}}
 	}
 	average := newControl("Moving average", "zone, mm", 1, n, 0.0225, 4)
 	average.points(x, "", nil)

@@ -55,8 +55,8 @@ func (s gaugeSheet) page(words string) (*draw.Page, error) {
 }
 
 // charts are those of the study's kind, and of passes where a zone is known.
-func (s gaugeSheet) charts() ([]Chart, error) {
-	var charts []Chart
+func (s gaugeSheet) charts() ([]chart, error) {
+	var charts []chart
 	switch s.study.Kind {
 	case gauge.KindCrossed:
 		c, err := gauge.Cross(s.study.Readings)
@@ -77,12 +77,12 @@ func (s gaugeSheet) charts() ([]Chart, error) {
 	return charts, nil
 }
 
-func marks() []Mark { return []Mark{Disc, Ring, Square, Cross, Wedge} }
+func marks() []mark { return []mark{disc, ring, square, cross, wedge} }
 
 // byPart shows each operator's mean of each part, less the part's mean: what
 // hands add, and where.
-func (s gaugeSheet) byPart(c gauge.Crossed) Chart {
-	out := Chart{Title: "Each reading, less its part's mean", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+func (s gaugeSheet) byPart(c gauge.Crossed) chart {
+	out := chart{Title: "Each reading, less its part's mean", X: axis{Label: "part", Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	means := make([]float64, len(c.Parts))
@@ -94,7 +94,7 @@ func (s gaugeSheet) byPart(c gauge.Crossed) Chart {
 		}
 	}
 	for j, name := range c.Operators {
-		k := Curve{Label: name, Mark: marks()[j%len(marks())]}
+		k := curve{Label: name, Mark: marks()[j%len(marks())]}
 		// Hands stand side by side within a part.
 		shift := 0.5 * (float64(j+1)/float64(len(c.Operators)+1) - 0.5)
 		for i, part := range c.Readings {
@@ -110,32 +110,32 @@ func (s gaugeSheet) byPart(c gauge.Crossed) Chart {
 // mostPartTicks is how many parts can be named along an axis.
 const mostPartTicks = 24
 
-func partTicks(parts []string) []Tick {
+func partTicks(parts []string) []tick {
 	if len(parts) > mostPartTicks {
 		return nil
 	}
-	ticks := make([]Tick, len(parts))
+	ticks := make([]tick, len(parts))
 	for i, p := range parts {
 		if r := []rune(p); len(r) > 6 {
 			p = string(r[:5]) + "…"
 		}
-		ticks[i] = Tick{At: float64(i + 1), Label: p}
+		ticks[i] = tick{At: float64(i + 1), Label: p}
 	}
 	return ticks
 }
 
 // ranges shows how far the trials of each part lie apart.
-func (s gaugeSheet) ranges(c gauge.Crossed) Chart {
-	out := Chart{Title: "Range of the trials", X: Axis{Label: "part", Whole: true}, Y: Axis{Label: s.Unit}}
+func (s gaugeSheet) ranges(c gauge.Crossed) chart {
+	out := chart{Title: "Range of the trials", X: axis{Label: "part", Whole: true}, Y: axis{Label: s.Unit}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	limit := s.ByRange.RangeLimit
 	if limit > 0 {
-		out.Rules = append(out.Rules, Rule{At: limit, Label: "limit", Dashed: true})
+		out.Rules = append(out.Rules, rule{At: limit, Label: "limit", Dashed: true})
 	}
-	out.Rules = append(out.Rules, Rule{At: 0})
+	out.Rules = append(out.Rules, rule{At: 0})
 	for j, name := range c.Operators {
-		k := Curve{Label: name, Mark: marks()[j%len(marks())], Joined: true}
+		k := curve{Label: name, Mark: marks()[j%len(marks())], Joined: true}
 		for i, part := range c.Readings {
 			lo, hi := math.Inf(1), math.Inf(-1)
 			for _, v := range part[j] {
@@ -152,8 +152,8 @@ func (s gaugeSheet) ranges(c gauge.Crossed) Chart {
 }
 
 // byDay shows each day's mean, less its part's.
-func (s gaugeSheet) byDay(visits []gauge.Visit) Chart {
-	out := Chart{Title: "Each day's mean, less its part's", X: Axis{Label: "day, in order of the file", Whole: true}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
+func (s gaugeSheet) byDay(visits []gauge.Visit) chart {
+	out := chart{Title: "Each day's mean, less its part's", X: axis{Label: "day, in order of the file", Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
 	sum, count := map[string]float64{}, map[string]float64{}
 	var parts []string
 	for _, v := range visits {
@@ -164,7 +164,7 @@ func (s gaugeSheet) byDay(visits []gauge.Visit) Chart {
 		count[v.Part]++
 	}
 	for j, part := range parts {
-		k := Curve{Label: part, Mark: marks()[j%len(marks())], Joined: true}
+		k := curve{Label: part, Mark: marks()[j%len(marks())], Joined: true}
 		for _, v := range visits {
 			if v.Part == part {
 				k.X, k.Y = append(k.X, float64(len(k.X)+1)), append(k.Y, v.Mean-sum[part]/count[part])
@@ -176,33 +176,33 @@ func (s gaugeSheet) byDay(visits []gauge.Visit) Chart {
 }
 
 // inOrder shows repeated readings in the order in which they were taken.
-func (s gaugeSheet) inOrder(readings []float64) Chart {
-	k := Curve{Mark: Disc, Joined: true}
+func (s gaugeSheet) inOrder(readings []float64) chart {
+	k := curve{Mark: disc, Joined: true}
 	var mean float64
 	for i, v := range readings {
 		k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, v)
 		mean += v / float64(len(readings))
 	}
-	out := Chart{Title: "Readings in order", X: Axis{Label: "reading", Whole: true}, Y: Axis{Label: s.Unit}, Curves: []Curve{k}}
+	out := chart{Title: "Readings in order", X: axis{Label: "reading", Whole: true}, Y: axis{Label: s.Unit}, Curves: []curve{k}}
 	out.X.Min, out.X.Max = 0.5, float64(len(readings))+0.5
-	out.Rules = []Rule{{At: mean, Label: "mean"}}
+	out.Rules = []rule{{At: mean, Label: "mean"}}
 	if sd := s.Repeat.SD; sd > 0 {
-		out.Rules = append(out.Rules, Rule{At: mean - 2*sd, Label: "− 2 sd", Dashed: true}, Rule{At: mean + 2*sd, Label: "+ 2 sd", Dashed: true})
+		out.Rules = append(out.Rules, rule{At: mean - 2*sd, Label: "− 2 sd", Dashed: true}, rule{At: mean + 2*sd, Label: "+ 2 sd", Dashed: true})
 	}
 	return out
 }
 
 // biases shows readings less known sizes, and the line through them.
-func (s gaugeSheet) biases(blocks []gauge.Block) Chart {
-	out := Chart{Title: "Reading less known size", X: Axis{Label: "size, " + s.Unit}, Y: Axis{Label: s.Unit}, Rules: []Rule{{At: 0}}}
-	all, line := Curve{Label: "readings", Mark: Ring}, Curve{Label: "line", Joined: true}
+func (s gaugeSheet) biases(blocks []gauge.Block) chart {
+	out := chart{Title: "Reading less known size", X: axis{Label: "size, " + s.Unit}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
+	all, line := curve{Label: "readings", Mark: ring}, curve{Label: "line", Joined: true}
 	for _, b := range blocks {
 		for _, v := range b.Readings {
 			all.X, all.Y = append(all.X, b.Reference), append(all.Y, v-b.Reference)
 		}
 		line.X, line.Y = append(line.X, b.Reference), append(line.Y, s.Intercept+s.Slope*b.Reference)
 	}
-	out.Curves = []Curve{all, line}
+	out.Curves = []curve{all, line}
 	if first, last := blocks[0].Reference, blocks[len(blocks)-1].Reference; first < last {
 		out.X.Min, out.X.Max = first-0.04*(last-first), last+0.04*(last-first)
 	}
@@ -210,15 +210,15 @@ func (s gaugeSheet) biases(blocks []gauge.Block) Chart {
 }
 
 // passes shows how the uncertainty falls with passes, and what it must fall to.
-func (s gaugeSheet) passes() Chart {
+func (s gaugeSheet) passes() chart {
 	d := s.Decides
-	out := Chart{
+	out := chart{
 		Title: fmt.Sprintf("Passes averaged: what settles a zone of %s %s", short(d.Zone), s.Unit),
-		X:     Axis{Label: "passes", Whole: true}, Y: Axis{Label: "u of a reading, " + s.Unit, Min: 0},
-		Rules: []Rule{{At: d.LargestU, Label: "too coarse above", Dashed: true}, {At: d.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
+		X:     axis{Label: "passes", Whole: true}, Y: axis{Label: "u of a reading, " + s.Unit, Min: 0},
+		Rules: []rule{{At: d.LargestU, Label: "too coarse above", Dashed: true}, {At: d.SharpU, Label: "sharp below", Dashed: true}, {At: 0}},
 	}
 	add := func(name string, rules []gauge.DecisionRule) {
-		k := Curve{Label: name, Joined: true, Mark: marks()[len(out.Curves)]}
+		k := curve{Label: name, Joined: true, Mark: marks()[len(out.Curves)]}
 		for _, r := range rules {
 			k.X, k.Y = append(k.X, float64(r.Passes)), append(k.Y, r.U)
 		}

@@ -87,15 +87,15 @@ func playLook(verdict play.Verdict) (draw.Colour, string) {
 
 // notes draws the map: a row a string, the treble side on top, a column a fret.
 func (s playPage) notes(p *draw.Page, box draw.Box) error {
-	c := Chart{Title: "Every note", X: Axis{Label: "stopped at fret"}, Y: Axis{Label: "string"}}
+	c := chart{Title: "Every note", X: axis{Label: "stopped at fret"}, Y: axis{Label: "string"}}
 	first, last := math.MaxInt, 0
 	for i, row := range s.Strings {
 		y := float64(len(s.Strings) - i)
-		c.Y.Ticks = append(c.Y.Ticks, Tick{At: y, Label: fmt.Sprintf("%d  %s", row.String, row.Pitch)})
+		c.Y.Ticks = append(c.Y.Ticks, tick{At: y, Label: fmt.Sprintf("%d  %s", row.String, row.Pitch)})
 		for _, n := range row.At(s.JudgeBy) {
 			first, last = min(first, n.Fret), max(last, n.Fret)
 			colour, letter := playLook(n.Verdict)
-			c.Cells = append(c.Cells, Cell{X0: float64(n.Fret) - 0.47, X1: float64(n.Fret) + 0.47, Y0: y - 0.46, Y1: y + 0.46,
+			c.Cells = append(c.Cells, mapCell{X0: float64(n.Fret) - 0.47, X1: float64(n.Fret) + 0.47, Y0: y - 0.46, Y1: y + 0.46,
 				Colour: colour, Text: strings.TrimSpace(letter + " " + hundredths(n.ClearMarginMM))})
 		}
 	}
@@ -103,7 +103,7 @@ func (s playPage) notes(p *draw.Page, box draw.Box) error {
 		first = 0
 	}
 	for f := first; f <= last; f++ {
-		c.X.Ticks = append(c.X.Ticks, Tick{At: float64(f), Label: fmt.Sprint(f)})
+		c.X.Ticks = append(c.X.Ticks, tick{At: float64(f), Label: fmt.Sprint(f)})
 	}
 	c.X.Min, c.X.Max = float64(first)-0.5, float64(last)+0.5
 	c.Y.Min, c.Y.Max = 0.5, float64(len(s.Strings))+0.5
@@ -140,14 +140,14 @@ func (s playPage) legend(p *draw.Page, y float64) {
 }
 
 // left is the chart of what is left of the gap for the worst notes.
-func (s playPage) left() Chart {
-	c := Chart{Title: "Worst notes: what is left of the gap along the neck (below 0 the string strikes; over 0.4 mm not shown)",
-		X: Axis{Label: "from the nut, mm"}, Y: Axis{Label: "gap less reach, mm"}, Rules: []Rule{{At: 0}}}
-	marks := []Mark{Disc, Ring, Square, Wedge}
+func (s playPage) left() chart {
+	c := chart{Title: "Worst notes: what is left of the gap along the neck (below 0 the string strikes; over 0.4 mm not shown)",
+		X: axis{Label: "from the nut, mm"}, Y: axis{Label: "gap less reach, mm"}, Rules: []rule{{At: 0}}}
+	marks := []mark{disc, ring, square, wedge}
 	// What matters lies about 0; the rest of the gap is left off the chart.
 	c.Y.Min, c.Y.Max = -0.05, nearMM
 	for i, w := range s.Worst[:min(len(s.Worst), mostCurves)] {
-		curve := Curve{Label: fmt.Sprintf("string %d, fret %d", w.String, w.Fret), Joined: true, Mark: marks[i%len(marks)]}
+		curve := curve{Label: fmt.Sprintf("string %d, fret %d", w.String, w.Fret), Joined: true, Mark: marks[i%len(marks)]}
 		near := 0 // up to the last crown that the chart shows
 		for k, l := range w.Left {
 			curve.X, curve.Y = append(curve.X, l.FromNutMM), append(curve.Y, l.LeftMM)

@@ -116,7 +116,7 @@ func (p pluckPage) touchMark(page *draw.Page, s stage, fret, number int) {
 		top, foot := s.at(c.PlaceMM, c.HeightMM), s.box.Y+s.box.H
 		page.Circle(top.X, top.Y, 1.7, draw.Look{Edge: draw.Pen{Colour: touchColour(), WidthMM: 0.45}})
 		f := frame{p: page}
-		f.mark(Wedge, draw.Point{X: top.X - 0.9, Y: foot + 6}, touchColour())
+		f.mark(wedge, draw.Point{X: top.X - 0.9, Y: foot + 6}, touchColour())
 		page.Text(top.X+0.5, foot+6, fmt.Sprint(number), draw.Type{SizePt: 7.5, Bold: true, Colour: touchColour(), Level: draw.Centred})
 	}
 }

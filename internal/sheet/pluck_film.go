@@ -70,7 +70,7 @@ func (p pluckPage) timeAxis(f *draw.Film, at draw.Box, last float64) {
 			break
 		}
 		x := at.X + c.FromMS/last*at.W
-		chart.mark(Wedge, draw.Point{X: x, Y: at.Y - 1.4}, touchColour())
+		chart.mark(wedge, draw.Point{X: x, Y: at.Y - 1.4}, touchColour())
 		label := fmt.Sprintf("%d: fret %d", c.Number, c.Fret)
 		type7 := draw.Type{SizePt: 7, Colour: touchColour(), Level: draw.OnBase}
 		if x > free+1 && x+f.Page.Width(label, type7) < at.X+at.W+4 {

@@ -85,15 +85,15 @@ func (s studyPage) panels(p *draw.Page, box draw.Box) error {
 			c.Title = fmt.Sprintf("String %d, %s (set up at %.2f)", x.String, x.Pitch, x.ActionMM)
 			c.Y.Min = math.Floor(low*20) / 20
 			c.Y.Max = c.Y.Min + tall + 0.05
-			c.Rules = append(c.Rules, Rule{At: x.PerfectActionMM, Dashed: true})
+			c.Rules = append(c.Rules, rule{At: x.PerfectActionMM, Dashed: true})
 			if v := x.ActionMM; v >= c.Y.Min && v <= c.Y.Max {
-				c.Rules = append(c.Rules, Rule{At: v})
+				c.Rules = append(c.Rules, rule{At: v})
 			}
 		} else {
 			c.Title = "Neck: rise of the worst string"
 			c.Y.Min, c.Y.Max = 0, math.Max(0.05, math.Ceil(high*20)/20)
 		}
-		c.Bands = append(c.Bands, Band{From: 0, To: s.ZoneLimitMM, Upright: true})
+		c.Bands = append(c.Bands, band{From: 0, To: s.ZoneLimitMM, Upright: true})
 		if err := c.Draw(p, at); err != nil {
 			return err
 		}
@@ -113,12 +113,12 @@ func (s studyPanel) extent() (low, high float64) {
 }
 
 // shareMarks are the marks of the shares, in order.
-func shareMarks() []Mark { return []Mark{Disc, Ring, Square, Wedge} }
+func shareMarks() []mark { return []mark{disc, ring, square, wedge} }
 
 // chart is a panel's curves: one a share, from perfect crowns at a zone of 0 on.
-func (s studyPanel) chart() Chart {
+func (s studyPanel) chart() chart {
 	last := math.Max(s.zones[len(s.zones)-1].mm, 0.001)
-	c := Chart{X: Axis{Label: "zone, mm", Min: -0.04 * last, Max: 1.04 * last}, Y: Axis{Label: "mm"}}
+	c := chart{X: axis{Label: "zone, mm", Min: -0.04 * last, Max: 1.04 * last}, Y: axis{Label: "mm"}}
 	for k := range s.zones[0].levels {
 		x, y := []float64{0}, []float64{s.perfectMM}
 		for _, z := range s.zones {
@@ -126,7 +126,7 @@ func (s studyPanel) chart() Chart {
 				x, y = append(x, z.mm), append(y, mm)
 			}
 		}
-		c.Curves = append(c.Curves, Curve{X: x, Y: y, Joined: true, Mark: shareMarks()[k%4]})
+		c.Curves = append(c.Curves, curve{X: x, Y: y, Joined: true, Mark: shareMarks()[k%4]})
 	}
 	return c
 }

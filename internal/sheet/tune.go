@@ -19,7 +19,7 @@ func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
 	p.About("Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
 	p.Text(15, 20, s.Neck+": in tune", draw.Type{SizePt: 14, Bold: true})
 	p.Text(15, 26, text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz), draw.Type{SizePt: 9, Colour: draw.Slate})
-	charts := []Chart{
+	charts := []chart{
 		tuneChart(s, "Saddle and nut on the scale's lines", func(x answer.TuneString) *answer.TuneChoice { return &x.None }),
 		tuneChart(s, fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x answer.TuneString) *answer.TuneChoice { return &x.Exact }),
 		tuneChart(s, "Saddle and nut moved, least squares over all frets", func(x answer.TuneString) *answer.TuneChoice { return x.Both }),
@@ -38,17 +38,17 @@ func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
 
 // tuneMarks tell the curves apart beside colour and dash, which come round
 // again after four.
-func tuneMarks() [5]Mark { return [5]Mark{Disc, Ring, Square, Cross, Wedge} }
+func tuneMarks() [5]mark { return [5]mark{disc, ring, square, cross, wedge} }
 
-func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString) *answer.TuneChoice) Chart {
-	c := Chart{Title: title, X: Axis{Label: "fret"}, Y: Axis{Label: "cents above equal temperament"}, Rules: []Rule{{At: 0}}}
+func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString) *answer.TuneChoice) chart {
+	c := chart{Title: title, X: axis{Label: "fret"}, Y: axis{Label: "cents above equal temperament"}, Rules: []rule{{At: 0}}}
 	last := 0
 	for i, x := range s.Strings {
 		left := choice(x)
 		if left == nil {
 			continue
 		}
-		curve := Curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: left.LeftOver, Joined: true, Mark: tuneMarks()[i%5]}
+		curve := curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: left.LeftOver, Joined: true, Mark: tuneMarks()[i%5]}
 		for _, f := range x.Frets {
 			curve.X = append(curve.X, float64(f))
 			last = max(last, f)
@@ -58,7 +58,7 @@ func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString
 	c.X.Min, c.X.Max = 0, float64(last)+0.5
 	for f := 1; f <= last; f++ {
 		if f == 1 || f%2 == 0 {
-			c.X.Ticks = append(c.X.Ticks, Tick{At: float64(f), Label: fmt.Sprint(f)})
+			c.X.Ticks = append(c.X.Ticks, tick{At: float64(f), Label: fmt.Sprint(f)})
 		}
 	}
 	return c

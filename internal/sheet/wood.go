@@ -35,32 +35,32 @@ func Wood(a *answer.WoodAnswer) (*draw.Page, error) {
 	return p, nil
 }
 
-func drying(a *answer.WoodAnswer) Chart {
-	curves := []Curve{{Label: "fastest", Joined: true}, {Label: "likely", Joined: true}, {Label: "slowest", Joined: true}}
+func drying(a *answer.WoodAnswer) chart {
+	curves := []curve{{Label: "fastest", Joined: true}, {Label: "likely", Joined: true}, {Label: "slowest", Joined: true}}
 	for _, d := range a.Curves.Days {
 		for i, pct := range []float64{d.FastestPct, d.LikelyPct, d.SlowestPct} {
 			curves[i].X, curves[i].Y = append(curves[i].X, d.Day), append(curves[i].Y, pct)
 		}
 	}
-	return Chart{
-		Title: "In the shop's air", X: Axis{Label: "days"}, Y: Axis{Label: "mean moisture, %"},
-		Bands:  []Band{{From: a.MoisturePct - wood.ReadyWithinPct, To: a.MoisturePct + wood.ReadyWithinPct, Label: "ready"}},
-		Rules:  []Rule{{At: a.MoisturePct, Dashed: true}},
+	return chart{
+		Title: "In the shop's air", X: axis{Label: "days"}, Y: axis{Label: "mean moisture, %"},
+		Bands:  []band{{From: a.MoisturePct - wood.ReadyWithinPct, To: a.MoisturePct + wood.ReadyWithinPct, Label: "ready"}},
+		Rules:  []rule{{At: a.MoisturePct, Dashed: true}},
 		Curves: curves,
 	}
 }
 
-func yearOfWidth(a *answer.WoodAnswer) Chart {
-	curves := []Curve{{Label: "at once", Joined: true}, {Label: "likely", Joined: true}, {Label: "slowest", Joined: true}}
+func yearOfWidth(a *answer.WoodAnswer) chart {
+	curves := []curve{{Label: "at once", Joined: true}, {Label: "likely", Joined: true}, {Label: "slowest", Joined: true}}
 	for _, w := range a.Curves.Year {
 		for i, mm := range []float64{w.Air, w.Likely, w.Slowest} {
 			curves[i].X, curves[i].Y = append(curves[i].X, float64(w.Week)), append(curves[i].Y, mm)
 		}
 	}
-	return Chart{
-		Title: fmt.Sprintf("Through a year, %.4g mm wide now", a.BoardWidthMM), X: Axis{Label: "weeks from the driest", Min: 0, Max: 52,
-			Ticks: []Tick{{0, "driest"}, {13, "13"}, {26, "dampest"}, {39, "39"}, {52, "driest"}}},
-		Y:     Axis{Label: "change in width, mm"},
-		Rules: []Rule{{At: 0}}, Curves: curves,
+	return chart{
+		Title: fmt.Sprintf("Through a year, %.4g mm wide now", a.BoardWidthMM), X: axis{Label: "weeks from the driest", Min: 0, Max: 52,
+			Ticks: []tick{{0, "driest"}, {13, "13"}, {26, "dampest"}, {39, "39"}, {52, "driest"}}},
+		Y:     axis{Label: "change in width, mm"},
+		Rules: []rule{{At: 0}}, Curves: curves,
 	}
 }
