@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/mat"
 )
 
 // runLengthNodes is how many nodes an integral equation of a run length takes;
@@ -45,22 +44,17 @@ func OneSidedCusumRunLength(k, h, headStart, shift float64) (fromZero, fromStart
 	kernel := func(from, to float64) float64 { return density(to + k - from - shift) }
 	stay := func(from float64) float64 { return phi(k - from - shift) }
 	// Unknowns: L at 0, then at the nodes.
-	a := mat.NewDense(n+1, n+1, nil)
-	one := mat.NewVecDense(n+1, nil)
-	for i := range n + 1 {
+	l := meanTimes(n+1, func(i, j int) float64 {
 		from := 0.0
 		if i > 0 {
 			from = y[i-1]
 		}
-		one.SetVec(i, 1)
-		a.Set(i, 0, -stay(from))
-		for j := range n {
-			a.Set(i, j+1, -w[j]*kernel(from, y[j]))
+		if j == 0 {
+			return stay(from)
 		}
-		a.Set(i, i, a.At(i, i)+1)
-	}
-	var l mat.VecDense
-	if err := l.SolveVec(a, one); err != nil || !(l.AtVec(0) > 0) {
+		return w[j-1] * kernel(from, y[j-1])
+	})
+	if l == nil || !(l.AtVec(0) > 0) {
 		return math.Inf(1), math.Inf(1)
 	}
 	fromStart = 1 + l.AtVec(0)*stay(headStart)
@@ -91,17 +85,8 @@ func EWMARunLength(lambda, width, shift float64) float64 {
 	kernel := func(from, to float64) float64 {
 		return density((to-(1-lambda)*from)/lambda-shift) / lambda
 	}
-	a := mat.NewDense(n, n, nil)
-	one := mat.NewVecDense(n, nil)
-	for i := range n {
-		one.SetVec(i, 1)
-		for j := range n {
-			a.Set(i, j, -w[j]*kernel(y[i], y[j]))
-		}
-		a.Set(i, i, a.At(i, i)+1)
-	}
-	var l mat.VecDense
-	if err := l.SolveVec(a, one); err != nil {
+	l := meanTimes(n, func(i, j int) float64 { return w[j] * kernel(y[i], y[j]) })
+	if l == nil {
 		return math.Inf(1)
 	}
 	sum := 1.0

@@ -168,15 +168,39 @@ func RunLength(rules []Rule, zones Zones) (float64, error) {
 	if !ends {
 		return math.Inf(1), nil
 	}
-	one := mat.NewVecDense(count, nil)
-	for i := range count {
+	mean := solveOnes(a)
+	if mean == nil {
+		return math.Inf(1), nil
+	}
+	return mean.AtVec(class[0]), nil
+}
+
+// meanTimes is the mean time to a signal from each of n states of a chart's
+// memory, (I − Q)μ = 1, q being the chance to get from one to another; nil where
+// signals are too rare to tell.
+func meanTimes(n int, q func(from, to int) float64) *mat.VecDense {
+	a := mat.NewDense(n, n, nil)
+	for i := range n {
+		for j := range n {
+			a.Set(i, j, -q(i, j))
+		}
+		a.Set(i, i, a.At(i, i)+1)
+	}
+	return solveOnes(a)
+}
+
+// solveOnes solves aμ = 1; nil where a is singular to rounding.
+func solveOnes(a *mat.Dense) *mat.VecDense {
+	n, _ := a.Dims()
+	one := mat.NewVecDense(n, nil)
+	for i := range n {
 		one.SetVec(i, 1)
 	}
 	var mean mat.VecDense
 	if err := mean.SolveVec(a, one); err != nil {
-		return math.Inf(1), nil // so rare that the matrix is singular to rounding
+		return nil
 	}
-	return mean.AtVec(class[0]), nil
+	return &mean
 }
 
 // signals stands in a transition table for the end of the run.

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -66,22 +65,16 @@ func MovingRangeRunLength() float64 {
 	const reach = 6.0 // sigmas; beyond lies 2e-9
 	n, step := movingStates, 2*reach/movingStates
 	limit := D2(2) + 3*D3(2)
-	a := mat.NewDense(n, n, nil)
-	one := mat.NewVecDense(n, nil)
 	edge := func(j int) float64 { return -reach + float64(j)*step }
-	for i := range n {
-		one.SetVec(i, 1)
+	l := meanTimes(n, func(i, j int) float64 {
 		y := edge(i) + step/2
-		for j := range n {
-			from, to := math.Max(edge(j), y-limit), math.Min(edge(j+1), y+limit)
-			if from < to {
-				a.Set(i, j, phi(from)-phi(to))
-			}
+		from, to := math.Max(edge(j), y-limit), math.Min(edge(j+1), y+limit)
+		if from < to {
+			return phi(to) - phi(from)
 		}
-		a.Set(i, i, a.At(i, i)+1)
-	}
-	var l mat.VecDense
-	if err := l.SolveVec(a, one); err != nil {
+		return 0
+	})
+	if l == nil {
 		return math.Inf(1)
 	}
 	var mean float64
