@@ -5,6 +5,9 @@
 // Records are never changed or removed. A correction is a new record that
 // names the one it corrects. Only what is derived may be worked out again.
 //
+// Figures and crowns of records, in order of time, become the series that package
+// drift charts.
+//
 // The package holds the terms and the arithmetic of records; the stores
 // themselves are in its folders sqlite and postgres.
 package book
