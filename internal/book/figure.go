@@ -71,7 +71,7 @@ func FigureNames() []string {
 func otherNames() map[string]string {
 	return map[string]string{
 		"worst crown": "worst", "metal taken": "metal", "most metal": "most", "frets off": "findings", "finding": "findings",
-		"refit": "refits", "not level": "share", "fret": "height", "heights": "height", "straightness": "zone", "patterns": "pattern",
+		"refit": "refits", string(straight.NotLevel): "share", "fret": "height", "heights": "height", "straightness": "zone", "patterns": "pattern",
 	}
 }
 
