@@ -49,14 +49,14 @@ func DriftCounts(values, shifts int, c drift.Charts) string {
 	case drift.KindCount:
 		what = fmt.Sprintf("%d counts, chart of how many", values)
 	}
-	return fmt.Sprintf("%s; %s of the level, %s to look at", what, plural(shifts, "step"), plural(c.Flagged(), "point"))
+	return fmt.Sprintf("%s; %s of the level, %s to look at", what, Count(shifts, "step"), Count(c.Flagged(), "point"))
 }
 
 // DriftFound says for a picture what was found, and whether the parts by a tag differ.
 func DriftFound(values int, shifts []drift.Shift, c drift.Charts, by string, d *drift.Difference) string {
 	words := fmt.Sprintf("%d values. Steady: nothing to look at.", values)
 	if n := c.Flagged(); n+len(shifts) > 0 {
-		words = fmt.Sprintf("%d values. Not steady: %s to look at, %s of the level.", values, plural(n, "point"), plural(len(shifts), "step"))
+		words = fmt.Sprintf("%d values. Not steady: %s to look at, %s of the level.", values, Count(n, "point"), Count(len(shifts), "step"))
 	}
 	if d != nil {
 		differ := "do not differ by more than chance"
@@ -184,14 +184,6 @@ func TagValue(tag string) string {
 		return "(none)"
 	}
 	return tag
-}
-
-// plural is so many of what a word names.
-func plural(n int, word string) string {
-	if n != 1 {
-		word += "s"
-	}
-	return fmt.Sprintf("%d %s", n, word)
 }
 
 // BookNote says which records of the book a series leaves out, or counts how.
