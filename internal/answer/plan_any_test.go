@@ -9,9 +9,11 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/wood"
 )
@@ -71,8 +73,8 @@ func TestPlan_anyNeck(t *testing.T) {
 		}
 		bow := rapid.Float64Range(0, 1).Draw(t, "bow")
 		o := plan.Defaults()
-		o.BackBowMM, o.CoilMM = &bow, 500
-		a, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: o, Alloys: true})
+		o.BackBowMM, o.CoilMM = num.Some(bow), 500
+		a, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: o, Alloys: true})
 		switch {
 		case err != nil && !fileerr.Is(err):
 			t.Fatalf("a fault without a key: %v", err)
@@ -101,7 +103,7 @@ func TestPlan_anyNeck(t *testing.T) {
 func TestPlan_inches(t *testing.T) {
 	of := func(length, width string) *WorkPlan {
 		m, l := exampleNeck(t, `"640 mm"`, length, `["43 mm", "56.5 mm"]`, width)
-		a, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
+		a, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -110,9 +112,9 @@ func TestPlan_inches(t *testing.T) {
 	mm, in := of(`"647.7 mm"`, `["44.45 mm", "57.15 mm"]`), of(`"25.5 in"`, `["1.75 in", "2.25 in"]`)
 	for i := range mm.Frets {
 		a, b := mm.Frets[i], in.Frets[i]
-		for _, d := range []float64{a.FromNutMM - b.FromNutMM, a.WireCutMM - b.WireCutMM, *a.BendMM - *b.BendMM, a.GlueMM3 - b.GlueMM3} {
+		for _, d := range []float64{a.CentreMM - b.CentreMM, a.CutMM - b.CutMM, casetest.Value(a.LoadedMM) - casetest.Value(b.LoadedMM), a.GlueMM3 - b.GlueMM3} {
 			if d > 1e-9 || d < -1e-9 {
-				t.Fatalf("fret %d: %+v and %+v", a.Fret, a, b)
+				t.Fatalf("fret %d: %+v and %+v", a.Number, a, b)
 			}
 		}
 	}

@@ -43,7 +43,7 @@ func exampleNeck(t testing.TB, pairs ...string) (neck.Model, *geometry.Layout) {
 // TestPlan_heron: the fields that others build on carry what they say.
 func TestPlan_heron(t *testing.T) {
 	m, l := exampleNeck(t)
-	a, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults(), Alloys: true})
+	a, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults(), Alloys: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +92,7 @@ func TestPlan_heron(t *testing.T) {
 
 func TestPlan_flat(t *testing.T) {
 	m, l := exampleNeck(t, `radius = ["300 mm", "400 mm"]`, `radius = "flat"`)
-	a, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
+	a, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,11 +106,11 @@ func TestPlan_stops(t *testing.T) {
 	m, l := exampleNeck(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := Plan(ctx, PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); !errors.Is(err, context.Canceled) {
+	if _, err := Plan(ctx, PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 	m.Board.Wood = "ebny"
-	if _, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); !fileerr.Is(err) {
+	if _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); !fileerr.Is(err) {
 		t.Errorf("%v", err)
 	}
 }
@@ -119,8 +119,26 @@ func TestPlan_stops(t *testing.T) {
 func BenchmarkPlan_24(b *testing.B) {
 	m, l := exampleNeck(b, "frets = 22", "frets = 24")
 	for b.Loop() {
-		if _, _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); err != nil {
+		if _, err := Plan(context.Background(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults()}); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// TestPlan_notes: what is wrong with a neck or asked too much is said, and how
+// glue gets into closed slots.
+func TestPlan_notes(t *testing.T) {
+	m, l := exampleNeck(t, `wood = "ebony"`, "wood = \"ebony\"\nbinding = \"1.5 mm\"")
+	o := plan.Defaults()
+	o.BevelDeg, o.CoilMM = 80, 50
+	a, err := Plan(t.Context(), PlanRequest{Model: m, Layout: l, Options: o})
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := strings.Join(append(a.Notes, a.Glue.Put), "\n")
+	for _, want := range []string{"string 1 runs off the bevel at fret 1 by", "a coil of 50 mm is shorter", "put glue in before the press"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not said:\n%s", want, said)
 		}
 	}
 }

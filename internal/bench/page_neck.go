@@ -246,7 +246,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	if err != nil {
 		return http.StatusUnprocessableEntity
 	}
-	a, _, err := answer.Plan(ctx, answer.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
+	a, err := answer.Plan(ctx, answer.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 	if err != nil {
 		b.Wrong = append(b.Wrong, plainList(err)...)
 	} else {

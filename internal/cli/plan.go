@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
 )
@@ -59,7 +61,7 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
-	drawing, err := boardDrawing(o.draw, o.paper)
+	drawing, err := slotsDrawing(o.draw, o.paper)
 	if err != nil {
 		return err
 	}
@@ -67,12 +69,16 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
-	a, p, err := answer.Plan(ctx, answer.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
+	a, err := answer.Plan(ctx, answer.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
 	if err != nil {
 		return n.locate(err)
 	}
 	if drawing != nil {
-		if err := drawing(a.Neck, *p, n.layout, n.model.Slot.Width); err != nil {
+		var b bytes.Buffer
+		if err := drawing(a, &b); err != nil {
+			return err
+		}
+		if err := writeFile(o.draw, b.Bytes()); err != nil {
 			return err
 		}
 	}
@@ -103,8 +109,7 @@ func (o planOptions) options() (plan.Options, error) {
 		out.CoilMM = length("coil", o.coil, 50, 1e6)
 	}
 	if o.backBow != "" {
-		mm := length("back-bow", o.backBow, 0, 10)
-		out.BackBowMM = &mm
+		out.BackBowMM = num.Some(length("back-bow", o.backBow, 0, 10))
 	}
 	if err != nil {
 		return out, err

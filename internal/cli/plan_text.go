@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // planText prints the answer of `plan` for a person: places and cuts first,
@@ -55,7 +56,7 @@ func (t planText) head(w io.Writer) {
 }
 
 // frets is the number of the last fret.
-func (t planText) frets() int { return t.answer.Frets[len(t.answer.Frets)-1].Fret }
+func (t planText) frets() int { return t.answer.Frets[len(t.answer.Frets)-1].Number }
 
 // short prints a size with no more decimals than it has, at most two.
 func short(mm float64) string {
@@ -67,7 +68,7 @@ func short(mm float64) string {
 func (t planText) places(w io.Writer) {
 	rows := [][]string{{"fret", "from nut", "step", "bass side", "treble side", "slant"}}
 	for _, f := range t.answer.Frets {
-		rows = append(rows, []string{fmt.Sprint(f.Fret), mm2(f.FromNutMM), mm2(f.FromPreviousMM), mm2(f.BassMM), mm2(f.TrebleMM), fmt.Sprintf("%.2f", f.SlantDeg)})
+		rows = append(rows, []string{fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.BassMM), mm2(f.TrebleMM), fmt.Sprintf("%.2f", f.SlantDeg)})
 	}
 	fmt.Fprintln(w, "\nPlaces in mm from the nut's line: centre line and outer lanes; slant in degrees")
 	table(w, rows)
@@ -77,8 +78,8 @@ func mm2(v float64) string { return fmt.Sprintf("%.2f", v) }
 
 // cuts is the table of places and cuts.
 func (t planText) cuts(w io.Writer) {
-	bent := t.answer.Frets[0].BendMM != nil
-	ranged := bent && t.answer.Frets[0].BendRangeMM[0] < t.answer.Frets[0].BendRangeMM[1]
+	first := t.answer.Frets[0]
+	bent, ranged := first.LoadedMM.Known(), first.LoadedRange.Low < first.LoadedRange.High
 	head := []string{"fret"}
 	if !t.answer.Slanted {
 		head = append(head, "from nut", "step")
@@ -93,16 +94,16 @@ func (t planText) cuts(w io.Writer) {
 	head = append(head, "glue mm3")
 	rows := [][]string{head}
 	for _, f := range t.answer.Frets {
-		row := []string{fmt.Sprint(f.Fret)}
+		row := []string{fmt.Sprint(f.Number)}
 		if !t.answer.Slanted {
-			row = append(row, mm2(f.FromNutMM), mm2(f.FromPreviousMM))
+			row = append(row, mm2(f.CentreMM), mm2(f.StepMM))
 		}
-		row = append(row, mm2(f.BoardWidthMM), fmt.Sprintf("%.1f", f.WireCutMM))
+		row = append(row, mm2(f.WidthMM), fmt.Sprintf("%.1f", f.CutMM))
 		if bent {
-			row = append(row, fmt.Sprintf("%.1f", *f.BoardRadiusMM), fmt.Sprintf("%.1f", *f.BendMM))
+			row = append(row, fmt.Sprintf("%.1f", f.BoardMM.OrNaN()), fmt.Sprintf("%.1f", f.LoadedMM.OrNaN()))
 		}
 		if ranged {
-			row = append(row, fmt.Sprintf("%.0f-%.0f", f.BendRangeMM[0], f.BendRangeMM[1]))
+			row = append(row, fmt.Sprintf("%.0f-%.0f", f.LoadedRange.Low, f.LoadedRange.High))
 		}
 		rows = append(rows, append(row, fmt.Sprintf("%.1f", f.GlueMM3)))
 	}
@@ -127,15 +128,15 @@ func (t planText) wire(w io.Writer) {
 		name = x.Alloy + " (" + x.Designation + ")"
 	}
 	yield := fmt.Sprintf("yield %.0f MPa", x.YieldMPa)
-	switch x.YieldFrom {
+	switch x.From {
 	case "trial":
 		yield += " from your trial bend"
 	case "given":
 		yield += " as given"
 	case "hardness":
-		yield += fmt.Sprintf(" from HV %.0f, %.0f to %.0f", x.HardnessHV, x.YieldRangeMPa[0], x.YieldRangeMPa[1])
+		yield += fmt.Sprintf(" from HV %.0f, %.0f to %.0f", x.Vickers, x.YieldRange.Low, x.YieldRange.High)
 	default:
-		yield += fmt.Sprintf(" of its hard temper, %.0f to %.0f", x.YieldRangeMPa[0], x.YieldRangeMPa[1])
+		yield += fmt.Sprintf(" of its hard temper, %.0f to %.0f", x.YieldRange.Low, x.YieldRange.High)
 	}
 	wrap(w, "  ", fmt.Sprintf("%s: modulus %.0f GPa, %s", name, x.ModulusMPa/1000, yield))
 	if x.Source != "" {
@@ -145,14 +146,14 @@ func (t planText) wire(w io.Writer) {
 		}
 		wrap(w, "  ", source)
 	}
-	if a.Frets[0].BendMM != nil {
+	if a.Frets[0].LoadedMM.Known() {
 		strain := fmt.Sprintf("strained %.1f %% at most in the bend", x.StrainPct)
-		if x.ElongationPct != nil {
-			strain += fmt.Sprintf("; it breaks at %s %%", spanned(x.ElongationPct[0], x.ElongationPct[1], 0))
+		if x.ElongationPct.Given() {
+			strain += fmt.Sprintf("; it breaks at %s %%", spanned(x.ElongationPct.Low, x.ElongationPct.High, 0))
 		}
 		wrap(w, "  ", strain)
-		if x.YieldFrom != "trial" {
-			wrap(w, "  ", "radii are at the crown's underside, for straight wire that does not harden; coiled wire and another lot differ: bend a piece, measure both radii, then --trial")
+		if x.From != "trial" {
+			wrap(w, "  ", text.TryABend)
 		}
 	}
 	for _, l := range []struct{ what, words string }{{"bending", x.Bending}, {"nipping", x.Nipping}, {"filing", x.Filing}} {
@@ -175,43 +176,24 @@ func (t planText) slots(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w, "\nSlots and fit")
 	first := a.Frets[0]
-	wrap(w, "  ", fmt.Sprintf("%s mm wide, %.2f mm deep where the floor follows the board (%s mm under the tang)", short(a.Slots.WidthMM), first.SlotDepthMM, short(a.Slots.FloorGapMM)))
+	wrap(w, "  ", fmt.Sprintf("%s mm wide, %.2f mm deep where the floor follows the board (%s mm under the tang)", short(a.Slots.WidthMM), first.DepthMM, short(a.Slots.FloorGapMM)))
 	deepest := first
 	for _, f := range a.Frets {
 		if f.StraightMM > deepest.StraightMM {
 			deepest = f
 		}
 	}
-	if deepest.StraightMM-deepest.SlotDepthMM > 0.005 {
-		wrap(w, "  ", fmt.Sprintf("sawn with a straight floor: up to %.2f mm at the centre (fret %d), leaving %.2f mm of board", deepest.StraightMM, deepest.Fret, a.Slots.LeastBoardMM))
+	if deepest.StraightMM-deepest.DepthMM > 0.005 {
+		wrap(w, "  ", fmt.Sprintf("sawn with a straight floor: up to %.2f mm at the centre (fret %d), leaving %.2f mm of board", deepest.StraightMM, deepest.Number, a.Slots.LeastBoardMM))
 	}
 	if first.NipMM > 0 {
 		wrap(w, "  ", fmt.Sprintf("bound: nip %.1f mm of tang away at each end, the slot stops at the binding", first.NipMM))
 	}
-	f := a.Fit
-	switch f.Verdict {
-	case "wedges":
-		wrap(w, "  ", fmt.Sprintf("the tang wedges: each widens its slot by %.3f mm (stress in the wood %.0f MPa)", f.WedgeMM, f.WallMPa))
-	case "barbs hold":
-		wrap(w, "  ", fmt.Sprintf("barbs hold: they bite %.2f mm into each wall, the tang has %.3f mm of play each side", f.BiteMM, f.WallGapMM))
-	default:
-		wrap(w, "  ", fmt.Sprintf("loose: %.3f mm between tang and wall, and barbs that do not reach", f.WallGapMM))
+	for _, line := range text.PlanFit(a.Fit.Fit) {
+		wrap(w, "  ", line)
 	}
-	if f.BackBowMM != nil {
-		bow := fmt.Sprintf("back-bow to expect: %.2f mm", *f.BackBowMM)
-		if *f.BackBowMM > 0 {
-			bow += fmt.Sprintf(" (deepest at fret %d)", f.BackBowFret)
-		}
-		if f.BarbBowMM != nil {
-			bow += fmt.Sprintf("; the barbs add %.2f mm at the most", *f.BarbBowMM)
-		}
-		wrap(w, "  ", bow+"; the rod is left out")
-	}
-	if f.SlotMM != nil {
-		wrap(w, "  ", fmt.Sprintf("for the back-bow asked for: a slot of %.3f mm", *f.SlotMM))
-	}
-	if f.Why != "" {
-		wrap(w, "  ", f.Why)
+	if a.Fit.Why != "" {
+		wrap(w, "  ", a.Fit.Why)
 	}
 }
 
@@ -220,14 +202,14 @@ func (t planText) glue(w io.Writer) {
 	fmt.Fprintln(w, "\nGlue")
 	wrap(w, "  ", fmt.Sprintf("%.0f mm3 in all (%.2f ml) to fill the slots around and under the tangs", g.TotalMM3, g.TotalMM3/1000))
 	if len(g.Grades) > 0 {
-		wrap(w, "  ", fmt.Sprintf("cyanoacrylate from an end, %.3f mm beside the tang, gels in about %s:", g.WallGap, seconds(g.SetS)))
+		wrap(w, "  ", fmt.Sprintf("cyanoacrylate from an end, %.3f mm beside the tang, gels in about %s:", g.GapMM, seconds(g.SetS)))
 		rows := [][]string{{"grade", "mPa s", "to the middle", "gets mm", "so it reaches"}}
 		for _, x := range g.Grades {
-			word := x.Reaches
+			word := string(x.Reaches)
 			if x.TooWide {
 				word += ", gap too wide for it"
 			}
-			rows = append(rows, []string{x.Grade, spanned(x.ViscosityMPas[0], x.ViscosityMPas[1], 0), seconds(x.MiddleS[0]) + " to " + seconds(x.MiddleS[1]), spanned(x.ReachMM[0], x.ReachMM[1], 0), word})
+			rows = append(rows, []string{x.Name, spanned(x.MPas.Low, x.MPas.High, 0), seconds(x.FillMiddleS.Low) + " to " + seconds(x.FillMiddleS.High), spanned(x.ReachMM.Low, x.ReachMM.High, 0), word})
 		}
 		table(w, rows)
 	}
@@ -278,7 +260,7 @@ func (t planText) saddle(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
-	wrap(w, "  ", "the right half places saddle and nut together for all frets; a nut below 0 moves towards the frets; a hard finger outdoes all of it")
+	wrap(w, "  ", text.SaddleAndNut)
 }
 
 func (t planText) alloys(w io.Writer) {
@@ -289,10 +271,10 @@ func (t planText) alloys(w io.Writer) {
 	rows := [][]string{{"alloy", "bend mm", "HV", "wear", "nip"}}
 	for _, x := range t.answer.Alloys {
 		bend := "-"
-		if x.BendMM != nil {
-			bend = fmt.Sprintf("%.0f", *x.BendMM)
+		if mm, ok := x.LoadedMM.Get(); ok {
+			bend = fmt.Sprintf("%.0f", mm)
 		}
-		rows = append(rows, []string{x.Designation, bend, ratio(x.HardnessHV, 0), ratio(x.WearRatio, 2), ratio(x.NipRatio, 2)})
+		rows = append(rows, []string{x.Designation, bend, ratio(x.Vickers, 0), ratio(x.Wear, 2), ratio(x.Nip, 2)})
 	}
 	table(w, rows)
 	for _, x := range t.answer.Alloys {

@@ -4,10 +4,12 @@ import (
 	"math"
 	"strings"
 	"unicode"
+
+	"ringtrue/internal/unit"
 )
 
 // MMPerPt is the size of a point: 1/72 inch.
-const MMPerPt = 25.4 / 72
+const MMPerPt = unit.MMPerInch / 72
 
 // Heights of the Go fonts' letters, in em (OS/2 and hhea tables of the fonts).
 const (

@@ -29,7 +29,11 @@ type Temper struct {
 }
 
 // Work is what an alloy changes at the bench, in words.
-type Work struct{ Bending, Nipping, Filing string }
+type Work struct {
+	Bending string `json:"bending,omitempty"`
+	Nipping string `json:"nipping,omitempty"`
+	Filing  string `json:"filing,omitempty"`
+}
 
 // AllAlloys is the alloy table, one Alloy a designation.
 func AllAlloys() []Alloy {

@@ -1,13 +1,13 @@
 package plan
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/material"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/wire"
 )
 
@@ -17,17 +17,21 @@ type Trial struct{ LoadedMM, FreeMM float64 }
 
 // Wire is the metal a plan reckons with.
 type Wire struct {
-	Alloy         *material.Alloy // nil where modulus and yield were given instead
-	Temper        *material.Temper
-	ModulusMPa    float64
-	YieldMPa      float64
-	LowMPa        float64 // yield of the softest wire to expect
-	HighMPa       float64 // and of the hardest
-	From          string  // where the yield comes from: "trial", "given", "hardness", "alloy"
-	Vickers       float64 // as given, else the temper's; 0 unknown
-	ElongationPct material.Range
-	MostStrainPct float64 // the greatest of any fret's fibres under load
-	section       wire.Section
+	Alloy         string         `json:"alloy,omitempty"` // "" where modulus and yield were given instead
+	Designation   string         `json:"designation,omitempty"`
+	Temper        string         `json:"temper,omitempty"`
+	Source        string         `json:"source,omitempty"`
+	Status        string         `json:"source_status,omitempty"` // "read", "from memory"
+	ModulusMPa    float64        `json:"modulus_mpa"`
+	YieldMPa      float64        `json:"yield_mpa"`
+	YieldRange    material.Range `json:"yield_range_mpa"`         // of the softest and of the hardest wire to expect
+	From          string         `json:"yield_from"`              // "trial", "given", "hardness", "alloy"
+	Vickers       float64        `json:"hardness_hv,omitempty"`   // as given, else the temper's; 0 unknown
+	StrainPct     float64        `json:"bend_strain_pct"`         // the greatest of any fret's fibres under load
+	ElongationPct material.Range `json:"elongation_pct,omitzero"` // at which it breaks
+	material.Work
+	StrainFret int `json:"-"` // the fret so strained
+	section    wire.Section
 }
 
 // metal finds modulus and yield: the maker's own figures first, a trial bend
@@ -41,11 +45,11 @@ func metal(m neck.Model, o Options) (Wire, error) {
 	alloy, err := material.FindAlloy(m.Wire.Alloy)
 	switch {
 	case err == nil:
-		w.Alloy = &alloy
+		w.Alloy, w.Designation, w.Work = alloy.Name, alloy.Designation, alloy.Work
 	case m.Wire.Modulus <= 0 || m.Wire.Yield <= 0 && m.Wire.Hardness <= 0 && o.Trial == nil:
 		return Wire{}, keyFault("wire.alloy", "%v", err)
 	}
-	hard, others, hardErr := hardTemper(w.Alloy)
+	hard, others, hardErr := alloy.Hard()
 	if w.ModulusMPa <= 0 {
 		w.ModulusMPa = hard.ModulusMPa.Mid()
 	}
@@ -55,18 +59,11 @@ func metal(m neck.Model, o Options) (Wire, error) {
 	if err := w.yield(m, o, hard, others, hardErr); err != nil {
 		return Wire{}, err
 	}
-	w.nearest()
-	if w.Vickers <= 0 && w.Temper != nil && w.From == "alloy" {
+	w.nearest(alloy.Tempers)
+	if w.Vickers <= 0 && w.ElongationPct.Given() && w.From == "alloy" {
 		w.Vickers, _ = hard.Hardness()
 	}
 	return w, nil
-}
-
-func hardTemper(a *material.Alloy) (hard material.Temper, others []material.Temper, err error) {
-	if a == nil {
-		return hard, nil, errors.New("no alloy")
-	}
-	return a.Hard()
 }
 
 // yield settles the yield and how far it may stray.
@@ -82,15 +79,15 @@ func (w *Wire) yield(m neck.Model, o Options, hard material.Temper, others []mat
 		w.only("given", m.Wire.Yield)
 	case m.Wire.Hardness > 0:
 		w.only("hardness", material.YieldFromVickers(m.Wire.Hardness))
-		w.LowMPa, w.HighMPa = w.YieldMPa*(1-material.TaborScatter), w.YieldMPa*(1+material.TaborScatter)
+		w.scatter()
 	case hardErr != nil:
 		return keyFault("wire.alloy", "%v", hardErr)
 	default:
 		w.only("alloy", yieldOf(hard))
-		w.LowMPa, w.HighMPa = w.YieldMPa*(1-material.TaborScatter), w.YieldMPa*(1+material.TaborScatter)
+		w.scatter()
 		for _, t := range append(others, hard) {
 			if t.YieldMPa.Given() && t.Temper != allTempers {
-				w.LowMPa, w.HighMPa = math.Min(w.LowMPa, t.YieldMPa.Low), math.Max(w.HighMPa, t.YieldMPa.High)
+				w.YieldRange = material.Range{Low: min(w.YieldRange.Low, t.YieldMPa.Low), High: max(w.YieldRange.High, t.YieldMPa.High)}
 			}
 		}
 	}
@@ -113,23 +110,25 @@ func yieldOf(t material.Temper) float64 {
 }
 
 func (w *Wire) only(from string, yieldMPa float64) {
-	w.From, w.YieldMPa, w.LowMPa, w.HighMPa = from, yieldMPa, yieldMPa, yieldMPa
+	w.From, w.YieldMPa, w.YieldRange = from, yieldMPa, material.Range{Low: yieldMPa, High: yieldMPa}
+}
+
+// scatter widens a yield by how far it strays from a hardness or a table.
+func (w *Wire) scatter() {
+	w.YieldRange = material.Range{Low: w.YieldMPa * (1 - material.TaborScatter), High: w.YieldMPa * (1 + material.TaborScatter)}
 }
 
 // nearest picks the alloy's temper whose yield is nearest, for what it can be
 // stretched.
-func (w *Wire) nearest() {
-	if w.Alloy == nil {
-		return
-	}
+func (w *Wire) nearest(tempers []material.Temper) {
 	best := math.Inf(1)
-	for i, t := range w.Alloy.Tempers {
+	for _, t := range tempers {
 		if !t.YieldMPa.Given() && !t.Vickers.Given() || !t.ElongationPct.Given() || t.Temper == allTempers {
 			continue
 		}
 		y := yieldOf(t)
 		if off := math.Abs(y - w.YieldMPa); off < best {
-			best, w.Temper, w.ElongationPct = off, &w.Alloy.Tempers[i], t.ElongationPct
+			best, w.Temper, w.Source, w.Status, w.ElongationPct = off, t.Temper, t.Source, t.Status, t.ElongationPct
 		}
 	}
 }
@@ -141,81 +140,75 @@ func (p *Plan) bend(m neck.Model, faults *fileerr.List) {
 	var worst *Fret
 	for i := range p.Frets {
 		f := &p.Frets[i]
-		if f.BoardMM <= 0 {
+		board, bent := f.BoardMM.Get()
+		if !bent {
 			continue
 		}
+		var loaded [3]float64
 		var strain float64
-		for _, c := range []struct {
-			yield float64
-			out   *float64
-		}{{w.HighMPa, &f.LoadedLow}, {w.LowMPa, &f.LoadedHigh}, {w.YieldMPa, &f.LoadedMM}} {
-			mm, b, err := w.section.LoadedRadius(wire.Metal{ModulusMPa: w.ModulusMPa, YieldMPa: c.yield}, f.BoardMM)
+		for k, yield := range []float64{w.YieldRange.High, w.YieldRange.Low, w.YieldMPa} {
+			mm, b, err := w.section.LoadedRadius(wire.Metal{ModulusMPa: w.ModulusMPa, YieldMPa: yield}, board)
 			if err != nil {
-				fault(faults, "board.radius", "fret %d at %.4g mm: %v", f.Number, f.BoardMM, err)
+				fault(faults, "board.radius", "fret %d at %.4g mm: %v", f.Number, board, err)
 				return
 			}
-			*c.out, strain = mm, b.Strain
+			loaded[k], strain = mm, b.Strain
 		}
-		if 100*strain > w.MostStrainPct {
-			w.MostStrainPct, worst = 100*strain, f
+		f.LoadedRange, f.LoadedMM = material.Range{Low: loaded[0], High: loaded[1]}, num.Some(loaded[2])
+		if 100*strain > w.StrainPct {
+			w.StrainPct, w.StrainFret, worst = 100*strain, f.Number, f
 		}
 	}
-	if worst == nil || !w.ElongationPct.Given() {
-		return
-	}
-	switch {
-	case w.MostStrainPct > w.ElongationPct.High:
+	if worst != nil && w.ElongationPct.Given() && w.StrainPct > w.ElongationPct.High {
 		fault(faults, "board.radius", "fret %d would have to be bent to %.3g mm, which strains the wire %.2g %%; %s (%s) breaks at %.3g %%: use a softer wire or a flatter board",
-			worst.Number, worst.LoadedMM, w.MostStrainPct, w.Alloy.Name, w.Temper.Temper, w.ElongationPct.High)
-	case w.MostStrainPct > w.ElongationPct.Low:
-		p.note("fret %d is strained %.2g %% in the bend; some of this alloy breaks at %.3g %%: try a piece first", worst.Number, w.MostStrainPct, w.ElongationPct.Low)
+			worst.Number, worst.LoadedMM.OrNaN(), w.StrainPct, w.Alloy, w.Temper, w.ElongationPct.High)
 	}
-}
-
-func (p *Plan) note(format string, args ...any) {
-	p.Notes = append(p.Notes, fmt.Sprintf(format, args...))
 }
 
 // Compared is what another alloy would change.
 type Compared struct {
-	Alloy      material.Alloy
-	Temper     material.Temper
-	YieldMPa   float64
-	LoadedMM   float64 // radius under load for the same board
-	Vickers    float64
-	VickersHow string
-	Strength   float64 // MPa; 0 unknown
-	Wear       float64 // wear at equal load and path against the plan's wire, as 1 over hardness; 0 unknown
-	Nip        float64 // force to nip against the plan's wire, as the tensile strengths; 0 unknown
+	Alloy       string  `json:"alloy"`
+	Designation string  `json:"designation"`
+	Temper      string  `json:"temper"`
+	YieldMPa    float64 `json:"yield_mpa"`
+	LoadedMM    num.Opt `json:"bend_radius_mm"` // for the board at the middle fret
+	Vickers     float64 `json:"hardness_hv,omitempty"`
+	VickersHow  string  `json:"hardness_how,omitempty"`
+	Wear        float64 `json:"wear_ratio,omitempty"` // at equal load and path, as 1 over hardness; 0 unknown
+	Nip         float64 `json:"nip_ratio,omitempty"`  // force, as the tensile strengths; 0 unknown
+	material.Work
+	Source   string  `json:"source"`
+	strength float64 // MPa; 0 unknown
 }
 
 // CompareAlloys sets the hard tempers of every alloy with published figures
-// beside each other: the bend for a board of boardMM (0: flat, no bend), and
-// hardness, wear and nipping against the first alloy, 18 % nickel silver.
+// beside each other: the bend for the board at the middle fret, and hardness,
+// wear and nipping against the first alloy, 18 % nickel silver.
 //
 // Wear is by Archard's law, volume K·P·L/(3H), at equal K: a ratio, no life in
 // years (encyclopaedia table "Wear coefficient" for the equation).
-func (w Wire) CompareAlloys(boardMM float64) []Compared {
+func (p Plan) CompareAlloys() []Compared {
+	board, bent := p.Frets[len(p.Frets)/2].BoardMM.Get()
 	var list []Compared
 	for _, a := range material.AllAlloys() {
 		t, _, err := a.Hard()
 		if err != nil || !t.ModulusMPa.Given() {
 			continue
 		}
-		c := Compared{Alloy: a, Temper: t, YieldMPa: yieldOf(t), Strength: t.StrengthMPa.Mid()}
+		c := Compared{Alloy: a.Name, Designation: a.Designation, Temper: t.Temper, YieldMPa: yieldOf(t), Work: a.Work, Source: t.Source, strength: t.StrengthMPa.Mid()}
 		c.Vickers, c.VickersHow = t.Hardness()
-		if boardMM > 0 {
-			mm, _, err := w.section.LoadedRadius(wire.Metal{ModulusMPa: t.ModulusMPa.Mid(), YieldMPa: yieldOf(t)}, boardMM)
+		if bent {
+			mm, _, err := p.Wire.section.LoadedRadius(wire.Metal{ModulusMPa: t.ModulusMPa.Mid(), YieldMPa: c.YieldMPa}, board)
 			if err != nil {
 				continue
 			}
-			c.LoadedMM = mm
+			c.LoadedMM = num.Some(mm)
 		}
 		list = append(list, c)
 	}
 	base := Compared{}
 	for _, c := range list {
-		if c.Alloy.Designation == baseAlloy {
+		if c.Designation == baseAlloy {
 			base = c
 		}
 	}
@@ -224,7 +217,7 @@ func (w Wire) CompareAlloys(boardMM float64) []Compared {
 		if c.Vickers > 0 {
 			c.Wear = Worn(1, 1, 1, c.Vickers) / Worn(1, 1, 1, base.Vickers)
 		}
-		c.Nip = c.Strength / base.Strength
+		c.Nip = c.strength / base.strength
 	}
 	return list
 }

@@ -13,25 +13,28 @@ func BevelLossMM(crownHeightMM, deg float64) float64 {
 	return crownHeightMM * math.Tan(deg*math.Pi/180)
 }
 
+// Bevel is what the bevel takes off a fret's end.
+type Bevel struct {
+	AngleDeg  float64    `json:"angle_deg"`
+	LossMM    float64    `json:"loss_mm"`                // at each end
+	LeastMM   [2]float64 `json:"least_string_to_end_mm"` // bass, treble; not above 0 it runs off
+	LeastFret [2]int     `json:"-"`                      // where
+}
+
 // bevel finds how far the outer strings stand from the crowns' ends, measured
-// across the board, and says where one would run off.
+// across the board.
 func (p *Plan) bevel(m neck.Model, l *geometry.Layout, o Options) {
-	loss := BevelLossMM(m.Wire.CrownHeight, o.BevelDeg)
+	loss, b := BevelLossMM(m.Wire.CrownHeight, o.BevelDeg), &p.Bevel
+	b.AngleDeg, b.LossMM = o.BevelDeg, loss
 	for i := range p.Frets {
 		f := &p.Frets[i]
 		cos := l.Squareness(f.Number)
 		bass, treble := l.At(f.Number, float64(l.Strings())), l.At(f.Number, 1)
 		f.TopMM = [2]float64{bass.Y - f.Ends[0].Y - loss*cos, f.Ends[1].Y - treble.Y - loss*cos}
-	}
-	for side, name := range []string{"last string", "string 1"} {
-		worst, fret := math.Inf(1), 0
-		for _, f := range p.Frets {
-			if f.TopMM[side] < worst {
-				worst, fret = f.TopMM[side], f.Number
+		for side, mm := range f.TopMM {
+			if i == 0 || mm < b.LeastMM[side] {
+				b.LeastMM[side], b.LeastFret[side] = mm, f.Number
 			}
-		}
-		if worst <= 0 {
-			p.note("the %s runs off the bevel at fret %d by %.2f mm: bevel steeper or move the string in", name, fret, -worst)
 		}
 	}
 }

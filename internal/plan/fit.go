@@ -1,29 +1,50 @@
 package plan
 
 import (
-	"errors"
 	"math"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/material"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/wood"
 )
 
 // Fit is how tang and barbs sit in their slots.
 type Fit struct {
-	Verdict     string   // "wedges", "barbs hold", "loose"
-	WedgeMM     float64  // by which each tang widens its slot
-	BiteMM      float64  // of a barb into each wall; below 0 it does not reach
-	WallGapMM   float64  // between the tang and each wall; 0 where it wedges
-	WallMPa     float64  // stress of the wedged layer, free to bow, at the tightest fret
-	BackBowMM   *float64 // greatest bow away from the strings; nil: the neck's woods or thickness are not known
-	BackBowFret int      // where
-	BarbBowMM   *float64 // what barbs alone can do at the most
-	WantedMM    *float64 // slot width for the back-bow asked for
-	Why         string   // why there is no back-bow or no slot width
+	Verdict     Hold    `json:"verdict"`
+	WedgeMM     float64 `json:"wedge_mm"`                          // by which each tang widens its slot
+	BiteMM      float64 `json:"barb_bite_mm"`                      // of a barb into each wall; below 0 it does not reach
+	WallGapMM   float64 `json:"wall_gap_mm"`                       // between the tang and each wall; 0 where it wedges
+	WallMPa     float64 `json:"wall_stress_mpa,omitempty"`         // of the wedged layer, free to bow, at the tightest fret
+	BackBowMM   num.Opt `json:"back_bow_mm"`                       // greatest bow away from the strings
+	BackBowFret int     `json:"back_bow_fret,omitempty"`           // where
+	BarbBowMM   num.Opt `json:"barb_back_bow_at_most_mm,omitzero"` // by barbs alone
+	WantedMM    num.Opt `json:"slot_width_for_bow_mm,omitzero"`    // for the back-bow asked for
+	Lacks       Lack    `json:"-"`
 }
+
+// Hold is what holds a tang in its slot.
+type Hold string
+
+// What holds.
+const (
+	Wedges    Hold = "wedges"
+	BarbsHold Hold = "barbs hold"
+	Loose     Hold = "loose"
+)
+
+// Lack is why there is no back-bow or no slot width.
+type Lack int
+
+// Lacks.
+const (
+	LacksNothing   Lack = iota
+	LacksNeck           // the neck's own wood or thickness
+	LacksStiffness      // no stiffness is published for one of the woods
+	LacksSlot           // the wood would crush before the neck bows as far as asked
+)
 
 // Barbs as assumed where no size is given: one each 2.5 mm of tang, 0.5 mm
 // long (a common strip, from memory). They serve an upper bound only.
@@ -67,6 +88,17 @@ func bay(frets []Fret, i int) float64 {
 	return (before + after) / 2
 }
 
+// tightestBay is the shortest bay, and its fret.
+func tightestBay(frets []Fret) (mm float64, fret int) {
+	mm = math.Inf(1)
+	for i, f := range frets {
+		if b := bay(frets, i); b < mm {
+			mm, fret = b, f.Number
+		}
+	}
+	return mm, fret
+}
+
 // fit judges tang and barbs against the slot, refuses a wedge that crushes the
 // wood, and bows the neck by what is left.
 func (p *Plan) fit(m neck.Model, l *geometry.Layout, o Options, faults *fileerr.List) {
@@ -77,12 +109,11 @@ func (p *Plan) fit(m neck.Model, l *geometry.Layout, o Options, faults *fileerr.
 	f.WallGapMM = math.Max(0, -over/2)
 	switch {
 	case over > 0:
-		f.Verdict = "wedges"
+		f.Verdict = Wedges
 	case f.BiteMM > 0:
-		f.Verdict = "barbs hold"
+		f.Verdict = BarbsHold
 	default:
-		f.Verdict = "loose"
-		p.note("the barbs (%.4g mm) do not reach the slot's walls (%.4g mm): only glue holds these frets", m.Wire.BarbWidth, m.Slot.Width)
+		f.Verdict = Loose
 	}
 	board, err := material.FindWood(m.Board.Wood)
 	if err != nil {
@@ -90,17 +121,13 @@ func (p *Plan) fit(m neck.Model, l *geometry.Layout, o Options, faults *fileerr.
 		return
 	}
 	p.crush(m, board.Species, faults)
-	n, err := newNeckBeam(m, l, board.Species)
-	var fe fileerr.List
+	n, err := p.neckBeam(m, l, board.Species)
 	switch {
-	case errors.As(err, &fe):
-		*faults = append(*faults, fe...)
-		return
 	case err != nil:
-		f.Why = err.Error()
-		return
+		fault(faults, "neck.wood", "%v", err)
+	case f.Lacks == LacksNothing:
+		p.backBow(m, o, n)
 	}
-	p.backBow(m, o, n)
 }
 
 // crush refuses a tang that its slot's walls cannot bear: held straight, the
@@ -109,12 +136,7 @@ func (p *Plan) crush(m neck.Model, s material.Species, faults *fileerr.List) {
 	if !(p.Fit.WedgeMM > 0) || !s.ModulusMPa.Given() || !s.CrushAlongMPa.Given() {
 		return
 	}
-	tightest, fret := math.Inf(1), 0
-	for i := range p.Frets {
-		if b := bay(p.Frets, i); b < tightest {
-			tightest, fret = b, p.Frets[i].Number
-		}
-	}
+	tightest, fret := tightestBay(p.Frets)
 	if most := CrushWedge(s.CrushAlongMPa.Mid(), s.ModulusMPa.Mid(), tightest); p.Fit.WedgeMM > most {
 		fault(faults, "slot.width", "%.4g mm is narrower than %s can bear: the tang (%.4g mm) would widen it by %.3g mm at fret %d, and the wood crushes past %.3g mm; saw at least %.4g mm",
 			m.Slot.Width, s.Name, m.Wire.TangWidth, p.Fit.WedgeMM, fret, most, math.Ceil((m.Wire.TangWidth-most)*100)/100)
@@ -155,20 +177,18 @@ func (p *Plan) backBow(m neck.Model, o Options, n neckBeam) {
 		}
 	}
 	unit, at := p.deepest(perMM, n.spanMM)
-	bow := unit * f.WedgeMM
-	f.BackBowMM, f.BackBowFret = &bow, at
+	f.BackBowMM, f.BackBowFret = num.Some(unit*f.WedgeMM), at
 	if f.WedgeMM > 0 {
 		f.WallMPa = n.wallStress(p.Frets, f.WedgeMM)
 	}
 	if len(barbs) > 0 {
 		most, _ := p.deepest(barbs, n.spanMM)
-		f.BarbBowMM = &most
+		f.BarbBowMM = num.Some(most)
 	}
-	if o.BackBowMM != nil && unit > 0 && o.WedgeShare > 0 {
-		slot := m.Wire.TangWidth - *o.BackBowMM/unit/o.WedgeShare
-		f.WantedMM = &slot
-		if most := CrushWedge(n.crushMPa, n.boardMPa, n.tightest(p.Frets)); n.crushMPa > 0 && *o.BackBowMM/unit > most {
-			f.WantedMM, f.Why = nil, "no slot does it: the wood would crush before the neck bows that far"
+	if asked, ok := o.BackBowMM.Get(); ok && unit > 0 && o.WedgeShare > 0 {
+		f.WantedMM = num.Some(m.Wire.TangWidth - asked/unit/o.WedgeShare)
+		if tightest, _ := tightestBay(p.Frets); n.crushMPa > 0 && asked/unit > CrushWedge(n.crushMPa, n.boardMPa, tightest) {
+			f.WantedMM, f.Lacks = num.Opt{}, LacksSlot
 		}
 	}
 }
@@ -197,18 +217,20 @@ type neckBeam struct {
 	crushMPa float64 // of the board along the grain; 0 unknown
 }
 
-// newNeckBeam errs, in words for the maker, where the neck's sizes or woods are
-// not known; an unknown wood's name is a fileerr.List.
-func newNeckBeam(m neck.Model, l *geometry.Layout, board material.Species) (neckBeam, error) {
+// neckBeam is the neck to bow; where its sizes or woods are not known, Fit says
+// what lacks. An error is an unknown wood's.
+func (p *Plan) neckBeam(m neck.Model, l *geometry.Layout, board material.Species) (neckBeam, error) {
 	if m.Body.Thickness[0] <= 0 || m.Body.Wood == "" {
-		return neckBeam{}, errors.New(`the back-bow is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`)
+		p.Fit.Lacks = LacksNeck
+		return neckBeam{}, nil
 	}
 	body, err := material.FindWood(m.Body.Wood)
 	if err != nil {
-		return neckBeam{}, keyFault("neck.wood", "%v", err)
+		return neckBeam{}, err
 	}
 	if !board.ModulusMPa.Given() || !body.Species.ModulusMPa.Given() {
-		return neckBeam{}, errors.New("no stiffness is published for one of the woods, so the back-bow is not known")
+		p.Fit.Lacks = LacksStiffness
+		return neckBeam{}, nil
 	}
 	n := neckBeam{m: m, fretOneX: l.CentreX(1), boardMPa: board.ModulusMPa.Mid(), neckMPa: body.Species.ModulusMPa.Mid(), crushMPa: board.CrushAlongMPa.Mid()}
 	n.spanMM = l.CentreX(l.LastFret())
@@ -244,14 +266,6 @@ func (n neckBeam) layers(f Fret, strain float64) []wood.Layer {
 // bay does not count.
 func (n neckBeam) turn(f Fret) float64 { return -wood.Curvature(n.layers(f, 1)) }
 
-func (n neckBeam) tightest(frets []Fret) float64 {
-	b := math.Inf(1)
-	for i := range frets {
-		b = math.Min(b, bay(frets, i))
-	}
-	return b
-}
-
 // wallStress is the compression of the slotted layer in the tightest bay.
 func (n neckBeam) wallStress(frets []Fret, wedgeMM float64) float64 {
 	most := 0.0
@@ -263,23 +277,19 @@ func (n neckBeam) wallStress(frets []Fret, wedgeMM float64) float64 {
 
 // slots says what the saw must mind.
 func (p *Plan) slots(m neck.Model) {
-	p.Slots = Slots{FloorGapMM: m.Slot.FloorGap, LeastBoardMM: math.Inf(1)}
+	p.Slots = Slots{WidthMM: m.Slot.Width, FloorGapMM: m.Slot.FloorGap, LeastBoardMM: math.Inf(1)}
 	for _, f := range p.Frets {
 		left := m.Board.Thickness - f.StraightMM
 		if left < p.Slots.LeastBoardMM {
 			p.Slots.LeastBoardMM, p.Slots.LeastFret = left, f.Number
 		}
 	}
-	if m.Board.Thickness <= p.Frets[0].DepthMM {
-		p.note("the slots (%.4g mm) are as deep as the board (%.4g mm): they cut into the neck", p.Frets[0].DepthMM, m.Board.Thickness)
-	} else if p.Slots.LeastBoardMM <= 0 {
-		p.note("sawn with a straight floor, fret %d's slot would come through the board; let the floor follow the arch", p.Slots.LeastFret)
-	}
 }
 
 // Slots is what is left of the board.
 type Slots struct {
-	FloorGapMM   float64
-	LeastBoardMM float64 // board under the deepest straight floor
-	LeastFret    int
+	WidthMM      float64 `json:"width_mm"`
+	FloorGapMM   float64 `json:"floor_gap_mm"`
+	LeastBoardMM float64 `json:"least_board_mm"` // under the deepest straight floor
+	LeastFret    int     `json:"least_board_fret"`
 }

@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/num"
 )
 
 // TestFit_hinges is FIT-07 and -08: rotations at tangs of equal temperament.
@@ -46,8 +48,8 @@ func TestFit_wholeNeck(t *testing.T) {
 	even := edit(t, `wood = "ebony"`, `wood = "sugar maple"`, `wood = "maple"`, `wood = "sugar maple"`, `["21 mm", "23 mm"]`, `"21 mm"`, "joint = 16\n", "",
 		"hardness = 200", "hardness = 200\ntang_width = \"0.52 mm\"\ntang_depth = \"1.7 mm\"\n[slot]\nwidth = \"0.51 mm\"")
 	o := Defaults()
-	wanted := 0.2
-	o.BackBowMM = &wanted
+	const wanted = 0.2
+	o.BackBowMM = num.Some(wanted)
 	p := planned(t, even, o)
 	d := p.Frets[0].DepthMM // 2.0
 	var hinges []Hinge
@@ -58,15 +60,15 @@ func TestFit_wholeNeck(t *testing.T) {
 	for _, f := range p.Frets {
 		most = math.Max(most, HingeBow(hinges, p.Frets[21].CentreMM, f.CentreMM))
 	}
-	if p.Fit.Verdict != "wedges" || p.Fit.BackBowMM == nil || math.Abs(*p.Fit.BackBowMM-most) > 1e-9 {
+	if p.Fit.Verdict != Wedges || math.Abs(casetest.Value(p.Fit.BackBowMM)-most) > 1e-9 {
 		t.Fatalf("%+v, want %g", p.Fit, most)
 	}
-	if p.Fit.WantedMM == nil {
-		t.Fatalf("no slot for a bow of 0.2: %s", p.Fit.Why)
+	if !p.Fit.WantedMM.Known() {
+		t.Fatalf("no slot for a bow of 0.2: %d", p.Fit.Lacks)
 	}
-	again := planned(t, strings.Replace(even, "0.51 mm", strconv.FormatFloat(*p.Fit.WantedMM, 'f', 12, 64)+" mm", 1), o)
-	if math.Abs(*again.Fit.BackBowMM-wanted) > 1e-6 {
-		t.Errorf("a slot of %g mm bows %g, want %g", *p.Fit.WantedMM, *again.Fit.BackBowMM, wanted)
+	again := planned(t, strings.Replace(even, "0.51 mm", strconv.FormatFloat(casetest.Value(p.Fit.WantedMM), 'f', 12, 64)+" mm", 1), o)
+	if math.Abs(casetest.Value(again.Fit.BackBowMM)-wanted) > 1e-6 {
+		t.Errorf("a slot of %g mm bows %g, want %g", casetest.Value(p.Fit.WantedMM), casetest.Value(again.Fit.BackBowMM), wanted)
 	}
 }
 

@@ -13,22 +13,47 @@ const wettingDeg = 20
 
 // Glue is how much there is to fill and how it gets there.
 type Glue struct {
-	TotalMM3 float64
-	GapMM    float64 // of the wall on each side of the tang; 0: the tang fills the slot
-	SetS     float64 // time to handling strength at that gap
-	Grades   []Grade
-	Put      string // what to do, in words
+	TotalMM3 float64 `json:"total_mm3"`
+	GapMM    float64 `json:"wall_gap_mm"`     // on each side of the tang; 0: the tang fills the slot
+	SetS     float64 `json:"set_s,omitempty"` // time to handling strength at that gap
+	Grades   []Grade `json:"grades"`
+	Way      Way     `json:"-"`
+	Feed     string  `json:"-"` // the grade to feed, where one is
 }
+
+// Way is how the glue gets in.
+type Way int
+
+// Ways.
+const (
+	TangCloses    Way = iota // the tang closes the slot
+	BindingCloses            // the binding closes the slot's ends
+	FeedThrough              // from one end until it shows at the other
+	FeedBothEnds             // from one end, then from the other
+	FeedRunniest             // the same, by the runniest of its grade
+	FeedNone                 // no grade creeps to the middle
+)
 
 // Grade is how one grade of cyanoacrylate flows into the longest slot.
 type Grade struct {
-	Name        string
-	MPas        material.Range
-	FillMiddleS material.Range // from an end to the middle, thin to thick
-	ReachMM     material.Range // before it gels, thick to thin
-	TooWide     bool           // the gap is wider than the grade fills and sets
-	Reaches     string         // "across", "the middle", "perhaps the middle", "short of the middle"
+	Name        string         `json:"grade"`
+	MPas        material.Range `json:"viscosity_mpas"`
+	FillMiddleS material.Range `json:"to_middle_s"` // from an end to the middle, thin to thick
+	ReachMM     material.Range `json:"reach_mm"`    // before it gels, thick to thin
+	Reaches     Reach          `json:"reaches"`
+	TooWide     bool           `json:"gap_too_wide"` // the gap is wider than the grade fills and sets
 }
+
+// Reach is how far a grade gets along a slot.
+type Reach string
+
+// Reaches.
+const (
+	Across        Reach = "across"
+	Middle        Reach = "the middle"
+	PerhapsMiddle Reach = "perhaps the middle"
+	Short         Reach = "short of the middle"
+)
 
 // SlitFillS is the time in s that a liquid takes to creep lengthMM into a slit:
 // 6μL²/(γb(cos θ₁ + cos θ₂)) (Poiseuille, Young and Laplace, as Washburn 1921
@@ -67,17 +92,15 @@ func SetSeconds(gapMM float64) float64 {
 // glue fills in Glue from the longest slot.
 func (p *Plan) glue(m neck.Model) {
 	g := &p.Glue
+	g.Grades = []Grade{}
 	longest := 0.0
 	for _, f := range p.Frets {
 		g.TotalMM3 += math.Max(0, f.GlueMM3)
 		longest = math.Max(longest, f.SlotMM)
 	}
-	if p.Frets[0].GlueMM3 < 0 {
-		p.note("the tang fills more than its slot: there is no room for glue")
-	}
 	g.GapMM = p.Fit.WallGapMM
 	if g.GapMM <= 0 {
-		g.Put = "the tang closes the slot: put glue in before the press, or none"
+		g.Way = TangCloses
 		return
 	}
 	g.SetS = SetSeconds(g.GapMM)
@@ -94,37 +117,33 @@ func (p *Plan) glue(m neck.Model) {
 			Reaches:     reaches(reach(thick), reach(thin), longest),
 		})
 	}
-	g.Put = advice(g.Grades, m.Board.Binding > 0)
+	g.feed(m.Board.Binding > 0)
 }
 
-// reaches says in words how far a grade gets along a slot.
-func reaches(thick, thin, longest float64) string {
+// reaches says how far a grade gets along a slot.
+func reaches(thick, thin, longest float64) Reach {
 	switch {
 	case thick >= longest:
-		return "across"
+		return Across
 	case thick >= longest/2:
-		return "the middle"
+		return Middle
 	case thin >= longest/2:
-		return "perhaps the middle"
+		return PerhapsMiddle
 	}
-	return "short of the middle"
+	return Short
 }
 
-// advice says how to get the glue in.
-func advice(grades []Grade, bound bool) string {
-	if bound {
-		return "the binding closes the slot's ends: put glue in before the press"
+// feed finds the first grade that does, the runniest first, and how it is fed.
+func (g *Glue) feed(bound bool) {
+	if g.Way = FeedNone; bound {
+		g.Way = BindingCloses
+		return
 	}
-	for _, g := range grades {
-		switch {
-		case g.TooWide:
-		case g.Reaches == "across":
-			return "feed " + g.Name + " glue after the press, from one end, until it shows at the other"
-		case g.Reaches == "the middle":
-			return "feed " + g.Name + " glue after the press, from one end, wait, then from the other, so that air gets out"
-		case g.Reaches == "perhaps the middle":
-			return "feed the runniest " + g.Name + " glue there is after the press, from one end, wait, then from the other"
+	ways := map[Reach]Way{Across: FeedThrough, Middle: FeedBothEnds, PerhapsMiddle: FeedRunniest}
+	for _, grade := range g.Grades {
+		if way, ok := ways[grade.Reaches]; ok && !grade.TooWide {
+			g.Way, g.Feed = way, grade.Name
+			return
 		}
 	}
-	return "no grade creeps to the middle before it gels: put glue in before the press"
 }

@@ -5,33 +5,35 @@ import (
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/material"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 )
 
 // Fret is one fret's place and the sizes that go with it.
 type Fret struct {
-	Number     int
-	CentreMM   float64 // from the nut, along the centre line
-	StepMM     float64 // from the fret before
-	BassMM     float64 // along the outer lanes, from the nut's line there
-	TrebleMM   float64
-	BoardMM    float64 // radius of the board; 0 where flat
-	AlongMM    float64 // radius of the board along the fret's own slant; 0 where flat
-	WidthMM    float64 // of the board
-	SlantDeg   float64
-	Ends       [2]geometry.Point // where the fret's line meets the board's edges: bass, treble
-	SlotEnds   [2]geometry.Point // where the slot ends: at the edges or at the binding
-	SlotMM     float64           // length of the slot over the arched board
-	CutMM      float64           // length of wire to cut
-	TangMM     float64           // length of tang that stays
-	NipMM      float64           // tang to nip away at each end; 0 unbound
-	LoadedMM   float64           // radius under load; 0 where flat
-	LoadedLow  float64           // the same for the hardest and
-	LoadedHigh float64           // the softest wire of its alloy
-	DepthMM    float64           // slot, at the centre and wherever its floor follows the board
-	StraightMM float64           // slot at the centre, where its floor is straight
-	GlueMM3    float64
-	TopMM      [2]float64 // from the outer strings' centres to the crown's end over the bevel: bass, treble
+	Number      int            `json:"fret"`
+	CentreMM    float64        `json:"from_nut_mm"`      // along the centre line
+	StepMM      float64        `json:"from_previous_mm"` // from the fret before
+	BassMM      float64        `json:"bass_mm"`          // along the outer lanes, from the nut's line there
+	TrebleMM    float64        `json:"treble_mm"`
+	BoardMM     num.Opt        `json:"board_radius_mm"`          // missing where flat
+	AlongMM     num.Opt        `json:"along_radius_mm,omitzero"` // radius of the board along a slanted fret
+	SlantDeg    float64        `json:"slant_deg,omitempty"`
+	WidthMM     float64        `json:"board_width_mm"`
+	CutMM       float64        `json:"wire_cut_mm"`
+	TangMM      float64        `json:"tang_length_mm"`         // that stays
+	NipMM       float64        `json:"tang_nip_mm"`            // to nip away at each end; 0 unbound
+	LoadedMM    num.Opt        `json:"bend_radius_mm"`         // under load
+	LoadedRange material.Range `json:"bend_radius_range_mm"`   // for the hardest and the softest wire of its alloy
+	DepthMM     float64        `json:"slot_depth_centre_mm"`   // and wherever the floor follows the board
+	StraightMM  float64        `json:"slot_depth_straight_mm"` // at the centre, where the floor is straight
+	SlotMM      float64        `json:"slot_length_mm"`         // over the arched board
+	GlueMM3     float64        `json:"glue_mm3"`
+	TopMM       [2]float64     `json:"string_to_end_mm"` // from the outer strings' centres to the crown's end over the bevel: bass, treble
+
+	Ends     [2]geometry.Point `json:"-"` // where the fret's line meets the board's edges: bass, treble
+	SlotEnds [2]geometry.Point `json:"-"` // where the slot ends: at the edges or at the binding
 }
 
 // checkRoom refuses frets closer together than the wire is wide.
@@ -62,10 +64,15 @@ func place(m neck.Model, l *geometry.Layout, o Options) []Fret {
 		if n > 0 {
 			f.StepMM = f.CentreMM - l.CentreX(n-1)
 		}
-		f.BoardMM, f.WidthMM = l.Radius(f.CentreMM), l.Width(f.CentreMM)
+		f.WidthMM = l.Width(f.CentreMM)
 		cos := l.Squareness(n)
 		f.SlantDeg = math.Acos(math.Min(1, cos)) * 180 / math.Pi
-		f.AlongMM = f.BoardMM / (cos * cos)
+		if r := l.Radius(f.CentreMM); r > 0 {
+			f.BoardMM = num.Some(r)
+			if f.SlantDeg > 0 {
+				f.AlongMM = num.Some(r / (cos * cos))
+			}
+		}
 		f.Ends, f.SlotEnds = Edges(l, n, 0), Edges(l, n, m.Board.Binding)
 		f.SlotMM = overArch(l, f.SlotEnds)
 		f.CutMM = overArch(l, f.Ends) + 2*o.OverhangMM
@@ -125,17 +132,38 @@ func chords(l *geometry.Layout, ends [2]geometry.Point, steps int) float64 {
 	return sum
 }
 
-// slantNote says where the board is rounder across than along a slanted fret.
-func (p *Plan) slantNote() {
+// FlatterAlong is the most slanted fret along which the board is so much flatter
+// than across that it shows; nil where there is none.
+func (p *Plan) FlatterAlong() (slanted *Fret) {
 	const worth = 0.005 // a share of the radius under which nobody sees it
-	var most *Fret
 	for i, f := range p.Frets {
-		if f.BoardMM > 0 && f.AlongMM > f.BoardMM*(1+worth) && (most == nil || f.SlantDeg > most.SlantDeg) {
-			most = &p.Frets[i]
+		if f.AlongMM.Or(0) > f.BoardMM.Or(0)*(1+worth) && (slanted == nil || f.SlantDeg > slanted.SlantDeg) {
+			slanted = &p.Frets[i]
 		}
 	}
-	if most != nil {
-		p.note("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f: let go a little there", most.Number, most.AlongMM, most.BoardMM)
+	return slanted
+}
+
+// Board is the fretboard to be slotted, at full size: x along the centre line
+// from the nut, y towards the treble side, in mm.
+type Board struct {
+	Outline [4]geometry.Point // bass edge, end, treble edge, the nut closes it; it ends half a fret beyond the last
+	EndMM   float64           // where the outline ends on the centre line
+	Lanes   [][2]geometry.Point
+}
+
+// outline lays the board out around its frets.
+func (p *Plan) outline(l *geometry.Layout) {
+	last, nut := p.Frets[len(p.Frets)-1], Edges(l, 0, 0)
+	// The next fret would stand a step times the last ratio further on.
+	beyond := last.StepMM / 2
+	end := func(e geometry.Point) geometry.Point {
+		x := e.X + beyond
+		return geometry.Point{X: x, Y: math.Copysign(l.Width(x)/2, e.Y)}
+	}
+	p.Board = Board{Outline: [4]geometry.Point{nut[0], end(last.Ends[0]), end(last.Ends[1]), nut[1]}, EndMM: last.CentreMM + beyond}
+	for s := 1; s <= l.Strings(); s++ {
+		p.Board.Lanes = append(p.Board.Lanes, [2]geometry.Point{l.At(0, float64(s)), l.At(last.Number, float64(s))})
 	}
 }
 
@@ -145,10 +173,8 @@ func (p *Plan) wire(o Options) {
 		p.TotalMM += f.CutMM
 	}
 	p.WasteMM = p.TotalMM * (1 + o.WastePct/100)
-	if o.CoilMM > 0 {
-		if p.Coils = coils(p.Frets, o.CoilMM); p.Coils == 0 {
-			p.note("a coil of %.4g mm is shorter than the longest wire", o.CoilMM)
-		}
+	if p.CoilMM = o.CoilMM; o.CoilMM > 0 {
+		p.Coils = coils(p.Frets, o.CoilMM)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 )
 
 // Options is what the neck file does not say.
@@ -12,10 +13,10 @@ type Options struct {
 	WastePct   float64 // of the wire, beyond the cut lengths
 	CoilMM     float64 // length of a coil of wire; 0: not asked for
 	Trial      *Trial
-	WedgeShare float64  // share of plate interference that widens a slot, 0 to 1
-	BackBowMM  *float64 // the back-bow that the slot's width shall bring
-	BevelDeg   float64  // of the fret ends, from upright
-	EndGapMM   float64  // a tang stops this much short of each end of a bound slot
+	WedgeShare float64 // share of plate interference that widens a slot, 0 to 1
+	BackBowMM  num.Opt // the back-bow that the slot's width shall bring
+	BevelDeg   float64 // of the fret ends, from upright
+	EndGapMM   float64 // a tang stops this much short of each end of a bound slot
 }
 
 // Defaults are the options where the maker says nothing: an overhang of 2 mm,
@@ -32,10 +33,12 @@ type Plan struct {
 	Slots   Slots
 	Fit     Fit
 	Glue    Glue
-	Notes   []string // of the whole neck: what to look at before sawing
-	TotalMM float64  // of all cut lengths
-	WasteMM float64  // to buy, waste included
-	Coils   int      // 0 where no coil length was given
+	Bevel   Bevel
+	Board   Board
+	TotalMM float64 // of all cut lengths
+	WasteMM float64 // to buy, waste included
+	CoilMM  float64 // of a coil, as asked; 0: not asked for
+	Coils   int     // 0 where no coil length was given
 }
 
 // Make plans a neck. Faults of what the neck asks for come back as a
@@ -54,10 +57,10 @@ func Make(m neck.Model, l *geometry.Layout, o Options) (Plan, error) {
 	if err := faults.Err(); err != nil {
 		return Plan{}, err
 	}
-	p.slantNote()
 	p.glue(m)
 	p.wire(o)
 	p.bevel(m, l, o)
+	p.outline(l)
 	return p, nil
 }
 

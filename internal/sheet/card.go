@@ -59,10 +59,7 @@ func cardTableOf(crowns []answer.PlanCrown) cardTable {
 // the paper is none.
 func Card(name string, words, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
 	c := card{name, words, foot, cardTableOf(crowns), done}
-	w, h := 210.0, 297.0
-	if paper == Letter {
-		w, h = 215.9, 279.4
-	}
+	h, w := paper.lying()
 	first, err := draw.New(w, h, "Card: "+c.neck)
 	if err != nil {
 		return nil, err

@@ -8,6 +8,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/unit"
 )
 
 // Units are the unit of heights on a sheet.
@@ -35,6 +36,17 @@ func PapersByName() map[string]Paper {
 	return map[string]Paper{"a4": A4, "letter": Letter, "phone": Phone}
 }
 
+// lying is a paper's width and height in mm, laid down; Phone grows.
+func (p Paper) lying() (width, height float64) {
+	switch p {
+	case Letter:
+		return 11 * unit.MMPerInch, 8.5 * unit.MMPerInch
+	case Phone:
+		return 100, 100
+	}
+	return 297, 210
+}
+
 const mostLanes = 24 // rows of numbers that can still be read on paper
 
 // Frets draws an answer of `frets`. Every determined crown is shown by place,
@@ -48,13 +60,7 @@ func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units) 
 
 // fretsPage draws heights, or with words changes.
 func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units, words *changeWords) (*draw.Page, error) {
-	w, h := 297.0, 210.0
-	switch paper {
-	case Letter:
-		w, h = 279.4, 215.9
-	case Phone:
-		w, h = 100, 100 // grows
-	}
+	w, h := paper.lying()
 	title := a.Neck
 	if title == "" {
 		title = "Neck without a name"
@@ -116,7 +122,7 @@ type heightUnit struct {
 
 func unitOf(u Units) heightUnit {
 	if u == Thousandths {
-		return heightUnit{perMM: 1000 / 25.4, digits: 1, short: "thou", long: "thousandths of an inch"}
+		return heightUnit{perMM: 1000 / unit.MMPerInch, digits: 1, short: "thou", long: "thousandths of an inch"}
 	}
 	return heightUnit{perMM: 1000, short: "µm", long: "µm"}
 }

@@ -6,6 +6,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/unit"
 )
 
 // legendItem is a sign and the words for it.
@@ -112,18 +113,18 @@ func (f *fretsSheet) scaleItem() legendItem {
 // barItem is a length on the neck, to the scale of its picture.
 func (f *fretsSheet) barItem() legendItem {
 	const most = 32.0 // mm of paper
-	unit, name := 1.0, " mm"
+	size, name := 1.0, " mm"
 	if f.unit.digits == 1 {
-		unit, name = 25.4, " in"
+		size, name = unit.MMPerInch, " in"
 	}
 	lengths := []float64{1, 2, 5, 10, 20, 50, 100, 200}
 	length := lengths[0]
 	for _, v := range lengths {
-		if v*unit*f.g.perMM <= most {
+		if v*size*f.g.perMM <= most {
 			length = v
 		}
 	}
-	w := math.Min(most, length*unit*f.g.perMM)
+	w := math.Min(most, length*size*f.g.perMM)
 	words := strconv.FormatFloat(length, 'f', -1, 64) + name + " along the neck"
 	return legendItem{words, w, func(x, y float64) {
 		pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}

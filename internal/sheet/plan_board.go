@@ -5,50 +5,13 @@ import (
 	"io"
 	"math"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/plan"
 )
 
-// SawBoard is a fretboard to be slotted, at full size: x along the centre line
-// from the nut, y towards the treble side, in mm.
-type SawBoard struct {
-	Name        string
-	SlotWidthMM float64
-	Slots       []SawSlot
-	Nut         [2]geometry.Point // its front edge: bass, treble
-	Outline     []geometry.Point  // bass edge, end, treble edge; it ends half a fret beyond the last
-	Lanes       [][2]geometry.Point
-	EndMM       float64 // where the outline ends on the centre line
-}
-
-// SawSlot is one slot from its bass to its treble end.
-type SawSlot struct {
-	Fret         int
-	FromNutMM    float64
-	Bass, Treble geometry.Point
-}
-
-// SawBoardOf takes the board from a plan.
-func SawBoardOf(name string, p plan.Plan, l *geometry.Layout, slotWidthMM float64) SawBoard {
-	b := SawBoard{Name: name, SlotWidthMM: slotWidthMM, Nut: plan.Edges(l, 0, 0)}
-	for _, f := range p.Frets {
-		b.Slots = append(b.Slots, SawSlot{f.Number, f.CentreMM, f.SlotEnds[0], f.SlotEnds[1]})
-	}
-	last := p.Frets[len(p.Frets)-1]
-	// The next fret would stand a step times the last ratio further on.
-	beyond := last.StepMM / 2
-	end := func(e geometry.Point) geometry.Point {
-		x := e.X + beyond
-		return geometry.Point{X: x, Y: math.Copysign(l.Width(x)/2, e.Y)}
-	}
-	b.Outline = []geometry.Point{b.Nut[0], end(last.Ends[0]), end(last.Ends[1]), b.Nut[1]}
-	b.EndMM = last.CentreMM + beyond
-	for s := 1; s <= l.Strings(); s++ {
-		b.Lanes = append(b.Lanes, [2]geometry.Point{l.At(0, float64(s)), l.At(last.Number, float64(s))})
-	}
-	return b
-}
+// sawBoard is a planned fretboard to be slotted, at full size.
+type sawBoard struct{ *answer.WorkPlan }
 
 // Layers of the DXF.
 const (
@@ -58,27 +21,27 @@ const (
 	numberLayer  = "NUMBERS"
 )
 
-// DXF writes the board for a CNC program, in mm: slots as the lines that the
+// SlotsDXF writes a plan's board for a CNC program, in mm: slots as the lines that the
 // saw's or cutter's middle follows, the outline closed, the centre line and the
 // fret numbers, each on a layer of its own. x runs from the nut, y to treble.
-func (b SawBoard) DXF(w io.Writer) error {
-	d := draw.NewDXF(fmt.Sprintf("%s: fret slots, units mm, slot width %.4g mm, x from the nut's front edge", b.Name, b.SlotWidthMM))
+func SlotsDXF(a *answer.WorkPlan, w io.Writer) error {
+	d := draw.NewDXF(fmt.Sprintf("%s: fret slots, units mm, slot width %.4g mm, x from the nut's front edge", a.Neck, a.Slots.WidthMM))
 	d.Layer(slotLayer, 1, false)
 	d.Layer(outlineLayer, 7, false)
 	d.Layer(centreLayer, 4, true)
 	d.Layer(numberLayer, 3, false)
 	at := func(p geometry.Point) draw.Point { return draw.Point{X: p.X, Y: p.Y} }
-	for _, s := range b.Slots {
-		d.Line(slotLayer, at(s.Bass), at(s.Treble))
+	for _, f := range a.Frets {
+		d.Line(slotLayer, at(f.SlotEnds[0]), at(f.SlotEnds[1]))
 	}
 	var outline []draw.Point
-	for _, p := range b.Outline {
+	for _, p := range a.Board.Outline {
 		outline = append(outline, at(p))
 	}
 	d.Outline(outlineLayer, outline)
-	d.Line(centreLayer, draw.Point{}, draw.Point{X: b.EndMM})
-	for _, s := range b.Slots {
-		d.Text(numberLayer, draw.Point{X: s.Treble.X + 1, Y: s.Treble.Y + 2}, 2.5, fmt.Sprint(s.Fret))
+	d.Line(centreLayer, draw.Point{}, draw.Point{X: a.Board.EndMM})
+	for _, f := range a.Frets {
+		d.Text(numberLayer, draw.Point{X: f.SlotEnds[1].X + 1, Y: f.SlotEnds[1].Y + 2}, 2.5, fmt.Sprint(f.Number))
 	}
 	return d.Write(w)
 }
@@ -95,26 +58,28 @@ type piece struct {
 const tickMM = 4
 
 // pieces is everything of the board, from back to front.
-func (b SawBoard) pieces() []piece {
+func (b sawBoard) pieces() []piece {
 	var list []piece
 	line := func(p, q geometry.Point, pen draw.Pen) { list = append(list, piece{a: p, b: q, pen: pen}) }
-	for _, l := range b.Lanes {
+	for _, l := range b.Board.Lanes {
 		line(l[0], l[1], draw.Pen{Colour: draw.Mist, WidthMM: 0.1})
 	}
-	line(geometry.Point{}, geometry.Point{X: b.EndMM}, draw.Pen{Colour: draw.Slate, WidthMM: 0.15, DashMM: []float64{6, 1.5, 0.5, 1.5}})
-	for _, s := range b.Slots {
-		line(s.Bass, s.Treble, draw.Pen{Colour: draw.Mist, WidthMM: b.SlotWidthMM})
-		line(along(s.Bass, s.Treble, -tickMM), along(s.Treble, s.Bass, -tickMM), draw.Pen{Colour: draw.Ink, WidthMM: 0.1})
+	line(geometry.Point{}, geometry.Point{X: b.Board.EndMM}, draw.Pen{Colour: draw.Slate, WidthMM: 0.15, DashMM: []float64{6, 1.5, 0.5, 1.5}})
+	for _, f := range b.Frets {
+		bass, treble := f.SlotEnds[0], f.SlotEnds[1]
+		line(bass, treble, draw.Pen{Colour: draw.Mist, WidthMM: b.Slots.WidthMM})
+		line(along(bass, treble, -tickMM), along(treble, bass, -tickMM), draw.Pen{Colour: draw.Ink, WidthMM: 0.1})
 	}
-	for i, p := range b.Outline {
-		line(p, b.Outline[(i+1)%len(b.Outline)], draw.Pen{Colour: draw.Ink, WidthMM: 0.2})
+	for i, p := range b.Board.Outline {
+		line(p, b.Board.Outline[(i+1)%len(b.Board.Outline)], draw.Pen{Colour: draw.Ink, WidthMM: 0.2})
 	}
-	line(b.Nut[0], b.Nut[1], draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
-	for _, s := range b.Slots {
-		top, foot := along(s.Treble, s.Bass, -tickMM-1), along(s.Bass, s.Treble, -tickMM-1)
+	line(b.Board.Outline[0], b.Board.Outline[3], draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
+	for _, f := range b.Frets {
+		bass, treble := f.SlotEnds[0], f.SlotEnds[1]
+		top, foot := along(treble, bass, -tickMM-1), along(bass, treble, -tickMM-1)
 		list = append(list,
-			piece{a: top, words: fmt.Sprint(s.Fret), set: draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle}},
-			piece{a: foot, words: fmt.Sprintf("%.2f", s.FromNutMM), set: draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90}})
+			piece{a: top, words: fmt.Sprint(f.Number), set: draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle}},
+			piece{a: foot, words: fmt.Sprintf("%.2f", f.CentreMM), set: draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90}})
 	}
 	return list
 }
@@ -132,18 +97,18 @@ func along(p, q geometry.Point, mm float64) geometry.Point {
 const labelMM = 14
 
 // bounds is the box around the board with its ticks and labels.
-func (b SawBoard) bounds() (low, high geometry.Point) {
+func (b sawBoard) bounds() (low, high geometry.Point) {
 	low, high = geometry.Point{X: math.Inf(1), Y: math.Inf(1)}, geometry.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	hold := func(p geometry.Point) {
 		low = geometry.Point{X: math.Min(low.X, p.X), Y: math.Min(low.Y, p.Y)}
 		high = geometry.Point{X: math.Max(high.X, p.X), Y: math.Max(high.Y, p.Y)}
 	}
-	for _, p := range b.Outline {
+	for _, p := range b.Board.Outline {
 		hold(p)
 	}
-	for _, s := range b.Slots {
-		hold(s.Bass)
-		hold(s.Treble)
+	for _, f := range b.Frets {
+		hold(f.SlotEnds[0])
+		hold(f.SlotEnds[1])
 	}
 	low.X, low.Y = low.X-3, low.Y-tickMM-labelMM
 	high.X, high.Y = high.X+3, high.Y+tickMM+labelMM/2

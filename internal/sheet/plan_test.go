@@ -16,14 +16,15 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 )
 
-// sawBoard plans the example neck, with words of its file replaced.
-func sawBoard(t testing.TB, pairs ...string) (SawBoard, *geometry.Layout) {
+// planned plans the example neck, with words of its file replaced.
+func planned(t testing.TB, pairs ...string) (sawBoard, *geometry.Layout) {
 	t.Helper()
 	data, err := os.ReadFile("../../examples/heron.toml")
 	if err != nil {
@@ -44,16 +45,16 @@ func sawBoard(t testing.TB, pairs ...string) (SawBoard, *geometry.Layout) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := plan.Make(m, l, plan.Defaults())
+	a, err := answer.Plan(t.Context(), answer.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return SawBoardOf(m.Name, p, l, m.Slot.Width), l
+	return sawBoard{a}, l
 }
 
-func TestSawBoard_Golden(t *testing.T) {
-	b, _ := sawBoard(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"635 mm\"\nsquare_at = 7")
-	p, err := b.Whole()
+func TestSlots_Golden(t *testing.T) {
+	b, _ := planned(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"635 mm\"\nsquare_at = 7")
+	p, err := Slots(b.WorkPlan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,18 +62,18 @@ func TestSawBoard_Golden(t *testing.T) {
 	golden(t, p, "plan_slanted.svg")
 }
 
-func TestSawBoard_tilesClean(t *testing.T) {
-	for _, paper := range TilePapers() {
+func TestSlots_tilesClean(t *testing.T) {
+	for _, paper := range []Paper{A4, Letter} {
 		for _, size := range [][]string{nil, {`length = "640 mm"`, `length = "1050 mm"`}} {
-			b, _ := sawBoard(t, size...)
-			pages, err := b.Tiles(paper)
+			b, _ := planned(t, size...)
+			pages, err := SlotTiles(b.WorkPlan, paper)
 			if err != nil || len(pages) < 2 {
-				t.Fatalf("%s: %d pages, %v", paper.Name, len(pages), err)
+				t.Fatalf("paper %d: %d pages, %v", paper, len(pages), err)
 			}
 			for _, p := range pages {
 				w, h := p.Size()
 				if e := p.Extent(); !e.Within(draw.Box{W: w, H: h}) {
-					t.Errorf("%s: a mark leaves the page: %+v", paper.Name, e)
+					t.Errorf("paper %d: a mark leaves the page: %+v", paper, e)
 				}
 			}
 		}
@@ -85,18 +86,19 @@ func TestSawBoard_tilesClean(t *testing.T) {
 func TestTiles_cover(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		length, width := rapid.Float64Range(100, 1500).Draw(t, "length"), rapid.Float64Range(30, 300).Draw(t, "width")
-		b := SawBoard{Outline: []geometry.Point{{X: 0, Y: -width / 2}, {X: length, Y: -width / 2}, {X: length, Y: width / 2}, {X: 0, Y: width / 2}}}
+		b := sawBoard{&answer.WorkPlan{Board: plan.Board{Outline: [4]geometry.Point{{X: 0, Y: -width / 2}, {X: length, Y: -width / 2}, {X: length, Y: width / 2}, {X: 0, Y: width / 2}}}}}
 		low, high := b.bounds()
-		for _, paper := range TilePapers() {
-			tiles := b.tiles(paper)
+		for _, paper := range []Paper{A4, Letter} {
+			wide, tall := paper.lying()
+			tiles := b.tiles(wide, tall)
 			seams := map[string]int{}
 			reachX, reachY := low.X, low.Y
 			for i, x := range tiles {
 				if x.number != i+1 || x.of != len(tiles) {
 					t.Fatalf("sheet %d of %d is the %dth of %d", x.number, x.of, i+1, len(tiles))
 				}
-				if x.high.X-x.low.X > paper.WidthMM-2*paperEdgeMM-sideMM+1e-9 || x.high.Y-x.low.Y > paper.HeightMM-2*paperEdgeMM-footMM+1e-9 {
-					t.Fatalf("a tile of %g by %g on %s", x.high.X-x.low.X, x.high.Y-x.low.Y, paper.Name)
+				if x.high.X-x.low.X > wide-2*paperEdgeMM-sideMM+1e-9 || x.high.Y-x.low.Y > tall-2*paperEdgeMM-footMM+1e-9 {
+					t.Fatalf("a tile of %g by %g on %g by %g", x.high.X-x.low.X, x.high.Y-x.low.Y, wide, tall)
 				}
 				if x.low.X > reachX+1e-9 && x.low.X > low.X || x.low.Y > reachY+1e-9 && x.low.Y > low.Y {
 					t.Fatalf("a gap before sheet %d", x.number)
@@ -141,11 +143,11 @@ func TestClip_inside(t *testing.T) {
 	}
 }
 
-// TestSawBoard_SVGisFullSize: the SVG says it is as many mm wide as its own
+// TestSlots_SVGisFullSize: the SVG says it is as many mm wide as its own
 // numbers are, and the lines of two slots stand their distance apart.
-func TestSawBoard_SVGisFullSize(t *testing.T) {
-	b, l := sawBoard(t)
-	p, err := b.Whole()
+func TestSlots_SVGisFullSize(t *testing.T) {
+	b, l := planned(t)
+	p, err := Slots(b.WorkPlan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,9 +197,9 @@ func TestSawBoard_SVGisFullSize(t *testing.T) {
 }
 
 // firstSlot is where fret 1 stands on the page.
-func firstSlot(b SawBoard) float64 {
+func firstSlot(b sawBoard) float64 {
 	low, _ := b.bounds()
-	return math.Round((paperEdgeMM+sideMM+b.Slots[0].Bass.X-low.X)*100) / 100
+	return math.Round((paperEdgeMM+sideMM+b.Frets[0].SlotEnds[0].X-low.X)*100) / 100
 }
 
 // TestTiles_PDFmeasured prints the first sheet to dots with an independent
@@ -207,8 +209,8 @@ func TestTiles_PDFmeasured(t *testing.T) {
 	if err != nil {
 		t.Skip("pdftoppm is not installed, so nothing measures the PDF")
 	}
-	b, l := sawBoard(t)
-	pages, err := b.Tiles(TilePapers()[0])
+	b, l := planned(t)
+	pages, err := SlotTiles(b.WorkPlan, A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,7 +265,7 @@ func TestTiles_PDFmeasured(t *testing.T) {
 	// Slots 1 and 2 on a row just above the board's edge, where only their ticks
 	// and the seam reach.
 	_, high := b.bounds()
-	y := int(10 * (paperEdgeMM + high.Y - (b.Slots[0].Treble.Y + tickMM/2.0)))
+	y := int(10 * (paperEdgeMM + high.Y - (b.Frets[0].SlotEnds[1].Y + tickMM/2.0)))
 	var marks []float64
 	for x := 1; x < 2500; x++ {
 		if dark(x, y) && !dark(x-1, y) {
@@ -275,9 +277,9 @@ func TestTiles_PDFmeasured(t *testing.T) {
 	}
 }
 
-// TestSawBoard_DXFreopened: an independent reader finds every slot where the
+// TestSlots_DXFreopened: an independent reader finds every slot where the
 // plan has it, each kind on its layer, the outline closed.
-func TestSawBoard_DXFreopened(t *testing.T) {
+func TestSlots_DXFreopened(t *testing.T) {
 	node, err := exec.LookPath("node")
 	if err != nil {
 		t.Skip("node is not installed, so no independent reader opens the DXF")
@@ -286,9 +288,9 @@ func TestSawBoard_DXFreopened(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(home, "node_modules", "dxf-parser")); err != nil {
 		t.Skip("dxf-parser is not installed; run npm ci in internal/draw/testdata/dxfreader")
 	}
-	b, _ := sawBoard(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"635 mm\"")
+	b, _ := planned(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"635 mm\"")
 	var file, out bytes.Buffer
-	if err := b.DXF(&file); err != nil {
+	if err := SlotsDXF(b.WorkPlan, &file); err != nil {
 		t.Fatal(err)
 	}
 	c := exec.Command(node, "read.js")
@@ -314,11 +316,11 @@ func TestSawBoard_DXFreopened(t *testing.T) {
 	for _, e := range got.Entities {
 		switch e.Layer {
 		case slotLayer:
-			s := b.Slots[slots]
+			f := b.Frets[slots]
 			slots++
-			for i, p := range []geometry.Point{s.Bass, s.Treble} {
+			for i, p := range f.SlotEnds {
 				if math.Hypot(e.Points[i][0]-p.X, e.Points[i][1]-p.Y) > 1e-6 {
-					t.Errorf("fret %d: %v, want %v", s.Fret, e.Points[i], p)
+					t.Errorf("fret %d: %v, want %v", f.Number, e.Points[i], p)
 				}
 			}
 		case outlineLayer:
@@ -332,12 +334,12 @@ func TestSawBoard_DXFreopened(t *testing.T) {
 	}
 }
 
-func TestSawBoard_bound(t *testing.T) {
-	free, _ := sawBoard(t)
-	bound, _ := sawBoard(t, `wood = "ebony"`, "wood = \"ebony\"\nbinding = \"1.5 mm\"")
-	for i, s := range bound.Slots {
-		if math.Abs(free.Slots[i].Treble.Y-s.Treble.Y-1.5) > 1e-9 || math.Abs(s.Bass.Y-free.Slots[i].Bass.Y-1.5) > 1e-9 {
-			t.Errorf("slot %d ends at %v and %v", s.Fret, s.Bass, s.Treble)
+func TestSlots_bound(t *testing.T) {
+	free, _ := planned(t)
+	bound, _ := planned(t, `wood = "ebony"`, "wood = \"ebony\"\nbinding = \"1.5 mm\"")
+	for i, f := range bound.Frets {
+		if at, ends := free.Frets[i].SlotEnds, f.SlotEnds; math.Abs(at[1].Y-ends[1].Y-1.5) > 1e-9 || math.Abs(ends[0].Y-at[0].Y-1.5) > 1e-9 {
+			t.Errorf("slot %d ends at %v", f.Number, ends)
 		}
 	}
 }

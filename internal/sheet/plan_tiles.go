@@ -4,20 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 )
-
-// TilePaper is a sheet to print on, lying, in mm.
-type TilePaper struct {
-	Name              string
-	WidthMM, HeightMM float64
-}
-
-// TilePapers are the papers that tiles are cut to.
-func TilePapers() []TilePaper {
-	return []TilePaper{{"a4", 297, 210}, {"letter", 279.4, 215.9}}
-}
 
 // Room on a sheet, in mm.
 const (
@@ -28,8 +18,9 @@ const (
 	checkMM     = 100
 )
 
-// Whole draws the board at full size on one sheet as large as it needs.
-func (b SawBoard) Whole() (*draw.Page, error) {
+// Slots draws a plan's board at full size on one sheet as large as it needs.
+func Slots(a *answer.WorkPlan) (*draw.Page, error) {
+	b := sawBoard{a}
 	low, high := b.bounds()
 	width := math.Max(high.X-low.X, checkMM+60) + 2*paperEdgeMM + sideMM
 	height := math.Max(high.Y-low.Y, checkMM) + 2*paperEdgeMM + footMM
@@ -42,20 +33,22 @@ func (b SawBoard) Whole() (*draw.Page, error) {
 	return p, nil
 }
 
-// Tiles draws the board at full size over as many sheets of paper as it needs,
-// with marks to lay them together by.
-func (b SawBoard) Tiles(paper TilePaper) ([]*draw.Page, error) {
+// SlotTiles draws a plan's board at full size over as many lying sheets of A4 or
+// Letter as it needs, with marks to lay them together by.
+func SlotTiles(a *answer.WorkPlan, paper Paper) ([]*draw.Page, error) {
+	b := sawBoard{a}
+	width, height := paper.lying()
 	var pages []*draw.Page
-	for _, t := range b.tiles(paper) {
+	for _, t := range b.tiles(width, height) {
 		var p *draw.Page
 		if len(pages) == 0 {
 			var err error
-			if p, err = draw.New(paper.WidthMM, paper.HeightMM, b.title()); err != nil {
+			if p, err = draw.New(width, height, b.title()); err != nil {
 				return nil, err
 			}
 			p.About(b.about())
 		} else {
-			p = pages[0].Next(paper.WidthMM, paper.HeightMM)
+			p = pages[0].Next(width, height)
 		}
 		b.place(p, t)
 		pages = append(pages, p)
@@ -63,10 +56,10 @@ func (b SawBoard) Tiles(paper TilePaper) ([]*draw.Page, error) {
 	return pages, nil
 }
 
-func (b SawBoard) title() string { return b.Name + ": fret slots at full size" }
+func (b sawBoard) title() string { return b.Neck + ": fret slots at full size" }
 
-func (b SawBoard) about() string {
-	return fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Slots))
+func (b sawBoard) about() string {
+	return fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Frets))
 }
 
 // tile is the part of the board that one sheet shows.
@@ -84,9 +77,9 @@ type seam struct {
 }
 
 // tiles cuts the board's bounds into parts that fit the paper.
-func (b SawBoard) tiles(paper TilePaper) []tile {
+func (b sawBoard) tiles(width, height float64) []tile {
 	low, high := b.bounds()
-	w, h := paper.WidthMM-2*paperEdgeMM-sideMM, paper.HeightMM-2*paperEdgeMM-footMM
+	w, h := width-2*paperEdgeMM-sideMM, height-2*paperEdgeMM-footMM
 	columns, rows := parts(high.X-low.X, w), parts(high.Y-low.Y, h)
 	var list []tile
 	for row := range rows {
@@ -112,13 +105,13 @@ func (b SawBoard) tiles(paper TilePaper) []tile {
 
 // clear is where in the overlap that starts at x the seam stands farthest from
 // the slots, so that no cut runs along one.
-func (b SawBoard) clear(x float64) float64 {
+func (b sawBoard) clear(x float64) float64 {
 	const edge, step = 3.0, 0.5 // mm
 	best, room := x+overlapMM/2, -1.0
 	for at := x + edge; at <= x+overlapMM-edge; at += step {
 		near := math.Inf(1)
-		for _, s := range b.Slots {
-			near = math.Min(near, math.Min(math.Abs(s.Bass.X-at), math.Abs(s.Treble.X-at)))
+		for _, f := range b.Frets {
+			near = math.Min(near, math.Min(math.Abs(f.SlotEnds[0].X-at), math.Abs(f.SlotEnds[1].X-at)))
 		}
 		if near > room+1e-9 && !math.IsInf(near, 1) {
 			best, room = at, near
@@ -133,7 +126,7 @@ func parts(length, size float64) int {
 }
 
 // place puts a tile's part of the board on a page, with its checks and marks.
-func (b SawBoard) place(p *draw.Page, t tile) {
+func (b sawBoard) place(p *draw.Page, t tile) {
 	_, height := p.Size()
 	on := func(q geometry.Point) draw.Point {
 		return draw.Point{X: paperEdgeMM + sideMM + q.X - t.low.X, Y: paperEdgeMM + t.high.Y - q.Y}
@@ -160,7 +153,7 @@ func (b SawBoard) place(p *draw.Page, t tile) {
 	x := paperEdgeMM + sideMM + checkMM + 8.0
 	p.Text(x, height-paperEdgeMM-11, words, draw.Type{SizePt: 9, Bold: true})
 	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page; both bars must measure 100 mm.", draw.Type{SizePt: 7})
-	last := fmt.Sprintf("Nut at the left, treble on top; grey: the saw cut, %.4g mm.", b.SlotWidthMM)
+	last := fmt.Sprintf("Nut at the left, treble on top; grey: the saw cut, %.4g mm.", b.Slots.WidthMM)
 	if t.of > 1 {
 		last += " Lay the crosses of a letter or number on each other, cut along the dashes."
 	}

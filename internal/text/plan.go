@@ -1,0 +1,104 @@
+package text
+
+import (
+	"fmt"
+
+	"ringtrue/internal/neck"
+	"ringtrue/internal/plan"
+)
+
+// PlanNotes are what to look at before sawing.
+func PlanNotes(m neck.Model, p plan.Plan) []string {
+	notes := []string{}
+	add := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
+	first := p.Frets[0]
+	if w := p.Wire; w.ElongationPct.Given() && w.StrainPct > w.ElongationPct.Low {
+		add("fret %d is strained %.2g %% in the bend; some of this alloy breaks at %.3g %%: try a piece first", w.StrainFret, w.StrainPct, w.ElongationPct.Low)
+	}
+	if m.Board.Thickness <= first.DepthMM {
+		add("the slots (%.4g mm) are as deep as the board (%.4g mm): they cut into the neck", first.DepthMM, m.Board.Thickness)
+	} else if p.Slots.LeastBoardMM <= 0 {
+		add("sawn with a straight floor, fret %d's slot would come through the board; let the floor follow the arch", p.Slots.LeastFret)
+	}
+	if p.Fit.Verdict == plan.Loose {
+		add("the barbs (%.4g mm) do not reach the slot's walls (%.4g mm): only glue holds these frets", m.Wire.BarbWidth, m.Slot.Width)
+	}
+	if f := p.FlatterAlong(); f != nil {
+		add("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f: let go a little there", f.Number, f.AlongMM.OrNaN(), f.BoardMM.OrNaN())
+	}
+	if first.GlueMM3 < 0 {
+		add("the tang fills more than its slot: there is no room for glue")
+	}
+	if p.CoilMM > 0 && p.Coils == 0 {
+		add("a coil of %.4g mm is shorter than the longest wire", p.CoilMM)
+	}
+	for side, name := range []string{"last string", "string 1"} {
+		if mm := p.Bevel.LeastMM[side]; mm <= 0 {
+			add("the %s runs off the bevel at fret %d by %.2f mm: bevel steeper or move the string in", name, p.Bevel.LeastFret[side], -mm)
+		}
+	}
+	return notes
+}
+
+// PlanLacks says why there is no back-bow or no slot width; "" where there is.
+func PlanLacks(l plan.Lack) string {
+	switch l {
+	case plan.LacksNeck:
+		return `the back-bow is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`
+	case plan.LacksStiffness:
+		return "no stiffness is published for one of the woods, so the back-bow is not known"
+	case plan.LacksSlot:
+		return "no slot does it: the wood would crush before the neck bows that far"
+	}
+	return ""
+}
+
+// PlanFit says how tangs sit and what they do to the neck.
+func PlanFit(f plan.Fit) []string {
+	var lines []string
+	switch f.Verdict {
+	case plan.Wedges:
+		lines = append(lines, fmt.Sprintf("the tang wedges: each widens its slot by %.3f mm (stress in the wood %.0f MPa)", f.WedgeMM, f.WallMPa))
+	case plan.BarbsHold:
+		lines = append(lines, fmt.Sprintf("barbs hold: they bite %.2f mm into each wall, the tang has %.3f mm of play each side", f.BiteMM, f.WallGapMM))
+	default:
+		lines = append(lines, fmt.Sprintf("loose: %.3f mm between tang and wall, and barbs that do not reach", f.WallGapMM))
+	}
+	if mm, known := f.BackBowMM.Get(); known {
+		bow := fmt.Sprintf("back-bow to expect: %.2f mm", mm)
+		if mm > 0 {
+			bow += fmt.Sprintf(" (deepest at fret %d)", f.BackBowFret)
+		}
+		if barbs, known := f.BarbBowMM.Get(); known {
+			bow += fmt.Sprintf("; the barbs add %.2f mm at the most", barbs)
+		}
+		lines = append(lines, bow+"; the rod is left out")
+	}
+	if mm, known := f.WantedMM.Get(); known {
+		lines = append(lines, fmt.Sprintf("for the back-bow asked for: a slot of %.3f mm", mm))
+	}
+	return lines
+}
+
+// PlanGlue says how to get the glue in.
+func PlanGlue(g plan.Glue) string {
+	switch g.Way {
+	case plan.TangCloses:
+		return "the tang closes the slot: put glue in before the press, or none"
+	case plan.BindingCloses:
+		return "the binding closes the slot's ends: put glue in before the press"
+	case plan.FeedThrough:
+		return "feed " + g.Feed + " glue after the press, from one end, until it shows at the other"
+	case plan.FeedBothEnds:
+		return "feed " + g.Feed + " glue after the press, from one end, wait, then from the other, so that air gets out"
+	case plan.FeedRunniest:
+		return "feed the runniest " + g.Feed + " glue there is after the press, from one end, wait, then from the other"
+	}
+	return "no grade creeps to the middle before it gels: put glue in before the press"
+}
+
+// TryABend says what bends rest on, where no trial bend was made.
+const TryABend = "radii are at the crown's underside, for straight wire that does not harden; coiled wire and another lot differ: bend a piece, measure both radii, then --trial"
+
+// SaddleAndNut explains the right half of the table of setbacks.
+const SaddleAndNut = "the right half places saddle and nut together for all frets; a nut below 0 moves towards the frets; a hard finger outdoes all of it"
