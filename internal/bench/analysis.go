@@ -138,9 +138,6 @@ func analyse(k *draft.Neck) *analysis {
 	if len(r.Readings) == 0 {
 		return n
 	}
-	for i, at := range n.places {
-		r.Readings[i].Stands = at.Stands
-	}
 	ctx := context.Background()
 	if len(before) == 0 {
 		n.frets, n.err = answer.Frets(ctx, r)

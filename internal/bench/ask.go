@@ -67,9 +67,6 @@ func (l *renderer) questions(st *draft.State) []question {
 	if len(readings) == 0 {
 		return nil
 	}
-	for i, at := range places {
-		readings[i].Stands = at.Stands
-	}
 	from := func(r reading.Reading) draft.Place { return places[r.Line-2] }
 	slices.SortStableFunc(readings, func(a, b reading.Reading) int { return cmp.Compare(from(a).Taken, from(b).Taken) })
 	var out []question

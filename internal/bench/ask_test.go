@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"net/http"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
 )
 
 // typed takes the seated neck's first readings, one of them as it was mistyped,
@@ -149,6 +151,9 @@ func TestAsk_Keep(t *testing.T) {
 		}
 		if open := b.asked(k); len(open) > 0 {
 			t.Errorf("opened again: %+v", open)
+		}
+		if n := len(slices.DeleteFunc(workOf(k).readings, func(r reading.Reading) bool { return !r.Stands })); n != 1 {
+			t.Errorf("plan, play and board see %d readings that stand", n)
 		}
 		k.Read(func(st *draft.State) {
 			if e := st.Entry(1, "8@1"); e == nil || !e.Stands || e.Reading != "0.802" {

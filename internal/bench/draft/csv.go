@@ -54,10 +54,11 @@ func (s *State) lines(stage int) []line {
 }
 
 // Taken gives a stage's readings, typed and taken in, and where each came from.
-// Their lines are those of the file that CSV writes, the first being 2.
+// Their lines are those of the file that CSV writes, the first being 2; what no
+// file says is which of them stand.
 func (s *State) Taken(stage int) (readings []reading.Reading, places []Place) {
 	for i, l := range s.lines(stage) {
-		l.reading.Line = i + 2
+		l.reading.Line, l.reading.Stands = i+2, l.place.Stands
 		readings, places = append(readings, l.reading), append(places, l.place)
 	}
 	return readings, places

@@ -71,6 +71,12 @@ func csvOf(k *Neck, stage int) (data []byte, places []Place) {
 		if data != nil {
 			parsed, err = reading.Parse("x.csv", bytes.NewReader(data), s.Bounds())
 		}
+		for i, at := range places {
+			if readings[i].Stands != at.Stands {
+				panic(fmt.Sprintf("%+v, taken at %+v", readings[i], at))
+			}
+			readings[i].Stands = false // no file says so
+		}
 		if err != nil || !reflect.DeepEqual(parsed.Readings, readings) {
 			panic(fmt.Sprintf("%v: the file has %+v, the stage %+v", err, parsed.Readings, readings))
 		}
