@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"net/http"
 	"slices"
@@ -19,20 +20,17 @@ import (
 // planBody is the work as a card: what comes off where, with boxes to tick.
 type planBody struct {
 	ID, Stage, Verdict, Kind string
-	Read                     bool
-	Open                     string // why the plan may yet change
-	Sum                      string // what it takes in all
-	NotYet                   string // why nothing should be filed yet
-	Seated                   string // frets said to sit down already, "7,14"
+	Answer                   *answer.FretsAnswer // nil: there are no readings
+	Open                     string              // why the plan may yet change
+	Sum                      string              // what it takes in all
+	Seated                   string              // frets said to sit down already, "7,14"
 	Sits                     []choice
-	Lanes                    []string
+	Lanes                    []float64
 	Rows                     []planRow
 	Done, Left               int
 	Unit                     string
 	Advice                   []advice
-	Options                  []answer.RefitOption
 	Height                   heightUnit
-	Mind                     []string
 	Sheets                   []choice
 }
 
@@ -92,11 +90,7 @@ func seatedOf(r *http.Request, l *geometry.Layout) []int {
 
 // seatedWords writes frets as a query has them.
 func seatedWords(frets []int) string {
-	var parts []string
-	for _, f := range frets {
-		parts = append(parts, strconv.Itoa(f))
-	}
-	return strings.Join(parts, ",")
+	return strings.ReplaceAll(strings.Trim(fmt.Sprint(frets), "[]"), " ", ",")
 }
 
 func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
@@ -104,7 +98,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := planBody{ID: k.ID(), Stage: p.word, Read: p.read}
+	b := planBody{ID: k.ID(), Stage: p.word, Answer: p.answer}
 	if p.read {
 		k.Read(func(st *draft.State) { s.renderer.fillPlan(&b, p, st) })
 	}
@@ -117,11 +111,8 @@ func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
 	}
-	b.Open, b.NotYet = l.unsettled(a), a.WhyNot
-	b.Sum = l.workSum(a, u)
-	b.Mind = append(b.Mind, a.Warnings...)
+	b.Open, b.Sum = l.unsettled(a), l.workSum(a, u)
 	if a.Work != nil {
-		b.Mind = append(b.Mind, a.Work.Warnings...)
 		for _, f := range a.Work.First {
 			if f.OrFile {
 				b.Sits = append(b.Sits, choice{Value: strconv.Itoa(f.Fret), Words: say("plan.sits", f.Fret)})
@@ -131,22 +122,16 @@ func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	for _, f := range p.seated {
 		b.Sits = append(b.Sits, choice{Value: strconv.Itoa(f), Words: say("plan.sits", f), On: true})
 	}
-	for _, paper := range []string{"a4", "letter"} {
-		b.Sheets = append(b.Sheets, choice{Value: paper, Words: say("paper." + paper)})
-	}
+	b.Sheets = []choice{{Value: "a4", Words: say("paper.a4")}, {Value: "letter", Words: say("paper.letter")}}
 	for _, f := range a.Findings {
 		b.Advice = append(b.Advice, advice{Label: say("advice.whole"), Words: f.Finding, How: f.Advice})
 	}
 	for _, f := range a.Frets {
-		if slices.Contains(p.seated, f.Fret) {
-			continue // it is on the card
+		if !slices.Contains(p.seated, f.Fret) { // else it is on the card
+			b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 		}
-		b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
 	}
 	l.fillCard(b, p, st)
-	if a.Work != nil {
-		b.Options = a.Work.Options
-	}
 }
 
 // workSum says what the work takes in all, how far it goes and why, and what that
@@ -182,46 +167,30 @@ func workCrowns(a *answer.FretsAnswer) []answer.PlanCrown {
 
 // fillCard lays the crowns out, a row a fret, the bass side left.
 func (l *renderer) fillCard(b *planBody, p *planAsked, st *draft.State) {
-	var lanes []float64
-	rows := map[int]map[float64]answer.PlanCrown{}
-	for _, c := range workCrowns(p.answer) {
-		if !slices.Contains(lanes, c.Lane) {
-			lanes = append(lanes, c.Lane)
+	crowns, u := workCrowns(p.answer), p.heights()
+	for _, c := range crowns {
+		if !slices.Contains(b.Lanes, c.Lane) {
+			b.Lanes = append(b.Lanes, c.Lane)
 		}
-		if rows[c.Fret] == nil {
-			rows[c.Fret] = map[float64]answer.PlanCrown{}
-		}
-		rows[c.Fret][c.Lane] = c
 	}
-	slices.Sort(lanes)
-	slices.Reverse(lanes)
-	for _, lane := range lanes {
-		b.Lanes = append(b.Lanes, unit.Decimal(lane))
-	}
-	u := p.heights()
-	for fret := 0; fret <= p.layout.LastFret(); fret++ {
-		if rows[fret] == nil {
-			continue
+	slices.Sort(b.Lanes)
+	slices.Reverse(b.Lanes)
+	for _, c := range crowns {
+		i := slices.IndexFunc(b.Rows, func(r planRow) bool { return r.Fret == c.Fret })
+		if i < 0 {
+			i, b.Rows = len(b.Rows), append(b.Rows, planRow{c.Fret, make([]planCell, len(b.Lanes))})
 		}
-		row := planRow{Fret: fret}
-		for _, lane := range lanes {
-			c, ok := rows[fret][lane]
-			if !ok {
-				row.Cells = append(row.Cells, planCell{})
-				continue
-			}
-			t := tickOf(c)
-			cell := planCell{Value: valueOf(t), Words: u.bare(c.RemoveMM), Ticked: st.IsTicked(p.stage, t),
-				Label: l.words.Say("plan.box", fret, unit.Decimal(lane), u.Plain(c.RemoveMM))}
-			if cell.Ticked {
-				b.Done++
-			} else {
-				b.Left++
-			}
-			row.Cells = append(row.Cells, cell)
+		t := tickOf(c)
+		cell := planCell{Value: valueOf(t), Words: u.bare(c.RemoveMM), Ticked: st.IsTicked(p.stage, t),
+			Label: l.words.Say("plan.box", c.Fret, unit.Decimal(c.Lane), u.Plain(c.RemoveMM))}
+		if cell.Ticked {
+			b.Done++
+		} else {
+			b.Left++
 		}
-		b.Rows = append(b.Rows, row)
+		b.Rows[i].Cells[slices.Index(b.Lanes, c.Lane)] = cell
 	}
+	slices.SortFunc(b.Rows, func(x, y planRow) int { return x.Fret - y.Fret })
 }
 
 // bare is an amount without sign and unit; one that would round to nothing is
