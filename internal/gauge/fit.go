@@ -33,9 +33,9 @@ func (f Fit) At(row []float64) (value, u float64) {
 		math.Sqrt(mat.Inner(x, f.Covariance, x))
 }
 
-// leastColumn is how small a column may be beside what the others explain of
+// minColumn is how small a column may be beside what the others explain of
 // it before it counts as one of them.
-const leastColumn = 1e-13
+const minColumn = 1e-13
 
 // LeastSquares fits y by a sum of columns, those of design (one row a value,
 // one column an unknown), all values weighing alike.
@@ -69,7 +69,7 @@ func LeastSquares(design *mat.Dense, y []float64) (Fit, error) {
 	var r mat.Dense
 	qr.RTo(&r)
 	for j := range k {
-		if math.Abs(r.At(j, j)) < leastColumn {
+		if math.Abs(r.At(j, j)) < minColumn {
 			return Fit{}, ErrAlike
 		}
 	}

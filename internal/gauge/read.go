@@ -61,8 +61,8 @@ type Study struct {
 	Readings []Reading
 }
 
-// mostLength is the longest that a gauge of a bench reads, in mm.
-const mostLength = 10_000
+// maxLength is the longest that a gauge of a bench reads, in mm.
+const maxLength = 10_000
 
 // Read reads a study file: a CSV table with columns reading and unit (mm or
 // in), and by kind part, operator and trial; part, day and optionally run;
@@ -171,8 +171,8 @@ func (p *studyReader) name(column string) string {
 // length reads a number of the row's unit, which is mm long.
 func (p *studyReader) length(column string, mm float64) float64 {
 	v, ok := p.Number(column)
-	if ok && (v*mm > mostLength || v*mm < -mostLength) {
-		p.Fault(column, "%s %s is outside −%d to %d mm", p.Cell(column), p.Cell(colUnit), mostLength, mostLength)
+	if ok && (v*mm > maxLength || v*mm < -maxLength) {
+		p.Fault(column, "%s %s is outside −%d to %d mm", p.Cell(column), p.Cell(colUnit), maxLength, maxLength)
 	}
 	return v
 }

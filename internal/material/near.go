@@ -19,8 +19,8 @@ func (e *UnknownError) Error() string {
 	return "unknown " + e.Kind + " \"" + e.Asked + "\"; near it: " + strings.Join(e.Near, ", ")
 }
 
-// mostNear is how many near names an UnknownError lists.
-const mostNear = 5
+// maxNear is how many near names an UnknownError lists.
+const maxNear = 5
 
 // near lists the known names closest to what was asked: those with the word
 // nearest to one of its words first, then by the fewest letters changed.
@@ -45,8 +45,8 @@ func near(asked string, known []string) []string {
 		}
 		return strings.Compare(x.name, y.name)
 	})
-	out := make([]string, 0, mostNear)
-	for _, s := range list[:min(mostNear, len(list))] {
+	out := make([]string, 0, maxNear)
+	for _, s := range list[:min(maxNear, len(list))] {
 		out = append(out, s.name)
 	}
 	return out

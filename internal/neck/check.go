@@ -41,9 +41,9 @@ func (d *decoder) checkScale(n *node, m *Model) {
 	d.checkSpacing(n, m)
 }
 
-// leastSpacing is the least distance in mm between two frets that the program
+// minSpacing is the least distance in mm between two frets that the program
 // looks at; thinner than any wire.
-const leastSpacing = 0.1
+const minSpacing = 0.1
 
 // checkSpacing refuses frets that crowd together near the saddle.
 func (d *decoder) checkSpacing(n *node, m *Model) {
@@ -52,7 +52,7 @@ func (d *decoder) checkSpacing(n *node, m *Model) {
 	}
 	s := m.Scale
 	last := math.Min(s.Bass, s.Treble) * (s.share(s.Frets) - s.share(s.Frets-1))
-	if last < leastSpacing {
+	if last < minSpacing {
 		d.fault(n.child("frets").line, "scale.frets", "%d frets at %d to the octave leave %s mm before the last; ask for fewer",
 			s.Frets, s.Divisions, short(last))
 	}

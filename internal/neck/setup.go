@@ -6,8 +6,8 @@ import (
 	"ringtrue/internal/unit"
 )
 
-// mostTouches is how many ways of plucking a file may name.
-const mostTouches = 20
+// maxTouches is how many ways of plucking a file may name.
+const maxTouches = 20
 
 func setupFields() []field[Model] {
 	return []field[Model]{
@@ -96,15 +96,15 @@ func even(a, b float64, n int) []float64 {
 
 // touchField reads the ways of plucking.
 func touchField() field[Model] {
-	return field[Model]{name: "touch", value: "list of tables", bounds: fmt.Sprintf("1 to %d", mostTouches),
+	return field[Model]{name: "touch", value: "list of tables", bounds: fmt.Sprintf("1 to %d", maxTouches),
 		meaning: "ways of plucking", parts: describe("setup.touch", touchFields()),
 		read: func(d *decoder, n *node, key string, m *Model) {
 			if n.form != arrayForm {
 				d.fault(n.line, key, `is %s; write a list, as [{ name = "firm", force = "0.4 N", from_saddle = "110 mm" }]`, n.form)
 				return
 			}
-			if len(n.items) == 0 || len(n.items) > mostTouches {
-				d.fault(n.line, key, "has %d touches; write 1 to %d", len(n.items), mostTouches)
+			if len(n.items) == 0 || len(n.items) > maxTouches {
+				d.fault(n.line, key, "has %d touches; write 1 to %d", len(n.items), maxTouches)
 				return
 			}
 			for i, item := range n.items {

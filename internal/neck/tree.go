@@ -87,8 +87,8 @@ func buildTree(file string, data []byte, faults *fileerr.List) (root *node, whol
 	for rest, line := data, 1; rest != nil; {
 		rest, line = b.parse(rest, line)
 	}
-	if b.count > mostLines {
-		faults.Add(file, 0, "", "has more than %d keys; that is no such file", mostLines)
+	if b.count > maxLines {
+		faults.Add(file, 0, "", "has more than %d keys; that is no such file", maxLines)
 		return newTable(0), false
 	}
 	if b.broken {
@@ -209,13 +209,13 @@ func (b *treeBuilder) lineOf(r unstable.Range) int {
 // Limits on a file's shape: far more than a neck file needs, few enough to
 // read any nonsense of MaxBytes in no time.
 const (
-	mostLines = 5000 // headers and keys at the start of a line
-	mostParts = 10   // of a dotted key
+	maxLines = 5000 // headers and keys at the start of a line
+	maxParts = 10   // of a dotted key
 )
 
 // expression takes in a header or a key with its value.
 func (b *treeBuilder) expression(n *unstable.Node) {
-	if b.count++; b.count > mostLines {
+	if b.count++; b.count > maxLines {
 		return
 	}
 	switch n.Kind {
@@ -236,8 +236,8 @@ func (b *treeBuilder) path(n *unstable.Node) (path []string, line int) {
 			line = b.lineOf(it.Node().Raw)
 		}
 		path = append(path, string(it.Node().Data))
-		if len(path) > mostParts {
-			b.faults.Add(b.file, line, show(strings.Join(path, ".")), "has more than %d parts; there is no such key", mostParts)
+		if len(path) > maxParts {
+			b.faults.Add(b.file, line, show(strings.Join(path, ".")), "has more than %d parts; there is no such key", maxParts)
 			return nil, line
 		}
 	}
