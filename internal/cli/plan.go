@@ -95,26 +95,21 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 func (o planOptions) options() (plan.Options, error) {
 	out := plan.Defaults()
 	var err error
-	length := func(flag, value string, low, high float64) float64 {
-		if err != nil {
-			return 0
+	size := func(flag string, q unit.Quantity, value string, low, high float64) (v float64) {
+		if err == nil {
+			v, err = flagSize(flag, q, value, low, high)
 		}
-		var mm float64
-		mm, err = flagSize(flag, unit.Length, value, low, high)
-		return mm
+		return v
 	}
-	out.OverhangMM = length("overhang", o.overhang, 0, 50)
-	out.EndGapMM = length("end-gap", o.endGap, 0, 10)
+	out.OverhangMM = size("overhang", unit.Length, o.overhang, 0, 50)
+	out.EndGapMM = size("end-gap", unit.Length, o.endGap, 0, 10)
 	if o.coil != "" {
-		out.CoilMM = length("coil", o.coil, 50, 1e6)
+		out.CoilMM = size("coil", unit.Length, o.coil, 50, 1e6)
 	}
 	if o.backBow != "" {
-		out.BackBowMM = num.Some(length("back-bow", o.backBow, 0, 10))
+		out.BackBowMM = num.Some(size("back-bow", unit.Length, o.backBow, 0, 10))
 	}
-	if err != nil {
-		return out, err
-	}
-	if out.WastePct, err = flagSize("waste", unit.Percent, o.waste, 0, 500); err != nil {
+	if out.WastePct = size("waste", unit.Percent, o.waste, 0, 500); err != nil {
 		return out, err
 	}
 	if !(o.wedgeShare > 0 && o.wedgeShare <= 1) {

@@ -78,34 +78,23 @@ func mm2(v float64) string { return fmt.Sprintf("%.2f", v) }
 
 // cuts is the table of places and cuts.
 func (t planText) cuts(w io.Writer) {
-	first := t.answer.Frets[0]
+	first, straight := t.answer.Frets[0], !t.answer.Slanted
 	bent, ranged := first.LoadedMM.Known(), first.LoadedRange.Low < first.LoadedRange.High
-	head := []string{"fret"}
-	if !t.answer.Slanted {
-		head = append(head, "from nut", "step")
+	shown := []bool{true, straight, straight, true, true, bent, bent, ranged, true}
+	row := func(cells ...string) []string {
+		var out []string
+		for i, c := range cells {
+			if shown[i] {
+				out = append(out, c)
+			}
+		}
+		return out
 	}
-	head = append(head, "width", "cut")
-	if bent {
-		head = append(head, "board R", "bend to")
-	}
-	if ranged {
-		head = append(head, "range")
-	}
-	head = append(head, "glue mm3")
-	rows := [][]string{head}
+	rows := [][]string{row("fret", "from nut", "step", "width", "cut", "board R", "bend to", "range", "glue mm3")}
+	mm1 := func(v float64) string { return fmt.Sprintf("%.1f", v) }
 	for _, f := range t.answer.Frets {
-		row := []string{fmt.Sprint(f.Number)}
-		if !t.answer.Slanted {
-			row = append(row, mm2(f.CentreMM), mm2(f.StepMM))
-		}
-		row = append(row, mm2(f.WidthMM), fmt.Sprintf("%.1f", f.CutMM))
-		if bent {
-			row = append(row, fmt.Sprintf("%.1f", f.BoardMM.OrNaN()), fmt.Sprintf("%.1f", f.LoadedMM.OrNaN()))
-		}
-		if ranged {
-			row = append(row, fmt.Sprintf("%.0f-%.0f", f.LoadedRange.Low, f.LoadedRange.High))
-		}
-		rows = append(rows, append(row, fmt.Sprintf("%.1f", f.GlueMM3)))
+		rows = append(rows, row(fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.WidthMM), mm1(f.CutMM),
+			mm1(f.BoardMM.Or(0)), mm1(f.LoadedMM.Or(0)), fmt.Sprintf("%.0f-%.0f", f.LoadedRange.Low, f.LoadedRange.High), mm1(f.GlueMM3)))
 	}
 	if bent {
 		fmt.Fprintln(w, "\nCuts in mm; the board's radius, and the one to bend to under load")
@@ -244,18 +233,14 @@ func (t planText) saddle(w io.Writer) {
 	fmt.Fprintf(w, "\nSaddle in mm, fret %d exact; cents left over at frets 1, 5 and the last\n", s[0].ExactFret)
 	rows := [][]string{{"string", "set back", "from nut", "fret 1", "fret 5", "last", "or saddle", "and nut", "most"}}
 	for _, x := range s {
-		row := []string{fmt.Sprint(x.String), fmt.Sprintf("%.2f", x.SetbackMM), mm2(x.FromNutMM)}
-		for _, i := range []int{1, 5, len(x.LeftOver)} {
-			cell := "-"
+		row := []string{fmt.Sprint(x.String), mm2(x.SetbackMM), mm2(x.FromNutMM), "-", "-", "-", "-", "-", "-"}
+		for k, i := range []int{1, 5, len(x.LeftOver)} {
 			if i <= len(x.LeftOver) {
-				cell = fmt.Sprintf("%+.1f", math.Round(10*x.LeftOver[i-1])/10+0)
+				row[3+k] = fmt.Sprintf("%+.1f", math.Round(10*x.LeftOver[i-1])/10+0)
 			}
-			row = append(row, cell)
 		}
 		if x.Best != nil {
-			row = append(row, fmt.Sprintf("%.2f", x.Best.SaddleMM), fmt.Sprintf("%+.2f", x.Best.NutMM), fmt.Sprintf("%.1f", x.Best.MaxCents))
-		} else {
-			row = append(row, "-", "-", "-")
+			row[6], row[7], row[8] = mm2(x.Best.SaddleMM), fmt.Sprintf("%+.2f", x.Best.NutMM), fmt.Sprintf("%.1f", x.Best.MaxCents)
 		}
 		rows = append(rows, row)
 	}

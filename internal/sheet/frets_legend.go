@@ -113,18 +113,18 @@ func (f *fretsSheet) scaleItem() legendItem {
 // barItem is a length on the neck, to the scale of its picture.
 func (f *fretsSheet) barItem() legendItem {
 	const most = 32.0 // mm of paper
-	size, name := 1.0, " mm"
+	mm, name := 1.0, " mm"
 	if f.unit.digits == 1 {
-		size, name = unit.MMPerInch, " in"
+		mm, name = unit.MMPerInch, " in"
 	}
 	lengths := []float64{1, 2, 5, 10, 20, 50, 100, 200}
 	length := lengths[0]
 	for _, v := range lengths {
-		if v*size*f.g.perMM <= most {
+		if v*mm*f.g.perMM <= most {
 			length = v
 		}
 	}
-	w := math.Min(most, length*size*f.g.perMM)
+	w := math.Min(most, length*mm*f.g.perMM)
 	words := strconv.FormatFloat(length, 'f', -1, 64) + name + " along the neck"
 	return legendItem{words, w, func(x, y float64) {
 		pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}

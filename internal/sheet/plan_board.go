@@ -46,21 +46,12 @@ func SlotsDXF(a *answer.WorkPlan, w io.Writer) error {
 	return d.Write(w)
 }
 
-// piece is a line or a text of the board in its own places.
-type piece struct {
-	a, b  geometry.Point
-	pen   draw.Pen
-	words string // of a text at a
-	set   draw.Type
-}
-
 // tickMM is how far a slot's line runs on beyond the board's edge, for the knife.
 const tickMM = 4
 
-// pieces is everything of the board, from back to front.
-func (b sawBoard) pieces() []piece {
-	var list []piece
-	line := func(p, q geometry.Point, pen draw.Pen) { list = append(list, piece{a: p, b: q, pen: pen}) }
+// drawOn draws everything of the board, from back to front, by whoever puts lines
+// and texts at places of the board.
+func (b sawBoard) drawOn(line func(p, q geometry.Point, pen draw.Pen), words func(at geometry.Point, words string, set draw.Type)) {
 	for _, l := range b.Board.Lanes {
 		line(l[0], l[1], draw.Pen{Colour: draw.Mist, WidthMM: 0.1})
 	}
@@ -70,18 +61,16 @@ func (b sawBoard) pieces() []piece {
 		line(bass, treble, draw.Pen{Colour: draw.Mist, WidthMM: b.Slots.WidthMM})
 		line(along(bass, treble, -tickMM), along(treble, bass, -tickMM), draw.Pen{Colour: draw.Ink, WidthMM: 0.1})
 	}
-	for i, p := range b.Board.Outline {
-		line(p, b.Board.Outline[(i+1)%len(b.Board.Outline)], draw.Pen{Colour: draw.Ink, WidthMM: 0.2})
+	edge := b.Board.Outline
+	for i, p := range edge {
+		line(p, edge[(i+1)%len(edge)], draw.Pen{Colour: draw.Ink, WidthMM: 0.2})
 	}
-	line(b.Board.Outline[0], b.Board.Outline[3], draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
+	line(edge[0], edge[3], draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
 	for _, f := range b.Frets {
 		bass, treble := f.SlotEnds[0], f.SlotEnds[1]
-		top, foot := along(treble, bass, -tickMM-1), along(bass, treble, -tickMM-1)
-		list = append(list,
-			piece{a: top, words: fmt.Sprint(f.Number), set: draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle}},
-			piece{a: foot, words: fmt.Sprintf("%.2f", f.CentreMM), set: draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90}})
+		words(along(treble, bass, -tickMM-1), fmt.Sprint(f.Number), draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle})
+		words(along(bass, treble, -tickMM-1), fmt.Sprintf("%.2f", f.CentreMM), draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90})
 	}
-	return list
 }
 
 // along is the point a length from p towards q; below 0 away from it.

@@ -24,13 +24,11 @@ func Slots(a *answer.WorkPlan) (*draw.Page, error) {
 	low, high := b.bounds()
 	width := math.Max(high.X-low.X, checkMM+60) + 2*paperEdgeMM + sideMM
 	height := math.Max(high.Y-low.Y, checkMM) + 2*paperEdgeMM + footMM
-	p, err := draw.New(width, height, b.title())
+	pages, err := b.pages(width, height, []tile{{low: low, high: high, of: 1, number: 1}})
 	if err != nil {
 		return nil, err
 	}
-	p.About(b.about())
-	b.place(p, tile{low: low, high: high, of: 1, number: 1})
-	return p, nil
+	return pages[0], nil
 }
 
 // SlotTiles draws a plan's board at full size over as many lying sheets of A4 or
@@ -38,29 +36,27 @@ func Slots(a *answer.WorkPlan) (*draw.Page, error) {
 func SlotTiles(a *answer.WorkPlan, paper Paper) ([]*draw.Page, error) {
 	b := sawBoard{a}
 	width, height := paper.lying()
-	var pages []*draw.Page
-	for _, t := range b.tiles(width, height) {
-		var p *draw.Page
-		if len(pages) == 0 {
-			var err error
-			if p, err = draw.New(width, height, b.title()); err != nil {
-				return nil, err
-			}
-			p.About(b.about())
-		} else {
-			p = pages[0].Next(width, height)
+	return b.pages(width, height, b.tiles(width, height))
+}
+
+// pages draws each tile on a page of its own.
+func (b sawBoard) pages(width, height float64, tiles []tile) ([]*draw.Page, error) {
+	first, err := draw.New(width, height, b.title())
+	if err != nil {
+		return nil, err
+	}
+	first.About(fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Frets)))
+	pages := []*draw.Page{first}
+	for i, t := range tiles {
+		if i > 0 {
+			pages = append(pages, first.Next(width, height))
 		}
-		b.place(p, t)
-		pages = append(pages, p)
+		b.place(pages[i], t)
 	}
 	return pages, nil
 }
 
 func (b sawBoard) title() string { return b.Neck + ": fret slots at full size" }
-
-func (b sawBoard) about() string {
-	return fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Frets))
-}
 
 // tile is the part of the board that one sheet shows.
 type tile struct {
@@ -131,17 +127,15 @@ func (b sawBoard) place(p *draw.Page, t tile) {
 	on := func(q geometry.Point) draw.Point {
 		return draw.Point{X: paperEdgeMM + sideMM + q.X - t.low.X, Y: paperEdgeMM + t.high.Y - q.Y}
 	}
-	for _, x := range b.pieces() {
-		if x.words != "" {
-			if x.a.X >= t.low.X && x.a.X <= t.high.X && x.a.Y >= t.low.Y && x.a.Y <= t.high.Y {
-				p.Text(on(x.a).X, on(x.a).Y, x.words, x.set)
-			}
-			continue
+	b.drawOn(func(q, r geometry.Point, pen draw.Pen) {
+		if q, r, ok := clip(q, r, t.low, t.high); ok {
+			p.Line(on(q).X, on(q).Y, on(r).X, on(r).Y, pen)
 		}
-		if q, r, ok := clip(x.a, x.b, t.low, t.high); ok {
-			p.Line(on(q).X, on(q).Y, on(r).X, on(r).Y, x.pen)
+	}, func(at geometry.Point, words string, set draw.Type) {
+		if at.X >= t.low.X && at.X <= t.high.X && at.Y >= t.low.Y && at.Y <= t.high.Y {
+			p.Text(on(at).X, on(at).Y, words, set)
 		}
-	}
+	})
 	for _, s := range t.seams {
 		seamMarks(p, t, s, on)
 	}
