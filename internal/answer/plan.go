@@ -40,13 +40,13 @@ func Plan(ctx context.Context, r PlanRequest) (*WorkPlan, error) {
 	if r.Alloys {
 		a.Alloys = p.CompareAlloys()
 	}
-	a.Strings, err = tuneStrings(ctx, m, r.Layout)
+	a.Strings, err = TuneStrings(ctx, m, r.Layout)
 	return a, err
 }
 
-// tuneStrings places the saddle of every string of a neck as its file sets it
+// TuneStrings places the saddle of every string of a neck as its file sets it
 // up: fret 12 exact by the saddle alone, and saddle and nut together.
-func tuneStrings(ctx context.Context, m neck.Model, l *geometry.Layout) ([]TunedString, error) {
+func TuneStrings(ctx context.Context, m neck.Model, l *geometry.Layout) ([]TunedString, error) {
 	out := []TunedString{}
 	for i := range m.Strings.Set {
 		if err := ctx.Err(); err != nil {

@@ -32,7 +32,7 @@ func TestTune_Plan(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		planned, err := tuneStrings(context.Background(), m, l)
+		planned, err := TuneStrings(context.Background(), m, l)
 		if err != nil {
 			t.Fatal(err)
 		}

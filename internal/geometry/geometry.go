@@ -25,7 +25,7 @@ type Layout struct {
 func New(m neck.Model) (*Layout, error) {
 	l := &Layout{model: m, strings: len(m.Strings.Set)}
 	for i, s := range m.Strings.Set {
-		t := l.fraction(float64(i + 1))
+		t := l.Fraction(float64(i + 1))
 		nutY, saddleY := m.Strings.Spread[0]*(0.5-t), m.Strings.Spread[1]*(0.5-t)
 		if s.At != nil {
 			nutY, saddleY = s.At[0], s.At[1]
@@ -39,7 +39,7 @@ func New(m neck.Model) (*Layout, error) {
 		}
 	}
 	l.placeOuterLanes()
-	l.lastFretX = l.centreX(m.Scale.Frets)
+	l.lastFretX = l.CentreX(m.Scale.Frets)
 	if !(l.lastFretX > 0) {
 		return nil, fmt.Errorf("the frets have no room on this scale")
 	}
@@ -66,18 +66,14 @@ func (l *Layout) placeOuterLanes() {
 	}
 }
 
-// fraction is how far a lane lies from string 1 (0) to the last string (1) by
-// its number.
-func (l *Layout) fraction(lane float64) float64 {
+// Fraction is how far a lane lies from string 1 (0) to the last string (1),
+// by its number; 0.5 on a neck with one string.
+func (l *Layout) Fraction(lane float64) float64 {
 	if l.strings == 1 {
 		return 0.5
 	}
 	return (lane - 1) / float64(l.strings-1)
 }
-
-// Fraction is how far a lane lies from string 1 (0) to the last string (1),
-// by its number; 0.5 on a neck with one string.
-func (l *Layout) Fraction(lane float64) float64 { return l.fraction(lane) }
 
 // Share is the part of the scale from the nut to fret n: 1 − 2^(−n/divisions).
 func (l *Layout) Share(fret int) float64 {
@@ -156,14 +152,8 @@ func (l *Layout) LaneScale(lane float64) float64 {
 	return saddle.X - nut.X
 }
 
-// centreX is where a fret crosses the centre line.
-func (l *Layout) centreX(fret int) float64 {
-	e := l.fretEnds(fret)
-	return xOnLine(e, 0)
-}
-
 // CentreX is where a fret crosses the centre line, in mm from the nut.
-func (l *Layout) CentreX(fret int) float64 { return l.centreX(fret) }
+func (l *Layout) CentreX(fret int) float64 { return l.FretXAt(fret, 0) }
 
 // Radius is the board's radius at x, linear between the nut and the last fret;
 // 0 means flat there.

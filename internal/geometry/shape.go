@@ -37,5 +37,5 @@ func (l *Layout) fallAway(fret int, lane float64) float64 {
 		t *= t
 	}
 	bass, treble := f.Depth[0], f.Depth[1]
-	return t * (treble + l.fraction(lane)*(bass-treble))
+	return t * (treble + l.Fraction(lane)*(bass-treble))
 }

@@ -23,7 +23,6 @@ type Temper struct {
 	ElongationPct Range
 	Vickers       Range // as printed
 	RockwellB     Range
-	DensityGCM3   Range
 	Status        string
 	Source        string
 }
@@ -38,11 +37,11 @@ type Work struct {
 // AllAlloys is the alloy table, one Alloy a designation.
 func AllAlloys() []Alloy {
 	work := map[string]Work{}
-	for _, r := range table("alloy_work") {
+	for _, r := range embedded("alloy_work") {
 		work[r["designation"]] = Work{r["bending"], r["nipping"], r["filing"]}
 	}
 	var list []Alloy
-	for _, r := range table("wire_alloys") {
+	for _, r := range embedded("wire_alloys") {
 		d := r["designation"]
 		i := slices.IndexFunc(list, func(a Alloy) bool { return a.Designation == d })
 		if i < 0 {
@@ -54,7 +53,7 @@ func AllAlloys() []Alloy {
 			ModulusMPa: r.number("E_gpa").Times(1000), YieldMPa: r.number("yield_mpa"),
 			StrengthMPa: r.number("uts_mpa"), ElongationPct: r.number("elong_pct"),
 			Vickers: r.number("hv"), RockwellB: r.number("hrb"),
-			DensityGCM3: r.number("density_g_cm3"), Status: r["status"], Source: r["source"],
+			Status: r["status"], Source: r["source"],
 		})
 	}
 	return list
@@ -67,7 +66,7 @@ func FindAlloy(name string) (Alloy, error) {
 	all := AllAlloys()
 	asked := normal(name)
 	designation := ""
-	for _, r := range table("alloy_names") {
+	for _, r := range embedded("alloy_names") {
 		if normal(r["name"]) == asked {
 			designation = r["designation"]
 		}
@@ -95,7 +94,7 @@ func (a Alloy) asked() []string {
 // AlloyNames lists every name an alloy may be asked by.
 func AlloyNames() []string {
 	var names []string
-	for _, r := range table("alloy_names") {
+	for _, r := range embedded("alloy_names") {
 		names = append(names, r["name"])
 	}
 	for _, a := range AllAlloys() {

@@ -29,7 +29,7 @@ var ErrHardnessRange = errors.New("hardness outside the conversion table")
 func VickersFromRockwellB(hrb float64) (float64, error) {
 	type pair struct{ hrb, hv float64 }
 	var pairs []pair
-	for _, r := range table("hardness_pairs") {
+	for _, r := range embedded("hardness_pairs") {
 		if r["material_class"] == "cartridge brass 70/30" {
 			pairs = append(pairs, pair{r.number("hrb").Mid(), r.number("hv").Mid()})
 		}

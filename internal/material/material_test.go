@@ -49,7 +49,7 @@ func TestTables(t *testing.T) {
 			t.Errorf("%q: %v", n, err)
 		}
 	}
-	if len(Limits()) != 18 || len(GlueSetTimes()) != 3 {
+	if len(embedded("exposure_limits")) != 18 || WoodDust() == "" || len(GlueSetTimes()) != 3 {
 		t.Error("limits or setting times are missing")
 	}
 	for _, g := range GlueGrades() {
@@ -65,7 +65,7 @@ func TestTables(t *testing.T) {
 	if g := GlueTension(); math.Abs(g.Low-0.032) > 1e-12 || math.Abs(g.High-0.036) > 1e-12 {
 		t.Errorf("surface tension %v", g)
 	}
-	for _, r := range table("trade_listings") {
+	for _, r := range embedded("trade_listings") {
 		if r["effective"] == "" {
 			t.Errorf("%s: a listing without its date", r["taxon"])
 		}
@@ -192,7 +192,7 @@ func checkCases(t *testing.T, prefix string) []map[string]string {
 // agree with Petrenko 1930, HB = 7300/(130 − HRB).
 func TestHardnessPairs_Petrenko(t *testing.T) {
 	n := 0
-	for _, r := range table("hardness_pairs") {
+	for _, r := range embedded("hardness_pairs") {
 		if r["material_class"] != "non-austenitic steel" || r["hrb"] == "" {
 			continue
 		}

@@ -1,5 +1,7 @@
 package material
 
+import "slices"
+
 // Listing is a trade-treaty entry that touches a wood, with its date. Meetings
 // held later may have changed it; the national authority decides.
 type Listing struct {
@@ -16,7 +18,7 @@ type Listing struct {
 func Listings(woods ...Species) []Listing {
 	list, seen := []Listing{}, map[string]bool{}
 	for _, s := range woods {
-		for _, r := range table("trade_listings") {
+		for _, r := range embedded("trade_listings") {
 			if r["species"] == s.InData && !seen[r["taxon"]] {
 				seen[r["taxon"]] = true
 				list = append(list, Listing{s.Name, r["taxon"], r["listing"], r["instrument_rule"], r["effective"], r["status"], r["source"]})
@@ -62,20 +64,14 @@ func GlueSetTimes() []SetTime {
 
 func glueValues() map[string]Range {
 	v := map[string]Range{}
-	for _, r := range table("cyanoacrylate") {
+	for _, r := range embedded("cyanoacrylate") {
 		v[r["item"]] = r.number("value")
 	}
 	return v
 }
 
-// Limit is an exposure limit or a hazard class, with the agency that sets it.
-type Limit struct{ Substance, Value, Unit, Basis, Agency, Status, Note string }
-
-// Limits lists every limit and class of the table.
-func Limits() []Limit {
-	var list []Limit
-	for _, r := range table("exposure_limits") {
-		list = append(list, Limit{r["substance"], r["value"], r["unit"], r["basis"], r["agency"], r["status"], r["note"]})
-	}
-	return list
+// WoodDust is the hazard class that the IARC sets for wood dust.
+func WoodDust() string {
+	limits := embedded("exposure_limits")
+	return limits[slices.IndexFunc(limits, func(r row) bool { return r["substance"] == "wood dust" })]["value"]
 }

@@ -1,14 +1,14 @@
 package material
 
 import (
-	"bytes"
 	"embed"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
+
+	"ringtrue/internal/table"
 )
 
 //go:embed data/*.csv
@@ -17,29 +17,22 @@ var tables embed.FS
 // row is one line of a table by its column names.
 type row map[string]string
 
-// table reads an embedded table. The tables are part of the program, so a
+// embedded reads an embedded table. The tables are part of the program, so a
 // broken one is a fault of the build and panics; TestTables reads every one.
-func table(name string) []row {
+func embedded(name string) []row {
 	data, err := tables.ReadFile("data/" + name + ".csv")
 	if err != nil {
 		panic(fmt.Sprintf("material: %v", err))
 	}
-	r := csv.NewReader(bytes.NewReader(data))
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil || len(records) < 2 {
-		panic(fmt.Sprintf("material: table %s: %d rows, %v", name, len(records), err))
+	read, err := table.Rows(data)
+	if err != nil {
+		panic(fmt.Sprintf("material: table %s: %v", name, err))
 	}
-	head := records[0]
-	rows := make([]row, 0, len(records)-1)
-	for _, rec := range records[1:] {
-		m := make(row, len(head))
-		for i, h := range head {
-			m[h] = rec[i]
-		}
-		rows = append(rows, m)
+	list := make([]row, len(read))
+	for i, r := range read {
+		list[i] = r
 	}
-	return rows
+	return list
 }
 
 // Range is a figure as printed: from Low to High, equal where one value was

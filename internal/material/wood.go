@@ -24,7 +24,6 @@ type Species struct {
 	RadialCoeff     float64        `json:"-"` // change of width per per cent of moisture, as published or derived
 	TangentialCoeff float64        `json:"-"`
 	OtherCoeffs     []Coefficients `json:"-"`
-	CrushAcrossMPa  Range          `json:"-"` // at the proportional limit
 }
 
 // Coefficients is another published pair of change coefficients.
@@ -48,13 +47,13 @@ func (w Wood) All() []Species { return append([]Species{w.Species}, w.Others...)
 func AllSpecies() []Species {
 	var list []Species
 	other := map[string][]Coefficients{}
-	for _, r := range table("wood_coefficients") {
+	for _, r := range embedded("wood_coefficients") {
 		other[r["species"]] = append(other[r["species"]], Coefficients{
 			Radial: r.number("c_r_per_pct").Mid(), Tangential: r.number("c_t_per_pct").Mid(),
 			Status: r["status"], Source: r["source"],
 		})
 	}
-	for _, r := range table("wood_species") {
+	for _, r := range embedded("wood_species") {
 		list = append(list, Species{
 			Name: spokenName(r["species"]), InData: r["species"], Botanical: r["botanical"],
 			DensityKgM3:       r.density(),
@@ -67,7 +66,6 @@ func AllSpecies() []Species {
 			OtherCoeffs:       other[r["species"]],
 			ModulusMPa:        r.number("moe_12pct_gpa").Times(1000),
 			CrushAlongMPa:     r.number("comp_parallel_mpa"),
-			CrushAcrossMPa:    r.number("comp_perp_mpa"),
 			FromMemory:        r["fields_from_memory"],
 			Source:            r["source"],
 		})
@@ -115,7 +113,7 @@ func FindWood(name string) (Wood, error) {
 	all := AllSpecies()
 	asked := normal(name)
 	w := Wood{Asked: name}
-	for _, r := range table("wood_names") {
+	for _, r := range embedded("wood_names") {
 		if normal(r["name"]) == asked {
 			return w.of(all, strings.Split(r["species"], ";")), nil
 		}
@@ -169,7 +167,7 @@ func holdsWords(name, asked string) bool {
 // table's.
 func WoodNames() []string {
 	var names []string
-	for _, r := range table("wood_names") {
+	for _, r := range embedded("wood_names") {
 		names = append(names, r["name"])
 	}
 	for _, s := range AllSpecies() {

@@ -15,7 +15,7 @@ func PlanCautions(alloy string) []string {
 		"glue: cotton, tissue and leather set cyanoacrylate off hot; keep them away, air the room, shield the eyes; stuck skin: warm soapy water, never pull; stuck eye: rinse, no solvent, see a doctor",
 		"nipping: wire ends fly; goggles on, ends towards a bin",
 		"pressing: fingers off wire and caul, use a stop",
-		"dust: wood dust harms nose and lungs (" + woodDust() + "); extract it and wear a mask",
+		"dust: wood dust harms nose and lungs (IARC " + material.WoodDust() + "); extract it and wear a mask",
 	}
 	if !material.NickelFree(alloy) {
 		c = append(c, "nickel: filings may harm the lungs and sensitise the skin, as long contact may; extract, wash hands")
@@ -26,17 +26,7 @@ func PlanCautions(alloy string) []string {
 // WoodCautions are what can hurt in working a board.
 func WoodCautions() []string {
 	return []string{
-		"dust: wood dust harms nose and lungs (" + woodDust() + "), rosewoods and ebony may irritate the skin; extract it and wear a mask",
+		"dust: wood dust harms nose and lungs (IARC " + material.WoodDust() + "), rosewoods and ebony may irritate the skin; extract it and wear a mask",
 		"the label, local codes and licensed practice rule over these lines",
 	}
-}
-
-// woodDust is the hazard class of wood dust and who set it.
-func woodDust() string {
-	for _, l := range material.Limits() {
-		if l.Substance == "wood dust" {
-			return "IARC " + l.Value
-		}
-	}
-	return "a hazard"
 }
