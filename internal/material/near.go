@@ -1,6 +1,7 @@
 package material
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -25,31 +26,13 @@ const maxNear = 5
 // near lists the known names closest to what was asked: those with the word
 // nearest to one of its words first, then by the fewest letters changed.
 func near(asked string, known []string) []string {
-	type scored struct {
-		name  string
-		score int
-	}
-	a := normal(asked)
-	list := make([]scored, 0, len(known))
-	seen := map[string]bool{}
+	score := map[string]int{}
 	for _, k := range known {
-		if seen[k] {
-			continue
-		}
-		seen[k] = true
-		list = append(list, scored{k, distance(a, normal(k))})
+		score[k] = distance(normal(asked), normal(k))
 	}
-	slices.SortStableFunc(list, func(x, y scored) int {
-		if x.score != y.score {
-			return x.score - y.score
-		}
-		return strings.Compare(x.name, y.name)
-	})
-	out := make([]string, 0, maxNear)
-	for _, s := range list[:min(maxNear, len(list))] {
-		out = append(out, s.name)
-	}
-	return out
+	names := slices.Sorted(maps.Keys(score))
+	slices.SortStableFunc(names, func(x, y string) int { return score[x] - score[y] })
+	return names[:min(maxNear, len(names))]
 }
 
 // distance scores how far two names are apart: by the nearest pair of words,

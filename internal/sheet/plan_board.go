@@ -87,17 +87,14 @@ const labelMM = 14
 
 // bounds is the box around the board with its ticks and labels.
 func (b sawBoard) bounds() (low, high geometry.Point) {
-	low, high = geometry.Point{X: math.Inf(1), Y: math.Inf(1)}, geometry.Point{X: math.Inf(-1), Y: math.Inf(-1)}
-	hold := func(p geometry.Point) {
-		low = geometry.Point{X: math.Min(low.X, p.X), Y: math.Min(low.Y, p.Y)}
-		high = geometry.Point{X: math.Max(high.X, p.X), Y: math.Max(high.Y, p.Y)}
-	}
-	for _, p := range b.Board.Outline {
-		hold(p)
-	}
+	points := b.Board.Outline[:]
 	for _, f := range b.Frets {
-		hold(f.SlotEnds[0])
-		hold(f.SlotEnds[1])
+		points = append(points, f.SlotEnds[:]...)
+	}
+	low, high = points[0], points[0]
+	for _, p := range points {
+		low = geometry.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+		high = geometry.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
 	}
 	low.X, low.Y = low.X-3, low.Y-tickMM-labelMM
 	high.X, high.Y = high.X+3, high.Y+tickMM+labelMM/2

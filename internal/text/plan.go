@@ -44,7 +44,7 @@ func PlanNotes(m neck.Model, p plan.Plan) []string {
 func PlanLacks(l plan.Lack) string {
 	switch l {
 	case plan.LacksNeck:
-		return `the back-bow is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`
+		return leftOut("the back-bow")
 	case plan.LacksStiffness:
 		return "no stiffness is published for one of the woods, so the back-bow is not known"
 	case plan.LacksSlot:

@@ -14,7 +14,7 @@ func WoodNotes(c wood.Case, o wood.Outlook) []string {
 		add("coefficients hold from 6 to 14 %% moisture; beyond, widths go by total shrinkage")
 	}
 	if !o.Bows {
-		add(`the bow of board against neck is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`)
+		add("%s", leftOut("the bow of board against neck"))
 	}
 	if w := c.Board; len(w.Others) > 0 {
 		add("%q may mean several woods or sources; the ranges hold them all", w.Asked)
@@ -26,6 +26,11 @@ func WoodNotes(c wood.Case, o wood.Outlook) []string {
 		add("the board does not shrink in that air: fret ends stay flush")
 	}
 	return notes
+}
+
+// leftOut says that something wants more of the neck than its file tells.
+func leftOut(what string) string {
+	return what + ` is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`
 }
 
 // WoodReady says in a word whether a board may be slotted.
