@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/board"
 	"ringtrue/internal/unit"
 )
 
@@ -12,10 +13,8 @@ import (
 type boardBody struct {
 	ID, Stage, Verdict, Kind string
 	Read                     bool
-	Advice, Mind, Found      []string
+	Mind                     []string
 	Answer                   *answer.BoardAnswer
-	SandLanes                []float64
-	Sand                     []answer.BoardSandRow
 }
 
 func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
@@ -39,12 +38,12 @@ func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
 
 func (l *renderer) fillBoard(b *boardBody, a *answer.BoardAnswer) {
 	say := l.words.Say
-	b.Verdict, b.Kind, b.Advice = say("ready."+kindOf(a.Verdict)), map[string]string{"ready": "level", "not ready": "not-level"}[a.Verdict], a.Advice
-	if b.Kind == "" {
-		b.Kind = "in-doubt"
-	}
-	for _, x := range a.Findings {
-		b.Found = append(b.Found, x.Finding)
+	b.Answer, b.Verdict, b.Kind = a, say("ready."+kindOf(string(a.Verdict))), "in-doubt"
+	switch a.Verdict {
+	case board.Ready:
+		b.Kind = "level"
+	case board.NotReady:
+		b.Kind = "not-level"
 	}
 	for _, x := range a.Recheck {
 		if x.Lane == 0 {
@@ -59,6 +58,4 @@ func (l *renderer) fillBoard(b *boardBody, a *answer.BoardAnswer) {
 	if n := len(a.Undetermined); n > 0 {
 		b.Mind = append(b.Mind, say("board.open", n))
 	}
-	b.Answer = a
-	b.SandLanes, b.Sand = a.SandList()
 }

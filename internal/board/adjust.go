@@ -221,11 +221,11 @@ func (w *net) scatter(j *job, lanes []*heights, x *mat.VecDense, rows int) float
 	for _, h := range lanes {
 		for _, r := range h.rows {
 			at, coef := w.equation(r, h, j.places.list[r.at[0]].x)
-			left := r.value
+			residual := r.value
 			for k, a := range at {
-				left -= coef[k] * x.AtVec(a)
+				residual -= coef[k] * x.AtVec(a)
 			}
-			sum += left * left / (r.u * r.u)
+			sum += residual * residual / (r.u * r.u)
 		}
 	}
 	if f := math.Sqrt(sum / float64(spare)); f > scatterMuch {
@@ -237,24 +237,21 @@ func (w *net) scatter(j *job, lanes []*heights, x *mat.VecDense, rows int) float
 // free takes a lane's heights out of a solved net into the free datum.
 func (h *heights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64) {
 	n := len(h.at)
+	middle, half := h.span()
+	block, t := mat.NewDense(n, n, nil), make([]float64, n)
 	h.z = make([]float64, n)
-	block := mat.NewDense(n, n, nil)
 	for i, p := range h.at {
-		h.z[i] = x.AtVec(w.column[p])
+		h.z[i], t[i] = x.AtVec(w.column[p]), (h.x[i]-middle)/half
 		for k, q := range h.at {
 			block.Set(i, k, cov.At(w.column[p], w.column[q])*scale*scale)
 		}
 	}
-	middle, half := h.span()
-	take := func(column func(i int) float64, set func(i int, v float64)) {
-		level(n, func(i int) float64 { return (h.x[i] - middle) / half }, column, set)
-	}
-	take(func(i int) float64 { return h.z[i] }, func(i int, v float64) { h.z[i] = v })
-	for k := range n {
-		take(func(i int) float64 { return block.At(i, k) }, func(i int, v float64) { block.Set(i, k, v) })
-	}
-	for k := range n {
-		take(func(i int) float64 { return block.At(k, i) }, func(i int, v float64) { block.Set(k, i, v) })
+	level(t, h.z)
+	for range 2 { // its rows, then its columns
+		for i := range n {
+			level(t, block.RawRowView(i))
+		}
+		block = mat.DenseCopyOf(block.T())
 	}
 	h.cov = mat.NewSymDense(n, nil)
 	for i := range n {
@@ -264,18 +261,19 @@ func (h *heights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64
 	}
 }
 
-// level takes the least-squares straight line out of n values over t.
-func level(n int, t, get func(i int) float64, set func(i int, v float64)) {
+// level takes the least-squares straight line out of values over t.
+func level(t, values []float64) {
+	n := float64(len(t))
 	var mean, tMean, tt, tv float64
-	for i := range n {
-		mean, tMean = mean+get(i)/float64(n), tMean+t(i)/float64(n)
+	for i, v := range values {
+		mean, tMean = mean+v/n, tMean+t[i]/n
 	}
-	for i := range n {
-		d := t(i) - tMean
-		tt, tv = tt+d*d, tv+d*(get(i)-mean)
+	for i, v := range values {
+		d := t[i] - tMean
+		tt, tv = tt+d*d, tv+d*(v-mean)
 	}
 	slope := tv / tt
-	for i := range n {
-		set(i, get(i)-mean-slope*(t(i)-tMean))
+	for i, v := range values {
+		values[i] = v - mean - slope*(t[i]-tMean)
 	}
 }

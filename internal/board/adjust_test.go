@@ -70,7 +70,7 @@ func TestAdjust_Pseudoinverse(t *testing.T) {
 	for i := range z {
 		z[i] = x.At(i, 0)
 	}
-	level(n, func(i int) float64 { return h.x[i] }, func(i int) float64 { return z[i] }, func(i int, v float64) { z[i] = v })
+	level(h.x, z)
 	for i := range z {
 		if math.Abs(z[i]-h.z[i]) > 1e-7 {
 			t.Errorf("slot %d: %v, by the second route %v", i+1, h.z[i], z[i])
@@ -168,9 +168,9 @@ func TestJudge_Open(t *testing.T) {
 	untied, limits := 0, 0
 	for _, o := range a.Open {
 		switch {
-		case o.Lane == 6 && o.Why == WhyNotTied && o.Fret > 12:
+		case o.Lane == 6 && o.Why == NotTied && o.Fret > 12:
 			untied++
-		case o.Lane == 2 && o.Fret == 6 && o.Why == WhyOneSided:
+		case o.Lane == 2 && o.Fret == 6 && o.Why == OneSided:
 			limits++
 		}
 	}

@@ -47,16 +47,16 @@ func TestJudge_Any(t *testing.T) {
 		}
 		bad := func(v float64) bool { return math.IsNaN(v) }
 		for _, k := range a.Lanes {
-			if bad(k.ZoneMM) || bad(k.UZoneMM) || bad(k.OffChance) || bad(k.BowMM) || slices.ContainsFunc(k.OffMM, bad) || slices.ContainsFunc(k.SandMM, func(v float64) bool { return !(v >= 0) }) {
+			if bad(k.ZoneMM) || bad(k.UZoneMM) || bad(k.offChance) || bad(k.BowMM) || slices.ContainsFunc(k.offMM, bad) || slices.ContainsFunc(k.Sand, func(s Sand) bool { return !(s.RemoveMM > 0) }) {
 				t.Fatalf("set %d: %+v", n, k)
 			}
 		}
 		for _, k := range a.Arches {
-			if bad(k.RadiusMM) || bad(k.UMM) || bad(k.ConeMM) || bad(k.UConeMM) || bad(k.MiddleMM) {
+			if bad(k.UMM) || bad(k.UConeMM) || bad(k.MiddleMM) {
 				t.Fatalf("set %d: %+v", n, k)
 			}
 		}
-		if c := a.Cone; c != nil && (bad(c.NutMM) || bad(c.FromMM) || bad(c.UToMM) || bad(c.OffChance)) {
+		if c := a.Cone; c != nil && (bad(c.NutMM) || bad(c.FromMM) || bad(c.UToMM) || bad(c.offChance)) {
 			t.Fatalf("set %d: %+v", n, c)
 		}
 		if a.Verdict == Ready || a.Verdict == InDoubt && len(a.Next) == 0 {

@@ -2,24 +2,29 @@ package board
 
 import (
 	"math"
+	"slices"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
-// Arch is the board's radius at one place. RadiusMM is +Inf where the gauge
-// shows no hollow under it, and WantedMM where the board shall be flat.
+// Arch is the board's radius at one place: as this reading alone has it, missing
+// where the gauge shows no hollow under it; as is wanted, missing where the board
+// shall be flat; and as all readings across together have it.
 type Arch struct {
-	Fret            int
-	Lane            float64
-	RadiusMM, UMM   float64 // as this reading alone has it
-	ConeMM, UConeMM float64 // as all readings across together have it; 0 where they do not
-	WantedMM        float64
-	Verdict         Verdict // of all readings together at this place
+	Fret     int     `json:"fret"`
+	RadiusMM num.Opt `json:"radius_mm"`
+	UMM      float64 `json:"u_mm"`
+	WantedMM num.Opt `json:"wanted_mm"`
+	Verdict  Verdict `json:"verdict"` // of all readings together at this place
 	// MiddleMM is how far the middle of the board stands proud of a board of the
 	// wanted radius that touches its edges: by the cone where there is one.
-	MiddleMM, UMiddleMM float64
+	MiddleMM float64 `json:"middle_proud_mm"`
+	ConeMM   num.Opt `json:"cone_mm"`
+	UConeMM  float64 `json:"u_cone_mm"`
 
-	open bool // not enough is known here
+	uMiddleMM float64
+	open      bool // not enough is known here
 }
 
 // ring is an arch reading on its way to the cone.
@@ -48,21 +53,19 @@ const (
 // R = w²/8s + s/2, with u(R) = |dR/ds|·u(s).
 func (j *job) archOf(r reading.Reading) Arch {
 	x := j.l.CentreX(r.Frets[0])
-	a := Arch{Fret: r.Frets[0], Lane: r.Lane, RadiusMM: math.Inf(1), WantedMM: j.l.Radius(x), Verdict: InDoubt}
+	a := Arch{Fret: r.Frets[0], Verdict: InDoubt}
 	w, s := r.Span, r.Value
 	if s > 0 {
-		a.RadiusMM = w*w/(8*s) + s/2
+		a.RadiusMM = num.Some(w*w/(8*s) + s/2)
 		a.UMM = math.Abs(0.5-w*w/(8*s*s)) * r.U
 	}
 	meant := 0.0
-	if a.WantedMM > 0 {
-		meant = sag(a.WantedMM, w/2)
-	} else {
-		a.WantedMM = math.Inf(1)
+	if wanted := j.l.Radius(x); wanted > 0 {
+		a.WantedMM, meant = num.Some(wanted), sag(wanted, w/2)
 	}
 	half := j.l.Width(x) / 2
 	wider := half * half / (w * w / 4) // sags grow with the square of the width
-	a.MiddleMM, a.UMiddleMM = (s-meant)*wider, r.U*wider
+	a.MiddleMM, a.uMiddleMM = (s-meant)*wider, r.U*wider
 	return a
 }
 
@@ -112,7 +115,7 @@ func (j *job) local(fret int, y, half float64) (mm, u float64) {
 		}
 		for k, p := range j.sources[i].at {
 			if j.places.list[p].fret == fret && p != l.lone {
-				at, off, us = append(at, j.places.list[p].at.Y), append(off, l.OffMM[k]), append(us, l.UMM[k])
+				at, off, us = append(at, j.places.list[p].at.Y), append(off, l.offMM[k]), append(us, l.uMM[k])
 			}
 		}
 	}
@@ -120,11 +123,7 @@ func (j *job) local(fret int, y, half float64) (mm, u float64) {
 	if len(at) < 2 {
 		return 0, 0
 	}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, v := range at {
-		low, high = math.Min(low, v), math.Max(high, v)
-	}
-	if y-half < low-overhang || y+half > high+overhang {
+	if y-half < slices.Min(at)-overhang || y+half > slices.Max(at)+overhang {
 		return 0, 0
 	}
 	weights := make([]float64, len(at))

@@ -1,6 +1,11 @@
 package board
 
-import "math"
+import (
+	"math"
+
+	"ringtrue/internal/num"
+	"ringtrue/internal/straight"
+)
 
 // archVerdicts says of each place read across whether the board is round there:
 // by the cone, or, where the board is no cone, by the readings there alone. Two
@@ -17,7 +22,7 @@ func (j *job) archVerdicts(w ways) {
 		case k.state != inCone:
 			continue
 		}
-		if j.a.Cone == nil { // one place alone
+		if j.cone == nil { // one place alone
 			over, under, _ := j.offMean(w, 1, func(r ring) bool { return r.fret == k.fret && taken(r) })
 			if over+under <= doubtful {
 				a.Verdict = Round
@@ -57,18 +62,18 @@ func (j *job) clearly(w ways) bool {
 // coneAt gives an arch the cone's radius at its place.
 func (j *job) coneAt(a *Arch, x float64) {
 	c := j.a.Cone
-	if math.IsInf(c.NutMM, 1) {
+	if c == nil {
 		return
 	}
-	t := x / j.l.CentreX(j.l.LastFret())
-	a.ConeMM = (1-t)*c.NutMM + t*c.LastMM
+	r := j.linear(x, c.NutMM, c.LastMM)
+	a.ConeMM = num.Some(r)
 	x0, x1 := j.l.CentreX(c.FromFret), j.l.CentreX(c.ToFret)
 	// A line's variance is a parabola along it; three of its places give it.
 	a.UConeMM = math.Sqrt(math.Max(0, parabola(x,
 		[3]float64{0, x0, x1}, [3]float64{c.UNutMM * c.UNutMM, c.UFromMM * c.UFromMM, c.UToMM * c.UToMM})))
 	half := j.l.Width(x) / 2
-	a.MiddleMM = sag(a.ConeMM, half) - sag(a.WantedMM, half)
-	a.UMiddleMM = math.Abs(sagSlope(a.ConeMM, half)) * a.UConeMM
+	a.MiddleMM = sag(r, half) - sag(a.WantedMM.Or(math.Inf(1)), half)
+	a.uMiddleMM = math.Abs(sagSlope(r, half)) * a.UConeMM
 }
 
 // parabola is Lagrange's through three places.
@@ -100,29 +105,33 @@ func (j *job) offMean(w ways, scale float64, use func(ring) bool) (over, under f
 		}
 		return sum / weight, scale / math.Sqrt(weight)
 	}
-	n, half := 0, 0.0
-	for _, k := range w.rings {
-		if use(k) {
-			n++
-			half = math.Max(half, k.half)
-		}
-	}
-	if n == 0 {
+	half := widest(w.rings, use)
+	if half == 0 {
 		return 0, 0, false
 	}
 	if j.flat() {
 		v, u := mean(0)
 		limit := j.m.Board.Flat / (half * half)
-		return beyond(limit-v, u), beyond(limit+v, u), true
+		return straight.Beyond(limit-v, u), straight.Beyond(limit+v, u), true
 	}
 	within := j.m.Board.RadiusWithin
 	v, u := mean(within)
-	over = beyond(-v, u)
+	over = straight.Beyond(-v, u)
 	if j.sane(about{-within, -within}) {
 		v, u = mean(-within)
-		under = beyond(v, u)
+		under = straight.Beyond(v, u)
 	}
 	return over, under, true
+}
+
+// widest is half the widest span of the readings in use, mm; 0 of none.
+func widest(rings []ring, use func(ring) bool) (half float64) {
+	for _, k := range rings {
+		if use(k) {
+			half = math.Max(half, k.half)
+		}
+	}
+	return half
 }
 
 // restLimits are the cone's limits without each of the readings in turn.
@@ -182,8 +191,8 @@ func (j *job) localVerdict(w ways, k ring, a *Arch, scale float64) {
 	switch off := over + under; {
 	case off <= doubtful:
 		a.Verdict = Round
-		if c := j.a.Cone; c != nil {
-			c.OffChance = math.Max(c.OffChance, off)
+		if c := j.cone; c != nil {
+			c.offChance = math.Max(c.offChance, off)
 		}
 	case math.Max(over, under) >= 1-doubtful/float64(2*len(w.rings)): // picked from so many
 		a.Verdict = NotRound

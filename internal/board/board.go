@@ -26,7 +26,7 @@ const (
 // doubtful is the greatest chance of being wrong with which a sure word is said.
 const doubtful = 0.05
 
-// Answer is a board judged.
+// Answer is a board judged. Of its lists and those in it only SandMM may be nil.
 type Answer struct {
 	Verdict Verdict
 	// OffChance is the largest chance with which a lane, or the radius at an end of
@@ -35,7 +35,7 @@ type Answer struct {
 	OffChance float64
 	Lanes     []Lane
 	Arches    []Arch
-	Cone      *Cone // nil where fewer than two places were read across
+	Cone      *Cone // nil where fewer than two places were read across, and where the board has no radius
 	Twist     *Twist
 	Open      []Open
 	Misreads  []Misread
@@ -43,6 +43,7 @@ type Answer struct {
 	Unread    []Unread
 	Findings  []Finding
 	Sanding   *Sanding // nil unless something should be sanded now
+	Waits     bool     // not to be sanded yet: a rod or time may take its bow out
 	Next      []Next   // what to read next; none on a board that is ready
 }
 
@@ -50,8 +51,20 @@ type Answer struct {
 type Open struct {
 	Fret int
 	Lane float64
-	Why  string
+	Why  WhyOpen
 }
+
+// WhyOpen is why a place is not determined.
+type WhyOpen int
+
+// A pass's offset and tilt are the gauge's own, so that too few readings of one
+// set-up say nothing.
+const (
+	TooFew   WhyOpen = iota // no pass of three slots or more
+	NotTied                 // to the lane's other slots
+	OneSided                // a rocker that rocks, or not, gives only a limit
+	Contrary                // its readings contradict each other
+)
 
 // Misread is a reading that does not agree with the others. It has no part in
 // the answer.
@@ -60,8 +73,20 @@ type Misread struct {
 	Fret                int
 	Lane                float64
 	ValueMM, ExpectedMM float64 // as read; as the others say
-	Why                 string
+	Why                 WhyOdd
+	OffMM               float64 // how far it is off what the others say, 0 or more
 }
+
+// WhyOdd is which readings contradict one.
+type WhyOdd int
+
+// The others that contradict a reading.
+const (
+	OddInLane   WhyOdd = iota // those of its lane
+	OddAcross                 // those across the board
+	OddOrOther                // another arch reading; which is wrong is not known
+	OddTouching               // the other touches of the same place
+)
 
 // job is a board on its way to an answer.
 type job struct {
@@ -76,13 +101,15 @@ type job struct {
 	curvature [2]float64   // where it has no cone: at the nut and at the last slot
 	aside     map[int]bool // places all of whose readings were set aside
 	sources   []source     // in step with a.Lanes
+	cone      *Cone        // also where the board has no radius, none set then
 	a         *Answer
 }
 
 // Judge judges a bare board from its readings. An error is of the arithmetic
 // alone; readings that leave something open are answered with a doubt.
 func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answer, error) {
-	j := &job{m: m, l: l, readings: believed(readings), a: &Answer{}}
+	j := &job{m: m, l: l, readings: believed(readings), a: &Answer{
+		Lanes: []Lane{}, Arches: []Arch{}, Findings: []Finding{}, Unread: []Unread{}}}
 	j.collect()
 	if err := j.setAside(); err != nil {
 		return nil, err
@@ -90,9 +117,7 @@ func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answe
 	if err := j.judgeLanes(); err != nil {
 		return nil, err
 	}
-	if err := j.judgeRadius(); err != nil {
-		return nil, err
-	}
+	j.judgeRadius()
 	j.cover()
 	j.find()
 	j.conclude()
@@ -118,13 +143,13 @@ func believed(readings []reading.Reading) []reading.Reading {
 func (j *job) conclude() {
 	a := j.a
 	a.Verdict = InDoubt
-	whole := len(a.Open) == 0 && len(a.Unread) == 0 && a.Cone != nil
+	whole := len(a.Open) == 0 && len(a.Unread) == 0 && j.cone != nil
 	for _, l := range a.Lanes {
 		if l.Verdict == NotStraight {
 			a.Verdict = NotReady
 		}
 		whole = whole && l.Verdict == Straight
-		a.OffChance = math.Max(a.OffChance, l.OffChance)
+		a.OffChance = math.Max(a.OffChance, l.offChance)
 	}
 	for _, r := range a.Arches {
 		if r.Verdict == NotRound {
@@ -132,8 +157,8 @@ func (j *job) conclude() {
 		}
 		whole = whole && !r.open
 	}
-	if c := a.Cone; c != nil {
-		a.OffChance = math.Max(a.OffChance, c.OffChance)
+	if c := j.cone; c != nil {
+		a.OffChance = math.Max(a.OffChance, c.offChance)
 	} else {
 		a.OffChance = 1
 	}

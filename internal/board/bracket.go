@@ -1,10 +1,6 @@
 package board
 
-import (
-	"math"
-
-	"ringtrue/internal/straight"
-)
+import "ringtrue/internal/straight"
 
 // gapZone is what one pass of feelers says of a lane's zone, in mm.
 type gapZone struct {
@@ -15,8 +11,8 @@ type gapZone struct {
 
 // zoneOf judges the gaps at x of one of so many lanes. The edge may rest beside
 // the slots read, so nothing is taken for touching.
-func (f feelers) zoneOf(x []float64, limit float64, lanes int) (gapZone, error) {
-	b := straight.Brackets{X: x, Lo: f.lo, Hi: f.hi, U: f.u}
+func zoneOf(x []float64, gaps []gap, limit float64, lanes int) (gapZone, error) {
+	b := brackets(x, gaps)
 	r, err := b.Range()
 	if err != nil {
 		return gapZone{}, err
@@ -34,24 +30,10 @@ func (f feelers) zoneOf(x []float64, limit float64, lanes int) (gapZone, error) 
 	}
 	sure := c.Range() // each end at 95 %
 	g := gapZone{Range: r}
-	g.offChance = beyond(limit-r.LargestMM, (sure.LargestMM-r.LargestMM)/quantile(doubtful))
+	g.offChance = straight.Beyond(limit-r.LargestMM, (sure.LargestMM-r.LargestMM)/straight.UpperPoint(doubtful))
 	// The least zone falls with the uncertainty as a convex function, so that the
 	// line through two of its points lies below it farther on.
-	one, all := quantile(doubtful/2/float64(len(x))), quantile(doubtful/2/float64(len(x)*lanes))
+	one, all := straight.UpperPoint(doubtful/2/float64(len(x))), straight.UpperPoint(doubtful/2/float64(len(x)*lanes))
 	g.sureMM = r.LeastMM - (r.LeastMM-sure.LeastMM)*all/one
 	return g, nil
 }
-
-// beyond is the chance that a normal error of standard deviation u exceeds margin.
-func beyond(margin, u float64) float64 {
-	if u <= 0 {
-		if margin < 0 {
-			return 1
-		}
-		return 0
-	}
-	return 0.5 * math.Erfc(margin/(u*math.Sqrt2))
-}
-
-// quantile is how many standard deviations a normal error exceeds with chance p.
-func quantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(1-2*p) }

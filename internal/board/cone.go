@@ -7,23 +7,37 @@ import (
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // Cone is the straight line through the radii along the board, by all readings
-// across. Radii are +Inf where the board shall be flat.
+// across: its radius at the nut, at the last slot, and at the first and the last
+// slot read.
 type Cone struct {
-	NutMM, LastMM, UNutMM, ULastMM float64
-	FromFret, ToFret               int     // the slots between which it was read
-	FromMM, UFromMM, ToMM, UToMM   float64 // its radii there
-	Scatter                        float64 // by how much the readings scatter more than they state, 1 or more
-	OffChance                      float64 // that it strays beyond board.radius_within between them, at most
+	NutMM        float64 `json:"nut_mm"`
+	UNutMM       float64 `json:"u_nut_mm"`
+	LastMM       float64 `json:"last_fret_mm"`
+	ULastMM      float64 `json:"u_last_fret_mm"`
+	FromFret     int     `json:"from_fret"`
+	FromMM       float64 `json:"from_mm"`
+	UFromMM      float64 `json:"u_from_mm"`
+	ToFret       int     `json:"to_fret"`
+	ToMM         float64 `json:"to_mm"`
+	UToMM        float64 `json:"u_to_mm"`
+	FromWantedMM float64 `json:"from_wanted_mm"`
+	ToWantedMM   float64 `json:"to_wanted_mm"`
+
+	scatter   float64 // by how much the readings scatter more than they state, 1 or more
+	offChance float64 // that it strays beyond board.radius_within between them, at most
 }
 
 // Twist is how far the last slot is turned against the first, treble side up
 // positive, over the spread of the outer lanes.
 type Twist struct {
-	MM, UMM  float64
-	Readings int // of sticks; 0: by a probe
+	MM  float64 `json:"twist_mm"`
+	UMM float64 `json:"u_mm"`
+
+	readings int // of sticks; 0: by a probe
 }
 
 // top is a probe's height of one place in its pass's frame.
@@ -88,8 +102,17 @@ func (j *job) flat() bool { return j.asFlat || j.l.Radius(0) <= 0 }
 type about struct{ nut, last float64 }
 
 func (j *job) radiusAbout(b about, x float64) float64 {
-	t := x / j.l.CentreX(j.l.LastFret())
+	t := x / j.length()
 	return j.l.Radius(x) + (1-t)*b.nut + t*b.last
+}
+
+// length is the board's from the nut to the last slot, mm.
+func (j *job) length() float64 { return j.l.CentreX(j.l.LastFret()) }
+
+// linear is a line's value at x from those at the nut and at the last slot.
+func (j *job) linear(x, nut, last float64) float64 {
+	t := x / j.length()
+	return (1-t)*nut + t*last
 }
 
 // effect is a gauge's height on the board that the fit is linearised about, and
@@ -108,7 +131,7 @@ func (j *job) effect(b about, x, half float64) (s, slope float64) {
 func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f coneFit, ok bool) {
 	size := 3 + 3*len(w.passes)
 	n, rhs := mat.NewSymDense(size, nil), mat.NewVecDense(size, nil)
-	last := j.l.CentreX(j.l.LastFret())
+	last := j.length()
 	f = coneFit{last: last, spare: -2}
 	type equation struct {
 		at   []int
@@ -143,10 +166,8 @@ func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f cone
 		f.spare--
 	}
 	if !math.IsInf(prior, 1) {
-		centre := [2]float64{-b.nut, -b.last}
-		for k, v := range centre {
-			put(v, prior, []int{k}, []float64{1})
-		}
+		put(-b.nut, prior, []int{0}, []float64{1})
+		put(-b.last, prior, []int{1}, []float64{1})
 	}
 	for _, e := range all {
 		addTo(n, rhs, e.at, e.coef, e.y, e.u)
@@ -161,11 +182,11 @@ func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f cone
 		return f, false
 	}
 	for _, e := range all {
-		left := e.y
+		residual := e.y
 		for k, a := range e.at {
-			left -= e.coef[k] * x.AtVec(a)
+			residual -= e.coef[k] * x.AtVec(a)
 		}
-		f.chi2 += left * left / (e.u * e.u)
+		f.chi2 += residual * residual / (e.u * e.u)
 	}
 	f.value = []float64{x.AtVec(0), x.AtVec(1), x.AtVec(2)}
 	return f, true
@@ -196,7 +217,7 @@ func (f *coneFit) widenIf(ok bool) {
 // from memory): 6.6 for 1 (6.63 exactly), 15.1 for 5 (15.09).
 func chi2Most(spare float64) float64 {
 	c := 2 / (9 * spare)
-	v := 1 - c + quantile(0.01)*math.Sqrt(c)
+	v := 1 - c + straight.UpperPoint(0.01)*math.Sqrt(c)
 	return spare * v * v * v
 }
 
@@ -205,7 +226,7 @@ func chi2Most(spare float64) float64 {
 // Fisher's expansion (Abramowitz and Stegun 26.7.5, from memory), within 3 % from 3
 // to spare on; for 1 and 2 the exact 6.314 and 2.920.
 func studentOver(spare float64) float64 {
-	z := quantile(doubtful)
+	z := straight.UpperPoint(doubtful)
 	switch {
 	case spare < 1.5:
 		return 6.314 / z
@@ -242,7 +263,7 @@ func (j *job) settled(w ways, prior float64, use func(k ring) bool) (b about, f 
 // width and not many times what is wanted.
 func (j *job) sane(b about) bool {
 	const most = 6 // times the wanted radius
-	for _, x := range []float64{0, j.l.CentreX(j.l.LastFret())} {
+	for _, x := range []float64{0, j.length()} {
 		if r := j.radiusAbout(b, x); !(r > j.l.Width(x)/2) || r > most*j.l.Radius(x) {
 			return false
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -15,7 +16,7 @@ func TestJudgeArch_Spherometer(t *testing.T) {
 	m, l := heron(t, func(m *neck.Model) { m.Board.Radius = neck.Pair{254, 254} })
 	j := &job{m: m, l: l, a: &Answer{}}
 	a := j.archOf(reading.Reading{Frets: []int{5}, Span: 50, Value: 1.233309, U: 0.005 * math.Sqrt(1.5)})
-	if math.Abs(a.RadiusMM-254) > 1e-3 || math.Abs(a.UMM-1.255) > 1e-3 || math.Abs(a.MiddleMM) > 1e-5 {
+	if math.Abs(casetest.Value(a.RadiusMM)-254) > 1e-3 || math.Abs(a.UMM-1.255) > 1e-3 || math.Abs(a.MiddleMM) > 1e-5 {
 		t.Errorf("%+v", a)
 	}
 }
@@ -88,10 +89,10 @@ func TestJudge_NoArch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a.Verdict != NotReady || a.Cone == nil || !math.IsInf(a.Cone.NutMM, 1) || a.Arches[2].Verdict != NotRound || a.Arches[2].MiddleMM >= 0 {
+		if a.Verdict != NotReady || a.Cone != nil || a.Arches[2].Verdict != NotRound || a.Arches[2].MiddleMM >= 0 {
 			t.Errorf("height %v: %s, %+v, %+v", value, a.Verdict, a.Cone, a.Arches[2])
 		}
-		if a.Sanding == nil || a.Sanding.MostMM < 0.5 {
+		if a.Sanding == nil || a.Sanding.MaxMM < 0.5 {
 			t.Errorf("height %v: a flat board made round takes %+v", value, a.Sanding)
 		}
 	}

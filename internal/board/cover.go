@@ -23,16 +23,17 @@ const (
 
 // Unread is a part of the board that was not read, so nothing is said of it.
 type Unread struct {
-	Across           bool      // by an arch gauge; else along lanes
-	Lanes            []float64 // that should be read, or read farther
-	FromFret, ToFret int       // the slots that lie in it
-	Few              bool      // too few readings across, wherever they are
+	Across   bool      `json:"across"` // by an arch gauge; else along lanes
+	Lanes    []float64 `json:"lanes"`  // that should be read, or read farther
+	FromFret int       `json:"from_fret"`
+	ToFret   int       `json:"to_fret"`
+
+	few bool // too few readings across, wherever they are
 }
 
 // cover names what was not read.
 func (j *job) cover() {
-	whole := j.coverAlong()
-	j.coverLanes(whole)
+	j.coverLanes(j.coverAlong())
 	j.coverAcross()
 }
 
@@ -40,10 +41,9 @@ func (j *job) cover() {
 // none.
 func (j *job) coverAlong() (whole []float64) {
 	for i, s := range j.sources {
-		gaps, ok := j.unreadAlong(s.at)
-		if ok {
+		gaps := j.unreadAlong(s.at)
+		if len(gaps) == 0 {
 			whole = append(whole, j.a.Lanes[i].Lane)
-			continue
 		}
 		for _, g := range gaps {
 			j.a.Unread = append(j.a.Unread, Unread{Lanes: []float64{j.a.Lanes[i].Lane}, FromFret: g[0], ToFret: g[1]})
@@ -53,73 +53,72 @@ func (j *job) coverAlong() (whole []float64) {
 }
 
 // unreadAlong lists the runs of slots of a lane that are too far from any reading.
-func (j *job) unreadAlong(at []int) (gaps [][2]int, whole bool) {
-	first, last := j.l.FirstFret(), j.l.LastFret()
-	x := func(f int) float64 { return j.l.CentreX(f) }
-	length := x(last) - x(first)
+func (j *job) unreadAlong(at []int) [][2]int {
 	frets := make([]int, len(at))
 	for i, p := range at {
 		frets[i] = j.places.list[p].fret
 	}
 	slices.Sort(frets)
-	if x(frets[0])-x(first) > mostEnd*length+tiny {
-		gaps = append(gaps, [2]int{first, frets[0] - 1})
-	}
-	for i := 1; i < len(frets); i++ {
-		if x(frets[i])-x(frets[i-1]) > mostStep*length+tiny {
-			gaps = append(gaps, [2]int{frets[i-1] + 1, frets[i] - 1})
+	return j.gaps(frets, mostEnd, mostStep)
+}
+
+// gaps lists the runs of slots before, between and after those read, ascending,
+// where the board's end, or the next of them, is farther off than a part of its
+// length.
+func (j *job) gaps(frets []int, end, step float64) (gaps [][2]int) {
+	first, last := j.l.FirstFret(), j.l.LastFret()
+	length := j.l.CentreX(last) - j.l.CentreX(first)
+	put := func(from, to int, most float64, before, after int) {
+		if j.l.CentreX(after)-j.l.CentreX(before) > most*length+tiny {
+			gaps = append(gaps, [2]int{from, to})
 		}
 	}
-	if end := frets[len(frets)-1]; x(last)-x(end) > mostEnd*length+tiny {
-		gaps = append(gaps, [2]int{end + 1, last})
+	put(first, frets[0]-1, end, first, frets[0])
+	for i, f := range frets[1:] {
+		put(frets[i]+1, f-1, step, frets[i], f)
 	}
-	return gaps, len(gaps) == 0
+	put(frets[len(frets)-1]+1, last, end, frets[len(frets)-1], last)
+	return gaps
 }
 
 // coverLanes names the lanes to read where those read from end to end leave too
-// much of the width unread. A lane that is only read in part is named already.
+// much of the width unread. A lane that is only read in part is named already; its
+// unread part is forgiven where the others make up for it.
 func (j *job) coverLanes(whole []float64) {
 	n := j.l.Strings()
 	read := slices.Clone(whole)
 	var wanted []float64
 	middle := float64(n+1) / 2
-	share := func(lane float64) float64 { return j.l.Fraction(lane) }
-	covered := func(ok func(f float64) bool) bool {
-		return slices.ContainsFunc(read, func(l float64) bool { return ok(share(l)) })
+	covered := func(ok func(share float64) bool) bool {
+		return slices.ContainsFunc(read, func(l float64) bool { return ok(j.l.Fraction(l)) })
 	}
 	ask := func(lane float64) {
 		if !slices.Contains(read, lane) {
 			wanted, read = append(wanted, lane), append(read, lane)
 		}
 	}
-	if n == 1 {
-		if len(read) == 0 {
-			ask(1)
+	if !covered(func(f float64) bool { return f <= mostAside+tiny }) {
+		ask(1)
+	}
+	if !covered(func(f float64) bool { return f >= 1-mostAside-tiny }) {
+		ask(float64(n))
+	}
+	slices.Sort(read)
+	for i := 1; i < len(read); i++ {
+		if j.l.Fraction(read[i])-j.l.Fraction(read[i-1]) > mostLane+tiny {
+			ask(middle)
+			break
 		}
-	} else {
-		if !covered(func(f float64) bool { return f <= mostAside+tiny }) {
-			ask(1)
-		}
-		if !covered(func(f float64) bool { return f >= 1-mostAside-tiny }) {
-			ask(float64(n))
-		}
-		slices.Sort(read)
-		for i := 1; i < len(read); i++ {
-			if share(read[i])-share(read[i-1]) > mostLane+tiny {
-				ask(middle)
-				break
-			}
-		}
+	}
+	for _, lane := range []float64{middle, 1, float64(n)} {
 		if len(read) < min(leastLanes, n) {
-			for _, lane := range []float64{middle, 1, float64(n)} {
-				if len(read) < min(leastLanes, n) {
-					ask(lane)
-				}
-			}
+			ask(lane)
 		}
 	}
 	if len(wanted) == 0 {
-		j.forgive(whole)
+		if len(whole) > 0 {
+			j.a.Unread = []Unread{}
+		}
 		return
 	}
 	slices.Sort(wanted)
@@ -131,75 +130,65 @@ func (j *job) coverLanes(whole []float64) {
 	}
 }
 
-// forgive takes back the unread parts of lanes that the others make up for.
-func (j *job) forgive(whole []float64) {
-	if len(whole) > 0 {
-		j.a.Unread = nil
-	}
-}
-
-// coverAcross names the part that no arch gauge, or probe, read.
+// coverAcross names the parts that no arch gauge, or probe, read.
 func (j *job) coverAcross() {
-	frets := j.acrossFrets()
-	first, last := j.l.FirstFret(), j.l.LastFret()
-	x := func(f int) float64 { return j.l.CentreX(f) }
-	length := x(last) - x(first)
-	gap := func(from, to int) {
-		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: from, ToFret: to})
+	put := func(from, to int, few bool) {
+		j.a.Unread = append(j.a.Unread, Unread{Across: true, Lanes: []float64{}, FromFret: from, ToFret: to, few: few})
 	}
+	frets := j.acrossFrets()
 	if len(frets) < leastArch {
-		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: first, ToFret: last, Few: true})
+		put(j.l.FirstFret(), j.l.LastFret(), true)
 		return
 	}
-	j.unevenUnread(frets)
-	if x(frets[0])-x(first) > mostArchAt*length+tiny {
-		gap(first, frets[0]-1)
+	if from, to := j.uneven(frets); to >= 0 {
+		put(from, to, false)
 	}
-	for i := 1; i < len(frets); i++ {
-		if x(frets[i])-x(frets[i-1]) > mostArch*length+tiny {
-			gap(frets[i-1]+1, frets[i]-1)
-		}
-	}
-	if end := frets[len(frets)-1]; x(last)-x(end) > mostArchAt*length+tiny {
-		gap(end+1, last)
+	for _, g := range j.gaps(frets, mostArchAt, mostArch) {
+		put(g[0], g[1], false)
 	}
 }
 
 // acrossFrets lists the slots read across, ascending: by arch readings in use,
-// and, where three lanes or more were probed, by the probe.
+// and by a probe.
 func (j *job) acrossFrets() []int {
-	seen := map[int]float64{}
-	i := 0
-	for _, r := range j.readings {
-		if r.Method == reading.Arch {
-			if !j.a.Arches[i].open {
-				seen[r.Frets[0]] = 1
-			}
-			i++
+	frets := j.probed()
+	for _, a := range j.a.Arches {
+		if !a.open {
+			frets = append(frets, a.Fret)
 		}
 	}
-	probed := map[float64]bool{}
+	return ascending(frets)
+}
+
+// probed lists the slots that a probe read, where it read three lanes or more.
+func (j *job) probed() (frets []int) {
+	lanes := map[float64]bool{}
 	for _, r := range j.rows {
 		if r.method == reading.Probe && !r.aside {
-			probed[r.lane] = true
+			lanes[r.lane] = true
+			frets = append(frets, j.places.list[r.at[0]].fret)
 		}
 	}
-	for _, r := range j.rows {
-		if len(probed) >= 3 && r.method == reading.Probe && !r.aside {
-			seen[j.places.list[r.at[0]].fret] = math.NaN()
-		}
+	if len(lanes) < 3 {
+		return nil
 	}
-	return sortedKeys(seen)
+	return frets
+}
+
+// ascending sorts slots, each once.
+func ascending(frets []int) []int {
+	slices.Sort(frets)
+	return slices.Compact(frets)
 }
 
 // unevenSigmas is how surely the lanes must show a slot off across, one of them
 // all, for an arch to be asked for there.
 const unevenSigmas = 3.0
 
-// unevenUnread names the slots at which the lanes show the board off across by
-// more than the radius may stray, and no arch was read.
-func (j *job) unevenUnread(read []int) {
-	from, to := 0, -1
+// uneven are the first and the last of the slots at which the lanes show the board
+// off across by more than the radius may stray, and no arch was read; to is -1 where there is none.
+func (j *job) uneven(read []int) (from, to int) {
+	to = -1
 	for f := j.l.FirstFret(); f <= j.l.LastFret(); f++ {
 		half := 0.4 * j.l.Width(j.l.CentreX(f))
 		c, u := j.local(f, 0, half)
@@ -212,7 +201,5 @@ func (j *job) unevenUnread(read []int) {
 		}
 		to = f
 	}
-	if to >= 0 {
-		j.a.Unread = append(j.a.Unread, Unread{Across: true, FromFret: from, ToFret: to})
-	}
+	return from, to
 }

@@ -25,8 +25,8 @@ func TestCover(t *testing.T) {
 		{"outer lanes", nil, []float64{1, 6}, every(1, 22, 1), five(), []Unread{{Lanes: []float64{3.5}, FromFret: 1, ToFret: 22}}},
 		{"one lane", nil, []float64{3}, every(1, 22, 1), five(), []Unread{{Lanes: []float64{1, 6}, FromFret: 1, ToFret: 22}}},
 		{"no lane", nil, nil, nil, five(), []Unread{{Lanes: []float64{1, 3.5, 6}, FromFret: 1, ToFret: 22}}},
-		{"no arch", nil, three(), every(1, 22, 1), nil, []Unread{{Across: true, FromFret: 1, ToFret: 22, Few: true}}},
-		{"two arches", nil, three(), every(1, 22, 1), []int{5, 15}, []Unread{{Across: true, FromFret: 1, ToFret: 22, Few: true}}},
+		{"no arch", nil, three(), every(1, 22, 1), nil, []Unread{{Across: true, FromFret: 1, ToFret: 22, few: true}}},
+		{"two arches", nil, three(), every(1, 22, 1), []int{5, 15}, []Unread{{Across: true, FromFret: 1, ToFret: 22, few: true}}},
 		{"arches at the body", nil, three(), every(1, 22, 1), []int{12, 16, 20}, []Unread{{Across: true, FromFret: 1, ToFret: 11}}},
 		{"the body unread", nil, three(), every(1, 14, 1), five(), []Unread{
 			{Lanes: []float64{1}, FromFret: 15, ToFret: 22}, {Lanes: []float64{3.5}, FromFret: 15, ToFret: 22}, {Lanes: []float64{6}, FromFret: 15, ToFret: 22},
@@ -46,7 +46,7 @@ func TestCover(t *testing.T) {
 			t.Fatalf("%s: %v", c.name, err)
 		}
 		if !slices.EqualFunc(a.Unread, c.want, func(a, b Unread) bool {
-			return a.Across == b.Across && a.Few == b.Few && a.FromFret == b.FromFret && a.ToFret == b.ToFret && slices.Equal(a.Lanes, b.Lanes)
+			return a.Across == b.Across && a.few == b.few && a.FromFret == b.FromFret && a.ToFret == b.ToFret && slices.Equal(a.Lanes, b.Lanes)
 		}) {
 			t.Errorf("%s: unread %+v, want %+v", c.name, a.Unread, c.want)
 		}

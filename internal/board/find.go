@@ -1,8 +1,11 @@
 package board
 
 import (
+	"cmp"
 	"math"
 	"slices"
+
+	"ringtrue/internal/straight"
 )
 
 // Kind is what a finding is of.
@@ -20,12 +23,13 @@ const (
 
 // Finding is something true of the board over several slots.
 type Finding struct {
-	Kind  Kind
-	Frets []int // ascending
-	Lanes []float64
+	Kind  Kind      `json:"kind"`
+	Frets []int     `json:"frets"` // ascending
+	Lanes []float64 `json:"lanes"`
 	// DepthMM is its size at its highest or deepest; of a bow hollow positive, of a
 	// twist treble side up, of a radius how far the board's middle stands proud.
-	DepthMM, UMM float64
+	DepthMM float64 `json:"depth_mm"`
+	UMM     float64 `json:"u_mm"`
 }
 
 // A run of slots is a hump or a dip where it stands off the lane's line by this
@@ -44,8 +48,7 @@ const (
 
 // find names what is true of the board over several slots.
 func (j *job) find() {
-	bowed := j.findBow()
-	if !bowed {
+	if !j.findBow() {
 		j.findRuns()
 	}
 	j.findTwist()
@@ -55,7 +58,8 @@ func (j *job) find() {
 // findBow names one bow that most lanes share.
 func (j *job) findBow() bool {
 	var lanes []float64
-	sum, u, frets := 0.0, 0.0, map[int]float64{}
+	sum, u := 0.0, 0.0
+	var frets []int
 	for i, l := range j.a.Lanes {
 		if l.knocked || l.Verdict == Straight || math.Abs(l.BowMM) < bowPart*l.ZoneMM || j.restZone(i) > math.Max(j.m.Board.Flat, bowRest*l.ZoneMM) {
 			continue
@@ -64,14 +68,12 @@ func (j *job) findBow() bool {
 			return false
 		}
 		lanes, sum, u = append(lanes, l.Lane), sum+l.BowMM, math.Max(u, l.UZoneMM)
-		for _, f := range l.Frets {
-			frets[f] = 1
-		}
+		frets = append(frets, l.frets...)
 	}
 	if len(lanes) == 0 || float64(len(lanes)) < bowedLanes*float64(len(j.a.Lanes)) {
 		return false
 	}
-	j.a.Findings = append(j.a.Findings, Finding{Bow, sortedKeys(frets), lanes, sum / float64(len(lanes)), u})
+	j.a.Findings = append(j.a.Findings, Finding{Bow, ascending(frets), lanes, sum / float64(len(lanes)), u})
 	return true
 }
 
@@ -79,21 +81,17 @@ func (j *job) findBow() bool {
 func (j *job) restZone(i int) float64 {
 	s, bow := j.sources[i], j.a.Lanes[i].BowMM
 	first, span := s.x[0], s.x[len(s.x)-1]-s.x[0]
-	low, high := math.Inf(1), math.Inf(-1)
 	rest := make([]float64, len(s.x))
 	for k, x := range s.x {
 		t := (x - first) / span
 		rest[k] = s.z[k] + 4*t*(1-t)*bow
 	}
-	level(len(rest), func(k int) float64 { return s.x[k] }, func(k int) float64 { return rest[k] }, func(k int, v float64) { rest[k] = v })
-	for _, v := range rest {
-		low, high = math.Min(low, v), math.Max(high, v)
-	}
-	return high - low
+	level(s.x, rest)
+	return slices.Max(rest) - slices.Min(rest)
 }
 
-// run is a stretch of a lane off its line.
-type run struct {
+// stretch is a part of a lane off its line.
+type stretch struct {
 	lane     int // place in Lanes
 	from, to int // places in the lane
 	sign     float64
@@ -101,19 +99,19 @@ type run struct {
 }
 
 // runs lists the stretches of a lane off its line by more than their uncertainty.
-func (j *job) runs(i int) []run {
+func (j *job) runs(i int) []stretch {
 	l, s := j.a.Lanes[i], j.sources[i]
-	var out []run
-	for from := 0; from < len(l.OffMM); {
-		sign := math.Copysign(1, l.OffMM[from])
+	var out []stretch
+	for from := 0; from < len(l.offMM); {
+		sign := math.Copysign(1, l.offMM[from])
 		to := from
-		for to+1 < len(l.OffMM) && l.OffMM[to+1]*sign > 0 {
+		for to+1 < len(l.offMM) && l.offMM[to+1]*sign > 0 {
 			to++
 		}
-		if r := trim(run{lane: i, from: from, to: to, sign: sign}, l.OffMM); r.peak > 0 {
+		if r := trim(stretch{lane: i, from: from, to: to, sign: sign}, l.offMM); r.peak > 0 {
 			mean, v := 0.0, 0.0
 			for a := r.from; a <= r.to; a++ {
-				mean += l.OffMM[a] * sign
+				mean += l.offMM[a] * sign
 				for b := r.from; b <= r.to; b++ {
 					v += s.cov.At(a, b)
 				}
@@ -128,8 +126,8 @@ func (j *job) runs(i int) []run {
 	return out
 }
 
-// trim narrows a run to where it stands off by a third of its peak or more.
-func trim(r run, off []float64) run {
+// trim narrows a stretch to where it stands off by a third of its peak or more.
+func trim(r stretch, off []float64) stretch {
 	top := r.from
 	for k := r.from; k <= r.to; k++ {
 		if off[k]*r.sign > off[top]*r.sign {
@@ -151,8 +149,8 @@ func trim(r run, off []float64) run {
 // findRuns names humps, dips and rises of lanes that are not straight, with the
 // lanes that share them.
 func (j *job) findRuns() {
-	all := make([][]run, len(j.a.Lanes))
-	var heads []run
+	all := make([][]stretch, len(j.a.Lanes))
+	var heads []stretch
 	for i, l := range j.a.Lanes {
 		if l.knocked {
 			continue
@@ -164,15 +162,7 @@ func (j *job) findRuns() {
 			}
 		}
 	}
-	slices.SortStableFunc(heads, func(a, b run) int {
-		switch {
-		case a.peak > b.peak:
-			return -1
-		case a.peak < b.peak:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(heads, func(a, b stretch) int { return cmp.Compare(b.peak, a.peak) })
 	used := map[[2]int]bool{}
 	for _, h := range heads {
 		if h.peak >= mainPart*heads[0].peak && !used[[2]int{h.lane, h.from}] {
@@ -181,16 +171,17 @@ func (j *job) findRuns() {
 	}
 }
 
-// join makes a finding of a run and of those of other lanes that share it.
-func (j *job) join(h run, all [][]run, used map[[2]int]bool) Finding {
-	from, to := j.a.Lanes[h.lane].Frets[h.from], j.a.Lanes[h.lane].Frets[h.to]
+// join makes a finding of a stretch and of those of other lanes that share it.
+func (j *job) join(h stretch, all [][]stretch, used map[[2]int]bool) Finding {
+	first, last := j.a.Lanes[h.lane].frets[h.from], j.a.Lanes[h.lane].frets[h.to]
+	from, to := first, last
 	f := Finding{Kind: Dip, DepthMM: h.peak, UMM: h.u}
 	end := false
 	for i, l := range j.a.Lanes {
 		for _, r := range all[i] {
-			a, b := l.Frets[r.from], l.Frets[r.to]
+			a, b := l.frets[r.from], l.frets[r.to]
 			if r.sign != h.sign || r.peak < alikePart*h.peak || used[[2]int{i, r.from}] ||
-				b < j.a.Lanes[h.lane].Frets[h.from] || a > j.a.Lanes[h.lane].Frets[h.to] {
+				b < first || a > last {
 				continue
 			}
 			used[[2]int{i, r.from}] = true
@@ -200,7 +191,7 @@ func (j *job) join(h run, all [][]run, used map[[2]int]bool) Finding {
 			if r.peak >= 2*edgePart*h.peak {
 				from, to = min(from, a), max(to, b)
 			}
-			end = end || r.to == len(l.Frets)-1
+			end = end || r.to == len(l.frets)-1
 		}
 	}
 	if h.sign > 0 {
@@ -209,16 +200,14 @@ func (j *job) join(h run, all [][]run, used map[[2]int]bool) Finding {
 			f.Kind = Rise
 		}
 	}
-	for k := from; k <= to; k++ {
-		f.Frets = append(f.Frets, k)
-	}
+	f.Frets = slotsFrom(from, to)
 	return f
 }
 
 // findTwist names a twist that is surely more than board.flat.
 func (j *job) findTwist() {
 	t := j.a.Twist
-	if t == nil || math.Abs(t.MM)-quantile(doubtful/2)*t.UMM <= j.m.Board.Flat || t.Readings == 1 {
+	if t == nil || math.Abs(t.MM)-straight.UpperPoint(doubtful/2)*t.UMM <= j.m.Board.Flat || t.readings == 1 {
 		return
 	}
 	j.a.Findings = append(j.a.Findings, Finding{Twisted, []int{j.l.FirstFret(), j.l.LastFret()}, []float64{1, float64(j.l.Strings())}, t.MM, t.UMM})
@@ -226,18 +215,26 @@ func (j *job) findTwist() {
 
 // findRadius names the slots at which the radius is surely off.
 func (j *job) findRadius() {
-	frets := map[int]float64{}
+	var frets []int
 	var worst Arch
 	for _, a := range j.a.Arches {
 		if a.Verdict != NotRound {
 			continue
 		}
-		frets[a.Fret] = 1
+		frets = append(frets, a.Fret)
 		if math.Abs(a.MiddleMM) >= math.Abs(worst.MiddleMM) {
 			worst = a
 		}
 	}
 	if len(frets) > 0 {
-		j.a.Findings = append(j.a.Findings, Finding{Radius, sortedKeys(frets), nil, worst.MiddleMM, worst.UMiddleMM})
+		j.a.Findings = append(j.a.Findings, Finding{Radius, ascending(frets), []float64{}, worst.MiddleMM, worst.uMiddleMM})
 	}
+}
+
+// slotsFrom lists slots from one to another.
+func slotsFrom(from, to int) (slots []int) {
+	for f := from; f <= to; f++ {
+		slots = append(slots, f)
+	}
+	return slots
 }

@@ -11,11 +11,12 @@ import (
 // Knocked is a pass in which the gauge moved: all readings from a slot on are
 // shifted against those before.
 type Knocked struct {
-	Method   reading.Method
-	Lane     float64
-	Pass     string
-	FromFret int
-	StepMM   float64
+	Pass     string         `json:"pass"`
+	Lane     float64        `json:"lane"`
+	Method   reading.Method `json:"method"`
+	Finding  string         `json:"finding"` // "knocked"
+	FromFret int            `json:"from_fret"`
+	StepMM   float64        `json:"step_mm"`
 }
 
 // A pass is knocked where a step makes its readings likelier by this much, in
@@ -33,13 +34,8 @@ const (
 // findKnocks names the passes in which the gauge moved.
 func (j *job) findKnocks(lanes [][]*item) error {
 	for lane, items := range lanes {
-		seen := map[reading.Setup]bool{{}: true}
-		for _, k := range items {
-			if seen[k.setup] {
-				continue
-			}
-			seen[k.setup] = true
-			if err := j.knock(lanes, lane, k.setup); err != nil {
+		for _, pass := range passes(items) {
+			if err := j.knock(lanes, lane, pass); err != nil {
 				return err
 			}
 		}
@@ -48,10 +44,13 @@ func (j *job) findKnocks(lanes [][]*item) error {
 }
 
 // knock names one pass if the gauge moved in it.
-func (j *job) knock(lanes [][]*item, lane int, of reading.Setup) error {
-	pass := j.inOrder(lanes[lane], of)
-	if len(pass) < knockLeast || j.passZone(pass) < knockRest*j.m.Board.Flat {
-		return nil // too short to tell, or too straight to matter
+func (j *job) knock(lanes [][]*item, lane int, pass []*item) error {
+	if len(pass) < knockLeast {
+		return nil // too short to tell
+	}
+	wide := j.passZone(pass)
+	if wide < knockRest*j.m.Board.Flat {
+		return nil // too straight to matter
 	}
 	before, err := j.leaveOneOut(lanes[lane])
 	if err != nil {
@@ -61,7 +60,6 @@ func (j *job) knock(lanes [][]*item, lane int, of reading.Setup) error {
 	if at < 0 || math.Abs(step) < leastKnock || j.steps(lanes, lane, pass[at], step) {
 		return nil
 	}
-	wide := j.passZone(pass)
 	for _, k := range pass[at:] {
 		k.y -= step
 	}
@@ -76,22 +74,32 @@ func (j *job) knock(lanes [][]*item, lane int, of reading.Setup) error {
 	if _, err = j.leaveOneOut(lanes[lane]); err != nil {
 		return err
 	}
-	if straightened && after.evidence-before.evidence > knockEvidence {
-		j.a.Knocked = append(j.a.Knocked, Knocked{of.Method, of.Lane, of.Pass, j.places.list[pass[at].at[0]].fret, step})
+	if of := pass[at].setup; straightened && after.evidence-before.evidence > knockEvidence {
+		j.a.Knocked = append(j.a.Knocked, Knocked{of.Pass, of.Lane, of.Method, "knocked", j.places.list[pass[at].at[0]].fret, step})
 	}
 	return nil
 }
 
-// inOrder lists a pass's readings along the lane.
-func (j *job) inOrder(items []*item, of reading.Setup) []*item {
-	var out []*item
+// passes lists the readings of each pass, in the order in which they begin, along
+// the lane; less those set aside.
+func passes(items []*item) (list [][]*item) {
+	index := map[reading.Setup]int{}
 	for _, k := range items {
-		if !k.aside && k.setup == of {
-			out = append(out, k)
+		if k.setup == (reading.Setup{}) {
+			continue
+		}
+		i, known := index[k.setup]
+		if !known {
+			i, index[k.setup], list = len(list), len(list), append(list, nil)
+		}
+		if !k.aside {
+			list[i] = append(list[i], k)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b *item) int { return a.at[0] - b.at[0] })
-	return out
+	for _, pass := range list {
+		slices.SortStableFunc(pass, func(a, b *item) int { return a.at[0] - b.at[0] })
+	}
+	return list
 }
 
 // passZone is how far a pass's readings spread about a straight line.
@@ -139,13 +147,7 @@ func (j *job) steps(lanes [][]*item, lane int, from *item, step float64) bool {
 		if i == lane {
 			continue
 		}
-		seen := map[reading.Setup]bool{{}: true}
-		for _, k := range items {
-			if seen[k.setup] {
-				continue
-			}
-			seen[k.setup] = true
-			pass := j.inOrder(items, k.setup)
+		for _, pass := range passes(items) {
 			for n := knockSide; n <= len(pass)-knockSide; n++ {
 				if math.Abs(j.places.list[pass[n].at[0]].at.X-x) > besideMM {
 					continue

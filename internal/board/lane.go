@@ -14,19 +14,21 @@ const seed = 412
 
 // Lane is one lane's straightness.
 type Lane struct {
-	Lane            float64
-	Verdict         Verdict
-	ZoneMM, UZoneMM float64
-	RangeMM         *[2]float64 // least and most that feeler gaps allow; nil without
-	OffChance       float64     // that the zone is over board.flat, at most
-	BowMM           float64     // depth of the parabola that fits best, hollow positive
-	Frets           []int
-	OffMM, UMM      []float64 // from the lane's reference line, less the wanted board's own shape
-	SandMM          []float64 // what to take off now; nil where nothing
+	Lane        float64     `json:"lane"`
+	ZoneMM      float64     `json:"zone_mm"`
+	UZoneMM     float64     `json:"u_zone_mm"`
+	ZoneRangeMM *[2]float64 `json:"zone_range_mm,omitempty"` // least and most that feeler gaps allow; nil without
+	Verdict     Verdict     `json:"verdict"`
+	BowMM       float64     `json:"bow_mm"` // depth of the parabola that fits best, hollow positive
+	Sand        []Sand      `json:"sand"`   // what to take off now
 
-	aside   bool // all readings of one of its slots were set aside
-	knocked bool // a gauge moved in one of its passes
-	lone    int  // the place of the one reading that not straight rests on; −1
+	offChance float64 // that the zone is over board.flat, at most
+	frets     []int
+	offMM     []float64 // from the lane's reference line, less the wanted board's own shape
+	uMM       []float64
+	aside     bool // all readings of one of its slots were set aside
+	knocked   bool // a gauge moved in one of its passes
+	lone      int  // the place of the one reading that not straight rests on; −1
 }
 
 // source is what one kind of readings says of a lane: all exact ones together,
@@ -36,7 +38,7 @@ type source struct {
 	x, z    []float64
 	cov     *mat.SymDense
 	count   []int // readings of each place
-	gaps    *feelers
+	gaps    []gap // of feelers
 	zone, u float64
 	limits  *[2]float64
 	chance  float64 // that the zone is over the limit
@@ -89,7 +91,7 @@ func (j *job) openRockers() {
 	for _, s := range j.oneSided {
 		if !seen[s] {
 			seen[s] = true
-			j.a.Open = append(j.a.Open, Open{s.fret, s.lane, WhyOneSided})
+			j.a.Open = append(j.a.Open, Open{s.fret, s.lane, OneSided})
 		}
 	}
 }
@@ -113,12 +115,10 @@ func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
 		}
 		out = append(out, s)
 	}
-	for i := range j.feelers {
-		f := &j.feelers[i]
-		if f.setup.Lane != lane || len(f.at) < leastOfPass {
-			continue
+	for _, f := range j.feelers {
+		if f.setup.Lane == lane && len(f.gaps) >= leastOfPass {
+			out = append(out, j.felt(f))
 		}
-		out = append(out, j.felt(f))
 	}
 	for i := range out {
 		if err := j.weighSource(&out[i]); err != nil {
@@ -129,13 +129,13 @@ func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
 }
 
 // felt is a pass of feelers as a source: gaps in the middle of their steps.
-func (j *job) felt(f *feelers) source {
-	n := len(f.at)
-	s := source{at: f.at, gaps: f, x: make([]float64, n), z: make([]float64, n), count: make([]int, n), cov: mat.NewSymDense(n, nil)}
-	for i, p := range f.at {
-		s.x[i], s.z[i], s.count[i] = j.places.list[p].x, -(f.lo[i]+f.hi[i])/2, 1
-		half := (f.hi[i] - f.lo[i]) / 2
-		s.cov.SetSym(i, i, half*half+f.u[i]*f.u[i])
+func (j *job) felt(f feelers) source {
+	s := source{gaps: f.gaps, cov: mat.NewSymDense(len(f.gaps), nil)}
+	for i, g := range f.gaps {
+		s.at, s.count = append(s.at, g.at), append(s.count, 1)
+		s.x, s.z = append(s.x, j.places.list[g.at].x), append(s.z, -g.middle())
+		half := (g.hi - g.lo) / 2
+		s.cov.SetSym(i, i, half*half+g.u*g.u)
 	}
 	return s
 }
@@ -143,9 +143,9 @@ func (j *job) felt(f *feelers) source {
 // weighSource holds a source against board.flat.
 func (j *job) weighSource(s *source) error {
 	limit, lanes := j.m.Board.Flat, float64(max(1, len(j.places.lanes)))
-	_, s.whole = j.unreadAlong(s.at)
+	s.whole = len(j.unreadAlong(s.at)) == 0
 	if s.gaps != nil {
-		g, err := s.gaps.zoneOf(s.x, limit, int(lanes))
+		g, err := zoneOf(s.x, s.gaps, limit, int(lanes))
 		if err != nil {
 			return err
 		}
@@ -163,27 +163,25 @@ func (j *job) weighSource(s *source) error {
 	for i := range s.x {
 		mean += s.cov.At(i, i) / float64(len(s.x))
 	}
-	s.chance = beyond(limit-s.zone, math.Max(s.u, math.Sqrt(1.5*mean))) // 1.5: a chord's middle against its ends
+	s.chance = straight.Beyond(limit-s.zone, math.Max(s.u, math.Sqrt(1.5*mean))) // 1.5: a chord's middle against its ends
 	if v.Verdict != straight.Level {
 		s.chance = math.Max(s.chance, math.Nextafter(doubtful, 1))
 	}
 	bias := s.zone - v.UnbiasedMM
-	s.surely = s.zone-2*bias-quantile(notStraightChance/lanes)*s.u > limit
+	s.surely = s.zone-2*bias-straight.UpperPoint(notStraightChance/lanes)*s.u > limit
 	return nil
 }
 
 // lane is the answer for a lane, and the source it rests on.
 func (j *job) lane(s span, sources []source) (Lane, source, error) {
-	best := sources[0]
-	chance, surely := 1.0, false
+	best, surely := sources[0], false
 	for _, k := range sources {
 		if k.whole && !best.whole || k.whole == best.whole && k.chance < best.chance {
 			best = k
 		}
 		surely = surely || k.surely
 	}
-	chance = best.chance
-	l := Lane{Lane: s.lane, Verdict: InDoubt, ZoneMM: best.zone, UZoneMM: best.u, RangeMM: best.limits, OffChance: chance, lone: -1}
+	l := Lane{Lane: s.lane, Verdict: InDoubt, Sand: []Sand{}, ZoneMM: best.zone, UZoneMM: best.u, ZoneRangeMM: best.limits, offChance: best.chance, lone: -1}
 	for p := s.from; p < s.to; p++ {
 		l.aside = l.aside || j.aside[p]
 	}
@@ -192,15 +190,15 @@ func (j *job) lane(s span, sources []source) (Lane, source, error) {
 	}
 	switch {
 	case l.knocked:
-		l.OffChance = 0.5
+		l.offChance = 0.5
 	case surely:
-		l.Verdict, l.OffChance = NotStraight, 1
+		l.Verdict, l.offChance = NotStraight, 1
 		for _, k := range sources {
 			if k.surely && !best.surely {
-				best, l.ZoneMM, l.UZoneMM, l.RangeMM = k, k.zone, k.u, k.limits
+				best, l.ZoneMM, l.UZoneMM, l.ZoneRangeMM = k, k.zone, k.u, k.limits
 			}
 		}
-	case chance <= doubtful && !l.aside:
+	case best.chance <= doubtful && !l.aside:
 		l.Verdict = Straight
 	}
 	return l, best, j.fill(&l, best)
@@ -213,18 +211,17 @@ func (j *job) fill(l *Lane, s source) error {
 		return err
 	}
 	l.BowMM = bow.MM
-	l.Frets, l.OffMM, l.UMM = make([]int, len(s.at)), make([]float64, len(s.at)), make([]float64, len(s.at))
 	for i, p := range s.at {
-		l.Frets[i] = j.places.list[p].fret
-		l.OffMM[i] = s.z[i] - j.places.list[p].surface
-		l.UMM[i] = math.Sqrt(math.Max(0, s.cov.At(i, i)))
+		l.frets = append(l.frets, j.places.list[p].fret)
+		l.offMM = append(l.offMM, s.z[i]-j.places.list[p].surface)
+		l.uMM = append(l.uMM, math.Sqrt(math.Max(0, s.cov.At(i, i))))
 	}
-	a, b, err := straight.ReferenceLine(s.x, l.OffMM)
+	a, b, err := straight.ReferenceLine(s.x, l.offMM)
 	if err != nil {
 		return err
 	}
 	for i, x := range s.x {
-		l.OffMM[i] -= a + b*x
+		l.offMM[i] -= a + b*x
 	}
 	return nil
 }
@@ -234,13 +231,15 @@ func (j *job) fill(l *Lane, s source) error {
 func (j *job) openPlaces(s span, sources []source) {
 	held := map[int]bool{}
 	for _, k := range sources {
-		add(held, set(k.at))
+		for _, p := range k.at {
+			held[p] = true
+		}
 	}
 	for p := s.from; p < s.to; p++ {
 		if k := j.places.list[p]; !held[p] && !j.aside[p] {
-			why := WhyNotTied
+			why := NotTied
 			if len(sources) == 0 {
-				why = WhyTooFew
+				why = TooFew
 			}
 			j.a.Open = append(j.a.Open, Open{k.fret, k.lane, why})
 		}

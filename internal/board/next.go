@@ -1,10 +1,12 @@
 package board
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // Why is the reason for a reading.
@@ -28,12 +30,25 @@ const (
 
 // Next is a reading worth taking next.
 type Next struct {
-	Why    Why
-	Method reading.Method
-	Lanes  []float64
-	Frets  []int
-	Passes int     // how many more passes, or readings across
-	LeafMM float64 // the leaf that settles it; 0 where none does
+	Why    Why            `json:"-"`
+	Method reading.Method `json:"method"`
+	Lanes  []float64      `json:"lanes"`
+	Frets  []int          `json:"frets"`
+	Whole  bool           `json:"-"` // all slots
+	Such   [3]int         `json:"-"` // of ReadAcross: slots that would do
+	Passes int            `json:"-"` // how many more passes, or readings across
+	LeafMM float64        `json:"-"` // the leaf that settles it; 0 where none does
+}
+
+// ask puts a reading to take on the list.
+func (j *job) ask(n Next) {
+	if n.Lanes == nil {
+		n.Lanes = []float64{}
+	}
+	if n.Frets == nil {
+		n.Frets = []int{}
+	}
+	j.a.Next = append(j.a.Next, n)
 }
 
 // next lists what to read next, the most useful first.
@@ -42,46 +57,48 @@ func (j *job) next() {
 		return
 	}
 	for _, m := range j.a.Misreads {
-		j.a.Next = append(j.a.Next, Next{Why: ReadAgain, Method: j.readings[m.Reading].Method, Lanes: lanesOf(m.Lane), Frets: []int{m.Fret}})
+		again := Next{Why: ReadAgain, Method: j.readings[m.Reading].Method, Frets: []int{m.Fret}}
+		if m.Lane != 0 {
+			again.Lanes = []float64{m.Lane}
+		}
+		j.ask(again)
 	}
 	if j.a.Verdict == NotReady { // the board will be sanded and read as a whole
 		return
 	}
 	for i, l := range j.a.Lanes {
 		if l.lone >= 0 {
-			p := j.places.list[l.lone]
-			j.a.Next = append(j.a.Next, Next{Why: ReadAgain, Method: j.methodOf(i), Lanes: []float64{l.Lane}, Frets: []int{p.fret}})
+			j.ask(Next{Why: ReadAgain, Method: j.methodOf(i), Lanes: []float64{l.Lane}, Frets: []int{j.places.list[l.lone].fret}})
 		}
 	}
 	for _, k := range j.a.Knocked {
-		j.a.Next = append(j.a.Next, Next{Why: ReadKnocked, Method: k.Method, Lanes: []float64{k.Lane}, Frets: []int{k.FromFret}})
+		j.ask(Next{Why: ReadKnocked, Method: k.Method, Lanes: []float64{k.Lane}, Frets: []int{k.FromFret}})
 	}
 	for _, u := range j.a.Unread {
-		k := Next{Why: ReadUnread, Method: j.along(), Lanes: u.Lanes}
+		k := Next{Why: ReadUnread, Method: j.along(), Lanes: u.Lanes, Frets: slotsFrom(u.FromFret, u.ToFret),
+			Whole: u.FromFret == j.l.FirstFret() && u.ToFret == j.l.LastFret()}
 		if u.Across {
 			k.Method = reading.Arch
 		}
-		if u.Few {
-			k.Why = ReadAcross
+		if u.few {
+			k.Why, k.Such = ReadAcross, j.threeSlots()
 		}
-		for f := u.FromFret; f <= u.ToFret; f++ {
-			k.Frets = append(k.Frets, f)
-		}
-		j.a.Next = append(j.a.Next, k)
+		j.ask(k)
 	}
 	j.nextTies()
 	j.nextLanes()
 	j.nextRadius()
 	if len(j.a.Next) == 0 {
-		j.a.Next = append(j.a.Next, Next{Why: ReadTogether, Method: j.along(), Passes: 1})
+		j.ask(Next{Why: ReadTogether, Method: j.along(), Passes: 1})
 	}
 }
 
-func lanesOf(lane float64) []float64 {
-	if lane == 0 {
-		return nil
-	}
-	return []float64{lane}
+// threeSlots are three slots spread over the board.
+func (j *job) threeSlots() [3]int {
+	first, last := j.l.FirstFret(), j.l.LastFret()
+	off := func(f int) float64 { return math.Abs(j.l.CentreX(f) - j.length()/2) }
+	middle := slices.MinFunc(slotsFrom(first, last), func(a, b int) int { return cmp.Compare(off(a), off(b)) })
+	return [3]int{first, middle, last}
 }
 
 // methodOf is how lane i was read.
@@ -119,8 +136,7 @@ func (j *job) nextTies() {
 	}
 	slices.Sort(lanes)
 	for _, l := range lanes {
-		slices.Sort(byLane[l])
-		j.a.Next = append(j.a.Next, Next{Why: ReadTie, Method: j.along(), Lanes: []float64{l}, Frets: slices.Compact(byLane[l])})
+		j.ask(Next{Why: ReadTie, Method: j.along(), Lanes: []float64{l}, Frets: ascending(byLane[l])})
 	}
 }
 
@@ -145,7 +161,7 @@ func (j *job) nextLanes() {
 			continue
 		}
 		k := key{why: ReadLane, method: j.methodOf(i)}
-		if l.RangeMM != nil {
+		if l.ZoneRangeMM != nil {
 			k.why, k.leaf = ReadLeaf, j.leafFor(i)
 		} else if k.passes = j.passesFor(l); k.passes > mostPasses {
 			k.why, k.passes = ReadBorder, 0
@@ -154,7 +170,7 @@ func (j *job) nextLanes() {
 		if !known {
 			n = len(j.a.Next)
 			at[k] = n
-			j.a.Next = append(j.a.Next, Next{Why: k.why, Method: k.method, Passes: k.passes, LeafMM: k.leaf})
+			j.ask(Next{Why: k.why, Method: k.method, Passes: k.passes, LeafMM: k.leaf})
 		}
 		j.a.Next[n].Lanes = append(j.a.Next[n].Lanes, l.Lane)
 	}
@@ -163,30 +179,20 @@ func (j *job) nextLanes() {
 // passesFor is how many more passes settle a lane, by its distance from the limit.
 func (j *job) passesFor(l Lane) int {
 	margin := math.Abs(j.m.Board.Flat-l.ZoneMM) + l.UZoneMM/2 // noise widens a zone: the true one is likely less
-	need := quantile(doubtful) * 1.2 * l.UZoneMM / margin
-	n := int(math.Ceil(need*need)) - 1
-	return max(1, n)
+	need := straight.UpperPoint(doubtful) * 1.2 * l.UZoneMM / margin
+	return max(1, int(math.Ceil(need*need))-1)
 }
-
-// leaves are usual feeler leaves, thickest first, in mm.
-func leaves() []float64 { return []float64{0.1, 0.05, 0.04, 0.03, 0.02, 0.015, 0.01, 0.005} }
 
 // leafFor is the thickest usual leaf whose not entering anywhere along a lane
 // would settle it; 0 where the gaps are larger than that already.
 func (j *job) leafFor(i int) float64 {
-	g := j.sources[i].gaps
-	u := 0.0
-	for k := range g.lo {
-		u = math.Max(u, g.u[k])
+	u, lo := 0.0, 0.0
+	for _, g := range j.sources[i].gaps {
+		u, lo = math.Max(u, g.u), math.Max(lo, g.lo)
 	}
-	most := j.m.Board.Flat - quantile(doubtful)*u*math.Sqrt(1.5)
-	for _, lo := range g.lo {
-		if lo > most {
-			return 0
-		}
-	}
-	for _, leaf := range leaves() {
-		if leaf <= most {
+	most := j.m.Board.Flat - straight.UpperPoint(doubtful)*u*math.Sqrt(1.5)
+	for _, leaf := range []float64{0.1, 0.05, 0.04, 0.03, 0.02, 0.015, 0.01, 0.005} { // mm, as usual
+		if lo <= most && leaf <= most {
 			return leaf
 		}
 	}
@@ -195,51 +201,45 @@ func (j *job) leafFor(i int) float64 {
 
 // nextRadius asks for the arch readings that settle the radius.
 func (j *job) nextRadius() {
-	c := j.a.Cone
-	if c == nil || c.OffChance <= doubtful || len(j.a.Next) > 0 && j.a.Next[len(j.a.Next)-1].Method == reading.Arch {
+	c := j.cone
+	if c == nil || c.offChance <= doubtful || len(j.a.Next) > 0 && j.a.Next[len(j.a.Next)-1].Method == reading.Arch {
 		return
 	}
 	k := Next{Why: ReadRadius, Method: reading.Arch}
 	for _, a := range j.a.Arches {
 		k.Frets = append(k.Frets, a.Fret)
 	}
-	slices.Sort(k.Frets)
-	k.Frets = slices.Compact(k.Frets)
-	if k.Passes = j.archesFor(c); k.Passes > mostArches {
+	k.Frets = ascending(k.Frets)
+	if k.Passes = j.archesFor(); k.Passes > mostArches {
 		k.Why, k.Passes = ReadBorder, 0
 		switch {
-		case c.Scatter > 1:
+		case c.scatter > 1:
 			k.Why = ReadScatter
-		case j.coarse(c):
+		case j.coarse():
 			k.Why = ReadFiner
 		}
 	}
-	j.a.Next = append(j.a.Next, k)
+	j.ask(k)
 }
 
 // coarse reports whether the readings, not the board, keep the radius in doubt:
 // it is off by well less than is allowed.
-func (j *job) coarse(c *Cone) bool {
+func (j *job) coarse() bool {
 	const well = 0.7
-	if math.IsInf(c.NutMM, 1) {
-		return false
-	}
-	off := math.Max(math.Abs(c.FromMM-j.l.Radius(j.l.CentreX(c.FromFret))), math.Abs(c.ToMM-j.l.Radius(j.l.CentreX(c.ToFret))))
-	return off < well*j.m.Board.RadiusWithin
+	c := j.a.Cone
+	return c != nil && math.Max(math.Abs(c.FromMM-c.FromWantedMM), math.Abs(c.ToMM-c.ToWantedMM)) < well*j.m.Board.RadiusWithin
 }
 
 // archesFor is how many more arch readings like these settle the radius.
-func (j *job) archesFor(c *Cone) int {
-	n := float64(len(j.a.Arches))
-	if math.IsInf(c.NutMM, 1) {
+func (j *job) archesFor() int {
+	c, n := j.a.Cone, float64(len(j.a.Arches))
+	if c == nil {
 		return int(n)
 	}
 	need := 1.0
-	for _, e := range []struct{ x, r, u float64 }{
-		{j.l.CentreX(c.FromFret), c.FromMM, c.UFromMM}, {j.l.CentreX(c.ToFret), c.ToMM, c.UToMM},
-	} {
-		margin := math.Abs(j.m.Board.RadiusWithin - math.Abs(e.r-j.l.Radius(e.x)))
-		factor := (quantile(doubtful) + 0.5) * e.u / math.Max(margin, 1e-9)
+	for _, e := range [][3]float64{{c.FromMM, c.FromWantedMM, c.UFromMM}, {c.ToMM, c.ToWantedMM, c.UToMM}} {
+		margin := math.Abs(j.m.Board.RadiusWithin - math.Abs(e[0]-e[1]))
+		factor := (straight.UpperPoint(doubtful) + 0.5) * e[2] / math.Max(margin, 1e-9)
 		need = math.Max(need, factor*factor)
 	}
 	return int(math.Ceil(math.Min(1e6, n*(need-1)+1)))

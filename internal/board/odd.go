@@ -2,7 +2,6 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -41,9 +40,8 @@ const (
 
 // item is one reading as the smooth board sees it.
 type item struct {
-	row     *row     // or
-	gaps    *feelers // the k-th gap of these
-	k       int
+	row     *row // or
+	gap     *gap
 	at      []int
 	weights []float64
 	setup   reading.Setup
@@ -150,10 +148,11 @@ func (j *job) items() [][]*item {
 	}
 	for i := range j.feelers {
 		f := &j.feelers[i]
-		for k := range f.at {
-			u := math.Hypot((f.hi[k]-f.lo[k])/2/math.Sqrt(3), f.u[k])
-			out[index[f.setup.Lane]] = append(out[index[f.setup.Lane]], &item{gaps: f, k: k, at: f.at[k : k+1],
-				weights: []float64{1}, setup: f.setup, y: -(f.lo[k] + f.hi[k]) / 2, u: u})
+		for k := range f.gaps {
+			g := &f.gaps[k]
+			u := math.Hypot((g.hi-g.lo)/2/math.Sqrt(3), g.u)
+			out[index[f.setup.Lane]] = append(out[index[f.setup.Lane]], &item{gap: g, at: []int{g.at},
+				weights: []float64{1}, setup: f.setup, y: -g.middle(), u: u})
 		}
 	}
 	for _, l := range out {
@@ -288,7 +287,7 @@ func (j *job) besideIt(items []*item, odd *item) bool {
 		}
 	}
 	at[odd.at[0]] = odd.y
-	places := sortedKeys(at)
+	places := slices.Sorted(maps.Keys(at))
 	if len(places) < leastOfPass {
 		return false
 	}
@@ -318,79 +317,41 @@ func (j *job) besideIt(items []*item, odd *item) bool {
 
 // misread names an item that was set aside.
 func (j *job) misread(k *item) {
-	why := fmt.Sprintf("is %.2f mm off what the others say; if it repeats, it is real", math.Abs(k.e))
 	p := j.places.list[k.at[len(k.at)/2]]
-	if k.gaps != nil {
-		r := k.gaps.reading[k.k]
-		j.a.Misreads = append(j.a.Misreads, Misread{r, p.fret, p.lane, j.readings[r].Value, math.Max(0, (k.gaps.lo[k.k]+k.gaps.hi[k.k])/2+k.e), why})
-		return
+	m := Misread{Fret: p.fret, Lane: p.lane, Why: OddInLane, OffMM: math.Abs(k.e)}
+	if g := k.gap; g != nil {
+		m.Reading, m.ValueMM, m.ExpectedMM = g.reading, j.readings[g.reading].Value, math.Max(0, g.middle()+k.e)
+	} else {
+		m.Reading, m.ValueMM = k.row.reading, j.readings[k.row.reading].Value
+		if k.row.method == reading.Probe {
+			m.ValueMM = j.readings[k.row.reading].Z
+		}
+		m.ExpectedMM = m.ValueMM + k.row.readAs(-k.e)
 	}
-	r := k.row
-	value := j.readings[r.reading].Value
-	if r.method == reading.Probe {
-		value = j.readings[r.reading].Z
-	}
-	j.a.Misreads = append(j.a.Misreads, Misread{r.reading, p.fret, p.lane, value, value + r.readAs(-k.e), why})
+	j.a.Misreads = append(j.a.Misreads, m)
 }
 
-// drop takes the readings set aside out of rows and gaps.
+// drop takes the readings set aside out of rows and gaps, and notes the places that
+// have no other.
 func (j *job) drop(lanes [][]*item) {
-	out := map[*feelers]map[int]bool{}
-	for _, l := range lanes {
-		for _, k := range l {
-			switch {
-			case !k.aside:
-			case k.row != nil:
-				k.row.aside = true
-			default:
-				if out[k.gaps] == nil {
-					out[k.gaps] = map[int]bool{}
-				}
-				out[k.gaps][k.k] = true
-			}
-		}
-	}
-	j.lost(lanes)
-	for i := range j.feelers {
-		f := &j.feelers[i]
-		kept := feelers{setup: f.setup}
-		for k := range f.at {
-			if !out[f][k] {
-				kept.at, kept.reading = append(kept.at, f.at[k]), append(kept.reading, f.reading[k])
-				kept.lo, kept.hi, kept.u = append(kept.lo, f.lo[k]), append(kept.hi, f.hi[k]), append(kept.u, f.u[k])
-			}
-		}
-		*f = kept.arranged()
-	}
-}
-
-// lost notes the places all of whose readings were set aside.
-func (j *job) lost(lanes [][]*item) {
 	j.aside = map[int]bool{}
-	for _, l := range lanes {
-		for _, k := range l {
-			if k.aside {
-				add(j.aside, set(k.at))
+	held := map[int]bool{}
+	for _, k := range slices.Concat(lanes...) {
+		on := held
+		if k.aside {
+			on = j.aside
+			if k.row != nil {
+				k.row.aside = true
+			} else {
+				k.gap.aside = true
 			}
 		}
-	}
-	for _, l := range lanes {
-		for _, k := range l {
-			for _, p := range k.at {
-				if !k.aside {
-					delete(j.aside, p)
-				}
-			}
+		for _, p := range k.at {
+			on[p] = true
 		}
 	}
-}
-
-func set(list []int) map[int]bool {
-	out := make(map[int]bool, len(list))
-	for _, p := range list {
-		out[p] = true
+	maps.DeleteFunc(j.aside, func(p int, _ bool) bool { return held[p] })
+	for i := range j.feelers {
+		j.feelers[i].arrange()
 	}
-	return out
 }
-
-func sortedKeys(m map[int]float64) []int { return slices.Sorted(maps.Keys(m)) }

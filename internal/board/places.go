@@ -1,12 +1,13 @@
 package board
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // place is where the board was read: just behind a slot, in a lane.
@@ -53,11 +54,26 @@ type row struct {
 // feelers are the gaps under a straight edge in one set-up: each lies between
 // the leaf that enters and the one that does not.
 type feelers struct {
-	setup   reading.Setup
-	at      []int // places
-	reading []int
-	lo, hi  []float64 // mm
-	u       []float64 // how surely a leaf enters or not, mm
+	setup reading.Setup
+	gaps  []gap
+}
+
+type gap struct {
+	at, reading int     // the place, and the reading's
+	lo, hi      float64 // mm
+	u           float64 // how surely a leaf enters or not, mm
+	aside       bool
+}
+
+func (g gap) middle() float64 { return (g.lo + g.hi) / 2 }
+
+// brackets are the gaps at x.
+func brackets(x []float64, gaps []gap) straight.Brackets {
+	b := straight.Brackets{X: x}
+	for _, g := range gaps {
+		b.Lo, b.Hi, b.U = append(b.Lo, g.lo), append(b.Hi, g.hi), append(b.U, g.u)
+	}
+	return b
 }
 
 // leafU is how surely a leaf is felt to enter or not where the maker states
@@ -101,7 +117,8 @@ func (j *job) collect() {
 			gaps[r.row.setup] = k
 			j.feelers = append(j.feelers, feelers{setup: r.row.setup})
 		}
-		j.feelers[k].add(r.row, j.readings[r.row.reading])
+		f := &j.feelers[k]
+		f.gaps = append(f.gaps, gapOf(r.row, j.readings[r.row.reading]))
 	}
 }
 
@@ -171,12 +188,8 @@ func (j *job) place(seen map[spot]bool) {
 		at := j.l.At(s.fret, s.lane)
 		p.list = append(p.list, place{s.fret, s.lane, j.l.LaneX(s.fret, s.lane), at, j.l.Surface(at)})
 	}
-	sort.Slice(p.list, func(i, k int) bool {
-		a, b := p.list[i], p.list[k]
-		if a.lane != b.lane {
-			return a.lane < b.lane
-		}
-		return a.fret < b.fret
+	slices.SortFunc(p.list, func(a, b place) int {
+		return cmp.Or(cmp.Compare(a.lane, b.lane), cmp.Compare(a.fret, b.fret))
 	})
 	for i, k := range p.list {
 		if n := len(p.lanes); n == 0 || p.lanes[n-1].lane != k.lane {
@@ -198,41 +211,35 @@ func (j *job) weigh(r row) []float64 {
 	return []float64{-first / (1 - first), 1 / (1 - first), -1}
 }
 
-// add puts a gap in.
-func (f *feelers) add(r row, of reading.Reading) {
-	lo, hi := of.Value, of.Value
+// gapOf is a reading as a gap.
+func gapOf(r row, of reading.Reading) gap {
+	g := gap{at: r.at[0], reading: r.reading, lo: of.Value, hi: of.Value, u: of.U}
 	if of.NoGo != nil {
-		hi = math.Max(lo, *of.NoGo)
+		g.hi, g.u = math.Max(g.lo, *of.NoGo), leafOf(of)
 	}
-	u := leafOf(of)
-	if of.NoGo == nil {
-		u = of.U
-	}
-	f.at, f.reading = append(f.at, r.at[0]), append(f.reading, r.reading)
-	f.lo, f.hi, f.u = append(f.lo, lo), append(f.hi, hi), append(f.u, u)
+	return g
 }
 
-// arranged sorts gaps by place and joins those of one place to what all of them
-// allow. Gaps that exclude each other are widened to what either allows.
-func (f feelers) arranged() feelers {
-	order := make([]int, len(f.at))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return f.at[a] - f.at[b] })
-	out := feelers{setup: f.setup}
-	for _, i := range order {
-		n := len(out.at) - 1
-		if n < 0 || out.at[n] != f.at[i] {
-			out.at, out.reading = append(out.at, f.at[i]), append(out.reading, f.reading[i])
-			out.lo, out.hi, out.u = append(out.lo, f.lo[i]), append(out.hi, f.hi[i]), append(out.u, f.u[i])
+// arrange sorts gaps by place, those set aside left out, and joins those of one
+// place to what all of them allow. Gaps that exclude each other are widened to what
+// either allows.
+func (f *feelers) arrange() {
+	slices.SortStableFunc(f.gaps, func(a, b gap) int { return a.at - b.at })
+	var out []gap
+	for _, g := range f.gaps {
+		n := len(out) - 1
+		switch {
+		case g.aside:
+			continue
+		case n < 0 || out[n].at != g.at:
+			out = append(out, g)
 			continue
 		}
-		lo, hi := math.Max(out.lo[n], f.lo[i]), math.Min(out.hi[n], f.hi[i])
+		lo, hi := math.Max(out[n].lo, g.lo), math.Min(out[n].hi, g.hi)
 		if lo > hi {
-			lo, hi = math.Min(out.lo[n], f.lo[i]), math.Max(out.hi[n], f.hi[i])
+			lo, hi = math.Min(out[n].lo, g.lo), math.Max(out[n].hi, g.hi)
 		}
-		out.lo[n], out.hi[n], out.u[n] = lo, hi, math.Max(out.u[n], f.u[i])
+		out[n].lo, out[n].hi, out[n].u = lo, hi, math.Max(out[n].u, g.u)
 	}
-	return out
+	f.gaps = out
 }

@@ -1,10 +1,11 @@
 package board
 
 import (
-	"fmt"
 	"math"
+	"slices"
 
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // Which arch readings are taken for wrong, or for a place where the board is no
@@ -18,7 +19,7 @@ const (
 
 // judgeRadius joins all that was read across the board to one cone and holds it
 // against the wanted one.
-func (j *job) judgeRadius() error {
+func (j *job) judgeRadius() {
 	w := ways{rings: j.rings()}
 	w.tops, w.passes = j.tops()
 	for _, r := range j.readings {
@@ -28,10 +29,9 @@ func (j *job) judgeRadius() error {
 	}
 	j.oddRings(w)
 	j.nameRings(w.rings)
-	j.cone(w)
+	j.fitCone(w)
 	j.twist(w)
 	j.archVerdicts(w)
-	return nil
 }
 
 func taken(k ring) bool { return k.state == inCone }
@@ -112,9 +112,7 @@ func (j *job) leaveRingsOut(w ways) int {
 			return -1
 		}
 		f.widen()
-		s, slope := j.effect(b, k.x, k.half)
-		v, u := f.at(k.x)
-		k.e, k.sd = k.value-s-slope*v, math.Hypot(k.u, slope*u)
+		k.e, k.sd = j.offCone(*k, b, f)
 		if f.spare >= 1 {
 			k.sd *= math.Max(1, math.Sqrt(f.chi2/f.spare))
 		}
@@ -123,6 +121,14 @@ func (j *job) leaveRingsOut(w ways) int {
 		}
 	}
 	return worst
+}
+
+// offCone is how far a reading is off a fit about a cone, and its standard
+// deviation.
+func (j *job) offCone(k ring, b about, f coneFit) (e, sd float64) {
+	s, slope := j.effect(b, k.x, k.half)
+	v, u := f.at(k.x)
+	return k.value - s - slope*v, math.Hypot(k.u, slope*u)
 }
 
 // mateOf is another arch reading at the same slot, or at the next slot read, that
@@ -135,20 +141,15 @@ func (j *job) mateOf(w ways, odd int) int {
 	}
 	best, at := 0.0, -1
 	for i, k := range w.rings {
-		if i == odd || k.state != inCone || j.between(w, o, k) {
+		if i == odd || k.state != inCone || between(w.rings, o.fret, k.fret) {
 			continue
 		}
 		both, ok := j.fit(w, b, j.stray(), func(r ring) bool { return taken(r) && r.reading != o.reading && r.reading != k.reading })
 		if !ok {
 			continue
 		}
-		off := func(r ring) (e, sd float64) {
-			s, slope := j.effect(b, r.x, r.half)
-			v, u := both.at(r.x)
-			return r.value - s - slope*v, math.Hypot(r.u, slope*u)
-		}
-		eo, _ := off(o)
-		e, sd := off(k)
+		eo, _ := j.offCone(o, b, both)
+		e, sd := j.offCone(k, b, both)
 		if e*eo > 0 && math.Abs(e) >= math.Max(bornPart*math.Abs(eo), bornSigmas*sd) && math.Abs(e)/sd > best {
 			best, at = math.Abs(e)/sd, i
 		}
@@ -156,56 +157,38 @@ func (j *job) mateOf(w ways, odd int) int {
 	return at
 }
 
-// between reports whether some slot read across lies between those of two readings.
-func (j *job) between(w ways, a, b ring) bool {
-	low, high := min(a.fret, b.fret), max(a.fret, b.fret)
-	for _, k := range w.rings {
-		if k.fret > low && k.fret < high {
-			return true
-		}
-	}
-	return false
+// between reports whether some slot read across lies between two.
+func between(rings []ring, a, b int) bool {
+	return slices.ContainsFunc(rings, func(k ring) bool { return k.fret > min(a, b) && k.fret < max(a, b) })
 }
 
 // nameRings lists the arch readings to take again.
 func (j *job) nameRings(rings []ring) {
 	for i, k := range rings {
 		r := j.readings[k.reading]
-		m := Misread{Reading: k.reading, Fret: k.fret, Lane: r.Lane, ValueMM: r.Value, ExpectedMM: r.Value - k.e}
+		m := Misread{Reading: k.reading, Fret: k.fret, Lane: r.Lane, ValueMM: r.Value, ExpectedMM: r.Value - k.e, Why: OddAcross, OffMM: math.Abs(k.e)}
 		switch k.state {
 		case aside:
-			m.Why = fmt.Sprintf("is %.3f mm off what the other readings across say; if it repeats, it is real", math.Abs(k.e))
 		case unclear:
-			m.Why = "this and another arch reading contradict each other, and the rest does not say which is wrong"
+			m.Why = OddOrOther
 		default:
 			continue
 		}
-		j.a.Arches[i].open = !j.readElsewhere(rings, k)
+		j.a.Arches[i].open = !slices.ContainsFunc(rings, func(o ring) bool { return o.fret == k.fret && taken(o) })
 		j.a.Misreads = append(j.a.Misreads, m)
 	}
 }
 
-// readElsewhere reports whether another reading at the same slot is in the cone.
-func (j *job) readElsewhere(rings []ring, of ring) bool {
-	for _, k := range rings {
-		if k.reading != of.reading && k.fret == of.fret && taken(k) {
-			return true
-		}
-	}
-	return false
-}
-
-// cone fits the cone and holds it against the wanted one at both its ends: a
+// fitCone fits the cone and holds it against the wanted one at both its ends: a
 // straight line strays farthest at an end.
-func (j *job) cone(w ways) {
+func (j *job) fitCone(w ways) {
 	from, to, ok := j.acrossRange(w)
 	if !ok {
 		return
 	}
 	b, f, settled := j.settled(w, math.Inf(1), taken)
-	c := &Cone{FromFret: from, ToFret: to}
-	x0, x1, last := j.l.CentreX(from), j.l.CentreX(to), j.l.CentreX(j.l.LastFret())
-	c.NutMM, c.LastMM, c.FromMM, c.ToMM = math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)
+	x0, x1, last := j.l.CentreX(from), j.l.CentreX(to), j.length()
+	c := &Cone{FromFret: from, ToFret: to, FromWantedMM: j.l.Radius(x0), ToWantedMM: j.l.Radius(x1)}
 	if !settled || j.flat() {
 		j.curvature = j.curvatures(w)
 	} else {
@@ -216,14 +199,15 @@ func (j *job) cone(w ways) {
 		_, c.ULastMM = f.at(last)
 		_, c.UFromMM = f.at(x0)
 		_, c.UToMM = f.at(x1)
+		j.a.Cone = c
 	}
 	held := j.limitsOf(w, taken)
-	c.Scatter = held.scale()
+	c.scatter = held.scale()
 	for _, x := range []float64{x0, x1} {
 		over, under := held.at(x)
-		c.OffChance = math.Max(c.OffChance, math.Min(1, over+under))
+		c.offChance = math.Max(c.offChance, math.Min(1, over+under))
 	}
-	j.a.Cone = c
+	j.cone = c
 }
 
 // curvatures are those of a parabola across the board, at the nut and at the last
@@ -246,16 +230,8 @@ func (j *job) acrossRange(w ways) (from, to int, ok bool) {
 			from, to = min(from, k.fret), max(to, k.fret)
 		}
 	}
-	lanes := map[float64]bool{}
-	for _, r := range j.rows {
-		if r.method == reading.Probe && !r.aside {
-			lanes[r.lane] = true
-		}
-	}
-	for _, r := range j.rows {
-		if p := j.places.list[r.at[0]]; len(lanes) >= 3 && r.method == reading.Probe && !r.aside {
-			from, to = min(from, p.fret), max(to, p.fret)
-		}
+	for _, f := range j.probed() {
+		from, to = min(from, f), max(to, f)
 	}
 	return from, to, from < to
 }
@@ -300,12 +276,9 @@ func (j *job) limitsOf(w ways, use func(ring) bool) limits {
 // flatLimit is the curvature that a flat board may have: its middle half of
 // board.flat over, or under, the feet of the widest gauge.
 func (j *job) flatLimit(rings []ring) float64 {
-	half := 0.0
-	for _, k := range rings {
-		half = math.Max(half, k.half)
-	}
+	half := widest(rings, func(ring) bool { return true })
 	if half == 0 {
-		half = j.l.Width(j.l.CentreX(j.l.LastFret())) / 2
+		half = j.l.Width(j.length()) / 2
 	}
 	return j.m.Board.Flat / (half * half)
 }
@@ -321,12 +294,12 @@ func (f limits) at(x float64) (over, under float64) {
 	}
 	v, u := f.over.at(x)
 	if f.curvature > 0 {
-		return beyond(f.curvature-v, u), beyond(f.curvature+v, u)
+		return straight.Beyond(f.curvature-v, u), straight.Beyond(f.curvature+v, u)
 	}
-	over = beyond(-v, u)
+	over = straight.Beyond(-v, u)
 	if !f.roundOpen {
 		v, u = f.under.at(x)
-		under = beyond(v, u)
+		under = straight.Beyond(v, u)
 	}
 	return over, under
 }
@@ -343,5 +316,5 @@ func (j *job) twist(w ways) {
 	last := j.l.LastFret()
 	across := j.l.At(last, 1).Y - j.l.At(last, float64(j.l.Strings())).Y
 	part := (j.l.CentreX(last) - j.l.CentreX(j.l.FirstFret())) / f.last * across / twistScale
-	j.a.Twist = &Twist{MM: f.value[2] * part, UMM: math.Sqrt(f.cov.At(2, 2)) * math.Abs(part), Readings: len(w.sticks)}
+	j.a.Twist = &Twist{MM: f.value[2] * part, UMM: math.Sqrt(f.cov.At(2, 2)) * math.Abs(part), readings: len(w.sticks)}
 }

@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -15,31 +16,82 @@ import (
 type Sanding struct {
 	// PlannedToMM is the zone that the board is sanded to: inside board.flat, so
 	// that the next reading with the same gauge says straight.
-	PlannedToMM   float64
-	NutMM, LastMM float64 // radius of the target; +Inf on a flat board
-	Lanes         []SandLane
-	MostMM        float64
+	PlannedToMM float64 `json:"planned_to_mm"`
+	MaxMM       float64 `json:"max_remove_mm"`
+	NutMM       num.Opt `json:"radius_nut_mm"` // of the target; missing on a flat board
+	LastMM      num.Opt `json:"radius_last_fret_mm"`
 	// Tied reports whether arches, or a probe, say how the lanes' lines lie to each
 	// other; without, they are taken to lie on the wanted cone.
-	Tied bool
+	Tied  bool       `json:"lanes_tied"`
+	Lanes []SandLane `json:"lanes"` // ascending
 }
 
 // SandLane is what to take off along a lane.
 type SandLane struct {
-	Lane     float64
-	Read     bool // else the board between its neighbours is taken for smooth
-	Frets    []int
+	Lane float64 `json:"lane"`
+	Read bool    `json:"read"` // else the board between its neighbours is taken for smooth
+	Sand []Sand  `json:"sand"`
+}
+
+// Sand is what to take off behind a slot.
+type Sand struct {
+	Fret     int     `json:"fret"`
+	RemoveMM float64 `json:"remove_mm"`
+}
+
+// SandRow is what to take off behind one slot, mm, a value a lane; 0 where nothing
+// is.
+type SandRow struct {
+	Slot     int
 	RemoveMM []float64
+}
+
+// Rows lists what to take off by slots, those left out where no lane loses as much
+// as is worth a stroke.
+func (s *Sanding) Rows() []SandRow {
+	if s == nil {
+		return nil
+	}
+	bySlot := map[int][]float64{}
+	for i, l := range s.Lanes {
+		for _, k := range l.Sand {
+			if k.RemoveMM < leastSandMM {
+				continue
+			}
+			if bySlot[k.Fret] == nil {
+				bySlot[k.Fret] = make([]float64, len(s.Lanes))
+			}
+			bySlot[k.Fret][i] = k.RemoveMM
+		}
+	}
+	var rows []SandRow
+	for _, slot := range slices.Sorted(maps.Keys(bySlot)) {
+		rows = append(rows, SandRow{slot, bySlot[slot]})
+	}
+	return rows
+}
+
+// Deepest is where most comes off: the first such lane and slot.
+func (s *Sanding) Deepest() (lane float64, slot int) {
+	most := 0.0
+	for _, l := range s.Lanes {
+		for _, k := range l.Sand {
+			if k.RemoveMM > most {
+				most, lane, slot = k.RemoveMM, l.Lane, k.Fret
+			}
+		}
+	}
+	return lane, slot
 }
 
 // spotHeight is how high the board stands at a place, over the wanted cone.
 type spotHeight struct {
-	lane, i int // place in Sanding.Lanes, and in it
-	x, y    float64
-	mm      float64
-	cone    float64 // the same without the lane's own humps and dips
-	across  float64 // below which the target keeps the radius there
-	slope   float64 // how the height grows with the target's radius (curvature)
+	lane, fret int // lane: its place in Sanding.Lanes
+	x, y       float64
+	mm         float64
+	cone       float64 // the same without the lane's own humps and dips
+	across     float64 // below which the target keeps the radius there
+	slope      float64 // how the height grows with the target's radius (curvature)
 }
 
 // leastZonePart is the part of board.flat that a plan does not go below.
@@ -57,10 +109,14 @@ const leastZonePart = 0.3
 // that wedges least is taken. A lane's own line is not read; each lane's middle
 // course is taken to lie on the cone that arches and probe say.
 func (j *job) sand() error {
-	if j.a.Verdict != NotReady || j.waits() {
+	if j.a.Verdict != NotReady {
 		return nil
 	}
-	s := &Sanding{Tied: j.a.Cone != nil, PlannedToMM: j.plannedTo()}
+	bowed := slices.ContainsFunc(j.a.Findings, func(f Finding) bool { return f.Kind == Bow })
+	if j.a.Waits = bowed && j.m.Body.Rod; j.a.Waits {
+		return nil
+	}
+	s := &Sanding{Tied: j.cone != nil, PlannedToMM: j.plannedTo()}
 	spots := j.spots(s)
 	if len(spots) == 0 {
 		return nil
@@ -71,16 +127,16 @@ func (j *job) sand() error {
 		return fmt.Errorf("the sanding: %w", err)
 	}
 	for _, k := range spots {
-		off := math.Max(0, k.mm-target.at(k))
-		s.Lanes[k.lane].RemoveMM[k.i] = off
-		s.MostMM = math.Max(s.MostMM, off)
+		if off := k.mm - target.at(k); off > 0 {
+			s.Lanes[k.lane].Sand = append(s.Lanes[k.lane].Sand, Sand{k.fret, off})
+			s.MaxMM = math.Max(s.MaxMM, off)
+		}
 	}
-	s.NutMM, s.LastMM = math.Inf(1), math.Inf(1)
 	if !j.flat() {
-		s.NutMM = j.l.Radius(0) + target.radius[0]
-		s.LastMM = j.l.Radius(target.last) + target.radius[1]
+		s.NutMM = num.Some(j.l.Radius(0) + target.radius[0])
+		s.LastMM = num.Some(j.l.Radius(target.last) + target.radius[1])
 	}
-	if s.MostMM < leastSandMM {
+	if s.MaxMM < leastSandMM {
 		return nil
 	}
 	slices.SortFunc(s.Lanes, func(a, b SandLane) int { return cmp.Compare(a.Lane, b.Lane) })
@@ -88,7 +144,7 @@ func (j *job) sand() error {
 	for i := range j.a.Lanes {
 		for _, k := range s.Lanes {
 			if k.Read && k.Lane == j.a.Lanes[i].Lane {
-				j.a.Lanes[i].SandMM = k.RemoveMM
+				j.a.Lanes[i].Sand = k.Sand
 			}
 		}
 	}
@@ -99,19 +155,13 @@ func (j *job) sand() error {
 // hundredths of a millimetre.
 const leastSandMM = 0.005
 
-// waits reports whether the board should not be sanded yet: it is bowed, and a
-// rod or time may take the bow out.
-func (j *job) waits() bool {
-	return j.m.Body.Rod && slices.ContainsFunc(j.a.Findings, func(f Finding) bool { return f.Kind == Bow })
-}
-
 // plannedTo is the widest zone that leaves room for the noise of the next reading.
 func (j *job) plannedTo() float64 {
 	limit, u := j.m.Board.Flat, 0.0
 	for _, l := range j.a.Lanes {
 		u = math.Max(u, l.UZoneMM)
 	}
-	margin := 2*quantile(doubtful)*u + u // what is read now and then, each at 95 %, and what noise widens a zone by
+	margin := 2*straight.UpperPoint(doubtful)*u + u // what is read now and then, each at 95 %, and what noise widens a zone by
 	return math.Max(leastZonePart*limit, limit-margin)
 }
 
@@ -140,7 +190,7 @@ func (j *job) ownShape() float64 {
 // curvature.
 func (j *job) mayStray() float64 {
 	if j.flat() {
-		half := j.l.Width(j.l.CentreX(j.l.LastFret())) / 2
+		half := j.l.Width(j.length()) / 2
 		return j.m.Board.Flat / (half * half)
 	}
 	return j.m.Board.RadiusWithin
@@ -156,10 +206,10 @@ func (j *job) radiusRoom() [2]float64 {
 	most := j.mayStray()
 	least := leastRoomPart * most
 	c := j.a.Cone
-	if c == nil || math.IsInf(c.NutMM, 1) {
+	if c == nil {
 		return [2]float64{least, least}
 	}
-	room := func(u float64) float64 { return math.Max(least, (1-coneRoom)*most-2*quantile(doubtful)*u) }
+	room := func(u float64) float64 { return math.Max(least, (1-coneRoom)*most-2*straight.UpperPoint(doubtful)*u) }
 	return [2]float64{room(c.UNutMM), room(c.ULastMM)}
 }
 
@@ -168,34 +218,26 @@ func (j *job) radiusRoom() [2]float64 {
 func (j *job) spots(s *Sanding) []spotHeight {
 	var out []spotHeight
 	put := func(lane float64, read bool, frets []int, off []float64) {
-		k := len(s.Lanes)
-		s.Lanes = append(s.Lanes, SandLane{lane, read, frets, make([]float64, len(frets))})
+		s.Lanes = append(s.Lanes, SandLane{lane, read, []Sand{}})
 		for i, f := range frets {
 			at := j.l.At(f, lane)
-			v := spotHeight{lane: k, i: i, x: at.X, y: at.Y, cone: j.overWanted(at.X, at.Y)}
-			v.mm = v.cone
+			v := spotHeight{lane: len(s.Lanes) - 1, fret: f, x: at.X, y: at.Y, cone: j.overWanted(at.X, at.Y), across: math.Inf(1)}
+			_, slope := j.effect(about{}, at.X, math.Abs(at.Y))
+			v.mm, v.slope = v.cone, -slope
 			if off != nil {
 				v.mm += off[i]
-			}
-			_, slope := j.effect(about{}, at.X, math.Abs(at.Y))
-			v.slope = -slope
-			v.across = math.Inf(1)
-			if off != nil {
-				v.across = v.cone + j.dipBeside(lane, i) + j.acrossRoom(at.X)
+				v.across = v.cone + j.dipBeside(f, off, i) + j.acrossRoom(at.X)
 			}
 			out = append(out, v)
 		}
 	}
 	for _, l := range j.a.Lanes {
-		put(l.Lane, true, l.Frets, l.OffMM)
+		put(l.Lane, true, l.frets, l.offMM)
 	}
-	var all []int
-	for f := j.l.FirstFret(); f <= j.l.LastFret(); f++ {
-		all = append(all, f)
-	}
+	all := slotsFrom(j.l.FirstFret(), j.l.LastFret())
 	n := float64(j.l.Strings())
 	for _, lane := range []float64{1, (n + 1) / 2, n} {
-		if j.nearestLane(lane) > 1 {
+		if !slices.ContainsFunc(j.a.Lanes, func(l Lane) bool { return math.Abs(l.Lane-lane) <= 1 }) {
 			put(lane, false, all, nil)
 		}
 	}
@@ -212,23 +254,17 @@ func (j *job) acrossRoom(x float64) float64 {
 	return acrossPart * math.Abs(slope) * j.mayStray()
 }
 
-// dipBeside is how far a lane at its i-th slot lies under what all lanes there have
+// dipBeside is how far a lane, so far off its line, at its i-th slot lies under what all lanes there have
 // in common, 0 or less: what bends an arch, but no lane alone. It is the mean of
 // three slots, so that noise digs no dips.
-func (j *job) dipBeside(lane float64, i int) float64 {
-	var own Lane
+func (j *job) dipBeside(fret int, off []float64, i int) float64 {
 	common := math.Inf(-1)
 	for _, l := range j.a.Lanes {
-		if l.Lane == lane {
-			own = l
+		if k := slices.Index(l.frets, fret); k >= 0 {
+			common = math.Max(common, smoothed(l.offMM, k))
 		}
 	}
-	for _, l := range j.a.Lanes {
-		if k := slices.Index(l.Frets, own.Frets[i]); k >= 0 {
-			common = math.Max(common, smoothed(l.OffMM, k))
-		}
-	}
-	return math.Min(0, smoothed(own.OffMM, i)-math.Min(0, common))
+	return math.Min(0, smoothed(off, i)-math.Min(0, common))
 }
 
 // smoothed is the mean of a value and its neighbours.
@@ -241,31 +277,22 @@ func smoothed(v []float64, i int) float64 {
 	return sum / float64(to-from+1)
 }
 
-// nearestLane is how many lanes off the nearest one read is.
-func (j *job) nearestLane(lane float64) float64 {
-	d := math.Inf(1)
-	for _, l := range j.a.Lanes {
-		d = math.Min(d, math.Abs(l.Lane-lane))
-	}
-	return d
-}
-
 // overWanted is how far the cone that was read stands over the wanted one, at a
 // place, their centre lines being one. A board too flat for a cone has a curvature.
 func (j *job) overWanted(x, y float64) float64 {
-	c := j.a.Cone
-	if c == nil {
+	if j.cone == nil {
 		return 0
 	}
-	t, y := x/j.l.CentreX(j.l.LastFret()), math.Abs(y)
+	y = math.Abs(y)
 	wanted := 0.0
 	if !j.flat() {
 		wanted = sag(j.l.Radius(x), y)
 	}
-	if math.IsInf(c.NutMM, 1) {
-		return wanted - ((1-t)*j.curvature[0]+t*j.curvature[1])*y*y/2
+	c := j.a.Cone
+	if c == nil {
+		return wanted - j.linear(x, j.curvature[0], j.curvature[1])*y*y/2
 	}
-	return wanted - sag((1-t)*c.NutMM+t*c.LastMM, y)
+	return wanted - sag(j.linear(x, c.NutMM, c.LastMM), y)
 }
 
 // cone of the target: a plane with a twist, and radii off the wanted ones.
@@ -290,7 +317,7 @@ const deepestWeight = 0.25
 // target is the cone that takes the least off.
 func (j *job) target(spots []spotHeight, zone float64, room [2]float64) (targetCone, error) {
 	const deepest, own = 5, 6 // the target's numbers come first, then the deepest place
-	t := targetCone{last: j.l.CentreX(j.l.LastFret())}
+	t := targetCone{last: j.length()}
 	cost := make([]float64, own+len(spots))
 	cost[deepest] = deepestWeight
 	for i, w := range j.areas(spots) {

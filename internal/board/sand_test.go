@@ -3,6 +3,7 @@ package board
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -16,11 +17,12 @@ func planned(t *testing.T, seed uint64, lanes []float64) (*job, *Answer) {
 	w.hump(12, 15, 0.08, treble, true)
 	w.hump(4, 6, -0.07, allOver, true)
 	j := newJob(t, withFive(lanes)(w))
-	for _, step := range []func() error{j.setAside, j.judgeLanes, j.judgeRadius} {
+	for _, step := range []func() error{j.setAside, j.judgeLanes} {
 		if err := step(); err != nil {
 			t.Fatal(err)
 		}
 	}
+	j.judgeRadius()
 	j.cover()
 	j.find()
 	j.conclude()
@@ -49,11 +51,12 @@ func TestSand_OneCone(t *testing.T) {
 		last := j.l.CentreX(22)
 		at := []int{0, 1, 2, 3, 4}
 		for _, k := range spots {
-			r := s.Lanes[k.lane].RemoveMM[k.i]
-			if r < 0 {
-				t.Fatalf("seed %d: %v is added", seed, r)
-			}
-			if r > 0 {
+			sand := s.Lanes[k.lane].Sand
+			if i := slices.IndexFunc(sand, func(s Sand) bool { return s.Fret == k.fret }); i >= 0 {
+				r := sand[i].RemoveMM
+				if r <= 0 {
+					t.Fatalf("seed %d: %v is added", seed, r)
+				}
 				x, y := k.x/last, k.y/20
 				all = append(all, left{[]float64{1, x, y, 10 * k.slope * (1 - x), 10 * k.slope * x}, k.mm - r})
 				addTo(n, rhs, at, all[len(all)-1].coef, k.mm-r, 1)

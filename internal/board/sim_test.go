@@ -216,16 +216,17 @@ func every(from, to, step int) (out []int) {
 // slot by slot.
 func (w *wood) block(s *Sanding) {
 	last := w.l.CentreX(w.l.LastFret())
+	nut, end := s.NutMM.OrNaN(), s.LastMM.OrNaN()
 	cone := func(at geometry.Point) float64 {
 		t := at.X / last
-		return -sag((1-t)*s.NutMM+t*s.LastMM, math.Abs(at.Y))
+		return -sag((1-t)*nut+t*end, math.Abs(at.Y))
 	}
 	n, rhs := mat.NewSymDense(3, nil), mat.NewVecDense(3, nil)
 	for _, k := range s.Lanes {
-		for i, f := range k.Frets {
-			if k.RemoveMM[i] > 0 && k.Read {
+		for _, s := range k.Sand {
+			if f := s.Fret; k.Read {
 				at := w.l.At(f, k.Lane)
-				addTo(n, rhs, []int{0, 1, 2}, []float64{1, at.X / last, at.Y / 20}, w.height(f, at)-k.RemoveMM[i]-cone(at), 0.01)
+				addTo(n, rhs, []int{0, 1, 2}, []float64{1, at.X / last, at.Y / 20}, w.height(f, at)-s.RemoveMM-cone(at), 0.01)
 			}
 		}
 	}

@@ -2,8 +2,7 @@ package board
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/mat"
+	"slices"
 
 	"ringtrue/internal/straight"
 )
@@ -25,7 +24,7 @@ func (j *job) support() error {
 			return err
 		}
 		if lone >= 0 {
-			l.Verdict, l.lone, l.OffChance = InDoubt, j.sources[i].at[lone], 0.5
+			l.Verdict, l.lone, l.offChance = InDoubt, j.sources[i].at[lone], 0.5
 		}
 	}
 	return nil
@@ -59,35 +58,18 @@ func (j *job) restsOn(i int) (int, error) {
 func (j *job) stillOver(s source) (bool, error) {
 	least := bornLimit * j.m.Board.Flat
 	if s.gaps != nil {
-		r, err := straight.Brackets{X: s.x, Lo: s.gaps.lo, Hi: s.gaps.hi}.Range()
+		r, err := brackets(s.x, s.gaps).Range()
 		return r.LeastMM > least, err
 	}
 	v, err := straight.Zone(s.x, s.z)
 	return v.WidthMM > least, err
 }
 
-// without is a source less one of its places.
+// without are the heights, or gaps, of a source less one of its places.
 func (s source) without(k int) source {
-	n := len(s.at) - 1
-	out := source{x: make([]float64, 0, n), z: make([]float64, 0, n), cov: mat.NewSymDense(n, nil)}
-	var keep []int
-	for i := range s.at {
-		if i != k {
-			keep = append(keep, i)
-			out.x, out.z = append(out.x, s.x[i]), append(out.z, s.z[i])
-		}
-	}
-	for a, i := range keep {
-		for b := a; b < n; b++ {
-			out.cov.SetSym(a, b, s.cov.At(i, keep[b]))
-		}
-	}
+	out := source{x: slices.Delete(slices.Clone(s.x), k, k+1), z: slices.Delete(slices.Clone(s.z), k, k+1)}
 	if s.gaps != nil {
-		g := feelers{setup: s.gaps.setup}
-		for _, i := range keep {
-			g.at, g.lo, g.hi, g.u = append(g.at, s.gaps.at[i]), append(g.lo, s.gaps.lo[i]), append(g.hi, s.gaps.hi[i]), append(g.u, s.gaps.u[i])
-		}
-		out.gaps = &g
+		out.gaps = slices.Delete(slices.Clone(s.gaps), k, k+1)
 	}
 	return out
 }
@@ -95,16 +77,16 @@ func (s source) without(k int) source {
 // sharedBeside reports whether another lane is off the same way beside slot k of
 // lane i.
 func (j *job) sharedBeside(i, k int) bool {
-	off := j.a.Lanes[i].OffMM[k]
+	off := j.a.Lanes[i].offMM[k]
 	here := j.places.list[j.sources[i].at[k]].at.X
 	for o, other := range j.a.Lanes {
 		if o == i {
 			continue
 		}
 		for n, p := range j.sources[o].at {
-			v := other.OffMM[n]
+			v := other.offMM[n]
 			if math.Abs(j.places.list[p].at.X-here) < besideMM && v*off > 0 &&
-				math.Abs(v) >= math.Max(bornPart*math.Abs(off), 2*other.UMM[n]) {
+				math.Abs(v) >= math.Max(bornPart*math.Abs(off), 2*other.uMM[n]) {
 				return true
 			}
 		}

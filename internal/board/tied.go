@@ -1,13 +1,10 @@
 package board
 
-import "ringtrue/internal/reading"
+import (
+	"maps"
+	"slices"
 
-// Why a place is not determined.
-const (
-	WhyTooFew   = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass needs three slots or more"
-	WhyNotTied  = "not tied to the lane's other slots: let two passes share two slots or more"
-	WhyOneSided = "a rocker that rocks, or not, gives only a limit: read its gap, or use a straightedge"
-	WhyContrary = "its readings contradict each other: read it again"
+	"ringtrue/internal/reading"
 )
 
 // leastOfPass is how many slots a pass must touch to say anything: two are used
@@ -24,13 +21,12 @@ func tied(rows []*row) map[int]bool {
 		if len(seed) < leastOfPass || len(best) > 0 && shared(seed, best) == len(seed) {
 			continue
 		}
-		grown := map[int]bool{}
-		add(grown, seed)
+		grown := maps.Clone(seed)
 		for more := true; more; {
 			more = false
 			for _, s := range sets {
 				if k := shared(s, grown); k >= 2 && k < len(s) {
-					add(grown, s)
+					maps.Copy(grown, s)
 					more = true
 				}
 			}
@@ -71,22 +67,12 @@ func shared(a, b map[int]bool) (n int) {
 	return n
 }
 
-func add(to, from map[int]bool) {
-	for p := range from {
-		to[p] = true
-	}
-}
-
 // useful are the rows whose places are all fixed and whose set-up touches enough
 // of them.
 func useful(rows []*row, fixed map[int]bool) []*row {
 	inside := make([]*row, 0, len(rows))
 	for _, r := range rows {
-		all := true
-		for _, p := range r.at {
-			all = all && fixed[p]
-		}
-		if all {
+		if !slices.ContainsFunc(r.at, func(p int) bool { return !fixed[p] }) {
 			inside = append(inside, r)
 		}
 	}

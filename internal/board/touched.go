@@ -1,9 +1,9 @@
 package board
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
@@ -32,21 +32,14 @@ func (j *job) touched() []rawRow {
 		}
 		groups[k] = append(groups[k], i)
 	}
-	sort.Slice(order, func(a, b int) bool {
-		p, q := order[a], order[b]
-		switch {
-		case p.pass != q.pass:
-			return p.pass < q.pass
-		case p.lane != q.lane:
-			return p.lane < q.lane
-		}
-		return p.fret < q.fret
+	slices.SortFunc(order, func(a, b key) int {
+		return cmp.Or(cmp.Compare(a.pass, b.pass), cmp.Compare(a.lane, b.lane), cmp.Compare(a.fret, b.fret))
 	})
 	out := make([]rawRow, 0, len(order))
 	for _, k := range order {
 		z, u, agreed, ok := j.average(k.spot, groups[k])
 		if !ok {
-			j.a.Open = append(j.a.Open, Open{k.fret, k.lane, WhyContrary})
+			j.a.Open = append(j.a.Open, Open{k.fret, k.lane, Contrary})
 			continue
 		}
 		out = append(out, rawRow{row: row{
@@ -76,7 +69,7 @@ func (j *job) average(s spot, touches []int) (z, u float64, agreed, ok bool) {
 		r := j.readings[k]
 		off := math.Abs(heights[i] - median)
 		if len(touches) > 2 && off > touchOff*r.U {
-			j.a.Misreads = append(j.a.Misreads, Misread{k, s.fret, s.lane, r.Z, r.Z - heights[i] + median, "the other touches there contradict it"})
+			j.a.Misreads = append(j.a.Misreads, Misread{k, s.fret, s.lane, r.Z, r.Z - heights[i] + median, OddTouching, off})
 			continue
 		}
 		w := 1 / (r.U * r.U)

@@ -10,6 +10,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/board"
+	"ringtrue/internal/num"
+	"ringtrue/internal/text"
 )
 
 func newBoardCommand(s *streams) *cobra.Command {
@@ -58,12 +61,12 @@ enough it names the next one.`,
 
 func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	w := bufio.NewWriter(out)
-	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(a.Verdict))
+	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
 	boardSummary(w, a)
 	boardList(w, "What to do", a.Advice)
 	var found []string
 	for _, f := range a.Findings {
-		found = append(found, f.Finding)
+		found = append(found, f.Words)
 	}
 	boardList(w, "Found", found)
 	var odd []string
@@ -77,7 +80,7 @@ func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	boardList(w, "Not determined", boardOpen(a.Undetermined))
 	boardTables(w, a)
 	if sandTable(w, a) {
-		wrap(w, "", "Sanding hardwood: extract the dust and wear a mask. Local rules come first.")
+		wrap(w, "", text.SandingCare)
 	}
 	return w.Flush()
 }
@@ -122,15 +125,10 @@ func boardSummary(w io.Writer, a *answer.BoardAnswer) {
 				worst = l
 			}
 		}
-		if r := worst.ZoneRangeMM; r != nil {
-			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f to %.3f mm (leaves), the limit is %.3f mm", worst.Lane, r[0], r[1], a.FlatMM))
-		} else {
-			wrap(w, "", fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, the limit is %.3f mm", worst.Lane, worst.ZoneMM, worst.UZoneMM, a.FlatMM))
-		}
+		wrap(w, "", text.BoardStraightness(worst, a.FlatMM))
 	}
 	if c := a.Cone; c != nil {
-		wrap(w, "", fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d; within %g mm of the wanted %.1f and %.1f mm is allowed",
-			c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, a.WithinMM, c.FromWantedMM, c.ToWantedMM))
+		wrap(w, "", text.BoardRadius(*c, a.WithinMM))
 	}
 }
 
@@ -149,7 +147,7 @@ func boardTables(w io.Writer, a *answer.BoardAnswer) {
 	if len(a.Lanes) > 0 {
 		rows := [][]string{{"lane", "zone mm", "±", "bow mm", "verdict"}}
 		for _, l := range a.Lanes {
-			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), zoneCell(l), fmt.Sprintf("%.3f", l.UZoneMM), bowCell(l.BowMM), l.Verdict})
+			rows = append(rows, []string{fmt.Sprintf("%g", l.Lane), zoneCell(l), fmt.Sprintf("%.3f", l.UZoneMM), bowCell(l.BowMM), string(l.Verdict)})
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
@@ -158,10 +156,10 @@ func boardTables(w io.Writer, a *answer.BoardAnswer) {
 		rows := [][]string{{"slot", "read mm", "±", "cone mm", "±", "wanted mm", "verdict"}}
 		for _, r := range a.Arches {
 			cone, u := "-", "-"
-			if r.ConeMM != nil {
+			if r.ConeMM.Known() {
 				cone, u = radius(r.ConeMM), fmt.Sprintf("%.1f", r.UConeMM)
 			}
-			rows = append(rows, []string{fmt.Sprint(r.Fret), radius(r.RadiusMM), fmt.Sprintf("%.1f", r.UMM), cone, u, radius(r.WantedMM), r.Verdict})
+			rows = append(rows, []string{fmt.Sprint(r.Fret), radius(r.RadiusMM), fmt.Sprintf("%.1f", r.UMM), cone, u, radius(r.WantedMM), string(r.Verdict)})
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
@@ -177,7 +175,7 @@ func bowCell(mm float64) string {
 }
 
 // zoneCell is a lane's zone, or the range that feeler gaps allow.
-func zoneCell(l answer.BoardLane) string {
+func zoneCell(l board.Lane) string {
 	if r := l.ZoneRangeMM; r != nil {
 		return fmt.Sprintf("%.3f-%.3f", r[0], r[1])
 	}
@@ -186,13 +184,13 @@ func zoneCell(l answer.BoardLane) string {
 
 // sandTable lists what to sand behind each slot; false where nothing is.
 func sandTable(w io.Writer, a *answer.BoardAnswer) bool {
-	lanes, list := a.SandList()
+	list := a.Sanding.Rows()
 	if len(list) == 0 {
 		return false
 	}
 	head := []string{"slot"}
-	for _, lane := range lanes {
-		head = append(head, fmt.Sprintf("lane %g", lane))
+	for _, l := range a.Sanding.Lanes {
+		head = append(head, fmt.Sprintf("lane %g", l.Lane))
 	}
 	rows := [][]string{head}
 	for _, l := range list {
@@ -211,9 +209,9 @@ func sandTable(w io.Writer, a *answer.BoardAnswer) bool {
 	return true
 }
 
-func radius(v *float64) string {
-	if v == nil {
-		return "flat"
+func radius(v num.Opt) string {
+	if mm, known := v.Get(); known {
+		return fmt.Sprintf("%.1f", mm)
 	}
-	return fmt.Sprintf("%.1f", *v)
+	return "flat"
 }

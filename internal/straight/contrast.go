@@ -194,7 +194,7 @@ func (c *Contrasts) Range() Range {
 	sources = append(append(sources, c.threes...), c.estimates...)
 	factors := make([]float64, len(sources)+1)
 	for m := range factors {
-		factors[m] = upperPoint((1 - Confidence) / float64(max(m, 1)))
+		factors[m] = UpperPoint((1 - Confidence) / float64(max(m, 1)))
 	}
 	for t := range triples(len(c.x)) {
 		r.LargestMM = math.Max(r.LargestMM, largestOf(sources, t, factors))

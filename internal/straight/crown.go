@@ -43,14 +43,14 @@ func CrownVerdict(offMM, uMM, limitMM float64) Verdict {
 // finite.
 func ConformanceProbability(offMM, uMM, limitMM float64) (level, high, low float64) {
 	half := limitMM / 2
-	high, low = beyond(half-offMM, uMM), beyond(half+offMM, uMM)
+	high, low = Beyond(half-offMM, uMM), Beyond(half+offMM, uMM)
 	// Φ((T−y)/u) − Φ((−T−y)/u), without the cancellation far from the zone.
 	return math.Max(0, 1-high-low), high, low
 }
 
-// beyond is the probability that a normal error of standard deviation u exceeds
+// Beyond is the probability that a normal error of standard deviation u exceeds
 // the margin; with u = 0 it is 0 or 1, a crown on the edge being within.
-func beyond(margin, u float64) float64 {
+func Beyond(margin, u float64) float64 {
 	if u <= 0 {
 		if margin < 0 {
 			return 1

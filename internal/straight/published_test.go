@@ -351,7 +351,7 @@ func TestBeyond_JCGM106Table1(t *testing.T) {
 		// Where 1 − Φ(z′) = 1 − p exactly, z′ prints as z.
 		low, high := 0.0, 5.0
 		for range 60 {
-			if mid := (low + high) / 2; beyond(mid, 1) > 1-p {
+			if mid := (low + high) / 2; Beyond(mid, 1) > 1-p {
 				low = mid
 			} else {
 				high = mid
@@ -364,7 +364,7 @@ func TestBeyond_JCGM106Table1(t *testing.T) {
 // JCGM 106:2012 clause 7: a Zener diode against one limit, an oil's viscosity
 // between two.
 func TestConformanceProbability_JCGM106(t *testing.T) {
-	near(t, "Zener", 1-beyond(5.47-5.40, .05), .92, .005)
+	near(t, "Zener", 1-Beyond(5.47-5.40, .05), .92, .005)
 	level, high, low := ConformanceProbability(13.6-14.4, 1.8, 16.3-12.5)
 	near(t, "oil", level, .66, .005)
 	near(t, "in all", level+high+low, 1, 1e-12)

@@ -68,7 +68,7 @@ func along(x, z []float64, hull []int, k int, at float64) float64 {
 // boundFactor is how many standard uncertainties each of n brackets is widened
 // by at both ends, so that all of them hold the truth at Confidence:
 // Φ⁻¹(1 − 0.05/2n). Source: Bonferroni's inequality.
-func boundFactor(n int) float64 { return upperPoint((1 - Confidence) / 2 / float64(max(n, 1))) }
+func boundFactor(n int) float64 { return UpperPoint((1 - Confidence) / 2 / float64(max(n, 1))) }
 
-// upperPoint is what a standard normal exceeds with this probability.
-func upperPoint(p float64) float64 { return math.Sqrt2 * math.Erfinv(1-2*p) }
+// UpperPoint is what a standard normal exceeds with this probability.
+func UpperPoint(p float64) float64 { return math.Sqrt2 * math.Erfinv(1-2*p) }

@@ -3,7 +3,7 @@ package text
 import (
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"ringtrue/internal/num"
 	"ringtrue/internal/wear"
@@ -129,20 +129,10 @@ func lowerEnd(e wear.Ends) string {
 
 // lanesNamed names lanes: strings where they lie under one.
 func lanesNamed(lanes []float64) string {
-	var parts []string
-	whole := true
-	for _, l := range lanes {
-		whole = whole && l == math.Trunc(l)
-		parts = append(parts, fmt.Sprintf("%g", l))
+	if slices.ContainsFunc(lanes, func(l float64) bool { return l != math.Trunc(l) }) {
+		return listed("lane", lanes)
 	}
-	word := "lane"
-	if whole {
-		word = "string"
-	}
-	if len(parts) == 1 {
-		return word + " " + parts[0]
-	}
-	return word + "s " + strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
+	return listed("string", lanes)
 }
 
 // Compared is what an unchanged neck, or one in doubt, comes to; else empty. inDoubt:
