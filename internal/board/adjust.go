@@ -28,7 +28,7 @@ func (j *job) adjust(byLane map[float64][]*row) (map[float64]*heights, error) {
 	for _, s := range j.places.lanes {
 		rows := byLane[s.lane]
 		fixed := tied(rows)
-		if len(fixed) < leastOfPass {
+		if len(fixed) < minOfPass {
 			continue
 		}
 		h := &heights{rows: useful(rows, fixed)}

@@ -77,12 +77,12 @@ func sag(r, half float64) float64 {
 
 // sagSlope is how the sag changes with the radius; below 0.
 func sagSlope(r, half float64) float64 {
-	half = math.Min(half, leastOver*r)
+	half = math.Min(half, maxHalfPart*r)
 	return 1 - r/math.Sqrt(r*r-half*half)
 }
 
-// leastOver keeps a gauge's feet off the very edge of a half circle.
-const leastOver = 0.99
+// maxHalfPart keeps a gauge's feet off the very edge of a half circle.
+const maxHalfPart = 0.99
 
 // rings lists the arch readings, with what the lanes show of a local hump or dip
 // beside or between the gauge's feet.

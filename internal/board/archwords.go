@@ -40,9 +40,9 @@ func (j *job) archVerdicts(w ways) {
 	}
 }
 
-// leastClear is how many readings must agree for not round to be said where some
+// minClear is how many readings must agree for not round to be said where some
 // do not.
-const leastClear = 4
+const minClear = 4
 
 // clearly reports whether the readings in the cone are enough to say not round
 // beside those that were set aside.
@@ -56,7 +56,7 @@ func (j *job) clearly(w ways) bool {
 			odd++
 		}
 	}
-	return odd == 0 || n >= leastClear || len(w.tops) > 0
+	return odd == 0 || n >= minClear || len(w.tops) > 0
 }
 
 // coneAt gives an arch the cone's radius at its place.
@@ -147,14 +147,9 @@ func (j *job) restLimits(w ways) []limits {
 			continue
 		}
 		over, under, ok := j.offMean(w, 1, rest)
-		out = append(out, constant(over, under, ok))
+		out = append(out, limits{same: true, fixed: ok, all: [2]float64{over, under}})
 	}
 	return out
-}
-
-// constant is limits of one place: the same chances all along.
-func constant(over, under float64, ok bool) limits {
-	return limits{same: true, fixed: ok, all: [2]float64{over, under}}
 }
 
 // borneByOthers reports whether the radius at x is off the same way without any

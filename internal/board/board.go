@@ -128,13 +128,13 @@ func Judge(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Answe
 	return j.a, nil
 }
 
-// believed are the readings with none surer than leastU, and with the leaf that a
+// believed are the readings with none surer than minU, and with the leaf that a
 // gap of 0 leaves unsaid.
 func believed(readings []reading.Reading) []reading.Reading {
 	filled, _ := reading.WithLeaves(readings)
 	out := slices.Clone(filled)
 	for i := range out {
-		out[i].U = math.Max(out[i].U, leastU)
+		out[i].U = math.Max(out[i].U, minU)
 	}
 	return out
 }

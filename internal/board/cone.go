@@ -173,7 +173,7 @@ func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f cone
 		addTo(n, rhs, e.at, e.coef, e.y, e.u)
 	}
 	var chol mat.Cholesky
-	if !chol.Factorize(n) || chol.Cond() > mostCond {
+	if !chol.Factorize(n) || chol.Cond() > maxCond {
 		return f, false
 	}
 	var x mat.VecDense
@@ -194,14 +194,14 @@ func (j *job) fit(w ways, b about, prior float64, use func(k ring) bool) (f cone
 
 const (
 	twistScale = 20.0 // mm across, to keep the numbers of one size
-	mostCond   = 1e13
+	maxCond    = 1e13
 )
 
 // widen takes the uncertainty that much larger as the readings scatter more than
 // they state, where enough are to spare to tell.
 func (f *coneFit) widen() {
 	f.scale = 1
-	if f.spare >= 1 && f.chi2 > chi2Most(f.spare) {
+	if f.spare >= 1 && f.chi2 > maxChi2(f.spare) {
 		f.scale = math.Sqrt(f.chi2/f.spare) * studentOver(f.spare)
 		f.cov.ScaleSym(f.scale*f.scale, f.cov)
 	}
@@ -213,9 +213,9 @@ func (f *coneFit) widenIf(ok bool) {
 	}
 }
 
-// chi2Most is the 99 % point of chi-squared, by Wilson and Hilferty's cube (1931,
+// maxChi2 is the 99 % point of chi-squared, by Wilson and Hilferty's cube (1931,
 // from memory): 6.6 for 1 (6.63 exactly), 15.1 for 5 (15.09).
-func chi2Most(spare float64) float64 {
+func maxChi2(spare float64) float64 {
 	c := 2 / (9 * spare)
 	v := 1 - c + straight.UpperPoint(0.01)*math.Sqrt(c)
 	return spare * v * v * v

@@ -98,10 +98,10 @@ func TestJudge_NoArch(t *testing.T) {
 	}
 }
 
-// TestChi2Most_Table and TestStudentOver_Table: values of any table.
-func TestChi2Most_Table(t *testing.T) {
+// TestMaxChi2_Table and TestStudentOver_Table: values of any table.
+func TestMaxChi2_Table(t *testing.T) {
 	for spare, want := range map[float64]float64{1: 6.635, 3: 11.345, 5: 15.086, 20: 37.566} {
-		if got := chi2Most(spare); math.Abs(got-want) > 0.02*want {
+		if got := maxChi2(spare); math.Abs(got-want) > 0.02*want {
 			t.Errorf("%v to spare: %v, want %v", spare, got, want)
 		}
 	}

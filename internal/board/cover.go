@@ -10,15 +10,15 @@ import (
 // How much of a board must be read, as parts of the length between the first and
 // the last slot, and of the spread of the strings: a convention of this program.
 const (
-	mostStep   = 0.36    // along a lane, between neighbouring slots read
-	mostEnd    = 1.0 / 8 // from a lane's last reading to the board's end
-	mostAside  = 0.25    // from the outer string to the first lane read, across
-	mostLane   = 0.65    // between neighbouring lanes read
-	leastLanes = 3       // on a board of three strings or more
-	leastArch  = 3       // places read across
-	mostArch   = 0.55    // between neighbouring places read across
-	mostArchAt = 0.34    // from the first or the last of them to the board's end
-	tiny       = 1e-9    // for rounding
+	maxStep   = 0.36    // along a lane, between neighbouring slots read
+	maxEnd    = 1.0 / 8 // from a lane's last reading to the board's end
+	maxAside  = 0.25    // from the outer string to the first lane read, across
+	maxLane   = 0.65    // between neighbouring lanes read
+	minLanes  = 3       // on a board of three strings or more
+	minArch   = 3       // places read across
+	maxArch   = 0.55    // between neighbouring places read across
+	maxArchAt = 0.34    // from the first or the last of them to the board's end
+	tiny      = 1e-9    // for rounding
 )
 
 // Unread is a part of the board that was not read, so nothing is said of it.
@@ -59,7 +59,7 @@ func (j *job) unreadAlong(at []int) [][2]int {
 		frets[i] = j.places.list[p].fret
 	}
 	slices.Sort(frets)
-	return j.gaps(frets, mostEnd, mostStep)
+	return j.gaps(frets, maxEnd, maxStep)
 }
 
 // gaps lists the runs of slots before, between and after those read, ascending,
@@ -97,21 +97,21 @@ func (j *job) coverLanes(whole []float64) {
 			wanted, read = append(wanted, lane), append(read, lane)
 		}
 	}
-	if !covered(func(f float64) bool { return f <= mostAside+tiny }) {
+	if !covered(func(f float64) bool { return f <= maxAside+tiny }) {
 		ask(1)
 	}
-	if !covered(func(f float64) bool { return f >= 1-mostAside-tiny }) {
+	if !covered(func(f float64) bool { return f >= 1-maxAside-tiny }) {
 		ask(float64(n))
 	}
 	slices.Sort(read)
 	for i := 1; i < len(read); i++ {
-		if j.l.Fraction(read[i])-j.l.Fraction(read[i-1]) > mostLane+tiny {
+		if j.l.Fraction(read[i])-j.l.Fraction(read[i-1]) > maxLane+tiny {
 			ask(middle)
 			break
 		}
 	}
 	for _, lane := range []float64{middle, 1, float64(n)} {
-		if len(read) < min(leastLanes, n) {
+		if len(read) < min(minLanes, n) {
 			ask(lane)
 		}
 	}
@@ -136,14 +136,14 @@ func (j *job) coverAcross() {
 		j.a.Unread = append(j.a.Unread, Unread{Across: true, Lanes: []float64{}, FromFret: from, ToFret: to, few: few})
 	}
 	frets := j.acrossFrets()
-	if len(frets) < leastArch {
+	if len(frets) < minArch {
 		put(j.l.FirstFret(), j.l.LastFret(), true)
 		return
 	}
 	if from, to := j.uneven(frets); to >= 0 {
 		put(from, to, false)
 	}
-	for _, g := range j.gaps(frets, mostArchAt, mostArch) {
+	for _, g := range j.gaps(frets, maxArchAt, maxArch) {
 		put(g[0], g[1], false)
 	}
 }

@@ -25,10 +25,10 @@ type Knocked struct {
 // lane has it.
 const (
 	knockEvidence = 9.0
-	leastKnock    = 0.03 // mm
+	minKnock      = 0.03 // mm
 	knockRest     = 0.5  // of the pass's zone: what the step may leave
 	knockSide     = 2
-	knockLeast    = 8 // readings of a pass
+	minKnockPass  = 8 // readings of a pass
 )
 
 // findKnocks names the passes in which the gauge moved.
@@ -45,7 +45,7 @@ func (j *job) findKnocks(lanes [][]*item) error {
 
 // knock names one pass if the gauge moved in it.
 func (j *job) knock(lanes [][]*item, lane int, pass []*item) error {
-	if len(pass) < knockLeast {
+	if len(pass) < minKnockPass {
 		return nil // too short to tell
 	}
 	wide := j.passZone(pass)
@@ -57,7 +57,7 @@ func (j *job) knock(lanes [][]*item, lane int, pass []*item) error {
 		return err
 	}
 	at, step := bestStep(before, pass)
-	if at < 0 || math.Abs(step) < leastKnock || j.steps(lanes, lane, pass[at], step) {
+	if at < 0 || math.Abs(step) < minKnock || j.steps(lanes, lane, pass[at], step) {
 		return nil
 	}
 	for _, k := range pass[at:] {

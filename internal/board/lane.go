@@ -116,7 +116,7 @@ func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
 		out = append(out, s)
 	}
 	for _, f := range j.feelers {
-		if f.setup.Lane == lane && len(f.gaps) >= leastOfPass {
+		if f.setup.Lane == lane && len(f.gaps) >= minOfPass {
 			out = append(out, j.felt(f))
 		}
 	}

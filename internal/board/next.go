@@ -140,11 +140,11 @@ func (j *job) nextTies() {
 	}
 }
 
-// mostPasses is how many more passes, or times as many arch readings, are still
+// maxPasses is how many more passes, or times as many arch readings, are still
 // worth proposing.
 const (
-	mostPasses = 4
-	mostArches = 30
+	maxPasses = 4
+	maxArches = 30
 )
 
 // nextLanes asks for what settles lanes in doubt.
@@ -163,7 +163,7 @@ func (j *job) nextLanes() {
 		k := key{why: ReadLane, method: j.methodOf(i)}
 		if l.ZoneRangeMM != nil {
 			k.why, k.leaf = ReadLeaf, j.leafFor(i)
-		} else if k.passes = j.passesFor(l); k.passes > mostPasses {
+		} else if k.passes = j.passesFor(l); k.passes > maxPasses {
 			k.why, k.passes = ReadBorder, 0
 		}
 		n, known := at[k]
@@ -210,7 +210,7 @@ func (j *job) nextRadius() {
 		k.Frets = append(k.Frets, a.Fret)
 	}
 	k.Frets = ascending(k.Frets)
-	if k.Passes = j.archesFor(); k.Passes > mostArches {
+	if k.Passes = j.archesFor(); k.Passes > maxArches {
 		k.Why, k.Passes = ReadBorder, 0
 		switch {
 		case c.scatter > 1:

@@ -28,14 +28,14 @@ const (
 // off what the others of its lane say.
 const (
 	oddSigmas = 5.0
-	leastOdd  = 0.02 // mm
+	minOdd    = 0.02 // mm
 	// A neighbour bears it out with at least this part of it, and this surely.
 	bornPart   = 0.5
 	bornSigmas = 3.0
 	// besideMM is how near a slot of another lane must lie to bear it out.
 	besideMM = 25.0
-	// mostOdd is the part of a lane's readings that may be set aside.
-	mostOdd = 0.25
+	// maxOdd is the part of a lane's readings that may be set aside.
+	maxOdd = 0.25
 )
 
 // item is one reading as the smooth board sees it.
@@ -72,7 +72,7 @@ func (j *job) setAside() error {
 		if found[i], err = j.leaveOneOut(l); err != nil {
 			return err
 		}
-		room[i] = int(mostOdd * float64(len(l)))
+		room[i] = int(maxOdd * float64(len(l)))
 	}
 	for i := 0; i < len(lanes); {
 		odd, err := j.oddest(lanes, i, found[i])
@@ -102,7 +102,7 @@ func (j *job) setAside() error {
 func (j *job) oddest(lanes [][]*item, lane int, all smooth) (*item, error) {
 	var list []*item
 	for _, k := range all.in {
-		if !k.agreed && math.Abs(k.e) > math.Max(suspectSigmas*k.sd, leastOdd) {
+		if !k.agreed && math.Abs(k.e) > math.Max(suspectSigmas*k.sd, minOdd) {
 			list = append(list, k)
 		}
 	}
@@ -288,7 +288,7 @@ func (j *job) besideIt(items []*item, odd *item) bool {
 	}
 	at[odd.at[0]] = odd.y
 	places := slices.Sorted(maps.Keys(at))
-	if len(places) < leastOfPass {
+	if len(places) < minOfPass {
 		return false
 	}
 	x, y := make([]float64, len(places)), make([]float64, len(places))

@@ -80,9 +80,9 @@ func brackets(x []float64, gaps []gap) straight.Brackets {
 // nothing, mm (from memory; a practised hand does better).
 const leafU = 0.003
 
-// leastU is the least standard uncertainty that a reading is believed, mm: no gauge
+// minU is the least standard uncertainty that a reading is believed, mm: no gauge
 // of a workshop does better, and it keeps the sums of one size.
-const leastU = 1e-4
+const minU = 1e-4
 
 // collect sorts the readings into places, equations and feeler gaps.
 func (j *job) collect() {

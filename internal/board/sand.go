@@ -55,7 +55,7 @@ func (s *Sanding) Rows() []SandRow {
 	bySlot := map[int][]float64{}
 	for i, l := range s.Lanes {
 		for _, k := range l.Sand {
-			if k.RemoveMM < leastSandMM {
+			if k.RemoveMM < minSandMM {
 				continue
 			}
 			if bySlot[k.Fret] == nil {
@@ -94,8 +94,8 @@ type spotHeight struct {
 	slope      float64 // how the height grows with the target's radius (curvature)
 }
 
-// leastZonePart is the part of board.flat that a plan does not go below.
-const leastZonePart = 0.3
+// minZonePart is the part of board.flat that a plan does not go below.
+const minZonePart = 0.3
 
 // sand plans the sanding of a board that is not ready: the target is a cone, tilted
 // as it likes but not twisted against what was read, that takes the least wood off.
@@ -136,7 +136,7 @@ func (j *job) sand() error {
 		s.NutMM = num.Some(j.l.Radius(0) + target.radius[0])
 		s.LastMM = num.Some(j.l.Radius(target.last) + target.radius[1])
 	}
-	if s.MaxMM < leastSandMM {
+	if s.MaxMM < minSandMM {
 		return nil
 	}
 	slices.SortFunc(s.Lanes, func(a, b SandLane) int { return cmp.Compare(a.Lane, b.Lane) })
@@ -151,9 +151,9 @@ func (j *job) sand() error {
 	return nil
 }
 
-// leastSandMM is the least that is worth a stroke: less rounds to nothing in
+// minSandMM is the least that is worth a stroke: less rounds to nothing in
 // hundredths of a millimetre.
-const leastSandMM = 0.005
+const minSandMM = 0.005
 
 // plannedTo is the widest zone that leaves room for the noise of the next reading.
 func (j *job) plannedTo() float64 {
@@ -162,7 +162,7 @@ func (j *job) plannedTo() float64 {
 		u = math.Max(u, l.UZoneMM)
 	}
 	margin := 2*straight.UpperPoint(doubtful)*u + u // what is read now and then, each at 95 %, and what noise widens a zone by
-	return math.Max(leastZonePart*limit, limit-margin)
+	return math.Max(minZonePart*limit, limit-margin)
 }
 
 // ownShape is how far a lane of the wanted board is from straight by itself: on a
@@ -171,7 +171,7 @@ func (j *job) ownShape() float64 {
 	most := 0.0
 	for _, s := range j.places.lanes {
 		n := s.to - s.from
-		if n < leastOfPass {
+		if n < minOfPass {
 			continue
 		}
 		x, z := make([]float64, n), make([]float64, n)
@@ -196,15 +196,15 @@ func (j *job) mayStray() float64 {
 	return j.m.Board.RadiusWithin
 }
 
-// leastRoomPart is the part of what the radius may stray by that the target may
+// minRoomPart is the part of what the radius may stray by that the target may
 // always use.
-const leastRoomPart = 0.1
+const minRoomPart = 0.1
 
 // radiusRoom is how far the target's radius may be off the wanted one, at the nut
 // and at the last slot: so much less than is allowed that the next reading is sure.
 func (j *job) radiusRoom() [2]float64 {
 	most := j.mayStray()
-	least := leastRoomPart * most
+	least := minRoomPart * most
 	c := j.a.Cone
 	if c == nil {
 		return [2]float64{least, least}

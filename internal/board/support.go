@@ -38,7 +38,7 @@ func (j *job) restsOn(i int) (int, error) {
 		if s.count[k] > 1 {
 			continue
 		}
-		if len(s.at) > leastOfPass {
+		if len(s.at) > minOfPass {
 			over, err := j.stillOver(s.without(k))
 			if err != nil {
 				return -1, err

@@ -7,9 +7,9 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// leastOfPass is how many slots a pass must touch to say anything: two are used
+// minOfPass is how many slots a pass must touch to say anything: two are used
 // up by its offset and tilt.
-const leastOfPass = 3
+const minOfPass = 3
 
 // tied finds the places of a lane that its rows fix up to a straight line: the
 // largest set that grows from one pass, or one reading over three slots, by all
@@ -18,7 +18,7 @@ func tied(rows []*row) map[int]bool {
 	sets := clusters(rows)
 	var best map[int]bool
 	for _, seed := range sets {
-		if len(seed) < leastOfPass || len(best) > 0 && shared(seed, best) == len(seed) {
+		if len(seed) < minOfPass || len(best) > 0 && shared(seed, best) == len(seed) {
 			continue
 		}
 		grown := maps.Clone(seed)
@@ -85,7 +85,7 @@ func useful(rows []*row, fixed map[int]bool) []*row {
 	}
 	out := inside[:0]
 	for _, r := range inside {
-		if r.setup == (reading.Setup{}) || len(touched[r.setup]) >= leastOfPass {
+		if r.setup == (reading.Setup{}) || len(touched[r.setup]) >= minOfPass {
 			out = append(out, r)
 		}
 	}

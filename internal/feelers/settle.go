@@ -19,7 +19,7 @@ type Leaf struct {
 
 const (
 	leafStep   = 0.005 // leaves that a shop can come by, mm
-	mostLeaves = 40
+	maxLeaves  = 40
 	splitShare = 3 // one leaf settles nothing where it parts fewer brackets than a third
 )
 
@@ -40,7 +40,7 @@ func (l *Lane) Settle(limitMM float64) Leaf {
 			}
 		}
 	}
-	most := min(int(math.Ceil(thickest/leafStep-1e-9))-1, mostLeaves)
+	most := min(int(math.Ceil(thickest/leafStep-1e-9))-1, maxLeaves)
 	for _, round := range []bool{true, false} {
 		for k := most; k >= 1; k-- {
 			leaf := float64(k) * leafStep

@@ -8,14 +8,14 @@ const alike = 0.25
 
 // moved finds a gauge that was knocked or set anew in mid pass: two readings in
 // a row are off by the same amount. What follows is a stretch of its own. off
-// is t's; at least leastMM may lie between both.
-func (w *Watch) moved(t *taken, offMM, leastMM float64) bool {
+// is t's; at least minMM may lie between both.
+func (w *Watch) moved(t *taken, offMM, minMM float64) bool {
 	s := t.of
 	b := s.before(t)
 	if b == nil || !b.aside && !b.off || b.segment != t.segment || !hasLine(t.r.Method) {
 		return false
 	}
-	if math.Abs(offMM-w.offOf(b)) > max(leastMM, alike*math.Abs(offMM)) {
+	if math.Abs(offMM-w.offOf(b)) > max(minMM, alike*math.Abs(offMM)) {
 		return false
 	}
 	s.segment++

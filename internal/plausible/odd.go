@@ -142,9 +142,9 @@ func (w *Watch) quiet(readings []reading.Reading) bool {
 	return true
 }
 
-// mostGross is which share of a pass's readings may be gross, where they are
+// maxGross is which share of a pass's readings may be gross, where they are
 // more than two.
-const mostGross = 0.2
+const maxGross = 0.2
 
 // Gross is what the function of that name lists, of what was taken.
 func (w *Watch) Gross() []Odd {
@@ -156,7 +156,7 @@ func (w *Watch) Gross() []Odd {
 				gross = append(gross, w.oddOf(t, nil))
 			}
 		}
-		if n := len(gross); n <= 2 || float64(n) <= mostGross*float64(len(s.all)) {
+		if n := len(gross); n <= 2 || float64(n) <= maxGross*float64(len(s.all)) {
 			out = append(out, gross...)
 		}
 	}

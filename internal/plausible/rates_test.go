@@ -14,7 +14,7 @@ func TestWatch_FaultlessNecks(t *testing.T) {
 		necks, passes int
 		u             float64
 		seed          uint64
-		mostPerMille  float64
+		maxPerMille   float64
 	}{
 		{sound, 30, 1, 0.005, 72000, 0.3}, {played, 25, 2, 0.005, 52000, 0.6},
 		{mixed, 30, 1, 0.005, 71000, 4}, {blind, 30, 1, 0.006, 5000, 6},
@@ -29,8 +29,8 @@ func TestWatch_FaultlessNecks(t *testing.T) {
 		}
 		share := 1000 * float64(questions) / float64(readings)
 		t.Logf("%s, seeds %d…: %d questions on %d readings (%.1f ‰), %d gross", c.kind, c.seed, questions, readings, share, gross)
-		if readings == 0 || share > c.mostPerMille {
-			t.Errorf("%s: %.1f ‰ of faultless readings are asked of; want %g at most", c.kind, share, c.mostPerMille)
+		if readings == 0 || share > c.maxPerMille {
+			t.Errorf("%s: %.1f ‰ of faultless readings are asked of; want %g at most", c.kind, share, c.maxPerMille)
 		}
 		if gross > 0 {
 			t.Errorf("%s: %d faultless readings are called gross", c.kind, gross)

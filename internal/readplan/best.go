@@ -17,9 +17,9 @@ const (
 	fineDraws  = 300
 	// A choice must take away this part of the doubt that the best one takes: what is
 	// quick and tells little is no answer.
-	leastPart = 0.5
+	minPart = 0.5
 	// So it must settle this part as often as the one that settles most.
-	leastSure = 1.0 / 3
+	minSure = 1.0 / 3
 	// A gauge that the shop has not shown to have counts for this much less.
 	foreign = 0.5
 	// A further choice is listed where it settles this much more often.
@@ -94,7 +94,7 @@ func pick(all []Choice, doubtNow float64, most int) []Choice {
 		}
 		return w
 	}
-	all = slices.DeleteFunc(slices.Clone(all), func(c Choice) bool { return doubtNow-c.Doubt < leastPart*largest || c.Settles < leastSure*surest })
+	all = slices.DeleteFunc(slices.Clone(all), func(c Choice) bool { return doubtNow-c.Doubt < minPart*largest || c.Settles < minSure*surest })
 	slices.SortStableFunc(all, func(a, b Choice) int { return cmp.Compare(worth(b), worth(a)) })
 	var out []Choice
 	for _, c := range all {

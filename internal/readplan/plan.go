@@ -16,8 +16,8 @@ type Step struct {
 // read may be told from their neighbours across the fret: every so many frets, and
 // at least so many crowns of each lane.
 const (
-	sparseStep  = 4
-	leastSparse = 5
+	sparseStep = 4
+	minSparse  = 5
 )
 
 // First lists what to read of a neck of which nothing is known, in order: the outer
@@ -45,7 +45,7 @@ func First(lanes []float64, frets []int, g Gauge, edgeUMM float64, sparse bool) 
 	}
 	switch {
 	case len(inner) == 0:
-	case sparse && !threes && len(frets) >= leastSparse*sparseStep:
+	case sparse && !threes && len(frets) >= minSparse*sparseStep:
 		var staggered []Set
 		for i, lane := range inner {
 			staggered = append(staggered, set([]float64{lane}, every(frets, (2*i+i/2)%sparseStep, sparseStep)))

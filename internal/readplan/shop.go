@@ -106,20 +106,20 @@ type FretOff struct{ MeanMM, TiltMM, UMM float64 }
 
 // What a shop's necks must show before they are asked.
 const (
-	leastFrets = 60
+	minFrets = 60
 	// Frets beyond this many standard deviations are odd.
 	oddBeyond = 4
 	// The assumed share of odd frets counts as much as so many frets read.
 	oddWeight = 100
 	// No gauge here tells that frets scatter less.
-	leastScatterMM = 0.001
+	minScatterMM = 0.001
 )
 
 // Learn is the shop that frets of its necks show, read in lanes at t; false where
 // they are too few. Scatter is taken from the middle, so that odd frets do not widen
 // it, and what the readings add is taken off.
 func Learn(frets []FretOff, t []float64, necks int) (Shop, bool) {
-	if len(frets) < leastFrets || len(t) < 2 {
+	if len(frets) < minFrets || len(t) < 2 {
 		return Shop{}, false
 	}
 	var mean, tilt, u []float64
@@ -136,7 +136,7 @@ func Learn(frets []FretOff, t []float64, necks int) (Shop, bool) {
 		}
 	}
 	less := func(s, lanes float64) float64 {
-		return math.Max(leastScatterMM, math.Sqrt(math.Max(0, s*s-reading*reading/lanes)))
+		return math.Max(minScatterMM, math.Sqrt(math.Max(0, s*s-reading*reading/lanes)))
 	}
 	return Shop{
 		FretMM: less(fretMM, float64(len(t))), TiltMM: less(tiltMM, floats.Dot(t, t)), Necks: necks,

@@ -41,9 +41,9 @@ type Trial struct {
 	Level, Others int
 }
 
-// mostDrawn is how many necks are drawn in search of level ones: where one in a
+// maxDrawn is how many necks are drawn in search of level ones: where one in a
 // hundred is level, there is no plan to be made for level necks.
-const mostDrawn = 4000
+const maxDrawn = 4000
 
 // Tried is how a plan did.
 type Tried struct {
@@ -57,9 +57,9 @@ type Tried struct {
 	Readings, Minutes float64
 }
 
-// mostFurther is how often further readings are asked for before a neck is left in
+// maxFurther is how often further readings are asked for before a neck is left in
 // doubt.
-const mostFurther = 2
+const maxFurther = 2
 
 // outcome is one neck's.
 type outcome struct {
@@ -99,7 +99,7 @@ func (t Trial) Run(ctx context.Context) (Tried, error) {
 func (t Trial) drawn() (necks [][][]float64) {
 	d := t.Shop.drawer(places(len(t.Lanes)), len(t.Lanes[0].Frets))
 	level, others := 0, 0
-	for k := 0; k < mostDrawn && level < t.Level; k++ {
+	for k := 0; k < maxDrawn && level < t.Level; k++ {
 		z := d.neck(rand.New(rand.NewPCG(t.Seed, uint64(k))))
 		switch {
 		case t.isLevel(z):
@@ -206,13 +206,13 @@ func (t Trial) read(z [][]float64, r *rand.Rand) outcome {
 			return o
 		}
 	}
-	for k := range mostFurther {
+	for k := range maxFurther {
 		if len(said.Next) == 0 {
 			break
 		}
 		take(said.Next)
 		var err error
-		if said, err = t.Judge(all, k+1 < mostFurther); err != nil {
+		if said, err = t.Judge(all, k+1 < maxFurther); err != nil {
 			return outcome{err: err}
 		}
 		if o.said = said.Verdict; o.said != straight.InDoubt {

@@ -64,7 +64,7 @@ func TestFirst(t *testing.T) {
 	}
 	var between []int
 	for _, s := range sparse[1].Sets {
-		if len(s.Frets) < leastSparse {
+		if len(s.Frets) < minSparse {
 			t.Errorf("lane %v has %d readings", s.Lanes, len(s.Frets))
 		}
 		between = append(between, s.Frets...)

@@ -23,11 +23,11 @@ func glpkLane(seed uint64) Brackets {
 	return drawBrackets(r, 3+r.IntN(34))
 }
 
-// leastProgram writes the least zone that the brackets allow as a linear
+// minProgram writes the least zone that the brackets allow as a linear
 // program in CPLEX LP form: of all gaps within their brackets, the narrowest
 // straight zone. The gaps are unknowns of their own, so nothing of the closed
 // form is in it.
-func leastProgram(b Brackets) []byte {
+func minProgram(b Brackets) []byte {
 	var p bytes.Buffer
 	p.WriteString("Minimize\n obj: w\nSubject To\n")
 	for i, x := range b.X {
@@ -67,12 +67,12 @@ func glpk(t *testing.T, glpsol string, program []byte) float64 {
 	return 0
 }
 
-const leastAnswers = "testdata/bracket-least-glpsol.csv"
+const minAnswers = "testdata/bracket-least-glpsol.csv"
 
 // The least zone of random lanes of brackets against the answers of GNU GLPK
 // 5.0 (glpsol --exact), kept in testdata.
 func TestBrackets_GLPKStored(t *testing.T) {
-	f, err := os.Open(leastAnswers)
+	f, err := os.Open(minAnswers)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,7 +122,7 @@ func TestBrackets_GLPK(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("# Answers of GNU GLPK 5.0, glpsol --exact, to the programs of bracket_glpk_test.go, in um.\nlane,least\n")
 	for seed := range uint64(lanes) {
-		want := glpk(t, glpsol, leastProgram(glpkLane(seed)))
+		want := glpk(t, glpsol, minProgram(glpkLane(seed)))
 		got, err := glpkLane(seed).Range()
 		if err != nil {
 			t.Fatal(err)
@@ -131,7 +131,7 @@ func TestBrackets_GLPK(t *testing.T) {
 		fmt.Fprintf(&b, "%d,%.12f\n", seed, want)
 	}
 	if keep {
-		if err := os.WriteFile(leastAnswers, []byte(b.String()), 0o600); err != nil {
+		if err := os.WriteFile(minAnswers, []byte(b.String()), 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}

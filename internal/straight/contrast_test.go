@@ -14,9 +14,9 @@ import (
 func TestContrasts_AtTheLimit(t *testing.T) {
 	const limit = 0.03
 	for _, c := range []struct {
-		u, zone           float64
-		mostLevel, mostNo int // of 100
-		leastSaid         int
+		u, zone         float64
+		maxLevel, maxNo int // of 100
+		minSaid         int
 	}{{0.001, 1, 6, 6, 0}, {0.003, 1, 6, 6, 0}, {0.001, 0.85, 100, 0, 60}, {0.001, 1.3, 0, 100, 90}, {0.003, 0.5, 100, 0, 60}, {0.003, 1.8, 0, 100, 90}} {
 		said := map[Verdict]int{}
 		const lanes = 300
@@ -41,7 +41,7 @@ func TestContrasts_AtTheLimit(t *testing.T) {
 			said[mustRange(t, b).Verdict(limit)]++
 		}
 		t.Logf("u %g, zone %g of the limit: %v", c.u, c.zone, said)
-		if said[Level] > lanes*c.mostLevel/100 || said[NotLevel] > lanes*c.mostNo/100 || lanes-said[InDoubt] < lanes*c.leastSaid/100 {
+		if said[Level] > lanes*c.maxLevel/100 || said[NotLevel] > lanes*c.maxNo/100 || lanes-said[InDoubt] < lanes*c.minSaid/100 {
 			t.Errorf("u %g, zone %g of the limit: of %d lanes %v", c.u, c.zone, lanes, said)
 		}
 	}
