@@ -1,15 +1,10 @@
 package arrive
 
 import (
-	"math"
+	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/straight"
 )
-
-// levelFactor is how many standard uncertainties every three crowns of a level
-// lane keep inside the limit: the one-sided 95 % point of the normal. All of them
-// must, so the whole statement is no less sure (Berger 1982).
-const levelFactor = 1.645
 
 // ahead is a lane as the next reading will find it after some filing.
 type ahead struct {
@@ -17,9 +12,8 @@ type ahead struct {
 	result []float64 // crowns less what is planned
 	filed  []bool
 	weight []float64 // of the next reading beside those before, a crown
-	u      []float64 // levelFactor standard uncertainties of each three crowns: see triples
-	most   float64   // the largest of them
-	start  []int     // of u: start[i·n+j] is the place of crowns i, i+1 and j
+	rule   straight.Yardstick
+	judged bool // rule holds: there is a covariance
 }
 
 // ahead lays a lane out after filing: remove is in the order of the lane as
@@ -35,7 +29,7 @@ func (o *Outlook) ahead(k *lane, remove []float64) *ahead {
 			f.weight[i] = o.weight(k.local[i], f.filed[i])
 		}
 	}
-	f.triples(f.fused(o.after(), o.ask.HandMM))
+	f.by(f.fused(o.after(), o.ask.HandMM), o.ask.LimitMM)
 	return f
 }
 
@@ -100,49 +94,12 @@ func (f *ahead) handRest(hand float64) []float64 {
 	return cov
 }
 
-// triples fills in what every three crowns need inside the limit.
-func (f *ahead) triples(cov []float64) {
-	n := len(f.x)
-	f.start = make([]int, n*n)
-	f.u = make([]float64, 0, n*(n-1)*(n-2)/6)
-	for i := range n - 2 {
-		for j := i + 2; j < n; j++ {
-			f.start[i*n+j] = len(f.u)
-			for k := i + 1; k < j; k++ {
-				w := (f.x[j] - f.x[k]) / (f.x[j] - f.x[i])
-				u := levelFactor * math.Sqrt(f.contrast(cov, i, k, j, w))
-				f.u = append(f.u, u)
-				f.most = math.Max(f.most, u)
-			}
-		}
-	}
-}
-
-// level reports whether crowns of heights z are called level: every three of them
-// within the limit, their uncertainty included.
-func (f *ahead) level(z []float64, limit float64) bool {
-	zone, err := straight.Zone(f.x, z)
-	if err != nil {
-		return false // never: New has checked
-	}
-	if zone.WidthMM+f.most <= limit {
-		return true
-	}
-	n := len(f.x)
-	if zone.WidthMM+f.u[f.start[zone.I*n+zone.J]+zone.K-zone.I-1] > limit {
-		return false
-	}
-	for i := range n - 2 {
-		for j := i + 2; j < n; j++ {
-			slope := (z[j] - z[i]) / (f.x[j] - f.x[i])
-			for k, u := range f.u[f.start[i*n+j]:][:j-i-1] {
-				if math.Abs(z[i+1+k]-z[i]-slope*(f.x[i+1+k]-f.x[i]))+u > limit {
-					return false
-				}
-			}
-		}
-	}
-	return true
+// by lets the lane be judged with a covariance, as a reading is: level where every
+// three crowns lie within the limit, their uncertainty included.
+func (f *ahead) by(cov []float64, limit float64) {
+	var err error
+	f.rule, err = straight.NewYardstick(f.x, mat.NewSymDense(len(f.x), cov), limit)
+	f.judged = err == nil
 }
 
 // called reports whether draw d of the next reading calls the lane level. z and
@@ -168,5 +125,5 @@ func (f *ahead) called(o *Outlook, d, place int, z, e []float64) bool {
 			z[i] += bow * q[i]
 		}
 	}
-	return f.level(z, o.ask.LimitMM)
+	return f.judged && f.rule.Level(z)
 }

@@ -21,8 +21,8 @@ func newBasis(x []float64, bowFree bool) basis {
 	for i, v := range x {
 		b.line[0][i], b.line[1][i] = 1, v-mean
 	}
-	b.line[0], _ = unit(b.line[0])
-	b.line[1], _ = unit(b.line[1])
+	b.line[0] = unit(b.line[0])
+	b.line[1] = unit(b.line[1])
 	if !bowFree {
 		return b
 	}
@@ -32,19 +32,18 @@ func newBasis(x []float64, bowFree bool) basis {
 	}
 	away(bow, b.line[0])
 	away(bow, b.line[1])
-	b.bow, _ = unit(bow)
+	b.bow = unit(bow)
 	return b
 }
 
-func unit(v []float64) ([]float64, bool) {
-	s := math.Sqrt(dot(v, v))
-	if s == 0 {
-		return v, false
+// unit makes v one long.
+func unit(v []float64) []float64 {
+	if s := math.Sqrt(dot(v, v)); s > 0 {
+		for i := range v {
+			v[i] /= s
+		}
 	}
-	for i := range v {
-		v[i] /= s
-	}
-	return v, true
+	return v
 }
 
 func dot(a, b []float64) float64 {

@@ -179,13 +179,13 @@ func TestFused_LeastSquares(t *testing.T) {
 		o := outlook(t, Neck{Lanes: lanes, Cov: white(lanes, s.u)}, Ask{LimitMM: 0.03, HandMM: c.hand, BowFree: c.bowFree})
 		remove := o.To(0.01).Metal.Lanes[0].RemoveMM
 		f := o.ahead(&o.lanes[0], remove)
+		fused := f.fused(o.after(), c.hand)
 		_, want := s.adjust(make([]float64, n), make([]float64, n), f.filed)
 		for i := range n - 2 {
 			for j := i + 2; j < n; j++ {
 				for k := i + 1; k < j; k++ {
 					w := (s.x[j] - s.x[k]) / (s.x[j] - s.x[i])
-					least := levelFactor * math.Sqrt(f.contrast(want, i, k, j, w))
-					got := f.u[f.start[i*n+j]+k-i-1]
+					least, got := math.Sqrt(f.contrast(want, i, k, j, w)), math.Sqrt(f.contrast(fused, i, k, j, w))
 					if got < least*(1-1e-9) || got > least*(1+1e-9+5*c.hand) {
 						t.Fatalf("hand %g, bow free %v: crowns %d %d %d: %.6f, least squares %.6f", c.hand, c.bowFree, i, k, j, got, least)
 					}

@@ -231,30 +231,6 @@ func TestChance_Bow(t *testing.T) {
 	}
 }
 
-// TestLevelNow: the lane's own verdict and this one are nearly the same rule.
-func TestLevelNow(t *testing.T) {
-	r := rand.New(rand.NewPCG(4, 4))
-	differ, level := 0, 0
-	for range 60 {
-		lanes := humped(r, 22, 1, 0.05*r.Float64())
-		n := Neck{Lanes: lanes, Cov: white(lanes, 0.003)}
-		o := outlook(t, n, Ask{LimitMM: 0.03})
-		j, err := straight.LaneVerdict(lanes[0].X, lanes[0].D, n.joint(o.lanes, 22), 0.03, 1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if o.LevelNow() {
-			level++
-		}
-		if o.LevelNow() != (j.Verdict == straight.Level) {
-			differ++
-		}
-	}
-	if differ > 3 || level < 10 || level > 50 {
-		t.Errorf("%d of 60 differ, %d level", differ, level)
-	}
-}
-
 func TestNew_Faults(t *testing.T) {
 	lanes := humped(rand.New(rand.NewPCG(1, 9)), 8, 1, 0.06)
 	good := white(lanes, 0.003)

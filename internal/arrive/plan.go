@@ -132,20 +132,3 @@ func (o *Outlook) allLevel(lanes []*ahead, places []int, d int, z, e []float64) 
 	}
 	return true
 }
-
-// LevelNow reports whether the readings before already call every lane level as
-// it is, by the same rule.
-func (o *Outlook) LevelNow() bool {
-	for a := range o.lanes {
-		k := &o.lanes[a]
-		if len(k.x) == 0 {
-			continue
-		}
-		f := &ahead{lane: k}
-		f.triples(k.cov)
-		if !f.level(k.d, o.ask.LimitMM) {
-			return false
-		}
-	}
-	return true
-}

@@ -6,32 +6,34 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/heights"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
 var errSingular = errors.New("the readings of the board do not fix its places")
 
-// heights are the determined places of one lane in the free datum: zero mean and
+// laneHeights are the determined places of one lane in the free datum: zero mean and
 // slope over the lane.
-type heights struct {
+type laneHeights struct {
 	at   []int // places, ascending
 	x, z []float64
 	cov  *mat.SymDense
 	rows []*row
 }
 
-// adjust estimates the heights of lanes from their rows. Lanes are coupled only
+// adjust estimates the laneHeights of lanes from their rows. Lanes are coupled only
 // by the shape of a beam or an edge that was read both ways round.
-func (j *job) adjust(byLane map[float64][]*row) (map[float64]*heights, error) {
-	lanes := make([]*heights, 0, len(j.places.lanes))
-	out := map[float64]*heights{}
+func (j *job) adjust(byLane map[float64][]*row) (map[float64]*laneHeights, error) {
+	lanes := make([]*laneHeights, 0, len(j.places.lanes))
+	out := map[float64]*laneHeights{}
 	for _, s := range j.places.lanes {
 		rows := byLane[s.lane]
 		fixed := tied(rows)
 		if len(fixed) < minOfPass {
 			continue
 		}
-		h := &heights{rows: useful(rows, fixed)}
+		h := &laneHeights{rows: useful(rows, fixed)}
 		for p := s.from; p < s.to; p++ {
 			if fixed[p] {
 				h.at, h.x = append(h.at, p), append(h.x, j.places.list[p].x)
@@ -39,50 +41,21 @@ func (j *job) adjust(byLane map[float64][]*row) (map[float64]*heights, error) {
 		}
 		lanes, out[s.lane] = append(lanes, h), h
 	}
-	shaped := j.shaped(lanes)
-	if len(shaped) > 0 {
+	var laid []heights.Laid
+	for _, h := range lanes {
+		for _, r := range h.rows {
+			laid = append(laid, heights.Laid{Method: r.method, Lane: r.lane, Turned: r.setup.Turned, Fret: r.at[0]})
+		}
+	}
+	if shaped := heights.BothWays(laid); len(shaped) > 0 {
 		return out, j.solve(lanes, shaped)
 	}
 	for _, h := range lanes {
-		if err := j.solve([]*heights{h}, nil); err != nil {
+		if err := j.solve([]*laneHeights{h}, nil); err != nil {
 			return nil, err
 		}
 	}
 	return out, nil
-}
-
-// shapeTerms is how many terms a straightedge's own shape gets: polynomials of
-// degree 2 to 5, as in package heights.
-const shapeTerms = 4
-
-// shaped lists the methods some lane of which was read both ways round over
-// enough slots to tell the edge's own shape from the board's.
-func (j *job) shaped(lanes []*heights) []reading.Method {
-	const enough = 8 // offset, tilt, four terms, and two to spare
-	var out []reading.Method
-	for _, m := range []reading.Method{reading.Beam, reading.Edge} {
-		for _, h := range lanes {
-			var ways [2]map[int]bool
-			ways[0], ways[1] = map[int]bool{}, map[int]bool{}
-			for _, r := range h.rows {
-				if r.method == m {
-					ways[turn(r)][r.at[0]] = true
-				}
-			}
-			if shared(ways[0], ways[1]) >= enough {
-				out = append(out, m)
-				break
-			}
-		}
-	}
-	return out
-}
-
-func turn(r *row) int {
-	if r.setup.Turned {
-		return 1
-	}
-	return 0
 }
 
 // net is the normal equations of some lanes.
@@ -96,7 +69,7 @@ type net struct {
 }
 
 // solve estimates lanes together.
-func (j *job) solve(lanes []*heights, shaped []reading.Method) error {
+func (j *job) solve(lanes []*laneHeights, shaped []reading.Method) error {
 	w := &net{column: map[int]int{}, setups: map[reading.Setup]int{}, shapes: map[reading.Method]int{}}
 	for _, h := range lanes {
 		for _, p := range h.at {
@@ -112,7 +85,7 @@ func (j *job) solve(lanes []*heights, shaped []reading.Method) error {
 	}
 	for _, m := range shaped {
 		w.shapes[m] = w.size
-		w.size += shapeTerms
+		w.size += heights.ShapeTerms
 	}
 	w.n, w.rhs = mat.NewSymDense(w.size, nil), mat.NewVecDense(w.size, nil)
 	rows := 0
@@ -144,13 +117,13 @@ func (j *job) solve(lanes []*heights, shaped []reading.Method) error {
 }
 
 // span is the middle and the half of a lane's length.
-func (h *heights) span() (middle, half float64) {
+func (h *laneHeights) span() (middle, half float64) {
 	first, last := h.x[0], h.x[len(h.x)-1]
 	return (first + last) / 2, (last - first) / 2
 }
 
 // equation lists a row's unknowns and their weights.
-func (w *net) equation(r *row, h *heights, x float64) (at []int, coef []float64) {
+func (w *net) equation(r *row, h *laneHeights, x float64) (at []int, coef []float64) {
 	for k, p := range r.at {
 		at, coef = append(at, w.column[p]), append(coef, r.weights[k])
 	}
@@ -165,14 +138,13 @@ func (w *net) equation(r *row, h *heights, x float64) (at []int, coef []float64)
 	if !known {
 		return at, coef
 	}
-	sign := 1.0
-	if r.setup.Turned {
-		sign = -1
+	for k, v := range heights.OwnShape(t) {
+		if r.setup.Turned {
+			v = -v
+		}
+		at, coef = append(at, s+k), append(coef, v)
 	}
-	t2 := t * t
-	at = append(at, s, s+1, s+2, s+3)
-	return at, append(coef, // Legendre's polynomials
-		sign*(3*t2-1)/2, sign*t*(5*t2-3)/2, sign*(35*t2*t2-30*t2+3)/8, sign*t*(63*t2*t2-70*t2+15)/8)
+	return at, coef
 }
 
 func (w *net) add(at []int, coef []float64, value, u float64) { addTo(w.n, w.rhs, at, coef, value, u) }
@@ -191,7 +163,7 @@ func addTo(n *mat.SymDense, rhs *mat.VecDense, at []int, coef []float64, value, 
 
 // datum fixes a lane's mean and slope, which no reading sees, as surely as a reading
 // of it would; the result is projected, so that matters for rounding only.
-func (w *net) datum(h *heights) {
+func (w *net) datum(h *laneHeights) {
 	middle, half := h.span()
 	u := h.rows[0].u
 	n := math.Sqrt(float64(len(h.at)))
@@ -212,7 +184,7 @@ const (
 
 // scatter is the factor by which the readings of some lanes scatter more than
 // they state, 1 where they do not.
-func (w *net) scatter(j *job, lanes []*heights, x *mat.VecDense, rows int) float64 {
+func (w *net) scatter(j *job, lanes []*laneHeights, x *mat.VecDense, rows int) float64 {
 	spare := rows - w.size + 2*len(lanes)
 	if spare < scatterEnough {
 		return 1
@@ -234,8 +206,8 @@ func (w *net) scatter(j *job, lanes []*heights, x *mat.VecDense, rows int) float
 	return 1
 }
 
-// free takes a lane's heights out of a solved net into the free datum.
-func (h *heights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64) {
+// free takes a lane's laneHeights out of a solved net into the free datum.
+func (h *laneHeights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64) {
 	n := len(h.at)
 	middle, half := h.span()
 	block, t := mat.NewDense(n, n, nil), make([]float64, n)
@@ -246,10 +218,10 @@ func (h *heights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64
 			block.Set(i, k, cov.At(w.column[p], w.column[q])*scale*scale)
 		}
 	}
-	level(t, h.z)
+	num.Detrend(t, h.z)
 	for range 2 { // its rows, then its columns
 		for i := range n {
-			level(t, block.RawRowView(i))
+			num.Detrend(t, block.RawRowView(i))
 		}
 		block = mat.DenseCopyOf(block.T())
 	}
@@ -258,22 +230,5 @@ func (h *heights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64
 		for k := i; k < n; k++ {
 			h.cov.SetSym(i, k, (block.At(i, k)+block.At(k, i))/2)
 		}
-	}
-}
-
-// level takes the least-squares straight line out of values over t.
-func level(t, values []float64) {
-	n := float64(len(t))
-	var mean, tMean, tt, tv float64
-	for i, v := range values {
-		mean, tMean = mean+v/n, tMean+t[i]/n
-	}
-	for i, v := range values {
-		d := t[i] - tMean
-		tt, tv = tt+d*d, tv+d*(v-mean)
-	}
-	slope := tv / tt
-	for i, v := range values {
-		values[i] = v - mean - slope*(t[i]-tMean)
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
@@ -70,7 +71,7 @@ func TestAdjust_Pseudoinverse(t *testing.T) {
 	for i := range z {
 		z[i] = x.At(i, 0)
 	}
-	level(h.x, z)
+	num.Detrend(h.x, z)
 	for i := range z {
 		if math.Abs(z[i]-h.z[i]) > 1e-7 {
 			t.Errorf("slot %d: %v, by the second route %v", i+1, h.z[i], z[i])

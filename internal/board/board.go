@@ -95,7 +95,7 @@ type job struct {
 	readings  []reading.Reading
 	places    *places
 	rows      []row
-	feelers   []feelers
+	feelers   []laidEdge
 	oneSided  []spot       // the middle slots of rockers that give only a limit
 	asFlat    bool         // take the board as one that shall be flat
 	curvature [2]float64   // where it has no cone: at the nut and at the last slot

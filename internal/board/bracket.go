@@ -21,11 +21,7 @@ func zoneOf(x []float64, gaps []gap, limit float64, lanes int) (gapZone, error) 
 	if err != nil {
 		return gapZone{}, err
 	}
-	every := make([]int, len(x))
-	for i := range every {
-		every[i] = i
-	}
-	if err := c.AddBrackets(b, every); err != nil {
+	if err := c.AddBrackets(b, nil); err != nil {
 		return gapZone{}, err
 	}
 	sure := c.Range() // each end at 95 %

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
@@ -86,7 +87,7 @@ func (j *job) restZone(i int) float64 {
 		t := (x - first) / span
 		rest[k] = s.z[k] + 4*t*(1-t)*bow
 	}
-	level(s.x, rest)
+	num.Detrend(s.x, rest)
 	return slices.Max(rest) - slices.Min(rest)
 }
 

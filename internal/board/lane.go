@@ -97,7 +97,7 @@ func (j *job) openRockers() {
 }
 
 // sourcesOf lists what the readings of a lane say, the most complete first.
-func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
+func (j *job) sourcesOf(lane float64, h *laneHeights) ([]source, error) {
 	var out []source
 	if h != nil {
 		s := source{at: h.at, x: h.x, z: h.z, cov: h.cov, count: make([]int, len(h.at))}
@@ -129,7 +129,7 @@ func (j *job) sourcesOf(lane float64, h *heights) ([]source, error) {
 }
 
 // felt is a pass of feelers as a source: gaps in the middle of their steps.
-func (j *job) felt(f feelers) source {
+func (j *job) felt(f laidEdge) source {
 	s := source{gaps: f.gaps, cov: mat.NewSymDense(len(f.gaps), nil)}
 	for i, g := range f.gaps {
 		s.at, s.count = append(s.at, g.at), append(s.count, 1)

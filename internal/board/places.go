@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/feelers"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
@@ -51,9 +52,9 @@ type row struct {
 	aside   bool
 }
 
-// feelers are the gaps under a straight edge in one set-up: each lies between
+// laidEdge are the gaps under a straight edge in one set-up: each lies between
 // the leaf that enters and the one that does not.
-type feelers struct {
+type laidEdge struct {
 	setup reading.Setup
 	gaps  []gap
 }
@@ -75,10 +76,6 @@ func brackets(x []float64, gaps []gap) straight.Brackets {
 	}
 	return b
 }
-
-// leafU is how surely a leaf is felt to enter or not where the maker states
-// nothing, mm (from memory; a practised hand does better).
-const leafU = 0.003
 
 // minU is the least standard uncertainty that a reading is believed, mm: no gauge
 // of a workshop does better, and it keeps the sums of one size.
@@ -115,7 +112,7 @@ func (j *job) collect() {
 		if !known {
 			k = len(j.feelers)
 			gaps[r.row.setup] = k
-			j.feelers = append(j.feelers, feelers{setup: r.row.setup})
+			j.feelers = append(j.feelers, laidEdge{setup: r.row.setup})
 		}
 		f := &j.feelers[k]
 		f.gaps = append(f.gaps, gapOf(r.row, j.readings[r.row.reading]))
@@ -178,7 +175,7 @@ func leafOf(r reading.Reading) float64 {
 	if r.UGiven {
 		return r.U
 	}
-	return leafU
+	return feelers.FeltMM
 }
 
 // place lists the places that were read and their lanes.
@@ -223,7 +220,7 @@ func gapOf(r row, of reading.Reading) gap {
 // arrange sorts gaps by place, those set aside left out, and joins those of one
 // place to what all of them allow. Gaps that exclude each other are widened to what
 // either allows.
-func (f *feelers) arrange() {
+func (f *laidEdge) arrange() {
 	slices.SortStableFunc(f.gaps, func(a, b gap) int { return a.at - b.at })
 	var out []gap
 	for _, g := range f.gaps {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 )
 
@@ -146,37 +147,13 @@ func threeOf(l *geometry.Layout, r reading.Reading) three {
 // turnedEnough reports whether an edge lay both ways round over enough crowns
 // of a lane for its own shape to be among what package heights estimates.
 func turnedEnough(readings []reading.Reading) bool {
-	const enough = 8 // as there
-	type way struct {
-		lane   float64
-		turned bool
-	}
-	frets := map[way]map[int]bool{}
+	var all []heights.Laid
 	for _, r := range readings {
-		if r.Method != reading.Edge {
-			continue
-		}
-		w := way{r.Lane, r.Turned}
-		if frets[w] == nil {
-			frets[w] = map[int]bool{}
-		}
-		frets[w][r.Frets[0]] = true
-	}
-	for w, there := range frets {
-		if !w.turned {
-			continue
-		}
-		both := 0
-		for f := range there {
-			if frets[way{w.lane, false}][f] {
-				both++
-			}
-		}
-		if both >= enough {
-			return true
+		if r.Method == reading.Edge {
+			all = append(all, heights.Laid{Method: r.Method, Lane: r.Lane, Turned: r.Turned, Fret: r.Frets[0]})
 		}
 	}
-	return false
+	return len(heights.BothWays(all)) > 0
 }
 
 // average is what an edge turned end for end says together with the same edge

@@ -2,6 +2,7 @@ package feelers
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -52,7 +53,7 @@ func edgePart(l heights.Lane, p pass) (part, bool) {
 	var q part
 	var x, weight []float64
 	for _, g := range p.gaps {
-		i := place(l.Frets, g.fret)
+		i := slices.Index(l.Frets, g.fret)
 		if i < 0 {
 			continue
 		}
@@ -95,7 +96,7 @@ func edgePart(l heights.Lane, p pass) (part, bool) {
 }
 
 func rockerPart(l heights.Lane, t three) (part, bool) {
-	i, k, j := place(l.Frets, t.frets[0]), place(l.Frets, t.frets[1]), place(l.Frets, t.frets[2])
+	i, k, j := slices.Index(l.Frets, t.frets[0]), slices.Index(l.Frets, t.frets[1]), slices.Index(l.Frets, t.frets[2])
 	if i < 0 || k < 0 || j < 0 {
 		return part{}, false
 	}
@@ -186,13 +187,4 @@ func spread(cov *mat.SymDense, g *mat.Dense, half []float64) (u []float64, most 
 		u[i] = math.Sqrt(math.Max(0, cov.At(i, i)-square/3) + sum*sum/3)
 	}
 	return u, most
-}
-
-func place(frets []int, fret int) int {
-	for i, f := range frets {
-		if f == fret {
-			return i
-		}
-	}
-	return -1
 }

@@ -2,10 +2,12 @@ package feelers
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/heights"
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
@@ -66,7 +68,7 @@ func newSets(in Input, h heights.Lane, s sorted) *sets {
 	}
 	t.unlike = t.unlike && len(t.passes) > 0
 	for _, r := range s.threes {
-		i, k, j := place(h.Frets, r.frets[0]), place(h.Frets, r.frets[1]), place(h.Frets, r.frets[2])
+		i, k, j := slices.Index(h.Frets, r.frets[0]), slices.Index(h.Frets, r.frets[1]), slices.Index(h.Frets, r.frets[2])
 		if r.lane == h.Lane && i >= 0 && k >= 0 && j >= 0 {
 			// A rocker is laid on the crowns, not on the shape.
 			w := (h.X[j] - h.X[k]) / (h.X[j] - h.X[i])
@@ -125,7 +127,7 @@ func (s *sets) beside(o heights.Lane) straight.Estimate {
 	cov := mat.NewSymDense(n, nil)
 	at := make([]int, n)
 	for i, f := range s.frets {
-		if at[i] = place(o.Frets, f); at[i] < 0 {
+		if at[i] = slices.Index(o.Frets, f); at[i] < 0 {
 			e.Z[i] = math.NaN()
 			continue
 		}
@@ -176,29 +178,13 @@ func (s *sets) within(z []float64) ([]float64, error) {
 		return nil, err
 	}
 	u := make([]float64, len(z))
-	for i, v := range residuals(s.x, s.less(z)) {
+	off := s.less(z)
+	num.Detrend(s.x, off)
+	for i, v := range off {
 		r := straight.Range{LargestMM: 2 * math.Max(high[i]-v, v-low[i])}
 		u[i] = math.Hypot(r.UMM(), noise[i])
 	}
 	return u, nil
-}
-
-// residuals are the distances from the least-squares line.
-func residuals(x, z []float64) []float64 {
-	n := float64(len(x))
-	var mx, mz, sxx, sxz float64
-	for i := range x {
-		mx, mz = mx+x[i]/n, mz+z[i]/n
-	}
-	for i := range x {
-		sxx += (x[i] - mx) * (x[i] - mx)
-		sxz += (x[i] - mx) * (z[i] - mz)
-	}
-	out := make([]float64, len(x))
-	for i := range x {
-		out[i] = z[i] - mz - sxz/sxx*(x[i]-mx)
-	}
-	return out
 }
 
 // alter is how the bracket of crown i of a lane would change by what another
@@ -269,7 +255,8 @@ func (s *sets) likely(p laid) []float64 {
 			sum[at] = (p.Lo[at]+p.Hi[at])/2 + s.z[i]
 		}
 	}
-	rest := residuals(p.X, sum)
+	rest := slices.Clone(sum)
+	num.Detrend(p.X, rest)
 	g := make([]float64, len(s.x))
 	for i, at := range p.at {
 		g[i] = math.NaN()

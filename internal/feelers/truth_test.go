@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
@@ -93,7 +94,9 @@ func (c *tally) count(b *bench) {
 			}
 		}
 		x, z := b.lane(h.Lane)
-		truth, got := residuals(x, z), residuals(h.X, l.sets.less(h.Z))
+		truth, got := slices.Clone(z), l.sets.less(h.Z)
+		num.Detrend(x, truth)
+		num.Detrend(h.X, got)
 		if len(got) != len(truth) {
 			b.t.Fatalf("lane %g: %d crowns", h.Lane, len(got))
 		}

@@ -109,11 +109,11 @@ func (k *chain) compareRows(a *answer) {
 	for i, o := range k.obs {
 		r := &k.rows[i]
 		a.good[i] = r.good
-		a.expected[i] = o.value - r.left/micro
-		a.off[i] = r.left / micro
+		a.expected[i] = o.value - r.residual/micro
+		a.off[i] = r.residual / micro
 		a.normalised[i] = math.NaN()
 		if r.bound == exact && !math.IsNaN(r.spread) && r.good > saidMisread {
-			a.normalised[i] = r.left / r.spread
+			a.normalised[i] = r.residual / r.spread
 		}
 		for _, f := range o.frets {
 			c := k.c.index[place{f, o.lane}]

@@ -4,17 +4,17 @@ import "math"
 
 // rowN is a reading: Σ w·state = value ± u.
 type rowN struct {
-	at      []int
-	w       []float64
-	value   float64
-	u       float64
-	misread float64
-	bound   bound
-	weight  float64 // precision in the least-squares problem, 1/µm²
-	pull    float64 // and its right side
-	good    float64
-	left    float64 // residual against what the rest says
-	spread  float64 // and its standard deviation
+	at       []int
+	w        []float64
+	value    float64
+	u        float64
+	misread  float64
+	bound    bound
+	weight   float64 // precision in the least-squares problem, 1/µm²
+	pull     float64 // and its right side
+	good     float64
+	residual float64 // against what the rest says
+	spread   float64 // and its standard deviation
 }
 
 // start takes a reading at its word.
@@ -52,7 +52,7 @@ func (k *chain) layRows() {
 			x := k.scaledX(k.c.index[place{o.frets[0], o.lane}])
 			r.at, r.w = append(r.at, first+at, first+at+1), append(r.w, 1, x)
 			if at, known := k.shapeAt[o.method]; known {
-				for j, v := range shapeOfBeam(x) {
+				for j, v := range OwnShape(x) {
 					r.at, r.w = append(r.at, first+at+j), append(r.w, o.sign*v)
 				}
 			}
@@ -95,9 +95,9 @@ func (k *chain) judgeReadings() {
 		}
 		variance := v / (1 - part) // without the reading itself
 		mean -= variance * (r.pull - r.weight*mean)
-		r.left, r.spread = r.value-mean, math.Sqrt(r.u*r.u+variance)
+		r.residual, r.spread = r.value-mean, math.Sqrt(r.u*r.u+variance)
 		if r.bound == exact {
-			z := r.left / r.spread
+			z := r.residual / r.spread
 			good := math.Log1p(-r.misread) - z*z/2 - math.Log(r.spread) - halfLogTwoPi
 			bad := math.Log(r.misread / misreadRange)
 			p := 1 / (1 + math.Exp(bad-good))

@@ -143,9 +143,9 @@ func (n *net) layTheta() {
 			size += 2
 		}
 	}
-	for _, m := range shapedMethods(n.c, n.obs) {
+	for _, m := range shapedMethods(n.obs) {
 		n.shapeAt[m] = size
-		size += shapeTerms
+		size += ShapeTerms
 	}
 	if len(n.c.lanes) >= 3 && !n.c.apart {
 		n.kappaAt = size
@@ -171,7 +171,7 @@ func (n *net) layRows(in Input) {
 			x := n.scaledX(crown)
 			r.at, r.w = append(r.at, at, at+1), append(r.w, sign, sign*x)
 			if at, known := n.shapeAt[o.method]; known {
-				for k, v := range shapeOfBeam(x) {
+				for k, v := range OwnShape(x) {
 					r.at, r.w = append(r.at, at+k), append(r.w, sign*o.sign*v)
 				}
 			}

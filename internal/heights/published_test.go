@@ -65,7 +65,7 @@ func TestSnoop_LevelNet(t *testing.T) {
 	redundancy := checked(s)
 	s.judgeReadings()
 	for i := range s.rows {
-		near(t, "normalised residual", math.Abs(s.rows[i].left/s.rows[i].spread), wantW[i], 6e-5)
+		near(t, "normalised residual", math.Abs(s.rows[i].residual/s.rows[i].spread), wantW[i], 6e-5)
 		near(t, "redundancy", redundancy[i], wantR[i], 6e-6)
 	}
 }

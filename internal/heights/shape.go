@@ -2,46 +2,59 @@ package heights
 
 import "ringtrue/internal/reading"
 
-// A beam or an edge turned end for end shows the part of its own shape that
+// ShapeTerms is how many terms the own shape of a beam or an edge gets. One turned end for end shows the part of its own shape that
 // changes sign: polynomials of degree 2 to 5 over the frets' length, what is
 // odd because its ends change places, what is even where it was rolled over
 // too. What reads the same both ways cannot be told from the neck's.
-const shapeTerms = 4
+const ShapeTerms = 4
 
-// shapedMethods are the gauges of which some lane was read both ways round over
-// enough crowns to tell their own shape.
-func shapedMethods(c *crowns, obs []observation) (out []reading.Method) {
+// Laid is a crown, or a place of a bare board, that a beam or an edge read.
+type Laid struct {
+	Method reading.Method
+	Lane   float64
+	Turned bool
+	Fret   int
+}
+
+// BothWays lists the gauges of which some lane was read both ways round over enough
+// crowns to tell their own shape.
+func BothWays(all []Laid) (methods []reading.Method) {
 	const enough = 8 // crowns: offset, tilt, four terms, and two to spare
-	type way struct {
-		method reading.Method
-		lane   float64
-		turned bool
-	}
-	ways := map[way]map[int]bool{}
-	for _, o := range obs {
-		if o.method != reading.Beam && o.method != reading.Edge {
+	seen, both := map[Laid]bool{}, map[Laid]int{}
+	for _, r := range all {
+		if seen[r] {
 			continue
 		}
-		w := way{o.method, o.lane, o.pass.turned}
-		if ways[w] == nil {
-			ways[w] = map[int]bool{}
+		seen[r] = true
+		other, way := r, Laid{Method: r.Method, Lane: r.Lane}
+		if other.Turned = !r.Turned; seen[other] {
+			both[way]++
 		}
-		ways[w][o.frets[0]] = true
 	}
 	for _, m := range []reading.Method{reading.Beam, reading.Edge} {
-		for _, span := range c.lanes {
-			a, b := ways[way{m, span.lane, false}], ways[way{m, span.lane, true}]
-			if shared(a, b) >= enough {
-				out = append(out, m)
+		for way, n := range both {
+			if way.Method == m && n >= enough {
+				methods = append(methods, m)
 				break
 			}
 		}
 	}
-	return out
+	return methods
 }
 
-// shapeOfBeam are Legendre's polynomials of degree 2 to 5 at x.
-func shapeOfBeam(x float64) [shapeTerms]float64 {
+// shapedMethods are those of some observations.
+func shapedMethods(obs []observation) []reading.Method {
+	var all []Laid
+	for _, o := range obs {
+		if o.method == reading.Beam || o.method == reading.Edge {
+			all = append(all, Laid{o.method, o.lane, o.pass.turned, o.frets[0]})
+		}
+	}
+	return BothWays(all)
+}
+
+// OwnShape are Legendre's polynomials of degree 2 to 5 at x.
+func OwnShape(x float64) [ShapeTerms]float64 {
 	x2 := x * x
-	return [shapeTerms]float64{(3*x2 - 1) / 2, x * (5*x2 - 3) / 2, (35*x2*x2 - 30*x2 + 3) / 8, x * (63*x2*x2 - 70*x2 + 15) / 8}
+	return [ShapeTerms]float64{(3*x2 - 1) / 2, x * (5*x2 - 3) / 2, (35*x2*x2 - 30*x2 + 3) / 8, x * (63*x2*x2 - 70*x2 + 15) / 8}
 }

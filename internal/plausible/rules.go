@@ -2,6 +2,7 @@ package plausible
 
 import (
 	"math"
+	"slices"
 
 	"ringtrue/internal/reading"
 )
@@ -104,7 +105,7 @@ func (w *Watch) lanes(t *taken, reach float64, without ...*taken) found {
 		for i := len(s.all) - 1; i >= 0; i-- {
 			o := s.all[i]
 			away := math.Abs(o.r.Lane - t.r.Lane)
-			if o.aside || o == t || !sameFrets(o, t) || away > reach || away >= bestAway || in(without, o) || in(s.open, o) || o.of == t.of && away == 0 {
+			if o.aside || o == t || !sameFrets(o, t) || away > reach || away >= bestAway || slices.Contains(without, o) || slices.Contains(s.open, o) || o.of == t.of && away == 0 {
 				continue
 			}
 			if f := against(t, o); f.ok {
@@ -122,15 +123,6 @@ func comparable(t *taken, s *series) bool {
 		return hasLine(s.key.method) && s != t.of
 	}
 	return s.key.method == t.r.Method
-}
-
-func in(all []*taken, t *taken) bool {
-	for _, o := range all {
-		if o == t {
-			return true
-		}
-	}
-	return false
 }
 
 // against compares t with a reading o of the same fret by the difference of

@@ -165,7 +165,7 @@ func (w *Watch) explain(s *series, newest *taken) {
 		one[0].aside = true
 	case len(one) > 1 && len(set) <= few+2:
 		s.open, s.asked = one, newest
-		if !in(one, newest) {
+		if !slices.Contains(one, newest) {
 			s.asked = one[len(one)-1]
 		}
 	case len(one) > 1:

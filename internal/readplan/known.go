@@ -42,22 +42,6 @@ func NewKnown(lanes []Lane, cov *mat.SymDense) (*Known, error) {
 	return k, nil
 }
 
-// After is what is known once the sets have been read as well. ErrReadings: a set
-// names a lane or fret that is not there, or has no uncertainty.
-func (k *Known) After(sets ...Set) (*Known, error) {
-	g, err := k.gainOf(sets)
-	if err != nil || g == nil {
-		return k, err
-	}
-	cov := mat.NewSymDense(k.Cov.SymmetricDim(), nil)
-	cov.CopySym(k.Cov)
-	rows, _ := g.moves.Dims()
-	for i := range rows {
-		cov.SymRankOne(cov, -1, g.moves.RowView(i))
-	}
-	return &Known{Lanes: k.Lanes, Cov: cov, from: k.from}, nil
-}
-
 // gain is what sets of readings do to the estimate. With B their rows, of unit
 // noise, and L·Lᵀ = B·Cov·Bᵀ + 1, moves is L⁻¹·B·Cov: the covariance falls by
 // movesᵀ·moves, and readings that stand r above what the estimate says move it by
@@ -152,35 +136,6 @@ func (k *Known) laneAfter(l int, g *gain) *mat.SymDense {
 	return cov
 }
 
-// FreeDatum takes each lane's mean and slope out of the covariance, as no gauge
-// here sees them.
-func (k *Known) FreeDatum() *Known {
-	n := k.Cov.SymmetricDim()
-	p := mat.NewDense(n, n, nil)
-	for l, lane := range k.Lanes {
-		g := slopeOf(lane.XMM)
-		for i := range g {
-			for j := range g {
-				v := -1/float64(len(g)) - g[i]*g[j]
-				if i == j {
-					v++
-				}
-				p.Set(k.from[l]+i, k.from[l]+j, v)
-			}
-		}
-	}
-	var pc, pcp mat.Dense
-	pc.Mul(p, k.Cov)
-	pcp.Mul(&pc, p.T())
-	cov := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := i; j < n; j++ {
-			cov.SetSym(i, j, (pcp.At(i, j)+pcp.At(j, i))/2)
-		}
-	}
-	return &Known{Lanes: k.Lanes, Cov: cov, from: k.from}
-}
-
 // slopeOf is a straight slope over x of unit length, square to a constant.
 func slopeOf(x []float64) []float64 {
 	g := make([]float64, len(x))
@@ -198,16 +153,4 @@ func slopeOf(x []float64) []float64 {
 		}
 	}
 	return g
-}
-
-// Uncertainty is the largest and the root mean square standard uncertainty of
-// the crowns, mm.
-func (k *Known) Uncertainty() (largest, rms float64) {
-	n := k.Cov.SymmetricDim()
-	for i := range n {
-		v := math.Max(0, k.Cov.At(i, i))
-		largest = math.Max(largest, v)
-		rms += v / float64(n)
-	}
-	return math.Sqrt(largest), math.Sqrt(rms)
 }

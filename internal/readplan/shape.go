@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/num"
 )
 
 // Shape is how a fret's crowns may lie across the neck: a curve with these
@@ -26,31 +28,13 @@ func hinges(t []float64) [][]float64 {
 			c[i] = math.Max(0, t[i]-t[k]) / apart
 		}
 		spacing := math.Abs(t[k+1]-t[k-1]) / 2
-		noLine(t, c)
+		num.Detrend(t, c)
 		for i := range c {
 			c[i] *= math.Sqrt(spacing / apart)
 		}
 		out = append(out, c)
 	}
 	return out
-}
-
-// noLine takes the least-squares line over t out of v.
-func noLine(t, v []float64) {
-	n := float64(len(t))
-	mt, mv := 0.0, 0.0
-	for i := range t {
-		mt += t[i] / n
-		mv += v[i] / n
-	}
-	tt, tv := 0.0, 0.0
-	for i := range t {
-		tt += (t[i] - mt) * (t[i] - mt)
-		tv += (t[i] - mt) * (v[i] - mv)
-	}
-	for i := range v {
-		v[i] -= mv + tv/tt*(t[i]-mt)
-	}
 }
 
 // Cov is the covariance of one fret's crowns in the lanes at t, mm².
@@ -68,26 +52,4 @@ func (s Shape) Cov(t []float64) *mat.SymDense {
 		}
 	}
 	return cov
-}
-
-// Prior is what is known of a neck before it is read: every fret lies by the
-// same shape, each by itself. lanes must all have the same frets, and t has a
-// place for each of them.
-func Prior(lanes []Lane, t []float64, s Shape) *Known {
-	frets := len(lanes[0].Frets)
-	n := frets * len(lanes)
-	cov := mat.NewSymDense(n, nil)
-	one := s.Cov(t)
-	for a := range lanes {
-		for b := a; b < len(lanes); b++ {
-			for f := range frets {
-				cov.SetSym(a*frets+f, b*frets+f, one.At(a, b))
-			}
-		}
-	}
-	k, err := NewKnown(lanes, cov)
-	if err != nil {
-		panic(err) // the sizes are its own
-	}
-	return k
 }

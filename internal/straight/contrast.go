@@ -43,8 +43,12 @@ func NewContrasts(x []float64) (*Contrasts, error) {
 }
 
 // AddBrackets adds one pass of an edge. at holds, for each crown of the lane,
-// its place in b, or −1 where it was not read. Errors: as Zone; ErrBracket.
+// its place in b, or −1 where it was not read; nil where b holds them all. Errors:
+// as Zone; ErrBracket.
 func (c *Contrasts) AddBrackets(b Brackets, at []int) error {
+	if at == nil {
+		at = everyCrown(len(b.X))
+	}
 	if err := b.check(); err != nil {
 		return err
 	}

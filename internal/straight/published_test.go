@@ -185,7 +185,7 @@ func TestHull_Eddy1977(t *testing.T) {
 	for _, row := range table(t, published+"eddy1977_hull_points.csv", 20) {
 		points = append(points, [2]float64{number(t, row[0]), number(t, row[1])})
 	}
-	around := ring(sorted(points))
+	around := ring(points)
 	if len(around) != 12 {
 		t.Errorf("%d corners, 12 wanted", len(around))
 	}

@@ -49,7 +49,7 @@ func nearest(points [][2]float64) [2]float64 {
 	if len(points) == 1 {
 		return points[0]
 	}
-	around := ring(sorted(points))
+	around := ring(points)
 	if inside(around) {
 		return [2]float64{}
 	}
@@ -64,17 +64,12 @@ func nearest(points [][2]float64) [2]float64 {
 	return best
 }
 
-// sorted puts points in order of their first number, then the second.
-func sorted(points [][2]float64) [][2]float64 {
+// ring is the convex hull of points, which it sorts, counter-clockwise. Points may
+// share an abscissa here, so it does its own turning.
+func ring(points [][2]float64) [][2]float64 {
 	slices.SortFunc(points, func(p, q [2]float64) int {
 		return cmp.Or(cmp.Compare(p[0], q[0]), cmp.Compare(p[1], q[1]))
 	})
-	return points
-}
-
-// ring is the convex hull of sorted points, counter-clockwise. Points may share
-// an abscissa here, so it does its own turning.
-func ring(points [][2]float64) [][2]float64 {
 	half := func(points [][2]float64) [][2]float64 {
 		var h [][2]float64
 		for _, p := range points {

@@ -55,7 +55,7 @@ func TestNearest_AllPairsAndTriangles(t *testing.T) {
 func TestRing_TurnsLeft(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		points := drawPoints(t)
-		around := ring(sorted(slices.Clone(points)))
+		around := ring(slices.Clone(points))
 		turn := func(p, q, r [2]float64) float64 {
 			return (q[0]-p[0])*(r[1]-p[1]) - (q[1]-p[1])*(r[0]-p[0])
 		}

@@ -13,19 +13,33 @@ import (
 // one stands off the chord of the others, and that contrast's variance. It stops
 // where do says so.
 func eachTriple(x, z []float64, cov mat.Symmetric, do func(i, k, j int, w, off, variance float64) bool) {
+	n := len(x)
+	flat := make([]float64, n*n) // its upper half; an interface's call a number is too slow
+	for i := range n {
+		for j := i; j < n; j++ {
+			flat[i*n+j] = cov.At(i, j)
+		}
+	}
 	for i := range x {
-		for j := i + 2; j < len(x); j++ {
+		a := flat[i*n : (i+1)*n]
+		for j := i + 2; j < n; j++ {
 			for k := i + 1; k < j; k++ {
 				w := (x[j] - x[k]) / (x[j] - x[i])
-				v := 1 - w
-				s := cov.At(k, k) + w*w*cov.At(i, i) + v*v*cov.At(j, j)
-				s += 2 * (w*v*cov.At(i, j) - w*cov.At(i, k) - v*cov.At(k, j))
-				if !do(i, k, j, w, z[k]-w*z[i]-v*z[j], math.Max(0, s)) {
+				s := variance(flat[k*n+k], a[i], flat[j*n+j], a[j], a[k], flat[k*n+j], w)
+				if !do(i, k, j, w, z[k]-w*z[i]-(1-w)*z[j], s) {
 					return
 				}
 			}
 		}
 	}
+}
+
+// variance is that of z_k − w·z_i − (1−w)·z_j.
+func variance(kk, ii, jj, ij, ik, kj, w float64) float64 {
+	v := 1 - w
+	s := kk + w*w*ii + v*v*jj
+	s += 2 * (w*v*ij - w*ik - v*kj)
+	return math.Max(0, s)
 }
 
 // surelyLevel reports whether every three crowns lie within the limit, each at
@@ -52,8 +66,7 @@ func surelyNot(x, z []float64, cov mat.Symmetric, limitMM float64, noise noise, 
 		}
 		return true
 	})
-	n := len(x)
-	all := float64(n*(n-1)*(n-2)) / 6
+	all := float64(triples(len(x)))
 	switch {
 	case sharpest < notLevelLeast:
 		return false

@@ -32,8 +32,7 @@ func NewYardstick(x []float64, cov mat.Symmetric, limitMM float64) (Yardstick, e
 	if err := checkCov(cov, len(x)); err != nil {
 		return Yardstick{}, err
 	}
-	n := len(x)
-	y := Yardstick{x: x, limitMM: limitMM, us: make([]float64, 0, n*(n-1)*(n-2)/6), least: math.Inf(1)}
+	y := Yardstick{x: x, limitMM: limitMM, us: make([]float64, 0, triples(len(x))), least: math.Inf(1)}
 	eachTriple(x, zero, cov, func(_, _, _ int, _, _, variance float64) bool {
 		u := math.Sqrt(variance)
 		y.us = append(y.us, u)
@@ -45,49 +44,42 @@ func NewYardstick(x []float64, cov mat.Symmetric, limitMM float64) (Yardstick, e
 
 // Verdict judges heights z, one for each x.
 func (y Yardstick) Verdict(z []float64) Verdict {
-	width := zone(y.x, z).WidthMM
-	switch {
-	case width+levelFactor*y.most <= y.limitMM:
+	switch zone := zone(y.x, z); {
+	case y.level(z, zone):
 		return Level
-	case width <= y.limitMM:
-		if y.level(z) {
-			return Level
-		}
-	case width-contrastPoint*y.least > y.limitMM && y.notLevel(z):
+	case zone.WidthMM-contrastPoint*y.least > y.limitMM && y.exceeds(z, -contrastPoint):
 		return NotLevel
 	}
 	return InDoubt
 }
 
-// level reports whether every three crowns lie within the limit, each at 95 %.
-func (y Yardstick) level(z []float64) bool {
-	at, x := 0, y.x
-	for i := range x {
-		for j := i + 2; j < len(x); j++ {
-			slope := (z[j] - z[i]) / (x[j] - x[i])
-			for k := i + 1; k < j; k++ {
-				if math.Abs(z[k]-z[i]-slope*(x[k]-x[i]))+levelFactor*y.us[at] > y.limitMM {
-					return false
-				}
-				at++
-			}
-		}
+// Level reports whether Verdict is Level.
+func (y Yardstick) Level(z []float64) bool { return y.level(z, zone(y.x, z)) }
+
+// level reports whether every three crowns lie within the limit, each at 95 %. Those
+// that hold the zone open are looked at first.
+func (y Yardstick) level(z []float64, zone ZoneResult) bool {
+	if zone.WidthMM+levelFactor*y.most <= y.limitMM {
+		return true
 	}
-	return true
+	d := zone.J - zone.I
+	at := triples(len(z)) - triples(len(z)-zone.I) + (d-2)*(d-1)/2 + zone.K - zone.I - 1
+	return zone.WidthMM+levelFactor*y.us[at] <= y.limitMM && !y.exceeds(z, levelFactor)
 }
 
-// notLevel reports whether some three crowns surely stand wider than the limit.
-func (y Yardstick) notLevel(z []float64) bool {
+// exceeds reports whether some three crowns stand wider than the limit, with so many
+// of their uncertainties added.
+func (y Yardstick) exceeds(z []float64, factor float64) bool {
 	at, x := 0, y.x
 	for i := range x {
 		for j := i + 2; j < len(x); j++ {
 			slope := (z[j] - z[i]) / (x[j] - x[i])
-			for k := i + 1; k < j; k++ {
-				if math.Abs(z[k]-z[i]-slope*(x[k]-x[i]))-contrastPoint*y.us[at] > y.limitMM {
+			for k, u := range y.us[at:][:j-i-1] {
+				if math.Abs(z[i+1+k]-z[i]-slope*(x[i+1+k]-x[i]))+factor*u > y.limitMM {
 					return true
 				}
-				at++
 			}
+			at += j - i - 1
 		}
 	}
 	return false

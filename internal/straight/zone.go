@@ -91,8 +91,6 @@ func certified(x, z []float64, i, k, j int) ZoneResult {
 // U is the zone's standard uncertainty in mm, √(tᵀΣt) with t = 1 at crown K,
 // −w at I and −(1−w) at J; cov is the covariance of the lane's crowns in mm².
 func (r ZoneResult) U(cov mat.Symmetric) float64 {
-	v := 1 - r.Weight
-	s := cov.At(r.K, r.K) + r.Weight*r.Weight*cov.At(r.I, r.I) + v*v*cov.At(r.J, r.J)
-	s += 2 * (r.Weight*v*cov.At(r.I, r.J) - r.Weight*cov.At(r.I, r.K) - v*cov.At(r.K, r.J))
-	return math.Sqrt(math.Max(0, s))
+	at := cov.At
+	return math.Sqrt(variance(at(r.K, r.K), at(r.I, r.I), at(r.J, r.J), at(r.I, r.J), at(r.I, r.K), at(r.K, r.J), r.Weight))
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
@@ -34,58 +33,6 @@ type witness struct {
 	whole []findings.Whole
 }
 
-// kindOf is a finding's kind; of one without, by its words.
-func kindOf(f findings.Finding) string {
-	if f.Kind != "" {
-		return f.Kind
-	}
-	for words, kind := range map[string]string{
-		"pit": findings.KindPit, "burr": findings.KindBurr, "worn": findings.KindWorn,
-		"whole fret high": findings.KindFretHigh, "whole fret low": findings.KindFretLow,
-		"treble end not seated": findings.KindSeat, "bass end not seated": findings.KindSeat,
-		"treble end low": findings.KindEndLow, "bass end low": findings.KindEndLow,
-		"middle proud": findings.KindCurved, "both ends proud": findings.KindCurved,
-		"high in": findings.KindFretHigh, "low in": findings.KindFretLow, "off in": findings.KindReadAgain,
-	} {
-		if strings.HasPrefix(f.Words, words) {
-			return kind
-		}
-	}
-	return ""
-}
-
-// wholeKind is the same of what is wrong with the neck.
-func wholeKind(w findings.Whole) string {
-	if w.Kind != "" {
-		return w.Kind
-	}
-	for part, kind := range map[string]string{
-		"hump over": findings.KindHump, "dip over": findings.KindDip, "rise at": findings.KindRise,
-		"twisted": findings.KindTwist, "all frets are": findings.KindRadius, "the whole neck is": findings.KindBow,
-	} {
-		if strings.Contains(w.Words, part) {
-			return kind
-		}
-	}
-	return ""
-}
-
-// wholeFrets are the frets that a finding over several names.
-func wholeFrets(w findings.Whole) []int {
-	if len(w.Frets) > 0 {
-		return w.Frets
-	}
-	var from, to int
-	if i := strings.Index(w.Words, "frets "); i >= 0 {
-		if n, _ := fmt.Sscanf(w.Words[i:], "frets %d to %d", &from, &to); n == 2 {
-			for f := from; f <= to; f++ {
-				w.Frets = append(w.Frets, f)
-			}
-		}
-	}
-	return w.Frets
-}
-
 // faults counts what is wrong and was named.
 func (s *Score) faults(w witness) {
 	t, half := &w.n.Truth, w.n.Model.Level.Zone/2
@@ -111,7 +58,7 @@ func (s *Score) faults(w witness) {
 	}
 	for _, f := range t.Whole {
 		if w.matters(f) {
-			s.Wholes.add(slices.ContainsFunc(w.whole, func(x findings.Whole) bool { return alike(wholeKind(x), f.Kind) && overlap(wholeFrets(x), f.Frets) }))
+			s.Wholes.add(slices.ContainsFunc(w.whole, func(x findings.Whole) bool { return alike(x.Kind, f.Kind) && overlap(x.Frets, f.Frets) }))
 		}
 	}
 	for _, p := range t.Passes {
@@ -139,12 +86,12 @@ func (w witness) named(fret int, lane float64, kinds ...string) bool {
 		return slices.Contains(kinds, kind) && (lane == 0 || len(lanes) == 0 || slices.Contains(lanes, lane))
 	}
 	for _, f := range w.found {
-		if f.Fret == fret && in(kindOf(f), f.Lanes) {
+		if f.Fret == fret && in(f.Kind, f.Lanes) {
 			return true
 		}
 	}
 	for _, x := range w.whole {
-		if slices.Contains(wholeFrets(x), fret) && in(wholeKind(x), x.Lanes) {
+		if slices.Contains(x.Frets, fret) && in(x.Kind, x.Lanes) {
 			return true
 		}
 	}
@@ -246,14 +193,13 @@ func (w witness) sound(fret int) bool {
 func (w witness) grounds(f findings.Finding) bool {
 	t, i, half := &w.n.Truth, w.n.Truth.place(f.Fret), w.n.Model.Level.Zone/2
 	in := func(k int) bool { return len(f.Lanes) == 0 || slices.Contains(f.Lanes, t.Lanes[k]) }
-	kind := kindOf(f)
-	if (kind == findings.KindFretLow || kind == findings.KindEndLow) && w.lowAllOver(i) {
+	if (f.Kind == findings.KindFretLow || f.Kind == findings.KindEndLow) && w.lowAllOver(i) {
 		return true
 	}
 	for k, l := range w.lanes {
 		gives := t.Gives[k][i] > 0
 		ok := false
-		switch kind {
+		switch f.Kind {
 		case findings.KindWorn, findings.KindPit:
 			ok = in(k) && (t.Groove[k][i] > 0 || l.Off[i] < -half || w.beside(k, i) < -besideMM)
 		case findings.KindBurr:
@@ -303,8 +249,8 @@ func (w witness) lowAllOver(i int) bool {
 
 // wholeGrounds is the same of what is wrong with the neck.
 func (w witness) wholeGrounds(x findings.Whole) bool {
-	zone, frets := w.n.Model.Level.Zone, wholeFrets(x)
-	switch kind := wholeKind(x); kind {
+	zone, frets := w.n.Model.Level.Zone, x.Frets
+	switch x.Kind {
 	case findings.KindHump, findings.KindRise:
 		return w.meanOff(frets) > zone/8
 	case findings.KindDip:
@@ -313,7 +259,7 @@ func (w witness) wholeGrounds(x findings.Whole) bool {
 		return math.Abs(w.meanBow()) > zone/8
 	case findings.KindTwist, findings.KindRadius:
 		return slices.ContainsFunc(w.n.Truth.Whole, func(f WholeFault) bool {
-			return f.Kind == kind && math.Abs(f.AmountMM) > zone/2 && f.AmountMM*x.AmountMM > 0
+			return f.Kind == x.Kind && math.Abs(f.AmountMM) > zone/2 && f.AmountMM*x.AmountMM > 0
 		})
 	case findings.KindWorn:
 		worn := 0

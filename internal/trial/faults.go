@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/num"
 )
 
 // Scatter of frets that were put in well: a whole fret, its ends, how the
@@ -40,25 +41,9 @@ func (m *maker) addHinges(i int, size float64) {
 			v[j] += bend * float64(j-k)
 		}
 	}
-	free(m.t, v)
+	num.Detrend(m.t, v)
 	for k := range v {
 		m.curve[k][i] += v[k]
-	}
-}
-
-// free takes the least-squares line off.
-func free(x, z []float64) {
-	var mx, mz, sxx, sxz float64
-	for i := range x {
-		mx += x[i] / float64(len(x))
-		mz += z[i] / float64(len(x))
-	}
-	for i := range x {
-		sxx += (x[i] - mx) * (x[i] - mx)
-		sxz += (x[i] - mx) * (z[i] - mz)
-	}
-	for i := range x {
-		z[i] -= mz + sxz/sxx*(x[i]-mx)
 	}
 }
 

@@ -69,11 +69,14 @@ func (m *maker) beam(k int, pass string) {
 	}
 }
 
-// beams reads every lane as often as the options say.
-func (m *maker) beams() {
+// beams reads every lane along a beam.
+func (m *maker) beams() { m.eachPass(m.beam) }
+
+// eachPass reads every lane as often as the options say.
+func (m *maker) eachPass(read func(k int, pass string)) {
 	for p := range m.o.passes() {
 		for k := range m.Truth.Lanes {
-			m.beam(k, passName(p))
+			read(k, passName(p))
 		}
 	}
 }
@@ -93,13 +96,7 @@ func (m *maker) bridge(k, apart int, pass string) {
 }
 
 // bridges reads every lane over its neighbours as often as the options say.
-func (m *maker) bridges() {
-	for p := range m.o.passes() {
-		for k := range m.Truth.Lanes {
-			m.bridge(k, 1, passName(p))
-		}
-	}
-}
+func (m *maker) bridges() { m.eachPass(func(k int, pass string) { m.bridge(k, 1, pass) }) }
 
 // leaves are sets of feeler leaves, thinnest first, mm.
 func leaves(set int) []float64 {
@@ -161,11 +158,7 @@ func (m *maker) edge(k, step int, set []float64, pass string) {
 
 // edges lays it on every lane as often as the options say.
 func (m *maker) edges(set []float64) {
-	for p := range m.o.passes() {
-		for k := range m.Truth.Lanes {
-			m.edge(k, 1, set, passName(p))
-		}
-	}
+	m.eachPass(func(k int, pass string) { m.edge(k, 1, set, pass) })
 }
 
 // probe touches every crown five times across; a pass is one frame, shifted and

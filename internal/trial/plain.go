@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
@@ -55,7 +56,7 @@ func (n *Neck) plain(lane int) (fit laneFit, ok bool) {
 	for i, at := range fit.at {
 		fit.z, xs[i] = append(fit.z, solved.AtVec(i)), x[at]
 	}
-	free(xs, fit.z)
+	num.Detrend(xs, fit.z)
 	fit.cov = freed(xs, inverse.SliceSym(0, m))
 	return fit, true
 }
@@ -122,7 +123,7 @@ func freed(x []float64, cov mat.Symmetric) *mat.SymDense {
 	for j := range n {
 		clear(e)
 		e[j] = 1
-		free(x, e)
+		num.Detrend(x, e)
 		p.SetCol(j, e)
 	}
 	var half, whole mat.Dense

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
@@ -128,8 +129,8 @@ func (e *Errors) of(n *Neck, l findings.Lane, k int) {
 		x[i] = t.X[k][p]
 		mine[i], plain[i] = l.Z[here[i]]-t.Z[k][p], own.z[there[i]]-t.Z[k][p]
 	}
-	free(x, mine)
-	free(x, plain)
+	num.Detrend(x, mine)
+	num.Detrend(x, plain)
 	u, plainU := freed(x, part(l.Cov, here)), freed(x, part(own.cov, there))
 	for i, p := range at {
 		e.MM, e.PlainMM = append(e.MM, mine[i]), append(e.PlainMM, plain[i])

@@ -14,6 +14,7 @@ import (
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
@@ -79,7 +80,7 @@ func TestPlain_StatesItsError(t *testing.T) {
 					t.Fatal(name, seed, k)
 				}
 				z := append([]float64(nil), n.Truth.Z[k]...)
-				free(n.Truth.X[k], z)
+				num.Detrend(n.Truth.X[k], z)
 				for i := range z {
 					over = append(over, (fit.z[i]-z[i])/math.Sqrt(fit.cov.At(i, i)))
 				}
@@ -96,7 +97,7 @@ func answer(n *Neck, lane, crown straight.Verdict) *findings.Neck {
 	j := &findings.Neck{Model: n.Model, Layout: n.Layout, Estimate: &heights.Estimate{}, Verdict: lane}
 	for k, l := range n.Truth.Lanes {
 		z := append([]float64(nil), n.Truth.Z[k]...)
-		free(n.Truth.X[k], z)
+		num.Detrend(n.Truth.X[k], z)
 		cov := mat.NewSymDense(len(z), nil)
 		crowns := make([]straight.Verdict, len(z))
 		for i := range z {
@@ -181,7 +182,7 @@ func TestErrors_Of(t *testing.T) {
 	e := scored(t, n, j).Errors
 	want := make([]float64, 22)
 	want[11] = 0.02
-	free(n.Truth.X[2], want)
+	num.Detrend(n.Truth.X[2], want)
 	if d := most(want, e.MM[44:66]); d > 1e-12 {
 		t.Errorf("off by %g", d)
 	}
@@ -259,12 +260,12 @@ func TestWitness_Grounds(t *testing.T) {
 			t.Errorf("fret %d sound: %t", f, !want)
 		}
 	}
-	for words, want := range map[string]bool{"hump over frets 4 to 6": true, "dip over frets 4 to 6": false} {
-		if got := w.wholeGrounds(findings.Whole{Words: words}); got != want {
-			t.Errorf("%s: grounds %t", words, got)
+	for kind, want := range map[string]bool{findings.KindHump: true, findings.KindDip: false} {
+		if got := w.wholeGrounds(findings.Whole{Kind: kind, Frets: []int{4, 5, 6}}); got != want {
+			t.Errorf("%s: grounds %t", kind, got)
 		}
 	}
-	w.found = []findings.Finding{{Fret: 5, Words: "whole fret high"}, {Fret: 7, Words: "burr under string 2", Lanes: []float64{2}}}
+	w.found = []findings.Finding{{Fret: 5, Kind: findings.KindFretHigh}, {Fret: 7, Kind: findings.KindBurr, Lanes: []float64{2}}}
 	var s Score
 	w.j = &findings.Neck{Model: n.Model, Layout: n.Layout, Estimate: &heights.Estimate{}}
 	s.faults(w)

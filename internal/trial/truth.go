@@ -2,6 +2,7 @@ package trial
 
 import (
 	"math"
+	"slices"
 
 	"ringtrue/internal/straight"
 )
@@ -104,14 +105,7 @@ func (t *Truth) Lane(k int) (LaneTruth, error) {
 func (t *Truth) place(fret int) int { return fret - t.Frets[0] }
 
 // laneOf is a lane's place in Lanes, −1 where it is none.
-func (t *Truth) laneOf(lane float64) int {
-	for k, l := range t.Lanes {
-		if l == lane {
-			return k
-		}
-	}
-	return -1
-}
+func (t *Truth) laneOf(lane float64) int { return slices.Index(t.Lanes, lane) }
 
 // table is a table of lanes by frets.
 func table(lanes, frets int) [][]float64 {
