@@ -22,7 +22,7 @@ type laneHeights struct {
 	rows []*row
 }
 
-// adjust estimates the laneHeights of lanes from their rows. Lanes are coupled only
+// adjust estimates the heights of lanes from their rows. Lanes are coupled only
 // by the shape of a beam or an edge that was read both ways round.
 func (j *job) adjust(byLane map[float64][]*row) (map[float64]*laneHeights, error) {
 	lanes := make([]*laneHeights, 0, len(j.places.lanes))
@@ -206,7 +206,7 @@ func (w *net) scatter(j *job, lanes []*laneHeights, x *mat.VecDense, rows int) f
 	return 1
 }
 
-// free takes a lane's laneHeights out of a solved net into the free datum.
+// free takes a lane's heights out of a solved net into the free datum.
 func (h *laneHeights) free(w *net, x *mat.VecDense, cov *mat.SymDense, scale float64) {
 	n := len(h.at)
 	middle, half := h.span()

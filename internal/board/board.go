@@ -7,6 +7,7 @@ import (
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // Verdict is what is said of a lane, an arch or the whole board.
@@ -20,13 +21,13 @@ const (
 	NotRound    Verdict = "not round"
 	Ready       Verdict = "ready"
 	NotReady    Verdict = "not ready"
-	InDoubt     Verdict = "in doubt"
+	InDoubt             = Verdict(straight.InDoubt)
 )
 
 // doubtful is the greatest chance of being wrong with which a sure word is said.
 const doubtful = 0.05
 
-// Answer is a board judged. Of its lists and those in it only SandMM may be nil.
+// Answer is a board judged. Lists that JSON has are never nil.
 type Answer struct {
 	Verdict Verdict
 	// OffChance is the largest chance with which a lane, or the radius at an end of

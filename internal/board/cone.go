@@ -207,12 +207,6 @@ func (f *coneFit) widen() {
 	}
 }
 
-func (f *coneFit) widenIf(ok bool) {
-	if ok {
-		f.widen()
-	}
-}
-
 // maxChi2 is the 99 % point of chi-squared, by Wilson and Hilferty's cube (1931,
 // from memory): 6.6 for 1 (6.63 exactly), 15.1 for 5 (15.09).
 func maxChi2(spare float64) float64 {

@@ -71,9 +71,6 @@ func (j *job) knock(lanes [][]*item, lane int, pass []*item) error {
 	for _, k := range pass[at:] {
 		k.y += step
 	}
-	if _, err = j.leaveOneOut(lanes[lane]); err != nil {
-		return err
-	}
 	if of := pass[at].setup; straightened && after.evidence-before.evidence > knockEvidence {
 		j.a.Knocked = append(j.a.Knocked, Knocked{of.Pass, of.Lane, of.Method, "knocked", j.places.list[pass[at].at[0]].fret, step})
 	}

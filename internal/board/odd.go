@@ -72,6 +72,7 @@ func (j *job) setAside() error {
 		if found[i], err = j.leaveOneOut(l); err != nil {
 			return err
 		}
+		found[i].note()
 		room[i] = int(maxOdd * float64(len(l)))
 	}
 	for i := 0; i < len(lanes); {
@@ -89,6 +90,7 @@ func (j *job) setAside() error {
 		if found[i], err = j.leaveOneOut(lanes[i]); err != nil {
 			return err
 		}
+		found[i].note()
 	}
 	if err := j.findKnocks(lanes); err != nil {
 		return err
@@ -119,9 +121,6 @@ func (j *job) oddest(lanes [][]*item, lane int, all smooth) (*item, error) {
 		rest, err := j.leaveOneOut(lanes[lane])
 		k.aside = false
 		if err != nil {
-			return nil, err
-		}
-		if _, err = j.leaveOneOut(lanes[lane]); err != nil { // puts the residuals back
 			return nil, err
 		}
 		if rest.evidence+math.Log(misreadChance)+noiseLog-all.evidence > oddOver {
@@ -181,7 +180,7 @@ type smooth struct {
 	evidence float64      // logarithm
 }
 
-// leaveOneOut says of each reading of a lane how far it is off what the others
+// leaveOneOut tells how far each reading of a lane is off what the others
 // say, by the size of process that they make likeliest. Source: Rasmussen and
 // Williams 2006, 5.8 and 5.12, from memory.
 func (j *job) leaveOneOut(items []*item) (smooth, error) {
@@ -218,10 +217,14 @@ func (j *job) leaveOneOut(items []*item) (smooth, error) {
 	if chosen.InverseTo(&m.inverse) != nil {
 		return m, errSingular
 	}
+	return m, nil
+}
+
+// note tells each reading how far it is off what the others say.
+func (m smooth) note() {
 	for i, k := range m.in {
 		k.e, k.sd = m.by.AtVec(i)/m.inverse.At(i, i), 1/math.Sqrt(m.inverse.At(i, i))
 	}
-	return m, nil
 }
 
 // covariances of a lane's readings: the process with standard deviation 1, and

@@ -252,23 +252,24 @@ func (f limits) scale() float64 { return math.Max(1, math.Max(f.over.scale, f.un
 
 // limitsOf fits the cone at its limits from the readings in use.
 func (j *job) limitsOf(w ways, use func(ring) bool) limits {
+	at := func(off float64) (f coneFit, ok bool) {
+		if f, ok = j.fit(w, about{off, off}, math.Inf(1), use); ok {
+			f.widen()
+		}
+		return f, ok
+	}
 	var out limits
 	if j.flat() {
 		out.curvature = j.flatLimit(w.rings)
-		out.over, out.fixed = j.fit(w, about{}, math.Inf(1), use)
-		out.over.widenIf(out.fixed)
+		out.over, out.fixed = at(0)
 		return out
 	}
 	within := j.m.Board.RadiusWithin
-	out.over, out.fixed = j.fit(w, about{within, within}, math.Inf(1), use)
-	out.over.widenIf(out.fixed)
-	if b := (about{-within, -within}); j.sane(b) {
+	out.over, out.fixed = at(within)
+	if out.roundOpen = !j.sane(about{-within, -within}); !out.roundOpen {
 		var ok bool
-		out.under, ok = j.fit(w, b, math.Inf(1), use)
-		out.under.widenIf(ok)
+		out.under, ok = at(-within)
 		out.fixed = out.fixed && ok
-	} else {
-		out.roundOpen = true
 	}
 	return out
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"ringtrue/internal/straight"
 )
 
 // Table writes the totals as two tables in Markdown, a row a class in each: how
@@ -21,7 +23,7 @@ func Table(w io.Writer, totals []Total) error {
 	}
 	b.WriteString("\n### What it says\n\n")
 	head(&b, "class", "deep grooves called low", "bad frets named", "other faults named", "misreads found", "good readings set aside",
-		"sound crowns called off", "sound frets blamed", "necks with a false finding or work", "lanes", "wrongly level", "wrongly not level", "in doubt",
+		"sound crowns called off", "sound frets blamed", "necks with a false finding or work", "lanes", "wrongly level", "wrongly not level", straight.InDoubt,
 		"crowns set aside yet sure", "level necks called level", "others called level")
 	for _, t := range totals {
 		s, other := t.Sum, t.Sum.Wholes // of a class only one kind, as a rule
