@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
@@ -61,9 +62,7 @@ func (j *job) average(s spot, touches []int) (z, u float64, agreed, ok bool) {
 		r := j.readings[k]
 		heights[i] = r.Z + j.l.Surface(at) - j.l.Surface(geometry.Point{X: at.X, Y: r.Y})
 	}
-	sorted := slices.Clone(heights)
-	slices.Sort(sorted)
-	median := (sorted[(len(sorted)-1)/2] + sorted[len(sorted)/2]) / 2
+	median := num.Median(heights)
 	weight, n, apart := 0.0, 0, 0.0
 	for i, k := range touches {
 		r := j.readings[k]
@@ -80,7 +79,7 @@ func (j *job) average(s spot, touches []int) (z, u float64, agreed, ok bool) {
 	}
 	u = 1 / math.Sqrt(weight)
 	if apart > touchOff { // two that contradict each other
-		return z / weight, math.Max(u, (sorted[len(sorted)-1]-sorted[0])/2), false, true
+		return z / weight, math.Max(u, (slices.Max(heights)-slices.Min(heights))/2), false, true
 	}
 	return z / weight, u, n > 1, true
 }

@@ -3,6 +3,7 @@ package heights
 import (
 	"math"
 	"math/bits"
+	"ringtrue/internal/num"
 )
 
 // component is one way to explain a crown's readings: some of them kept, the
@@ -100,7 +101,7 @@ func medianOf(readings []one) float64 {
 	for i, r := range readings {
 		v[i] = r.value
 	}
-	return median(v)
+	return num.Median(v)
 }
 
 // weigh is the component of one set of kept readings, with no dent.

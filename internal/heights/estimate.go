@@ -10,6 +10,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
@@ -255,7 +256,7 @@ func grew(obs []observation, a *answer, scale map[reading.Method]float64) (grown
 		if len(w) < scatterEnough {
 			continue
 		}
-		f, much := median(w)/halfNormalMedian, scatterMuch
+		f, much := num.Median(w)/halfNormalMedian, scatterMuch
 		if scale[m] > 0 {
 			much = scatterMore
 		}

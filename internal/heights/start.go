@@ -2,6 +2,7 @@ package heights
 
 import (
 	"math"
+	"ringtrue/internal/num"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
@@ -57,7 +58,7 @@ func (n *net) rmsResidual() float64 {
 	for i := range n.rows {
 		all = append(all, math.Abs(n.residual(i)))
 	}
-	return median(all) / 0.6744897501960817
+	return num.Median(all) / 0.6744897501960817
 }
 
 // beginLane lays a line through a lane's first pass and joins the others to it by
@@ -151,7 +152,7 @@ func firstLine(x, v []float64, low float64) (at, slope float64) {
 		return 0, 0
 	}
 	if len(x) < 3 || slices.Min(x) == slices.Max(x) {
-		return median(v), 0
+		return num.Median(v), 0
 	}
 	weights := make([]float64, len(x))
 	for i := range weights {

@@ -2,7 +2,7 @@ package plausible
 
 import (
 	"math"
-	"slices"
+	"ringtrue/internal/num"
 )
 
 // trend is what some readings say of another: a straight line, or one height
@@ -93,7 +93,7 @@ func about(x []float64) trend {
 
 // levelOf is the median of heights, n ≥ 1.
 func levelOf(y []float64, least float64) trend {
-	t := trend{n: len(y), a: median(y), sxx: math.Inf(1)}
+	t := trend{n: len(y), a: num.Median(y), sxx: math.Inf(1)}
 	t.s = scatter(t, make([]float64, len(y)), y, least)
 	return t
 }
@@ -106,15 +106,5 @@ func scatter(t trend, x, y []float64, least float64) float64 {
 	for i := range y {
 		away[i] = math.Abs(y[i] - t.at(x[i]))
 	}
-	return max(least, robust*median(away))
-}
-
-func median(v []float64) float64 {
-	s := slices.Clone(v)
-	slices.Sort(s)
-	if m := len(s) / 2; len(s)%2 == 1 {
-		return s[m]
-	} else {
-		return (s[m-1] + s[m]) / 2
-	}
+	return max(least, robust*num.Median(away))
 }

@@ -5,6 +5,8 @@ import (
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // Standard uncertainties of the gauges, mm.
@@ -233,16 +235,10 @@ func (m *maker) sticks() {
 // slope is how steeply a fret's curve rises to the treble side.
 func (m *maker) slope(fret int) float64 {
 	i := m.Truth.place(fret)
-	var my, mz, syy, syz float64
-	n := float64(len(m.Truth.Lanes))
+	var y, z []float64
 	for k, lane := range m.Truth.Lanes {
-		my += m.Layout.At(fret, lane).Y / n
-		mz += m.Truth.Curve[k][i] / n
+		y, z = append(y, m.Layout.At(fret, lane).Y), append(z, m.Truth.Curve[k][i])
 	}
-	for k, lane := range m.Truth.Lanes {
-		y := m.Layout.At(fret, lane).Y - my
-		syy += y * y
-		syz += y * (m.Truth.Curve[k][i] - mz)
-	}
-	return syz / syy
+	_, slope := stat.LinearRegression(y, z, nil, false)
+	return slope
 }

@@ -10,6 +10,7 @@ import (
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
@@ -126,10 +127,7 @@ func Together(c Class, scores []Score) Total {
 		t.judged(s)
 	}
 	t.Error, t.Plain = spread(all.MM, all.U, all.Dented), spread(all.PlainMM, all.PlainU, all.Dented)
-	slices.Sort(ratios)
-	if len(ratios) > 0 {
-		t.RatioMedian = (ratios[(len(ratios)-1)/2] + ratios[len(ratios)/2]) / 2
-	}
+	t.RatioMedian = num.Median(ratios)
 	return t
 }
 
