@@ -3,6 +3,7 @@ package heights
 import (
 	"math"
 	"math/bits"
+
 	"ringtrue/internal/num"
 )
 

@@ -2,10 +2,11 @@ package heights
 
 import (
 	"math"
-	"ringtrue/internal/num"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+
+	"ringtrue/internal/num"
 )
 
 // beginning is where a search starts: which readings of a lane its first line

@@ -2,6 +2,7 @@ package plausible
 
 import (
 	"math"
+
 	"ringtrue/internal/num"
 )
 

@@ -3,10 +3,10 @@ package trial
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat"
+
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/reading"
-
-	"gonum.org/v1/gonum/stat"
 )
 
 // Standard uncertainties of the gauges, mm.
