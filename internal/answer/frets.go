@@ -77,13 +77,15 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	a.Passes = passFindings(n)
 	found, whole := n.Frets(), n.Whole(r.judgedBy())
 	for _, f := range found {
+		words, advice := text.Finding(f)
 		if filedInstead(f, r.Seated) {
-			f.Advice = text.SitsDown
+			advice = text.SitsDown
 		}
-		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind, Finding: f.Words, Advice: f.Advice, Lanes: f.Lanes, Open: f.Open})
+		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind(), Finding: words, Advice: advice, Lanes: f.Lanes, Open: f.Open()})
 	}
 	for _, w := range whole {
-		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: w.Words, Advice: w.Advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
+		words, advice := text.Whole(w)
+		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: words, Advice: advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
 	a.NextReadings = nextReadings(n.NextIn(r.judgedBy(), r.Times))
 	p, err := planOf(ctx, r, n)
@@ -118,7 +120,7 @@ func nextReadings(next []findings.Next) []NextReading {
 	out := []NextReading{}
 	for _, x := range next {
 		out = append(out, NextReading{Method: x.Method, Lane: x.Lane, Lanes: x.Lanes, Frets: x.Frets, Passes: x.Passes, Reach: max(1, x.Reach),
-			Why: x.Why, Must: x.Must, Minutes: x.Minutes, Settles: num.Some(x.Settles)})
+			Why: text.WhyNext(x), Must: x.Must, Minutes: x.Minutes, Settles: num.Some(x.Settles)})
 	}
 	return out
 }
@@ -165,7 +167,7 @@ func laneAnswers(n *findings.Neck) []LaneAnswer {
 func passFindings(n *findings.Neck) []PassFinding {
 	out := []PassFinding{}
 	for _, p := range n.Estimate.Passes {
-		out = append(out, PassFinding{Pass: p.Pass, Lane: p.Lane, Method: p.Method, Finding: p.Finding, FromFret: p.FromFret, Why: findings.PassWords(p)})
+		out = append(out, PassFinding{Pass: p.Pass, Lane: p.Lane, Method: p.Method, Finding: p.Finding, FromFret: p.FromFret, Why: text.PassFault(p)})
 	}
 	return out
 }

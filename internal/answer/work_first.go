@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/findings"
+	"ringtrue/internal/text"
 )
 
 // firstFrets are the frets to press, glue or replace before any file: those that
@@ -15,17 +16,18 @@ func firstFrets(found []findings.Finding, whole []findings.Whole, seated []int) 
 	out := []WorkFirst{}
 	for _, f := range found {
 		switch {
-		case f.Open || !sitsWrong(f.Kind) || withNeighbours(f.Fret, whole) || filedInstead(f, seated):
+		case f.Open() || !sitsWrong(f.Kind()) || withNeighbours(f.Fret, whole) || filedInstead(f, seated):
 		case slices.ContainsFunc(out, func(w WorkFirst) bool { return w.Fret == f.Fret }):
 		default:
-			out = append(out, WorkFirst{Fret: f.Fret, Why: f.Words + ": " + f.Advice, OrFile: standsHigh(f)})
+			words, advice := text.Finding(f)
+			out = append(out, WorkFirst{Fret: f.Fret, Why: words + ": " + advice, OrFile: standsHigh(f)})
 		}
 	}
 	return out
 }
 
 func standsHigh(f findings.Finding) bool {
-	return f.Kind == findings.KindSeat || f.Kind == findings.KindFretHigh
+	return f.Kind() == findings.KindSeat || f.Kind() == findings.KindFretHigh
 }
 
 // filedInstead reports whether a high fret is filed, since it sits already.

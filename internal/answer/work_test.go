@@ -207,11 +207,11 @@ func TestWork_First(t *testing.T) {
 func TestFirstFrets(t *testing.T) {
 	hump := []findings.Whole{{Kind: findings.KindHump, Frets: []int{8, 9, 10}}}
 	var found []findings.Finding
-	for i, kind := range []string{findings.KindSeat, findings.KindFretHigh, findings.KindFretLow, findings.KindEndLow, findings.KindLoose, findings.KindCurved,
-		findings.KindWorn, findings.KindFretHigh, findings.KindPit, findings.KindBurr, findings.KindReadAgain} {
-		found = append(found, findings.Finding{Fret: i + 1, Kind: kind, Words: kind, Advice: "…"})
+	for i, what := range []findings.Case{findings.BassUnseated, findings.WholeHigh, findings.WholeLow, findings.TrebleLow, findings.BassMoves, findings.MiddleProud,
+		findings.WornUnder, findings.HighIn, findings.Pit, findings.Burr, findings.OffIn, findings.OneOfThree} {
+		found = append(found, findings.Finding{Fret: i + 1, Case: what, Lanes: []float64{3}})
 	}
-	found = append(found, findings.Finding{Fret: 12, Kind: findings.KindFretHigh, Open: true}, findings.Finding{Fret: 1, Kind: findings.KindLoose})
+	found = append(found, findings.Finding{Fret: 1, Case: findings.TrebleMoves})
 	if got := firstOf(&Work{First: firstFrets(found, hump, nil)}); !slices.Equal(got, []int{1, 2, 3, 4, 5, 6}) {
 		t.Errorf("first %v", got)
 	}

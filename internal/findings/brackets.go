@@ -89,12 +89,3 @@ func widened(parts [][]heights.Part, excess []float64) [][]heights.Part {
 	}
 	return out
 }
-
-// thickness prints a leaf as it is stamped.
-func thickness(mm float64) string {
-	s := fmt.Sprintf("%.3f", mm)
-	if s[len(s)-1] == '0' {
-		s = s[:len(s)-1]
-	}
-	return s
-}

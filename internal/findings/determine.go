@@ -28,8 +28,8 @@ func (n *Neck) determine(g gauges) []Next {
 	}
 	out = joined(out)
 	for i, x := range out {
-		if _, why := g.along(x.Lane); why != "" {
-			out[i].Why += why // why another gauge is asked for, once
+		if _, rocker := g.along(x.Lane); rocker {
+			out[i].RockerAlone = true // why another gauge is asked for, once
 			break
 		}
 	}
@@ -42,18 +42,15 @@ func (n *Neck) determineLane(g gauges, lane float64, missing []int, whole bool) 
 	some := len(n.determined(lane)) >= 2
 	switch {
 	case method == reading.Probe:
-		x.Why = "not determined: touch each crown three times or more, across it"
+		x.For = TouchAcross
 	case whole:
-		x.Why = "not read yet"
+		x.For = LaneNotRead
 	case method == reading.Bridge && some:
-		x.Why, x.Frets = "not determined", n.widened(missing)
+		x.For, x.Frets = NotDetermined, n.widened(missing)
 	case some:
-		x.Why, x.Frets = "not determined: read them in one pass with the two crowns beside them", n.withTwo(lane, missing)
+		x.For, x.Frets = WithTwo, n.withTwo(lane, missing)
 	default:
-		x.Why, x.Frets = "not determined: read the whole lane in one pass", n.all()
-	}
-	if method == reading.Bridge {
-		x.Why += "; every three frets in a row, " + n.steps(x.Frets)
+		x.For, x.Frets = WholeLane, n.all()
 	}
 	return x
 }

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -179,43 +178,3 @@ func (n *Neck) scatterMM() float64 {
 
 // halfNormal is the median of the size of a standard normal number.
 const halfNormal = 0.6744897501960817
-
-// hopeless is the chance to settle below which a reading is said not to.
-const hopeless = 0.15
-
-// whyDoubt says what a choice is for and what may be hoped of it.
-func whyDoubt(d readplan.Doubt, x Next) string {
-	var lanes []float64
-	for _, l := range d.Open {
-		lanes = append(lanes, d.Known.Lanes[l].Lane)
-	}
-	why := laneList(lanes) + " are"
-	switch {
-	case len(lanes) == 1:
-		why = laneList(lanes) + " is"
-	case len(lanes) == len(d.Known.Lanes):
-		why = "all lanes are"
-	}
-	if x.Settles < hopeless {
-		why += " right at the limit: even this may not settle it"
-	} else {
-		why += fmt.Sprintf(" too near the limit to call; this settles it on %s", inTen(x.Settles))
-	}
-	if x.Reach > 1 {
-		f := x.Frets[0]
-		why += fmt.Sprintf("; set the feet %d frets either side: %d-%d-%d and so on", x.Reach, f, f+x.Reach, f+2*x.Reach)
-	}
-	return why
-}
-
-// inTen says a chance as a count of such necks.
-func inTen(p float64) string {
-	n := int(math.Round(10 * p))
-	switch {
-	case p > 0.975:
-		return "nearly every such neck"
-	case n >= 10:
-		n = 9
-	}
-	return fmt.Sprintf("%d of 10 such necks", n)
-}

@@ -20,14 +20,14 @@ func (b *bench) only(keep func(r reading.Reading) bool) {
 // TestFrets_OneLane: from one lane nothing is said about a fret's ends or its
 // middle, only high or low in that lane.
 func TestFrets_OneLane(t *testing.T) {
-	for off, want := range map[float64]string{0.06: "high in string 3", -0.06: "low in string 3"} {
+	for off, want := range map[float64]Case{0.06: HighIn, -0.06: LowIn} {
 		b := newBench(t, 12)
 		b.raise(9, func(float64) float64 { return off })
 		b.read("")
 		b.only(func(r reading.Reading) bool { return r.Lane == 3 })
 		got := b.judge().Frets()
-		if len(got) != 1 || got[0].Fret != 9 || got[0].Words != want || !slices.Equal(got[0].Lanes, []float64{3}) {
-			t.Errorf("%+v by %v, want %q", got, off, want)
+		if len(got) != 1 || got[0].Fret != 9 || got[0].Case != want || !slices.Equal(got[0].Lanes, []float64{3}) {
+			t.Errorf("%+v by %v, want %d", got, off, want)
 		}
 	}
 	b := newBench(t, 12)
@@ -90,12 +90,12 @@ func TestFrets_InARise(t *testing.T) {
 	b.read("")
 	seen := 0
 	for _, f := range b.judge().Frets() {
-		if f.Fret < 6 || f.Fret > 9 || !strings.HasPrefix(f.Words, "whole fret") {
+		if f.Fret < 6 || f.Fret > 9 || f.Case != WholeHigh {
 			continue
 		}
 		seen++
-		if f.Advice != "stands with its neighbours, see hump over frets 6 to 9" {
-			t.Errorf("fret %d: %q", f.Fret, f.Advice)
+		if f.Run == nil || f.Run.Kind != KindHump || !slices.Equal(f.Run.Frets, []int{6, 7, 8, 9}) {
+			t.Errorf("%+v", f)
 		}
 	}
 	if seen == 0 {
@@ -119,14 +119,8 @@ func TestFrets_OddCrowns(t *testing.T) {
 	n := b.judge()
 	n.Estimate.Dents = nil // taken for no burr, as where no second pass confirms it
 	got := n.Frets()
-	if len(got) != 1 || got[0].Words != "off in lanes 2, 5" || got[0].Advice != adviseCrown {
+	if len(got) != 1 || got[0].Case != OffIn || !slices.Equal(got[0].Lanes, []float64{2, 5}) {
 		t.Errorf("%+v", got)
-	}
-	if one := laneList([]float64{3.5}); one != "lane 3.5" {
-		t.Errorf("one lane: %q", one)
-	}
-	if a, b := laneName(3), laneName(3.5); a != "string 3" || b != "lane 3.5" {
-		t.Errorf("%q, %q", a, b)
 	}
 }
 
@@ -139,7 +133,7 @@ func TestWhole_NoRod(t *testing.T) {
 	}
 	b.read("")
 	got := b.judge().Whole(b.out)
-	if len(got) == 0 || !strings.Contains(got[0].Words, "hollow") || !strings.Contains(got[0].Advice, "has no rod") {
+	if len(got) == 0 || got[0].Kind != KindBow || got[0].AmountMM < 0 || got[0].Rod {
 		t.Errorf("%+v", got)
 	}
 }
@@ -151,7 +145,7 @@ func TestWhole_TiesOtherWay(t *testing.T) {
 		rise, radius float64
 		want         []string
 	}{
-		{-0.2, 800, []string{"twisted: its bass side rises", "flatter than the board was meant: the edges stand"}},
+		{-0.2, 800, []string{KindTwist, KindRadius}},
 		{0.01, 0, nil},
 	} {
 		b := newBench(t, 7)
@@ -171,7 +165,7 @@ func TestWhole_TiesOtherWay(t *testing.T) {
 			t.Fatalf("%+v, want %q", got, c.want)
 		}
 		for i, w := range c.want {
-			if !strings.Contains(got[i].Words, w) || got[i].AmountMM >= 0 {
+			if got[i].Kind != w || got[i].AmountMM >= 0 {
 				t.Errorf("%+v, want %q", got[i], w)
 			}
 		}

@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"testing"
 
 	"ringtrue/internal/geometry"
@@ -79,20 +78,20 @@ func (b *bench) judge() *Neck {
 	return n
 }
 
-// TestFrets_Words: each fault in the trade's words, and no other fret named.
-func TestFrets_Words(t *testing.T) {
+// TestFrets_Cases: each fault by its name, and no other fret named.
+func TestFrets_Cases(t *testing.T) {
 	cases := []struct {
-		want string
+		want Case
 		by   func(t float64) float64
 	}{
-		{"whole fret high", func(float64) float64 { return 0.06 }},
-		{"whole fret low", func(float64) float64 { return -0.06 }},
-		{"treble end not seated", func(t float64) float64 { return 0.08 * (0.5 - t) }},
-		{"bass end not seated", func(t float64) float64 { return 0.08 * (0.5 + t) }},
-		{"treble end low", func(t float64) float64 { return -0.08 * (0.5 - t) }},
-		{"bass end low", func(t float64) float64 { return -0.08 * (0.5 + t) }},
-		{"middle proud", func(t float64) float64 { return 0.08 * (1 - 4*t*t) }},
-		{"both ends proud", func(t float64) float64 { return 0.08 * 4 * t * t }},
+		{WholeHigh, func(float64) float64 { return 0.06 }},
+		{WholeLow, func(float64) float64 { return -0.06 }},
+		{TrebleUnseated, func(t float64) float64 { return 0.08 * (0.5 - t) }},
+		{BassUnseated, func(t float64) float64 { return 0.08 * (0.5 + t) }},
+		{TrebleLow, func(t float64) float64 { return -0.08 * (0.5 - t) }},
+		{BassLow, func(t float64) float64 { return -0.08 * (0.5 + t) }},
+		{MiddleProud, func(t float64) float64 { return 0.08 * (1 - 4*t*t) }},
+		{EndsProud, func(t float64) float64 { return 0.08 * 4 * t * t }},
 	}
 	for _, c := range cases {
 		for seed := range uint64(20) {
@@ -101,11 +100,11 @@ func TestFrets_Words(t *testing.T) {
 			b.read("")
 			n := b.judge()
 			got := n.Frets()
-			if len(got) != 1 || got[0].Fret != 9 || got[0].Words != c.want || got[0].Advice == "" {
-				t.Errorf("%s, seed %d: %+v", c.want, seed, got)
+			if len(got) != 1 || got[0].Fret != 9 || got[0].Case != c.want {
+				t.Errorf("%d, seed %d: %+v", c.want, seed, got)
 			}
 			if n.Verdict != straight.NotLevel {
-				t.Errorf("%s, seed %d: %s", c.want, seed, n.Verdict)
+				t.Errorf("%d, seed %d: %s", c.want, seed, n.Verdict)
 			}
 		}
 	}
@@ -128,12 +127,9 @@ func TestFrets_PitAndBurr(t *testing.T) {
 	b.z[11][5] += 0.05
 	b.read("a")
 	b.read("b")
-	var words []string
-	for _, f := range b.judge().Frets() {
-		words = append(words, f.Words)
-	}
-	if !slices.Equal(words, []string{"pit under string 2, 0.052 mm deep", "burr under string 5"}) {
-		t.Errorf("%q", words)
+	got := b.judge().Frets()
+	if len(got) != 2 || got[0].Case != Pit || got[0].Lanes[0] != 2 || math.Abs(got[0].MM+0.052) > 5e-4 || got[1].Case != Burr || got[1].Lanes[0] != 5 {
+		t.Errorf("%+v", got)
 	}
 }
 
@@ -146,11 +142,7 @@ func TestWhole_Bow(t *testing.T) {
 		}
 		b.read("")
 		got := b.judge().Whole(b.out)
-		want := "hollow"
-		if depth < 0 {
-			want = "humped"
-		}
-		if len(got) == 0 || !strings.Contains(got[0].Words, want) || !strings.Contains(got[0].Advice, "set the rod and read again") {
+		if len(got) == 0 || got[0].Kind != KindBow || !got[0].Rod {
 			t.Fatalf("depth %g: %+v", depth, got)
 		}
 		if math.Abs(got[0].AmountMM-depth) > 0.01 {
@@ -171,18 +163,15 @@ func TestWhole_Rise(t *testing.T) {
 		from, to int
 		by       float64
 		want     string
-	}{{16, 19, 0.03, "rise at the body joint, frets 16 to 19"}, {6, 9, 0.03, "hump over frets 6 to 9"}, {6, 9, -0.03, "dip over frets 6 to 9"}} {
+	}{{16, 19, 0.03, KindRise}, {6, 9, 0.03, KindHump}, {6, 9, -0.03, KindDip}} {
 		b := newBench(t, 6)
 		for f := c.from; f <= c.to; f++ {
 			b.raise(f, func(float64) float64 { return c.by })
 		}
 		b.read("")
-		var words []string
-		for _, w := range b.judge().Whole(b.out) {
-			words = append(words, w.Words)
-		}
-		if !slices.Contains(words, c.want) {
-			t.Errorf("want %q, got %q", c.want, words)
+		got := b.judge().Whole(b.out)
+		if !slices.ContainsFunc(got, func(w Whole) bool { return w.Kind == c.want && w.Frets[0] == c.from && w.Frets[len(w.Frets)-1] == c.to }) {
+			t.Errorf("want %s, got %+v", c.want, got)
 		}
 	}
 }
@@ -203,7 +192,7 @@ func TestWhole_Ties(t *testing.T) {
 			Value: r - math.Sqrt(r*r-half*half)})
 	}
 	got := b.judge().Whole(b.out)
-	if len(got) != 2 || !strings.Contains(got[0].Words, "twisted: its treble side rises") || !strings.Contains(got[1].Words, "rounder") {
+	if len(got) != 2 || got[0].Kind != KindTwist || got[0].AmountMM < 0 || got[1].Kind != KindRadius || got[1].AmountMM < 0 {
 		t.Fatalf("%+v", got)
 	}
 	width := b.l.Width(b.l.CentreX(22))
@@ -228,7 +217,7 @@ func TestWhole_ProbeTies(t *testing.T) {
 		}
 	}
 	got := b.judge().Whole(b.out)
-	if len(got) != 1 || !strings.Contains(got[0].Words, "twisted: its treble side rises") {
+	if len(got) != 1 || got[0].Kind != KindTwist || got[0].AmountMM < 0 {
 		t.Fatalf("%+v", got)
 	}
 }

@@ -1,40 +1,36 @@
 package findings
 
 import (
-	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/num"
 )
 
-// Finding is what is wrong with a fret and what to do about it.
+// Finding is what is wrong with a fret.
 type Finding struct {
-	Fret   int
-	Kind   string
-	Words  string
-	Advice string
-	Lanes  []float64 // where it shows
-	Open   bool      // it may as well be a neighbour that is off, the other way
+	Fret int
+	Case
+	Lanes      []float64 // where it shows
+	MM         float64   // of a pit, a groove or a burr: how far it stands off; of OneOfThree above 0 where it may be high
+	BesideMM   num.Opt   // from the line of its neighbours, where long waves leave its height in doubt
+	Run        *Whole    // it stands with its neighbours: the board is looked at before the fret
+	Neighbours [2]int    // of OneOfThree
 }
 
-// Advice in the order of the work: seat and glue before any file.
-const (
-	adviseSeatTreble = "press the treble end again and glue it, let it set, read again; file only what is left"
-	adviseSeatBass   = "press the bass end again and glue it, let it set, read again; file only what is left"
-	adviseWholeHigh  = "press it again and glue it, let it set, read again; file only what is left"
-	adviseLow        = "reseat it higher or replace it; a low fret is not chased with the file"
-	adviseMiddle     = "its wire was bent rounder than the board: press the middle again and glue, else bend a new piece flatter"
-	adviseEnds       = "its wire was bent flatter than the board: press both ends again and glue, else bend a new piece rounder"
-	advisePit        = "replace the fret, or level to the pit's bottom if the plan leaves enough crown"
-	adviseBurr       = "stone the burr off this crown alone, polish, read again"
-	adviseCrown      = "read this crown once more; if it stands, press, glue and read again before filing"
-)
+// Open reports whether it may as well be a neighbour that is off, the other way.
+func (f Finding) Open() bool { return f.Case == OneOfThree }
 
-// Seats reports whether the advice is to seat the fret again: one that already
-// sits down on the board all along may be filed instead.
+// Seats reports whether the fret is to be seated again: one that already sits
+// down on the board all along may be filed instead.
 func (f Finding) Seats() bool {
-	return f.Advice == adviseSeatTreble || f.Advice == adviseSeatBass || f.Advice == adviseWholeHigh
+	switch f.Case {
+	case TrebleUnseated, BassUnseated, WholeHigh, HighIn:
+		return f.Run == nil
+	}
+	return false
 }
 
 // across is a fret's crowns over the lanes read.
@@ -80,22 +76,14 @@ func (n *Neck) Frets() []Finding {
 	return out
 }
 
-// within turns the advice for a fret that stands off with its neighbours: the
-// board is looked at before the fret.
-func (f Finding) within(runs []run) Finding {
+// within notes the run that a whole fret stands in.
+func (f Finding) within(runs []Whole) Finding {
 	for _, r := range runs {
-		if f.Fret >= r.from && f.Fret <= r.to && strings.HasPrefix(f.Words, "whole fret") {
-			f.Advice = "stands with its neighbours, see " + r.Words
+		if slices.Contains(r.Frets, f.Fret) && (f.Case == WholeHigh || f.Case == WholeLow) {
+			f.Run = &r
 		}
 	}
 	return f
-}
-
-func laneName(lane float64) string {
-	if lane == math.Trunc(lane) {
-		return fmt.Sprintf("string %g", lane)
-	}
-	return fmt.Sprintf("lane %g", lane)
 }
 
 // mayBeDented is the chance of a groove or a burr from which a crown says nothing
@@ -175,7 +163,7 @@ func (a across) fit(degree int) (treble, middle, bass, arch part) {
 	return value(lo), value(mid), value(hi), value(mid, lo, hi)
 }
 
-// classify puts a fret's crowns into the trade's words.
+// classify tells what is wrong with a fret by its crowns.
 func (n *Neck) classify(a across) (Finding, bool) {
 	half := n.Model.Level.Zone / 2
 	f := Finding{Fret: a.fret}
@@ -188,82 +176,46 @@ func (n *Neck) classify(a across) (Finding, bool) {
 		}
 	}
 	if len(a.lanes) < 2 {
-		if !anyOff {
-			return f, false
+		if f.Case = LowIn; a.off[0] > 0 {
+			f.Case = HighIn
 		}
-		return f.named(KindFretLow, "low in "+laneName(f.Lanes[0]), adviseLow, KindFretHigh, "high in "+laneName(f.Lanes[0]), adviseWholeHigh, a.off[0] > 0), true
+		return f, anyOff
 	}
-	if found, ok := n.curved(a, f); ok {
-		return found, true
+	if f.Case = n.curved(a); f.Case != Sound {
+		return f, true
 	}
 	treble, middle, bass, _ := a.fit(1)
 	tilt := part{treble.mm - bass.mm, math.Hypot(treble.u, bass.u), a.c}
 	switch {
 	case treble.certain(half) && tilt.certain(half):
-		f.Kind, f.Words, f.Advice = KindSeat, "treble end not seated", adviseSeatTreble
+		f.Case = TrebleUnseated
 	case bass.certain(half) && tilt.minus().certain(half):
-		f.Kind, f.Words, f.Advice = KindSeat, "bass end not seated", adviseSeatBass
+		f.Case = BassUnseated
 	case middle.certain(half):
-		f.Kind, f.Words, f.Advice = KindFretHigh, "whole fret high", adviseWholeHigh
+		f.Case = WholeHigh
 	case treble.minus().certain(half) && tilt.minus().certain(half):
-		f.Kind, f.Words, f.Advice = KindEndLow, "treble end low", adviseLow
+		f.Case = TrebleLow
 	case bass.minus().certain(half) && tilt.certain(half):
-		f.Kind, f.Words, f.Advice = KindEndLow, "bass end low", adviseLow
+		f.Case = BassLow
 	case middle.minus().certain(half):
-		f.Kind, f.Words, f.Advice = KindFretLow, "whole fret low", adviseLow
+		f.Case = WholeLow
 	case anyOff:
-		f.Kind, f.Words, f.Advice = KindReadAgain, "off in "+laneList(f.Lanes), adviseCrown
-	default:
-		return f, false
+		f.Case = OffIn
 	}
-	return f, true
+	return f, f.Case != Sound
 }
 
-// named is the finding in the words for low or those for high.
-func (f Finding) named(lowKind, lowWords, lowAdvice, highKind, highWords, highAdvice string, high bool) Finding {
-	f.Kind, f.Words, f.Advice = lowKind, lowWords, lowAdvice
-	if high {
-		f.Kind, f.Words, f.Advice = highKind, highWords, highAdvice
-	}
-	return f
-}
-
-// curved tells a fret that is bent otherwise than the board.
-func (n *Neck) curved(a across, f Finding) (Finding, bool) {
-	if len(a.lanes) < 3 || !n.archIsReal(a) {
-		return f, false
-	}
+// curved tells a fret that is bent otherwise than the board: where the parabola
+// explains it far better than a tilt, by more than chance and by half the misfit.
+func (n *Neck) curved(a across) Case {
 	half := n.Model.Level.Zone / 2
 	treble, middle, bass, arch := a.fit(2)
-	f.Kind = KindCurved
 	switch {
+	case len(a.lanes) < 3 || math.Abs(arch.mm) <= 2.5*arch.u || math.Abs(arch.mm) <= half:
 	case arch.certain(half) && middle.certain(half):
-		f.Words, f.Advice = "middle proud", adviseMiddle
+		return MiddleProud
 	case arch.minus().certain(half) && treble.certain(half) && bass.certain(half):
-		f.Words, f.Advice = "both ends proud", adviseEnds
-	default:
-		return f, false
+		return EndsProud
 	}
-	return f, true
-}
-
-// archIsReal reports whether the parabola explains the fret far better than a
-// tilt: by more than chance and by half the misfit.
-func (n *Neck) archIsReal(a across) bool {
-	_, _, _, arch := a.fit(2)
-	return math.Abs(arch.mm) > 2.5*arch.u && math.Abs(arch.mm) > n.Model.Level.Zone/2
-}
-
-func laneList(lanes []float64) string {
-	s := "lane"
-	if len(lanes) > 1 {
-		s = "lanes"
-	}
-	for i, l := range lanes {
-		if i > 0 {
-			s += ","
-		}
-		s += fmt.Sprintf(" %g", l)
-	}
-	return s
+	return Sound
 }

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"slices"
 
 	"ringtrue/internal/reading"
@@ -42,9 +41,9 @@ func alongLane() []reading.Method {
 }
 
 // along is the gauge to read a lane with: the one that tells most in that lane,
-// else on the neck. Where none that was used can do it, it is a beam, and why
-// says so.
-func (g gauges) along(lane float64) (m reading.Method, why string) {
+// else on the neck. Where none that was used can do it, it is a beam; rocker says
+// that a rocker was used alone.
+func (g gauges) along(lane float64) (m reading.Method, rocker bool) {
 	for _, at := range []float64{lane, wholeNeck} {
 		most := 0.0
 		for _, method := range alongLane() {
@@ -53,14 +52,10 @@ func (g gauges) along(lane float64) (m reading.Method, why string) {
 			}
 		}
 		if most > 0 {
-			return m, ""
+			return m, false
 		}
 	}
-	used := ""
-	if g.uses(reading.Rocker) {
-		used = "; a rocker alone cannot tell, so it takes a beam, or a long edge and feelers"
-	}
-	return reading.Beam, used
+	return reading.Beam, g.uses(reading.Rocker)
 }
 
 // all are the neck's frets.
@@ -122,13 +117,4 @@ func (n *Neck) widened(frets []int) []int {
 		}
 	}
 	return out
-}
-
-// steps names the first three-fret places of a chain.
-func (n *Neck) steps(frets []int) string {
-	words := fmt.Sprintf("%d-%d-%d", frets[0], frets[0]+1, frets[0]+2)
-	if len(frets) > 3 {
-		words += fmt.Sprintf(", %d-%d-%d and so on", frets[0]+1, frets[0]+2, frets[0]+3)
-	}
-	return words
 }

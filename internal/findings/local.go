@@ -1,11 +1,12 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/num"
 )
 
 // besideNeighbours names frets that stand off the line of their neighbours. Such
@@ -35,8 +36,8 @@ func (n *Neck) besideNeighbours() map[int]Finding {
 			break
 		}
 		gone[fret] = true
-		if found, ok := n.classify(best); ok && found.Kind != KindReadAgain {
-			found.Words += fmt.Sprintf(" (%+.3f mm from the line of its neighbours)", best.mean())
+		if found, ok := n.classify(best); ok && found.Case != OffIn {
+			found.BesideMM = num.Some(best.mean())
 			out[fret] = found
 		}
 	}

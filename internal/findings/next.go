@@ -17,7 +17,7 @@ type Next struct {
 	Frets  []int
 	Passes int
 	Reach  int // of a bridge or a rocker: frets from its middle to either end
-	Why    string
+	Reason
 	// Must is set where they must be taken in any case; of the others one is enough.
 	Must bool
 	// Minutes is how long they take. Settles is the chance that after them, and
@@ -26,8 +26,37 @@ type Next struct {
 	Minutes, Settles float64
 
 	uMM float64 // of one reading
-	odd []int   // the frets whose readings were set aside
-	how string  // to be said of them besides
+}
+
+// Purpose is what readings are to be taken for.
+type Purpose int
+
+// Purposes: crowns that are not determined, readings that were set aside, lanes in
+// doubt.
+const (
+	TouchAcross Purpose = iota // not determined: a probe's touches
+	LaneNotRead
+	NotDetermined
+	WithTwo   // not determined: with the two crowns beside them
+	WholeLane // not determined: the whole lane in one pass
+	Retake
+	Settle
+	OtherLeaf  // a leaf that does not enter would settle it
+	FinerSteps // leaves in finer steps should
+)
+
+// Reason is why readings are worth taking, and what is to be said of them besides.
+type Reason struct {
+	For         Purpose
+	RockerAlone bool      // it takes another gauge, since a rocker alone cannot tell
+	Odd         []int     // of Retake: the frets whose readings were set aside
+	OwnPass     bool      // of Retake: in a pass of its own
+	Doubt       []float64 // of Settle: the lanes in doubt
+	AllLanes    bool      // these are all
+	NoLeaf      bool      // of Settle: leaves cannot do it
+	// Of OtherLeaf and FinerSteps: the range of the lanes' zones, and the leaf or
+	// the step, mm.
+	LeastMM, LargestMM, LeafMM float64
 }
 
 // What is listed for a neck in doubt: so many choices at most. Where what must be
@@ -70,10 +99,10 @@ func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
 	if len(out) > 0 && (out[len(out)-1].Settles >= settledAs || n.halfRead()) {
 		return out
 	}
-	byLeaf, why := n.byLeaf(t)
+	byLeaf, cannot := n.byLeaf(t)
 	choices := n.choices(d, must, shop, t)
-	if why != "" && len(choices) > 0 {
-		choices[0].Why += "; " + why
+	if len(choices) > 0 {
+		choices[0].NoLeaf = cannot
 	}
 	out = append(out, byLeaf...)
 	return append(out, choices[:min(len(choices), mostChoices-len(byLeaf))]...)
@@ -109,13 +138,15 @@ func (n *Neck) choices(d readplan.Doubt, must []readplan.Set, s shop, t readplan
 	if err != nil {
 		return nil // the covariance of an estimate is one: there is no such neck
 	}
+	why := Reason{For: Settle, AllLanes: len(d.Open) == len(d.Known.Lanes)}
+	for _, l := range d.Open {
+		why.Doubt = append(why.Doubt, d.Known.Lanes[l].Lane)
+	}
 	var out []Next
 	for _, c := range best {
 		for _, s := range c.Sets {
-			x := Next{Method: string(s.Method), Lane: s.Lanes[0], Lanes: s.Lanes, Frets: s.Frets, Passes: max(1, s.Passes), Reach: s.Reach,
-				Minutes: c.Minutes, Settles: c.Settles, uMM: s.UMM}
-			x.Why = whyDoubt(d, x)
-			out = append(out, x)
+			out = append(out, Next{Method: string(s.Method), Lane: s.Lanes[0], Lanes: s.Lanes, Frets: s.Frets, Passes: max(1, s.Passes), Reach: s.Reach,
+				Minutes: c.Minutes, Settles: c.Settles, uMM: s.UMM, Reason: why})
 		}
 	}
 	return out
@@ -131,7 +162,8 @@ func joined(all []Next) []Next {
 	var out []Next
 	for _, x := range all {
 		at := slices.IndexFunc(out, func(o Next) bool {
-			return o.Method == x.Method && o.Passes == x.Passes && o.Reach == x.Reach && o.Why == x.Why && slices.Equal(o.Frets, x.Frets)
+			return o.Method == x.Method && o.Passes == x.Passes && o.Reach == x.Reach && o.For == x.For && o.OwnPass == x.OwnPass &&
+				slices.Equal(o.Odd, x.Odd) && slices.Equal(o.Frets, x.Frets)
 		})
 		if at < 0 {
 			out = append(out, x)

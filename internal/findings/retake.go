@@ -1,12 +1,10 @@
 package findings
 
 import (
-	"fmt"
 	"slices"
 
 	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
-	"ringtrue/internal/unit"
 )
 
 // retakes propose what tells whether readings that were set aside were misread: the
@@ -23,40 +21,18 @@ func (n *Neck) retakes(readings []reading.Reading, g gauges) []Next {
 			continue
 		}
 		rows[at].Frets = slices.Compact(slices.Sorted(slices.Values(slices.Concat(rows[at].Frets, x.Frets))))
-		rows[at].odd = append(rows[at].odd, m.Fret)
+		rows[at].Odd = append(rows[at].Odd, m.Fret)
 	}
 	for i, x := range rows {
-		rows[i].odd = slices.Compact(slices.Sorted(slices.Values(x.odd)))
+		rows[i].Odd = slices.Compact(slices.Sorted(slices.Values(x.Odd)))
 	}
-	for i := range rows { // the lanes' odd frets must agree before rows are joined
-		rows[i].Why = rows[i].whyAgain(nil)
-	}
-	rows = joined(rows)
-	for i := range rows {
-		rows[i].Why = rows[i].whyAgain(rows[i].Lanes)
-	}
-	return rows
-}
-
-// whyAgain says what taking again tells; of no lane where lanes is nil.
-func (x Next) whyAgain(lanes []float64) string {
-	where := ""
-	switch {
-	case len(lanes) == 1:
-		where = fmt.Sprintf(" in lane %g", lanes[0])
-	case len(lanes) > 1:
-		where = " in " + laneList(lanes)
-	}
-	if len(x.odd) == 1 {
-		return fmt.Sprintf("tells whether fret %d%s was misread or stands so", x.odd[0], where) + x.how
-	}
-	return fmt.Sprintf("tells whether frets %s%s were misread or stand so", unit.Spans(x.odd), where) + x.how
+	return joined(rows)
 }
 
 // retake proposes what tells whether a reading that was set aside was misread:
 // the surest gauge for a single fret that the maker uses.
 func (n *Neck) retake(m heights.Misread, r reading.Reading, g gauges) Next {
-	x := Next{Method: string(r.Method), Lane: m.Lane, Lanes: []float64{m.Lane}, Frets: r.Frets, Passes: 1, odd: []int{m.Fret}}
+	x := Next{Method: string(r.Method), Lane: m.Lane, Lanes: []float64{m.Lane}, Frets: r.Frets, Passes: 1, Reason: Reason{For: Retake, Odd: []int{m.Fret}}}
 	switch r.Method {
 	case reading.Probe:
 		x.Frets = []int{m.Fret}
@@ -69,7 +45,7 @@ func (n *Neck) retake(m heights.Misread, r reading.Reading, g gauges) Next {
 		case g.uses(reading.Bridge):
 			x.Method = string(reading.Bridge)
 		case r.Method == reading.Beam:
-			x.how = "; a pass of its own"
+			x.OwnPass = true
 		case g.uses(reading.Rocker):
 			x.Method = string(reading.Rocker)
 			if m.ValueMM > m.ExpectedMM { // a wide gap, so a low fret: it shows under the rocker's end
@@ -77,7 +53,7 @@ func (n *Neck) retake(m heights.Misread, r reading.Reading, g gauges) Next {
 			}
 		default: // a long edge lies along the whole lane
 			x.Frets = n.all()
-			x.how = "; a pass of its own"
+			x.OwnPass = true
 		}
 	}
 	return x

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -64,16 +63,7 @@ func (n *Neck) twist(v, u float64) (Whole, bool) {
 	length := l.CentreX(l.LastFret()) - l.CentreX(l.FirstFret())
 	width := l.Width(l.CentreX(l.LastFret()))
 	w := Whole{Kind: KindTwist, AmountMM: v * length * width, UMM: u * length * width}
-	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
-		return w, false
-	}
-	side := "treble"
-	if w.AmountMM < 0 {
-		side = "bass"
-	}
-	w.Words = fmt.Sprintf("the neck is twisted: its %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM))
-	w.Advice = "find out whether wood, rod or clamping twists it before any filing; filing a twist out takes most of the crowns"
-	return w, true
+	return w, w.beyond(n.Model.Level.Zone)
 }
 
 func (n *Neck) offRadius(v, u float64) (Whole, bool) {
@@ -81,16 +71,7 @@ func (n *Neck) offRadius(v, u float64) (Whole, bool) {
 	x := l.CentreX(l.LastFret())
 	half := l.Width(x) / 2
 	w := Whole{Kind: KindRadius, AmountMM: -v * half * half, UMM: u * half * half} // middle above the edges
-	if math.Abs(w.AmountMM)-1.645*w.UMM < n.Model.Level.Zone {
-		return w, false
-	}
-	if w.AmountMM > 0 {
-		w.Words = fmt.Sprintf("all frets are rounder than the board was meant: the middle stands %.2f mm proud of the edges", w.AmountMM)
-	} else {
-		w.Words = fmt.Sprintf("all frets are flatter than the board was meant: the edges stand %.2f mm proud of the middle", -w.AmountMM)
-	}
-	w.Advice = "check the board's radius and the bend of the wire; each lane may still be straight and play well"
-	return w, true
+	return w, w.beyond(n.Model.Level.Zone)
 }
 
 // ties gathers the equations.

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -22,18 +21,16 @@ func (n *Neck) loose(fret int) (Finding, bool) {
 		if b.Fret != fret {
 			continue
 		}
-		side, chance := "treble", b.LooseTreble
+		chance, said, maybe := b.LooseTreble, TrebleMoves, TrebleMayMove
 		if b.LooseBass > chance {
-			side, chance = "bass", b.LooseBass
+			chance, said, maybe = b.LooseBass, BassMoves, BassMayMove
 		}
 		if chance < maybeLoose {
 			return Finding{}, false
 		}
-		f := Finding{Fret: fret, Kind: KindLoose, Words: fmt.Sprintf("the %s end moves under the gauge", side),
-			Advice: "its readings differ between passes. Press it: if it gives, seat or glue it, let it set, then read it again"}
+		f := Finding{Fret: fret, Case: said}
 		if chance < saidLoose {
-			f.Kind, f.Words = KindReadAgain, fmt.Sprintf("the %s end may move under the gauge", side)
-			f.Advice = "its readings differ between passes. Press it: if it gives, seat or glue it. Then read it again"
+			f.Case = maybe
 		}
 		for _, l := range n.Lanes {
 			if i := l.at(fret); i >= 0 && l.Aside[i] {
@@ -59,33 +56,29 @@ func (l *Lane) parts(i int) []heights.Part {
 // dents are a fret's pits and burrs, and where strings wore it.
 func (n *Neck) dents(fret int) []Finding {
 	var out []Finding
-	worn := Finding{Fret: fret, Kind: KindWorn}
-	deepest := 0.0
+	worn := Finding{Fret: fret, Case: WornUnder}
 	for _, d := range n.Estimate.Dents {
 		if d.Fret != fret || math.Abs(d.OffMM) < n.Model.Level.Zone/2 {
 			continue // what stays within the zone asks for no work
 		}
+		one := Finding{Fret: fret, Case: Burr, Lanes: []float64{d.Lane}, MM: d.OffMM}
 		switch {
 		case d.OffMM > 0:
-			out = append(out, Finding{Fret: fret, Kind: KindBurr, Lanes: []float64{d.Lane}, Words: "burr under " + laneName(d.Lane), Advice: adviseBurr})
+			out = append(out, one)
 		case n.alone(d):
-			out = append(out, Finding{Fret: fret, Kind: KindPit, Lanes: []float64{d.Lane},
-				Words: fmt.Sprintf("pit under %s, %.3f mm deep", laneName(d.Lane), -d.OffMM), Advice: advisePit})
+			one.Case = Pit
+			out = append(out, one)
 		default:
 			worn.Lanes = append(worn.Lanes, d.Lane)
-			deepest = math.Max(deepest, -d.OffMM)
+			worn.MM = min(worn.MM, d.OffMM)
 		}
 	}
 	if len(worn.Lanes) > 0 {
 		slices.Sort(worn.Lanes)
-		worn.Words = fmt.Sprintf("worn under %s, up to %.3f mm", stringList(worn.Lanes), deepest)
-		worn.Advice = adviseWorn
 		out = append(out, worn)
 	}
 	return out
 }
-
-const adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
 
 // nearFrets is how near another groove must be, in frets, for wear.
 const nearFrets = 3
@@ -137,15 +130,11 @@ func (n *Neck) crooked(fret int) bool {
 // orWorn turns a fret that lies low among worn ones into a worn one: strings wore
 // it in every lane. A low fret with a groove is left to what says the groove.
 func (n *Neck) orWorn(f Finding) (Finding, bool) {
-	if f.Kind != KindFretLow && f.Kind != KindEndLow {
+	if k := f.Kind(); k != KindFretLow && k != KindEndLow {
 		return f, true
 	}
 	if n.wornFrets()[f.Fret] || n.crooked(f.Fret) {
-		f.Kind, f.Advice = KindWorn, adviseWorn
-		f.Words = "worn under " + stringList(f.Lanes)
-		if len(f.Lanes) == 0 {
-			f.Words = "worn in every lane"
-		}
+		f.Case = WornUnder
 		return f, true
 	}
 	return f, !n.grooved(f.Fret)
@@ -180,7 +169,7 @@ func (n *Neck) worn() []Whole {
 }
 
 func wornOver(list []heights.Dent) Whole {
-	w := Whole{Kind: KindWorn, Advice: adviseWorn}
+	w := Whole{Kind: KindWorn}
 	for _, d := range list {
 		if !slices.Contains(w.Frets, d.Fret) {
 			w.Frets = append(w.Frets, d.Fret)
@@ -194,38 +183,13 @@ func wornOver(list []heights.Dent) Whole {
 	}
 	slices.Sort(w.Lanes)
 	w.AmountMM = -w.DepthMM
-	w.Words = fmt.Sprintf("frets %d to %d worn under %s, up to %.3f mm", w.Frets[0], w.Frets[len(w.Frets)-1], stringList(w.Lanes), w.DepthMM)
 	return w
-}
-
-func stringList(lanes []float64) string {
-	if len(lanes) == 1 {
-		return laneName(lanes[0])
-	}
-	s := "strings "
-	for _, l := range lanes {
-		if l != math.Trunc(l) {
-			s = "lanes "
-		}
-	}
-	for i, l := range lanes {
-		switch {
-		case i == 0:
-		case i == len(lanes)-1:
-			s += " and "
-		default:
-			s += ", "
-		}
-		s += fmt.Sprintf("%g", l)
-	}
-	return s
 }
 
 // readAgain is a fret with a crown that may as well be dented as misread: both are
 // said, and the reading that settles it.
 func (n *Neck) readAgain(fret int) (Finding, bool) {
-	f := Finding{Fret: fret, Kind: KindReadAgain}
-	deepest := 0.0
+	f := Finding{Fret: fret, Case: DentOrMisread}
 	for _, l := range n.Lanes {
 		i := l.at(fret)
 		if i < 0 || l.Aside[i] || l.Readings[i] > 1 || l.Crown[i] != straight.InDoubt {
@@ -236,21 +200,12 @@ func (n *Neck) readAgain(fret int) (Finding, bool) {
 		}
 		if off := l.dentedOff(i); math.Abs(off) > n.Model.Level.Zone/2 {
 			f.Lanes = append(f.Lanes, l.Lane.Lane)
-			if math.Abs(off) > math.Abs(deepest) {
-				deepest = off
+			if math.Abs(off) > math.Abs(f.MM) {
+				f.MM = off
 			}
 		}
 	}
-	if len(f.Lanes) == 0 {
-		return f, false
-	}
-	what := "groove"
-	if deepest > 0 {
-		what = "burr"
-	}
-	f.Words = fmt.Sprintf("either a %s of %.3f mm in %s, or a misread", what, math.Abs(deepest), laneList(f.Lanes))
-	f.Advice = "read it again: if it repeats, it is real"
-	return f, true
+	return f, len(f.Lanes) > 0
 }
 
 // leastEither is the chance that the less likely of two explanations must have for

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"ringtrue/internal/reading"
@@ -11,12 +10,15 @@ import (
 // Whole is what is wrong with the neck as a whole.
 type Whole struct {
 	Kind          string
-	Words, Advice string
-	AmountMM, UMM float64
-	Frets         []int     // where it shows, if not everywhere
+	AmountMM, UMM float64   // of a bow hollow positive, of a twist the treble side's rise, of a radius the middle above the edges
+	Frets         []int     // where it shows, if not everywhere; of a hump, a dip or a rise all of them
 	Lanes         []float64 // likewise
 	DepthMM       float64   // of a groove, a hump or a dip; 0 else
+	Rod           bool      // of a bow: the neck has a rod to take it out
 }
+
+// beyond reports whether the amount is the limit or more, with 95 % confidence.
+func (w Whole) beyond(limitMM float64) bool { return math.Abs(w.AmountMM)-levelFactor*w.UMM >= limitMM }
 
 // Whole says what is wrong with the neck as a whole: bowed, humped or dipped,
 // and, where the readings tie the lanes to each other, twisted or off radius.
@@ -30,7 +32,7 @@ func (n *Neck) Whole(readings []reading.Reading) []Whole {
 	worn := n.wornFrets()
 	for _, r := range n.runs() {
 		if !n.isWear(r, worn) {
-			out = append(out, r.Whole)
+			out = append(out, r)
 		}
 	}
 	return out
@@ -60,22 +62,9 @@ func (n *Neck) bowed() (Whole, bool) {
 		return Whole{}, false
 	}
 	// Lanes share errors that no average takes out: the mean variance stands.
-	mean, u := sum/count, math.Sqrt(variance/count)
-	if math.Abs(mean)-1.645*u < limit/4 {
-		return Whole{}, false
-	}
-	w := Whole{Kind: KindBow, AmountMM: mean, UMM: u}
-	if mean > 0 {
-		w.Words = "the whole neck is hollow (up-bow)"
-	} else {
-		w.Words = "the whole neck is humped (back-bow)"
-	}
-	if n.Model.Body.Rod {
-		w.Advice = "set the rod and read again before any filing: never file away what the rod takes out"
-	} else {
-		w.Advice = "this neck has no rod: find what bends it before any filing"
-	}
-	return w, true
+	// Lanes share errors that no average takes out: the mean variance stands.
+	w := Whole{Kind: KindBow, AmountMM: sum / count, UMM: math.Sqrt(variance / count), Rod: n.Model.Body.Rod}
+	return w, w.beyond(limit / 4)
 }
 
 // leastSpan is the part of a lane that must be read to speak of its bow.
@@ -103,22 +92,16 @@ func (l Lane) withoutBow() float64 {
 	return r.WidthMM
 }
 
-// run is a hump or a dip and the frets it goes over.
-type run struct {
-	Whole
-	from, to int
-}
-
 // isWear reports whether a dip is wear: half of its frets or more are worn, or
 // lie as no smooth curve does.
-func (n *Neck) isWear(r run, worn map[int]bool) bool {
+func (n *Neck) isWear(r Whole, worn map[int]bool) bool {
 	count := 0
-	for f := r.from; f <= r.to; f++ {
+	for _, f := range r.Frets {
 		if worn[f] || n.crooked(f) {
 			count++
 		}
 	}
-	return r.Kind == KindDip && 2*count >= r.to-r.from+1
+	return r.Kind == KindDip && 2*count >= len(r.Frets)
 }
 
 // leastRun is how many neighbouring frets make a hump or a dip.
@@ -127,13 +110,13 @@ const leastRun = 3
 // runs finds humps and dips over several frets: neighbours that all stand off
 // the same way for certain, by a quarter of the zone or more, no one of them
 // jumping out.
-func (n *Neck) runs() []run {
-	var out []run
+func (n *Neck) runs() []Whole {
+	var out []Whole
 	quarter := n.Model.Level.Zone / 4
 	start, sign, peak, uPeak := 0, 0, 0.0, 0.0
 	end := func(f int) {
 		if sign != 0 && f-start >= leastRun {
-			out = append(out, run{n.named(start, f-1, sign, peak, uPeak), start, f - 1})
+			out = append(out, n.named(start, f-1, sign, peak, uPeak))
 		}
 		sign, peak = 0, 0
 	}
@@ -164,24 +147,15 @@ func (n *Neck) runs() []run {
 
 // named says what a run is.
 func (n *Neck) named(from, to, sign int, peak, u float64) Whole {
-	w := Whole{AmountMM: peak, UMM: u, DepthMM: math.Abs(peak)}
+	w := Whole{Kind: KindDip, AmountMM: peak, UMM: u, DepthMM: math.Abs(peak)}
 	for f := from; f <= to; f++ {
 		w.Frets = append(w.Frets, f)
 	}
-	w.Kind = KindHump
-	joint := n.Model.Body.Joint
-	switch {
-	case sign > 0 && joint > 0 && from <= joint+2 && to >= joint-1:
-		w.Kind = KindRise
-		w.Words = fmt.Sprintf("rise at the body joint, frets %d to %d", from, to)
-		w.Advice = "look at the joint and the board's glue there; what is sound is levelled, with fall-away towards the end if the maker wants it"
-	case sign > 0:
-		w.Words = fmt.Sprintf("hump over frets %d to %d", from, to)
-		w.Advice = "look at the board under them before filing: a board that lifted is glued down, one that is humped is levelled with its frets"
-	default:
-		w.Kind = KindDip
-		w.Words = fmt.Sprintf("dip over frets %d to %d", from, to)
-		w.Advice = "a dip is in the board: refit these frets higher, or level the rest to them if the plan leaves enough crown"
+	if sign > 0 {
+		w.Kind = KindHump
+		if joint := n.Model.Body.Joint; joint > 0 && from <= joint+2 && to >= joint-1 {
+			w.Kind = KindRise
+		}
 	}
 	return w
 }

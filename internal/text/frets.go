@@ -79,16 +79,7 @@ func FirstCrown(fret int, lane float64) string {
 
 // NextReading names readings to take next.
 func NextReading(method string, lanes []float64, frets []int) string {
-	words := fmt.Sprintf(" Next: %s, lane", method)
-	if len(lanes) > 1 {
-		words += "s"
-	}
-	for i, l := range lanes {
-		if i > 0 {
-			words += ","
-		}
-		words += fmt.Sprintf(" %g", l)
-	}
+	words := fmt.Sprintf(" Next: %s, %s", method, laneList(lanes))
 	if len(frets) > 0 {
 		words += ", frets " + runs(frets)
 	}

@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 )
 
 // part is the covariance of some of the crowns.
@@ -86,7 +87,7 @@ func (w witness) named(fret int, lane float64, kinds ...string) bool {
 		return slices.Contains(kinds, kind) && (lane == 0 || len(lanes) == 0 || slices.Contains(lanes, lane))
 	}
 	for _, f := range w.found {
-		if f.Fret == fret && in(f.Kind, f.Lanes) {
+		if f.Fret == fret && in(f.Kind(), f.Lanes) {
 			return true
 		}
 	}
@@ -146,8 +147,9 @@ func (s *Score) blame(w witness, work *Work) {
 	}
 	blamed := map[int]bool{}
 	for _, f := range w.found {
-		if !f.Open && !w.grounds(f) {
-			s.Blamed = append(s.Blamed, fmt.Sprintf("fret %d: %s %v", f.Fret, f.Words, f.Lanes))
+		if !f.Open() && !w.grounds(f) {
+			words, _ := text.Finding(f)
+			s.Blamed = append(s.Blamed, fmt.Sprintf("fret %d: %s %v", f.Fret, words, f.Lanes))
 			blamed[f.Fret] = sound[f.Fret]
 		}
 	}
@@ -158,7 +160,8 @@ func (s *Score) blame(w witness, work *Work) {
 	}
 	for _, x := range w.whole {
 		if !w.wholeGrounds(x) {
-			s.Blamed = append(s.Blamed, x.Words)
+			words, _ := text.Whole(x)
+			s.Blamed = append(s.Blamed, words)
 		}
 	}
 	if work == nil {
@@ -193,7 +196,8 @@ func (w witness) sound(fret int) bool {
 func (w witness) grounds(f findings.Finding) bool {
 	t, i, half := &w.n.Truth, w.n.Truth.place(f.Fret), w.n.Model.Level.Zone/2
 	in := func(k int) bool { return len(f.Lanes) == 0 || slices.Contains(f.Lanes, t.Lanes[k]) }
-	if (f.Kind == findings.KindFretLow || f.Kind == findings.KindEndLow) && w.lowAllOver(i) {
+	kind := f.Kind()
+	if (kind == findings.KindFretLow || kind == findings.KindEndLow) && w.lowAllOver(i) {
 		return true
 	}
 	for k, l := range w.lanes {
@@ -250,7 +254,7 @@ func (w witness) lowAllOver(i int) bool {
 // wholeGrounds is the same of what is wrong with the neck.
 func (w witness) wholeGrounds(x findings.Whole) bool {
 	zone, frets := w.n.Model.Level.Zone, x.Frets
-	switch x.Kind {
+	switch kind := x.Kind; kind {
 	case findings.KindHump, findings.KindRise:
 		return w.meanOff(frets) > zone/8
 	case findings.KindDip:

@@ -231,28 +231,28 @@ func TestWitness_Grounds(t *testing.T) {
 	}
 	for _, c := range []struct {
 		fret  int
-		kind  string
+		what  findings.Case
 		lanes []float64
 		want  bool
 	}{
-		{5, findings.KindFretHigh, nil, true},
-		{5, findings.KindFretLow, nil, false},
-		{6, findings.KindFretHigh, nil, false},
-		{10, findings.KindSeat, nil, true},
-		{10, findings.KindPit, []float64{6}, false},
-		{10, findings.KindPit, []float64{3}, true}, // the curve bends there
-		{13, findings.KindBurr, []float64{2}, true},
-		{13, findings.KindBurr, []float64{3}, false},
-		{15, findings.KindLoose, nil, true},
-		{16, findings.KindLoose, nil, false},
-		{20, findings.KindWorn, []float64{3, 5}, true},
-		{20, findings.KindPit, []float64{2}, false},
-		{20, findings.KindEndLow, []float64{3}, false}, // a groove is no low end
-		{20, findings.KindReadAgain, nil, true},
-		{8, findings.KindReadAgain, nil, false},
+		{5, findings.WholeHigh, nil, true},
+		{5, findings.WholeLow, nil, false},
+		{6, findings.WholeHigh, nil, false},
+		{10, findings.TrebleUnseated, nil, true},
+		{10, findings.Pit, []float64{6}, false},
+		{10, findings.Pit, []float64{3}, true}, // the curve bends there
+		{13, findings.Burr, []float64{2}, true},
+		{13, findings.Burr, []float64{3}, false},
+		{15, findings.BassMoves, nil, true},
+		{16, findings.BassMoves, nil, false},
+		{20, findings.WornUnder, []float64{3, 5}, true},
+		{20, findings.Pit, []float64{2}, false},
+		{20, findings.TrebleLow, []float64{3}, false}, // a groove is no low end
+		{20, findings.OffIn, nil, true},
+		{8, findings.OffIn, nil, false},
 	} {
-		if got := w.grounds(findings.Finding{Fret: c.fret, Kind: c.kind, Lanes: c.lanes}); got != c.want {
-			t.Errorf("fret %d %s %v: grounds %t, want %t", c.fret, c.kind, c.lanes, got, c.want)
+		if got := w.grounds(findings.Finding{Fret: c.fret, Case: c.what, Lanes: c.lanes}); got != c.want {
+			t.Errorf("fret %d %s %v: grounds %t, want %t", c.fret, c.what.Kind(), c.lanes, got, c.want)
 		}
 	}
 	for f, want := range map[int]bool{5: false, 10: false, 15: false, 20: false, 8: true} {
@@ -265,7 +265,7 @@ func TestWitness_Grounds(t *testing.T) {
 			t.Errorf("%s: grounds %t", kind, got)
 		}
 	}
-	w.found = []findings.Finding{{Fret: 5, Kind: findings.KindFretHigh}, {Fret: 7, Kind: findings.KindBurr, Lanes: []float64{2}}}
+	w.found = []findings.Finding{{Fret: 5, Case: findings.WholeHigh}, {Fret: 7, Case: findings.Burr, Lanes: []float64{2}}}
 	var s Score
 	w.j = &findings.Neck{Model: n.Model, Layout: n.Layout, Estimate: &heights.Estimate{}}
 	s.faults(w)

@@ -1,0 +1,281 @@
+package text
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"ringtrue/internal/findings"
+	"ringtrue/internal/heights"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/unit"
+)
+
+// Finding says what is wrong with a fret and what to do about it, in the order of
+// the work: seat and glue before any file.
+func Finding(f findings.Finding) (words, advice string) {
+	words, advice = finding(f)
+	if mm, known := f.BesideMM.Get(); known {
+		words += fmt.Sprintf(" (%+.3f mm from the line of its neighbours)", mm)
+	}
+	if f.Run != nil {
+		run, _ := Whole(*f.Run)
+		advice = "stands with its neighbours, see " + run
+	}
+	return words, advice
+}
+
+const (
+	pressAgain = "again and glue it, let it set, read again; file only what is left"
+	adviseHigh = "press it " + pressAgain
+	adviseLow  = "reseat it higher or replace it; a low fret is not chased with the file"
+	adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
+	yields     = "its readings differ between passes. Press it: if it gives, seat or glue it"
+	itYields   = yields + ", let it set, then read it again"
+	mayYield   = yields + ". Then read it again"
+)
+
+func finding(f findings.Finding) (words, advice string) {
+	switch f.Case {
+	case findings.HighIn:
+		return "high in " + lanesNamed(f.Lanes), adviseHigh
+	case findings.LowIn:
+		return "low in " + lanesNamed(f.Lanes), adviseLow
+	case findings.WholeHigh:
+		return "whole fret high", adviseHigh
+	case findings.WholeLow:
+		return "whole fret low", adviseLow
+	case findings.TrebleUnseated:
+		return "treble end not seated", "press the treble end " + pressAgain
+	case findings.BassUnseated:
+		return "bass end not seated", "press the bass end " + pressAgain
+	case findings.TrebleLow:
+		return "treble end low", adviseLow
+	case findings.BassLow:
+		return "bass end low", adviseLow
+	case findings.MiddleProud:
+		return "middle proud", "its wire was bent rounder than the board: press the middle again and glue, else bend a new piece flatter"
+	case findings.EndsProud:
+		return "both ends proud", "its wire was bent flatter than the board: press both ends again and glue, else bend a new piece rounder"
+	case findings.TrebleMoves:
+		return "the treble end moves under the gauge", itYields
+	case findings.BassMoves:
+		return "the bass end moves under the gauge", itYields
+	case findings.TrebleMayMove:
+		return "the treble end may move under the gauge", mayYield
+	case findings.BassMayMove:
+		return "the bass end may move under the gauge", mayYield
+	case findings.OffIn:
+		return "off in " + laneList(f.Lanes), "read this crown once more; if it stands, press, glue and read again before filing"
+	}
+	return dent(f)
+}
+
+// dent says what single crowns show.
+func dent(f findings.Finding) (words, advice string) {
+	switch f.Case {
+	case findings.Burr:
+		return "burr under " + lanesNamed(f.Lanes), "stone the burr off this crown alone, polish, read again"
+	case findings.Pit:
+		return fmt.Sprintf("pit under %s, %.3f mm deep", lanesNamed(f.Lanes), -f.MM), "replace the fret, or level to the pit's bottom if the plan leaves enough crown"
+	case findings.WornUnder:
+		switch {
+		case len(f.Lanes) == 0:
+			return "worn in every lane", adviseWorn
+		case f.MM == 0:
+			return "worn under " + lanesNamed(f.Lanes), adviseWorn
+		}
+		return fmt.Sprintf("worn under %s, up to %.3f mm", lanesNamed(f.Lanes), -f.MM), adviseWorn
+	case findings.DentOrMisread:
+		what := "groove"
+		if f.MM > 0 {
+			what = "burr"
+		}
+		return fmt.Sprintf("either a %s of %.3f mm in %s, or a misread", what, math.Abs(f.MM), laneList(f.Lanes)), "read it again: if it repeats, it is real"
+	}
+	this, other := "low", "high"
+	if f.MM > 0 {
+		this, other = other, this
+	}
+	return fmt.Sprintf("%s, or fret %d or %d %s, in %s", this, f.Neighbours[0], f.Neighbours[1], other, lanesNamed(f.Lanes)),
+		"three crowns alone do not tell which one is off: read the frets beside them before you press or file"
+}
+
+// Whole says what is wrong with the neck as a whole and what to do about it.
+func Whole(w findings.Whole) (words, advice string) {
+	frets := ""
+	if n := len(w.Frets); n > 0 {
+		frets = fmt.Sprintf("frets %d to %d", w.Frets[0], w.Frets[n-1])
+	}
+	up := w.AmountMM > 0
+	switch w.Kind {
+	case findings.KindBow:
+		words, advice = "the whole neck is humped (back-bow)", "this neck has no rod: find what bends it before any filing"
+		if up {
+			words = "the whole neck is hollow (up-bow)"
+		}
+		if w.Rod {
+			advice = "set the rod and read again before any filing: never file away what the rod takes out"
+		}
+		return words, advice
+	case findings.KindTwist:
+		side := "treble"
+		if w.AmountMM < 0 {
+			side = "bass"
+		}
+		return fmt.Sprintf("the neck is twisted: its %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM)),
+			"find out whether wood, rod or clamping twists it before any filing; filing a twist out takes most of the crowns"
+	case findings.KindRadius:
+		words = fmt.Sprintf("all frets are flatter than the board was meant: the edges stand %.2f mm proud of the middle", -w.AmountMM)
+		if up {
+			words = fmt.Sprintf("all frets are rounder than the board was meant: the middle stands %.2f mm proud of the edges", w.AmountMM)
+		}
+		return words, "check the board's radius and the bend of the wire; each lane may still be straight and play well"
+	case findings.KindWorn:
+		return fmt.Sprintf("%s worn under %s, up to %.3f mm", frets, lanesNamed(w.Lanes), w.DepthMM), adviseWorn
+	case findings.KindRise:
+		return "rise at the body joint, " + frets, "look at the joint and the board's glue there; what is sound is levelled, with fall-away towards the end if the maker wants it"
+	case findings.KindHump:
+		return "hump over " + frets, "look at the board under them before filing: a board that lifted is glued down, one that is humped is levelled with its frets"
+	default:
+		return "dip over " + frets, "a dip is in the board: refit these frets higher, or level the rest to them if the plan leaves enough crown"
+	}
+}
+
+// PassFault says what is wrong with a whole pass and what to do.
+func PassFault(p heights.PassFault) string {
+	name := "the pass"
+	if p.Pass != "" {
+		name = fmt.Sprintf("pass %q", p.Pass)
+	}
+	s := fmt.Sprintf("%s in lane %g", name, p.Lane)
+	switch p.Finding {
+	case heights.Knocked:
+		way := "higher"
+		if p.StepMM < 0 {
+			way = "lower"
+		}
+		s += fmt.Sprintf(": from fret %d on everything reads %.2f mm %s than before. The gauge moved", p.FromFret, math.Abs(p.StepMM), way)
+	case heights.Skipped:
+		s += fmt.Sprintf(": from fret %d on the readings fit the next fret, one off. A crown was skipped or read twice", p.FromFret)
+	default:
+		s += fmt.Sprintf(": the readings of frets %d and %d seem to have changed places", p.FromFret, p.FromFret+1)
+	}
+	if !p.Sure {
+		return s + ", perhaps. Read that pass again"
+	}
+	if p.Finding == heights.Knocked {
+		return s + fmt.Sprintf(": what follows was taken as a pass of its own. If in doubt, read again from fret %d", p.FromFret)
+	}
+	return s + ": they were put right. If in doubt, read that pass again"
+}
+
+// hopeless is the chance to settle below which a reading is said not to.
+const hopeless = 0.15
+
+// WhyNext says why readings are worth taking.
+func WhyNext(x findings.Next) string {
+	words := ""
+	switch x.For {
+	case findings.TouchAcross:
+		words = "not determined: touch each crown three times or more, across it"
+	case findings.LaneNotRead:
+		words = "not read yet"
+	case findings.NotDetermined:
+		words = "not determined"
+	case findings.WithTwo:
+		words = "not determined: read them in one pass with the two crowns beside them"
+	case findings.WholeLane:
+		words = "not determined: read the whole lane in one pass"
+	case findings.Retake:
+		words = fmt.Sprintf("tells whether frets %s in %s were misread or stand so", unit.Spans(x.Odd), laneList(x.Lanes))
+		if len(x.Odd) == 1 {
+			words = fmt.Sprintf("tells whether fret %d in %s was misread or stands so", x.Odd[0], laneList(x.Lanes))
+		}
+		if x.OwnPass {
+			words += "; a pass of its own"
+		}
+		return words
+	case findings.Settle:
+		return whyDoubt(x)
+	default:
+		return whyLeaf(x)
+	}
+	if x.Method == string(reading.Bridge) {
+		words += "; every three frets in a row, " + threes(x.Frets[0], 1)
+		if len(x.Frets) > 3 {
+			words += ", " + threes(x.Frets[0]+1, 1) + " and so on"
+		}
+	}
+	if x.RockerAlone {
+		words += "; a rocker alone cannot tell, so it takes a beam, or a long edge and feelers"
+	}
+	return words
+}
+
+// threes names the frets under a gauge of three feet.
+func threes(first, reach int) string {
+	return fmt.Sprintf("%d-%d-%d", first, first+reach, first+2*reach)
+}
+
+// whyDoubt says what a choice is for and what may be hoped of it.
+func whyDoubt(x findings.Next) string {
+	words := laneList(x.Doubt) + " are"
+	switch {
+	case len(x.Doubt) == 1:
+		words = laneList(x.Doubt) + " is"
+	case x.AllLanes:
+		words = "all lanes are"
+	}
+	if x.Settles < hopeless {
+		words += " right at the limit: even this may not settle it"
+	} else {
+		words += fmt.Sprintf(" too near the limit to call; this settles it on %s", inTen(x.Settles))
+	}
+	if x.Reach > 1 {
+		words += fmt.Sprintf("; set the feet %d frets either side: %s and so on", x.Reach, threes(x.Frets[0], x.Reach))
+	}
+	if x.NoLeaf {
+		words += "; leaves cannot settle it"
+	}
+	return words
+}
+
+// inTen says a chance as a count of such necks.
+func inTen(p float64) string {
+	if p > 0.975 {
+		return "nearly every such neck"
+	}
+	return fmt.Sprintf("%d of 10 such necks", min(9, int(math.Round(10*p))))
+}
+
+// whyLeaf says which leaf, or how fine leaves, would settle lanes in doubt.
+func whyLeaf(x findings.Next) string {
+	whose := "its zone lies"
+	if len(x.Lanes) > 1 {
+		whose = "their zones lie"
+	}
+	words := fmt.Sprintf("%s between %.3f and %.3f mm; ", whose, x.LeastMM, x.LargestMM)
+	if x.For == findings.FinerSteps {
+		return words + fmt.Sprintf("leaves in steps of %s mm should settle it", thickness(x.LeafMM))
+	}
+	return words + fmt.Sprintf("a leaf of %s mm that does not enter would settle it", thickness(x.LeafMM))
+}
+
+// thickness prints a leaf as it is stamped.
+func thickness(mm float64) string { return strings.TrimSuffix(fmt.Sprintf("%.3f", mm), "0") }
+
+// laneList names lanes by number.
+func laneList(lanes []float64) string {
+	words := "lane"
+	if len(lanes) > 1 {
+		words = "lanes"
+	}
+	for i, l := range lanes {
+		if i > 0 {
+			words += ","
+		}
+		words += fmt.Sprintf(" %g", l)
+	}
+	return words
+}
