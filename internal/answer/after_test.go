@@ -8,6 +8,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/stat"
+
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
 	"ringtrue/internal/reading"
@@ -119,9 +121,9 @@ func errorsOver(n *trial.Neck, a *FretsAnswer, z [][]float64) (over, u float64) 
 			i := c.Fret - n.Truth.Frets[0]
 			x, e = append(x, n.Truth.X[k][i]), append(e, c.OffMM-(z[k][i]-n.Truth.Shape[k][i]))
 		}
-		fit := robust(x, e, slices.Repeat([]float64{1e3}, len(x)), false) // so large that it is least squares
+		a, b := stat.LinearRegression(x, e, nil, false)
 		for i, c := range byLane[lane] {
-			v := e[i] - fit.at(x[i])
+			v := e[i] - a - b*x[i]
 			over += v * v / (c.UMM * c.UMM)
 			u += c.UMM
 			count++
@@ -261,7 +263,7 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			metal := nothing(before)
+			metal := level.Nothing(before.LevelLanes())
 			z := bent(n, n.Truth.Z, c.bow)
 			for i := range before.Lanes {
 				for k := 4; k < 9; k++ {
@@ -274,8 +276,7 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			v := newLevelling(&r, before, alone, &FretsAnswer{Work: &Work{}}, worked{work: &Work{}, metal: &metal})
-			earlier := v.earlier()
+			earlier := levellingOf(&r, before, alone, &Work{}, &metal).Earlier()
 			if len(earlier) < len(r.Readings)*8/10 {
 				t.Fatalf("%d of %d readings are kept", len(earlier), len(r.Readings))
 			}
@@ -299,9 +300,9 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 				for _, p := range points {
 					x, y = append(x, p[0]), append(y, p[1])
 				}
-				fit := robust(x, y, slices.Repeat([]float64{1e3}, len(x)), false)
+				a, b := stat.LinearRegression(x, y, nil, false)
 				for i := range x {
-					if d := y[i] - fit.at(x[i]); math.Abs(d) > fits {
+					if d := y[i] - a - b*x[i]; math.Abs(d) > fits {
 						t.Fatalf("%+v: off by %.5f mm at %g", pass, d, x[i])
 					}
 				}

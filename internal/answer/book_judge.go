@@ -15,9 +15,9 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// manyRefits is what a record says where even mostRefits refits leave a crown
+// manyRefits is what a record says where even level.MaxRefits refits leave a crown
 // too low: more than could be tried.
-const manyRefits = mostRefits + 1
+const manyRefits = level.MaxRefits + 1
 
 // judgementRevision counts how the judgement has changed: it rises whenever the
 // same files come out otherwise, so that the book tells records that an older
@@ -58,7 +58,7 @@ func JudgeFiles(ctx context.Context, f book.Files) (book.Judgement, error) {
 	if err != nil {
 		return book.Judgement{}, fmt.Errorf("%s: %w", f.Readings.Name, err)
 	}
-	p, err := planOf(ctx, &FretsRequest{Model: m, Layout: l, Readings: readings}, n)
+	p, _, err := planOf(ctx, &FretsRequest{Model: m, Layout: l, Readings: readings}, n)
 	if err != nil {
 		return book.Judgement{}, err
 	}

@@ -39,9 +39,6 @@ type FretsRequest struct {
 	filed   map[level.Place]float64 // what was planned off before these readings, mm
 }
 
-// mostRefits is how many refits the options go up to.
-const mostRefits = 3
-
 // Frets judges a neck's frets and says what to do. It ends early, with ctx's
 // error, where ctx is done. Readings that contradict each other or leave a crown
 // open are no error: the answer says so.
@@ -50,12 +47,12 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a, w, err := answered(ctx, &r, n)
+	a, plan, err := answered(ctx, &r, n)
 	if err != nil {
 		return nil, err
 	}
 	if r.After != nil {
-		if a.After, err = after(ctx, &r, n, a, w); err != nil {
+		if a.After, err = after(ctx, &r, n, a, plan); err != nil {
 			return nil, err
 		}
 	}
@@ -65,45 +62,54 @@ func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
 // judgedBy are all readings that count.
 func (r *FretsRequest) judgedBy() []reading.Reading { return slices.Concat(r.Readings, r.earlier) }
 
-// answered is the answer of a neck that was judged by all readings of a request.
-func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, worked, error) {
+// answered is the answer of a neck that was judged by all readings of a request,
+// and what comes off: by the work, or where there is none, at least.
+func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, *level.Plan, error) {
+	ask := r.askOf(n)
+	ask.Next = n.NextIn(ask.Readings, r.Times)
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},
-		Recheck: withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings), Undetermined: []Undetermined{}, Passes: []PassFinding{}, NextReadings: []NextReading{},
+		Recheck:      withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings),
+		Undetermined: append([]Undetermined{}, n.Estimate.Undetermined...), Passes: passFindings(n), NextReadings: nextReadings(ask.Next),
 		Warnings: append([]string{}, n.Estimate.Warnings...),
 	}
-	a.Undetermined = append(a.Undetermined, n.Estimate.Undetermined...)
-	a.Passes = passFindings(n)
-	found, whole := n.Frets(), n.Whole(r.judgedBy())
-	for _, f := range found {
+	seat := true // and nothing else is to be mended first
+	for _, f := range ask.Found {
 		words, advice := text.Finding(f)
-		if filedInstead(f, r.Seated) {
+		if f.FiledInstead(r.Seated) {
 			advice = text.SitsDown
 		}
+		seat = seat && f.Seats()
 		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind(), Finding: words, Advice: advice, Lanes: f.Lanes, Open: f.Open()})
 	}
-	for _, w := range whole {
+	for _, w := range ask.Whole {
 		words, advice := text.Whole(w)
 		a.Findings = append(a.Findings, NeckFinding{Kind: w.Kind, Finding: words, Advice: advice, AmountMM: w.AmountMM, UMM: w.UMM, Frets: w.Frets, Lanes: w.Lanes, DepthMM: w.DepthMM})
 	}
-	a.NextReadings = nextReadings(n.NextIn(r.judgedBy(), r.Times))
-	p, err := planOf(ctx, r, n)
+	plan, least, err := planOf(ctx, r, n)
 	if err != nil {
-		return nil, worked{}, err
+		return nil, nil, err
 	}
-	a.Plan = *p
-	w, err := workOf(ctx, r, n, found, whole, a.NextReadings)
+	a.Plan = *plan
+	w, err := n.Work(ctx, ask)
 	if err != nil {
-		return nil, worked{}, err
+		return nil, nil, err
 	}
-	a.Work, a.WhyNot = w.work, w.whyNot
-	if !slices.ContainsFunc(found, func(f findings.Finding) bool { return !f.Seats() }) && len(a.Findings) == 0 {
-		for i := range a.Frets { // nothing else is to be mended first
-			a.Frets[i].filed(p.Crowns)
+	a.Work, a.WhyNot = worded(w, r.Model.Level.LeastCrown), text.WhyNot(w.Wait)
+	if seat && len(a.Findings) == 0 {
+		for i := range a.Frets {
+			a.Frets[i].filed(plan.Crowns)
 		}
 	}
-	return a, w, nil
+	switch {
+	case w.Plan != nil:
+		least = w.Plan
+	case w.Metal != nil:
+		none := level.Nothing(n.LevelLanes())
+		least = &none
+	}
+	return a, least, nil
 }
 
 func crownAnswers(n *findings.Neck) []CrownAnswer {
@@ -184,19 +190,6 @@ func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
 	return out
 }
 
-// levelLanes are a neck's lanes as the levelling plan takes them.
-func levelLanes(n *findings.Neck) []level.Lane {
-	lanes := make([]level.Lane, len(n.Lanes))
-	for i, l := range n.Lanes {
-		y := make([]float64, len(l.Frets))
-		for k, f := range l.Frets {
-			y[k] = n.Layout.At(f, l.Lane.Lane).Y
-		}
-		lanes[i] = level.Lane{Lane: l.Lane.Lane, Frets: l.Frets, X: l.X, D: l.D, Y: y}
-	}
-	return lanes
-}
-
 // heights are the crowns' heights before any further filing.
 func (r *FretsRequest) heights() level.CrownHeights {
 	h := level.HeightsOf(r.Model, r.judgedBy())
@@ -204,26 +197,22 @@ func (r *FretsRequest) heights() level.CrownHeights {
 	return h
 }
 
-// planTo is the zone that the plan shall leave, in mm.
-func (r *FretsRequest) planTo() float64 {
-	if r.PlanToMM > 0 {
-		return r.PlanToMM
-	}
-	return r.Model.Level.Zone
-}
-
 // planOf plans the least metal and the refits.
-func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingPlan, error) {
-	m, lanes, zone := r.Model, levelLanes(n), r.planTo()
-	options, err := level.Options(ctx, lanes, zone, mostRefits)
-	if err != nil {
-		return nil, fmt.Errorf("planning: %w", err)
+func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingPlan, *level.Plan, error) {
+	m, lanes, zone := r.Model, n.LevelLanes(), r.PlanToMM
+	if zone == 0 {
+		zone = m.Level.Zone
 	}
-	if len(options) == 0 {
-		options = []level.Option{{Refit: []int{}}}
+	options, err := level.Options(ctx, lanes, zone, level.MaxRefits)
+	if err != nil {
+		return nil, nil, fmt.Errorf("planning: %w", err)
+	}
+	var us []float64
+	for _, l := range n.Lanes {
+		us = append(us, l.Judged.UZoneMM)
 	}
 	h, plan := r.heights(), options[0].Plan
-	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: level.AcceptanceLimit(m.Level.Zone, zoneUs(n)...), TotalRemoveMM: plan.TotalMM, MaxRemoveMM: plan.MaxMM,
+	a := &LevellingPlan{PlannedToMM: zone, SurelyToMM: level.AcceptanceLimit(m.Level.Zone, us...), TotalRemoveMM: plan.TotalMM, MaxRemoveMM: plan.MaxMM,
 		LeastCrownMM: h.Least(lanes, plan, nil), Crowns: h.Removals(m.Wire, lanes, plan), Options: []RefitOption{}, Warnings: []string{}}
 	for _, c := range a.Crowns {
 		if c.LeftMM < m.Level.LeastCrown {
@@ -234,7 +223,7 @@ func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingP
 		a.Options = append(a.Options, h.CostOf(m, lanes, o))
 	}
 	if !r.Fair {
-		return a, nil
+		return a, &plan, nil
 	}
 	p, err := level.Fair(lanes, zone)
 	var unfair *level.UnfairError
@@ -242,20 +231,11 @@ func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingP
 	case errors.As(err, &unfair):
 		a.Warnings = append(a.Warnings, text.Unfair(unfair))
 	case err != nil:
-		return nil, fmt.Errorf("planning: %w", err)
+		return nil, nil, fmt.Errorf("planning: %w", err)
 	default:
 		a.Fair = &FairPlan{TotalRemoveMM: p.TotalMM, MaxRemoveMM: p.MaxMM, Crowns: h.Removals(m.Wire, lanes, p)}
 	}
-	return a, nil
-}
-
-// zoneUs are the standard uncertainties of the lanes' zones, mm.
-func zoneUs(n *findings.Neck) []float64 {
-	var u []float64
-	for _, l := range n.Lanes {
-		u = append(u, l.Judged.UZoneMM)
-	}
-	return u
+	return a, &plan, nil
 }
 
 // AsAsked reports whether `frets --check` is satisfied: every lane level,

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
 	"ringtrue/internal/num"
@@ -89,26 +90,9 @@ type PassFinding struct {
 // Work is what to do now: frets to press, glue or replace first, then, these
 // done and out of it, what to file.
 type Work struct {
-	First         []WorkFirst `json:"first"`
-	PlannedToMM   float64     `json:"planned_to_mm"`
-	Arrives       float64     `json:"arrives"` // chance that the next reading, with this one, says level
-	TotalRemoveMM float64     `json:"total_remove_mm"`
-	MaxRemoveMM   float64     `json:"max_remove_mm"`
-	LeastCrownMM  float64     `json:"least_crown_mm"`
-	Minutes       num.Opt     `json:"minutes,omitzero"` // of filing
-	Crowns        []PlanCrown `json:"crowns"`
-	// ToLimit is what the limit itself would take and how seldom it arrives: what
-	// the guard band costs. Nil where nothing is filed.
-	ToLimit  *WorkToLimit  `json:"to_limit,omitempty"`
-	Options  []RefitOption `json:"options,omitempty"` // refitting one to three further frets, to the same zone
-	Warnings []string      `json:"warnings"`
-}
-
-// WorkToLimit is the least metal to the limit itself, with the same frets seen to
-// first.
-type WorkToLimit struct {
-	TotalRemoveMM float64 `json:"total_remove_mm"`
-	Arrives       float64 `json:"arrives"`
+	First []WorkFirst `json:"first"`
+	findings.Filing
+	Warnings []string `json:"warnings"`
 }
 
 // WorkFirst is a fret to see to before any file.
@@ -188,29 +172,7 @@ type FairPlan struct {
 type AfterAnswer struct {
 	FretsAnswer
 	Reached bool `json:"reached"` // level, nothing to read again, nothing open
-	// FiledByMistake are crowns that were not to be filed and now stand lower by
-	// more than chance.
-	FiledByMistake []FiledByMistake `json:"filed_by_mistake"`
-	Proud          []AfterCrown     `json:"proud"`  // still above what the plan leaves
-	Beyond         []AfterCrown     `json:"beyond"` // filed beyond the plan
-	BeyondMM       float64          `json:"beyond_total_mm"`
+	level.Deeds
 	// Earlier is how many of the readings before were counted in.
 	Earlier int `json:"earlier_readings"`
-}
-
-// FiledByMistake is a crown that lost metal and should not have.
-type FiledByMistake struct {
-	Fret    int     `json:"fret"`
-	Lane    float64 `json:"lane"`
-	TakenMM float64 `json:"taken_mm"`
-	UMM     float64 `json:"u_mm"`
-}
-
-// AfterCrown is a crown after levelling: what was to come off and what did.
-type AfterCrown struct {
-	Fret      int     `json:"fret"`
-	Lane      float64 `json:"lane"`
-	PlannedMM float64 `json:"planned_mm"`
-	TakenMM   float64 `json:"taken_mm"`
-	UMM       float64 `json:"u_mm"`
 }

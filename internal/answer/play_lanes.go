@@ -74,23 +74,21 @@ type planned struct {
 // metal to the limit.
 func (p *player) planned(ctx context.Context, n *findings.Neck) (planned, error) {
 	r := FretsRequest{Model: p.r.Model, Layout: p.r.Layout, Readings: p.r.Readings}
-	w, err := workOf(ctx, &r, n, n.Frets(), n.Whole(r.Readings), nil)
+	w, err := n.Work(ctx, r.askOf(n))
 	if err != nil {
 		return planned{}, err
 	}
 	out := planned{}
-	if w.work != nil {
-		for _, f := range w.work.First {
-			out.first = append(out.first, f.Fret)
-		}
+	for _, f := range w.First {
+		out.first = append(out.first, f.Fret)
 	}
 	switch {
-	case w.metal != nil:
-		out.metal = *w.metal
-	case w.work != nil:
-		out.metal = nothing(n)
+	case w.Plan != nil:
+		out.metal = *w.Plan
+	case w.Metal != nil:
+		out.metal = level.Nothing(n.LevelLanes())
 	default:
-		if out.metal, err = level.Least(levelLanes(n), r.Model.Level.Zone); err != nil {
+		if out.metal, err = level.Least(n.LevelLanes(), r.Model.Level.Zone); err != nil {
 			return out, fmt.Errorf("planning: %w", err)
 		}
 	}

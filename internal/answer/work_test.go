@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/casetest"
-	"ringtrue/internal/findings"
+	"ringtrue/internal/level"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 	"ringtrue/internal/text"
@@ -31,7 +31,7 @@ func drawn(t testing.TB, class string, seed uint64, o trial.Options) (*trial.Nec
 
 // carriedOut is the truth after work: metal off, frets that were to be pressed or
 // replaced in line with their neighbours. A hand that is not exact scatters by
-// handMM.
+// level.HandMM.
 func carriedOut(n *trial.Neck, w *Work, hand float64, r *rand.Rand) [][]float64 {
 	z := make([][]float64, len(n.Truth.Z))
 	var first []int
@@ -101,7 +101,7 @@ func TestWork_Arrives(t *testing.T) {
 		t.Skip("many necks; the workers are raced in package heights")
 	}
 	const u = 0.005
-	level, filed, atLimit, tried, foretold := 0, 0, 0, 0, 0.0
+	reached, filed, atLimit, tried, foretold := 0, 0, 0, 0, 0.0
 	for seed := uint64(9100); filed < 24 && seed < 9200; seed++ {
 		n, r := drawn(t, "humped", seed, trial.Options{Passes: 2, UMM: u})
 		rnd := rand.New(rand.NewPCG(seed, 17))
@@ -110,7 +110,7 @@ func TestWork_Arrives(t *testing.T) {
 			continue
 		}
 		foretold += a.Work.Arrives
-		z := carriedOut(n, a.Work, handMM*float64(filed%2), rnd)
+		z := carriedOut(n, a.Work, level.HandMM*float64(filed%2), rnd)
 		filed++
 		r.After = beamed(n, z, 2, u, rnd)
 		switch b := answer(t, r).After; {
@@ -119,7 +119,7 @@ func TestWork_Arrives(t *testing.T) {
 		case !trulyLevel(t, n, z):
 			t.Errorf("seed %d: called level and is not", seed)
 		default:
-			level++
+			reached++
 		}
 		if filed%4 == 0 {
 			r.PlanToMM = 0
@@ -132,9 +132,9 @@ func TestWork_Arrives(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d filed, %d level, foretold %.1f; %d of %d at the limit itself", filed, level, foretold, atLimit, tried)
-	if filed < 24 || level < 22 {
-		t.Errorf("%d of %d necks are level after the work", level, filed)
+	t.Logf("%d filed, %d level, foretold %.1f; %d of %d at the limit itself", filed, reached, foretold, atLimit, tried)
+	if filed < 24 || reached < 22 {
+		t.Errorf("%d of %d necks are level after the work", reached, filed)
 	}
 	if atLimit > 1 || tried < 6 {
 		t.Errorf("%d of %d necks filed to the limit are called level", atLimit, tried)
@@ -203,23 +203,6 @@ func TestWork_First(t *testing.T) {
 	}
 }
 
-// TestFirstFrets: what is pressed first, and what is the file's.
-func TestFirstFrets(t *testing.T) {
-	hump := []findings.Whole{{Kind: findings.KindHump, Frets: []int{8, 9, 10}}}
-	var found []findings.Finding
-	for i, what := range []findings.Case{findings.BassUnseated, findings.WholeHigh, findings.WholeLow, findings.TrebleLow, findings.BassMoves, findings.MiddleProud,
-		findings.WornUnder, findings.HighIn, findings.Pit, findings.Burr, findings.OffIn, findings.OneOfThree} {
-		found = append(found, findings.Finding{Fret: i + 1, Case: what, Lanes: []float64{3}})
-	}
-	found = append(found, findings.Finding{Fret: 1, Case: findings.TrebleMoves})
-	if got := firstOf(&Work{First: firstFrets(found, hump, nil)}); !slices.Equal(got, []int{1, 2, 3, 4, 5, 6}) {
-		t.Errorf("first %v", got)
-	}
-	if got := firstOf(&Work{First: firstFrets(found[:6], nil, []int{1, 2, 3, 5})}); !slices.Equal(got, []int{3, 4, 5, 6}) {
-		t.Errorf("with 1, 2, 3 and 5 said to sit: first %v", got)
-	}
-}
-
 // TestWork_Premature: crowns that nobody read, and doubt, keep the file off; a zone
 // asked for is filed to in doubt too, but not one that would not arrive.
 func TestWork_Premature(t *testing.T) {
@@ -235,7 +218,7 @@ func TestWork_Premature(t *testing.T) {
 		t.Errorf("to the limit: %+v, %q", a.Work, a.WhyNot)
 	}
 	r.PlanToMM = 0.4 * n.Model.Level.Zone
-	if a := answer(t, r); a.Work == nil || a.Work.PlannedToMM != r.PlanToMM || a.Work.Arrives < leastChance || len(a.Work.Crowns) == 0 {
+	if a := answer(t, r); a.Work == nil || a.Work.PlannedToMM != r.PlanToMM || a.Work.Arrives < 0.5 || len(a.Work.Crowns) == 0 {
 		t.Errorf("to %g: %+v, %q", r.PlanToMM, a.Work, a.WhyNot)
 	}
 	// A neck at the limit is in doubt: read on. Who asks for a zone means to file.
@@ -274,7 +257,7 @@ func TestWork_Bound(t *testing.T) {
 		}
 		filed++
 		first := firstOf(w)
-		if w.TotalRemoveMM < w.ToLimit.TotalRemoveMM-1e-9 || w.PlannedToMM > 0.03 || w.PlannedToMM <= 0 || w.Arrives < leastChance || w.Arrives > 1 {
+		if w.TotalRemoveMM < w.ToLimit.TotalRemoveMM-1e-9 || w.PlannedToMM > 0.03 || w.PlannedToMM <= 0 || w.Arrives < 0.5 || w.Arrives > 1 {
 			t.Errorf("seed %d: %+v, to the limit %+v", seed, w, w.ToLimit)
 		}
 		if z := zoneAfter(t, r, a, w.Crowns, first); z > w.PlannedToMM+1e-7 {

@@ -232,19 +232,25 @@ func (l *Lane) withoutAside(zone float64) error {
 	if len(keep) < 3 {
 		return nil
 	}
-	x, d := make([]float64, len(keep)), make([]float64, len(keep))
-	cov := mat.NewSymDense(len(keep), nil)
-	for a, i := range keep {
+	v, err := l.verdictOf(keep, zone, seed)
+	if v == straight.NotLevel {
+		l.Verdict = v
+	}
+	return err
+}
+
+// verdictOf judges a lane by some of its crowns, three or more.
+func (l *Lane) verdictOf(at []int, zone float64, seed uint64) (straight.Verdict, error) {
+	x, d := make([]float64, len(at)), make([]float64, len(at))
+	cov := mat.NewSymDense(len(at), nil)
+	for a, i := range at {
 		x[a], d[a] = l.X[i], l.D[i]
-		for b, j := range keep[:a+1] {
+		for b, j := range at[:a+1] {
 			cov.SetSym(a, b, l.Cov.At(i, j))
 		}
 	}
 	j, err := straight.LaneVerdict(x, d, cov, zone, seed)
-	if err == nil && j.Verdict == straight.NotLevel {
-		l.Verdict = straight.NotLevel
-	}
-	return err
+	return j.Verdict, err
 }
 
 // sidak is no less than any critical value of n statements (Šidák 1967, from

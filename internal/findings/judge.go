@@ -3,10 +3,12 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ringtrue/internal/feelers"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
+	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
@@ -133,13 +135,19 @@ func worst(lanes []Lane) straight.Verdict {
 }
 
 // at is the place of a fret in a lane, −1 where it is not determined.
-func (l Lane) at(fret int) int {
-	for i, f := range l.Frets {
-		if f == fret {
-			return i
+func (l Lane) at(fret int) int { return slices.Index(l.Frets, fret) }
+
+// LevelLanes are the lanes as the levelling plan takes them.
+func (n *Neck) LevelLanes() []level.Lane {
+	lanes := make([]level.Lane, len(n.Lanes))
+	for i, l := range n.Lanes {
+		y := make([]float64, len(l.Frets))
+		for k, f := range l.Frets {
+			y[k] = n.Layout.At(f, l.Lane.Lane).Y
 		}
+		lanes[i] = level.Lane{Lane: l.Lane.Lane, Frets: l.Frets, X: l.X, D: l.D, Y: y, U: l.U}
 	}
-	return -1
+	return lanes
 }
 
 // openLanes are the lanes that were read and yet have no determined crown.

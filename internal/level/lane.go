@@ -13,6 +13,7 @@ type Lane struct {
 	X     []float64 // along the lane, mm, ascending strictly
 	D     []float64 // crown less the shape, mm
 	Y     []float64 // across the board, mm; only Fair reads it; nil: by lane number
+	U     []float64 // standard uncertainty of D, mm; only a Levelling reads it
 }
 
 // What can be wrong with lanes. Errors of this package wrap one of these, or

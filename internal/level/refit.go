@@ -12,6 +12,10 @@ type Option struct {
 	Plan  Plan
 }
 
+// MaxRefits is how many refits options usually go up to: a search of all further
+// ones takes too long.
+const MaxRefits = 3
+
 // Options returns the best plans that refit exactly 0, 1, … up to `refits`
 // frets, ending early after one with a total of 0 or when all frets are out.
 // Of equal totals (within 1e-10 mm) the one with the smaller maximum, then the

@@ -5,24 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
 )
-
-// Why nothing should be filed yet.
-const (
-	RodBeforeFiling   = "The rod can take this bow out. Set it and read again before filing."
-	RestInDoubt       = "The readings leave the other frets in doubt. See to these, then read again."
-	DoubtBeforeFiling = "The readings leave it in doubt whether the neck is level. Read on before filing."
-)
-
-// What to read first where no other reading was proposed.
-const (
-	FirstOuterLanes = " First read the outer lanes with a beam or a straightedge."
-	FirstEveryLane  = " First read every lane again, in a pass of its own."
-)
-
-// ReplaceAll is the advice where refitting does not keep enough crown.
-const ReplaceAll = "replacing three frets is not enough: replace them all"
 
 // ReadingLooksWrong is why a crown is not determined whose only reading is gross.
 const ReadingLooksWrong = "its reading looks wrong: read it again"
@@ -49,51 +34,79 @@ func InTwenty(chance float64) string {
 	}
 }
 
-// OpenBeforeFiling is why nothing is filed: crowns that are not determined.
-func OpenBeforeFiling(crowns int) string {
-	if crowns == 1 {
-		return "1 crown is not determined. Read it before filing."
+// WhyNot says why nothing should be filed yet, and what to read; "" where something
+// may.
+func WhyNot(w findings.Wait) string {
+	return waits(w) + helps(w)
+}
+
+func waits(w findings.Wait) string {
+	switch w.Why {
+	case findings.CrownsOpen:
+		if w.Crowns == 1 {
+			return "1 crown is not determined. Read it before filing."
+		}
+		return fmt.Sprintf("%d crowns are not determined. Read them before filing.", w.Crowns)
+	case findings.CrownAside:
+		return fmt.Sprintf("Fret %d in lane %g has only readings that were set aside. Read it again before filing.", w.Fret, w.Lane)
+	case findings.RodFirst:
+		return "The rod can take this bow out. Set it and read again before filing."
+	case findings.RestInDoubt:
+		return "The readings leave the other frets in doubt. See to these, then read again."
+	case findings.NeckInDoubt:
+		return "The readings leave it in doubt whether the neck is level. Read on before filing."
+	case findings.TooSeldom:
+		words := fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", w.ToMM, InTwenty(w.Chance))
+		if w.InsteadMM > 0 {
+			words += fmt.Sprintf(" Leave --plan-to out: at %.3f mm it is %s.", w.InsteadMM, InTwenty(w.InsteadChance))
+		}
+		return words
 	}
-	return fmt.Sprintf("%d crowns are not determined. Read them before filing.", crowns)
+	return ""
 }
 
-// AsideBeforeFiling is why nothing is filed: a crown lost all its readings.
-func AsideBeforeFiling(fret int, lane float64) string {
-	return fmt.Sprintf("Fret %d in lane %g has only readings that were set aside. Read it again before filing.", fret, lane)
-}
-
-// TooSeldom says that filing to a zone would hardly arrive.
-func TooSeldom(toMM, chance float64) string {
-	return fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", toMM, InTwenty(chance))
-}
-
-// PlanToOut says what the zone worked out would do instead of the one asked for.
-func PlanToOut(toMM, chance float64) string {
-	return fmt.Sprintf(" Leave --plan-to out: at %.3f mm it is %s.", toMM, InTwenty(chance))
-}
-
-// FirstCrown names the crown to read first.
-func FirstCrown(fret int, lane float64) string {
-	return fmt.Sprintf(" First read fret %d in lane %g again.", fret, lane)
-}
-
-// NextReading names readings to take next.
-func NextReading(method string, lanes []float64, frets []int) string {
-	words := fmt.Sprintf(" Next: %s, %s", method, laneList(lanes))
-	if len(frets) > 0 {
-		words += ", frets " + runs(frets)
+// helps names what to read first.
+func helps(w findings.Wait) string {
+	switch {
+	case w.Help == findings.OuterLanes:
+		return " First read the outer lanes with a beam or a straightedge."
+	case w.Help == findings.OneCrown:
+		return fmt.Sprintf(" First read fret %d in lane %g again.", w.Fret, w.Lane)
+	case w.Help == findings.EveryLane:
+		return " First read every lane again, in a pass of its own."
+	case len(w.Next) == 0:
+		return ""
+	}
+	x := w.Next[0]
+	words := fmt.Sprintf(" Next: %s, %s", x.Method, laneList(x.Lanes))
+	if len(x.Frets) > 0 {
+		words += ", frets " + runs(x.Frets)
 	}
 	return words + "."
+}
+
+// FilingWarnings say what is to be minded in filing: leastMM is the least crown.
+func FilingWarnings(w findings.Work, leastMM float64) []string {
+	out := []string{}
+	if w.Unfair != nil {
+		out = append(out, Unfair(w.Unfair))
+	}
+	for _, c := range w.TooLow {
+		out = append(out, TooLow(c, leastMM))
+	}
+	switch c := w.Instead; {
+	case len(w.TooLow) == 0:
+		return out
+	case c == nil:
+		return append(out, "replacing three frets is not enough: replace them all")
+	default:
+		return append(out, fmt.Sprintf("replace fret %s instead: then %.2f mm of crown is left at least", runs(c.Refit), c.LeastCrownMM))
+	}
 }
 
 // TooLow says that a crown would end under the least, mm.
 func TooLow(c level.Removal, leastMM float64) string {
 	return fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, under level.least_crown %.2f mm", c.Fret, c.Lane, c.LeftMM, leastMM)
-}
-
-// ReplaceInstead says which frets to replace so that enough crown is left.
-func ReplaceInstead(c level.Cost) string {
-	return fmt.Sprintf("replace fret %s instead: then %.2f mm of crown is left at least", runs(c.Refit), c.LeastCrownMM)
 }
 
 // Unfair says on which frets no smooth plan keeps the zone, and what to do.

@@ -1,14 +1,12 @@
-package answer
+package level
 
 import (
 	"math"
-	"slices"
 
-	"ringtrue/internal/level"
 	"ringtrue/internal/reading"
 )
 
-// earlier are the readings before the levelling, as they would read after it,
+// Earlier are the readings before the levelling, as they would read after it,
 // those that still hold: less what was planned off their crowns, with the hand's
 // scatter on crowns that were filed. What tells nothing any more is left out:
 //
@@ -21,22 +19,18 @@ import (
 // Where the bow may have changed, it is taken from the second set: the lane's
 // readings before are bent by what the two sets differ, and each pass counts as
 // two, one each side of the middle, so that it tells next to nothing of the bow.
-func (v *levelling) earlier() []reading.Reading {
-	aside := map[int]bool{}
-	for _, m := range v.before.Estimate.Misreads {
-		aside[m.Reading] = true
-	}
+func (v *Levelling) Earlier() []reading.Reading {
 	var kept []carried
-	times := map[level.Place]int{}
-	for i, r := range v.r.Readings {
+	times := map[Place]int{}
+	for i, r := range v.Before {
 		c, ok := v.carry(r)
-		if aside[i] || !ok {
+		if v.Aside[i] || !ok {
 			continue
 		}
 		kept = append(kept, c)
 		for k, f := range c.frets {
 			if c.weights[k] != 0 {
-				times[level.Place{Fret: f, Lane: c.lane}]++
+				times[Place{f, c.lane}]++
 			}
 		}
 	}
@@ -57,13 +51,13 @@ type carried struct {
 }
 
 // carry finds a reading's crowns, and whether it still holds.
-func (v *levelling) carry(r reading.Reading) (carried, bool) {
+func (v *Levelling) carry(r reading.Reading) (carried, bool) {
 	c := carried{Reading: r, lane: r.Lane, frets: r.Frets}
 	switch r.Method {
 	case reading.Beam:
 		c.weights = []float64{1}
 	case reading.Bridge:
-		x := func(k int) float64 { return v.r.Layout.LaneX(r.Frets[k], r.Lane) }
+		x := func(k int) float64 { return v.Layout.LaneX(r.Frets[k], r.Lane) }
 		l := (x(2) - x(1)) / (x(2) - x(0))
 		c.weights = []float64{-l, 1, l - 1}
 		if v.bowFree && r.Frets[1] == v.middle() {
@@ -76,7 +70,7 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 		return c, false
 	}
 	for _, f := range c.frets {
-		if !v.stillHolds(level.Place{Fret: f, Lane: c.lane}) {
+		if !v.stillHolds(Place{f, c.lane}) {
 			return c, false
 		}
 	}
@@ -84,41 +78,28 @@ func (v *levelling) carry(r reading.Reading) (carried, bool) {
 }
 
 // stillHolds reports whether what was read of a crown before still tells of it.
-func (v *levelling) stillHolds(p level.Place) bool {
-	if v.first[p.Fret] {
+func (v *Levelling) stillHolds(p Place) bool {
+	if v.First[p.Fret] {
 		return false
 	}
-	if !v.known && v.removed(p) > 0 {
+	if !v.Known && v.removed[p] > 0 {
 		return false // nobody knows what was taken off
 	}
 	if k := v.crowns[p]; k != nil {
-		return k.holds()
+		return k.told && !k.far && !k.unsure
 	}
-	return v.sameState && v.removed(p) == 0
-}
-
-// removed is what was planned off a crown.
-func (v *levelling) removed(p level.Place) float64 {
-	for i, l := range v.before.Lanes {
-		if l.Lane.Lane != p.Lane {
-			continue
-		}
-		if k := slices.Index(l.Frets, p.Fret); k >= 0 {
-			return v.planned.Lanes[i].RemoveMM[k]
-		}
-	}
-	return 0
+	return v.sameState && v.removed[p] == 0
 }
 
 // moved is a reading as it would be taken now. times is how many kept readings
 // each crown has: they share the hand's one error there, which must not average
 // out among them.
-func (v *levelling) moved(c carried, times map[level.Place]int) reading.Reading {
+func (v *Levelling) moved(c carried, times map[Place]int) reading.Reading {
 	r := c.Reading
 	fall, hand := 0.0, 0.0
 	for k, f := range c.frets {
-		p := level.Place{Fret: f, Lane: c.lane}
-		off := v.removed(p)
+		p := Place{f, c.lane}
+		off := v.removed[p]
 		if off > 0 {
 			hand += c.weights[k] * c.weights[k] * float64(times[p])
 		}
@@ -129,26 +110,26 @@ func (v *levelling) moved(c carried, times map[level.Place]int) reading.Reading 
 	} else {
 		r.Value -= fall
 	}
-	r.U = math.Sqrt(r.U*r.U + hand*handMM*handMM)
+	r.U = math.Sqrt(r.U*r.U + hand*HandMM*HandMM)
 	r.UGiven = r.UGiven || hand > 0
 	r.Line, r.Pass = 0, v.pass(c)
 	return r
 }
 
 // bend is how much lower a crown stands now for the neck's bow alone.
-func (v *levelling) bend(p level.Place) float64 {
+func (v *Levelling) bend(p Place) float64 {
 	if fit, ok := v.bows[p.Lane]; ok {
-		return fit.bow(v.r.Layout.LaneX(p.Fret, p.Lane))
+		return fit.bow(v.Layout.LaneX(p.Fret, p.Lane))
 	}
 	return 0
 }
 
-// passBefore begins the name of a pass before.
-const passBefore = "before "
+// PassBefore begins the name of a pass before.
+const PassBefore = "before "
 
 // pass names a pass before, or the half of it that a reading belongs to.
-func (v *levelling) pass(c carried) string {
-	name := passBefore + c.Pass
+func (v *Levelling) pass(c carried) string {
+	name := PassBefore + c.Pass
 	if !v.bowFree || c.Method == reading.Bridge {
 		return name
 	}
@@ -159,19 +140,19 @@ func (v *levelling) pass(c carried) string {
 }
 
 // middle is the fret that halves the neck's frets.
-func (v *levelling) middle() int {
-	return (v.r.Layout.FirstFret() + v.r.Layout.LastFret()) / 2
+func (v *Levelling) middle() int {
+	return (v.Layout.FirstFret() + v.Layout.LastFret()) / 2
 }
 
 // nearest is the fret and the whole lane closest to a probe's touch.
-func (v *levelling) nearest(x, y float64) level.Place {
-	l := v.r.Layout
-	best, dist := level.Place{Fret: l.FirstFret(), Lane: 1}, math.Inf(1)
+func (v *Levelling) nearest(x, y float64) Place {
+	l := v.Layout
+	best, dist := Place{l.FirstFret(), 1}, math.Inf(1)
 	for lane := 1; lane <= l.Strings(); lane++ {
 		for f := l.FirstFret(); f <= l.LastFret(); f++ {
 			q := l.At(f, float64(lane))
 			if d := math.Hypot(q.X-x, q.Y-y); d < dist {
-				best, dist = level.Place{Fret: f, Lane: float64(lane)}, d
+				best, dist = Place{f, float64(lane)}, d
 			}
 		}
 	}
@@ -180,20 +161,20 @@ func (v *levelling) nearest(x, y float64) level.Place {
 
 // earlierHeights are crowns' heights over the board, less what was planned off
 // them, where they were not measured again.
-func (v *levelling) earlierHeights() []reading.Reading {
-	again := map[level.Place]bool{}
-	for _, r := range v.r.After {
+func (v *Levelling) earlierHeights() []reading.Reading {
+	again := map[Place]bool{}
+	for _, r := range v.After {
 		if r.Method == reading.Height {
-			again[level.Place{Fret: r.Frets[0], Lane: r.Lane}] = true
+			again[Place{r.Frets[0], r.Lane}] = true
 		}
 	}
 	var out []reading.Reading
-	for _, r := range v.r.Readings {
+	for _, r := range v.Before {
 		if r.Method != reading.Height {
 			continue
 		}
-		if p := (level.Place{Fret: r.Frets[0], Lane: r.Lane}); !again[p] && !v.first[p.Fret] {
-			r.Value -= v.removed(p)
+		if p := (Place{r.Frets[0], r.Lane}); !again[p] && !v.First[p.Fret] {
+			r.Value -= v.removed[p]
 			r.Line = 0
 			out = append(out, r)
 		}
