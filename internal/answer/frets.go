@@ -181,11 +181,7 @@ func passFindings(n *findings.Neck) []PassFinding {
 func rechecks(n *findings.Neck, readings []reading.Reading) []Recheck {
 	out := []Recheck{}
 	for _, m := range n.Estimate.Misreads {
-		r := readings[m.Reading]
-		out = append(out, Recheck{
-			Fret: m.Fret, Lane: m.Lane, ReadingMM: m.ValueMM, ExpectedMM: m.ExpectedMM, Why: m.Why,
-			Method: string(r.Method), Pass: r.Pass, Line: r.Line,
-		})
+		out = append(out, recheck(m, readings[m.Reading]))
 	}
 	return out
 }

@@ -35,8 +35,7 @@ func withoutGross(m neck.Model, l *geometry.Layout, readings []reading.Reading, 
 		return nil, err
 	}
 	for _, o := range gross {
-		e.Misreads = append(e.Misreads, heights.Misread{Reading: o.Reading, Fret: o.Fret, Lane: o.Lane,
-			ValueMM: o.ValueMM, ExpectedMM: o.ExpectedMM, Why: whyOdd(o, readings)})
+		e.Misreads = append(e.Misreads, misreadOf(o, readings))
 		for i, u := range e.Undetermined {
 			if o.Fret == u.Fret && o.Lane == u.Lane {
 				e.Undetermined[i].Why = text.ReadingLooksWrong
@@ -58,22 +57,27 @@ func withGross(list []Recheck, m neck.Model, l *geometry.Layout, readings []read
 	gross, open := plausible.Sort(l, m, readings)
 	for _, o := range slices.Concat(gross, open) {
 		if r := readings[o.Reading]; !named(r) {
-			list = append(list, Recheck{
-				Fret: o.Fret, Lane: o.Lane, ReadingMM: o.ValueMM, ExpectedMM: o.ExpectedMM, Why: whyOdd(o, readings),
-				Method: string(r.Method), Pass: r.Pass, Line: r.Line,
-			})
+			list = append(list, recheck(misreadOf(o, readings), r))
 		}
 	}
 	return list
 }
 
-func whyOdd(o plausible.Odd, readings []reading.Reading) string {
-	if len(o.Either) == 0 {
-		return text.OffItsPass(o.ValueMM - o.ExpectedMM)
-	}
+// misreadOf is what looks wrong as the estimate names it.
+func misreadOf(o plausible.Odd, readings []reading.Reading) heights.Misread {
+	m := heights.Misread{Reading: o.Reading, Fret: o.Fret, Lane: o.Lane, ValueMM: o.ValueMM, ExpectedMM: o.ExpectedMM,
+		Why: text.OffItsPass(o.ValueMM - o.ExpectedMM)}
 	var others [][]int
 	for _, i := range o.Either {
 		others = append(others, readings[i].Frets)
 	}
-	return text.Contradicts(others)
+	if len(others) > 0 {
+		m.Why = text.Contradicts(others)
+	}
+	return m
+}
+
+func recheck(m heights.Misread, r reading.Reading) Recheck {
+	return Recheck{Fret: m.Fret, Lane: m.Lane, ReadingMM: m.ValueMM, ExpectedMM: m.ExpectedMM, Why: m.Why,
+		Method: string(r.Method), Pass: r.Pass, Line: r.Line}
 }

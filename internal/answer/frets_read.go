@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
@@ -106,11 +107,7 @@ const (
 // shop makes them, judged as Frets judges. It ends early, with ctx's error, where
 // ctx is done. ErrGauge: the gauge is none of PlanGauges.
 func WhatToRead(ctx context.Context, r WhatToReadRequest) (*WhatToReadAnswer, error) {
-	known := false
-	for _, m := range PlanGauges() {
-		known = known || m == r.Gauge
-	}
-	if !known {
+	if !slices.Contains(PlanGauges(), r.Gauge) {
 		return nil, fmt.Errorf("%w: %q", ErrGauge, r.Gauge)
 	}
 	if r.UMM <= 0 {

@@ -18,7 +18,8 @@ type meaning struct {
 	Kind    string // level, not-level, in-doubt, none: a form, beside the colour
 	Sure    string // how much of the neck it stands for
 	Advice  []advice
-	Lanes   []laneView
+	Lanes   []answer.LaneAnswer
+	Height  heightUnit
 	Limit   string
 	Mind    []string
 }
@@ -28,8 +29,6 @@ type advice struct {
 	Label, Words, How string
 	Href              string
 }
-
-type laneView struct{ Lane, Zone, Verdict, Kind string }
 
 // mostAdvice is how many things a maker is told at once.
 const mostAdvice = 8
@@ -44,7 +43,7 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 		return m
 	}
 	a, u := n.frets, heightsIn(p)
-	m := meaning{Limit: u.Plain(a.ZoneLimitMM), Mind: a.Warnings}
+	m := meaning{Limit: u.Plain(a.ZoneLimitMM), Mind: a.Warnings, Lanes: a.Lanes, Height: u}
 	all := len(a.Crowns) + len(a.Undetermined)
 	m.Sure = say("meaning.sure", len(a.Crowns), all)
 	switch {
@@ -54,13 +53,6 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 		m.Verdict, m.Kind = say("meaning.open"), "none"
 	default:
 		m.Verdict, m.Kind = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict)
-	}
-	for _, k := range a.Lanes {
-		v := laneView{Lane: unit.Decimal(k.Lane), Zone: "–", Verdict: k.Verdict, Kind: kindOf(k.Verdict)}
-		if zone, known := k.ZoneMM.Get(); known {
-			v.Zone = u.Plain(zone) + " ± " + u.Plain(k.UZoneMM.OrNaN())
-		}
-		m.Lanes = append(m.Lanes, v)
 	}
 	m.Advice = l.advice(st, n, u, asked)
 	return m

@@ -17,6 +17,7 @@ import (
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/text"
+	"ringtrue/internal/wear"
 )
 
 // bookBody lists the book's necks.
@@ -147,9 +148,9 @@ func (l *renderer) comparedView(a *answer.BookCompareAnswer, r *http.Request) *c
 	for _, c := range a.Crowns {
 		counts[c.Verdict]++
 	}
-	for _, k := range []string{"worn", "moved", "raised", "unchanged", "in doubt"} {
-		if counts[k] > 0 {
-			v.Counts = append(v.Counts, choice{Value: strconv.Itoa(counts[k]), Words: k})
+	for _, k := range []wear.Verdict{wear.Worn, wear.Moved, wear.Raised, wear.Unchanged, wear.InDoubt} {
+		if n := counts[string(k)]; n > 0 {
+			v.Counts = append(v.Counts, choice{Value: strconv.Itoa(n), Words: string(k)})
 		}
 	}
 	return v

@@ -8,6 +8,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/unit"
 )
 
@@ -149,7 +150,7 @@ func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *anal
 			c.X, c.Y = round1(c.CX-c.W/2), round1(c.CY-c.H/2)
 			c.Here = here[c.Site]
 			if c.Sign != "" {
-				c.Sign = triangle(c.X+c.W-7, c.Y+8, c.Sign == "high")
+				c.Sign = triangle(c.X+c.W-7, c.Y+8, c.Sign == string(straight.High))
 			}
 			pic.Crowns = append(pic.Crowns, c)
 		}
@@ -206,10 +207,10 @@ func (l *renderer) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, as
 			fill := draw.Diverging(c.OffMM / full)
 			words := u.signed(c.OffMM)
 			sign := ""
-			switch c.Verdict {
-			case "high", "low":
+			switch straight.Verdict(c.Verdict) {
+			case straight.High, straight.Low:
 				sign = c.Verdict
-			case "in doubt":
+			case straight.InDoubt:
 				words += "?"
 			}
 			known[key{c.Fret, c.Lane}] = crown{Words: words, Sign: sign, Fill: hexOf(fill), Ink: hexOf(draw.InkOn(fill)), Kind: "known",

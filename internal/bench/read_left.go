@@ -5,6 +5,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/unit"
 )
 
@@ -39,7 +40,7 @@ func decided(st *draft.State, p *draft.Pass, n *analysis) bool {
 		return false
 	}
 	a := n.frets
-	if a.Verdict != "not level" || len(a.Recheck) > 0 {
+	if a.Verdict != string(straight.NotLevel) || len(a.Recheck) > 0 {
 		return false
 	}
 	through := 0

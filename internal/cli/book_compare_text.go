@@ -4,13 +4,15 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 	"time"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/text"
+	"ringtrue/internal/wear"
 )
 
 // bookCompareText prints what changed between two stages: the verdict, what
@@ -116,14 +118,14 @@ func (t bookCompareText) found(w io.Writer) {
 
 // changeMark is the sign beside a change.
 func changeMark(verdict string) string {
-	switch verdict {
-	case "worn":
+	switch wear.Verdict(verdict) {
+	case wear.Worn:
 		return "w"
-	case "moved":
+	case wear.Moved:
 		return "m"
-	case "raised":
+	case wear.Raised:
 		return "r"
-	case "in doubt":
+	case wear.InDoubt:
 		return "?"
 	}
 	return " "
@@ -141,12 +143,7 @@ func (t bookCompareText) changes(w io.Writer) {
 		lanes[c.Lane] = true
 		most = math.Max(most, c.UMM)
 	}
-	var shown []float64
-	for l := range lanes {
-		shown = append(shown, l)
-	}
-	sort.Float64s(shown)
-	t.grid(w, cells, shown)
+	bands(w, cells, slices.Collect(maps.Keys(lanes)), ". ", bandTable)
 	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence",
 		t.unit.plain(most), t.unit.name, len(a.Crowns), a.CriticalValue, percent(a.Confidence)))
 }
@@ -154,33 +151,6 @@ func (t bookCompareText) changes(w io.Writer) {
 // percent is a share in per cent with the digits it needs.
 func percent(share float64) string {
 	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", 100*share), "0"), ".") + " %"
-}
-
-func (t bookCompareText) grid(w io.Writer, cells map[int]map[float64]string, lanes []float64) {
-	var frets []int
-	for f := range cells {
-		frets = append(frets, f)
-	}
-	sort.Ints(frets)
-	for from := 0; from < len(lanes); from += perBand {
-		band := lanes[from:min(from+perBand, len(lanes))]
-		rows := [][]string{{"fret"}}
-		for _, l := range band {
-			rows[0] = append(rows[0], fmt.Sprintf("lane %g", l))
-		}
-		for _, f := range frets {
-			row := []string{fmt.Sprint(f)}
-			for _, l := range band {
-				cell, known := cells[f][l]
-				if !known {
-					cell = ". "
-				}
-				row = append(row, cell)
-			}
-			rows = append(rows, row)
-		}
-		bandTable(w, rows)
-	}
 }
 
 // bandTable prints right-aligned columns whose heads leave room for a mark.

@@ -4,10 +4,12 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/straight"
 )
 
 // fretsText prints the answer of `frets` for a person: the verdict, what to do
@@ -43,15 +45,12 @@ func (t fretsText) strong(s string) string {
 
 func (t fretsText) verdict(w io.Writer) {
 	a := t.answer
-	name := a.Neck
-	if name == "" {
-		name = "neck"
-	}
+	name := nameOf(a.Neck)
 	if t.after != nil {
 		name += ", after levelling"
 	}
 	part := ""
-	if a.Verdict == "level" && len(a.Undetermined) > 0 {
+	if a.Verdict == string(straight.Level) && len(a.Undetermined) > 0 {
 		part = " as far as it was read"
 	}
 	fmt.Fprintf(w, "%s: %s%s\n", name, t.strong(strings.ToUpper(a.Verdict)), part)
@@ -123,7 +122,7 @@ func openCrowns(w io.Writer, heading string, open []answer.Undetermined) {
 		if i == 0 {
 			fmt.Fprintf(w, "\n%s\n", heading)
 		}
-		sort.Ints(frets[k])
+		slices.Sort(frets[k])
 		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
 	}
 }
@@ -140,9 +139,9 @@ func (t fretsText) heights(w io.Writer) {
 	for _, c := range a.Crowns {
 		mark := " "
 		switch c.Verdict {
-		case "high", "low":
+		case string(straight.High), string(straight.Low):
 			mark = "*"
-		case "in doubt":
+		case string(straight.InDoubt):
 			mark = "?"
 		}
 		put(cells, c.Fret, c.Lane, t.unit.signed(c.OffMM)+mark)
@@ -162,8 +161,7 @@ func put(cells map[int]map[float64]string, fret int, lane float64, s string) {
 // perBand is how many lanes a table shows side by side in 80 columns.
 const perBand = 8
 
-// grid prints a table of frets by lanes, in bands where lanes are many. Frets
-// with nothing in any lane are left out where empty is a dash.
+// grid prints a table of frets by the lanes that were read.
 func (t fretsText) grid(w io.Writer, cells map[int]map[float64]string, empty string) {
 	var lanes []float64
 	for _, l := range t.answer.Lanes {
@@ -171,20 +169,19 @@ func (t fretsText) grid(w io.Writer, cells map[int]map[float64]string, empty str
 			lanes = append(lanes, l.Lane)
 		}
 	}
-	var frets []int
-	for f := range cells {
-		frets = append(frets, f)
-	}
-	sort.Ints(frets)
-	sort.Float64s(lanes)
-	for from := 0; from < len(lanes); from += perBand {
-		band := lanes[from:min(from+perBand, len(lanes))]
-		head := []string{"fret"}
+	bands(w, cells, lanes, empty, table)
+}
+
+// bands prints a table of frets by lanes, in bands where lanes are many. Frets
+// with nothing in any lane are left out.
+func bands(w io.Writer, cells map[int]map[float64]string, lanes []float64, empty string, table func(io.Writer, [][]string)) {
+	slices.Sort(lanes)
+	for band := range slices.Chunk(lanes, perBand) {
+		rows := [][]string{{"fret"}}
 		for _, l := range band {
-			head = append(head, fmt.Sprintf("lane %g", l))
+			rows[0] = append(rows[0], fmt.Sprintf("lane %g", l))
 		}
-		rows := [][]string{head}
-		for _, f := range frets {
+		for _, f := range slices.Sorted(maps.Keys(cells)) {
 			row := []string{fmt.Sprint(f)}
 			for _, l := range band {
 				cell, known := cells[f][l]

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/level"
 	"ringtrue/internal/text"
 )
 
@@ -137,15 +138,14 @@ func (t fretsText) hand(w io.Writer) {
 		}
 		fmt.Fprintf(w, "  fret %d, lane %g: %.3f ± %.3f mm taken, nothing was planned\n", c.Fret, c.Lane, c.TakenMM, c.UMM)
 	}
-	for i, c := range a.Proud {
+	deeds(w, "Still proud", a.Proud)
+	deeds(w, "Filed beyond the plan", a.Beyond)
+}
+
+func deeds(w io.Writer, heading string, list []level.Deed) {
+	for i, c := range list {
 		if i == 0 {
-			fmt.Fprintf(w, "\nStill proud\n")
-		}
-		fmt.Fprintf(w, "  fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
-	}
-	for i, c := range a.Beyond {
-		if i == 0 {
-			fmt.Fprintf(w, "\nFiled beyond the plan\n")
+			fmt.Fprintf(w, "\n%s\n", heading)
 		}
 		fmt.Fprintf(w, "  fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
 	}

@@ -1,31 +1,14 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/feelers"
-	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
-	"ringtrue/internal/neck"
-	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
-
-// bracketed judges the lanes of an estimate by what feelers allow; nil for a
-// lane in which brackets have no part.
-func bracketed(m neck.Model, l *geometry.Layout, e *heights.Estimate, readings []reading.Reading) ([]*feelers.Lane, error) {
-	lanes, err := feelers.Of(feelers.Input{Layout: l, Readings: readings, Estimate: e, CrownRadiusMM: m.Wire.CrownRadius})
-	if err != nil {
-		return nil, fmt.Errorf("feelers: %w", err)
-	}
-	if lanes == nil {
-		lanes = make([]*feelers.Lane, len(e.Lanes))
-	}
-	return lanes, nil
-}
 
 // byBrackets judges the lane again by the range that its brackets allow: zone
 // and uncertainty cover that range, a verdict is said where all of it agrees,

@@ -28,8 +28,8 @@ func (n *Neck) determine(g gauges) []Next {
 	}
 	out = joined(out)
 	for i, x := range out {
-		if _, rocker := g.along(x.Lane); rocker {
-			out[i].RockerAlone = true // why another gauge is asked for, once
+		if _, alone := g.along(x.Lane); alone != "" {
+			out[i].Alone = alone // why another gauge is asked for, once
 			break
 		}
 	}

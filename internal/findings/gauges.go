@@ -41,9 +41,9 @@ func alongLane() []reading.Method {
 }
 
 // along is the gauge to read a lane with: the one that tells most in that lane,
-// else on the neck. Where none that was used can do it, it is a beam; rocker says
-// that a rocker was used alone.
-func (g gauges) along(lane float64) (m reading.Method, rocker bool) {
+// else on the neck. Where none that was used can do it, it is a beam; alone
+// is what was used, then.
+func (g gauges) along(lane float64) (m, alone reading.Method) {
 	for _, at := range []float64{lane, wholeNeck} {
 		most := 0.0
 		for _, method := range alongLane() {
@@ -52,10 +52,13 @@ func (g gauges) along(lane float64) (m reading.Method, rocker bool) {
 			}
 		}
 		if most > 0 {
-			return m, false
+			return m, ""
 		}
 	}
-	return reading.Beam, g.uses(reading.Rocker)
+	if g.uses(reading.Rocker) {
+		alone = reading.Rocker
+	}
+	return reading.Beam, alone
 }
 
 // all are the neck's frets.
@@ -69,12 +72,9 @@ func (n *Neck) all() []int {
 
 // three are three frets in a row from first on, moved where the neck ends.
 func (n *Neck) three(first int) []int {
-	first = max(min(first, n.Layout.LastFret()-2), n.Layout.FirstFret())
-	var frets []int
-	for f := first; f <= min(first+2, n.Layout.LastFret()); f++ {
-		frets = append(frets, f)
-	}
-	return frets
+	all := n.all()
+	from := max(min(first-all[0], len(all)-3), 0)
+	return all[from:min(from+3, len(all))]
 }
 
 // beside is a fret between its neighbours.

@@ -56,13 +56,13 @@ func Judge(m neck.Model, l *geometry.Layout, e *heights.Estimate, readings []rea
 	for _, u := range e.Undetermined {
 		open[u.Lane] = true
 	}
-	felt, err := bracketed(m, l, e, readings)
+	felt, err := feelers.Of(feelers.Input{Layout: l, Readings: readings, Estimate: e, CrownRadiusMM: m.Wire.CrownRadius})
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("feelers: %w", err)
 	}
 	for k, h := range e.Lanes {
 		j, err := judgeLane(m, l, h)
-		if err == nil {
+		if err == nil && felt != nil {
 			err = j.byBrackets(m.Level.Zone, felt[k])
 		}
 		if err != nil {

@@ -47,13 +47,13 @@ const (
 
 // Reason is why readings are worth taking, and what is to be said of them besides.
 type Reason struct {
-	For         Purpose
-	RockerAlone bool      // it takes another gauge, since a rocker alone cannot tell
-	Odd         []int     // of Retake: the frets whose readings were set aside
-	OwnPass     bool      // of Retake: in a pass of its own
-	Doubt       []float64 // of Settle: the lanes in doubt
-	AllLanes    bool      // these are all
-	NoLeaf      bool      // of Settle: leaves cannot do it
+	For      Purpose
+	Alone    reading.Method // it takes another gauge, since this one alone cannot tell
+	Odd      []int          // of Retake: the frets whose readings were set aside
+	OwnPass  bool           // of Retake: in a pass of its own
+	Doubt    []float64      // of Settle: the lanes in doubt
+	AllLanes bool           // these are all
+	NoLeaf   bool           // of Settle: leaves cannot do it
 	// Of OtherLeaf and FinerSteps: the range of the lanes' zones, and the leaf or
 	// the step, mm.
 	LeastMM, LargestMM, LeafMM float64

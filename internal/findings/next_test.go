@@ -145,18 +145,18 @@ func TestGauges_Along(t *testing.T) {
 		{Method: reading.Height, Lane: 2, Frets: []int{1}, U: 0.001},
 		{Method: reading.Rocker, Lane: 4, Frets: []int{1, 2, 3}, U: 0.01},
 	})
-	if m, rocker := g.along(2); m != reading.Bridge || rocker {
-		t.Errorf("along lane 2: %s %t, want the gauge that tells most there", m, rocker)
+	if m, alone := g.along(2); m != reading.Bridge || alone != "" {
+		t.Errorf("along lane 2: %s %q, want the gauge that tells most there", m, alone)
 	}
 	if m, _ := g.along(5); m != reading.Bridge {
 		t.Errorf("along lane 5: %s, want the gauge that tells most on the neck", m)
 	}
-	alone := gaugesOf([]reading.Reading{{Method: reading.Rocker, Lane: 4, Frets: []int{1, 2, 3}, U: 0.01}})
-	if m, rocker := alone.along(4); m != reading.Beam || !rocker {
-		t.Errorf("a rocker alone: %s %t", m, rocker)
+	only := gaugesOf([]reading.Reading{{Method: reading.Rocker, Lane: 4, Frets: []int{1, 2, 3}, U: 0.01}})
+	if m, alone := only.along(4); m != reading.Beam || alone != reading.Rocker {
+		t.Errorf("a rocker alone: %s %q", m, alone)
 	}
-	if m, rocker := gaugesOf(nil).along(1); m != reading.Beam || rocker {
-		t.Errorf("no readings: %s %t", m, rocker)
+	if m, alone := gaugesOf(nil).along(1); m != reading.Beam || alone != "" {
+		t.Errorf("no readings: %s %q", m, alone)
 	}
 }
 

@@ -17,29 +17,31 @@ const (
 // loose is a fret whose end yields to the gauge, or may: what moves has no place
 // of its own, and no pit.
 func (n *Neck) loose(fret int) (Finding, bool) {
-	for _, b := range n.Estimate.Frets {
-		if b.Fret != fret {
-			continue
-		}
-		chance, said, maybe := b.LooseTreble, TrebleMoves, TrebleMayMove
-		if b.LooseBass > chance {
-			chance, said, maybe = b.LooseBass, BassMoves, BassMayMove
-		}
-		if chance < maybeLoose {
-			return Finding{}, false
-		}
-		f := Finding{Fret: fret, Case: said}
-		if chance < saidLoose {
-			f.Case = maybe
-		}
-		for _, l := range n.Lanes {
-			if i := l.at(fret); i >= 0 && l.Aside[i] {
-				f.Lanes = append(f.Lanes, l.Lane.Lane)
-			}
-		}
-		return f, true
+	b := n.believed(fret)
+	chance, said, maybe := b.LooseTreble, TrebleMoves, TrebleMayMove
+	if b.LooseBass > chance {
+		chance, said, maybe = b.LooseBass, BassMoves, BassMayMove
 	}
-	return Finding{}, false
+	f := Finding{Fret: fret, Case: said}
+	if chance < saidLoose {
+		f.Case = maybe
+	}
+	for _, l := range n.Lanes {
+		if i := l.at(fret); i >= 0 && l.Aside[i] {
+			f.Lanes = append(f.Lanes, l.Lane.Lane)
+		}
+	}
+	return f, chance >= maybeLoose
+}
+
+// believed is what is believed of a fret as a whole.
+func (n *Neck) believed(fret int) heights.Fret {
+	for _, b := range n.Estimate.Frets {
+		if b.Fret == fret {
+			return b
+		}
+	}
+	return heights.Fret{}
 }
 
 // dented reports whether a crown may stand in a groove or on a burr.
@@ -119,12 +121,8 @@ func (n *Neck) grooved(fret int) bool {
 
 // crooked reports whether no smooth curve runs through a fret's crowns.
 func (n *Neck) crooked(fret int) bool {
-	for _, b := range n.Estimate.Frets {
-		if b.Fret == fret {
-			return b.Free+b.Wild > 0.5
-		}
-	}
-	return false
+	b := n.believed(fret)
+	return b.Free+b.Wild > 0.5
 }
 
 // orWorn turns a fret that lies low among worn ones into a worn one: strings wore

@@ -2,7 +2,8 @@ package heights
 
 import (
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
 
 	"ringtrue/internal/geometry"
 
@@ -103,9 +104,7 @@ func clustersOf(obs []observation) []map[int]bool {
 func crownsOf(clusters []map[int]bool) map[int]bool {
 	all := map[int]bool{}
 	for _, c := range clusters {
-		for f := range c {
-			all[f] = true
-		}
+		maps.Copy(all, c)
 	}
 	return all
 }
@@ -119,17 +118,12 @@ func largestTied(clusters []map[int]bool) map[int]bool {
 		if len(seed) < 3 || best != nil && contains(best, seed) {
 			continue
 		}
-		set := map[int]bool{}
-		for f := range seed {
-			set[f] = true
-		}
+		set := maps.Clone(seed)
 		for grown := true; grown; {
 			grown = false
 			for _, c := range clusters {
 				if shared(c, set) >= 2 && !contains(set, c) {
-					for f := range c {
-						set[f] = true
-					}
+					maps.Copy(set, c)
 					grown = true
 				}
 			}
@@ -152,16 +146,7 @@ func shared(a, b map[int]bool) (n int) {
 
 func contains(set, part map[int]bool) bool { return shared(part, set) == len(part) }
 
-func lowest(set map[int]bool) int {
-	first := true
-	low := 0
-	for f := range set {
-		if first || f < low {
-			low, first = f, false
-		}
-	}
-	return low
-}
+func lowest(set map[int]bool) int { return slices.Min(slices.Collect(maps.Keys(set))) }
 
 // rankComplete reports whether the readings of a lane, taken all together, fix
 // every crown in want but for a straight line. Growing sets misses the odd case
@@ -170,11 +155,7 @@ func rankComplete(obs []observation, want map[int]bool, c *crowns) bool {
 	if len(want) < 3 {
 		return false
 	}
-	frets := make([]int, 0, len(want))
-	for f := range want {
-		frets = append(frets, f)
-	}
-	sort.Ints(frets)
+	frets := slices.Sorted(maps.Keys(want))
 	column := map[int]int{}
 	for i, f := range frets {
 		column[f] = i
@@ -229,16 +210,13 @@ func unread(l *geometry.Layout, c *crowns) []Undetermined {
 	for p := range c.index { // the determined crowns and those already named
 		read[p.lane] = true
 	}
-	lanes := make([]float64, 0, len(read)+l.Strings())
-	for lane := range read {
-		lanes = append(lanes, lane)
-	}
+	lanes := slices.Collect(maps.Keys(read))
 	for i := 1; i <= l.Strings(); i++ {
 		if !read[float64(i)] {
 			lanes = append(lanes, float64(i))
 		}
 	}
-	sort.Float64s(lanes)
+	slices.Sort(lanes)
 	for _, lane := range lanes {
 		why := WhyNotRead
 		if !read[lane] {

@@ -6,6 +6,8 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/wear"
 )
 
 // drawBoard draws the neck from above: board, frets, lanes, a mark for each
@@ -66,14 +68,14 @@ func (f *fretsSheet) drawMark(q draw.Point, r float64, c cell) {
 			{{X: q.X - arm, Y: q.Y - arm}, {X: q.X + arm, Y: q.Y + arm}},
 			{{X: q.X - arm, Y: q.Y + arm}, {X: q.X + arm, Y: q.Y - arm}},
 		}, pen)
-	case c.Verdict == "moved":
+	case c.Verdict == string(wear.Moved):
 		f.p.Rect(q.X-0.85*size, q.Y-0.85*size, 1.7*size, 1.7*size, draw.Look{Fill: colour, Edge: edge})
-	case c.Verdict == "high", c.Verdict == "raised":
+	case c.Verdict == string(straight.High), c.Verdict == string(wear.Raised):
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
-	case c.Verdict == "low", c.Verdict == "worn":
+	case c.Verdict == string(straight.Low), c.Verdict == string(wear.Worn):
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
 		f.p.Circle(q.X, q.Y, size*0.5, draw.Look{Fill: draw.Paper, Edge: draw.Pen{Colour: draw.Ink, WidthMM: thin * 0.6}})
-	case c.Verdict == "in doubt":
+	case c.Verdict == string(straight.InDoubt):
 		edge.DashMM = []float64{0.35 * r, 0.35 * r}
 		f.p.Circle(q.X, q.Y, size, draw.Look{Fill: colour, Edge: edge})
 	default:

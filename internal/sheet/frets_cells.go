@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"ringtrue/internal/draw"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/wear"
 )
 
 const headMM = 4.6 // room of a fret's number before its step
@@ -58,7 +60,7 @@ func (f *fretsSheet) cellSize() float64 {
 // offText is a crown's height, with a question mark where its verdict is in doubt.
 func (f *fretsSheet) offText(c cell) string {
 	s := f.unit.signed(c.OffMM)
-	if c.Verdict == "in doubt" {
+	if c.Verdict == string(straight.InDoubt) {
 		s += "?"
 	}
 	return s
@@ -67,7 +69,7 @@ func (f *fretsSheet) offText(c cell) string {
 // stands reports whether a crown's verdict is one to act on.
 func (c cell) stands() bool {
 	switch c.Verdict {
-	case "high", "low", "worn", "moved", "raised":
+	case string(straight.High), string(straight.Low), string(wear.Worn), string(wear.Moved), string(wear.Raised):
 		return true
 	}
 	return false

@@ -6,7 +6,9 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/unit"
+	"ringtrue/internal/wear"
 )
 
 // legendItem is a sign and the words for it.
@@ -38,25 +40,20 @@ func (f *fretsSheet) drawLegend(x, y, w float64) float64 {
 
 func (f *fretsSheet) legendItems() []legendItem {
 	const r = 1.6
-	mark := func(verdict string, off float64) func(x, y float64) {
-		return func(x, y float64) {
+	mark := func(verdict, words string, off float64) legendItem {
+		return legendItem{words, 2 * r, func(x, y float64) {
 			f.drawMark(draw.Point{X: x + r, Y: y}, r, cell{true, answer.CrownAnswer{OffMM: off, Verdict: verdict}, 0, false})
-		}
+		}}
 	}
+	same := func(verdict string, off float64) legendItem { return mark(verdict, verdict, off) }
 	items := []legendItem{f.scaleItem()}
 	if f.changes != nil {
-		items = append(items,
-			legendItem{"worn", 2 * r, mark("worn", -f.full/2)},
-			legendItem{"moved with its fret", 2 * r, mark("moved", f.full/2)},
-			legendItem{"raised", 2 * r, mark("raised", f.full/2)},
-			legendItem{"unchanged", 2 * r, mark("unchanged", 0)})
+		items = append(items, same(string(wear.Worn), -f.full/2), mark(string(wear.Moved), "moved with its fret", f.full/2),
+			same(string(wear.Raised), f.full/2), same(string(wear.Unchanged), 0))
 	} else {
-		items = append(items,
-			legendItem{"high", 2 * r, mark("high", f.full/2)},
-			legendItem{"low", 2 * r, mark("low", -f.full/2)},
-			legendItem{"level", 2 * r, mark("level", 0)})
+		items = append(items, same(string(straight.High), f.full/2), same(string(straight.Low), -f.full/2), same(string(straight.Level), 0))
 	}
-	items = append(items, legendItem{"? in doubt", 2 * r, mark("in doubt", f.full/4)})
+	items = append(items, mark(string(straight.InDoubt), "? "+string(straight.InDoubt), f.full/4))
 	unknown, again, takes := f.statesShown()
 	if unknown {
 		items = append(items, legendItem{"not known", 9, func(x, y float64) {

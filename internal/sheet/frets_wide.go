@@ -7,6 +7,8 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/wear"
 )
 
 // drawWide lays the sheet out across a landscape page.
@@ -132,9 +134,9 @@ func (f *fretsSheet) plate(x, y float64) float64 {
 	w := labelSlack*f.p.Width(f.Verdict, set) + 5
 	look := draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.5}}
 	switch f.Verdict {
-	case "not level", "worn", "moved":
+	case string(straight.NotLevel), string(wear.Worn), string(wear.Moved):
 		look.Fill, set.Colour = draw.Ink, draw.Paper
-	case "in doubt":
+	case string(straight.InDoubt):
 		look.Edge.DashMM = []float64{1.4, 1}
 	}
 	f.p.Rect(x+0.25, y+0.25, w-0.5, plateMM-0.5, look)

@@ -33,16 +33,12 @@ func (f *fretsSheet) items() []wordsItem {
 	warnings := f.Warnings
 	if k := f.Work; k != nil {
 		warnings = slices.Concat(warnings, k.Warnings)
-		var first []string
+		var first []int
 		for _, n := range k.First {
-			first = append(first, strconv.Itoa(n.Fret))
+			first = append(first, n.Fret)
 		}
-		switch len(first) {
-		case 0:
-		case 1:
-			all = append(all, wordsItem{"First", "see to fret " + first[0] + " before any file", ""})
-		default:
-			all = append(all, wordsItem{"First", "see to frets " + strings.Join(first, ", ") + " before any file", ""})
+		if len(first) > 0 {
+			all = append(all, wordsItem{"First", text.SeeTo(first), ""})
 		}
 	}
 	if f.WhyNot != "" {

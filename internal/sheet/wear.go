@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/text"
+	"ringtrue/internal/wear"
 )
 
 // changeWords are what a sheet of changes says in place of a sheet of heights.
@@ -50,9 +51,9 @@ func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
 		most = math.Max(most, c.UMM)
 	}
 	var parts []string
-	for _, v := range []string{"worn", "moved", "raised", "in doubt", "unchanged"} {
-		if count[v] > 0 {
-			parts = append(parts, strconv.Itoa(count[v])+" "+v)
+	for _, v := range []wear.Verdict{wear.Worn, wear.Moved, wear.Raised, wear.InDoubt, wear.Unchanged} {
+		if n := count[string(v)]; n > 0 {
+			parts = append(parts, strconv.Itoa(n)+" "+string(v))
 		}
 	}
 	stage := func(s answer.ComparedStage) string { return s.Stage + ", " + s.Date.Format(time.DateOnly) }

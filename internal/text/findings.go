@@ -207,8 +207,8 @@ func WhyNext(x findings.Next) string {
 			words += ", " + threes(x.Frets[0]+1, 1) + " and so on"
 		}
 	}
-	if x.RockerAlone {
-		words += "; a rocker alone cannot tell, so it takes a beam, or a long edge and feelers"
+	if x.Alone != "" {
+		words += fmt.Sprintf("; a %s alone cannot tell, so it takes a beam, or a long edge and feelers", x.Alone)
 	}
 	return words
 }

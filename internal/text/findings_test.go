@@ -74,7 +74,7 @@ func TestWhyNext(t *testing.T) {
 		{findings.Next{Method: string(reading.Bridge), Frets: []int{4, 5, 6}, Reason: findings.Reason{For: findings.NotDetermined}}, "not determined; every three frets in a row, 4-5-6"},
 		{findings.Next{Method: string(reading.Bridge), Frets: []int{4, 5, 6, 7}, Reason: findings.Reason{For: findings.LaneNotRead}},
 			"not read yet; every three frets in a row, 4-5-6, 5-6-7 and so on"},
-		{findings.Next{Method: string(reading.Beam), Frets: []int{4}, Reason: findings.Reason{For: findings.LaneNotRead, RockerAlone: true}},
+		{findings.Next{Method: string(reading.Beam), Frets: []int{4}, Reason: findings.Reason{For: findings.LaneNotRead, Alone: reading.Rocker}},
 			"not read yet; a rocker alone cannot tell, so it takes a beam, or a long edge and feelers"},
 		{findings.Next{Lanes: []float64{3, 4}, Reason: findings.Reason{For: findings.Retake, Odd: []int{9, 10}, OwnPass: true}},
 			"tells whether frets 9, 10 in lanes 3, 4 were misread or stand so; a pass of its own"},

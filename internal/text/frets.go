@@ -85,6 +85,15 @@ func helps(w findings.Wait) string {
 	return words + "."
 }
 
+// SeeTo names the frets to see to before any file.
+func SeeTo(frets []int) string {
+	words := "see to fret"
+	if len(frets) > 1 {
+		words += "s"
+	}
+	return words + " " + strings.ReplaceAll(strings.Trim(fmt.Sprint(frets), "[]"), " ", ", ") + " before any file"
+}
+
 // FilingWarnings say what is to be minded in filing: leastMM is the least crown.
 func FilingWarnings(w findings.Work, leastMM float64) []string {
 	out := []string{}

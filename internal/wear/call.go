@@ -1,6 +1,9 @@
 package wear
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // belief is how likely each change is.
 type belief struct {
@@ -108,7 +111,7 @@ func (b *belief) call(o Options) *calls {
 	for f, p := range b.moved {
 		all = append(all, one{p, &c.moved[f], func(d draw) bool { return d.moved[f] }})
 	}
-	slices.SortStableFunc(all, func(p, q one) int { return sign(q.chance - p.chance) })
+	slices.SortStableFunc(all, func(p, q one) int { return cmp.Compare(q.chance, p.chance) })
 	sure := 1 - (1-o.Confidence)*callRisk
 	left := b.draws
 	for _, x := range all {

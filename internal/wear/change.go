@@ -1,11 +1,15 @@
 package wear
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/straight"
 )
 
 // Lane is a lane's crowns as the readings of one stage tell them. Errors of
@@ -29,7 +33,7 @@ const (
 	Moved     Verdict = "moved"     // the fret rose, or sank alike in every lane
 	Raised    Verdict = "raised"    // higher in a single lane: dirt, a burr, a misreading
 	Unchanged Verdict = "unchanged" // within noise, and within the limit
-	InDoubt   Verdict = "in doubt"
+	InDoubt   Verdict = Verdict(straight.InDoubt)
 )
 
 // Options are what a comparison is asked for.
@@ -195,15 +199,12 @@ func pair(before, after []Lane) (*neck, error) {
 		return nil, err
 	}
 	n := &neck{}
-	for _, at := range lanesOf(first, second) {
+	both := maps.Clone(first)
+	maps.Copy(both, second)
+	for _, at := range slices.Sorted(maps.Keys(both)) {
 		n.join(at, first[at], second[at])
 	}
-	slices.SortFunc(n.alone, func(a, b Place) int {
-		if a.Lane != b.Lane {
-			return sign(a.Lane - b.Lane)
-		}
-		return a.Fret - b.Fret
-	})
+	slices.SortFunc(n.alone, func(a, b Place) int { return cmp.Or(cmp.Compare(a.Lane, b.Lane), a.Fret-b.Fret) })
 	n.spread()
 	n.index()
 	return n, nil
@@ -291,28 +292,4 @@ func byLane(lanes []Lane) (map[float64]Lane, error) {
 		m[l.Lane] = l
 	}
 	return m, nil
-}
-
-// lanesOf are all lanes, ascending.
-func lanesOf(sets ...map[float64]Lane) []float64 {
-	var all []float64
-	for _, m := range sets {
-		for l := range m {
-			if !slices.Contains(all, l) {
-				all = append(all, l)
-			}
-		}
-	}
-	slices.Sort(all)
-	return all
-}
-
-func sign(v float64) int {
-	switch {
-	case v < 0:
-		return -1
-	case v > 0:
-		return 1
-	}
-	return 0
 }
