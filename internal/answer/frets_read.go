@@ -44,12 +44,12 @@ type WhatToReadAnswer struct {
 	Stop        string     `json:"stop"`
 	// AllReadings is how many readings take every crown once; Readings and Minutes
 	// the mean for a level neck until it is called level.
-	AllReadings int      `json:"all_readings"`
-	Readings    float64  `json:"readings"`
-	Minutes     float64  `json:"minutes"`
-	Tried       ReadTest `json:"tried"`
-	Shop        ReadShop `json:"shop"`
-	Warnings    []string `json:"warnings"`
+	AllReadings int            `json:"all_readings"`
+	Readings    float64        `json:"readings"`
+	Minutes     float64        `json:"minutes"`
+	Tried       readplan.Tried `json:"tried"` // on necks drawn at random
+	Shop        readplan.Shop  `json:"shop"`  // as it is taken to be
+	Warnings    []string       `json:"warnings"`
 }
 
 // ReadStep is one step of the plan.
@@ -67,25 +67,6 @@ type ReadSet struct {
 	Lanes  []float64 `json:"lanes"`
 	Frets  []int     `json:"frets"`
 	Passes int       `json:"passes"`
-}
-
-// ReadTest is how the plan did on necks drawn at random.
-type ReadTest struct {
-	Level     int `json:"level"`
-	SaidLevel int `json:"said_level"` // of the level ones
-	ByPlan    int `json:"by_plan"`    // of these, without further readings
-	SaidNot   int `json:"said_not_level"`
-	InDoubt   int `json:"in_doubt"`
-	Others    int `json:"not_level"`     // necks that are not level
-	Wrong     int `json:"wrongly_level"` // of these
-}
-
-// ReadShop is how the shop's frets are taken to lie.
-type ReadShop struct {
-	FretMM float64 `json:"fret_mm"`
-	TiltMM float64 `json:"tilt_mm"`
-	Odd    float64 `json:"odd"`
-	Necks  int     `json:"necks"` // of the book; 0: assumed
 }
 
 // How long a plan is tried: on so many level necks, and so many others.
@@ -226,9 +207,7 @@ func (a *WhatToReadAnswer) tell(t readplan.Trial, tried readplan.Tried) {
 	for _, l := range t.Lanes {
 		a.AllReadings += len(l.Frets)
 	}
-	a.Readings, a.Minutes = tried.Readings, tried.Minutes
-	a.Tried = ReadTest{tried.Level, tried.SaidLevel, tried.ByPlan, tried.SaidNot, tried.InDoubt, tried.Others, tried.Wrong}
-	a.Shop = ReadShop{t.Shop.FretMM, t.Shop.TiltMM, t.Shop.Odd, t.Shop.Necks}
+	a.Readings, a.Minutes, a.Tried, a.Shop = tried.Readings, tried.Minutes, tried, t.Shop
 }
 
 // NextAnswer is what to read next of a neck that was read in part.

@@ -100,7 +100,7 @@ func (t fretsText) file(s *steps) {
 	k := a.Work
 	s.step(fmt.Sprintf("Take off what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
 		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN()))
-	s.detail(arrives(k, a.ZoneLimitMM))
+	s.detail(text.Planned(k.Filing, a.ZoneLimitMM))
 	if c := t.largest(); c != nil {
 		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
 	}
@@ -109,21 +109,6 @@ func (t fretsText) file(s *steps) {
 	}
 	s.detail(text.FilingCare)
 	s.step("Crown, polish, read again with --after")
-}
-
-// sureToArrive is the chance that the work is planned for.
-const sureToArrive = 0.95
-
-// arrives says which zone is planned to and why, and what that costs.
-func arrives(k *answer.Work, limitMM float64) string {
-	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", k.PlannedToMM, text.InTwenty(k.Arrives))
-	if k.Arrives < sureToArrive {
-		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", k.PlannedToMM, text.InTwenty(k.Arrives))
-	}
-	if k.ToLimit == nil || k.PlannedToMM >= limitMM {
-		return words
-	}
-	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", k.ToLimit.TotalRemoveMM, text.InTwenty(k.ToLimit.Arrives))
 }
 
 // hand says what the hand did otherwise than planned.

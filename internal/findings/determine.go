@@ -39,7 +39,7 @@ func (n *Neck) determine(g gauges) []Next {
 func (n *Neck) determineLane(g gauges, lane float64, missing []int, whole bool) Next {
 	method, _ := g.along(lane)
 	x := Next{Method: string(method), Lane: lane, Lanes: []float64{lane}, Frets: missing, Passes: 1}
-	some := len(n.determined(lane)) >= 2
+	some := len(n.lane(lane).Frets) >= 2
 	switch {
 	case method == reading.Probe:
 		x.For = TouchAcross
@@ -55,20 +55,10 @@ func (n *Neck) determineLane(g gauges, lane float64, missing []int, whole bool) 
 	return x
 }
 
-// determined are the frets of a lane whose crowns are known.
-func (n *Neck) determined(lane float64) []int {
-	for _, l := range n.Lanes {
-		if l.Lane.Lane == lane {
-			return l.Frets
-		}
-	}
-	return nil
-}
-
 // withTwo adds to the open frets of a lane two determined ones, either side of them
 // where there are: a pass over all of these ties the open ones to the lane.
 func (n *Neck) withTwo(lane float64, missing []int) []int {
-	known := n.determined(lane)
+	known := n.lane(lane).Frets
 	after := sort.SearchInts(known, slices.Max(missing))
 	before := sort.SearchInts(known, slices.Min(missing)) - 1
 	pair := []int{known[max(before, 0)], known[min(after, len(known)-1)]}

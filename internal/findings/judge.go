@@ -137,6 +137,17 @@ func worst(lanes []Lane) straight.Verdict {
 // at is the place of a fret in a lane, −1 where it is not determined.
 func (l Lane) at(fret int) int { return slices.Index(l.Frets, fret) }
 
+// lane is one of the neck's lanes by its number; one without crowns where none is
+// determined.
+func (n *Neck) lane(number float64) *Lane {
+	for k := range n.Lanes {
+		if n.Lanes[k].Lane.Lane == number {
+			return &n.Lanes[k]
+		}
+	}
+	return &Lane{}
+}
+
 // LevelLanes are the lanes as the levelling plan takes them.
 func (n *Neck) LevelLanes() []level.Lane {
 	lanes := make([]level.Lane, len(n.Lanes))

@@ -125,7 +125,8 @@ func (n *Neck) probeTies(readings []reading.Reading) []tie {
 	for _, pass := range n.Estimate.ProbeTops() {
 		var f frameFit
 		for _, t := range pass {
-			l, i := n.find(t.Lane, t.Fret)
+			l := n.lane(t.Lane)
+			i := l.at(t.Fret)
 			if i < 0 || l.dented(i) || l.Aside[i] {
 				continue
 			}
@@ -140,15 +141,6 @@ func (n *Neck) probeTies(readings []reading.Reading) []tie {
 		}
 	}
 	return out
-}
-
-func (n *Neck) find(lane float64, fret int) (Lane, int) {
-	for _, l := range n.Lanes {
-		if l.Lane.Lane == lane {
-			return l, l.at(fret)
-		}
-	}
-	return Lane{}, -1
 }
 
 // frameFit is a probe's tops as equations of its frame, the twist and the

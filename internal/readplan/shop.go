@@ -9,15 +9,12 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Shop is how the frets lie on a shop's necks, each fret by itself.
+// Shop is how the frets lie on a shop's necks, each fret by itself, as JSON has it.
 type Shop struct {
-	// FretMM and TiltMM are the scatter of whole frets, and of their ends against
-	// their middle, where nothing is wrong.
-	FretMM, TiltMM float64
-	// Odd is the share of frets that lie otherwise.
-	Odd float64
-	// Necks is how many necks this was learned from; 0: it is assumed.
-	Necks int
+	FretMM float64 `json:"fret_mm"` // scatter of whole frets where nothing is wrong
+	TiltMM float64 `json:"tilt_mm"` // and of their ends against their middle
+	Odd    float64 `json:"odd"`     // share of frets that lie otherwise
+	Necks  int     `json:"necks"`   // that this was learned from; 0: it is assumed
 }
 
 // UsualShop are frets that go in within about 4 µm, their ends within 3 µm more,

@@ -45,16 +45,18 @@ type Trial struct {
 // hundred is level, there is no plan to be made for level necks.
 const maxDrawn = 4000
 
-// Tried is how a plan did.
+// Tried is how a plan did, as JSON has it.
 type Tried struct {
-	Level, Others int // necks tried that are truly level, and that are not
-	// Of the level ones: called level, called not level, and still in doubt after
-	// the most readings that are asked of a neck.
-	SaidLevel, SaidNot, InDoubt int
-	ByPlan                      int // called level by the plan's own steps
-	Wrong                       int // not level, but called level
+	Level     int `json:"level"`          // necks tried that are truly level
+	SaidLevel int `json:"said_level"`     // of these
+	ByPlan    int `json:"by_plan"`        // of these, by the plan's own steps
+	SaidNot   int `json:"said_not_level"` // of the level ones
+	InDoubt   int `json:"in_doubt"`       // of these, after the most readings that are asked of a neck
+	Others    int `json:"not_level"`      // necks tried that are not level
+	Wrong     int `json:"wrongly_level"`  // of these
 	// Readings and Minutes are the mean of the level necks that were called level.
-	Readings, Minutes float64
+	Readings float64 `json:"-"`
+	Minutes  float64 `json:"-"`
 }
 
 // maxFurther is how often further readings are asked for before a neck is left in

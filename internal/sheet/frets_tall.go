@@ -57,9 +57,8 @@ func (f *fretsSheet) headWords() {
 func (f *fretsSheet) zoneRow(y float64) float64 {
 	f.p.Text(f.g.cells-1.5, y, "zone, "+f.unit.short, draw.Type{SizePt: 7.5, Colour: draw.Slate, Anchor: draw.End, Level: draw.Centred})
 	f.eachColumn(func(x float64, lane float64) {
-		if z, ok := f.laneOf(lane); ok {
-			f.inColumn(x, y, f.zoneText(z), draw.Type{SizePt: 8, Bold: true})
-		}
+		_, words := f.laneOf(lane)
+		f.inColumn(x, y, words, draw.Type{SizePt: 8, Bold: true})
 	})
 	return y
 }

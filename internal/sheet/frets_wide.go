@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"ringtrue/internal/answer"
@@ -52,30 +53,25 @@ func (f *fretsSheet) sideWords(left, right float64) {
 	for k, lane := range f.lanes {
 		y := g.cells + (float64(k)+0.5)*g.row
 		f.p.Text(left, y, "lane "+laneName(lane), draw.Type{SizePt: size, Level: draw.Centred})
-		z, ok := f.laneOf(lane)
-		if !ok {
+		z, words := f.laneOf(lane)
+		if z.Verdict == "" {
 			continue
 		}
-		f.p.Text(right+8, y, f.zoneText(z), draw.Type{SizePt: size, Bold: true, Anchor: draw.End, Level: draw.Centred})
+		f.p.Text(right+8, y, words, draw.Type{SizePt: size, Bold: true, Anchor: draw.End, Level: draw.Centred})
 		f.p.Text(right+10, y, z.Verdict, draw.Type{SizePt: math.Min(size, 7), Level: draw.Centred})
 	}
 }
 
-func (f *fretsSheet) zoneText(z answer.LaneAnswer) string {
-	zone, known := z.ZoneMM.Get()
-	if !known {
-		return ""
+// laneOf is what is said of a lane, and its zone in words; empty where nothing is.
+func (f *fretsSheet) laneOf(lane float64) (z answer.LaneAnswer, words string) {
+	i := slices.IndexFunc(f.Lanes, func(z answer.LaneAnswer) bool { return z.Lane == lane })
+	if i < 0 {
+		return z, ""
 	}
-	return f.unit.plain(zone)
-}
-
-func (f *fretsSheet) laneOf(lane float64) (answer.LaneAnswer, bool) {
-	for _, z := range f.Lanes {
-		if z.Lane == lane {
-			return z, true
-		}
+	if zone, known := f.Lanes[i].ZoneMM.Get(); known {
+		words = f.unit.plain(zone)
 	}
-	return answer.LaneAnswer{}, false
+	return f.Lanes[i], words
 }
 
 func laneName(lane float64) string { return strconv.FormatFloat(lane, 'g', 4, 64) }

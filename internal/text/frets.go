@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"ringtrue/internal/arrive"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
 )
@@ -83,6 +84,19 @@ func helps(w findings.Wait) string {
 		words += ", frets " + runs(x.Frets)
 	}
 	return words + "."
+}
+
+// Planned says which zone is planned to and why, and what that costs beside the
+// limit itself.
+func Planned(f findings.Filing, limitMM float64) string {
+	words := fmt.Sprintf("planned to %.3f mm so that the next reading says level (chance %s)", f.PlannedToMM, InTwenty(f.Arrives))
+	if f.Arrives < arrive.Confidence {
+		words = fmt.Sprintf("planned to %.3f mm; the chance that the next reading says level is %s", f.PlannedToMM, InTwenty(f.Arrives))
+	}
+	if f.ToLimit == nil || f.PlannedToMM >= limitMM {
+		return words
+	}
+	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", f.ToLimit.TotalRemoveMM, InTwenty(f.ToLimit.Arrives))
 }
 
 // SeeTo names the frets to see to before any file.

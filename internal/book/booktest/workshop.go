@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/straight"
 )
 
 // Workshop invents the records of many necks, for charts and benchmarks: files
@@ -69,7 +70,7 @@ func (w Workshop) Entry(n int) *book.Entry {
 		FretsOff: off / 4, Crowns: crowns, Taken: w.taken(n),
 	}
 	if zone > 0.035 {
-		j.Verdict = "not level"
+		j.Verdict = string(straight.NotLevel)
 	}
 	if off > 9 {
 		j.Refits = 1
