@@ -66,7 +66,7 @@ func (r *FretsRequest) judgedBy() []reading.Reading { return slices.Concat(r.Rea
 // and what comes off: by the work, or where there is none, at least.
 func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, *level.Plan, error) {
 	ask := r.askOf(n)
-	ask.Next = n.NextIn(ask.Readings, r.Times)
+	ask.Next = n.Next(ask.Readings, r.Times)
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},

@@ -224,5 +224,5 @@ func NextToRead(r FretsRequest) (*NextAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &NextAnswer{Neck: r.Model.Name, Verdict: string(n.Verdict), NextReadings: nextReadings(n.NextIn(r.Readings, r.Times))}, nil
+	return &NextAnswer{Neck: r.Model.Name, Verdict: string(n.Verdict), NextReadings: nextReadings(n.Next(r.Readings, r.Times))}, nil
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
 )
 
@@ -73,7 +74,7 @@ func TestJudge_Hollow(t *testing.T) {
 		if found := n.Frets(); len(found) > 0 {
 			t.Errorf("leaf %g: %+v", leaf, found)
 		}
-		next := n.Next(b.out)
+		next := n.Next(b.out, readplan.Usual())
 		if len(next) == 0 || len(next) > mostChoices {
 			t.Fatalf("leaf %g: %+v", leaf, next)
 		}
@@ -156,13 +157,13 @@ func TestJudge_LeafSteps(t *testing.T) {
 		}
 		b.feel(c.thin, c.step, c.u)
 		found := 0
-		for _, x := range b.judge().Next(b.out) {
+		for _, x := range b.judge().Next(b.out, readplan.Usual()) {
 			if c.want(x) && x.Passes == 1 {
 				found++
 			}
 		}
 		if found == 0 {
-			t.Errorf("steps of %g: %+v", c.step, b.judge().Next(b.out))
+			t.Errorf("steps of %g: %+v", c.step, b.judge().Next(b.out, readplan.Usual()))
 		}
 	}
 }

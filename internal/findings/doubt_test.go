@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
 )
 
@@ -44,7 +45,7 @@ func TestNext_Promise(t *testing.T) {
 			if n.doubtful() == 0 || len(n.Estimate.Misreads) > 0 {
 				continue
 			}
-			next := n.Next(b.out)
+			next := n.Next(b.out, readplan.Usual())
 			if len(next) == 0 || len(next) > mostChoices {
 				t.Fatalf("%s, seed %d: %d lanes in doubt, next %+v", c.gauge, seed, n.doubtful(), next)
 			}
@@ -81,7 +82,7 @@ func TestNext_LongWaves(t *testing.T) {
 	if n.doubtful() == 0 {
 		t.Fatal("no lane in doubt: the case tests nothing")
 	}
-	x := n.Next(b.out)[0]
+	x := n.Next(b.out, readplan.Usual())[0]
 	if x.Method != "edge" || !slices.Equal(x.Lanes, []float64{1, 6}) || len(x.Frets) > 9 || x.Minutes > 4 || x.Settles < 0.5 {
 		t.Errorf("%+v", x)
 	}
@@ -109,7 +110,7 @@ func TestNext_SameLeaves(t *testing.T) {
 			continue
 		}
 		tried++
-		next := n.Next(b.out)
+		next := n.Next(b.out, readplan.Usual())
 		if len(next) == 0 {
 			t.Errorf("seed %d: nothing is listed", seed)
 		}

@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/heights"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 	"ringtrue/internal/straight"
 )
 
@@ -115,8 +116,8 @@ func TestFrets_Level(t *testing.T) {
 	b := newBench(t, 3)
 	b.read("")
 	n := b.judge()
-	if n.Verdict != straight.Level || len(n.Frets()) != 0 || len(n.Whole(b.out)) != 0 || len(n.Next(b.out)) != 0 {
-		t.Errorf("%s, %v, %v, %v", n.Verdict, n.Frets(), n.Whole(b.out), n.Next(b.out))
+	if n.Verdict != straight.Level || len(n.Frets()) != 0 || len(n.Whole(b.out)) != 0 || len(n.Next(b.out, readplan.Usual())) != 0 {
+		t.Errorf("%s, %v, %v, %v", n.Verdict, n.Frets(), n.Whole(b.out), n.Next(b.out, readplan.Usual()))
 	}
 }
 

@@ -66,20 +66,14 @@ const (
 	settledAs   = 0.75
 )
 
-// Next lists the fewest readings that would settle what is open, in the usual
-// times: see NextIn.
-func (n *Neck) Next(readings []reading.Reading) []Next {
-	return n.NextIn(readings, readplan.Usual())
-}
-
-// NextIn lists the fewest readings that would settle what is open. First come those
+// Next lists the fewest readings that would settle what is open. First come those
 // that must be taken in any case: what was set aside, and what was never
 // determined. Then, where lanes are in doubt, what takes most of the doubt away in a
 // minute, and after it what takes longer and settles more; one of these is enough.
 // They may be of any gauge that the neck was read with, or that most shops have.
 // readings are those that the neck was judged by. Nothing is listed where every
 // lane has its verdict and no crown is open.
-func (n *Neck) NextIn(readings []reading.Reading, t readplan.Times) []Next {
+func (n *Neck) Next(readings []reading.Reading, t readplan.Times) []Next {
 	shop := n.shop(readings)
 	out := n.must(readings, shop, t)
 	d, err := n.doubt()

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 )
 
 // BenchmarkNext is what a neck in doubt costs beyond its estimate.
@@ -18,7 +19,7 @@ func BenchmarkNext(b *testing.B) {
 				b.Fatal("no lane in doubt")
 			}
 			for b.Loop() {
-				neck.Next(n.out)
+				neck.Next(n.out, readplan.Usual())
 			}
 		})
 	}
@@ -31,6 +32,6 @@ func BenchmarkNext_WhileReading(b *testing.B) {
 	n.only(func(r reading.Reading) bool { return r.Lane <= 3 })
 	neck := n.judge()
 	for b.Loop() {
-		neck.Next(n.out)
+		neck.Next(n.out, readplan.Usual())
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/readplan"
 )
 
 // by replaces the readings by those of other gauges: beam and edge along every
@@ -84,7 +85,7 @@ func TestNext_Settles(t *testing.T) {
 				t.Fatalf("%s, %s: nothing is open, the case tests nothing", m, name)
 			}
 			last := Next{}
-			for _, x := range n.Next(b.out) {
+			for _, x := range n.Next(b.out, readplan.Usual()) {
 				if len(x.Lanes) == 0 || x.Lane != x.Lanes[0] || x.Passes < 1 || len(x.Frets) == 0 || !slices.IsSorted(x.Frets) || !(x.Minutes > 0) {
 					t.Errorf("%s, %s: %+v", m, name, x)
 				}
@@ -123,7 +124,7 @@ func TestNext_Retake(t *testing.T) {
 			if len(n.Estimate.Misreads) == 0 {
 				continue // a lane's end hangs on one reading with some gauges: nothing tells
 			}
-			x := n.Next(b.out)[0]
+			x := n.Next(b.out, readplan.Usual())[0]
 			if !slices.Equal(x.Lanes, []float64{3}) || x.Passes != 1 || x.For != Retake || len(x.Odd) == 0 || !(x.Minutes > 0) {
 				t.Errorf("%s, fret %d: %+v", m, fret, x)
 			}

@@ -9,7 +9,7 @@ import (
 // answer takes the crowns into each lane's free datum.
 func (k *chain) answer() (*answer, error) {
 	total := len(k.c.list)
-	a := &answer{z: make([]float64, total), curve: make([]float64, total), cov: mat.NewSymDense(total, nil), tau: k.scales.tau / micro}
+	a := &answer{z: make([]float64, total), curve: make([]float64, total), cov: mat.NewSymDense(total, nil)}
 	surface := k.bareSurface()
 	kappa, kappaAt := 0.0, -1
 	if k.kappaAt >= 0 {

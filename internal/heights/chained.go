@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"context"
 	"math"
 	"slices"
 	"sync"
@@ -40,12 +39,12 @@ const (
 )
 
 // chained estimates the crowns from readings of any kind.
-func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, error) {
-	if known, err := fromSingles(ctx, in, c, obs); err != nil || known != nil {
+func chained(in Input, c *crowns, obs []observation) (*answer, error) {
+	if known, err := fromSingles(in, c, obs); err != nil || known != nil {
 		k := newChain(in, c, obs)
 		if err == nil {
 			k.follow(known)
-			err = k.run(ctx, chainRounds)
+			err = k.run(chainRounds)
 		}
 		if err != nil {
 			return nil, err
@@ -60,7 +59,7 @@ func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answ
 		wait.Go(func() {
 			chains[i] = newChain(in, c, obs)
 			chains[i].begin(b)
-			errs[i] = chains[i].run(ctx, chainFirst)
+			errs[i] = chains[i].run(chainFirst)
 		})
 	}
 	wait.Wait()
@@ -74,7 +73,7 @@ func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answ
 			best, most = k, e
 		}
 	}
-	if err := best.run(ctx, chainRounds-chainFirst); err != nil {
+	if err := best.run(chainRounds - chainFirst); err != nil {
 		return nil, err
 	}
 	return best.answer()
@@ -82,7 +81,7 @@ func chained(ctx context.Context, in Input, c *crowns, obs []observation) (*answ
 
 // fromSingles is the mixture of the readings of one crown each, where these
 // determine every crown; nil where they do not.
-func fromSingles(ctx context.Context, in Input, c *crowns, obs []observation) (*net, error) {
+func fromSingles(in Input, c *crowns, obs []observation) (*net, error) {
 	var singles []observation
 	for _, o := range obs {
 		if len(o.frets) == 1 && o.bound == exact {
@@ -93,7 +92,7 @@ func fromSingles(ctx context.Context, in Input, c *crowns, obs []observation) (*
 	if len(own.list) < len(c.list) {
 		return nil, nil
 	}
-	_, n, err := mixtureOf(ctx, in, own, kept)
+	_, n, err := mixtureOf(in, own, kept)
 	return n, err
 }
 
@@ -199,12 +198,9 @@ func (k *chain) begin(b beginning) {
 }
 
 // run propagates until no crown moves.
-func (k *chain) run(ctx context.Context, rounds int) error {
+func (k *chain) run(rounds int) error {
 	before := make([]float64, k.n)
 	for round := range rounds {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 		if err := k.solve(); err != nil {
 			return err
 		}

@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -22,7 +21,6 @@ type Estimate struct {
 	Undetermined []Undetermined
 	Frets        []Fret      // ascending; what is believed of each fret as a whole
 	Passes       []PassFault // passes that are wrong as a whole
-	TauMM        float64     // scatter of the slope change from lane to lane; 0 where no three lanes were read
 	Warnings     []string
 
 	obs   []observation
@@ -68,11 +66,10 @@ type Misread struct {
 
 // Dent is a crown that truly stands off its fret's curve.
 type Dent struct {
-	Fret   int
-	Lane   float64
-	OffMM  float64 // from the curve, a burr positive
-	UMM    float64
-	Agreed int // readings that say so
+	Fret  int
+	Lane  float64
+	OffMM float64 // from the curve, a burr positive
+	UMM   float64
 }
 
 // The share of the intended surface in the crowns is 1 on a true board; the
@@ -93,10 +90,7 @@ const mostRestarts = 6
 //
 // Cost: linear in frets where each reading takes one crown; else of the order of
 // the cube of the number of crowns.
-func From(in Input) (*Estimate, error) { return FromContext(context.Background(), in) }
-
-// FromContext is From for callers that may be interrupted.
-func FromContext(ctx context.Context, in Input) (*Estimate, error) {
+func From(in Input) (*Estimate, error) {
 	obs, few, bad := observations(in)
 	e := &Estimate{Misreads: bad}
 	scale := map[reading.Method]float64{}
@@ -107,14 +101,14 @@ func FromContext(ctx context.Context, in Input) (*Estimate, error) {
 		if len(c.list) == 0 {
 			return e, nil
 		}
-		a, n, err := solve(ctx, in, c, scaled(kept, scale))
+		a, n, err := solve(in, c, scaled(kept, scale))
 		if err != nil {
 			return nil, err
 		}
 		if grew(kept, a, scale) {
 			continue // the readings scatter more than they state: begin again
 		}
-		again, err := e.passes(ctx, in, c, &obs, n, a, scale)
+		again, err := e.passes(in, c, &obs, n, a, scale)
 		if err != nil {
 			return nil, err
 		}
@@ -130,11 +124,11 @@ func FromContext(ctx context.Context, in Input) (*Estimate, error) {
 
 // passes names passes that are wrong as a whole, sets right in obs what can be,
 // and reports whether it did.
-func (e *Estimate) passes(ctx context.Context, in Input, c *crowns, obs *[]observation, n *net, a *answer, scale map[reading.Method]float64) (bool, error) {
+func (e *Estimate) passes(in Input, c *crowns, obs *[]observation, n *net, a *answer, scale map[reading.Method]float64) (bool, error) {
 	if n == nil || len(e.Passes) > 0 {
 		return false, nil
 	}
-	faults, err := passFaults(ctx, in, c, scaled(e.obs, scale), n, a)
+	faults, err := passFaults(in, c, scaled(e.obs, scale), n, a)
 	if err != nil || len(faults) == 0 {
 		return false, err
 	}
@@ -160,14 +154,14 @@ func (e *Estimate) passes(ctx context.Context, in Input, c *crowns, obs *[]obser
 
 // solve takes the way that the readings allow; the net is nil where they chain
 // crowns.
-func solve(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, *net, error) {
+func solve(in Input, c *crowns, obs []observation) (*answer, *net, error) {
 	for _, o := range obs {
 		if len(o.frets) > 1 || o.bound != exact {
-			a, err := chained(ctx, in, c, obs)
+			a, err := chained(in, c, obs)
 			return a, nil, err
 		}
 	}
-	return mixtureOf(ctx, in, c, obs)
+	return mixtureOf(in, c, obs)
 }
 
 // scaled are the observations with each method's uncertainty raised.

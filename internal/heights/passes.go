@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"context"
 	"math"
 	"slices"
 )
@@ -40,7 +39,7 @@ type suspectPass struct {
 
 // passFaults looks at the passes of lanes with several readings set aside and
 // names those that are wrong as a whole.
-func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, all *net, a *answer) (map[passKey]suspectPass, error) {
+func passFaults(in Input, c *crowns, obs []observation, all *net, a *answer) (map[passKey]suspectPass, error) {
 	aside := oddInLane(obs, a)
 	out := map[passKey]suspectPass{}
 	var keys []passKey
@@ -50,7 +49,7 @@ func passFaults(ctx context.Context, in Input, c *crowns, obs []observation, all
 		}
 	}
 	for _, k := range keys {
-		s, err := faultOf(ctx, in, c, obs, all, k)
+		s, err := faultOf(in, c, obs, all, k)
 		if err != nil {
 			return nil, err
 		}
@@ -89,7 +88,7 @@ func better(found map[passKey]suspectPass, k passKey, s suspectPass) bool {
 
 // faultOf weighs what may be wrong with one pass against separate misreads, the
 // neck being estimated without it.
-func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, all *net, k passKey) (suspectPass, error) {
+func faultOf(in Input, c *crowns, obs []observation, all *net, k passKey) (suspectPass, error) {
 	rest := slices.DeleteFunc(slices.Clone(obs), func(o observation) bool { return o.pass == k })
 	none := suspectPass{odds: math.Inf(-1)}
 	if len(rest) == 0 {
@@ -97,7 +96,7 @@ func faultOf(ctx context.Context, in Input, c *crowns, obs []observation, all *n
 	}
 	n := newNet(in, c, rest)
 	n.begin(beginnings()[0])
-	if err := n.settleDown(ctx, narrow(), mostRounds/2); err != nil {
+	if err := n.settleDown(narrow(), mostRounds/2); err != nil {
 		return none, err
 	}
 	s, err := n.sums()

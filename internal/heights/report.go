@@ -22,7 +22,7 @@ const (
 
 // fill puts an answer into the estimate.
 func (e *Estimate) fill(in Input, c *crowns, a *answer) {
-	e.joint, e.TauMM, e.Frets = a.cov, a.tau, a.frets
+	e.joint, e.Frets = a.cov, a.frets
 	read := make([]int, len(c.list))
 	contrary := e.contrary(in, c, a)
 	for i, o := range e.obs {
@@ -53,7 +53,7 @@ func (e *Estimate) addDent(c *crowns, k crown, a *answer, i int) {
 	default:
 		return
 	}
-	e.Dents = append(e.Dents, Dent{k.fret, k.lane, off, math.Sqrt(a.cov.At(i, i)), readings})
+	e.Dents = append(e.Dents, Dent{k.fret, k.lane, off, math.Sqrt(a.cov.At(i, i))})
 }
 
 // contrary names readings of one crown that contradict each other where the rest

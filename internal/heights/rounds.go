@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"context"
 	"math"
 	"slices"
 	"sync"
@@ -39,11 +38,8 @@ func (n *net) round(b beamWidth) (float64, error) {
 }
 
 // settle runs rounds until nothing moves.
-func (n *net) settleDown(ctx context.Context, b beamWidth, rounds int) error {
+func (n *net) settleDown(b beamWidth, rounds int) error {
 	for range rounds {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 		moved, err := n.round(b)
 		if err != nil {
 			return err

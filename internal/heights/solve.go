@@ -1,7 +1,6 @@
 package heights
 
 import (
-	"context"
 	"math"
 	"sync"
 
@@ -23,23 +22,22 @@ type answer struct {
 	// checks.
 	normalised []float64
 	frets      []Fret
-	tau        float64
 	// own is the variance of each crown's own readings, µm², and ownShare how far
 	// it stands on them alone.
 	own, ownShare []float64
 }
 
 // mixtureOf estimates the crowns from readings of one crown each.
-func mixtureOf(ctx context.Context, in Input, c *crowns, obs []observation) (*answer, *net, error) {
-	n, err := bestStart(ctx, in, c, obs)
+func mixtureOf(in Input, c *crowns, obs []observation) (*answer, *net, error) {
+	n, err := bestStart(in, c, obs)
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := n.finish(ctx, mostRounds-firstRounds); err != nil {
+	if err := n.finish(mostRounds - firstRounds); err != nil {
 		return nil, nil, err
 	}
 	if n.looseEnds(wide()) {
-		if err := n.finish(ctx, mostRounds/2); err != nil {
+		if err := n.finish(mostRounds / 2); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -50,13 +48,13 @@ func mixtureOf(ctx context.Context, in Input, c *crowns, obs []observation) (*an
 // bestStart is the net of the start with the greatest evidence, a few rounds on.
 // Where the plainest finds no dent and no crooked fret, the others would come to
 // the same.
-func bestStart(ctx context.Context, in Input, c *crowns, obs []observation) (*net, error) {
+func bestStart(in Input, c *crowns, obs []observation) (*net, error) {
 	starts := beginnings()
 	nets, errs := make([]*net, len(starts)), make([]error, len(starts))
 	try := func(i int) {
 		nets[i] = newNet(in, c, obs)
 		nets[i].begin(starts[i])
-		errs[i] = nets[i].settleDown(ctx, narrow(), firstRounds)
+		errs[i] = nets[i].settleDown(narrow(), firstRounds)
 	}
 	if try(0); errs[0] == nil && nets[0].plain() {
 		return nets[0], nil
@@ -99,8 +97,8 @@ func (n *net) plain() bool {
 }
 
 // finish settles a net and walks it once more with what was learned last.
-func (n *net) finish(ctx context.Context, rounds int) error {
-	if err := n.settleDown(ctx, wide(), rounds); err != nil {
+func (n *net) finish(rounds int) error {
+	if err := n.settleDown(wide(), rounds); err != nil {
 		return err
 	}
 	for _, f := range n.frets {
@@ -116,7 +114,7 @@ func (n *net) answer() (*answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{z: s.z, curve: s.curve, cov: n.joint(s), tau: n.scales.tau / micro}
+	a := &answer{z: s.z, curve: s.curve, cov: n.joint(s)}
 	n.beliefs(a)
 	n.holdAll(a)
 	n.freeDatum(a)
