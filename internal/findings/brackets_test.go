@@ -75,7 +75,7 @@ func TestJudge_Hollow(t *testing.T) {
 			t.Errorf("leaf %g: %+v", leaf, found)
 		}
 		next := n.Next(b.out, readplan.Usual())
-		if len(next) == 0 || len(next) > mostChoices {
+		if len(next) == 0 || len(next) > maxChoices {
 			t.Fatalf("leaf %g: %+v", leaf, next)
 		}
 		if x := next[0]; x.Method != string(reading.Edge) || len(x.Lanes) != 6 || len(x.Frets) != 22 || !(x.Minutes > 0) ||

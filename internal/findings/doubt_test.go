@@ -46,7 +46,7 @@ func TestNext_Promise(t *testing.T) {
 				continue
 			}
 			next := n.Next(b.out, readplan.Usual())
-			if len(next) == 0 || len(next) > mostChoices {
+			if len(next) == 0 || len(next) > maxChoices {
 				t.Fatalf("%s, seed %d: %d lanes in doubt, next %+v", c.gauge, seed, n.doubtful(), next)
 			}
 			for i, x := range next {

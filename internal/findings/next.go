@@ -62,8 +62,8 @@ type Reason struct {
 // What is listed for a neck in doubt: so many choices at most. Where what must be
 // read in any case settles it this often, nothing more is listed.
 const (
-	mostChoices = 3
-	settledAs   = 0.75
+	maxChoices = 3
+	settledAs  = 0.75
 )
 
 // Next lists the fewest readings that would settle what is open. First come those
@@ -99,7 +99,7 @@ func (n *Neck) Next(readings []reading.Reading, t readplan.Times) []Next {
 		choices[0].NoLeaf = cannot
 	}
 	out = append(out, byLeaf...)
-	return append(out, choices[:min(len(choices), mostChoices-len(byLeaf))]...)
+	return append(out, choices[:min(len(choices), maxChoices-len(byLeaf))]...)
 }
 
 // halfRead reports whether a lane of the neck was not read at all: then there is
@@ -128,7 +128,7 @@ const fewDraws = 100
 
 // choices are what would settle lanes in doubt, the best first.
 func (n *Neck) choices(d readplan.Doubt, must []readplan.Set, s shop, t readplan.Times) []Next {
-	best, err := d.Best(s, must, t, mostChoices)
+	best, err := d.Best(s, must, t, maxChoices)
 	if err != nil {
 		return nil // the covariance of an estimate is one: there is no such neck
 	}

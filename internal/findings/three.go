@@ -2,13 +2,13 @@ package findings
 
 import "ringtrue/internal/straight"
 
-// leastCrowns is how many crowns of a lane tell which of them is off: of three,
+// minCrowns is how many crowns of a lane tell which of them is off: of three,
 // one stands off the line of the other two, and so does each; of four with one
 // fault the other three stand in line.
-const leastCrowns = 4
+const minCrowns = 4
 
 // thin reports whether the lane's crowns are too few to tell which is off.
-func (l Lane) thin() bool { return len(l.Frets) < leastCrowns }
+func (l Lane) thin() bool { return len(l.Frets) < minCrowns }
 
 // ofThree says what a lane of three crowns tells of its middle one.
 func (n *Neck) ofThree(fret int) []Finding {

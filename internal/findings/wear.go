@@ -140,8 +140,8 @@ func (n *Neck) orWorn(f Finding) (Finding, bool) {
 
 func abs(i int) int { return max(i, -i) }
 
-// leastWorn is how many grooves make one finding over several frets.
-const leastWorn = 3
+// minWorn is how many grooves make one finding over several frets.
+const minWorn = 3
 
 // worn joins the grooves of neighbouring frets into one finding.
 func (n *Neck) worn() []Whole {
@@ -158,7 +158,7 @@ func (n *Neck) worn() []Whole {
 		for end < len(list) && list[end].Fret-list[end-1].Fret <= nearFrets {
 			end++
 		}
-		if end >= leastWorn {
+		if end >= minWorn {
 			out = append(out, wornOver(list[:end]))
 		}
 		list = list[end:]
@@ -193,7 +193,7 @@ func (n *Neck) readAgain(fret int) (Finding, bool) {
 		if i < 0 || l.Aside[i] || l.Readings[i] > 1 || l.Crown[i] != straight.InDoubt {
 			continue // what two readings agree on is real
 		}
-		if p := l.Groove[i] + l.Burr[i]; p < leastEither || p > 1-leastEither {
+		if p := l.Groove[i] + l.Burr[i]; p < minEither || p > 1-minEither {
 			continue
 		}
 		if off := l.dentedOff(i); math.Abs(off) > n.Model.Level.Zone/2 {
@@ -206,9 +206,9 @@ func (n *Neck) readAgain(fret int) (Finding, bool) {
 	return f, len(f.Lanes) > 0
 }
 
-// leastEither is the chance that the less likely of two explanations must have for
+// minEither is the chance that the less likely of two explanations must have for
 // both to be said: within e³ of the other.
-const leastEither = 0.047
+const minEither = 0.047
 
 // dentedOff is how far a crown stands off by those of its explanations that leave
 // its fret's curve.

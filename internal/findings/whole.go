@@ -67,14 +67,14 @@ func (n *Neck) bowed() (Whole, bool) {
 	return w, w.beyond(limit / 4)
 }
 
-// leastSpan is the part of a lane that must be read to speak of its bow.
-const leastSpan = 0.5
+// minSpan is the part of a lane that must be read to speak of its bow.
+const minSpan = 0.5
 
 // spanned reports whether a lane's crowns reach over enough of the neck to show
 // how the whole of it is bent.
 func (n *Neck) spanned(l Lane) bool {
 	whole := n.Layout.LaneX(n.Layout.LastFret(), l.Lane.Lane) - n.Layout.LaneX(n.Layout.FirstFret(), l.Lane.Lane)
-	return !l.thin() && l.X[len(l.X)-1]-l.X[0] >= leastSpan*whole
+	return !l.thin() && l.X[len(l.X)-1]-l.X[0] >= minSpan*whole
 }
 
 // withoutBow is the lane's zone once its best parabola is taken out, mm.
@@ -104,8 +104,8 @@ func (n *Neck) isWear(r Whole, worn map[int]bool) bool {
 	return r.Kind == KindDip && 2*count >= len(r.Frets)
 }
 
-// leastRun is how many neighbouring frets make a hump or a dip.
-const leastRun = 3
+// minRun is how many neighbouring frets make a hump or a dip.
+const minRun = 3
 
 // runs finds humps and dips over several frets: neighbours that all stand off
 // the same way for certain, by a quarter of the zone or more, no one of them
@@ -115,7 +115,7 @@ func (n *Neck) runs() []Whole {
 	quarter := n.Model.Level.Zone / 4
 	start, sign, peak, uPeak := 0, 0, 0.0, 0.0
 	end := func(f int) {
-		if sign != 0 && f-start >= leastRun {
+		if sign != 0 && f-start >= minRun {
 			out = append(out, n.named(start, f-1, sign, peak, uPeak))
 		}
 		sign, peak = 0, 0

@@ -79,7 +79,7 @@ type tried struct {
 }
 
 const (
-	mostDents  = 5    // on one fret
+	maxDents   = 5    // on one fret
 	setsKept   = 8    // of one kind
 	setsBehind = 12.0 // behind the best, in ln weight
 )
@@ -154,7 +154,7 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 	front := []tried{{weigh(none), kd, none}}
 	all := slices.Clone(front)
 	most := math.Max(best, front[0].log)
-	for range min(mostDents, m) {
+	for range min(maxDents, m) {
 		var next []tried
 		for _, t := range front {
 			for l := range m {

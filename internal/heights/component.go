@@ -19,9 +19,9 @@ type component struct {
 // one is a reading of one crown less its set-up, µm.
 type one struct{ value, u, misread float64 }
 
-// mostSubsets is how many readings of a crown are tried in every subset; of more,
+// maxSubsets is how many readings of a crown are tried in every subset; of more,
 // those farthest from the median are tried.
-const mostSubsets = 5
+const maxSubsets = 5
 
 // agreeing is how far readings may differ, in their joint uncertainty, with no
 // thought of a misread among them.
@@ -84,7 +84,7 @@ func odds(readings []one) (odd uint64) {
 			}
 		}
 	}
-	for bits.OnesCount64(odd) > mostSubsets { // let be the one nearest to the median
+	for bits.OnesCount64(odd) > maxSubsets { // let be the one nearest to the median
 		m := medianOf(readings)
 		near, at := math.Inf(1), 0
 		for i, r := range readings {

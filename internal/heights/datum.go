@@ -64,9 +64,9 @@ func (a *answer) toMM() {
 	a.cov.ScaleSym(1.0/(micro*micro), a.cov)
 }
 
-// leastPart is the least share of a crown's variance that any of its explanations
+// minPart is the least share of a crown's variance that any of its explanations
 // keeps.
-const leastPart = 0.1
+const minPart = 0.1
 
 // spread gives each part the part of the variance that the set-ups and the datum
 // add, so that the mixture has the variance of the crown.
@@ -83,7 +83,7 @@ func (a *answer) spread(i int) {
 	more := whole - between - within
 	for k := range a.parts[i] {
 		u := a.parts[i][k].UMM
-		a.parts[i][k].UMM = math.Sqrt(math.Max(u*u+more, leastPart*whole))
+		a.parts[i][k].UMM = math.Sqrt(math.Max(u*u+more, minPart*whole))
 		a.parts[i][k].ZMM += a.z[i] - mean
 	}
 }

@@ -81,9 +81,9 @@ const (
 
 var errSingular = errors.New("the readings do not determine the crowns")
 
-// mostRestarts bounds how often the whole is begun again, because a gauge
+// maxRestarts bounds how often the whole is begun again, because a gauge
 // scatters more than it states.
-const mostRestarts = 6
+const maxRestarts = 6
 
 // From estimates every crown from the readings. It never guesses: what is not
 // determined is listed. The error is of the arithmetic alone.
@@ -94,7 +94,7 @@ func From(in Input) (*Estimate, error) {
 	obs, few, bad := observations(in)
 	e := &Estimate{Misreads: bad}
 	scale := map[reading.Method]float64{}
-	for range mostRestarts {
+	for range maxRestarts {
 		c, kept, undetermined := determined(in, obs)
 		e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
 		e.obs = kept

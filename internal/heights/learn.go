@@ -105,7 +105,7 @@ const (
 	// twice or more, and one read once.
 	heardGroove     = 0.1
 	heardGrooveOnce = 0.3
-	mostGroove      = 0.8
+	maxGroove       = 0.8
 )
 
 // learnGrooves makes a groove likelier beside grooves. Only what the readings say
@@ -140,7 +140,7 @@ func (n *net) learnGrooves() {
 					add(f.crowns[m], besideLane)
 				}
 			}
-			f.pi[l] = math.Min(math.Max(sum/weight, f.beta[l]/2), mostGroove)
+			f.pi[l] = math.Min(math.Max(sum/weight, f.beta[l]/2), maxGroove)
 		}
 	}
 }

@@ -18,9 +18,9 @@ type crownSums struct {
 	v     *mat.SymDense
 }
 
-// mostMissing bounds, in any direction, what part of the set-ups' information
+// maxMissing bounds, in any direction, what part of the set-ups' information
 // the explanations' own doubt may take away.
-const mostMissing = 0.9
+const maxMissing = 0.9
 
 // sums mixes the explanations. The set-ups' covariance is the inverse of the
 // observed information (Louis 1982, from memory): the information given the
@@ -179,7 +179,7 @@ func observed(info, missing []float64, size int) (*mat.SymDense, error) {
 	var q, back mat.Dense
 	eig.VectorsTo(&q)
 	for k, v := range eig.Values(nil) {
-		scale := 1 / math.Sqrt(1-math.Min(math.Max(v, 0), mostMissing))
+		scale := 1 / math.Sqrt(1-math.Min(math.Max(v, 0), maxMissing))
 		for i := range size {
 			q.Set(i, k, q.At(i, k)*scale)
 		}

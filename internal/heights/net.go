@@ -181,7 +181,7 @@ func (n *net) layRows(in Input) {
 		}
 		n.rows = append(n.rows, r)
 		f := n.frets[n.fretOf[crown]]
-		if at := &f.rows[n.laneOf[crown]]; len(*at) < mostReadings {
+		if at := &f.rows[n.laneOf[crown]]; len(*at) < maxReadings {
 			*at = append(*at, i)
 		}
 	}
@@ -196,9 +196,9 @@ func (n *net) layRows(in Input) {
 	}
 }
 
-// mostReadings is how many readings of one crown take part: far more than any
+// maxReadings is how many readings of one crown take part: far more than any
 // crown needs.
-const mostReadings = 60
+const maxReadings = 60
 
 // supported reports whether a crown's readings are more than one: two passes, or
 // one top on which a probe's touches agree.

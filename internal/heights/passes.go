@@ -12,7 +12,7 @@ const (
 	stepRange       = 400.0 // µm over which a gauge may be knocked
 	saidFault       = 0.0   // ln odds over separate misreads: perhaps
 	sureFault       = 2.0
-	leastAside      = 2 // readings of a lane set aside before its passes are looked at
+	minAside        = 2 // readings of a lane set aside before its passes are looked at
 )
 
 // passReading is one reading of a pass beside what the other passes say of its
@@ -44,7 +44,7 @@ func passFaults(in Input, c *crowns, obs []observation, all *net, a *answer) (ma
 	out := map[passKey]suspectPass{}
 	var keys []passKey
 	for _, o := range obs {
-		if aside[o.lane] >= leastAside && o.pass != (passKey{}) && !slices.Contains(keys, o.pass) {
+		if aside[o.lane] >= minAside && o.pass != (passKey{}) && !slices.Contains(keys, o.pass) {
 			keys = append(keys, o.pass)
 		}
 	}
@@ -96,7 +96,7 @@ func faultOf(in Input, c *crowns, obs []observation, all *net, k passKey) (suspe
 	}
 	n := newNet(in, c, rest)
 	n.begin(beginnings()[0])
-	if err := n.settleDown(narrow(), mostRounds/2); err != nil {
+	if err := n.settleDown(narrow(), maxRounds/2); err != nil {
 		return none, err
 	}
 	s, err := n.sums()

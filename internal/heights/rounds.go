@@ -9,7 +9,7 @@ import (
 // How the search goes on: rounds of walks and set-ups, until no set-up moves a
 // crown by settledUM.
 const (
-	mostRounds  = 14
+	maxRounds   = 14
 	firstRounds = 3 // of each start, before the best goes on alone
 	settledUM   = 0.02
 	calmPi      = 0.1 // share by which a groove's chance may change with no new walk

@@ -33,11 +33,11 @@ func mixtureOf(in Input, c *crowns, obs []observation) (*answer, *net, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := n.finish(mostRounds - firstRounds); err != nil {
+	if err := n.finish(maxRounds - firstRounds); err != nil {
 		return nil, nil, err
 	}
 	if n.looseEnds(wide()) {
-		if err := n.finish(mostRounds / 2); err != nil {
+		if err := n.finish(maxRounds / 2); err != nil {
 			return nil, nil, err
 		}
 	}

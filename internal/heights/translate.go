@@ -7,9 +7,9 @@ import "math"
 // 1972, from memory): it costs little where lanes help, and bounds every error by
 // the readings' own.
 const (
-	mostMoved        = 1.5
-	mostMovedGrooves = 0.8 // where grooves are about, or the fret is crooked, and lanes help little
-	amongGrooves     = 0.1
+	maxMoved        = 1.5
+	maxMovedGrooves = 0.8 // where grooves are about, or the fret is crooked, and lanes help little
+	amongGrooves    = 0.1
 )
 
 // held is a crown's own estimate and how far the answer may lie from it.
@@ -32,14 +32,14 @@ func (n *net) holdTo(f *fretNode, l int) (held, bool) {
 	if kept == 0 {
 		return held{}, false
 	}
-	h := held{sum / weight, 1 / math.Sqrt(weight), mostMoved}
+	h := held{sum / weight, 1 / math.Sqrt(weight), maxMoved}
 	switch {
 	case f.pi[l] > amongGrooves:
-		h.most = mostMovedGrooves
+		h.most = maxMovedGrooves
 	case kept < 2:
 		return h, false
 	case f.crooked() > 0.5:
-		h.most = mostMovedGrooves
+		h.most = maxMovedGrooves
 	}
 	return h, true
 }

@@ -99,8 +99,8 @@ var (
 	ErrOptions = errors.New("no such comparison")
 )
 
-// leastCrowns is how many crowns a lane needs: two set the line.
-const leastCrowns = 3
+// minCrowns is how many crowns a lane needs: two set the line.
+const minCrowns = 3
 
 // Compare tells what changed between two sets of crowns of one neck.
 //
@@ -227,7 +227,7 @@ func (n *neck) join(at float64, a, b Lane) {
 			i, j = i+1, j+1
 		}
 	}
-	if len(both) < leastCrowns {
+	if len(both) < minCrowns {
 		for _, k := range both {
 			alone = append(alone, a.Frets[k[0]])
 		}

@@ -86,7 +86,7 @@ func (s *sampler) weigh(f int) *weighed {
 	if s.mayMove(f, at) {
 		p := math.Log(s.movedChance(f)) / s.heat
 		for _, how := range []motionKind{shifts, tilts} {
-			if how == tilts && len(at) < leastSunk {
+			if how == tilts && len(at) < minSunk {
 				continue
 			}
 			w.paths[how] = s.walk(at, w.choices, how)
@@ -120,9 +120,9 @@ func (s *sampler) alone(choices [][]option) []own {
 	return out
 }
 
-// leastMoveSign is how many standard deviations a fret's mean change must be off
+// minMoveSign is how many standard deviations a fret's mean change must be off
 // for its movement to be weighed at all.
-const leastMoveSign = 2.0
+const minMoveSign = 2.0
 
 // mayMove reports whether a fret moved until now, or may have.
 func (s *sampler) mayMove(f int, at []crownAt) bool {
@@ -139,7 +139,7 @@ func (s *sampler) mayMove(f int, at []crownAt) bool {
 			w := l.share(side)
 			v, r = v+w*w*l.know[c.at*l.m()+c.at], r+w*l.g[c.at]
 		}
-		if r*r > leastMoveSign*leastMoveSign*v {
+		if r*r > minMoveSign*minMoveSign*v {
 			return true
 		}
 	}

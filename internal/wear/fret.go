@@ -37,8 +37,8 @@ const (
 	// doubtChance is how likely a change is, by all readings together, that
 	// leaves a crown in doubt.
 	doubtChance = 0.1
-	// leastSunk is how many lanes must go down alike before a fret has sunk.
-	leastSunk = 3
+	// minSunk is how many lanes must go down alike before a fret has sunk.
+	minSunk = 3
 )
 
 // judge tells what happened fret by fret, and sets every crown's verdict.

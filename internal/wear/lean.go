@@ -78,7 +78,7 @@ func (a across) ends(in []bool) Ends {
 		}
 	}
 	det := w*wtt - wt*wt
-	if n < leastSunk || det <= 1e-9*w*w {
+	if n < minSunk || det <= 1e-9*w*w {
 		return Ends{}
 	}
 	m := a.fit(in, true)

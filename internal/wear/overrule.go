@@ -117,14 +117,14 @@ func (r *Result) WornLanes(f Fret) []float64 {
 	return out
 }
 
-// leastToWear is how many years must pass before crowns on one slanted line are
+// minToWear is how many years must pass before crowns on one slanted line are
 // taken for worn and nothing else: strings need months to wear what a press does
 // at once. A convention.
-const leastToWear = 0.25
+const minToWear = 0.25
 
 // MayHaveLeaned reports whether a worn fret may as well have gone down at one end.
 func (f Fret) MayHaveLeaned(years num.Opt) bool {
-	return f.Verdict != Moved && f.Ends.Tilted && years.Or(0) < leastToWear
+	return f.Verdict != Moved && f.Ends.Tilted && years.Or(0) < minToWear
 }
 
 // Motion is how a fret moved.

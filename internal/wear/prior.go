@@ -20,7 +20,7 @@ const (
 const (
 	ownWeight   = 2.0
 	stillWeight = 0.5 // of a neighbour that did not change: patches have holes
-	mostChance  = 0.5 // that the neighbours alone may give
+	maxChance   = 0.5 // that the neighbours alone may give
 	farFrets    = 3.0 // at which a neighbour counts 1/e
 	farLanes    = 2.0
 	farthest    = 4.0 // no neighbour counts less than e to the minus this
@@ -83,7 +83,7 @@ func (s *sampler) odds(lane, at int) [2]float64 {
 			raised += k.weight
 		}
 	}
-	p, q := min(worn/all, mostChance), min(raised/all, mostChance)
+	p, q := min(worn/all, maxChance), min(raised/all, maxChance)
 	return [2]float64{math.Log(p / (1 - p)), math.Log(q / (1 - q))}
 }
 

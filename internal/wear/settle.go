@@ -114,8 +114,8 @@ func (f *bowFit) spread(l *lane, gain []float64, bows int) (v float64) {
 	return v
 }
 
-// leastFree bounds how much of a crown's error its lane's line may take up.
-const leastFree = 1e-3
+// minFree bounds how much of a crown's error its lane's line may take up.
+const minFree = 1e-3
 
 // line is the weighted line through the crowns that are still.
 func (l *lane) line(z []float64, still []bool) [2]float64 {
@@ -128,7 +128,7 @@ func (l *lane) line(z []float64, still []bool) [2]float64 {
 			continue
 		}
 		n++
-		free := max(1-g[0][i]*g[0][i]-g[1][i]*g[1][i], leastFree)
+		free := max(1-g[0][i]*g[0][i]-g[1][i]*g[1][i], minFree)
 		weight[i] = free / max(l.variance(i), 1e-18)
 		w, wx, wz = w+weight[i], wx+weight[i]*x, wz+weight[i]*z[i]
 	}

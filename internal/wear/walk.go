@@ -2,8 +2,8 @@ package wear
 
 import "math"
 
-// mostPartial is how many explanations of a fret are kept while its lanes are walked.
-const mostPartial = 24
+// maxPartial is how many explanations of a fret are kept while its lanes are walked.
+const maxPartial = 24
 
 // partial is an explanation of a fret that moved, half-way across its lanes: which
 // lanes are worn besides, and what all say of shift and tilt.
@@ -43,7 +43,7 @@ func (s *sampler) walk(at []crownAt, choices [][]option, how motionKind) []parti
 				next = append(next, x)
 			}
 		}
-		if kept, next = next, kept; len(kept) > mostPartial || i == len(choices)-1 {
+		if kept, next = next, kept; len(kept) > maxPartial || i == len(choices)-1 {
 			for k := range kept {
 				kept[k].weigh(how, s.heat)
 			}
@@ -77,11 +77,11 @@ func (p *partial) weigh(how motionKind, heat float64) {
 }
 
 // possible reports whether a movement is one that a fret makes: up, as a whole or
-// at one end; or down alike in every lane, of three or more. Less than leastMM at
+// at one end; or down alike in every lane, of three or more. Less than minMM at
 // either end is left to the crowns.
-func (p *partial) possible(n *neck, at []crownAt, how motionKind, leastMM float64) bool {
+func (p *partial) possible(n *neck, at []crownAt, how motionKind, minMM float64) bool {
 	if how == shifts {
-		return p.mean[0] >= leastMM || p.mean[0] <= -leastMM && len(at) >= leastSunk
+		return p.mean[0] >= minMM || p.mean[0] <= -minMM && len(at) >= minSunk
 	}
 	far := 0.0
 	for _, c := range []crownAt{at[0], at[len(at)-1]} {
@@ -92,15 +92,15 @@ func (p *partial) possible(n *neck, at []crownAt, how motionKind, leastMM float6
 		}
 		far = max(far, m)
 	}
-	return far >= leastMM
+	return far >= minMM
 }
 
 // best keeps the likeliest explanations, in order of what they are worth.
 func best(all []partial) []partial {
-	if len(all) <= mostPartial {
+	if len(all) <= maxPartial {
 		return all
 	}
-	for i := range mostPartial { // a few of a hundred: a partial selection sort
+	for i := range maxPartial { // a few of a hundred: a partial selection sort
 		k := i
 		for j := i + 1; j < len(all); j++ {
 			if all[j].ln > all[k].ln {
@@ -109,7 +109,7 @@ func best(all []partial) []partial {
 		}
 		all[i], all[k] = all[k], all[i]
 	}
-	return all[:mostPartial]
+	return all[:maxPartial]
 }
 
 func lnOf(paths []partial) []float64 {
