@@ -41,7 +41,7 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 			high[level.Place{Fret: f, Lane: l.Lane.Lane}] = l.Crown[i] == straight.High
 		}
 	}
-	return &AfterAnswer{FretsAnswer: *full, Reached: full.AsAsked(), Deeds: v.Otherwise(high), Earlier: len(earlier)}, nil
+	return &AfterAnswer{FretsAnswer: *full, Reached: full.Passed(), Deeds: v.Otherwise(high), Earlier: len(earlier)}, nil
 }
 
 // levellingOf compares two sets of readings. plan is the metal of the work; where no

@@ -79,7 +79,7 @@ func Board(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*Board
 	return a, nil
 }
 
-// AsAsked reports whether `board --check` is satisfied.
-func (a *BoardAnswer) AsAsked() bool {
+// Passed reports whether `board --check` is satisfied.
+func (a *BoardAnswer) Passed() bool {
 	return a.Verdict == board.Ready && len(a.Recheck) == 0 && len(a.Undetermined) == 0
 }

@@ -234,9 +234,9 @@ func planOf(ctx context.Context, r *FretsRequest, n *findings.Neck) (*LevellingP
 	return a, &plan, nil
 }
 
-// AsAsked reports whether `frets --check` is satisfied: every lane level,
+// Passed reports whether `frets --check` is satisfied: every lane level,
 // nothing to recheck, nothing open.
-func (a *FretsAnswer) AsAsked() bool {
+func (a *FretsAnswer) Passed() bool {
 	if a.After != nil {
 		return a.After.Reached
 	}

@@ -61,7 +61,7 @@ func TestFrets_Heron(t *testing.T) {
 	beam := answer(t, example(t, "heron.toml", "heron-seated.csv"))
 	shop := answer(t, example(t, "heron.toml", "heron-shop.csv"))
 	for _, a := range []*FretsAnswer{beam, shop} {
-		if a.Verdict != "not level" || len(a.Crowns) != 132 || len(a.Undetermined) != 0 || a.AsAsked() {
+		if a.Verdict != "not level" || len(a.Crowns) != 132 || len(a.Undetermined) != 0 || a.Passed() {
 			t.Errorf("verdict %q, %d crowns, undetermined %v", a.Verdict, len(a.Crowns), a.Undetermined)
 		}
 		var got []string
@@ -256,7 +256,7 @@ func TestFrets_NothingToJudge(t *testing.T) {
 	r := example(t, "heron.toml", "heron-seated.csv")
 	r.Readings = r.Readings[:2]
 	a := answer(t, r)
-	if a.Verdict != "in doubt" || len(a.Undetermined) != 132 || len(a.Lanes) != 1 || a.Lanes[0].ZoneMM.Known() || a.AsAsked() {
+	if a.Verdict != "in doubt" || len(a.Undetermined) != 132 || len(a.Lanes) != 1 || a.Lanes[0].ZoneMM.Known() || a.Passed() {
 		t.Errorf("%+v", a)
 	}
 	data, err := json.Marshal(a)

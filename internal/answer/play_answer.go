@@ -161,9 +161,9 @@ type NotJudged struct {
 	Why    string `json:"why"`
 }
 
-// AsAsked reports whether `play --check` is satisfied: at judge_by no note
+// Passed reports whether `play --check` is satisfied: at judge_by no note
 // buzzes or chokes, and none is left unjudged.
-func (a *PlayAnswer) AsAsked() bool {
+func (a *PlayAnswer) Passed() bool {
 	if len(a.NotJudged) > 0 {
 		return false
 	}

@@ -107,7 +107,7 @@ func TestPlay_LanesNotRead(t *testing.T) {
 		t.Fatalf("only %d readings of lane 1", len(some))
 	}
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: some, Read: true})
-	if len(a.NotJudged) != 5 || a.AsAsked() || len(a.Strings) != 6 || len(a.Strings[3].Notes) != 0 || a.Strings[3].LowestActionMM.Known() {
+	if len(a.NotJudged) != 5 || a.Passed() || len(a.Strings) != 6 || len(a.Strings[3].Notes) != 0 || a.Strings[3].LowestActionMM.Known() {
 		t.Errorf("not judged: %+v", a.NotJudged)
 	}
 	if len(a.Strings[0].Notes) != 69 || a.Strings[3].TensionN <= 0 {
@@ -121,7 +121,7 @@ func TestPlay_LanesNotRead(t *testing.T) {
 		}
 	}
 	b := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: fewer, Read: true})
-	if n := b.Strings[0].Notes[0]; len(n.NotSeen) != 1 || n.NotSeen[0] != 22 || n.Verdict != "clear" || b.AsAsked() {
+	if n := b.Strings[0].Notes[0]; len(n.NotSeen) != 1 || n.NotSeen[0] != 22 || n.Verdict != "clear" || b.Passed() {
 		t.Errorf("without fret 22: %+v", n)
 	}
 	none := mustPlay(t, PlayRequest{Model: m, Layout: l, Read: true})
@@ -166,7 +166,7 @@ func TestPlay_Faults(t *testing.T) {
 		low.Setup.Action[i] = -3
 	}
 	a := mustPlay(t, PlayRequest{Model: low, Layout: l})
-	if !strings.Contains(strings.Join(a.Warnings, "\n"), "chokes at every stop") && a.AsAsked() {
+	if !strings.Contains(strings.Join(a.Warnings, "\n"), "chokes at every stop") && a.Passed() {
 		t.Errorf("warnings: %v", a.Warnings)
 	}
 }

@@ -48,8 +48,8 @@ enough it names the next one.`,
 			} else if err = boardText(s.out, a); err == nil {
 				err = s.nextAfterBoard(a, args[0])
 			}
-			if err == nil && check && !a.AsAsked() {
-				err = errNotAsAsked
+			if err == nil && check && !a.Passed() {
+				err = errCheckFailed
 			}
 			return err
 		},

@@ -40,7 +40,7 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 			err = s.printCheck(a)
 		}
 		if err == nil && !a.OK {
-			err = errNotAsAsked
+			err = errCheckFailed
 		}
 		return err
 	})

@@ -102,7 +102,7 @@ func bookError(err error) error {
 	var in inputError
 	var f failure
 	switch {
-	case err == nil, errors.Is(err, context.Canceled), errors.Is(err, errNotAsAsked), fileerr.Is(err), errors.As(err, &in), errors.As(err, &f):
+	case err == nil, errors.Is(err, context.Canceled), errors.Is(err, errCheckFailed), fileerr.Is(err), errors.As(err, &in), errors.As(err, &f):
 		return err
 	case book.IsCall(err):
 		return usageError(err)

@@ -120,7 +120,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 		err = driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
 	}
 	if err == nil && o.check && !a.Steady {
-		err = errNotAsAsked
+		err = errCheckFailed
 	}
 	return err
 }

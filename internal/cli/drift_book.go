@@ -161,9 +161,9 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		err = patternText{out: s.out, answer: a, colour: s.colour}.print()
 	}
 	if err == nil && o.check && !a.Steady {
-		err = errNotAsAsked
+		err = errCheckFailed
 	}
-	if err != nil && !errors.Is(err, errNotAsAsked) {
+	if err != nil && !errors.Is(err, errCheckFailed) {
 		return fmt.Errorf("pattern: %w", err)
 	}
 	return err

@@ -20,9 +20,9 @@ const (
 	exitFailure = 3 // a disk, a database or the network failed
 )
 
-// errNotAsAsked is the end of a command run with --check whose answer is not
+// errCheckFailed is the end of a command run with --check whose answer is not
 // what was asked for. The answer itself has been printed.
-var errNotAsAsked = errors.New("not as asked")
+var errCheckFailed = errors.New("not as asked")
 
 // inputError marks an error of the input or the call.
 type inputError struct{ error }
@@ -55,7 +55,7 @@ func report(w io.Writer, err error) int {
 	if err == nil {
 		return exitDone
 	}
-	if errors.Is(err, errNotAsAsked) {
+	if errors.Is(err, errCheckFailed) {
 		return exitNot
 	}
 	if errors.Is(err, context.Canceled) {

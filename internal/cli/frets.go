@@ -113,8 +113,8 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err != nil {
 		return err
 	}
-	if o.check && !a.AsAsked() {
-		return errNotAsAsked
+	if o.check && !a.Passed() {
+		return errCheckFailed
 	}
 	return nil
 }

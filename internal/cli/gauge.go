@@ -79,7 +79,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 		err = gaugeText{out: s.out, answer: a, colour: s.colour}.print()
 	}
 	if err == nil && o.check && (a.Decides == nil || !a.Decides.AnyHand[0].LevelWithin.Known()) {
-		err = errNotAsAsked
+		err = errCheckFailed
 	}
 	return err
 }

@@ -170,7 +170,7 @@ func (s *streams) nextAfterPlay(from source, o playOptions) error {
 
 // nextAfterBoard says what to do once the bare board has been judged.
 func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) error {
-	if a.AsAsked() {
+	if a.Passed() {
 		return s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 	}
 	return s.next("see to that, read again, then", "board", neckFile, again)

@@ -132,8 +132,8 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	} else if err = (playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}).print(); err == nil {
 		err = s.nextAfterPlay(from, o)
 	}
-	if err == nil && o.check && !a.AsAsked() {
-		err = errNotAsAsked
+	if err == nil && o.check && !a.Passed() {
+		err = errCheckFailed
 	}
 	return err
 }

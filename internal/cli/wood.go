@@ -96,7 +96,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		err = s.next("slot the board, read it bare, then", "board", path, readingsFile)
 	}
 	if err == nil && o.check && !a.Ready {
-		err = errNotAsAsked
+		err = errCheckFailed
 	}
 	return err
 }

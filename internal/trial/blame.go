@@ -203,7 +203,7 @@ func (w witness) grounds(f findings.Finding) bool {
 	for k, l := range w.lanes {
 		gives := t.Gives[k][i] > 0
 		ok := false
-		switch f.Kind {
+		switch kind {
 		case findings.KindWorn, findings.KindPit:
 			ok = in(k) && (t.Groove[k][i] > 0 || l.Off[i] < -half || w.beside(k, i) < -besideMM)
 		case findings.KindBurr:
@@ -254,7 +254,7 @@ func (w witness) lowAllOver(i int) bool {
 // wholeGrounds is the same of what is wrong with the neck.
 func (w witness) wholeGrounds(x findings.Whole) bool {
 	zone, frets := w.n.Model.Level.Zone, x.Frets
-	switch kind := x.Kind; kind {
+	switch x.Kind {
 	case findings.KindHump, findings.KindRise:
 		return w.meanOff(frets) > zone/8
 	case findings.KindDip:
