@@ -4,17 +4,17 @@ import (
 	"context"
 	"errors"
 	"math"
-	"slices"
 	"testing"
 
 	"ringtrue/internal/casetest"
+	"ringtrue/internal/play"
 )
 
 // Every action tried must come out as Play judges the neck at that action: the
 // same room over the same crown, and clear where Play says so for it.
-func TestActions_AsPlayAtThatAction(t *testing.T) {
+func TestPlayAnswer_AsPlayAtThatAction(t *testing.T) {
 	r := playRequest(t)
-	a, err := NewActions(context.Background(), r)
+	a, err := Play(context.Background(), r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,25 +32,23 @@ func TestActions_AsPlayAtThatAction(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, n := range quick.Notes {
-			notes := full.Strings[n.String-1].Notes
-			i := slices.IndexFunc(notes, func(x PlayNote) bool { return x.Fret == n.Fret && x.Touch == full.JudgeBy })
-			if i < 0 {
-				t.Fatalf("string %d fret %d is not judged", n.String, n.Fret)
-			}
-			x := notes[i]
-			if (!n.LeftMM.Known()) != (!x.ClearMarginMM.Known()) {
-				t.Fatalf("%+g mm: string %d fret %d: %v, Play has %v", by, n.String, n.Fret, n.LeftMM, x.ClearMarginMM)
-			}
-			if !n.LeftMM.Known() {
-				continue
-			}
-			compared++
-			if math.Abs(casetest.Value(n.LeftMM)-casetest.Value(x.ClearMarginMM)) > 1e-9 || n.Chokes != (x.Verdict == "chokes") {
-				t.Errorf("%+g mm: string %d fret %d: %g left, chokes %v; Play has %g, %s", by, n.String, n.Fret, casetest.Value(n.LeftMM), n.Chokes, casetest.Value(x.ClearMarginMM), x.Verdict)
-			}
-			if casetest.Value(n.LeftMM) >= 0 && x.Verdict != "clear" {
-				t.Errorf("%+g mm: string %d fret %d has %g mm left, but %s", by, n.String, n.Fret, casetest.Value(n.LeftMM), x.Verdict)
+		for _, q := range quick {
+			for i, x := range full.Strings[q.String-1].At(full.JudgeBy) {
+				n := q.Notes[i]
+				if n.Fret != x.Fret || n.ClearMarginMM.Known() != x.ClearMarginMM.Known() {
+					t.Fatalf("%+g mm: string %d fret %d: %v, Play has fret %d %v", by, q.String, n.Fret, n.ClearMarginMM, x.Fret, x.ClearMarginMM)
+				}
+				if !n.ClearMarginMM.Known() {
+					continue
+				}
+				compared++
+				left, want := casetest.Value(n.ClearMarginMM), casetest.Value(x.ClearMarginMM)
+				if math.Abs(left-want) > 1e-9 || (n.Verdict == play.Chokes) != (x.Verdict == play.Chokes) {
+					t.Errorf("%+g mm: string %d fret %d: %g left, %s; Play has %g, %s", by, q.String, n.Fret, left, n.Verdict, want, x.Verdict)
+				}
+				if (n.Verdict == play.Clear) != (left >= 0) || n.Verdict == play.Clear && x.Verdict != play.Clear {
+					t.Errorf("%+g mm: string %d fret %d has %g mm left, %s, but %s", by, q.String, n.Fret, left, n.Verdict, x.Verdict)
+				}
 			}
 		}
 	}
@@ -58,17 +56,17 @@ func TestActions_AsPlayAtThatAction(t *testing.T) {
 		t.Fatalf("only %d notes compared", compared)
 	}
 	for _, by := range []float64{math.NaN(), 9, -2.5} {
-		if _, err := a.At(by); !errors.Is(err, ErrAction) {
+		if _, err := a.At(by); !errors.Is(err, play.ErrAction) {
 			t.Errorf("%g mm: %v", by, err)
 		}
-		if _, err := r.Raised(by); !errors.Is(err, ErrAction) {
+		if _, err := r.Raised(by); !errors.Is(err, play.ErrAction) {
 			t.Errorf("%g mm: %v", by, err)
 		}
 	}
 }
 
-func BenchmarkActions_At(b *testing.B) {
-	a, err := NewActions(context.Background(), playRequest(b))
+func BenchmarkPlayAnswer_At(b *testing.B) {
+	a, err := Play(context.Background(), playRequest(b))
 	if err != nil {
 		b.Fatal(err)
 	}

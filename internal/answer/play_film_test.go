@@ -32,12 +32,12 @@ func TestPlayFilm_AsPlaySays(t *testing.T) {
 	r := PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true}
 	all := mustPlay(t, r)
 	seen := map[play.Verdict]bool{}
-	for _, c := range []NoteChoice{{1, 6, ""}, {1, 6, "light"}, {2, 0, "hard"}, {6, 3, "hard"}, {4, 12, "firm"}} {
+	for _, c := range []play.NoteChoice{{String: 1, Fret: 6, Touch: ""}, {String: 1, Fret: 6, Touch: "light"}, {String: 2, Fret: 0, Touch: "hard"}, {String: 6, Fret: 3, Touch: "hard"}, {String: 4, Fret: 12, Touch: "firm"}} {
 		a := mustFilm(t, PlayFilmRequest{Play: r, Note: c})
 		if c.Touch == "" {
 			c.Touch = "firm"
 		}
-		var note PlayNote
+		var note play.Note
 		for _, n := range all.Strings[c.String-1].Notes {
 			if n.Fret == c.Fret && n.Touch == c.Touch {
 				note = n
@@ -72,7 +72,7 @@ func TestPlayFilm_AsPlaySays(t *testing.T) {
 // fret there is nothing to meet.
 func TestPlayFilm_Release(t *testing.T) {
 	m, l := heronNeck(t)
-	a := mustFilm(t, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: NoteChoice{String: 3, Fret: 22}})
+	a := mustFilm(t, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: play.NoteChoice{String: 3, Fret: 22}})
 	if a.Verdict != "clear" || len(a.Crowns) != 0 || len(a.Contacts) != 0 || a.State != "perfect crowns" {
 		t.Errorf("the last fret: %+v", a)
 	}
@@ -86,7 +86,7 @@ func TestPlayFilm_Release(t *testing.T) {
 			t.Errorf("%g mm from the stop it starts at %g mm, the triangle at %g", x, got, want)
 		}
 	}
-	if again := mustFilm(t, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: NoteChoice{String: 3, Fret: 22}}); !reflect.DeepEqual(a, again) {
+	if again := mustFilm(t, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: play.NoteChoice{String: 3, Fret: 22}}); !reflect.DeepEqual(a, again) {
 		t.Error("a second take differs")
 	}
 }
@@ -100,9 +100,9 @@ func TestPlayFilm_Faults(t *testing.T) {
 		want string
 	}{
 		"no string": {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}}, "string 0"},
-		"bend":      {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Bend: 1}, Note: NoteChoice{String: 1}}, "bent"},
-		"chokes":    {PlayFilmRequest{Play: PlayRequest{Model: low, Layout: l}, Note: NoteChoice{String: 1, Fret: 5}}, "chokes: at rest it already lies on fret"},
-		"not read":  {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Read: true}, Note: NoteChoice{String: 1, Fret: 5}}, "string 1 cannot be seen: no crown of lane 1 is known"},
+		"bend":      {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Bend: 1}, Note: play.NoteChoice{String: 1}}, "bent"},
+		"chokes":    {PlayFilmRequest{Play: PlayRequest{Model: low, Layout: l}, Note: play.NoteChoice{String: 1, Fret: 5}}, "chokes: at rest it already lies on fret"},
+		"not read":  {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Read: true}, Note: play.NoteChoice{String: 1, Fret: 5}}, "string 1 cannot be seen: no crown of lane 1 is known"},
 	} {
 		if _, err := PlayFilm(context.Background(), c.r); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)
@@ -110,7 +110,7 @@ func TestPlayFilm_Faults(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := PlayFilm(ctx, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: NoteChoice{String: 1, Fret: 5}}); err == nil {
+	if _, err := PlayFilm(ctx, PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}, Note: play.NoteChoice{String: 1, Fret: 5}}); err == nil {
 		t.Error("called off, it went on")
 	}
 }

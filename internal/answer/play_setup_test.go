@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/play"
 	"ringtrue/internal/reading"
 )
 
@@ -208,7 +209,7 @@ func TestPlay_OneFret(t *testing.T) {
 func TestPlay_Bends(t *testing.T) {
 	m, l := heronNeck(t)
 	a := mustPlay(t, PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true, Bend: 2})
-	words := map[string]int{}
+	words := map[play.BendVerdict]int{}
 	for _, b := range a.Bends {
 		words[b.Verdict]++
 		if (b.SaveFallMM.Known()) != (b.Verdict == "strikes" || b.Verdict == "frets out") {

@@ -4,41 +4,35 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
-	"ringtrue/internal/neck"
-	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/sound"
+	"ringtrue/internal/text"
 )
-
-// Lengths of notes in s: of one note, of one among all, and their limits.
-const (
-	NoteSeconds     = 3.0
-	AllNotesSeconds = 0.4
-	leastSeconds    = 0.1
-	mostSeconds     = 30.0
-	mostAllSeconds  = 1.5
-)
-
-// pauseS is the silence between a note before and after.
-const pauseS = 0.5
 
 // SoundRequest is what `play --wav` is asked: a neck as for Play (its Bend is
 // not heard), one note, and where it is listened to.
 type SoundRequest struct {
 	PlayRequest
-	Note     NoteChoice
-	Seconds  float64 // of each note; 0: NoteSeconds, or AllNotesSeconds
+	Note     play.NoteChoice
+	Seconds  float64 // of each note; 0: as usual
 	PickupMM float64 // from the saddle; 0: the force on the saddle
 }
 
-// listener is a neck in one state, its strings judged under the one touch that
-// is heard.
-type listener struct {
-	*player
-	touch neck.Touch
-	place sound.Place
+// SoundAnswer is what `play --wav` says of the file it writes.
+type SoundAnswer struct {
+	Neck         string        `json:"neck"`
+	Touch        string        `json:"touch"`
+	Heard        string        `json:"heard"` // in words: the force on the saddle, or the speed at a pickup
+	SampleHz     int           `json:"sample_hz"`
+	Bits         int           `json:"bits"`
+	Channels     int           `json:"channels"`
+	LengthS      float64       `json:"length_s"`
+	TurnedDownDB float64       `json:"turned_down_db"` // 0: every note stands at its own full scale
+	AllNotes     bool          `json:"all_notes"`
+	Notes        []sound.Heard `json:"notes"` // in the order they are heard
+	NotJudged    []NotJudged   `json:"not_judged"`
+	Warnings     []string      `json:"warnings"`
 }
 
 // Sound is one note as a WAV file, mono: as read, or with Planned as the
@@ -46,209 +40,100 @@ type listener struct {
 // that a note before and after may be compared by ear. Faults as Play's; a note
 // that is not the neck's, a pickup beyond the stop, a length that makes no sense.
 func Sound(ctx context.Context, r SoundRequest) (*SoundAnswer, []byte, error) {
-	l, like, err := r.listen(ctx, r.Note.String)
+	l, warnings, err := r.listen(ctx, r.Note)
 	if err != nil {
 		return nil, nil, err
 	}
-	heard, note, err := l.only(ctx, r, like)
+	heard, note, err := l.Note(ctx, r.Note.Fret)
 	if err != nil {
 		return nil, nil, err
 	}
-	return l.file([]SoundNote{note}, heard)
+	return wav(l, warnings, []sound.Heard{note}, heard)
 }
 
 // SoundCompare is one note as read and as planned, one after the other in one
 // mono file, released alike and at one scale.
 func SoundCompare(ctx context.Context, r SoundRequest) (*SoundAnswer, []byte, error) {
 	if !r.Read {
-		return nil, nil, fmt.Errorf("a comparison of before and after needs readings to plan from")
+		return nil, nil, errors.New("a comparison of before and after needs readings to plan from")
 	}
 	r.Planned = true
-	after, before, err := r.listen(ctx, r.Note.String)
+	l, warnings, err := r.listen(ctx, r.Note)
 	if err != nil {
 		return nil, nil, err
 	}
-	first, a, err := before.only(ctx, r, nil)
+	heard, notes, err := l.Compare(ctx, r.Note.Fret)
 	if err != nil {
 		return nil, nil, err
 	}
-	second, b, err := after.only(ctx, r, before)
+	return wav(l, warnings, notes, heard)
+}
+
+// SoundAll is every note of the neck in turn, in two channels (see sound's
+// Listener.All). heard, where given, is told how many notes of how many are done.
+func SoundAll(ctx context.Context, r SoundRequest, heard func(done, of int)) (*SoundAnswer, []byte, error) {
+	l, warnings, err := r.listen(ctx, play.NoteChoice{Touch: r.Note.Touch})
 	if err != nil {
 		return nil, nil, err
 	}
-	all := append(append(first, make([]float64, int(pauseS*sound.RateHz))...), second...)
-	b.TimeS = a.SecondsS + pauseS
-	return after.file([]SoundNote{a, b}, all)
+	if len(l.Cases) == 0 {
+		return nil, nil, fmt.Errorf("no string can be heard: %s", text.NotJudged(l.Open[0]))
+	}
+	row, notes, err := l.All(ctx, heard)
+	if err != nil {
+		return nil, nil, err
+	}
+	a, data, err := wav(l, warnings, notes, row.Left, row.Right)
+	if err != nil {
+		return nil, nil, err
+	}
+	a.AllNotes, a.NotJudged = true, notJudged(l.Neck)
+	return a, data, nil
 }
 
 // listen judges the neck under the touch that is heard; the strings, or one of
-// them. With Planned, like is the neck as read, whose release the planned one's
-// notes take so that they can be compared; else it is nil.
-func (r *SoundRequest) listen(ctx context.Context, number int) (l, like *listener, err error) {
-	if err := r.checkSeconds(number == 0); err != nil {
+// them. With Planned, its notes are released as those of the neck as read, so that
+// they can be compared.
+func (r SoundRequest) listen(ctx context.Context, note play.NoteChoice) (l *sound.Listener, warnings []string, err error) {
+	if r.Seconds, err = sound.Seconds(r.Seconds, r.PickupMM, note.String == 0); err != nil {
 		return nil, nil, err
 	}
-	choice := r.Note
-	if number == 0 { // all of them: any note will do to find the touch by
-		choice.String, choice.Fret = 1, r.Capo
+	any := note
+	if note.String == 0 { // all of them: any note will do to find the touch by
+		any.String, any.Fret = 1, r.Capo
 	}
-	t, err := choice.On(r.Model, r.Layout, r.Capo)
+	touch, err := any.On(r.PlayRequest)
 	if err != nil {
 		return nil, nil, err
 	}
-	if l, err = r.listener(ctx, r.Planned, t, number); err == nil && r.Planned {
-		like, err = r.listener(ctx, false, t, number)
+	r.PlayRequest = r.Under(touch)
+	if l, warnings, err = r.listener(ctx, note); err == nil && r.Planned {
+		r.Planned = false
+		l.Like, _, err = r.listener(ctx, note)
 	}
-	return l, like, err
+	return l, warnings, err
 }
 
-func (r *SoundRequest) checkSeconds(all bool) error {
-	most, usual := mostSeconds, NoteSeconds
-	if all {
-		most, usual = mostAllSeconds, AllNotesSeconds
-	}
-	if r.Seconds == 0 {
-		r.Seconds = usual
-	}
-	if !(r.Seconds >= leastSeconds && r.Seconds <= most) {
-		return fmt.Errorf("a note of %g s; it may last %g to %g s", r.Seconds, leastSeconds, most)
-	}
-	if !(r.PickupMM >= 0) || math.IsInf(r.PickupMM, 0) {
-		return fmt.Errorf("a pickup %g mm from the saddle", r.PickupMM)
-	}
-	return nil
-}
-
-// listener judges the neck in one state; number picks a string, 0 is all.
-func (r *SoundRequest) listener(ctx context.Context, planned bool, touch, number int) (*listener, error) {
-	q := r.PlayRequest
-	t := q.Model.Setup.Touch[touch]
-	q.Planned, q.Bend = planned, 0
-	q.Model.Setup.Touch, q.Model.Setup.JudgeBy = []neck.Touch{t}, t.Name
-	p, err := newPlayer(ctx, q)
+// listener judges the neck in one state; a note's string 0 is all.
+func (r SoundRequest) listener(ctx context.Context, note play.NoteChoice) (*sound.Listener, []string, error) {
+	r.Bend = 0
+	n, warnings, err := strung(ctx, r.PlayRequest)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	l := &listener{player: p, touch: t, place: sound.Place{FromSaddleMM: r.PickupMM}}
-	if number > 0 {
-		var kept []play.Case
-		for _, c := range p.cases {
-			if c.Lane.String == number {
-				kept = append(kept, c)
-			}
-		}
-		if len(kept) == 0 {
-			return nil, fmt.Errorf("string %d cannot be heard: %s", number, p.lanes[number-1].why)
-		}
-		p.cases = kept
+	if why, unset := n.Unset(note.String); unset {
+		return nil, nil, fmt.Errorf("string %d cannot be heard: %s", note.String, text.NotJudged(why))
 	}
-	if err := l.checkPlace(r.Note.Fret, number == 0); err != nil {
-		return nil, err
-	}
-	if number > 0 {
-		one, err := play.JudgeOne(ctx, p.cases[0], r.Note.Fret)
-		if errors.Is(err, play.ErrNoCrown) {
-			return nil, fmt.Errorf("string %d at fret %d cannot be heard: the crown there is not known", number, r.Note.Fret)
-		}
-		p.judged = []play.Judged{one}
-		return l, err
-	}
-	p.judged, err = play.Judge(ctx, p.cases)
-	return l, err
+	l, err := sound.Listen(ctx, n, note.String, note.Fret, sound.Place{FromSaddleMM: r.PickupMM}, r.Seconds)
+	return l, warnings, err
 }
 
-// checkPlace refuses a pickup that stands beyond a stop that is heard: the one at
-// a fret, or any.
-func (l *listener) checkPlace(fret int, all bool) error {
-	for _, c := range l.cases {
-		rest, err := c.Lane.Rest(c.Setup)
-		if err != nil {
-			return fmt.Errorf("string %d: %w", c.Lane.String, err)
-		}
-		for _, s := range c.Lane.Stops(c.Setup, rest) {
-			if !all && s.Fret != fret {
-				continue
-			}
-			if err := l.place.On(s.LengthMM); err != nil {
-				return fmt.Errorf("string %d at fret %d: %w", c.Lane.String, s.Fret, err)
-			}
-		}
-	}
-	return nil
-}
-
-// only is the one note asked for, from a listener of its string alone.
-func (l *listener) only(ctx context.Context, r SoundRequest, like *listener) ([]float64, SoundNote, error) {
-	i := l.stopAt(0, r.Note.Fret)
-	return l.hear(ctx, 0, i, l.toward(0, i, like), r.Seconds)
-}
-
-// stopAt is the index of the stop at a fret of case k, −1 where there is none.
-func (l *listener) stopAt(k, fret int) int {
-	for i, s := range l.judged[k].Stops {
-		if s.Fret == fret {
-			return i
-		}
-	}
-	return -1
-}
-
-// toward reports whether a note is released towards the board: the way that is
-// worse for it, or for the same note of the neck it is compared with; away where
-// nothing is met.
-func (l *listener) toward(k, i int, like *listener) bool {
-	if like != nil {
-		for m, c := range like.cases {
-			if c.Lane.String != l.cases[k].Lane.String {
-				continue
-			}
-			if j := like.stopAt(m, l.judged[k].Stops[i].Fret); j >= 0 {
-				if x := like.judged[m].Notes[j][0].Contact; x != nil {
-					return x.Toward
-				}
-			}
-		}
-	}
-	x := l.judged[k].Notes[i][0].Contact
-	return x != nil && x.Toward
-}
-
-// hear is stop i of case k as a sound, 1 being full scale, and what is said of
-// it. A note that chokes is silent: at rest the string lies on a fret.
-func (l *listener) hear(ctx context.Context, k, i int, toward bool, seconds float64) ([]float64, SoundNote, error) {
-	c, j := l.cases[k], l.judged[k]
-	stop := j.Stops[i]
-	fail := func(err error) ([]float64, SoundNote, error) {
-		return nil, SoundNote{}, fmt.Errorf("string %d at fret %d: %w", c.Lane.String, stop.Fret, err)
-	}
-	pluck, err := play.PluckOf(l.touch, c.String.TensionN, stop.LengthMM)
-	if err != nil {
-		return fail(err)
-	}
-	full := l.place.FullScale(c.Span(stop), pluck)
-	note := l.soundNote(k, i, seconds, full)
-	if j.Notes[i][0].Verdict == play.Chokes {
-		return make([]float64, int(math.Round(seconds*sound.RateHz))), note, nil
-	}
-	r, err := c.Release(j, i, pluck, toward)
-	if err != nil {
-		return fail(err)
-	}
-	note.TriangleMM, note.Release = r.HeightMM, releaseWord(toward)
-	heard, err := sound.Note(ctx, r.Bed, r.StartMM, r.FloorMM, l.place, seconds)
-	if err != nil {
-		return nil, SoundNote{}, err
-	}
-	for n := range heard {
-		heard[n] /= full
-	}
-	note.PeakDB = num.Some(20 * math.Log10(peak(heard)))
-	return heard, note, nil
-}
-
-func peak(s []float64) (most float64) {
-	for _, v := range s {
-		most = math.Max(most, math.Abs(v))
-	}
-	return most
+// wav puts channels into a WAV file. Were it to clip, all of it would be turned
+// down, and the answer says by how much.
+func wav(l *sound.Listener, warnings []string, notes []sound.Heard, channels ...[]float64) (*SoundAnswer, []byte, error) {
+	a := &SoundAnswer{Neck: l.Model.Name, Touch: l.Model.Setup.JudgeBy, Heard: l.Place.String(), SampleHz: sound.RateHz, Bits: sound.Bits,
+		Channels: len(channels), LengthS: float64(len(channels[0])) / sound.RateHz, TurnedDownDB: sound.TurnDown(channels...), Notes: notes,
+		NotJudged: []NotJudged{}, Warnings: warnings}
+	data, err := sound.WAV(channels...)
+	return a, data, err
 }

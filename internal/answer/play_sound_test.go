@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/floats"
 
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/play"
@@ -18,14 +19,14 @@ import (
 )
 
 // seated asks for a note of the Heron as it was seated.
-func seated(t testing.TB, choice NoteChoice) SoundRequest {
+func seated(t testing.TB, choice play.NoteChoice) SoundRequest {
 	t.Helper()
 	f := example(t, "heron.toml", "heron-seated.csv")
 	return SoundRequest{PlayRequest: PlayRequest{Model: f.Model, Layout: f.Layout, Readings: f.Readings, Read: true}, Note: choice}
 }
 
 // perfect asks for a note of the Heron with perfect crowns.
-func perfect(t testing.TB, choice NoteChoice) SoundRequest {
+func perfect(t testing.TB, choice play.NoteChoice) SoundRequest {
 	t.Helper()
 	m, l := exampleNeck(t)
 	return SoundRequest{PlayRequest: PlayRequest{Model: m, Layout: l}, Note: choice}
@@ -64,7 +65,7 @@ func energyAbove(s []float64, hz float64) float64 {
 // is there before and gone after; the comparison holds both, sample for sample.
 func TestSound_beforeAfter(t *testing.T) {
 	ctx := context.Background()
-	r := seated(t, NoteChoice{String: 1, Fret: 6})
+	r := seated(t, play.NoteChoice{String: 1, Fret: 6})
 	r.Seconds = 0.5
 	a, before, err := Sound(ctx, r)
 	if err != nil {
@@ -113,7 +114,7 @@ func TestSound_beforeAfter(t *testing.T) {
 // TestSound_level: nothing clips, and a note is loud enough to hear, on every
 // touch and at a pickup.
 func TestSound_level(t *testing.T) {
-	choices := []NoteChoice{{1, 6, "hard"}, {6, 0, "hard"}, {6, 13, "hard"}, {3, 22, "light"}, {1, 13, ""}}
+	choices := []play.NoteChoice{{String: 1, Fret: 6, Touch: "hard"}, {String: 6, Fret: 0, Touch: "hard"}, {String: 6, Fret: 13, Touch: "hard"}, {String: 3, Fret: 22, Touch: "light"}, {String: 1, Fret: 13, Touch: ""}}
 	if testing.Short() {
 		choices = choices[2:4]
 	}
@@ -125,7 +126,7 @@ func TestSound_level(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			most := peak(wavSamples(t, data))
+			most := floats.Norm(wavSamples(t, data), math.Inf(1))
 			if got := 20 * math.Log10(most); a.TurnedDownDB != 0 || math.Abs(got-casetest.Value(a.Notes[0].PeakDB)) > 0.01 || !(got > -20 && got < -3) {
 				t.Errorf("%+v at %g mm: peak %.1f dB, said %.1f, turned down %g dB", choice, pickup, got, casetest.Value(a.Notes[0].PeakDB), a.TurnedDownDB)
 			}
@@ -133,28 +134,12 @@ func TestSound_level(t *testing.T) {
 	}
 }
 
-// TestSound_turnedDown: what would clip is turned down, and told.
-func TestSound_turnedDown(t *testing.T) {
-	r := perfect(t, NoteChoice{String: 1, Fret: 6})
-	l, _, err := r.listen(context.Background(), 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, data, err := l.file(nil, []float64{0, 2, -1})
-	if err != nil || math.Abs(a.TurnedDownDB-6.0206) > 1e-4 {
-		t.Fatalf("%v, turned down %g dB", err, a.TurnedDownDB)
-	}
-	if s := wavSamples(t, data); s[1] != 1 || math.Abs(s[2]+0.5) > 1e-4 {
-		t.Errorf("%v", s)
-	}
-}
-
 // TestSound_chokes: a string that lies on a fret is silent, and told so.
 func TestSound_chokes(t *testing.T) {
 	m, l := exampleNeck(t, `action = ["1.40 mm", "1.80 mm"]`, `action = ["0.05 mm", "1.80 mm"]`)
-	r := SoundRequest{PlayRequest: PlayRequest{Model: m, Layout: l}, Note: NoteChoice{String: 1, Fret: 5}, Seconds: 0.2}
+	r := SoundRequest{PlayRequest: PlayRequest{Model: m, Layout: l}, Note: play.NoteChoice{String: 1, Fret: 5}, Seconds: 0.2}
 	a, data, err := Sound(context.Background(), r)
-	if err != nil || a.Notes[0].Verdict != "chokes" || a.Notes[0].PeakDB.Known() || peak(wavSamples(t, data)) != 0 {
+	if err != nil || a.Notes[0].Verdict != "chokes" || a.Notes[0].PeakDB.Known() || floats.Norm(wavSamples(t, data), math.Inf(1)) != 0 {
 		t.Errorf("%v, %+v", err, a)
 	}
 }
@@ -162,7 +147,7 @@ func TestSound_chokes(t *testing.T) {
 // TestSoundAll_Heron: every note in order, each where the list says, those that
 // are not clear on the right only; the same file on one processor and on many.
 func TestSoundAll_Heron(t *testing.T) {
-	r := seated(t, NoteChoice{})
+	r := seated(t, play.NoteChoice{})
 	r.Seconds = 0.1
 	if testing.Short() {
 		r.Capo = 13
@@ -230,18 +215,18 @@ func TestSound_faults(t *testing.T) {
 			}
 		},
 	} {
-		r := perfect(t, NoteChoice{String: 1, Fret: 6})
+		r := perfect(t, play.NoteChoice{String: 1, Fret: 6})
 		change(&r)
 		if _, data, err := Sound(ctx, r); err == nil || data != nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want one with %q", err, want)
 		}
 	}
-	r := perfect(t, NoteChoice{})
+	r := perfect(t, play.NoteChoice{})
 	r.PickupMM = 300
 	if _, _, err := SoundAll(ctx, r, nil); err == nil || !strings.Contains(err.Error(), "string 1 at fret 14: the pickup stands 300 mm") {
 		t.Errorf("all notes: %v", err)
 	}
-	r = perfect(t, NoteChoice{String: 1, Fret: 6})
+	r = perfect(t, play.NoteChoice{String: 1, Fret: 6})
 	if _, _, err := SoundCompare(ctx, r); err == nil || !strings.Contains(err.Error(), "needs readings") {
 		t.Errorf("comparison: %v", err)
 	}
@@ -249,14 +234,17 @@ func TestSound_faults(t *testing.T) {
 	cancel()
 	for name, run := range map[string]func() ([]byte, error){
 		"one": func() ([]byte, error) {
-			_, data, err := Sound(off, perfect(t, NoteChoice{String: 1, Fret: 6}))
+			_, data, err := Sound(off, perfect(t, play.NoteChoice{String: 1, Fret: 6}))
 			return data, err
 		},
 		"both": func() ([]byte, error) {
-			_, data, err := SoundCompare(off, seated(t, NoteChoice{String: 1, Fret: 6}))
+			_, data, err := SoundCompare(off, seated(t, play.NoteChoice{String: 1, Fret: 6}))
 			return data, err
 		},
-		"all": func() ([]byte, error) { _, data, err := SoundAll(off, perfect(t, NoteChoice{}), nil); return data, err },
+		"all": func() ([]byte, error) {
+			_, data, err := SoundAll(off, perfect(t, play.NoteChoice{}), nil)
+			return data, err
+		},
 	} {
 		if data, err := run(); !errors.Is(err, context.Canceled) || data != nil {
 			t.Errorf("%s, called off: %v, %d bytes", name, err, len(data))
@@ -266,7 +254,7 @@ func TestSound_faults(t *testing.T) {
 
 // BenchmarkSound is one note of 3 s before and after, as a page asks for them.
 func BenchmarkSound(b *testing.B) {
-	r := seated(b, NoteChoice{String: 6, Fret: 0, Touch: "hard"})
+	r := seated(b, play.NoteChoice{String: 6, Fret: 0, Touch: "hard"})
 	for b.Loop() {
 		if _, _, err := Sound(context.Background(), r); err != nil {
 			b.Fatal(err)
@@ -276,7 +264,7 @@ func BenchmarkSound(b *testing.B) {
 
 // BenchmarkSoundAll is every note of a neck.
 func BenchmarkSoundAll(b *testing.B) {
-	r := seated(b, NoteChoice{})
+	r := seated(b, play.NoteChoice{})
 	for b.Loop() {
 		if _, _, err := SoundAll(context.Background(), r, nil); err != nil {
 			b.Fatal(err)

@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
 	"ringtrue/internal/study"
+	"ringtrue/internal/text"
 )
 
 func heronStudy(t testing.TB, necks int, zones ...float64) PlayStudyRequest {
@@ -45,7 +46,7 @@ func TestPlayStudy_MedianFallsToThePerfectNeck(t *testing.T) {
 		if got := a.Strings[i].PerfectActionMM; math.Abs(got-want) > 1e-12 {
 			t.Errorf("string %d: perfect crowns allow %g, play says %g", i+1, got, want)
 		}
-		for k := range studyShares() {
+		for k := range a.Zones[0].Raise {
 			if got := casetest.Value(a.Zones[0].Strings[i].Levels[k].ActionMM); math.Abs(got-want) > 1e-12 {
 				t.Errorf("string %d at a zone of 0: %g, play says %g", i+1, got, want)
 			}
@@ -59,8 +60,8 @@ func TestPlayStudy_MedianFallsToThePerfectNeck(t *testing.T) {
 			}
 		}
 	}
-	if a.Buys == nil || !(a.Buys.RaiseMM > 0) || !(a.Buys.URaiseMM > 0) || !strings.Contains(a.Sentence(), "over perfect crowns") {
-		t.Errorf("%s: %+v", a.Sentence(), a.Buys)
+	if a.Buys == nil || !(a.Buys.RaiseMM > 0) || !(a.Buys.URaiseMM > 0) || !strings.Contains(text.StudyBuys(a.Report, a.Necks), "over perfect crowns") {
+		t.Errorf("%s: %+v", text.StudyBuys(a.Report, a.Necks), a.Buys)
 	}
 }
 
@@ -72,20 +73,13 @@ func TestPlayStudy_LimitBySimulation(t *testing.T) {
 	}
 	r := heronStudy(t, 20, 0.05)
 	const necks = uint64(2)
-	p := &player{r: r.Play, answer: &PlayAnswer{}}
-	if err := r.check(p); err != nil {
-		t.Fatal(err)
-	}
-	lines, err := p.studyLines(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
+	p, lines := studied(t, r)
 	found, err := study.Run(context.Background(), study.Request{Lines: lines, ZonesMM: r.ZonesMM, Necks: r.Necks, Seed: r.Seed, Errors: study.Usual()})
 	if err != nil {
 		t.Fatal(err)
 	}
 	touching := func(lanes []play.Lane, z int, k uint64, more float64) (n []int) {
-		cases := append([]play.Case(nil), p.cases...)
+		cases := append([]play.Case(nil), p.Cases...)
 		for i := range cases {
 			cases[i].Lane = lanes[i]
 			cases[i].Setup.ActionMM = found.LowestMM[z][i][k] + more
@@ -215,18 +209,12 @@ func TestPlayStudy_Faults(t *testing.T) {
 // clear nowhere.
 func TestPlayStudy_NothingToCompare(t *testing.T) {
 	a := mustStudy(t, heronStudy(t, 20, 0))
-	if a.Buys != nil || !strings.Contains(a.Sentence(), "perfect neck") {
-		t.Errorf("%q, %+v", a.Sentence(), a.Buys)
-	}
-	r := heronStudy(t, 20, 0.03)
-	none := math.Inf(1)
-	b, err := r.buys(context.Background(), &study.Actions{PerfectMM: []float64{1}, LowestMM: [][][]float64{{{none, none, none}}}})
-	if err != nil || b != nil {
-		t.Errorf("necks that clear nowhere: %+v, %v", b, err)
+	if a.Buys != nil || !strings.Contains(text.StudyBuys(a.Report, a.Necks), "perfect neck") {
+		t.Errorf("%q, %+v", text.StudyBuys(a.Report, a.Necks), a.Buys)
 	}
 	a.Zones[0].ZoneMM = 0.03
-	if !strings.Contains(a.Sentence(), "nut gap") {
-		t.Errorf("%q", a.Sentence())
+	if !strings.Contains(text.StudyBuys(a.Report, a.Necks), "nut gap") {
+		t.Errorf("%q", text.StudyBuys(a.Report, a.Necks))
 	}
 }
 
@@ -236,19 +224,12 @@ func TestPlayStudy_NothingToCompare(t *testing.T) {
 func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
 	const zoneMM = 0.03
 	r := heronStudy(t, 200, zoneMM)
-	p := &player{r: r.Play, answer: &PlayAnswer{}}
-	if err := r.check(p); err != nil {
-		t.Fatal(err)
-	}
-	lines, err := p.studyLines(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, lines := studied(t, r)
 	found, err := study.Run(context.Background(), study.Request{Lines: lines, ZonesMM: r.ZonesMM, Necks: r.Necks, Seed: 1, Errors: study.Usual()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	drawn := studyLevels(found.Raises(0))
+	half, most9 := study.LevelOf(found.Raises(0), 0.5), study.LevelOf(found.Raises(0), 0.9)
 	mean, most, tried := 0.0, 0.0, 0
 	for waves := 0.5; waves <= 2; waves += 0.5 {
 		for begin := 0.0; begin < 1; begin += 0.125 {
@@ -263,9 +244,23 @@ func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
 			mean, most, tried = mean+rise, math.Max(most, rise), tried+1
 		}
 	}
-	if mean /= float64(tried); mean >= casetest.Value(drawn[0].ActionMM) || most >= casetest.Value(drawn[1].ActionMM) || most <= 0 {
-		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, casetest.Value(drawn[0].ActionMM), casetest.Value(drawn[1].ActionMM))
+	if mean /= float64(tried); mean >= casetest.Value(half.ActionMM) || most >= casetest.Value(most9.ActionMM) || most <= 0 {
+		t.Errorf("slow waves: %g mm on average, %g at most; drawn necks: %g for half, %g for nine in ten", mean, most, casetest.Value(half.ActionMM), casetest.Value(most9.ActionMM))
 	}
+}
+
+// studied is the neck of a study, and its lines.
+func studied(t *testing.T, r PlayStudyRequest) (*play.Neck, []study.Line) {
+	t.Helper()
+	n, _, err := strung(context.Background(), r.Play.Under(r.Play.Model.Setup.JudgeBy))
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines, err := study.LinesOf(context.Background(), n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n, lines
 }
 
 // waved is a lane with so many waves along it, of a zone, over its reference line.

@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/play"
 	"ringtrue/internal/reading"
 )
 
@@ -161,7 +162,7 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 		m, l := heronNeck(t, edit...)
 		r := PlayRequest{Model: m, Layout: l, Readings: heronReadings(t, l), Read: true}
 		a := mustPlay(t, r)
-		try := func(pick func(PlayString) float64, less float64) *PlayAnswer {
+		try := func(pick func(play.StringReport) float64, less float64) *PlayAnswer {
 			m := m
 			m.Setup.Action = nil
 			for _, s := range a.Strings {
@@ -171,7 +172,7 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			r.Model = m
 			return mustPlay(t, r)
 		}
-		low := try(func(s PlayString) float64 { return casetest.Value(s.LowestActionMM) }, 0)
+		low := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestActionMM) }, 0)
 		for _, s := range low.Strings {
 			least := math.Inf(1)
 			for _, n := range s.Notes {
@@ -191,8 +192,8 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			}
 			return bad
 		}
-		at := try(func(s PlayString) float64 { return casetest.Value(s.LowestClearActionMM) }, 0)
-		under := try(func(s PlayString) float64 { return casetest.Value(s.LowestClearActionMM) }, 0.001)
+		at := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0)
+		under := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0.001)
 		for n := 1; n <= 6; n++ {
 			if count(at, n) != 0 || count(under, n) == 0 {
 				t.Errorf("%s: string %d: %d notes touch at its lowest clear action, %d a micrometre lower", name, n, count(at, n), count(under, n))

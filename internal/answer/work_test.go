@@ -53,7 +53,7 @@ func carriedOut(n *trial.Neck, w *Work, hand float64, r *rand.Rand) [][]float64 
 		}
 		for i, f := range n.Truth.Frets {
 			if slices.Contains(first, f) {
-				z[k][i] = n.Truth.Shape[k][i] + inLine(x, off, n.Truth.X[k][i])
+				z[k][i] = n.Truth.Shape[k][i] + level.InLine(x, off, n.Truth.X[k][i])
 			}
 		}
 	}

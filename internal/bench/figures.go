@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/unit"
 )
 
@@ -21,7 +22,7 @@ func figures() template.FuncMap {
 		"mm2":  func(v any) string { return ending(dec(2, v), " mm") },
 		"mm2up": func(v any) string {
 			if x, ok := numberOf(v); ok {
-				return mm2up(x)
+				return mm2(num.RoundUp(x, 100))
 			}
 			return ""
 		},

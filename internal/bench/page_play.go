@@ -3,11 +3,13 @@ package bench
 import (
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/num"
+	"ringtrue/internal/play"
 )
 
 // playBody is what every note of a neck does.
@@ -25,11 +27,11 @@ type playBody struct {
 	Stop         string // of the note to hear, in words
 	Key          []choice
 	Notes        playNotes
-	Worst        []answer.PlayWorst
+	Worst        []play.Worst
 	WorstLeft    int
 	Cures        []string
 	Mind         []string
-	Lowest       []answer.PlayString
+	Lowest       []play.StringReport
 	String, Fret int // the note to hear
 	Frets        int
 	Strings      []choice
@@ -47,7 +49,7 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 	}
 	say := s.renderer.words.Say
 	b := playBody{ID: k.ID(), Stage: p.word, Read: p.read, State: p.state, Raise: strconv.FormatFloat(p.raiseMM, 'f', 2, 64), Judge: p.model.Setup.JudgeBy,
-		Least: strconv.FormatFloat(-min(mostTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(mostTries, 'f', 2, 64)}
+		Least: strconv.FormatFloat(-min(maxTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(maxTries, 'f', 2, 64)}
 	b.Raised, b.Over = say("play.asset"), min(12, p.layout.LastFret())
 	if p.raiseMM != 0 {
 		b.Raised = minus(strconv.FormatFloat(p.raiseMM, 'f', 2, 64), p.raiseMM) + " mm"
@@ -57,7 +59,7 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 			b.States = append(b.States, choice{Value: state, Words: say("crowns." + state), On: state == p.state})
 		}
 	}
-	a, err := s.judgedAt(r, p)
+	a, err := s.judgedAt(r, p, p.raiseMM)
 	status := http.StatusOK
 	switch {
 	case err != nil && playFault(err):
@@ -73,27 +75,23 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
 
 // leastAction is how far the lowest string can come down and still lie free.
 func leastAction(actions []float64) float64 {
-	low := math.Inf(1)
-	for _, a := range actions {
-		low = min(low, a)
-	}
-	return math.Max(0, math.Floor((low-0.1)*20)/20)
+	return max(0, math.Floor((slices.Min(actions)-0.1)*20)/20)
 }
 
-// mostWorst is how many notes are listed with their cures.
-const mostWorst = 8
+// maxWorst is how many notes are listed with their cures.
+const maxWorst = 8
 
 func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	say, u := l.words.Say, p.heights()
-	b.Notes, b.Unit = l.playNotes(a, u), u.name
-	for _, kind := range []string{"clear", "grazes", "buzzes", "chokes"} {
-		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + kind)})
+	b.Notes, b.Unit = l.playNotes(a.Strings, a.JudgeBy, false, u), u.name
+	for _, kind := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
+		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + string(kind))})
 	}
 	b.Mind = append(b.Mind, a.Warnings...)
 	for _, n := range a.NotJudged {
 		b.Mind = append(b.Mind, say("play.notjudged", n.String, n.Why))
 	}
-	b.Worst = a.Worst[:min(mostWorst, len(a.Worst))]
+	b.Worst = a.Worst[:min(maxWorst, len(a.Worst))]
 	b.WorstLeft, b.Lowest = len(a.Worst)-len(b.Worst), a.Strings
 	if c := a.Cures; c != nil {
 		add := func(v num.Opt, key string) {
@@ -111,10 +109,8 @@ func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	}
 }
 
-// mm2 is a size in mm to a hundredth; mm2up the same rounded up, so that what is
-// read off is enough.
-func mm2(v float64) string   { return strconv.FormatFloat(v+0, 'f', 2, 64) + " mm" }
-func mm2up(v float64) string { return mm2(math.Ceil(v*100-1e-6) / 100) }
+// mm2 is a size in mm to a hundredth.
+func mm2(v float64) string { return strconv.FormatFloat(v+0, 'f', 2, 64) + " mm" }
 
 // minus gives a number its sign in print: a plus where it is above 0, a true
 // minus below.
@@ -139,24 +135,21 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var notes playNotes
-	if r.FormValue("whole") != "" {
-		a, err := s.judgedAt(r, p)
-		if err != nil {
-			return err
-		}
-		notes = s.renderer.playNotes(a, p.heights())
-	} else {
-		a, err := s.actions(r, p)
-		if err != nil {
-			return err
-		}
-		at, err := a.At(p.raiseMM)
-		if err != nil {
+	whole, at := r.FormValue("whole") != "", 0.0
+	if whole {
+		at = p.raiseMM
+	}
+	a, err := s.judgedAt(r, p, at)
+	if err != nil {
+		return err
+	}
+	strings := a.Strings
+	if !whole {
+		if strings, err = a.At(p.raiseMM); err != nil {
 			return s.playError(err)
 		}
-		notes = s.renderer.quickNotes(at, p.heights())
 	}
+	notes := s.renderer.playNotes(strings, a.JudgeBy, !whole, p.heights())
 	html, err := s.part("play", "notes", notes)
 	if err != nil {
 		return err

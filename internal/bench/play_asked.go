@@ -20,8 +20,8 @@ type playAsked struct {
 	raiseMM float64
 }
 
-// mostTries is how far the slider goes, in mm.
-const mostTries = 1.0
+// maxTries is how far the slider goes, in mm.
+const maxTries = 1.0
 
 // playAsked reads which state and which action are asked for.
 func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
@@ -47,20 +47,12 @@ func (s *Server) playAsked(r *http.Request) (*playAsked, error) {
 	}
 	if text := r.FormValue("raise"); text != "" {
 		v, err := strconv.ParseFloat(text, 64)
-		if err != nil || !(math.Abs(v) <= mostTries) {
+		if err != nil || !(math.Abs(v) <= maxTries) {
 			return nil, refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("play.noraise"))
 		}
 		p.raiseMM = math.Round(v*100) / 100
 	}
 	return p, nil
-}
-
-// actions judges the neck at its own action, once.
-func (s *Server) actions(r *http.Request, p *playAsked) (*answer.Actions, error) {
-	return ask(r.Context(), s, "play "+p.work.state+" "+p.state, func(ctx context.Context) (*answer.Actions, error) {
-		a, err := answer.NewActions(ctx, p.request)
-		return a, s.playError(err)
-	})
 }
 
 // playError is what the maker can mend of a neck that cannot be judged.
@@ -77,24 +69,17 @@ func (s *Server) playError(err error) error {
 	return refuse(http.StatusUnprocessableEntity, err.Error())
 }
 
-// judged is the neck judged whole, at the action asked for.
-func (s *Server) judgedAt(r *http.Request, p *playAsked) (*answer.PlayAnswer, error) {
-	if p.raiseMM == 0 {
-		a, err := s.actions(r, p)
-		if err != nil {
-			return nil, err
+// judgedAt is the neck judged whole, once, with every action raised.
+func (s *Server) judgedAt(r *http.Request, p *playAsked, raiseMM float64) (*answer.PlayAnswer, error) {
+	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, raiseMM), func(ctx context.Context) (a *answer.PlayAnswer, err error) {
+		q := p.request
+		if raiseMM != 0 {
+			q, err = q.Raised(raiseMM)
 		}
-		return a.Judged, nil
-	}
-	return ask(r.Context(), s, fmt.Sprintf("play %s %s %+.2f", p.work.state, p.state, p.raiseMM), func(ctx context.Context) (*answer.PlayAnswer, error) {
-		q, err := p.request.Raised(p.raiseMM)
 		if err == nil {
-			var a *answer.PlayAnswer
-			if a, err = answer.Play(ctx, q); err == nil {
-				return a, nil
-			}
+			a, err = answer.Play(ctx, q)
 		}
-		return nil, s.playError(err)
+		return a, s.playError(err)
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/play"
 )
 
 // fillHear offers a note to be heard: the one asked for, else the worst.
@@ -56,7 +57,7 @@ func (s *Server) giveNote(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return nil, s.playError(err)
 		}
-		_, data, err := answer.Sound(ctx, answer.SoundRequest{PlayRequest: q, Note: answer.NoteChoice{String: number, Fret: fret}})
+		_, data, err := answer.Sound(ctx, answer.SoundRequest{PlayRequest: q, Note: play.NoteChoice{String: number, Fret: fret}})
 		return data, s.playError(err)
 	})
 	if err != nil {

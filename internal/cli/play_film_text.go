@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // filmText prints what a strip or a film shows.
@@ -16,8 +17,8 @@ type filmText struct {
 	colour      bool
 }
 
-// mostContacts is how many contacts are listed.
-const mostContacts = 12
+// maxContacts is how many contacts are listed.
+const maxContacts = 12
 
 func (t filmText) print() error {
 	w := bufio.NewWriter(t.out)
@@ -31,23 +32,19 @@ func (t filmText) print() error {
 		title = "\x1b[1m" + title + "\x1b[0m"
 	}
 	fmt.Fprintln(w, title)
-	way := "away from"
-	if a.Release == "towards" {
-		way = "towards"
-	}
-	wrap(w, "  ", fmt.Sprintf("%s: released %.2f mm %s the board, %.0f mm from the saddle; %s.", a.Touch, a.TriangleMM, way, a.LengthMM-a.PluckMM, a.State))
+	wrap(w, "  ", fmt.Sprintf("%s: released %.2f mm %s the board, %.0f mm from the saddle; %s.", a.Touch, a.TriangleMM, text.Way(a.Release), a.LengthMM-a.PluckMM, a.State))
 	if len(a.Contacts) == 0 {
 		wrap(w, "  ", fmt.Sprintf("It meets no fret within %.0f ms.", a.WindowMS))
 	} else {
 		fmt.Fprintf(w, "\nContacts within %.0f ms\n", a.WindowMS)
 		rows := [][]string{{"contact", "fret", "from ms", "to ms", "mN·s"}}
 		for i, c := range a.Contacts {
-			if i < mostContacts {
+			if i < maxContacts {
 				rows = append(rows, []string{fmt.Sprint(c.Number), fmt.Sprint(c.Fret), fmt.Sprintf("%.2f", c.FromMS), fmt.Sprintf("%.2f", c.ToMS), fmt.Sprintf("%.3f", c.ImpulseMNS)})
 			}
 		}
 		table(w, rows)
-		if more := len(a.Contacts) - mostContacts; more > 0 {
+		if more := len(a.Contacts) - maxContacts; more > 0 {
 			fmt.Fprintf(w, "  and %d more\n", more)
 		}
 	}

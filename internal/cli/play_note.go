@@ -1,13 +1,13 @@
 package cli
 
 import (
-	"github.com/spf13/cobra"
+	"ringtrue/internal/play"
 
-	"ringtrue/internal/answer"
+	"github.com/spf13/cobra"
 )
 
 // noteChoice is the one note that a picture or a sound is of, as written.
-type noteChoice struct{ answer.NoteChoice }
+type noteChoice struct{ play.NoteChoice }
 
 // addNoteFlags adds the flags that choose a note.
 func addNoteFlags(c *cobra.Command, n *noteChoice) {

@@ -33,18 +33,17 @@ func (t studyText) print() error {
 	if a.Capo > 0 {
 		fmt.Fprintf(w, "(capo at fret %d)\n", a.Capo)
 	}
-	wrap(w, "  ", fmt.Sprintf("%d necks drawn for each zone, seed %d, none better levelled than its zone; %s (%s).", a.Necks, a.Seed, a.JudgeBy, text.Touch(a.Touch)))
-	wrap(w, "  ", fmt.Sprintf("Lowest action over fret %d, mm, at which the stiff string meets no fret at any stop (clear, as in play; a graze counts as contact). "+
-		"Last column: what the string that needs most must rise above perfect crowns.", a.ActionFret))
+	wrap(w, "  ", text.StudyDrawn(a.Necks, a.Seed, a.JudgeBy, a.Touch))
+	wrap(w, "  ", text.StudyTable(a.ActionFret))
 	for k := range a.Zones[0].Raise {
 		t.share(w, k)
 	}
 	t.asSet(w)
 	fmt.Fprintln(w)
-	wrap(w, "", fmt.Sprintf("Each figure is good to ± %.3f mm or better (95 %%, from the number of necks).", t.halfRange()))
+	wrap(w, "", text.StudyGoodTo(a.HalfRangeMM()))
 	wrap(w, "", "How necks are drawn: "+a.Model+".")
 	fmt.Fprintln(w)
-	wrap(w, "", a.Sentence())
+	wrap(w, "", text.StudyBuys(a.Report, a.Necks))
 	return w.Flush()
 }
 
@@ -100,18 +99,8 @@ func orDash(v num.Opt, form string) string {
 // none can.
 func (t studyText) asSet(w io.Writer) {
 	fmt.Fprintln(w)
-	var low []int
-	for _, s := range t.answer.Strings {
-		if s.ActionMM < s.PerfectActionMM {
-			low = append(low, s.String)
-		}
-	}
-	if len(low) > 0 {
-		which := fmt.Sprintf("string %d touches", low[0])
-		if len(low) > 1 {
-			which = fmt.Sprintf("strings %s touch", spans(low))
-		}
-		wrap(w, "", fmt.Sprintf("At setup.action no neck rings clear: %s even over perfect crowns.", which))
+	if low := t.answer.TooLow(); len(low) > 0 {
+		wrap(w, "", text.TooLowForPerfect(low))
 		return
 	}
 	fmt.Fprintln(w, "Necks that ring clear at setup.action, %")
@@ -125,23 +114,4 @@ func (t studyText) asSet(w io.Writer) {
 		share = append(share, fmt.Sprintf("%.0f ±%.0f", z.ClearAsSetPct, math.Ceil(1.96*z.ClearAsSetUPct)))
 	}
 	flush()
-}
-
-// halfRange is the widest 95 % range of all figures, to one side.
-func (t studyText) halfRange() float64 {
-	most := 0.0
-	take := func(levels []answer.PlayStudyLevel) {
-		for _, l := range levels {
-			if mm, known := l.ActionMM.Get(); known && l.LowMM.Known() && l.HighMM.Known() {
-				most = math.Max(most, math.Max(l.HighMM.Or(mm)-mm, mm-l.LowMM.Or(mm)))
-			}
-		}
-	}
-	for _, z := range t.answer.Zones {
-		take(z.Raise)
-		for _, s := range z.Strings {
-			take(s.Levels)
-		}
-	}
-	return most
 }

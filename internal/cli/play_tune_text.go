@@ -9,6 +9,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/text"
+	"ringtrue/internal/tune"
 )
 
 // tuneText prints the answer of `play --tune` for a person.
@@ -64,7 +65,7 @@ func (t tuneText) places(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
-	wrap(w, "  ", fmt.Sprintf("fret %d exact moves the saddle alone; the other two leave the least squares of cents over all frets. A %s below 0 moves towards the frets.", a.ExactFret, nut))
+	wrap(w, "  ", text.TuneChoices(a.ExactFret, nut))
 }
 
 // left prints the cents that each choice leaves over.
@@ -74,7 +75,7 @@ func (t tuneText) left(w io.Writer) {
 	rows := [][]string{{"string", "no setback", "", fmt.Sprintf("fret %d exact", a.ExactFret), "", "saddle alone", "", "both", ""}}
 	for _, s := range a.Strings {
 		row := []string{fmt.Sprint(s.String)}
-		for _, c := range []*answer.TuneChoice{&s.None, &s.Exact, s.Saddle, s.Both} {
+		for _, c := range []*tune.Best{&s.None, &s.Exact, s.Saddle, s.Both} {
 			if c == nil {
 				row = append(row, "-", "-")
 				continue
@@ -109,28 +110,8 @@ func cents1(c float64) string { return fmt.Sprintf("%+.1f", math.Round(10*c)/10+
 // rests prints what the answer rests on.
 func (t tuneText) rests(w io.Writer) {
 	a := t.answer
-	taken := []int{}
-	most := a.Strings[0]
-	for _, s := range a.Strings {
-		if s.CoreTaken {
-			taken = append(taken, s.String)
-		}
-		if s.Deeper.FirstFretCents > most.Deeper.FirstFretCents {
-			most = s
-		}
-	}
 	fmt.Fprintf(w, "\nWhat it rests on\n")
-	wrap(w, "  ", "stretch from pressing and a stiff string clamped at one end, action and nut as in [setup], the open string in tune; steel of 200 GPa")
-	if len(taken) > 0 {
-		word := "string "
-		if len(taken) > 1 {
-			word = "strings "
-		}
-		wrap(w, "  ", "cores taken by rule, as the neck file gives none: "+word+spans(taken))
-	}
-	wrap(w, "  ", "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
-	if most.Deeper.DeeperMM > 0 {
-		wrap(w, "  ", fmt.Sprintf("the finger outdoes most of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
-			most.Deeper.DeeperMM, most.String, most.Deeper.FirstFretCents, most.Deeper.ExactFretCents, a.ExactFret))
+	for _, words := range text.TuneRests(a.Strings, a.ExactFret) {
+		wrap(w, "  ", words)
 	}
 }

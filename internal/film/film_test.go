@@ -52,23 +52,23 @@ func TestRecord_EqualsThePlainRun(t *testing.T) {
 		moments := map[int][]Moment{}
 		end := 0
 		for _, m := range append(append([]Moment(nil), recording.Film...), recording.Strip...) {
-			moments[m.Step] = append(moments[m.Step], m)
-			end = max(end, m.Step)
+			moments[m.step] = append(moments[m.step], m)
+			end = max(end, m.step)
 		}
 		seen := 0
 		compare := func(step int, q, force []float64) {
 			for _, m := range moments[step] {
 				seen++
-				if m.TimeS != float64(step)*s.Bed.StepS || len(m.ZMM) != len(recording.PlaceMM) {
-					t.Fatalf("step %d: %g s, %d places of %d", step, m.TimeS, len(m.ZMM), len(recording.PlaceMM))
+				if m.TimeMS != 1e3*(float64(step)*s.Bed.StepS) || len(m.HeightMM) != len(recording.PlaceMM) {
+					t.Fatalf("step %d: %g ms, %d places of %d", step, m.TimeMS, len(m.HeightMM), len(recording.PlaceMM))
 				}
 				for j, x := range recording.PlaceMM {
 					want := 0.0
 					for n, v := range q {
 						want += v * math.Sin(float64(n+1)*math.Pi*x/s.Bed.Span.LengthMM)
 					}
-					if math.Abs(m.ZMM[j]-want) > 1e-7 {
-						t.Fatalf("height %g, step %d at %g mm: %g, the plain run has %g", height, step, x, m.ZMM[j], want)
+					if math.Abs(m.HeightMM[j]-want) > 1e-7 {
+						t.Fatalf("height %g, step %d at %g mm: %g, the plain run has %g", height, step, x, m.HeightMM[j], want)
 					}
 				}
 				var on []int
@@ -79,9 +79,9 @@ func TestRecord_EqualsThePlainRun(t *testing.T) {
 				}
 				var got []int
 				for _, touch := range m.On {
-					got = append(got, touch.Crown)
-					if math.Abs(touch.ForceN-force[touch.Crown]) > 1e-6*math.Max(1, touch.ForceN) {
-						t.Errorf("step %d: %g N, the plain run has %g N", step, touch.ForceN, force[touch.Crown])
+					got = append(got, touch.crown)
+					if math.Abs(touch.ForceN-force[touch.crown]) > 1e-6*math.Max(1, touch.ForceN) {
+						t.Errorf("step %d: %g N, the plain run has %g N", step, touch.ForceN, force[touch.crown])
 					}
 				}
 				slices.Sort(got)
@@ -112,14 +112,14 @@ func TestRecord_NeverUnderACrown(t *testing.T) {
 			if k < 0 {
 				t.Fatalf("crown %d is none of the places", j)
 			}
-			if m.ZMM[k] < s.FloorMM[j]-1e-9 {
-				t.Errorf("%g s: %g mm under crown %d", m.TimeS, s.FloorMM[j]-m.ZMM[k], j)
+			if m.HeightMM[k] < s.FloorMM[j]-1e-9 {
+				t.Errorf("%g ms: %g mm under crown %d", m.TimeMS, s.FloorMM[j]-m.HeightMM[k], j)
 			}
 			for _, touch := range m.On {
-				if touch.Crown == j {
+				if touch.crown == j {
 					on++
-					if math.Abs(m.ZMM[k]-s.FloorMM[j]) > 1e-9 {
-						t.Errorf("%g s: on crown %d but %g mm over it", m.TimeS, j, m.ZMM[k]-s.FloorMM[j])
+					if math.Abs(m.HeightMM[k]-s.FloorMM[j]) > 1e-9 {
+						t.Errorf("%g ms: on crown %d but %g mm over it", m.TimeMS, j, m.HeightMM[k]-s.FloorMM[j])
 					}
 				}
 			}
@@ -141,8 +141,8 @@ func TestRecord_Contacts(t *testing.T) {
 	}
 	sum := 0.0
 	for i, c := range recording.Contacts {
-		sum += c.ImpulseNS
-		if c.Number != i+1 || c.Fret != s.Frets[c.Crown] || c.ToStep < c.FromStep || i > 0 && c.FromStep < recording.Contacts[i-1].FromStep {
+		sum += c.ImpulseMNS / 1e3
+		if c.Number != i+1 || c.Fret != s.Frets[c.crown] || c.to < c.from || i > 0 && c.from < recording.Contacts[i-1].from {
 			t.Errorf("contact %d: %+v", i+1, c)
 		}
 	}
@@ -150,16 +150,16 @@ func TestRecord_Contacts(t *testing.T) {
 		t.Fatalf("%d contacts, impulse %g of %g", len(recording.Contacts), sum, met.ImpulseNS)
 	}
 	first := recording.Contacts[0]
-	if recording.Strip[0].Step != 0 || recording.Strip[0].Why != "released" {
+	if recording.Strip[0].step != 0 || recording.Strip[0].Reason.Kind != Release {
 		t.Errorf("the strip begins with %+v", recording.Strip[0])
 	}
 	found := false
 	for i, m := range recording.Strip {
-		if m.Step == first.FromStep {
-			found = len(m.On) > 0 && m.On[0].Crown == first.Crown
+		if m.step == first.from {
+			found = len(m.On) > 0 && m.On[0].crown == first.crown
 		}
-		if i > 0 && m.Step <= recording.Strip[i-1].Step || m.Why == "" {
-			t.Errorf("moment %d: step %d, %q", i, m.Step, m.Why)
+		if i > 0 && m.step <= recording.Strip[i-1].step || m.Reason.Kind == Evenly {
+			t.Errorf("moment %d: step %d, %+v", i, m.step, m.Reason)
 		}
 	}
 	if !found {
@@ -175,7 +175,7 @@ func TestRecord_NoContact(t *testing.T) {
 	}
 	for _, m := range append(append([]Moment(nil), recording.Film...), recording.Strip...) {
 		if len(m.On) > 0 {
-			t.Errorf("%g s: on %v", m.TimeS, m.On)
+			t.Errorf("%g ms: on %v", m.TimeMS, m.On)
 		}
 	}
 	// Nothing beyond the stop at all.

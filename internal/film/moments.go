@@ -2,11 +2,32 @@ package film
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
+
+	"ringtrue/internal/play"
+)
+
+// Reason is what makes a moment worth a look.
+type Reason struct {
+	Kind   Kind
+	Fret   int // of the crown
+	Period int // from 1
+}
+
+// Kind is a kind of reason.
+type Kind int
+
+// The reasons.
+const (
+	Evenly       Kind = iota // none: one of many
+	Release                  // the string is let go
+	FirstContact             // with a crown
+	LowestOver               // a crown in a period
+	LowestWhere              // plucked in a period
+	HighestWhere             // the same, highest
 )
 
 // moments picks the steps that the strip shows: the release; where there is a
@@ -14,53 +35,48 @@ import (
 // string comes over the crown that matters, and the highest it goes where it was
 // plucked (in the first, the other end of its swing). The crown that matters is the
 // one struck first or, without contact, the one it comes nearest to.
-func (t *Recording) moments(ctx context.Context, s Scene, forces []force) ([]Moment, error) {
-	last := t.lastStep()
+func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) ([]Moment, error) {
 	rows := shapes(s.Bed, append(append([]float64(nil), s.XMM...), s.PluckMM))
 	over := make([][]float64, len(rows)) // heights at each crown and the pluck, step by step
-	err := again(ctx, s, forces, last, func(_ int, q []float64, _ []Touch) {
+	err := s.Bed.Replay(ctx, s.StartMM, forces, t.lastStep(), func(_ int, m *play.Motion, _ []play.Force) {
 		for j, row := range rows {
-			over[j] = append(over[j], floats.Dot(row, q))
+			over[j] = append(over[j], floats.Dot(row, m.Now))
 		}
 	})
 	if err != nil {
 		return nil, err
 	}
 	crown := t.crownThatMatters(s, over)
-	why := map[int]string{0: "released"}
-	add := func(step int, words string) {
-		if why[step] == "" {
-			why[step] = words
+	out := []Moment{{Reason: Reason{Kind: Release}}}
+	add := func(step int, kind Kind, fret, period int) {
+		if !slices.ContainsFunc(out, func(m Moment) bool { return m.step == step }) {
+			out = append(out, Moment{step: step, Reason: Reason{kind, fret, period}})
 		}
 	}
 	if len(t.Contacts) > 0 {
-		c := t.Contacts[0]
-		add(c.FromStep, fmt.Sprintf("first contact, on fret %d", c.Fret))
+		add(t.Contacts[0].from, FirstContact, t.Contacts[0].Fret, 0)
 	}
+	plucked := over[len(rows)-1]
 	for p := range filmPeriods {
 		from, to := t.period(p)
 		if crown >= 0 {
-			add(from+least(over[crown][from:to], 1), fmt.Sprintf("lowest over fret %d, period %d", s.Frets[crown], p+1))
+			add(from+least(over[crown][from:to], 1), LowestOver, s.Frets[crown], p+1)
 		}
 		// The release is one end of the first period's swing.
-		words, way := "highest", -1.0
-		if p == 0 && over[len(rows)-1][0] > 0 {
-			words, way = "lowest", 1
+		if p == 0 && plucked[0] > 0 {
+			add(from+least(plucked[from:to], 1), LowestWhere, 0, p+1)
+		} else {
+			add(from+least(plucked[from:to], -1), HighestWhere, 0, p+1)
 		}
-		add(from+least(over[len(rows)-1][from:to], way), fmt.Sprintf("%s where plucked, period %d", words, p+1))
 	}
-	var out []Moment
-	for step, words := range why {
-		out = append(out, Moment{Step: step, Why: words})
-	}
-	slices.SortFunc(out, func(a, b Moment) int { return a.Step - b.Step })
+	slices.SortFunc(out, func(a, b Moment) int { return a.step - b.step })
 	return out, nil
 }
 
 // period is the range of steps of the p-th free period, from 0; the release is
 // not part of the first.
 func (t *Recording) period(p int) (from, to int) {
-	at := func(n int) int { return int(math.Round(float64(n) * t.PeriodS / t.StepS)) }
+	at := func(n int) int { return int(math.Round(float64(n) * t.periodS / t.stepS)) }
 	return max(1, at(p)), at(p + 1)
 }
 
@@ -79,7 +95,7 @@ func least(v []float64, way float64) int {
 // nearest to in the film; −1 where there is none.
 func (t *Recording) crownThatMatters(s Scene, over [][]float64) int {
 	if len(t.Contacts) > 0 {
-		return t.Contacts[0].Crown
+		return t.Contacts[0].crown
 	}
 	best, left := -1, math.Inf(1)
 	for j, floor := range s.FloorMM {

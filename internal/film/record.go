@@ -2,6 +2,8 @@ package film
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -14,44 +16,93 @@ import (
 // its stop.
 type Scene struct {
 	play.Released
+	Note     play.Note // what is said of it
+	Way      play.Way
 	PluckMM  float64 // where it is plucked, from the stop
 	WatchedS float64 // how long contacts are looked for
 }
 
+// SceneOf is the note of a case at a fret under its first touch, released the way
+// that is worse for it. Errors: the crown at the fret is not known; the note
+// chokes, since a string at rest on a fret does not swing; those of play.JudgeOne.
+func SceneOf(ctx context.Context, c play.Case, fret int) (Scene, error) {
+	number := c.Lane.String
+	one, i, err := play.JudgeOne(ctx, c, fret)
+	if errors.Is(err, play.ErrNoCrown) {
+		return Scene{}, fmt.Errorf("string %d at fret %d cannot be seen: the crown there is not known", number, fret)
+	}
+	if err != nil {
+		return Scene{}, err
+	}
+	s := Scene{Note: one.Notes[i][0], Way: play.Away, WatchedS: play.WindowS}
+	if s.Note.Verdict == play.Chokes {
+		return s, fmt.Errorf("string %d at fret %d chokes: at rest it already lies on fret %d, so there is no motion to see; raise the action or level that fret",
+			number, fret, *s.Note.NearestFret)
+	}
+	if s.Note.Contact != nil {
+		s.Way = s.Note.Contact.Release
+	}
+	pluck, err := play.PluckOf(c.Touches[0], c.String.TensionN, one.Stops[i].LengthMM)
+	if err == nil {
+		s.PluckMM = pluck.AtMM
+		s.Released, err = c.Release(one, i, pluck, s.Way)
+	}
+	if err != nil {
+		return s, fmt.Errorf("string %d at fret %d: %w", number, fret, err)
+	}
+	return s, nil
+}
+
+// Recording is one pluck followed. Heights are over the string's rest line from
+// stop to saddle, places from the stop.
+type Recording struct {
+	PluckMM  float64   `json:"pluck_mm"`
+	LengthMM float64   `json:"length_mm"`
+	PeriodMS float64   `json:"period_ms"` // the free period 2L/c of the ideal string
+	WindowMS float64   `json:"window_ms"` // how long contacts were looked for
+	Crowns   []Crown   `json:"crowns"`
+	Contacts []Contact `json:"contacts"` // those of one crown under 0.1 ms apart are one
+	PlaceMM  []float64 `json:"place_mm"` // the crowns' own and the pluck's among them
+	Strip    []Moment  `json:"strip"`    // few, each with its reason, in order
+	Film     []Moment  `json:"-"`        // evenly through the film
+	stepS    float64
+	periodS  float64
+}
+
+// Crown is a crown beyond the stop.
+type Crown struct {
+	Fret     int     `json:"fret"`
+	PlaceMM  float64 `json:"place_mm"`
+	HeightMM float64 `json:"height_mm"` // negative: under the resting string
+}
+
 // Contact is one time that the string lies on one crown.
 type Contact struct {
-	Number    int // from 1, in the order they begin
-	Crown     int // index of the crown
-	Fret      int
-	FromStep  int
-	ToStep    int // the last step with a force
-	ImpulseNS float64
+	Number     int     `json:"number"` // from 1, in the order they begin
+	Fret       int     `json:"fret"`
+	FromMS     float64 `json:"from_ms"`
+	ToMS       float64 `json:"to_ms"` // the last step with a force
+	ImpulseMNS float64 `json:"impulse_mns"`
+	crown      int     // its index
+	from, to   int     // steps
+	impulseNS  float64
 }
 
 // Moment is the string at one step of the run.
 type Moment struct {
-	Step  int
-	TimeS float64
-	Why   string    // what makes it worth a look; "" for one of many
-	ZMM   []float64 // its heights above the rest line at the recording's places
-	On    []Touch   // the crowns it is lying on
+	TimeMS   float64   `json:"time_ms"`
+	Why      string    `json:"why"`       // the reason in words, for the catalogue to fill in
+	HeightMM []float64 `json:"height_mm"` // at the recording's places
+	On       []Touch   `json:"on"`        // the crowns it is lying on
+	Reason   Reason    `json:"-"`
+	step     int
 }
 
 // Touch is a crown under the string and the force it gives in that step.
 type Touch struct {
-	Crown  int
-	Fret   int
-	ForceN float64
-}
-
-// Recording is one pluck followed.
-type Recording struct {
-	PlaceMM  []float64 // from the stop (0) to the saddle, the crowns' own and the pluck's among them
-	StepS    float64
-	PeriodS  float64   // the free period 2L/c of the ideal string
-	Contacts []Contact // within the time watched
-	Film     []Moment  // evenly through the film
-	Strip    []Moment  // few, each with its reason, in order
+	Fret   int     `json:"fret"`
+	ForceN float64 `json:"force_n"`
+	crown  int
 }
 
 // Sizes of a recording.
@@ -60,14 +111,7 @@ const (
 	filmMoments = 150 // about as many of them
 	places      = 48  // even places along the string, beside the crowns
 	joinedS     = 1e-4
-	lookEvery   = 256 // steps between looks at whether the work was called off
 )
-
-// force is what one crown gave in one step.
-type force struct {
-	step, crown int
-	n           float64
-}
 
 // Record follows the pluck: all contacts within the time watched, the film of
 // the first three free periods, and the strip of moments worth a look (see
@@ -75,54 +119,53 @@ type force struct {
 // error is that of ctx. Cost: play's own run, and the bare modes twice through
 // the film.
 func Record(ctx context.Context, s Scene) (*Recording, error) {
-	t := &Recording{StepS: s.Bed.StepS, PeriodS: s.Bed.Span.PeriodS(), PlaceMM: placesOf(s)}
-	var forces []force
-	_, err := s.Bed.SimulateForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.StepS)), func(step, crown int, n float64) {
-		forces = append(forces, force{step, crown, n})
-	})
+	t := &Recording{PluckMM: s.PluckMM, LengthMM: s.Bed.Span.LengthMM, WindowMS: 1e3 * s.WatchedS, Crowns: []Crown{}, Contacts: []Contact{},
+		PlaceMM: placesOf(s), stepS: s.Bed.StepS, periodS: s.Bed.Span.PeriodS()}
+	t.PeriodMS = 1e3 * t.periodS
+	for j, f := range s.Frets {
+		t.Crowns = append(t.Crowns, Crown{f, s.XMM[j], s.FloorMM[j]})
+	}
+	forces, _, err := s.Bed.SimulateForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.stepS)))
 	if err != nil {
 		return nil, err
 	}
 	t.contacts(s, forces)
-	strip, err := t.moments(ctx, s, forces)
-	if err != nil {
+	if t.Strip, err = t.moments(ctx, s, forces); err != nil {
 		return nil, err
 	}
 	want := map[int]*Moment{}
-	for i := range strip {
-		want[strip[i].Step] = &strip[i]
-	}
 	last := t.lastStep()
-	every := max(1, last/filmMoments)
 	end := last
-	for step := range want {
-		end = max(end, step)
+	for i := range t.Strip {
+		want[t.Strip[i].step] = &t.Strip[i]
+		end = max(end, t.Strip[i].step)
 	}
+	every := max(1, last/filmMoments)
 	rows := shapes(s.Bed, t.PlaceMM)
-	err = again(ctx, s, forces, end, func(step int, q []float64, on []Touch) {
+	return t, s.Bed.Replay(ctx, s.StartMM, forces, end, func(step int, motion *play.Motion, on []play.Force) {
 		even := step <= last && step%every == 0
-		m := Moment{Step: step, TimeS: float64(step) * t.StepS}
-		if even || want[step] != nil {
-			m.On = append(m.On, on...)
-			for _, row := range rows {
-				m.ZMM = append(m.ZMM, floats.Dot(row, q))
-			}
+		if !even && want[step] == nil {
+			return
 		}
-		if w := want[step]; w != nil {
-			m.Why = w.Why
-			*w = m
+		m := Moment{step: step, TimeMS: 1e3 * (float64(step) * t.stepS), On: []Touch{}}
+		for _, f := range on {
+			m.On = append(m.On, Touch{Fret: s.Frets[f.Crown], ForceN: f.N, crown: f.Crown})
+		}
+		for _, row := range rows {
+			m.HeightMM = append(m.HeightMM, floats.Dot(row, motion.Now))
 		}
 		if even {
-			m.Why = ""
 			t.Film = append(t.Film, m)
 		}
+		if w := want[step]; w != nil {
+			m.Reason = w.Reason
+			*w = m
+		}
 	})
-	t.Strip = strip
-	return t, err
 }
 
 // lastStep is the film's last.
-func (t *Recording) lastStep() int { return int(math.Ceil(filmPeriods * t.PeriodS / t.StepS)) }
+func (t *Recording) lastStep() int { return int(math.Ceil(filmPeriods * t.periodS / t.stepS)) }
 
 // placesOf are even places along the string, the crowns' own and the pluck's.
 func placesOf(s Scene) []float64 {
@@ -147,38 +190,19 @@ func shapes(b *play.Bed, x []float64) [][]float64 {
 }
 
 // contacts gathers the forces into contacts.
-func (t *Recording) contacts(s Scene, forces []force) {
+func (t *Recording) contacts(s Scene, forces []play.Force) {
 	open := make(map[int]int) // the latest contact of each crown
-	apart := int(math.Round(joinedS / t.StepS))
+	apart := int(math.Round(joinedS / t.stepS))
 	for _, f := range forces {
-		i, ok := open[f.crown]
-		if !ok || f.step-t.Contacts[i].ToStep > apart {
+		i, ok := open[f.Crown]
+		if !ok || f.Step-t.Contacts[i].to > apart {
 			i = len(t.Contacts)
-			open[f.crown] = i
-			t.Contacts = append(t.Contacts, Contact{Number: i + 1, Crown: f.crown, Fret: s.Frets[f.crown], FromStep: f.step})
+			open[f.Crown] = i
+			t.Contacts = append(t.Contacts, Contact{Number: i + 1, Fret: s.Frets[f.Crown], FromMS: 1e3 * float64(f.Step) * t.stepS, crown: f.Crown, from: f.Step})
 		}
-		t.Contacts[i].ToStep = f.step
-		t.Contacts[i].ImpulseNS += f.n * t.StepS
+		c := &t.Contacts[i]
+		c.to, c.ToMS = f.Step, 1e3*float64(f.Step)*t.stepS
+		c.impulseNS += f.N * t.stepS
+		c.ImpulseMNS = 1e3 * c.impulseNS
 	}
-}
-
-// again goes through a run by its forces and shows every step, the release
-// included.
-func again(ctx context.Context, s Scene, forces []force, steps int, see func(step int, q []float64, on []Touch)) error {
-	m := s.Bed.Release(s.StartMM)
-	see(0, m.Now, nil)
-	var on []Touch
-	for step := 1; step <= steps; step++ {
-		if step%lookEvery == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		m.Step()
-		on = on[:0]
-		for ; len(forces) > 0 && forces[0].step == step; forces = forces[1:] {
-			m.Push(forces[0].crown, forces[0].n)
-			on = append(on, Touch{Crown: forces[0].crown, Fret: s.Frets[forces[0].crown], ForceN: forces[0].n})
-		}
-		see(step, m.Now, on)
-	}
-	return ctx.Err()
 }

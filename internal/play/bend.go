@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/num"
 	"ringtrue/internal/stringset"
 )
 
@@ -20,24 +21,35 @@ type Board struct {
 	Rests []Rest
 }
 
+// BendVerdict is what is said of a bend.
+type BendVerdict string
+
+// The verdicts of bends.
+const (
+	BendClear BendVerdict = "clear"
+	Strikes   BendVerdict = "strikes"       // a fret, in its swing
+	FretsOut  BendVerdict = "frets out"     // at rest it lies on a crown beyond its stop
+	OffBoard  BendVerdict = "off the board" // the board is not wide enough for it
+)
+
 // Bend is a string stopped at a fret and pushed across the board.
 type Bend struct {
-	String, Fret int
-	PushMM       float64 // sideways at the stop
-	OffBoard     bool    // the board is not wide enough for it
-	Margin       Margin  // against the ideal string's reach
-	Own          Margin  // against the stiff string's
-	Gap          Margin  // of the resting string
-	AcrossMM     float64 // where it crosses the fret nearest to it: from the centre line
-	RadiusMM     float64 // the tightest radius at the stop that clears it; infinite: flat; NaN: none
-	FallMM       float64 // what the nearest fret would have to fall away further
+	String       int         `json:"string"`
+	Fret         int         `json:"fret"`
+	Verdict      BendVerdict `json:"verdict"`
+	PushMM       float64     `json:"push_mm"`        // sideways at the stop
+	MarginMM     num.Opt     `json:"margin_mm"`      // against the ideal string's reach
+	ClearMM      num.Opt     `json:"clear_mm"`       // against the stiff string's
+	NearestFret  *int        `json:"nearest_fret"`   // where the stiff string comes nearest
+	AcrossMM     num.Opt     `json:"across_mm"`      // and how far from the centre line, treble side positive
+	SaveRadiusMM num.Opt     `json:"save_radius_mm"` // the tightest radius at the stop that clears it
+	SaveFlat     bool        `json:"save_flat"`      // only a flat board would
+	SaveFallMM   num.Opt     `json:"save_fall_mm"`   // what the nearest fret would have to fall away further
+	gapMM        float64     // the least of the resting string
 }
 
-// FretsOut reports whether the resting string lies on a crown beyond its stop.
-func (b Bend) FretsOut() bool { return b.Gap.Any && b.Gap.LeastMM <= 0 }
-
-// mostPushMM bounds the search for a push.
-const mostPushMM = 200
+// maxPushMM bounds the search for a push.
+const maxPushMM = 200
 
 // PushFor is how far a string must be pushed sideways at a stop for its pitch
 // to rise by some semitones, and the tension that it then has. y are its places
@@ -56,7 +68,7 @@ func PushFor(s stringset.String, stop Stop, y [3]float64, dir, semitones float64
 		tension = s.TensionN + s.AxialStiffnessN()*stretch/rest
 		return tension, 600*math.Log2(tension/s.TensionN) - 1200*math.Log2(long/sounding)
 	}
-	lo, hi := 0.0, math.Min(mostPushMM, scale)
+	lo, hi := 0.0, math.Min(maxPushMM, scale)
 	if t, c := at(hi); !(t > 0) || !(c >= 100*semitones) {
 		return 0, 0, false
 	}
@@ -76,7 +88,7 @@ func PushFor(s stringset.String, stop Stop, y [3]float64, dir, semitones float64
 // farther edge until the pitch has risen by some semitones, under the judging
 // touch.
 func (b *Board) Bends(ctx context.Context, semitones float64) ([]Bend, error) {
-	var out []Bend
+	out := []Bend{}
 	for i := range b.Cases {
 		c := &b.Cases[i]
 		for _, stop := range c.Lane.Stops(c.Setup, b.Rests[i]) {
@@ -102,11 +114,10 @@ func (b *Board) bend(ctx context.Context, i int, stop Stop, semitones float64) (
 	if from.Y < 0 {
 		dir = 1
 	}
-	out := Bend{String: c.Lane.String, Fret: stop.Fret, RadiusMM: math.NaN()}
+	out := Bend{String: c.Lane.String, Fret: stop.Fret, Verdict: OffBoard}
 	push, tension, ok := PushFor(c.String, stop, [3]float64{nut.Y, from.Y, saddle.Y}, dir, semitones)
 	out.PushMM = push
 	if to := from.Y + dir*push; !ok || math.Abs(to) > b.Layout.Width(from.X)/2 {
-		out.OffBoard = true
 		return out, nil
 	}
 	path := b.path(i, stop.Fret, from.Y+dir*push)
@@ -117,17 +128,22 @@ func (b *Board) bend(ctx context.Context, i int, stop Stop, semitones float64) (
 		return out, err
 	}
 	gaps := path.gaps(b, 1)
-	out.Gap, out.Margin = path.margin(gaps, nil), path.margin(gaps, ideal)
-	out.Own = path.margin(gaps, own)
-	for k, f := range path.frets {
-		if f == out.Own.Nearest {
-			out.AcrossMM = path.at[k].Y
-		}
+	gap, _ := path.least(gaps, nil)
+	margin, _ := path.least(gaps, ideal)
+	clear, k := path.least(gaps, own)
+	out.gapMM, out.MarginMM, out.ClearMM = gap, num.Some(margin), num.Some(clear)
+	out.NearestFret, out.AcrossMM = &path.frets[k], num.Some(path.at[k].Y)
+	switch {
+	case clear >= 0:
+		out.Verdict = BendClear
+		return out, nil
+	case gap <= 0:
+		out.Verdict = FretsOut
+	default:
+		out.Verdict = Strikes
 	}
-	if out.Own.LeastMM < 0 {
-		out.FallMM = -out.Own.LeastMM
-		out.RadiusMM = b.radiusFor(path, own)
-	}
+	radius := b.radiusFor(path, own)
+	out.SaveRadiusMM, out.SaveFlat, out.SaveFallMM = num.Some(radius), math.IsInf(radius, 1), num.Some(-clear)
 	return out, nil
 }
 
@@ -238,18 +254,18 @@ func (p bentPath) gaps(b *Board, arch float64) []float64 {
 	return out
 }
 
-// margin is the least of gap minus need; nil needs are 0.
-func (p bentPath) margin(gaps, needs []float64) Margin {
-	var out Margin
+// least is the least of gap minus need, and over which crown; nil needs are 0.
+func (p bentPath) least(gaps, needs []float64) (mm float64, at int) {
+	mm = math.Inf(1)
 	for k, g := range gaps {
 		if needs != nil {
 			g -= needs[k]
 		}
-		if !out.Any || g < out.LeastMM {
-			out = Margin{LeastMM: g, Nearest: p.frets[k], Any: true}
+		if g < mm {
+			mm, at = g, k
 		}
 	}
-	return out
+	return mm, at
 }
 
 // needs are the ideal and the stiff string's over each crown of the path.
@@ -275,7 +291,7 @@ func (p bentPath) needs(ctx context.Context, c *Case, s stringset.String) (ideal
 // whole, at which the path's margins are 0 or more; infinite where only a flat
 // board does, NaN where not even that.
 func (b *Board) radiusFor(p bentPath, needs []float64) float64 {
-	ok := func(arch float64) bool { return p.margin(p.gaps(b, arch), needs).LeastMM >= 0 }
+	ok := func(arch float64) bool { mm, _ := p.least(p.gaps(b, arch), needs); return mm >= 0 }
 	if !ok(0) {
 		return math.NaN()
 	}

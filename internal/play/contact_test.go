@@ -9,9 +9,9 @@ import (
 	"ringtrue/internal/stringset"
 )
 
-// unit is the string of the exact cases: length, tension and wave speed 1 (mm,
+// unitString is the string of the exact cases: length, tension and wave speed 1 (mm,
 // N and mm/s), no stiffness, no damping. Impulses come out in its own units.
-func unit(m int) *Modes {
+func unitString(m int) *Modes {
 	s := Span{LengthMM: 1, TensionN: 1, MassGPerM: 1e9, Decay: stringset.Square{}}
 	return newModes(s, 2.5*float64(m)/2, m) // partial m at 0.8 of half the rate
 }
@@ -120,7 +120,7 @@ func within(t *testing.T, what string, got, want, abs float64) {
 func TestRun_Cabannes2001(t *testing.T) {
 	for _, g := range []float64{0, 0.25, 0.5, 0.75, -0.25, -0.5} {
 		t.Run(fmt.Sprintf("gap %g", g), func(t *testing.T) {
-			m := unit(200)
+			m := unitString(200)
 			b := NewBed(m, []float64{0.5})
 			want := (3 + g) / 2
 			p := record(t, b, released(m, 0.5, 1), []float64{-g}, 1.6*want, 0.1, 0.3, 0.5, 0.7)
@@ -173,7 +173,7 @@ func TestRun_OffCentreExact(t *testing.T) {
 		modes            int
 		height, impulses float64
 	}{{100, 0.03, 0.025}, {400, 0.008, 0.0075}} {
-		m := unit(c.modes)
+		m := unitString(c.modes)
 		p := record(t, NewBed(m, []float64{0.125}), released(m, 0.75, 1), []float64{-0.25}, 7, 0.5)
 		for i, at := range offCentreAt {
 			within(t, fmt.Sprintf("M=%d height at %g", c.modes, at), p.height[int(math.Round(at/m.StepS))-1][0], offCentreHeights[i], c.height)
@@ -320,7 +320,7 @@ func TestRun_AgainstLattice(t *testing.T) {
 		}
 	}
 	errorAt := func(modes int) float64 {
-		m := unit(modes)
+		m := unitString(modes)
 		p := record(t, NewBed(m, at), released(m, 0.8, 1), low, 4)
 		total, off := 0.0, 0.0
 		for i, s := range p.met.Strikes {

@@ -1,55 +1,55 @@
 package play
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Bent is the lane with more relief than it had (less, where mm is negative).
 func (l Lane) Bent(mm float64) Lane {
-	crowns := append([]Crown(nil), l.Crowns...)
-	for i := range crowns {
-		crowns[i].ZMM += mm * crowns[i].BowMM
+	l.Crowns = slices.Clone(l.Crowns)
+	for i, c := range l.Crowns {
+		l.Crowns[i].ZMM += mm * c.BowMM
 	}
-	l.Crowns = crowns
 	return l
 }
 
 // Refitted is the lane with one fret brought to the height that was wanted.
 func (l Lane) Refitted(fret int) Lane {
-	crowns := append([]Crown(nil), l.Crowns...)
-	for i := range crowns {
-		if crowns[i].Fret == fret {
-			crowns[i].ZMM -= crowns[i].OffMM
-			crowns[i].OffMM = 0
-		}
+	l.Crowns = slices.Clone(l.Crowns)
+	if i := slices.IndexFunc(l.Crowns, func(c Crown) bool { return c.Fret == fret }); i >= 0 {
+		l.Crowns[i].ZMM -= l.Crowns[i].OffMM
+		l.Crowns[i].OffMM = 0
 	}
-	l.Crowns = crowns
 	return l
 }
 
 // Clears reports whether every margin of a lane is 0 or more.
 func Clears(l Lane, s Setup, needs Needs) (bool, error) {
-	all, err := everyMargin(l, s, needs)
-	for _, m := range all {
-		if m < -touchMM {
-			return false, err
-		}
-	}
-	return err == nil, err
+	return ringing(margins(l, s, everyStop, needs))
+}
+
+// ringing says that no margin is below 0.
+func ringing(margins []float64, err error) (bool, error) {
+	return err == nil && !slices.ContainsFunc(margins, func(m float64) bool { return m < -touchMM }), err
 }
 
 // ReliefRange is the range of added relief, in mm, within which every margin of
 // the lane is 0 or more, the action over its fret staying what it is.
 func ReliefRange(l Lane, s Setup, needs Needs) (Range, error) {
-	return clearing(func(v float64) ([]float64, error) { return everyMargin(l.Bent(v), s, needs) })
+	return clearing(func(v float64) ([]float64, error) { return margins(l.Bent(v), s, everyStop, needs) })
 }
 
 // NutRange is the same for what is added to the nut's height (or to the nut
 // gap, where the nut follows from it). On a neck with a zero fret no change
 // helps or harms.
-func NutRange(l Lane, s Setup, needs Needs) (Range, error) {
+func NutRange(l Lane, s Setup, needs Needs) (Range, error) { return nutRange(l, s, everyStop, needs) }
+
+func nutRange(l Lane, s Setup, i int, needs Needs) (Range, error) {
 	nut, gap := s.NutMM, s.NutGapMM
 	return clearing(func(v float64) ([]float64, error) {
 		s.NutMM, s.NutGapMM = nut+v, gap+v
-		return everyMargin(l, s, needs)
+		return margins(l, s, i, needs)
 	})
 }
 
@@ -66,6 +66,9 @@ type Remedy struct {
 	ActionMM  float64 // what the action must rise by; infinite where no rise helps
 	NutMM     float64 // what the nut must rise by (the open string only); infinite where none helps
 }
+
+// Explained says that a fret that is off explains the note.
+func (r Remedy) Explained() bool { return r.LevelFret || r.RaiseStop }
 
 // RemedyOf tells what would make the note of stop i ring: false where its
 // margins are 0 or more already.
@@ -108,8 +111,8 @@ func RemedyOf(l Lane, s Setup, i int, needs Needs) (Remedy, bool, error) {
 func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
 	action, err := clearing(func(v float64) ([]float64, error) {
 		t := s
-		t.ActionMM = s.ActionMM + v
-		return noteMargins(l, t, i, needs)
+		t.ActionMM += v
+		return margins(l, t, i, needs)
 	})
 	if err != nil {
 		return err
@@ -121,11 +124,7 @@ func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
 	if l.zeroFret() || i != 0 || s.CapoFret > 0 {
 		return nil
 	}
-	nut, err := clearing(func(v float64) ([]float64, error) {
-		t := s
-		t.NutMM, t.NutGapMM = s.NutMM+v, s.NutGapMM+v
-		return noteMargins(l, t, i, needs)
-	})
+	nut, err := nutRange(l, s, i, needs)
 	if err == nil && !nut.Empty() && nut.Nearest(0) >= 0 {
 		out.NutMM = nut.Nearest(0)
 	}
@@ -135,25 +134,5 @@ func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
 // ringsWith reports whether stop i's margins are 0 or more on a changed lane,
 // nut and saddle set up anew.
 func ringsWith(l Lane, s Setup, i int, needs Needs) (bool, error) {
-	all, err := noteMargins(l, s, i, needs)
-	for _, m := range all {
-		if m < -touchMM {
-			return false, err
-		}
-	}
-	return err == nil, err
-}
-
-// noteMargins is gap minus need over each crown beyond stop i.
-func noteMargins(l Lane, s Setup, i int, needs Needs) ([]float64, error) {
-	r, err := l.Rest(s)
-	if err != nil {
-		return nil, err
-	}
-	stop := l.Stops(s, r)[i]
-	var out []float64
-	for k, c := range l.Crowns[stop.Beyond:] {
-		out = append(out, stop.Gap(c, r)-needs[i][k])
-	}
-	return out, nil
+	return ringing(margins(l, s, i, needs))
 }

@@ -4,26 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
+	"slices"
 
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/stringset"
-)
-
-// WindowS is how long a note is followed, in s.
-const WindowS = 0.1
-
-// Verdict is what is said of a note.
-type Verdict string
-
-// The verdicts, from best to worst.
-const (
-	Clear  Verdict = "clear"  // no contact
-	Grazes Verdict = "grazes" // contact, with little impulse
-	Buzzes Verdict = "buzzes" // more of it
-	Chokes Verdict = "chokes" // the resting string lies on a crown beyond its stop
 )
 
 // Case is one string over its lane, and the touches it is to stand.
@@ -35,26 +20,6 @@ type Case struct {
 	Touches []neck.Touch
 	Judge   int     // which touch cures and lowest actions are for
 	Graze   float64 // share of impulse under which a contact only grazes
-}
-
-// Contact is what a note met.
-type Contact struct {
-	Frets            []int
-	FirstFret        int
-	FirstS, LastS    float64
-	ImpulseNS        float64
-	FirstPeriodShare float64 // impulse of the first period over 2Th/c
-	Toward           bool    // released from a triangle towards the board
-	HeightMM         float64 // of the triangle released
-}
-
-// Note is one stop under one touch.
-type Note struct {
-	Fret    int
-	Touch   string
-	Margin  Margin // against the ideal string's reach
-	Verdict Verdict
-	Contact *Contact // nil where nothing was met
 }
 
 // Judged is what is said of one string.
@@ -75,45 +40,52 @@ func Judge(ctx context.Context, cases []Case) ([]Judged, error) {
 	type piece struct{ c, stop int }
 	var pieces []piece
 	for i, c := range cases {
-		rest, err := c.Lane.Rest(c.Setup)
-		if err != nil {
-			return nil, fmt.Errorf("string %d: %w", c.Lane.String, err)
-		}
-		stops := c.Lane.Stops(c.Setup, rest)
-		ideal, err := IdealNeeds(c.Lane, stops, c.Touches[c.Judge], c.String.TensionN)
-		if err != nil {
+		var err error
+		if out[i], err = c.laid(); err != nil {
 			return nil, err
 		}
-		out[i] = Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Ideal: ideal, Own: make(Needs, len(stops))}
-		for s := range stops {
+		if out[i].Ideal, err = IdealNeeds(c.Lane, out[i].Stops, c.Touches[c.Judge], c.String.TensionN); err != nil {
+			return nil, err
+		}
+		for s := range out[i].Stops {
 			pieces = append(pieces, piece{i, s})
 		}
 	}
-	errs := make([]error, len(pieces))
-	var next atomic.Int64
-	var failed atomic.Bool
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(pieces)) {
-		wait.Go(func() {
-			for !failed.Load() {
-				i := int(next.Add(1)) - 1
-				if i >= len(pieces) {
-					return
-				}
-				p := pieces[i]
-				if errs[i] = cases[p.c].judgeStop(ctx, &out[p.c], p.stop); errs[i] != nil {
-					failed.Store(true)
-				}
-			}
-		})
+	return out, Each(ctx, len(pieces), nil, func(i int) error {
+		p := pieces[i]
+		return cases[p.c].judgeStop(ctx, &out[p.c], p.stop)
+	})
+}
+
+// JudgeOne judges the notes of one stop alone and gives its index. Notes and Own
+// are filled at that index, Ideal is left empty. Errors as Judge's; ErrNoCrown:
+// the string cannot be stopped there.
+func JudgeOne(ctx context.Context, c Case, fret int) (j Judged, i int, err error) {
+	if j, err = c.laid(); err != nil {
+		return Judged{}, 0, err
 	}
-	wait.Wait()
-	for _, err := range errs { // the first in order, whoever met it first
-		if err != nil {
-			return nil, err
-		}
+	if i = j.StopAt(fret); i < 0 {
+		return Judged{}, 0, fmt.Errorf("string %d: fret %d: %w", c.Lane.String, fret, ErrNoCrown)
 	}
-	return out, ctx.Err()
+	if err = c.judgeStop(ctx, &j, i); err == nil {
+		err = ctx.Err()
+	}
+	return j, i, err
+}
+
+// StopAt is the index of the stop at a fret, -1 where there is none.
+func (j Judged) StopAt(fret int) int {
+	return slices.IndexFunc(j.Stops, func(s Stop) bool { return s.Fret == fret })
+}
+
+// laid is the string at rest with all its stops, nothing judged.
+func (c *Case) laid() (Judged, error) {
+	rest, err := c.Lane.Rest(c.Setup)
+	if err != nil {
+		return Judged{}, fmt.Errorf("string %d: %w", c.Lane.String, err)
+	}
+	stops := c.Lane.Stops(c.Setup, rest)
+	return Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Own: make(Needs, len(stops))}, nil
 }
 
 // judgeStop judges the notes of one stop and writes them into their places.
@@ -140,12 +112,17 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 				return err
 			}
 		}
-		n := Note{Fret: stop.Fret, Touch: touch.Name, Verdict: Clear}
+		n := Note{Fret: stop.Fret, Touch: touch.Name, Verdict: Clear, NotSeen: c.Lane.unseen(stop.Fret)}
+		low, own := math.Inf(1), math.Inf(1)
 		for k, crown := range beyond {
-			if m := gaps[k] - p.HeightMM*Reach(x[k], p.AtMM, stop.LengthMM); !n.Margin.Any || m < n.Margin.LeastMM {
-				n.Margin = Margin{LeastMM: m, Nearest: crown.Fret, Any: true}
+			if m := gaps[k] - p.HeightMM*Reach(x[k], p.AtMM, stop.LengthMM); m < low {
+				low, n.NearestFret = m, &crown.Fret
+			}
+			if t == c.Judge {
+				own = math.Min(own, gaps[k]-out.Own[i][k])
 			}
 		}
+		n.MarginMM, n.ClearMarginMM = num.Some(low), num.Some(own)
 		if err := w.judge(ctx, c, beyond, &n); err != nil {
 			return err
 		}
@@ -232,27 +209,27 @@ func (w *workpiece) judge(ctx context.Context, c *Case, beyond []Crown, n *Note)
 		return nil
 	}
 	var worst *Met
-	h, toward := 0.0, false
-	try := func(reach []float64, height, way float64) error {
+	h, release := 0.0, Away
+	try := func(reach []float64, height float64, way Way) error {
 		if w.proved(reach, height) {
 			return nil
 		}
-		met, err := w.run(ctx, height*way)
+		met, err := w.run(ctx, height*way.sign())
 		if err == nil && met.Touched() && (worst == nil || met.ImpulseNS > worst.ImpulseNS) {
-			worst, h, toward = met, height, way < 0
+			worst, h, release = met, height, way
 		}
 		return err
 	}
-	if err := try(w.below, w.pluck.HeightMM, 1); err != nil {
+	if err := try(w.below, w.pluck.HeightMM, Away); err != nil {
 		return err
 	}
-	if err := try(w.above, w.towardHeight(), -1); err != nil {
+	if err := try(w.above, w.towardHeight(), Towards); err != nil {
 		return err
 	}
 	if worst == nil {
 		return nil
 	}
-	n.Contact = contactOf(worst, w.bed, beyond, h, toward)
+	n.Contact = contactOf(worst, w.bed, beyond, h, release)
 	n.Verdict = Grazes
 	if n.Contact.FirstPeriodShare >= c.Graze {
 		n.Verdict = Buzzes
@@ -273,8 +250,8 @@ func (w *workpiece) run(ctx context.Context, height float64) (*Met, error) {
 }
 
 // contactOf puts what a run met into a note's terms.
-func contactOf(met *Met, b *Bed, beyond []Crown, height float64, toward bool) *Contact {
-	c := &Contact{ImpulseNS: met.ImpulseNS, Toward: toward, HeightMM: height}
+func contactOf(met *Met, b *Bed, beyond []Crown, height float64, release Way) *Contact {
+	c := &Contact{ImpulseMNS: 1e3 * met.ImpulseNS, WindowMS: 1e3 * WindowS, Release: release, TriangleMM: height}
 	first, last := 0, 0
 	for k, s := range met.Strikes {
 		if s.Contacts == 0 {
@@ -286,7 +263,7 @@ func contactOf(met *Met, b *Bed, beyond []Crown, height float64, toward bool) *C
 		}
 		last = max(last, s.Last)
 	}
-	c.FirstS, c.LastS = float64(first)*b.StepS, float64(last)*b.StepS
+	c.FirstMS, c.LastMS = 1e3*(float64(first)*b.StepS), 1e3*(float64(last)*b.StepS)
 	c.FirstPeriodShare = met.FirstPeriodNS / (2 * b.Span.TensionN * height / b.Span.Wave())
 	return c
 }

@@ -33,8 +33,8 @@ func TestJudgeOne_Judge(t *testing.T) {
 	}
 	met := 0
 	for i, stop := range all[0].Stops {
-		one, err := JudgeOne(context.Background(), c, stop.Fret)
-		if err != nil || !reflect.DeepEqual(one.Notes[i], all[0].Notes[i]) || !reflect.DeepEqual(one.Own[i], all[0].Own[i]) || one.Rest != all[0].Rest {
+		one, at, err := JudgeOne(context.Background(), c, stop.Fret)
+		if err != nil || at != i || !reflect.DeepEqual(one.Notes[i], all[0].Notes[i]) || !reflect.DeepEqual(one.Own[i], all[0].Own[i]) || one.Rest != all[0].Rest {
 			t.Errorf("fret %d: %+v, %v; among all %+v", stop.Fret, one.Notes[i], err, all[0].Notes[i])
 		}
 		if one.Notes[i][0].Contact != nil {
@@ -44,7 +44,7 @@ func TestJudgeOne_Judge(t *testing.T) {
 	if met == 0 {
 		t.Error("no note met anything: nothing was compared")
 	}
-	if _, err := JudgeOne(context.Background(), c, 13); !errors.Is(err, ErrNoCrown) {
+	if _, _, err := JudgeOne(context.Background(), c, 13); !errors.Is(err, ErrNoCrown) {
 		t.Errorf("fret 13: %v", err)
 	}
 }

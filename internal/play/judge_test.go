@@ -93,7 +93,7 @@ func TestLowestAction_ClearMeansClear(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, _ := least(Margins(c.Lane, c.Lane.Stops(c.Setup, r), r, j.Ideal))
+		m, _ := least(marginsOf(c.Lane, c.Lane.Stops(c.Setup, r), r, j.Ideal))
 		within(t, "least margin at the lowest action", m, 0, 1e-12)
 	}
 }
@@ -115,7 +115,7 @@ func TestLeastMetal_ClearMeansClear(t *testing.T) {
 			// Nut and saddle stay where they are: the action over fret 12 is
 			// what the new crowns make it.
 			d := c
-			d.Lane = c.Lane.Without(remove)
+			d.Lane = c.Lane.without(remove)
 			d.Setup.ActionMM += remove[11]
 			for _, notes := range judged(t, d)[0].Notes {
 				if notes[0].Verdict != Clear {
@@ -155,7 +155,7 @@ func TestJudge_VerdictsAgreeWithOwnReach(t *testing.T) {
 			for si, notes := range j.Notes {
 				n := notes[c.Judge]
 				seen[n.Verdict]++
-				ms, err := noteMargins(c.Lane, c.Setup, si, j.Own)
+				ms, err := margins(c.Lane, c.Setup, si, j.Own)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -169,7 +169,7 @@ func TestJudge_VerdictsAgreeWithOwnReach(t *testing.T) {
 				if (n.Contact != nil) != (n.Verdict == Grazes || n.Verdict == Buzzes) {
 					t.Errorf("string %d fret %d: verdict %s with contact %v", i+1, n.Fret, n.Verdict, n.Contact)
 				}
-				if n.Fret == 22 && (n.Margin.Any || n.Verdict != Clear) {
+				if n.Fret == 22 && (n.MarginMM.Known() || n.Verdict != Clear) {
 					t.Errorf("beyond the last fret there is something: %+v", n)
 				}
 			}
@@ -193,7 +193,7 @@ func TestJudge_SameOnAnyNumberOfProcessors(t *testing.T) {
 		for s := range many[i].Notes {
 			for k, n := range many[i].Notes[s] {
 				o := one[i].Notes[s][k]
-				if n.Verdict != o.Verdict || n.Margin != o.Margin || (n.Contact != nil && n.Contact.ImpulseNS != o.Contact.ImpulseNS) {
+				if n.Verdict != o.Verdict || n.MarginMM != o.MarginMM || (n.Contact != nil && n.Contact.ImpulseMNS != o.Contact.ImpulseMNS) {
 					t.Fatalf("two processors %+v, one %+v", n, o)
 				}
 			}
@@ -205,7 +205,7 @@ func TestJudge_SameOnAnyNumberOfProcessors(t *testing.T) {
 func TestJudge_ChokesBelowTheFrets(t *testing.T) {
 	for _, notes := range judged(t, heron(t, heronSet[0], -5, nil))[0].Notes {
 		for _, n := range notes {
-			if want := Chokes; n.Fret < 22 && (n.Verdict != want || n.Contact != nil || n.Margin.LeastMM >= 0) {
+			if want := Chokes; n.Fret < 22 && (n.Verdict != want || n.Contact != nil || n.MarginMM.OrNaN() >= 0) {
 				t.Errorf("fret %d: %+v", n.Fret, n)
 			}
 		}
@@ -309,7 +309,7 @@ func TestMargins_Scale(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return Margins(c.Lane, stops, r, needs)
+			return marginsOf(c.Lane, stops, r, needs)
 		}
 		a, b := of(c, c.Touches[0]), of(d, touch)
 		for i := range a {

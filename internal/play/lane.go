@@ -21,6 +21,7 @@ type Lane struct {
 	String  int
 	ScaleMM float64 // nut line to saddle
 	Crowns  []Crown
+	Missing []int // frets whose crowns are not known
 }
 
 // Setup is how one string lies over its lane.
@@ -105,6 +106,16 @@ func (l Lane) Stops(s Setup, r Rest) []Stop {
 			Crown: i, Beyond: i + 1})
 	}
 	return stops
+}
+
+// unseen are the frets beyond a stop whose crowns are not known.
+func (l Lane) unseen(fret int) (beyond []int) {
+	for _, f := range l.Missing {
+		if f > fret {
+			beyond = append(beyond, f)
+		}
+	}
+	return beyond
 }
 
 // share is how far a crown lies from the stop (0) to the saddle (1).

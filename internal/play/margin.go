@@ -42,26 +42,6 @@ func IdealNeeds(l Lane, stops []Stop, t neck.Touch, tensionN float64) (Needs, er
 	return needs, nil
 }
 
-// Margin is the least of gap minus need over the crowns beyond a stop.
-type Margin struct {
-	LeastMM float64
-	Nearest int  // the fret where it is least
-	Any     bool // false where nothing lies beyond the stop
-}
-
-// Margins gives each stop's margin.
-func Margins(l Lane, stops []Stop, r Rest, needs Needs) []Margin {
-	out := make([]Margin, len(stops))
-	for i, s := range stops {
-		for k, c := range l.Crowns[s.Beyond:] {
-			if m := s.Gap(c, r) - needs[i][k]; !out[i].Any || m < out[i].LeastMM {
-				out[i] = Margin{LeastMM: m, Nearest: c.Fret, Any: true}
-			}
-		}
-	}
-	return out
-}
-
 // Range is a range of a setup's size, in mm, both ends included; an end may be
 // infinite. Lo > Hi is no range at all.
 type Range struct{ Lo, Hi float64 }
@@ -109,16 +89,22 @@ func clearing(all func(value float64) ([]float64, error)) (Range, error) {
 	return span, nil
 }
 
-// everyMargin is gap minus need over every crown beyond every stop.
-func everyMargin(l Lane, s Setup, needs Needs) ([]float64, error) {
+// everyStop asks margins for those of all stops.
+const everyStop = -1
+
+// margins is gap minus need over every crown beyond stop i, or beyond every stop.
+func margins(l Lane, s Setup, i int, needs Needs) ([]float64, error) {
 	r, err := l.Rest(s)
 	if err != nil {
 		return nil, err
 	}
 	var out []float64
-	for i, st := range l.Stops(s, r) {
-		for k, c := range l.Crowns[st.Beyond:] {
-			out = append(out, st.Gap(c, r)-needs[i][k])
+	for j, stop := range l.Stops(s, r) {
+		if i != everyStop && i != j {
+			continue
+		}
+		for k, c := range l.Crowns[stop.Beyond:] {
+			out = append(out, stop.Gap(c, r)-needs[j][k])
 		}
 	}
 	return out, nil
@@ -131,7 +117,7 @@ func everyMargin(l Lane, s Setup, needs Needs) ([]float64, error) {
 func LowestAction(l Lane, s Setup, needs Needs) (float64, error) {
 	span, err := clearing(func(v float64) ([]float64, error) {
 		s.ActionMM = v
-		return everyMargin(l, s, needs)
+		return margins(l, s, everyStop, needs)
 	})
 	if err != nil {
 		return 0, err

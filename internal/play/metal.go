@@ -51,14 +51,3 @@ func LeastMetal(l Lane, stops []Stop, r Rest, needs Needs) Metal {
 	}
 	return out
 }
-
-// Without is the lane with metal taken off its crowns.
-func (l Lane) Without(removeMM []float64) Lane {
-	crowns := append([]Crown(nil), l.Crowns...)
-	for i := range crowns {
-		crowns[i].ZMM -= removeMM[i]
-		crowns[i].SpareMM -= removeMM[i]
-	}
-	l.Crowns = crowns
-	return l
-}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -213,14 +214,14 @@ func TestLeastMetal_Tight(t *testing.T) {
 		l, stops, r, needs := randomLane(seed)
 		got := LeastMetal(l, stops, r, needs)
 		worst := func(remove []float64) float64 {
-			after := l.Without(remove)
+			after := l.without(remove)
 			moved := append([]Stop(nil), stops...)
 			for i := range moved {
 				if c := moved[i].Crown; c >= 0 {
 					moved[i].ZMM = after.Crowns[c].ZMM
 				}
 			}
-			m, _ := least(Margins(after, moved, r, needs))
+			m, _ := least(marginsOf(after, moved, r, needs))
 			return m
 		}
 		if m := worst(got.RemoveMM); m < -1e-12 {
@@ -244,4 +245,34 @@ func BenchmarkLeastMetal(b *testing.B) {
 	for b.Loop() {
 		LeastMetal(l, stops, r, needs)
 	}
+}
+
+// without is the lane with metal taken off its crowns.
+func (l Lane) without(removeMM []float64) Lane {
+	l.Crowns = slices.Clone(l.Crowns)
+	for i, r := range removeMM {
+		l.Crowns[i].ZMM -= r
+		l.Crowns[i].SpareMM -= r
+	}
+	return l
+}
+
+// Margin is the least of gap minus need over the crowns beyond a stop.
+type Margin struct {
+	LeastMM float64
+	Nearest int  // the fret where it is least
+	Any     bool // false where nothing lies beyond the stop
+}
+
+// marginsOf gives each stop's margin.
+func marginsOf(l Lane, stops []Stop, r Rest, needs Needs) []Margin {
+	out := make([]Margin, len(stops))
+	for i, s := range stops {
+		for k, c := range l.Crowns[s.Beyond:] {
+			if m := s.Gap(c, r) - needs[i][k]; !out[i].Any || m < out[i].LeastMM {
+				out[i] = Margin{LeastMM: m, Nearest: c.Fret, Any: true}
+			}
+		}
+	}
+	return out
 }

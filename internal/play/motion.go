@@ -1,6 +1,9 @@
 package play
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // Triangle is each mode's share, in mm, of a triangle of unit height with its
 // top at atMM from the stop.
@@ -53,3 +56,30 @@ func (m *Motion) Step() {
 
 // Push adds the force that crown j gave within the step.
 func (m *Motion) Push(j int, forceN float64) { m.bed.push(m.Now, j, forceN) }
+
+// Force is what one crown gave in one step.
+type Force struct {
+	Step, Crown int
+	N           float64
+}
+
+// Replay goes through a run of so many steps again by its forces, at the cost of
+// the modes alone, and shows every step with the forces within it, the release
+// included. see must not keep or change what it is shown. The error is that of ctx.
+func (b *Bed) Replay(ctx context.Context, start []float64, forces []Force, steps int, see func(step int, m *Motion, on []Force)) error {
+	m := b.Release(start)
+	see(0, m, nil)
+	for step := 1; step <= steps; step++ {
+		if step%lookEvery == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		m.Step()
+		on := 0
+		for ; on < len(forces) && forces[on].Step == step; on++ {
+			m.Push(forces[on].Crown, forces[on].N)
+		}
+		see(step, m, forces[:on])
+		forces = forces[on:]
+	}
+	return ctx.Err()
+}

@@ -126,7 +126,7 @@ func TestRun_Issanchou2018TwentyFrets(t *testing.T) {
 // Without damping the energy never grows, whatever is struck.
 func TestRun_EnergyNeverGrows(t *testing.T) {
 	for _, modes := range []int{50, 100, 200} {
-		m := unit(modes)
+		m := unitString(modes)
 		at := []float64{0.1, 0.2, 0.3, 0.4, 0.5}
 		p := record(t, NewBed(m, at), released(m, 0.8, 1), []float64{-0.05, -0.12, -0.2, -0.3, -0.45}, 18)
 		if !p.met.Touched() {

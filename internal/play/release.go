@@ -18,7 +18,7 @@ func (c *Case) Span(stop Stop) Span {
 
 // Release lets the note of stop i go from a pluck's triangle: away from the board,
 // or towards it, no deeper than the first crown it meets allows. Errors as NewModes.
-func (c *Case) Release(j Judged, i int, p Pluck, toward bool) (Released, error) {
+func (c *Case) Release(j Judged, i int, p Pluck, way Way) (Released, error) {
 	stop := j.Stops[i]
 	modes, err := NewModes(c.Span(stop))
 	if err != nil {
@@ -32,12 +32,11 @@ func (c *Case) Release(j Judged, i int, p Pluck, toward bool) (Released, error) 
 		r.Frets, r.XMM, r.FloorMM = append(r.Frets, crown.Fret), append(r.XMM, crown.XMM-stop.XMM), append(r.FloorMM, -gap)
 	}
 	r.Bed = NewBed(modes, r.XMM)
-	way := 1.0
-	if toward {
-		r.HeightMM, way = r.Bed.Toward(r.StartMM, p.HeightMM, gaps), -1
+	if way == Towards {
+		r.HeightMM = r.Bed.Toward(r.StartMM, p.HeightMM, gaps)
 	}
 	for n := range r.StartMM {
-		r.StartMM[n] *= way * r.HeightMM
+		r.StartMM[n] *= way.sign() * r.HeightMM
 	}
 	return r, nil
 }

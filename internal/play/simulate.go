@@ -10,13 +10,20 @@ import (
 // proved free; from a contact on it goes step by step until the string has been
 // quiet for some steps.
 func (b *Bed) Simulate(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
-	return b.SimulateForces(ctx, start, floorMM, steps, nil)
+	return b.simulate(ctx, start, floorMM, steps, nil)
 }
 
-// SimulateForces is Simulate with took, where given, told of every force: the step,
-// the crown's index and the force in N. Steps ascend. Put into a Motion they
-// give the whole run again.
-func (b *Bed) SimulateForces(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
+// SimulateForces is Simulate with every force that a crown gave; by them Replay
+// goes through the whole run again.
+func (b *Bed) SimulateForces(ctx context.Context, start, floorMM []float64, steps int) (forces []Force, met *Met, err error) {
+	met, err = b.simulate(ctx, start, floorMM, steps, func(step, crown int, n float64) {
+		forces = append(forces, Force{step, crown, n})
+	})
+	return forces, met, err
+}
+
+// simulate tells took, where given, of every force; steps ascend.
+func (b *Bed) simulate(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
 	if b.heavy || len(floorMM) == 0 {
 		return b.SimulateStepwise(ctx, start, floorMM, steps, func(step int, _, _, forceN []float64) {
 			for j, f := range forceN {

@@ -61,12 +61,7 @@ func (s playPage) condition() string {
 }
 
 func (s playPage) about() string {
-	count := map[play.Verdict]int{}
-	for _, row := range s.Strings {
-		for _, n := range row.At(s.JudgeBy) {
-			count[n.Verdict]++
-		}
-	}
+	count, _ := s.Count(s.JudgeBy)
 	return fmt.Sprintf("A map of every string at every fret: %d notes clear, %d graze, %d buzz, %d choke. Below it, for the worst notes, what is left of the gap along the neck.",
 		count[play.Clear], count[play.Grazes], count[play.Buzzes], count[play.Chokes])
 }

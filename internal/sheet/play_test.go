@@ -11,12 +11,12 @@ import (
 )
 
 func playSample(worst bool) *answer.PlayAnswer {
-	p := &answer.PlayAnswer{Neck: "Heron 22", JudgeBy: "firm"}
+	p := &answer.PlayAnswer{Report: play.Report{Neck: "Heron 22", JudgeBy: "firm"}}
 	for n, pitch := range []string{"E4", "B3", "G3", "D3", "A2", "E2"} {
-		row := answer.PlayString{String: n + 1, Pitch: pitch}
+		row := play.StringReport{String: n + 1, Pitch: pitch}
 		for f := 0; f <= 22; f++ {
 			left := 0.3 - 0.01*float64(f) + 0.02*float64(n)
-			note := answer.PlayNote{Fret: f, Touch: "firm", Verdict: play.Clear}
+			note := play.Note{Fret: f, Touch: "firm", Verdict: play.Clear}
 			switch {
 			case f == 22:
 				left = math.NaN()
@@ -25,13 +25,13 @@ func playSample(worst bool) *answer.PlayAnswer {
 				note.Verdict = []play.Verdict{play.Buzzes, play.Grazes, play.Chokes}[n]
 			}
 			note.ClearMarginMM = num.Some(left)
-			row.Notes = append(row.Notes, note, answer.PlayNote{Fret: f, Touch: "hard", Verdict: play.Buzzes})
+			row.Notes = append(row.Notes, note, play.Note{Fret: f, Touch: "hard", Verdict: play.Buzzes})
 		}
 		p.Strings = append(p.Strings, row)
 	}
 	if worst {
 		for n := range 3 {
-			p.Worst = append(p.Worst, answer.PlayWorst{String: n + 1, Fret: 7, Verdict: play.Buzzes, Left: []answer.PlaceLeft{
+			p.Worst = append(p.Worst, play.Worst{String: n + 1, Fret: 7, Verdict: play.Buzzes, Left: []play.Room{
 				{Fret: 8, FromNutMM: 236, LeftMM: -0.03 + 0.02*float64(n)}, {Fret: 9, FromNutMM: 258, LeftMM: 0.05}, {Fret: 10, FromNutMM: 279, LeftMM: 0.09},
 				{Fret: 11, FromNutMM: 300, LeftMM: 0.14}, {Fret: 12, FromNutMM: 320, LeftMM: 0.2}}})
 		}

@@ -6,6 +6,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/film"
 )
 
 // pluckPage is one pluck against the frets: heights over the string's rest line,
@@ -22,7 +23,7 @@ type stage struct {
 // stage fits every moment that will be shown into a box.
 func (p pluckPage) stage(box draw.Box) stage {
 	low, top := 0.0, 0.0
-	for _, moments := range [][]answer.PlayFilmMoment{p.Strip, p.Film} {
+	for _, moments := range [][]film.Moment{p.Strip, p.Film} {
 		for _, m := range moments {
 			for _, z := range m.HeightMM {
 				low, top = math.Min(low, z), math.Max(top, z)
@@ -47,7 +48,7 @@ func (s stage) at(placeMM, heightMM float64) draw.Point {
 }
 
 // line is the string of a moment on the page.
-func (p pluckPage) line(s stage, m answer.PlayFilmMoment) []draw.Point {
+func (p pluckPage) line(s stage, m film.Moment) []draw.Point {
 	out := make([]draw.Point, len(p.PlaceMM))
 	for j, x := range p.PlaceMM {
 		out[j] = s.at(x, m.HeightMM[j])
@@ -102,7 +103,7 @@ func (p pluckPage) stopName() string {
 
 // touching marks the crowns that the string lies on: a ring at the crown's top,
 // and a wedge with the contact's number under the stage.
-func (p pluckPage) touching(page *draw.Page, s stage, m answer.PlayFilmMoment) {
+func (p pluckPage) touching(page *draw.Page, s stage, m film.Moment) {
 	for _, on := range m.On {
 		p.touchMark(page, s, on.Fret, p.numberOf(on.Fret, m.TimeMS))
 	}

@@ -6,6 +6,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/film"
 )
 
 // Sizes of the film.
@@ -145,7 +146,7 @@ func (p pluckPage) still(f *draw.Film, s stage, edge float64) {
 }
 
 // stillMoments are the strip's first, its first contact or lowest, and the next.
-func (p pluckPage) stillMoments() []answer.PlayFilmMoment {
+func (p pluckPage) stillMoments() []film.Moment {
 	if len(p.Strip) == 0 {
 		return nil
 	}

@@ -5,6 +5,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/film"
 )
 
 // Strip draws the moments worth a look one under another.
@@ -50,7 +51,7 @@ func (p pluckPage) head(page *draw.Page, edge float64) {
 }
 
 // touchWords name the crowns that the string lies on in a moment.
-func (p pluckPage) touchWords(m answer.PlayFilmMoment) string {
+func (p pluckPage) touchWords(m film.Moment) string {
 	words := ""
 	for _, on := range m.On {
 		words += fmt.Sprintf("; contact %d, fret %d: %.2g N", p.numberOf(on.Fret, m.TimeMS), on.Fret, on.ForceN)

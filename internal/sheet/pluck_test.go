@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"ringtrue/internal/answer"
+	"ringtrue/internal/film"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,15 +18,15 @@ import (
 // crowns, with contacts or without.
 func pluckSample(contact bool) *answer.PlayFilmAnswer {
 	p := &answer.PlayFilmAnswer{Neck: "Heron 22", State: "as read", String: 3, Fret: 5, Pitch: "G3", Touch: "firm", Verdict: "clear", Release: "away",
-		TriangleMM: 0.9, PluckMM: 370, LengthMM: 480, WindowMS: 100}
+		TriangleMM: 0.9, Recording: film.Recording{PluckMM: 370, LengthMM: 480, WindowMS: 100}}
 	for i := range 5 {
-		p.Crowns = append(p.Crowns, answer.PlayFilmCrown{Fret: 6 + i, PlaceMM: 27 + 25*float64(i), HeightMM: -0.12 - 0.3*float64(i)})
+		p.Crowns = append(p.Crowns, film.Crown{Fret: 6 + i, PlaceMM: 27 + 25*float64(i), HeightMM: -0.12 - 0.3*float64(i)})
 	}
 	for i := range 25 {
 		p.PlaceMM = append(p.PlaceMM, 20*float64(i))
 	}
-	moment := func(ms float64, why string) answer.PlayFilmMoment {
-		m := answer.PlayFilmMoment{TimeMS: ms, Why: why}
+	moment := func(ms float64, why string) film.Moment {
+		m := film.Moment{TimeMS: ms, Why: why}
 		for _, x := range p.PlaceMM {
 			m.HeightMM = append(m.HeightMM, 0.9*math.Cos(2*math.Pi*ms/5)*math.Sin(math.Pi*x/480))
 		}
@@ -34,15 +35,15 @@ func pluckSample(contact bool) *answer.PlayFilmAnswer {
 	for k := range 61 {
 		p.Film = append(p.Film, moment(0.25*float64(k), ""))
 	}
-	p.Strip = []answer.PlayFilmMoment{moment(0, "released"), moment(1.31, "lowest over fret 6, period 1"), moment(2.5, "lowest where plucked, period 1"), moment(5, "highest where plucked, period 2")}
+	p.Strip = []film.Moment{moment(0, "released"), moment(1.31, "lowest over fret 6, period 1"), moment(2.5, "lowest where plucked, period 1"), moment(5, "highest where plucked, period 2")}
 	if contact {
 		p.Verdict = "buzzes"
-		p.Contacts = []answer.PlayFilmContact{
+		p.Contacts = []film.Contact{
 			{Number: 1, Fret: 6, FromMS: 1.31, ToMS: 1.4}, {Number: 2, Fret: 7, FromMS: 2.5, ToMS: 2.9}, {Number: 3, Fret: 6, FromMS: 6.31, ToMS: 6.35}, {Number: 4, Fret: 6, FromMS: 6.5, ToMS: 6.6}, {Number: 5, Fret: 6, FromMS: 60, ToMS: 61},
 		}
 		p.Strip[1].Why = "first contact, on fret 6"
-		p.Strip[1].On = []answer.PlayFilmTouch{{Fret: 6, ForceN: 0.52}}
-		p.Strip[2].On = []answer.PlayFilmTouch{{Fret: 7, ForceN: 1.3}}
+		p.Strip[1].On = []film.Touch{{Fret: 6, ForceN: 0.52}}
+		p.Strip[2].On = []film.Touch{{Fret: 7, ForceN: 1.3}}
 	}
 	return p
 }

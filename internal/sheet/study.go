@@ -6,6 +6,8 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/study"
+	"ringtrue/internal/text"
 )
 
 // studyPage is the sheet of what levelness buys: for each string how low it can
@@ -21,7 +23,7 @@ type studyPanel struct {
 // studyZone is what a panel has of one zone: a level a share of the necks.
 type studyZone struct {
 	mm     float64
-	levels []answer.PlayStudyLevel
+	levels []study.Level
 }
 
 // panel is string i's panel, that of the neck after the last string.
@@ -46,14 +48,14 @@ func Study(a *answer.PlayStudyAnswer) (*draw.Page, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, s.Sentence()))
+	p.About(fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, text.StudyBuys(s.Report, s.Necks)))
 	p.Text(playEdgeMM, 17, s.Neck+": what levelness buys", draw.Type{SizePt: 14, Bold: true})
 	words := fmt.Sprintf("lowest action over fret %d without contact, mm, against the zone that each neck is level to, mm; touch %q; %d necks for each zone, seed %d",
 		s.ActionFret, s.JudgeBy, s.Necks, s.Seed)
 	p.Text(playEdgeMM, 23, words, draw.Type{SizePt: 9, Colour: draw.Slate})
 	y := playHeightMM - 8.0
 	set := draw.Type{SizePt: 9}
-	lines := p.Wrap(s.Sentence(), set, playWidthMM-2*playEdgeMM)
+	lines := p.Wrap(text.StudyBuys(s.Report, s.Necks), set, playWidthMM-2*playEdgeMM)
 	y -= float64(len(lines)) * set.LineMM()
 	for i, l := range lines {
 		p.Text(playEdgeMM, y+float64(i+1)*set.LineMM(), l, set)

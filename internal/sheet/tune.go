@@ -6,6 +6,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/text"
+	"ringtrue/internal/tune"
 )
 
 // Tune draws how far each fret's note lies from equal temperament, a curve a
@@ -20,9 +21,9 @@ func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
 	p.Text(15, 20, s.Neck+": in tune", draw.Type{SizePt: 14, Bold: true})
 	p.Text(15, 26, text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz), draw.Type{SizePt: 9, Colour: draw.Slate})
 	charts := []chart{
-		tuneChart(s, "Saddle and nut on the scale's lines", func(x answer.TuneString) *answer.TuneChoice { return &x.None }),
-		tuneChart(s, fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x answer.TuneString) *answer.TuneChoice { return &x.Exact }),
-		tuneChart(s, "Saddle and nut moved, least squares over all frets", func(x answer.TuneString) *answer.TuneChoice { return x.Both }),
+		tuneChart(s, "Saddle and nut on the scale's lines", func(x tune.StringReport) *tune.Best { return &x.None }),
+		tuneChart(s, fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x tune.StringReport) *tune.Best { return &x.Exact }),
+		tuneChart(s, "Saddle and nut moved, least squares over all frets", func(x tune.StringReport) *tune.Best { return x.Both }),
 	}
 	for i, c := range charts {
 		if len(c.Curves) == 0 {
@@ -40,7 +41,7 @@ func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
 // again after four.
 func tuneMarks() [5]mark { return [5]mark{disc, ring, square, cross, wedge} }
 
-func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString) *answer.TuneChoice) chart {
+func tuneChart(s *answer.TuneAnswer, title string, choice func(tune.StringReport) *tune.Best) chart {
 	c := chart{Title: title, X: axis{Label: "fret"}, Y: axis{Label: "cents above equal temperament"}, Rules: []rule{{At: 0}}}
 	last := 0
 	for i, x := range s.Strings {
@@ -48,7 +49,7 @@ func tuneChart(s *answer.TuneAnswer, title string, choice func(answer.TuneString
 		if left == nil {
 			continue
 		}
-		curve := curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: left.LeftOver, Joined: true, Mark: tuneMarks()[i%5]}
+		curve := curve{Label: fmt.Sprintf("%d %s", x.String, x.Pitch), Y: left.Cents, Joined: true, Mark: tuneMarks()[i%5]}
 		for _, f := range x.Frets {
 			curve.X = append(curve.X, float64(f))
 			last = max(last, f)

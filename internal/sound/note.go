@@ -16,16 +16,6 @@ const RateHz = 48000
 // click.
 const fadeS = 0.03
 
-// lookEvery is how many steps are taken between looks at whether the work was
-// called off.
-const lookEvery = 4096
-
-// force is what one crown gave in one step.
-type force struct {
-	step, crown int
-	n           float64
-}
-
 // Note is what is heard of a string released from rest in the shape start (each
 // mode's share, mm) over crowns at heights floorMM, in the place's own unit, at
 // RateHz, from the release on. Its end fades. The error is that of ctx.
@@ -36,13 +26,23 @@ type force struct {
 func Note(ctx context.Context, bed *play.Bed, start, floorMM []float64, p Place, seconds float64) ([]float64, error) {
 	rate := 1 / bed.StepS
 	steps := int(math.Ceil(seconds * rate))
-	var forces []force
-	if _, err := bed.SimulateForces(ctx, start, floorMM, steps, func(step, crown int, n float64) {
-		forces = append(forces, force{step, crown, n})
-	}); err != nil {
+	forces, _, err := bed.SimulateForces(ctx, start, floorMM, steps)
+	if err != nil {
 		return nil, err
 	}
-	raw, err := again(ctx, bed, start, forces, p, steps)
+	raw := make([]float64, 0, steps+1)
+	now, before := p.weights(bed.Modes)
+	err = bed.Replay(ctx, start, forces, steps, func(step int, m *play.Motion, _ []play.Force) {
+		at := 0.0
+		switch {
+		case p.FromSaddleMM == 0:
+			at = floats.Dot(now, m.Now)
+		case step > 0: // a resting string has no speed
+			at = floats.Dot(now, m.Now)
+			at += floats.Dot(before, m.Before)
+		}
+		raw = append(raw, at)
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -50,34 +50,6 @@ func Note(ctx context.Context, bed *play.Bed, start, floorMM []float64, p Place,
 	out = out[:min(len(out), int(math.Round(seconds*RateHz)))]
 	fade(out)
 	return out, nil
-}
-
-// again goes through a run by its forces and listens at every step, the release
-// included.
-func again(ctx context.Context, bed *play.Bed, start []float64, forces []force, p Place, steps int) ([]float64, error) {
-	now, before := p.weights(bed.Modes)
-	motion := bed.Release(start)
-	out := make([]float64, 0, steps+1)
-	at := 0.0
-	if p.FromSaddleMM == 0 { // a resting string has no speed
-		at = floats.Dot(now, start)
-	}
-	out = append(out, at)
-	for step := 1; step <= steps; step++ {
-		if step%lookEvery == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		motion.Step()
-		for ; len(forces) > 0 && forces[0].step == step; forces = forces[1:] {
-			motion.Push(forces[0].crown, forces[0].n)
-		}
-		at := floats.Dot(now, motion.Now)
-		if p.FromSaddleMM > 0 {
-			at += floats.Dot(before, motion.Before)
-		}
-		out = append(out, at)
-	}
-	return out, ctx.Err()
 }
 
 // fade ends a sound softly.

@@ -294,3 +294,17 @@ func BenchmarkNote(b *testing.B) {
 		}
 	}
 }
+
+// What would clip is turned down, all channels alike, and told.
+func TestTurnDown(t *testing.T) {
+	left, right := []float64{0, 2, -1}, []float64{0.5, 0, 0}
+	if dB := TurnDown(left, right); math.Abs(dB-6.0206) > 1e-4 {
+		t.Errorf("turned down %g dB", dB)
+	}
+	if left[1] != 1 || left[2] != -0.5 || right[0] != 0.25 {
+		t.Errorf("%v %v", left, right)
+	}
+	if dB := TurnDown(left, right); dB != 0 || left[1] != 1 {
+		t.Errorf("what does not clip is turned down %g dB", dB)
+	}
+}

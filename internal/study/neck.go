@@ -1,8 +1,10 @@
 package study
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
@@ -10,6 +12,7 @@ import (
 
 // Line is one string over perfect crowns.
 type Line struct {
+	Pitch  string    // that it is tuned to
 	Lane   play.Lane // its crowns stand at the shape that is wanted
 	Setup  play.Setup
 	Needs  play.Needs // the gaps that the string asks for; no crown's height bears on them
@@ -103,11 +106,27 @@ func Neck(lines []Line, e Errors, zoneMM float64, seed, k uint64) ([]play.Lane, 
 
 // raised is a lane with its crowns off by zone times what was drawn.
 func raised(l play.Lane, off []float64, zoneMM float64) play.Lane {
-	crowns := append([]play.Crown(nil), l.Crowns...)
-	for f := range crowns {
-		crowns[f].OffMM = zoneMM * off[f]
-		crowns[f].ZMM += crowns[f].OffMM
+	l.Crowns = slices.Clone(l.Crowns)
+	for f := range l.Crowns {
+		l.Crowns[f].OffMM = zoneMM * off[f]
+		l.Crowns[f].ZMM += l.Crowns[f].OffMM
 	}
-	l.Crowns = crowns
 	return l
+}
+
+// LinesOf are the strings of a prepared neck over perfect crowns, each with the
+// gaps that it asks for. Errors as play.Judge.
+func LinesOf(ctx context.Context, n *play.Neck) ([]Line, error) {
+	judged, err := play.Judge(ctx, n.Cases)
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]Line, len(n.Cases))
+	for i, c := range n.Cases {
+		lines[i] = Line{Pitch: n.From(i + 1).Pitch, Lane: c.Lane, Setup: c.Setup, Needs: judged[i].Own}
+		if last := len(lines) - 1; last > 0 {
+			lines[i].Across = 1 - 2*float64(i)/float64(last)
+		}
+	}
+	return lines, nil
 }

@@ -3,23 +3,18 @@ package study
 import (
 	"context"
 	"errors"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"ringtrue/internal/play"
 )
 
 // Request is what a study is asked.
 type Request struct {
-	Lines   []Line
-	ZonesMM []float64
-	Necks   int
-	Seed    uint64
-	Errors  Errors
-	// Progress, where given, is told now and then how many necks are done; never
-	// from two places at once.
-	Progress func(done, all int)
+	Lines    []Line
+	ZonesMM  []float64
+	Necks    int
+	Seed     uint64
+	Errors   Errors
+	Progress func(done, all int) // as play.Each tells; may be nil
 }
 
 // Actions are the lowest actions of every neck, in mm over the setup's fret.
@@ -33,9 +28,6 @@ var (
 	ErrFewFrets = errors.New("a zone takes three crowns or more")
 	ErrNothing  = errors.New("a study takes strings, zones and necks")
 )
-
-// tellEvery is how many necks are done between two words of progress.
-const tellEvery = 16
 
 // Run draws the necks and finds each string's lowest action on each of them: the
 // lowest at which every note clears every crown beyond its stop by what the
@@ -68,46 +60,7 @@ func Run(ctx context.Context, r Request) (*Actions, error) {
 		}
 		out.PerfectMM = append(out.PerfectMM, a)
 	}
-	return out, r.share(ctx, func(k int) error { return r.neck(out, k) })
-}
-
-// share gives every neck to some processor.
-func (r Request) share(ctx context.Context, do func(k int) error) error {
-	var next atomic.Int64
-	var failed atomic.Bool
-	errs := make([]error, r.Necks)
-	var wait sync.WaitGroup
-	var telling sync.Mutex
-	done := 0
-	for range min(runtime.GOMAXPROCS(0), r.Necks) {
-		wait.Go(func() {
-			for ctx.Err() == nil && !failed.Load() {
-				k := int(next.Add(1)) - 1
-				if k >= r.Necks {
-					return
-				}
-				if errs[k] = do(k); errs[k] != nil {
-					failed.Store(true)
-					return
-				}
-				telling.Lock()
-				if done++; r.Progress != nil && (done%tellEvery == 0 || done == r.Necks) {
-					r.Progress(done, r.Necks)
-				}
-				telling.Unlock()
-			}
-		})
-	}
-	wait.Wait()
-	if ctx.Err() != nil {
-		return ctx.Err()
-	}
-	for _, err := range errs { // the first in order, whoever met it first
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return out, play.Each(ctx, r.Necks, r.Progress, func(k int) error { return r.neck(out, k) })
 }
 
 // neck works out one neck at every zone.

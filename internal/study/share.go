@@ -1,21 +1,25 @@
 package study
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ringtrue/internal/num"
 )
 
-// Level is the action that a share of the necks can be set to.
+// Level is the lowest action that a share of the necks can be set to; missing
+// where that share clears at no action. Low and High hold the value that all
+// necks would give, with 95 % confidence; missing where the draws do not bound it.
 type Level struct {
-	Share     float64 // 0.9: nine necks in ten
-	ActionMM  float64
-	LowMM     float64 // the range that holds the true value, had all necks been
-	HighMM    float64 // drawn, with 95 % confidence; High is infinite where the draws are too few to say
-	NoneClear bool    // so many necks do not clear at any action: the action is infinite
+	SharePct float64 `json:"share_pct"`
+	ActionMM num.Opt `json:"action_mm"`
+	LowMM    num.Opt `json:"low_mm"`
+	HighMM   num.Opt `json:"high_mm"`
 }
 
 // confidence of the ranges.
@@ -31,17 +35,15 @@ func LevelOf(actionMM []float64, share float64) Level {
 	sorted := slices.Clone(actionMM)
 	slices.Sort(sorted)
 	n := len(sorted)
-	l := Level{Share: share, ActionMM: sorted[rankOf(share, n)]}
+	l := Level{SharePct: 100 * share, ActionMM: num.Some(sorted[rankOf(share, n)])}
 	b := distuv.Binomial{N: float64(n), P: share}
 	low, high := binomialQuantile(b, (1-confidence)/2), binomialQuantile(b, (1+confidence)/2)
-	l.LowMM, l.HighMM = math.Inf(-1), math.Inf(1)
 	if low > 0 {
-		l.LowMM = sorted[low-1]
+		l.LowMM = num.Some(sorted[low-1])
 	}
 	if high < n {
-		l.HighMM = sorted[high]
+		l.HighMM = num.Some(sorted[high])
 	}
-	l.NoneClear = math.IsInf(l.ActionMM, 1)
 	return l
 }
 
@@ -106,15 +108,7 @@ func order(v []float64) []int {
 	for i := range o {
 		o[i] = i
 	}
-	slices.SortStableFunc(o, func(i, j int) int {
-		switch {
-		case v[i] < v[j]:
-			return -1
-		case v[i] > v[j]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(o, func(i, j int) int { return cmp.Compare(v[i], v[j]) })
 	return o
 }
 

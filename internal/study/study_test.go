@@ -12,6 +12,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
 )
@@ -100,13 +101,13 @@ func TestRun_FallsToThePerfectNeck(t *testing.T) {
 		for _, share := range []float64{0.5, 0.9, 0.95} {
 			last := perfect
 			for z := range r.ZonesMM[1:] {
-				got := LevelOf(a.LowestMM[z+1][i], share).ActionMM
+				got := casetest.Value(LevelOf(a.LowestMM[z+1][i], share).ActionMM)
 				if got <= last {
 					t.Errorf("string %d, %g %%: %g at a zone of %g, %g at the one before", i+1, 100*share, got, r.ZonesMM[z+1], last)
 				}
 				last = got
 			}
-			if near := LevelOf(a.LowestMM[1][i], share).ActionMM; near-perfect > 1e-5 {
+			if near := casetest.Value(LevelOf(a.LowestMM[1][i], share).ActionMM); near-perfect > 1e-5 {
 				t.Errorf("string %d at a zone of 1 nm: %g, perfect %g", i+1, near, perfect)
 			}
 		}
@@ -258,7 +259,7 @@ func TestLevelOf_Coverage(t *testing.T) {
 			for k := range v {
 				v[k] = rng.Float64() // its quantile is the share itself
 			}
-			if l := LevelOf(v, share); l.LowMM <= share && share <= l.HighMM {
+			if l := LevelOf(v, share); l.LowMM.Or(0) <= share && share <= l.HighMM.Or(1) {
 				held++
 			}
 		}
@@ -271,17 +272,17 @@ func TestLevelOf_Coverage(t *testing.T) {
 func TestLevelOf_Ranks(t *testing.T) {
 	v := []float64{5, 1, 4, 2, 3, 10, 9, 8, 7, 6}
 	for share, want := range map[float64]float64{0.5: 5, 0.9: 9, 0.95: 10, 0.01: 1, 1: 10} {
-		if got := LevelOf(v, share); got.ActionMM != want {
-			t.Errorf("%g of ten: %g, want %g", share, got.ActionMM, want)
+		if got := casetest.Value(LevelOf(v, share).ActionMM); got != want {
+			t.Errorf("%g of ten: %g, want %g", share, got, want)
 		}
 	}
 	if v[0] != 5 {
 		t.Error("it sorted its input")
 	}
-	if l := LevelOf(v, 0.95); !math.IsInf(l.HighMM, 1) {
-		t.Errorf("ten necks bound the 95 %% level by %g", l.HighMM)
+	if l := LevelOf(v, 0.95); l.HighMM.Known() {
+		t.Errorf("ten necks bound the 95 %% level by %v", l.HighMM)
 	}
-	if l := LevelOf([]float64{1, math.Inf(1), math.Inf(1)}, 0.5); !l.NoneClear {
+	if l := LevelOf([]float64{1, math.Inf(1), math.Inf(1)}, 0.5); l.ActionMM.Known() {
 		t.Errorf("two necks of three clear nowhere: %+v", l)
 	}
 }
@@ -332,5 +333,15 @@ func BenchmarkRun_8x1000(b *testing.B) {
 	r.ZonesMM = []float64{0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.07, 0.08}
 	for b.Loop() {
 		run(b, r)
+	}
+}
+
+// Necks that clear nowhere tell nothing of what levelness buys.
+func TestBuys_NothingToCompare(t *testing.T) {
+	none := math.Inf(1)
+	r := Request{ZonesMM: []float64{0.03}, Seed: 1}
+	b, err := r.buys(context.Background(), &Actions{PerfectMM: []float64{1}, LowestMM: [][][]float64{{{none, none, none}}}})
+	if err != nil || b != nil {
+		t.Errorf("necks that clear nowhere: %+v, %v", b, err)
 	}
 }

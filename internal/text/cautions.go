@@ -5,6 +5,9 @@ import "ringtrue/internal/material"
 // FilingCare is the caution of the listing where metal is filed.
 const FilingCare = "Filings and nickel dust: extraction, keep them off eyes and skin, and follow the wire's label and the local rules."
 
+// MetalCare is the caution where play takes metal off, and what stays.
+const MetalCare = "Nut and saddle stay where they are. Nickel dust and filings: extraction, no bare hands to the eyes, and follow the wire's and the local rules."
+
 // AfterFiling is what filing asks of whoever does it, as a picture says it.
 const AfterFiling = "After filing: crown, polish, read again. Filings and nickel dust: draw them off, keep them from eyes and skin; the wire's label and local rules go first."
 

@@ -2,10 +2,13 @@ package text
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"ringtrue/internal/neck"
+	"ringtrue/internal/num"
 	"ringtrue/internal/play"
+	"ringtrue/internal/unit"
 )
 
 // PlayHead is the answer on a neck's notes in a few words, from how many there
@@ -47,4 +50,97 @@ func Touch(t neck.Touch) string {
 		what = fmt.Sprintf("lifted %g mm", t.Lift)
 	}
 	return fmt.Sprintf("%s, %g mm from the saddle", what, t.FromSaddle)
+}
+
+// PlayState says in a few words what state a neck is judged in; "" where it is as
+// read, without a capo.
+func PlayState(perfect, planned bool, capo int) string {
+	var parts []string
+	if perfect {
+		parts = append(parts, "perfect crowns")
+	}
+	if planned {
+		parts = append(parts, "as planned, after levelling")
+	}
+	if capo > 0 {
+		parts = append(parts, fmt.Sprintf("capo at fret %d", capo))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// WorstNote says what a note that is not clear does, and what would cure it.
+func WorstNote(w play.Worst) string {
+	at := ""
+	if w.AtFret > 0 {
+		at = fmt.Sprintf(" on fret %d, %.3f mm short", w.AtFret, w.ShortMM)
+	}
+	return fmt.Sprintf("string %d, fret %d %s%s: %s", w.String, w.Fret, w.Verdict, at, w.Cure)
+}
+
+// LookNext is where to look for a buzz that no fret explains.
+const LookNext = "Where no fret that is off explains a buzz, look next at the nut slot (open string only), the string between stop and nut (behind the finger), the saddle's slot, the rod, and loose hardware."
+
+// Cures says of each way to clear every note, by itself, what it takes.
+func Cures(c *play.Cures) [][2]string {
+	line := func(what string, v num.Opt, form, none string) [2]string {
+		if mm, known := v.Get(); known {
+			return [2]string{what, fmt.Sprintf(form, mm)}
+		}
+		return [2]string{what, none}
+	}
+	up := func(v num.Opt) num.Opt {
+		return num.Some(math.Copysign(num.RoundUp(math.Abs(v.OrNaN()), 100), v.OrNaN()))
+	}
+	refit := "no single fret does it"
+	if len(c.Refit) > 0 {
+		refit = fmt.Sprintf("one of fret %s, to its proper height", unit.Spans(c.Refit))
+	}
+	return [][2]string{
+		line("action", up(c.RaiseActionMM), "raise the action of the string that needs most by %.2f mm", "no action is high enough"),
+		line("relief", up(c.ReliefMM), "%+.2f mm of it", "no relief does it"),
+		line("nut", up(c.RaiseNutMM), "raise by %.2f mm", "no nut height does it"),
+		line("metal", c.MetalMM, "take %.3f mm off in all, see below", "some crown would go too low"),
+		{"refit", refit},
+	}
+}
+
+// CoreTaken says how a core is taken by rule.
+const CoreTaken = "A wound string without core in the neck file is taken to have one of 0.25 mm + 0.13 × gauge; give core, tension or mass for a better figure."
+
+// NoMetalOn says of a string why no metal clears it, and what to do.
+func NoMetalOn(s play.StringMetal) string {
+	return fmt.Sprintf("string %d: %s; raise the action, or refit", s.String, s.Why)
+}
+
+// Bends says how many bends there are of each verdict.
+func Bends(n map[play.BendVerdict]int) string {
+	return fmt.Sprintf("Bends: %d clear, %d strike a fret, %d fret out, %d need more board", n[play.BendClear], n[play.Strikes], n[play.FretsOut], n[play.OffBoard])
+}
+
+// Bend says what a bend that does not ring meets, and what would save it.
+func Bend(b play.Bend) string {
+	side := "on the centre line"
+	if across := b.AcrossMM.OrNaN(); across != 0 {
+		side = fmt.Sprintf("%.0f mm to the %s side", math.Abs(across), map[bool]string{true: "treble", false: "bass"}[across > 0])
+	}
+	save := ""
+	if b.SaveFlat {
+		save = "a flat board or "
+	} else if mm, known := b.SaveRadiusMM.Get(); known {
+		save = fmt.Sprintf("a radius of %.0f mm at the stop or ", math.Ceil(mm))
+	}
+	return fmt.Sprintf("string %d, fret %d, pushed %.1f mm: %s at fret %d, %s; saved by %s%.2f mm more fall-away there",
+		b.String, b.Fret, b.PushMM, b.Verdict, *b.NearestFret, side, save, num.RoundUp(b.SaveFallMM.OrNaN(), 100))
+}
+
+// PlayLimits says what judging notes leaves out, in numbers where it has them: the
+// least time that the plane of a pluck takes to turn by a quarter, and the most
+// that a string sags.
+func PlayLimits(turnMS num.Opt, sagMM float64) string {
+	turning := ""
+	if ms, known := turnMS.Get(); known {
+		turning = fmt.Sprintf(" (by tension alone a quarter takes %.0f s or more; unequal ends turn it sooner)", ms/1000)
+	}
+	return fmt.Sprintf("Left out: the plane of the pluck turning late in the note%s; the finger's damping and the body's motion; the sag of strings on a neck that lies flat (up to %.2f mm). "+
+		"A graze is a contact with less impulse than setup.graze, this program's own measure, not a limit of hearing.", turning, sagMM)
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/tune"
+	"ringtrue/internal/unit"
 )
 
 // TuneBasis says in a few words what state the neck is in and how it is pressed.
@@ -21,4 +22,41 @@ func TuneBasis(perfect, planned bool, f tune.Finger, a4Hz float64) string {
 		press = fmt.Sprintf("pressed %.4g mm below the crowns, %.3g mm behind the fret", f.DepthMM, f.BehindMM)
 	}
 	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a4Hz)), "; ")
+}
+
+// TuneChoices says what the places of saddle and nut are.
+func TuneChoices(exactFret int, nut string) string {
+	return fmt.Sprintf("fret %d exact moves the saddle alone; the other two leave the least squares of cents over all frets. A %s below 0 moves towards the frets.", exactFret, nut)
+}
+
+// TuneRests says what the places of saddle and nut rest on.
+func TuneRests(strings []tune.StringReport, exactFret int) []string {
+	out := []string{"stretch from pressing and a stiff string clamped at one end, action and nut as in [setup], the open string in tune; steel of 200 GPa"}
+	var taken []int
+	most := strings[0]
+	for _, s := range strings {
+		if s.CoreTaken {
+			taken = append(taken, s.String)
+		}
+		if s.Deeper.FirstFretCents > most.Deeper.FirstFretCents {
+			most = s
+		}
+	}
+	if len(taken) > 0 {
+		out = append(out, "cores taken by rule, as the neck file gives none: "+stringsNamed(taken))
+	}
+	out = append(out, "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
+	if d := most.Deeper; d.DeeperMM > 0 {
+		out = append(out, fmt.Sprintf("the finger outdoes most of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
+			d.DeeperMM, most.String, d.FirstFretCents, d.ExactFretCents, exactFret))
+	}
+	return out
+}
+
+// stringsNamed names strings by number.
+func stringsNamed(numbers []int) string {
+	if len(numbers) == 1 {
+		return fmt.Sprintf("string %d", numbers[0])
+	}
+	return "strings " + unit.Spans(numbers)
 }

@@ -10,12 +10,9 @@ import (
 	"ringtrue/internal/stringset"
 )
 
-// octaveFret is the fret that action is measured at and that the saddle's
-// setback makes exact; the last fret on a neck of fewer.
-const octaveFret = 12
-
-// SetbackFret is the fret that the saddle's setback makes exact on a neck.
-func SetbackFret(l *geometry.Layout) int { return min(octaveFret, l.LastFret()) }
+// SetbackFret is the fret that the saddle's setback makes exact on a neck: the one
+// that action is measured at.
+func SetbackFret(l *geometry.Layout) int { return play.ActionFret(l) }
 
 // OfNeck is the lane under one string of a neck, strung and set up as its file
 // says: crowns perfect, bowed by shape and relief, one end of the sounding
@@ -23,28 +20,11 @@ func SetbackFret(l *geometry.Layout) int { return min(octaveFret, l.LastFret()) 
 // Errors name the string.
 func OfNeck(m neck.Model, l *geometry.Layout, number int, a4 float64) (Lane, error) {
 	wrong := func(err error) (Lane, error) { return Lane{}, fmt.Errorf("string %d: %w", number, err) }
-	lane, i := float64(number), number-1
-	s, err := stringset.Tune(m.Strings.Set[i], l.LaneScale(lane), a4)
+	s, err := stringset.Tune(m.Strings.Set[number-1], l.LaneScale(float64(number)), a4)
 	if err != nil {
 		return wrong(err)
 	}
-	var frets []int
-	for f := l.FirstFret(); f <= l.LastFret(); f++ {
-		frets = append(frets, f)
-	}
-	under := play.Lane{String: number, ScaleMM: s.ScaleMM}
-	for j, z := range l.Shape(lane, frets) {
-		f := frets[j]
-		x, z := l.LaneX(f, lane), z+m.Setup.Relief*l.Bow(f, m.Setup.ReliefTo, lane)
-		under.Crowns = append(under.Crowns, play.Crown{Fret: f, XMM: x, ZMM: z})
-	}
-	setup := play.Setup{ActionMM: m.Setup.Action[i], ActionFret: SetbackFret(l)}
-	if m.Setup.NutGap != nil {
-		setup.NutGapMM, setup.ByGap = m.Setup.NutGap[i], true
-	} else {
-		setup.NutMM = m.Setup.Nut[i]
-	}
-	out, err := Over(under, setup, s, m.Scale.Divisions)
+	out, err := Over(play.LaneOf(m, l, number, play.FretsOf(l), nil), play.SetupOf(m, l, number, 0), s, m.Scale.Divisions)
 	if err != nil {
 		return wrong(err)
 	}

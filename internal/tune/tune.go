@@ -37,7 +37,10 @@ type Lane struct {
 
 // Setback is how far saddle and nut stand away from the frets, each from its
 // own scale line: positive lengthens the string.
-type Setback struct{ SaddleMM, NutMM float64 }
+type Setback struct {
+	SaddleMM float64 `json:"saddle_setback_mm"`
+	NutMM    float64 `json:"nut_setback_mm"` // below 0 it moves towards the frets
+}
 
 // Errors of this package.
 var (
@@ -127,9 +130,11 @@ func (l Lane) SaddleSetback(fret int) (float64, error) {
 // Best is a setback with what it leaves over.
 type Best struct {
 	Setback
-	Cents    []float64
-	RMSCents float64
-	MaxCents float64 // the largest either way
+	Cents      []float64 `json:"left_over_cents"`
+	RMSCents   float64   `json:"rms_cents"`
+	MaxCents   float64   `json:"-"`           // the largest either way
+	WorstCents float64   `json:"worst_cents"` // the same, signed
+	WorstFret  int       `json:"worst_fret"`
 }
 
 // newtonSteps settle LeastSquares: the cents are all but straight in both
@@ -179,8 +184,10 @@ func (l Lane) LeastSquares(moveNut bool) (Best, error) {
 // At gathers what a setback leaves over.
 func (l Lane) At(s Setback) Best {
 	b := Best{Setback: s, Cents: l.Cents(s)}
-	for _, c := range b.Cents {
-		b.MaxCents = math.Max(b.MaxCents, math.Abs(c))
+	for i, c := range b.Cents {
+		if i == 0 || math.Abs(c) > b.MaxCents {
+			b.MaxCents, b.WorstCents, b.WorstFret = math.Abs(c), c, l.Frets[i].Number
+		}
 	}
 	b.RMSCents = math.Sqrt(dot(b.Cents, b.Cents) / float64(len(b.Cents)))
 	return b

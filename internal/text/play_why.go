@@ -1,0 +1,107 @@
+package text
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"ringtrue/internal/num"
+	"ringtrue/internal/play"
+)
+
+// NotJudged says why stops could not be judged, or not against every fret.
+func NotJudged(u play.Unjudged) string {
+	because := ""
+	if u.Cause != "" {
+		because = " (" + u.Cause + ")"
+	}
+	needs := ""
+	switch u.Why {
+	case play.LackStops:
+		return "their crowns are not known" + because
+	case play.LackBeyond:
+		return fmt.Sprintf("judged against the known crowns only; not known: %d of the frets beyond%s", u.Missing, because)
+	case play.LackLane:
+		return fmt.Sprintf("no crown of lane %d is known: take readings along it", u.String)
+	case play.LackAction:
+		needs = "the action is measured there"
+	case play.LackOpen:
+		needs = "the open string lies on it"
+	case play.LackGap:
+		needs = "the nut gap is measured there"
+	}
+	return fmt.Sprintf("fret %d's crown is not known, and %s", u.Fret, needs)
+}
+
+// SetAside says how many readings were set aside.
+func SetAside(n int) string {
+	if n == 1 {
+		return "one reading does not agree with the others and was set aside; the verdict on the frets names it"
+	}
+	return fmt.Sprintf("%d readings do not agree with the others and were set aside; the verdict on the frets names them", n)
+}
+
+// Strung warns of readings that hold the strings' bow already.
+func Strung(reliefMM float64) string {
+	return fmt.Sprintf("readings were taken strung and hold the strings' bow already; setup.relief adds %.2f mm to it: set it to 0 if that is too much", reliefMM)
+}
+
+// PlayWarnings are what the maker should know beside the verdicts.
+func PlayWarnings(n *play.Neck, r *play.Report) (warnings []string) {
+	add := func(format string, args ...any) { warnings = append(warnings, fmt.Sprintf(format, args...)) }
+	m := n.Model
+	arch := 0.0
+	for i, s := range n.Strings {
+		if s.StressMPa > s.StrengthMPa {
+			add("string %d would bear %.0f N/mm²; music wire of %.2f mm breaks at about %.0f N/mm²: mind flying ends", i+1, s.StressMPa, s.CoreMM, s.StrengthMPa)
+		}
+		arch = max(arch, r.Strings[i].BoardShapeMM)
+		if r.Strings[i].Chokes(r.JudgeBy) {
+			add("string %d chokes at every stop: its action of %.2f mm lies below the frets", i+1, r.Strings[i].ActionMM)
+		}
+	}
+	if arch > m.Level.Zone/10 {
+		add("the board's own arch makes up to %.3f mm of a lane's zone, since the strings do not run along its cone", arch)
+	}
+	if m.Scale.ZeroFret && (m.Setup.NutGap != nil || slices.ContainsFunc(m.Setup.Nut, func(v float64) bool { return v != 0 })) {
+		add("the open string lies on fret 0; setup.nut and setup.nut_gap have no part in it")
+	}
+	if m.Wire.CrownHeight <= m.Level.LeastCrown {
+		add("wire.crown_height %.2f mm is no higher than level.least_crown %.2f mm: no metal can come off", m.Wire.CrownHeight, m.Level.LeastCrown)
+	}
+	return warnings
+}
+
+// Cure says what would make a note ring, a fret that is off first.
+func Cure(w play.Worst) string {
+	r := w.Remedy
+	if r == nil {
+		return "nothing to do: it touches by less than can be measured"
+	}
+	var ways []string
+	if r.LevelFret {
+		ways = append(ways, fmt.Sprintf("level fret %d, which stands %.3f mm high here (%.3f mm off is enough)", r.Fret, r.HighMM, num.RoundUp(r.ShortMM, 1e3)))
+	}
+	if r.RaiseStop {
+		ways = append(ways, fmt.Sprintf("refit fret %d, which stands %.3f mm low here", w.Fret, r.LowMM))
+	}
+	if !r.Explained() && r.TakeAlone {
+		ways = append(ways, fmt.Sprintf("take %.3f mm off fret %d", num.RoundUp(r.ShortMM, 1e3), r.Fret))
+	}
+	if !math.IsInf(r.NutMM, 1) {
+		ways = append(ways, fmt.Sprintf("raise the nut by %.2f mm", num.RoundUp(r.NutMM, 100)))
+	}
+	if !math.IsInf(r.ActionMM, 1) {
+		ways = append(ways, fmt.Sprintf("raise the action by %.2f mm", num.RoundUp(r.ActionMM, 100)))
+	}
+	if len(ways) == 0 {
+		return "no single change helps: look at nut, relief and action together"
+	}
+	return strings.Join(ways, ", or ")
+}
+
+// NoMetal says why no metal clears a string.
+func NoMetal(s play.StringMetal) string {
+	return fmt.Sprintf("the note stopped at fret %d asks for more off fret %d than stands above level.least_crown", s.StopFret, s.ShortFret)
+}
