@@ -235,7 +235,7 @@ func TestPlayStudy_AgainstSlowWaves(t *testing.T) {
 		for begin := 0.0; begin < 1; begin += 0.125 {
 			rise := math.Inf(-1)
 			for i, l := range lines {
-				low, err := play.LowestAction(waved(t, l.Lane, waves, begin, zoneMM), l.Setup, l.Needs)
+				low, err := play.LowestAction(waved(t, l.Lane, waves, begin, zoneMM), l.Setup, l.Clearance)
 				if err != nil {
 					t.Fatal(err)
 				}

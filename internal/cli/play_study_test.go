@@ -72,7 +72,7 @@ func FuzzStudyZones(f *testing.F) {
 			}
 			return
 		}
-		if len(z) == 0 || len(z) > mostZones {
+		if len(z) == 0 || len(z) > maxZones {
 			t.Fatalf("%q: %d zones", text, len(z))
 		}
 		for i, v := range z {

@@ -10,7 +10,7 @@ import (
 // Zones of a study where no step is given, and the most there may be.
 const (
 	usualZones = 8
-	mostZones  = 50
+	maxZones   = 50
 )
 
 // studyZones reads what a study varies: "zone=0.03" is one zone,
@@ -62,8 +62,8 @@ func studyZones(text string) ([]float64, error) {
 // zonesBetween are the zones a step apart from one to the other.
 func zonesBetween(from, to, step float64) ([]float64, error) {
 	count := (to - from) / step
-	if !(step > 0) || count > mostZones-1+1e-9 {
-		return nil, inputErrorf("--study: a step of %g mm makes more than %d zones; take a wider one", step, mostZones)
+	if !(step > 0) || count > maxZones-1+1e-9 {
+		return nil, inputErrorf("--study: a step of %g mm makes more than %d zones; take a wider one", step, maxZones)
 	}
 	var out []float64
 	for k := range int(count+1e-9) + 1 {

@@ -26,7 +26,7 @@ func scene(t testing.TB, heightMM float64) Scene {
 		s.XMM = append(s.XMM, 27.0+25*float64(i))
 		s.FloorMM = append(s.FloorMM, -0.12-0.09*float64(i))
 	}
-	s.Bed = play.NewBed(m, s.XMM)
+	s.Barrier = play.NewBarrier(m, s.XMM)
 	s.StartMM = m.Triangle(s.PluckMM)
 	for n := range s.StartMM {
 		s.StartMM[n] *= heightMM
@@ -59,13 +59,13 @@ func TestRecord_EqualsThePlainRun(t *testing.T) {
 		compare := func(step int, q, force []float64) {
 			for _, m := range moments[step] {
 				seen++
-				if m.TimeMS != 1e3*(float64(step)*s.Bed.StepS) || len(m.HeightMM) != len(recording.PlaceMM) {
+				if m.TimeMS != 1e3*(float64(step)*s.Barrier.StepS) || len(m.HeightMM) != len(recording.PlaceMM) {
 					t.Fatalf("step %d: %g ms, %d places of %d", step, m.TimeMS, len(m.HeightMM), len(recording.PlaceMM))
 				}
 				for j, x := range recording.PlaceMM {
 					want := 0.0
 					for n, v := range q {
-						want += v * math.Sin(float64(n+1)*math.Pi*x/s.Bed.Span.LengthMM)
+						want += v * math.Sin(float64(n+1)*math.Pi*x/s.Barrier.Span.LengthMM)
 					}
 					if math.Abs(m.HeightMM[j]-want) > 1e-7 {
 						t.Fatalf("height %g, step %d at %g mm: %g, the plain run has %g", height, step, x, m.HeightMM[j], want)
@@ -91,7 +91,7 @@ func TestRecord_EqualsThePlainRun(t *testing.T) {
 			}
 		}
 		compare(0, s.StartMM, nil)
-		if _, err := s.Bed.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
+		if _, err := s.Barrier.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, end, func(step int, q, _, force []float64) { compare(step, q, force) }); err != nil {
 			t.Fatal(err)
 		}
 		if seen != len(recording.Film)+len(recording.Strip) || len(recording.Film) < 100 {
@@ -135,7 +135,7 @@ func TestRecord_NeverUnderACrown(t *testing.T) {
 func TestRecord_Contacts(t *testing.T) {
 	s := scene(t, 0.9)
 	recording := record(t, s)
-	met, err := s.Bed.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Bed.StepS)), nil)
+	met, err := s.Barrier.SimulateStepwise(context.Background(), s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/s.Barrier.StepS)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +180,7 @@ func TestRecord_NoContact(t *testing.T) {
 	}
 	// Nothing beyond the stop at all.
 	s := scene(t, 0.5)
-	s.Bed = play.NewBed(s.Bed.Modes, nil)
+	s.Barrier = play.NewBarrier(s.Barrier.Modes, nil)
 	s.Frets, s.XMM, s.FloorMM = nil, nil, nil
 	if recording := record(t, s); len(recording.Strip) < 4 || len(recording.Film) < 100 {
 		t.Errorf("over no crown: %d moments, %d of film", len(recording.Strip), len(recording.Film))

@@ -36,9 +36,9 @@ const (
 // plucked (in the first, the other end of its swing). The crown that matters is the
 // one struck first or, without contact, the one it comes nearest to.
 func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) ([]Moment, error) {
-	rows := shapes(s.Bed, append(append([]float64(nil), s.XMM...), s.PluckMM))
+	rows := shapes(s.Barrier, append(append([]float64(nil), s.XMM...), s.PluckMM))
 	over := make([][]float64, len(rows)) // heights at each crown and the pluck, step by step
-	err := s.Bed.Replay(ctx, s.StartMM, forces, t.lastStep(), func(_ int, m *play.Motion, _ []play.Force) {
+	err := s.Barrier.Replay(ctx, s.StartMM, forces, t.lastStep(), func(_ int, m *play.Motion, _ []play.Force) {
 		for j, row := range rows {
 			over[j] = append(over[j], floats.Dot(row, m.Now))
 		}

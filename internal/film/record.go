@@ -119,13 +119,13 @@ const (
 // error is that of ctx. Cost: play's own run, and the bare modes twice through
 // the film.
 func Record(ctx context.Context, s Scene) (*Recording, error) {
-	t := &Recording{PluckMM: s.PluckMM, LengthMM: s.Bed.Span.LengthMM, WindowMS: 1e3 * s.WatchedS, Crowns: []Crown{}, Contacts: []Contact{},
-		PlaceMM: placesOf(s), stepS: s.Bed.StepS, periodS: s.Bed.Span.PeriodS()}
+	t := &Recording{PluckMM: s.PluckMM, LengthMM: s.Barrier.Span.LengthMM, WindowMS: 1e3 * s.WatchedS, Crowns: []Crown{}, Contacts: []Contact{},
+		PlaceMM: placesOf(s), stepS: s.Barrier.StepS, periodS: s.Barrier.Span.PeriodS()}
 	t.PeriodMS = 1e3 * t.periodS
 	for j, f := range s.Frets {
 		t.Crowns = append(t.Crowns, Crown{f, s.XMM[j], s.FloorMM[j]})
 	}
-	forces, _, err := s.Bed.SimulateForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.stepS)))
+	forces, _, err := s.Barrier.SimulateForces(ctx, s.StartMM, s.FloorMM, int(math.Round(s.WatchedS/t.stepS)))
 	if err != nil {
 		return nil, err
 	}
@@ -141,8 +141,8 @@ func Record(ctx context.Context, s Scene) (*Recording, error) {
 		end = max(end, t.Strip[i].step)
 	}
 	every := max(1, last/filmMoments)
-	rows := shapes(s.Bed, t.PlaceMM)
-	return t, s.Bed.Replay(ctx, s.StartMM, forces, end, func(step int, motion *play.Motion, on []play.Force) {
+	rows := shapes(s.Barrier, t.PlaceMM)
+	return t, s.Barrier.Replay(ctx, s.StartMM, forces, end, func(step int, motion *play.Motion, on []play.Force) {
 		even := step <= last && step%every == 0
 		if !even && want[step] == nil {
 			return
@@ -171,14 +171,14 @@ func (t *Recording) lastStep() int { return int(math.Ceil(filmPeriods * t.period
 func placesOf(s Scene) []float64 {
 	out := append([]float64{s.PluckMM}, s.XMM...)
 	for i := range places + 1 {
-		out = append(out, s.Bed.Span.LengthMM*float64(i)/places)
+		out = append(out, s.Barrier.Span.LengthMM*float64(i)/places)
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
 }
 
 // shapes are the modes' shapes at places: row j holds sin(nπx_j/L).
-func shapes(b *play.Bed, x []float64) [][]float64 {
+func shapes(b *play.Barrier, x []float64) [][]float64 {
 	rows := make([][]float64, len(x))
 	for j := range x {
 		rows[j] = make([]float64, len(b.Omega))

@@ -123,7 +123,7 @@ func (b *Board) bend(ctx context.Context, i int, stop Stop, semitones float64) (
 	path := b.path(i, stop.Fret, from.Y+dir*push)
 	bent := c.String
 	bent.TensionN = tension
-	ideal, own, err := path.needs(ctx, c, bent)
+	ideal, own, err := path.clearance(ctx, c, bent)
 	if err != nil {
 		return out, err
 	}
@@ -255,11 +255,11 @@ func (p bentPath) gaps(b *Board, arch float64) []float64 {
 }
 
 // least is the least of gap minus need, and over which crown; nil needs are 0.
-func (p bentPath) least(gaps, needs []float64) (mm float64, at int) {
+func (p bentPath) least(gaps, clearance []float64) (mm float64, at int) {
 	mm = math.Inf(1)
 	for k, g := range gaps {
-		if needs != nil {
-			g -= needs[k]
+		if clearance != nil {
+			g -= clearance[k]
 		}
 		if g < mm {
 			mm, at = g, k
@@ -269,7 +269,7 @@ func (p bentPath) least(gaps, needs []float64) (mm float64, at int) {
 }
 
 // needs are the ideal and the stiff string's over each crown of the path.
-func (p bentPath) needs(ctx context.Context, c *Case, s stringset.String) (ideal, own []float64, err error) {
+func (p bentPath) clearance(ctx context.Context, c *Case, s stringset.String) (ideal, own []float64, err error) {
 	pluck, err := PluckOf(c.Touches[c.Judge], s.TensionN, p.length)
 	if err != nil {
 		return nil, nil, err
@@ -279,19 +279,19 @@ func (p bentPath) needs(ctx context.Context, c *Case, s stringset.String) (ideal
 		x[k] = t * p.length
 		ideal = append(ideal, pluck.HeightMM*Reach(x[k], pluck.AtMM, p.length))
 	}
-	bed, err := (&Case{String: s, Decay: c.Decay, Lane: c.Lane}).bed(Stop{Fret: p.stopFret, LengthMM: p.length}, x)
+	barrier, err := (&Case{String: s, Decay: c.Decay, Lane: c.Lane}).barrier(Stop{Fret: p.stopFret, LengthMM: p.length}, x)
 	if err != nil {
 		return nil, nil, err
 	}
-	own, err = newWorkpiece(bed, pluck, nil).ownReach(ctx)
+	own, err = newWorkpiece(barrier, pluck, nil).ownReach(ctx)
 	return ideal, own, err
 }
 
 // radiusFor is the tightest radius at the stop, this board's arch scaled as a
 // whole, at which the path's margins are 0 or more; infinite where only a flat
 // board does, NaN where not even that.
-func (b *Board) radiusFor(p bentPath, needs []float64) float64 {
-	ok := func(arch float64) bool { mm, _ := p.least(p.gaps(b, arch), needs); return mm >= 0 }
+func (b *Board) radiusFor(p bentPath, clearance []float64) float64 {
+	ok := func(arch float64) bool { mm, _ := p.least(p.gaps(b, arch), clearance); return mm >= 0 }
 	if !ok(0) {
 		return math.NaN()
 	}

@@ -120,7 +120,7 @@ func TestBends_TightBoardFretsOut(t *testing.T) {
 				s := r.Cases[x.String-1].String
 				_, tension, _ := PushFor(s, Stop{XMM: b.Layout.LaneX(x.Fret, 1), LengthMM: 640 - b.Layout.LaneX(x.Fret, 1)}, [3]float64{from, from, from}, dir, 2)
 				s.TensionN = tension
-				_, own, err := p.needs(t.Context(), &r.Cases[x.String-1], s)
+				_, own, err := p.clearance(t.Context(), &r.Cases[x.String-1], s)
 				if err != nil {
 					t.Fatal(err)
 				}

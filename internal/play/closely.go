@@ -33,7 +33,7 @@ func (f *flight) reach(step int) {
 // pass before one in which a limit is passed; count where none is, or where
 // limits are kept. Where one is, the string before that step is left in out.
 func (f *flight) stepwise(count int, keep bool, out *shape) int {
-	e, b := &f.closely, f.bed
+	e, b := &f.closely, f.barrier
 	for done := 0; ; done += ahead {
 		turnedRe(e.before, &e.z, &e.back)
 		lookAhead(e.next, b.rows, b.stride, e.crowns, e.z.re, e.before, b.fullA, b.fullB, e.room)
@@ -76,6 +76,6 @@ func (f *flight) stopAt(steps int, out *shape) {
 	copy(out.q, f.closely.z.re)
 	copy(out.before, f.closely.before)
 	for range steps {
-		f.bed.advance(out)
+		f.barrier.advance(out)
 	}
 }

@@ -60,7 +60,7 @@ type shape struct{ q, before []float64 }
 // in which energy can only fall. This is the modal form of the scheme of
 // Issanchou, Acary, Pérignon, Touzé and Le Carrou, JASA 143(5) (2018).
 // Cost a step: 2M for the motion, M·P for the crowns' heights, M for each touch.
-func (b *Bed) SimulateStepwise(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
+func (b *Barrier) SimulateStepwise(ctx context.Context, start, floorMM []float64, steps int, watch func(step int, q, before, forceN []float64)) (*Met, error) {
 	c := newContact(b, floorMM, steps)
 	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
 	for n := range s.q {
@@ -85,7 +85,7 @@ func (b *Bed) SimulateStepwise(ctx context.Context, start, floorMM []float64, st
 }
 
 // advance moves every mode freely by one step.
-func (b *Bed) advance(s *shape) {
+func (b *Barrier) advance(s *shape) {
 	q, before := s.q, s.before
 	before, a, d := before[:len(q)], b.fullA[:len(q)], b.fullB[:len(q)]
 	for n, now := range q {
@@ -96,7 +96,7 @@ func (b *Bed) advance(s *shape) {
 
 // contact settles the forces of one run, with room for them set aside once.
 type contact struct {
-	bed         *Bed
+	barrier     *Barrier
 	floor       []float64
 	height      []float64 // of the string over each crown
 	lack        []float64 // how far each crown would have to lift the string
@@ -108,9 +108,9 @@ type contact struct {
 	took        func(step, crown int, forceN float64) // where given, sees every force
 }
 
-func newContact(b *Bed, floorMM []float64, steps int) *contact {
+func newContact(b *Barrier, floorMM []float64, steps int) *contact {
 	p := len(floorMM)
-	c := &contact{bed: b, floor: floorMM, height: make([]float64, p), lack: make([]float64, p), force: make([]float64, p),
+	c := &contact{barrier: b, floor: floorMM, height: make([]float64, p), lack: make([]float64, p), force: make([]float64, p),
 		touching: make([]bool, p), periodSteps: int(math.Floor(b.Span.PeriodS() / b.StepS * (1 + 1e-12))),
 		met: &Met{Strikes: make([]Strike, p), Steps: steps}}
 	return c
@@ -119,7 +119,7 @@ func newContact(b *Bed, floorMM []float64, steps int) *contact {
 // settle lifts the string off the crowns it would have passed and notes the
 // impulses. It reports whether there was any contact.
 func (c *contact) settle(s *shape, step int) bool {
-	heights(c.height, c.bed.rows, c.bed.stride, s.q)
+	heights(c.height, c.barrier.rows, c.barrier.stride, s.q)
 	touched := false
 	for j, floor := range c.floor {
 		c.lack[j] = floor - c.height[j]
@@ -133,7 +133,7 @@ func (c *contact) settle(s *shape, step int) bool {
 		c.balance()
 		for j, f := range c.force {
 			if f > 0 {
-				c.bed.push(s.q, j, f)
+				c.barrier.push(s.q, j, f)
 			}
 		}
 	}
@@ -151,7 +151,7 @@ func (c *contact) balance() {
 			if f == 0 && c.lack[j] <= 0 {
 				continue
 			}
-			yield := c.bed.yield[j]
+			yield := c.barrier.yield[j]
 			next := math.Max(0, f+c.lack[j]/yield[j])
 			if next == f {
 				continue
@@ -169,7 +169,7 @@ func (c *contact) balance() {
 }
 
 // push adds a force at crown j to every mode.
-func (b *Bed) push(q []float64, j int, forceN float64) {
+func (b *Barrier) push(q []float64, j int, forceN float64) {
 	g, row := b.fullG[:len(q)], b.rows[j*b.stride:][:len(q)]
 	for n := range q {
 		q[n] += g[n] * row[n] * forceN
@@ -195,7 +195,7 @@ func (c *contact) note(step int) {
 		if c.took != nil {
 			c.took(step, j, f)
 		}
-		impulse := f * c.bed.StepS
+		impulse := f * c.barrier.StepS
 		s.ImpulseNS += impulse
 		c.met.ImpulseNS += impulse
 		if step <= c.periodSteps {

@@ -26,8 +26,8 @@ type path struct {
 	start  []float64
 }
 
-// record runs a bed and keeps all of it.
-func record(t *testing.T, b *Bed, start, floor []float64, seconds float64, places ...float64) path {
+// record runs a barrier and keeps all of it.
+func record(t *testing.T, b *Barrier, start, floor []float64, seconds float64, places ...float64) path {
 	t.Helper()
 	p := path{stepS: b.StepS, start: start}
 	var err error
@@ -121,7 +121,7 @@ func TestRun_Cabannes2001(t *testing.T) {
 	for _, g := range []float64{0, 0.25, 0.5, 0.75, -0.25, -0.5} {
 		t.Run(fmt.Sprintf("gap %g", g), func(t *testing.T) {
 			m := unitString(200)
-			b := NewBed(m, []float64{0.5})
+			b := NewBarrier(m, []float64{0.5})
 			want := (3 + g) / 2
 			p := record(t, b, released(m, 0.5, 1), []float64{-g}, 1.6*want, 0.1, 0.3, 0.5, 0.7)
 			within(t, "first contact", p.firstForce(0), (1+g)/2, 0.01+m.StepS)
@@ -174,7 +174,7 @@ func TestRun_OffCentreExact(t *testing.T) {
 		height, impulses float64
 	}{{100, 0.03, 0.025}, {400, 0.008, 0.0075}} {
 		m := unitString(c.modes)
-		p := record(t, NewBed(m, []float64{0.125}), released(m, 0.75, 1), []float64{-0.25}, 7, 0.5)
+		p := record(t, NewBarrier(m, []float64{0.125}), released(m, 0.75, 1), []float64{-0.25}, 7, 0.5)
 		for i, at := range offCentreAt {
 			within(t, fmt.Sprintf("M=%d height at %g", c.modes, at), p.height[int(math.Round(at/m.StepS))-1][0], offCentreHeights[i], c.height)
 		}
@@ -187,7 +187,7 @@ func TestRun_OffCentreExact(t *testing.T) {
 
 // lattice is the exact ideal string at unit Courant number: a point moves by
 // its neighbours, and crowns hold it up. u⁺ = max(u_left + u_right − u⁻, φ).
-// An elastic bed rebounds instead: u⁺ = −u⁻ + max(u_left + u_right, 2φ), the
+// An elastic barrier rebounds instead: u⁺ = −u⁻ + max(u_left + u_right, 2φ), the
 // rule of Schatzman and Bercovier, 1989 (from memory).
 type lattice struct {
 	u, before []float64
@@ -321,7 +321,7 @@ func TestRun_AgainstLattice(t *testing.T) {
 	}
 	errorAt := func(modes int) float64 {
 		m := unitString(modes)
-		p := record(t, NewBed(m, at), released(m, 0.8, 1), low, 4)
+		p := record(t, NewBarrier(m, at), released(m, 0.8, 1), low, 4)
 		total, off := 0.0, 0.0
 		for i, s := range p.met.Strikes {
 			total += want[i]

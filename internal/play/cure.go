@@ -25,8 +25,8 @@ func (l Lane) Refitted(fret int) Lane {
 }
 
 // Clears reports whether every margin of a lane is 0 or more.
-func Clears(l Lane, s Setup, needs Needs) (bool, error) {
-	return ringing(margins(l, s, everyStop, needs))
+func Clears(l Lane, s Setup, clearance Clearance) (bool, error) {
+	return ringing(margins(l, s, everyStop, clearance))
 }
 
 // ringing says that no margin is below 0.
@@ -36,20 +36,22 @@ func ringing(margins []float64, err error) (bool, error) {
 
 // ReliefRange is the range of added relief, in mm, within which every margin of
 // the lane is 0 or more, the action over its fret staying what it is.
-func ReliefRange(l Lane, s Setup, needs Needs) (Range, error) {
-	return clearing(func(v float64) ([]float64, error) { return margins(l.Bent(v), s, everyStop, needs) })
+func ReliefRange(l Lane, s Setup, clearance Clearance) (Range, error) {
+	return clearing(func(v float64) ([]float64, error) { return margins(l.Bent(v), s, everyStop, clearance) })
 }
 
 // NutRange is the same for what is added to the nut's height (or to the nut
 // gap, where the nut follows from it). On a neck with a zero fret no change
 // helps or harms.
-func NutRange(l Lane, s Setup, needs Needs) (Range, error) { return nutRange(l, s, everyStop, needs) }
+func NutRange(l Lane, s Setup, clearance Clearance) (Range, error) {
+	return nutRange(l, s, everyStop, clearance)
+}
 
-func nutRange(l Lane, s Setup, i int, needs Needs) (Range, error) {
+func nutRange(l Lane, s Setup, i int, clearance Clearance) (Range, error) {
 	nut, gap := s.NutMM, s.NutGapMM
 	return clearing(func(v float64) ([]float64, error) {
 		s.NutMM, s.NutGapMM = nut+v, gap+v
-		return margins(l, s, i, needs)
+		return margins(l, s, i, clearance)
 	})
 }
 
@@ -72,7 +74,7 @@ func (r Remedy) Explained() bool { return r.LevelFret || r.RaiseStop }
 
 // RemedyOf tells what would make the note of stop i ring: false where its
 // margins are 0 or more already.
-func RemedyOf(l Lane, s Setup, i int, needs Needs) (Remedy, bool, error) {
+func RemedyOf(l Lane, s Setup, i int, clearance Clearance) (Remedy, bool, error) {
 	r, err := l.Rest(s)
 	if err != nil {
 		return Remedy{}, false, err
@@ -82,7 +84,7 @@ func RemedyOf(l Lane, s Setup, i int, needs Needs) (Remedy, bool, error) {
 	out := Remedy{NutMM: math.Inf(1)}
 	high := Crown{}
 	for k, c := range l.Crowns[stop.Beyond:] {
-		short := needs[i][k] - stop.Gap(c, r)
+		short := clearance[i][k] - stop.Gap(c, r)
 		if short <= touchMM {
 			continue
 		}
@@ -100,19 +102,19 @@ func RemedyOf(l Lane, s Setup, i int, needs Needs) (Remedy, bool, error) {
 	if stop.Crown >= 0 {
 		out.LowMM = -l.Crowns[stop.Crown].OffMM
 	}
-	if out.RaiseStop, err = ringsWith(l.Refitted(stop.Fret), s, i, needs); err != nil {
+	if out.RaiseStop, err = ringsWith(l.Refitted(stop.Fret), s, i, clearance); err != nil {
 		return Remedy{}, false, err
 	}
 	out.RaiseStop = out.RaiseStop && out.LowMM > 0
-	return out, true, out.riseOf(l, s, i, needs)
+	return out, true, out.riseOf(l, s, i, clearance)
 }
 
 // riseOf fills in by how much action and nut must rise, each by itself.
-func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
+func (out *Remedy) riseOf(l Lane, s Setup, i int, clearance Clearance) error {
 	action, err := clearing(func(v float64) ([]float64, error) {
 		t := s
 		t.ActionMM += v
-		return margins(l, t, i, needs)
+		return margins(l, t, i, clearance)
 	})
 	if err != nil {
 		return err
@@ -124,7 +126,7 @@ func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
 	if l.zeroFret() || i != 0 || s.CapoFret > 0 {
 		return nil
 	}
-	nut, err := nutRange(l, s, i, needs)
+	nut, err := nutRange(l, s, i, clearance)
 	if err == nil && !nut.Empty() && nut.Nearest(0) >= 0 {
 		out.NutMM = nut.Nearest(0)
 	}
@@ -133,6 +135,6 @@ func (out *Remedy) riseOf(l Lane, s Setup, i int, needs Needs) error {
 
 // ringsWith reports whether stop i's margins are 0 or more on a changed lane,
 // nut and saddle set up anew.
-func ringsWith(l Lane, s Setup, i int, needs Needs) (bool, error) {
-	return ringing(margins(l, s, i, needs))
+func ringsWith(l Lane, s Setup, i int, clearance Clearance) (bool, error) {
+	return ringing(margins(l, s, i, clearance))
 }

@@ -16,7 +16,7 @@ const (
 	renewJumps  = 16  // jumps between renewals of the amplitudes
 )
 
-// flight follows the free motion of a bed's string by jumps, most of them proved
+// flight follows the free motion of a barrier's string by jumps, most of them proved
 // to pass no limit (see hull). Where the hull of a jump leaves a crown in doubt,
 // that crown is looked at by finer jumps with more low modes, and where these
 // leave doubt step by step with every mode. Once Σ|S_nj|·|z_n| over all modes
@@ -24,8 +24,8 @@ const (
 //
 // In a jump only its low modes turn; the others follow when they are needed.
 type flight struct {
-	bed  *Bed
-	step int
+	barrier *Barrier
+	step    int
 
 	z            phasors   // every mode, as it was some jumps ago
 	behind       int       // how many
@@ -88,7 +88,7 @@ func (f *flight) catchUp() {
 
 // over reports whether no limit can ever be passed again.
 func (f *flight) over() bool {
-	for j := range f.bed.at {
+	for j := range f.barrier.at {
 		if most := f.most[j]; most >= -f.below[j] || most >= f.above[j] {
 			return false
 		}
@@ -141,7 +141,7 @@ func (f *flight) fineHeights(e *jumpEnd) {
 	h := f.fine
 	turnedRe(h.rate, &e.z, &h.slopeOf)
 	for _, j := range f.doubtful {
-		e.height[j], e.slope[j] = dotTwo(f.bed.rows[j*f.bed.stride:][:len(e.z.re)], e.z.re, h.rate)
+		e.height[j], e.slope[j] = dotTwo(f.barrier.rows[j*f.barrier.stride:][:len(e.z.re)], e.z.re, h.rate)
 	}
 }
 

@@ -53,9 +53,9 @@ func (h *hull) to() *jumpEnd { return &h.ends[1-h.start] }
 // next makes the jump's end the start of the next one.
 func (h *hull) next() { h.start = 1 - h.start }
 
-// newHull sets up jumps of a bed's string. lambda is the turn of every mode in
+// newHull sets up jumps of a barrier's string. lambda is the turn of every mode in
 // one jump. Low are those modes whose w is less than 1.
-func newHull(b *Bed, r *room, jump int, lambda *phasors) *hull {
+func newHull(b *Barrier, r *room, jump int, lambda *phasors) *hull {
 	h := &hull{steps: jump, weight: r.take(b.stride), weighed: r.take(b.stride)}
 	d := float64(jump) * b.StepS
 	for n, w := range b.Omega {

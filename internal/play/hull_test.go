@@ -29,7 +29,7 @@ func anyFlight(t *rapid.T) *flight {
 	for range rapid.IntRange(1, 11).Draw(t, "crowns") {
 		x = append(x, length*rapid.Float64Range(0.001, 0.999).Draw(t, "x"))
 	}
-	b := NewBed(m, x)
+	b := NewBarrier(m, x)
 	f := newFlight(b)
 	shape := shape{q: make([]float64, b.stride), before: make([]float64, b.stride)}
 	for n := range m.Omega {
@@ -45,10 +45,10 @@ func anyFlight(t *rapid.T) *flight {
 // mode taken by itself, at any time between the steps too.
 func trueHeight(f *flight, z phasors, j int, seconds float64) float64 {
 	sum := 0.0
-	for n, w := range f.bed.Omega {
-		sigma := f.bed.Sigma[n]
+	for n, w := range f.barrier.Omega {
+		sigma := f.barrier.Sigma[n]
 		mu := complex(-sigma, math.Sqrt(w*w-sigma*sigma))
-		sum += f.bed.at[j][n] * real(complex(z.re[n], z.im[n])*cmplx.Exp(mu*complex(seconds, 0)))
+		sum += f.barrier.at[j][n] * real(complex(z.re[n], z.im[n])*cmplx.Exp(mu*complex(seconds, 0)))
 	}
 	return sum
 }
@@ -73,7 +73,7 @@ func TestHull_HoldsTheString(t *testing.T) {
 		// The fine jumps of the first jump.
 		h = f.fine
 		f.doubtful = f.doubtful[:0]
-		for j := range f.bed.at {
+		for j := range f.barrier.at {
 			f.doubtful = append(f.doubtful, j)
 		}
 		h.at().z.copyFrom(from.first(h.low))
@@ -89,12 +89,12 @@ func TestHull_HoldsTheString(t *testing.T) {
 
 // total is what rounding is measured by.
 func inHull(t *rapid.T, f *flight, h *hull, from phasors, step int, total float64) {
-	for j := range f.bed.at {
+	for j := range f.barrier.at {
 		h0, h1 := h.at().height[j], h.to().height[j]
 		b0, b1 := h0+h.at().slope[j], h1-h.to().slope[j]
 		low, high := min(h0, h1, b0, b1)-h.slack[j], max(h0, h1, b0, b1)+h.slack[j]
 		for _, part := range []float64{0, 0.11, 0.25, 0.5, 0.67, 0.9, 1} {
-			u := trueHeight(f, from, j, (float64(step)+part*float64(h.steps))*f.bed.StepS)
+			u := trueHeight(f, from, j, (float64(step)+part*float64(h.steps))*f.barrier.StepS)
 			if u < low-1e-11*total || u > high+1e-11*total {
 				t.Fatalf("crown %d, step %d and %g of %d: string at %.15g, hull %.15g to %.15g", j, step, part, h.steps, u, low, high)
 			}
@@ -113,9 +113,9 @@ func inHull(t *rapid.T, f *flight, h *hull, from phasors, step int, total float6
 // string does in it.
 func TestHull_IsTight(t *testing.T) {
 	n := neck24(t, "firm")[3]
-	f := newFlight(n.bed)
+	f := newFlight(n.barrier)
 	f.fromRest(n.start)
-	for j := range n.bed.at {
+	for j := range n.barrier.at {
 		if s := f.coarse.slack[j]; s > 0.1 {
 			t.Errorf("crown %d: slack of %.3g mm under a pluck of 1 mm or so", j, s)
 		}
@@ -130,8 +130,8 @@ func TestFlight_CatchesUp(t *testing.T) {
 		jumps := rapid.IntRange(0, renewJumps).Draw(t, "jumps")
 		f.behind = jumps
 		f.catchUp()
-		for j := range f.bed.at {
-			got, want := dot(f.bed.at[j], f.z.re[:len(f.bed.at[j])]), trueHeight(f, from, j, float64(jumps*f.coarse.steps)*f.bed.StepS)
+		for j := range f.barrier.at {
+			got, want := dot(f.barrier.at[j], f.z.re[:len(f.barrier.at[j])]), trueHeight(f, from, j, float64(jumps*f.coarse.steps)*f.barrier.StepS)
 			if math.Abs(got-want) > 1e-10 {
 				t.Fatalf("after %d jumps of %d: %.15g, want %.15g", jumps, f.coarse.steps, got, want)
 			}

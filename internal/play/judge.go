@@ -26,9 +26,9 @@ type Case struct {
 type Judged struct {
 	Rest  Rest
 	Stops []Stop
-	Notes [][]Note // by stop, then touch
-	Ideal Needs    // the ideal string's reach under the judging touch
-	Own   Needs    // the stiff string's
+	Notes [][]Note  // by stop, then touch
+	Ideal Clearance // the ideal string's reach under the judging touch
+	Own   Clearance // the stiff string's
 }
 
 // Judge judges every note of every case. Each stop of each string is a piece of
@@ -44,7 +44,7 @@ func Judge(ctx context.Context, cases []Case) ([]Judged, error) {
 		if out[i], err = c.laid(); err != nil {
 			return nil, err
 		}
-		if out[i].Ideal, err = IdealNeeds(c.Lane, out[i].Stops, c.Touches[c.Judge], c.String.TensionN); err != nil {
+		if out[i].Ideal, err = IdealClearance(c.Lane, out[i].Stops, c.Touches[c.Judge], c.String.TensionN); err != nil {
 			return nil, err
 		}
 		for s := range out[i].Stops {
@@ -85,7 +85,7 @@ func (c *Case) laid() (Judged, error) {
 		return Judged{}, fmt.Errorf("string %d: %w", c.Lane.String, err)
 	}
 	stops := c.Lane.Stops(c.Setup, rest)
-	return Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Own: make(Needs, len(stops))}, nil
+	return Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Own: make(Clearance, len(stops))}, nil
 }
 
 // judgeStop judges the notes of one stop and writes them into their places.
@@ -96,7 +96,7 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 	for k, crown := range beyond {
 		x[k], gaps[k] = crown.XMM-stop.XMM, stop.Gap(crown, out.Rest)
 	}
-	bed, err := c.bed(stop, x)
+	barrier, err := c.barrier(stop, x)
 	if err != nil {
 		return err
 	}
@@ -106,7 +106,7 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 		if err != nil {
 			return touchError(touch, c.Lane.String, stop.Fret, err)
 		}
-		w := newWorkpiece(bed, p, gaps)
+		w := newWorkpiece(barrier, p, gaps)
 		if t == c.Judge {
 			if out.Own[i], err = w.ownReach(ctx); err != nil {
 				return err
@@ -131,8 +131,8 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 	return nil
 }
 
-// bed lays the string's span over the crowns beyond a stop.
-func (c *Case) bed(stop Stop, x []float64) (*Bed, error) {
+// barrier lays the string's span over the crowns beyond a stop.
+func (c *Case) barrier(stop Stop, x []float64) (*Barrier, error) {
 	if len(x) == 0 {
 		return nil, nil
 	}
@@ -140,22 +140,22 @@ func (c *Case) bed(stop Stop, x []float64) (*Bed, error) {
 	if err != nil {
 		return nil, fmt.Errorf("string %d stopped at fret %d: %w", c.Lane.String, stop.Fret, err)
 	}
-	return NewBed(m, x), nil
+	return NewBarrier(m, x), nil
 }
 
-// workpiece is one pluck on one bed.
+// workpiece is one pluck on one barrier.
 type workpiece struct {
-	bed   *Bed
-	pluck Pluck
-	gaps  []float64
-	unit  []float64 // modes of a triangle of 1 mm
-	steps int
-	below []float64 // the free string's reach for each mm of height, where it is known
-	above []float64
+	barrier *Barrier
+	pluck   Pluck
+	gaps    []float64
+	unit    []float64 // modes of a triangle of 1 mm
+	steps   int
+	below   []float64 // the free string's reach for each mm of height, where it is known
+	above   []float64
 }
 
-func newWorkpiece(b *Bed, p Pluck, gaps []float64) *workpiece {
-	w := &workpiece{bed: b, pluck: p, gaps: gaps}
+func newWorkpiece(b *Barrier, p Pluck, gaps []float64) *workpiece {
+	w := &workpiece{barrier: b, pluck: p, gaps: gaps}
 	if b != nil {
 		w.unit = make([]float64, len(b.Omega))
 		b.triangle(w.unit, p.AtMM)
@@ -167,21 +167,21 @@ func newWorkpiece(b *Bed, p Pluck, gaps []float64) *workpiece {
 // ownReach is how far the free stiff string comes down at each crown, the pluck
 // taken both ways.
 func (w *workpiece) ownReach(ctx context.Context) ([]float64, error) {
-	if w.bed == nil {
+	if w.barrier == nil {
 		return nil, nil
 	}
 	var err error
-	w.below, w.above, err = w.bed.Reach(ctx, w.unit, w.steps)
-	needs := make([]float64, len(w.below))
-	for k := range needs {
-		needs[k] = w.pluck.HeightMM * math.Max(w.below[k], w.above[k])
+	w.below, w.above, err = w.barrier.Reach(ctx, w.unit, w.steps)
+	clearance := make([]float64, len(w.below))
+	for k := range clearance {
+		clearance[k] = w.pluck.HeightMM * math.Max(w.below[k], w.above[k])
 	}
-	return needs, err
+	return clearance, err
 }
 
 // towardHeight is the height of the triangle pressed towards the board: the
 // pluck's, but no deeper than the first crown it meets allows.
-func (w *workpiece) towardHeight() float64 { return w.bed.Toward(w.unit, w.pluck.HeightMM, w.gaps) }
+func (w *workpiece) towardHeight() float64 { return w.barrier.Toward(w.unit, w.pluck.HeightMM, w.gaps) }
 
 // proved reports whether the free string is known to clear every crown, its
 // reach for each mm being known.
@@ -205,7 +205,7 @@ func (w *workpiece) judge(ctx context.Context, c *Case, beyond []Crown, n *Note)
 			return nil
 		}
 	}
-	if w.bed == nil {
+	if w.barrier == nil {
 		return nil
 	}
 	var worst *Met
@@ -229,7 +229,7 @@ func (w *workpiece) judge(ctx context.Context, c *Case, beyond []Crown, n *Note)
 	if worst == nil {
 		return nil
 	}
-	n.Contact = contactOf(worst, w.bed, beyond, h, release)
+	n.Contact = contactOf(worst, w.barrier, beyond, h, release)
 	n.Verdict = Grazes
 	if n.Contact.FirstPeriodShare >= c.Graze {
 		n.Verdict = Buzzes
@@ -246,11 +246,11 @@ func (w *workpiece) run(ctx context.Context, height float64) (*Met, error) {
 	for k, g := range w.gaps {
 		floor[k] = -g
 	}
-	return w.bed.Simulate(ctx, start, floor, w.steps)
+	return w.barrier.Simulate(ctx, start, floor, w.steps)
 }
 
 // contactOf puts what a run met into a note's terms.
-func contactOf(met *Met, b *Bed, beyond []Crown, height float64, release Way) *Contact {
+func contactOf(met *Met, b *Barrier, beyond []Crown, height float64, release Way) *Contact {
 	c := &Contact{ImpulseMNS: 1e3 * met.ImpulseNS, WindowMS: 1e3 * WindowS, Release: release, TriangleMM: height}
 	first, last := 0, 0
 	for k, s := range met.Strikes {

@@ -305,11 +305,11 @@ func TestMargins_Scale(t *testing.T) {
 				t.Fatal(err)
 			}
 			stops := c.Lane.Stops(c.Setup, r)
-			needs, err := IdealNeeds(c.Lane, stops, touch, c.String.TensionN)
+			clearance, err := IdealClearance(c.Lane, stops, touch, c.String.TensionN)
 			if err != nil {
 				t.Fatal(err)
 			}
-			return marginsOf(c.Lane, stops, r, needs)
+			return marginsOf(c.Lane, stops, r, clearance)
 		}
 		a, b := of(c, c.Touches[0]), of(d, touch)
 		for i := range a {

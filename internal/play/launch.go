@@ -5,15 +5,15 @@ import (
 	"math/bits"
 )
 
-// newFlight sets up the jumps of a bed. It must not have heavy modes.
-func newFlight(b *Bed) *flight {
+// newFlight sets up the jumps of a barrier. It must not have heavy modes.
+func newFlight(b *Barrier) *flight {
 	jump := 1
 	for theta := b.Omega[0] * b.StepS; jump < longestJump && 2*float64(jump)*theta <= jumpAngle; {
 		jump *= 2
 	}
 	fine := min(jump, max(finest, jump/fineParts))
 	r := make(room, 40*b.stride+16*len(b.at)+8*b.stride)
-	f := &flight{bed: b, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
+	f := &flight{barrier: b, z: r.complex(b.stride), imOf: r.complex(b.stride), size: r.take(b.stride),
 		most: r.take(len(b.at)), below: r.take(len(b.at)), above: r.take(len(b.at)), doubtful: make([]int, 0, len(b.at))}
 	turns := f.turns(&r, jump*renewJumps)
 	of := func(steps int) *phasors { return &turns[bits.TrailingZeros(uint(steps))] }
@@ -32,17 +32,17 @@ func newFlight(b *Bed) *flight {
 
 // turns gives λ, λ², λ⁴ … of every mode, up to λ^most.
 func (f *flight) turns(r *room, most int) []phasors {
-	first := r.complex(f.bed.stride)
-	k := f.bed.StepS
-	for n, w := range f.bed.Omega {
-		sigma := f.bed.Sigma[n]
+	first := r.complex(f.barrier.stride)
+	k := f.barrier.StepS
+	for n, w := range f.barrier.Omega {
+		sigma := f.barrier.Sigma[n]
 		fall := math.Exp(-sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
 		first.re[n], first.im[n] = fall*cos, fall*sin
 	}
 	out := []phasors{first}
 	for steps := 2; steps <= max(most, ahead); steps *= 2 {
-		last, next := out[len(out)-1], r.complex(f.bed.stride)
+		last, next := out[len(out)-1], r.complex(f.barrier.stride)
 		turn(&next, &last, &last)
 		out = append(out, next)
 	}
@@ -52,9 +52,9 @@ func (f *flight) turns(r *room, most int) []phasors {
 // backward gives λ^−1 of every mode, and from it how the imaginary part follows
 // from two heights: before = Re(z/λ) = back.re·re − back.im·im.
 func (f *flight) backward(r *room) phasors {
-	back, k := r.complex(f.bed.stride), f.bed.StepS
-	for n, w := range f.bed.Omega {
-		sigma := f.bed.Sigma[n]
+	back, k := r.complex(f.barrier.stride), f.barrier.StepS
+	for n, w := range f.barrier.Omega {
+		sigma := f.barrier.Sigma[n]
 		rise := math.Exp(sigma * k)
 		sin, cos := math.Sincos(math.Sqrt(w*w-sigma*sigma) * k)
 		back.re[n], back.im[n] = rise*cos, -rise*sin
@@ -67,7 +67,7 @@ func (f *flight) backward(r *room) phasors {
 func (f *flight) fromRest(start []float64) {
 	f.step, f.behind = 0, 0
 	for n, q := range start {
-		w, sigma := f.bed.Omega[n], f.bed.Sigma[n]
+		w, sigma := f.barrier.Omega[n], f.barrier.Sigma[n]
 		f.z.re[n], f.z.im[n] = q, -q*sigma/math.Sqrt(w*w-sigma*sigma)
 	}
 	f.renew()
@@ -86,7 +86,7 @@ func (f *flight) fromShape(s shape, step int) {
 func (f *flight) renew() {
 	f.untilRenewal = renewJumps
 	f.catchUp()
-	j, b := f.coarse, f.bed
+	j, b := f.coarse, f.barrier
 	amplitudes(f.size, j.weighed, f.fine.weighed, &f.z, j.weight, f.fine.weight)
 	for i := range b.at {
 		row := b.rows[i*b.stride:][:b.stride]

@@ -7,10 +7,10 @@ import (
 	"ringtrue/internal/neck"
 )
 
-// Needs holds the gap that the string asks for over each crown beyond each
-// stop, in mm: Needs[i][k] over the k-th crown beyond stop i of Lane.Stops. It
+// Clearance holds the gap that the string asks for over each crown beyond each
+// stop, in mm: Clearance[i][k] over the k-th crown beyond stop i of Lane.Stops. It
 // hangs on where the crowns lie along the lane, not on their heights.
-type Needs [][]float64
+type Clearance [][]float64
 
 // touchError says where a touch cannot be played.
 func touchError(t neck.Touch, number, fret int, err error) error {
@@ -27,19 +27,19 @@ func CheckTouch(t neck.Touch, l Lane, stops []Stop, tensionN float64) error {
 	return nil
 }
 
-// IdealNeeds is the reach of the free ideal string under a touch.
-func IdealNeeds(l Lane, stops []Stop, t neck.Touch, tensionN float64) (Needs, error) {
-	needs := make(Needs, len(stops))
+// IdealClearance is the reach of the free ideal string under a touch.
+func IdealClearance(l Lane, stops []Stop, t neck.Touch, tensionN float64) (Clearance, error) {
+	clearance := make(Clearance, len(stops))
 	for i, s := range stops {
 		p, err := PluckOf(t, tensionN, s.LengthMM)
 		if err != nil {
 			return nil, touchError(t, l.String, s.Fret, err)
 		}
 		for _, c := range l.Crowns[s.Beyond:] {
-			needs[i] = append(needs[i], p.HeightMM*Reach(c.XMM-s.XMM, p.AtMM, s.LengthMM))
+			clearance[i] = append(clearance[i], p.HeightMM*Reach(c.XMM-s.XMM, p.AtMM, s.LengthMM))
 		}
 	}
-	return needs, nil
+	return clearance, nil
 }
 
 // Range is a range of a setup's size, in mm, both ends included; an end may be
@@ -93,7 +93,7 @@ func clearing(all func(value float64) ([]float64, error)) (Range, error) {
 const everyStop = -1
 
 // margins is gap minus need over every crown beyond stop i, or beyond every stop.
-func margins(l Lane, s Setup, i int, needs Needs) ([]float64, error) {
+func margins(l Lane, s Setup, i int, clearance Clearance) ([]float64, error) {
 	r, err := l.Rest(s)
 	if err != nil {
 		return nil, err
@@ -104,7 +104,7 @@ func margins(l Lane, s Setup, i int, needs Needs) ([]float64, error) {
 			continue
 		}
 		for k, c := range l.Crowns[stop.Beyond:] {
-			out = append(out, stop.Gap(c, r)-needs[j][k])
+			out = append(out, stop.Gap(c, r)-clearance[j][k])
 		}
 	}
 	return out, nil
@@ -114,10 +114,10 @@ func margins(l Lane, s Setup, i int, needs Needs) ([]float64, error) {
 // more, all else in the setup staying as it is. Infinite where no action is
 // high enough (a nut gap that is too small stays too small), minus infinite
 // where no note has a crown beyond it.
-func LowestAction(l Lane, s Setup, needs Needs) (float64, error) {
+func LowestAction(l Lane, s Setup, clearance Clearance) (float64, error) {
 	span, err := clearing(func(v float64) ([]float64, error) {
 		s.ActionMM = v
-		return margins(l, s, everyStop, needs)
+		return margins(l, s, everyStop, clearance)
 	})
 	if err != nil {
 		return 0, err

@@ -25,7 +25,7 @@ type Metal struct {
 // therefore the least that any solution can have at every crown at once: it
 // makes the sum, and the greatest, as small as can be. If it takes more than a
 // crown can spare, so does every solution. Cost: one pass over all pairs.
-func LeastMetal(l Lane, stops []Stop, r Rest, needs Needs) Metal {
+func LeastMetal(l Lane, stops []Stop, r Rest, clearance Clearance) Metal {
 	out := Metal{Feasible: true, RemoveMM: make([]float64, len(l.Crowns))}
 	asks := make([]int, len(l.Crowns)) // the stop that sets each crown's bound
 	for i, s := range stops {
@@ -35,7 +35,7 @@ func LeastMetal(l Lane, stops []Stop, r Rest, needs Needs) Metal {
 		}
 		for k, c := range l.Crowns[s.Beyond:] {
 			j := s.Beyond + k
-			bound := needs[i][k] - s.Gap(c, r) + (1-s.share(c))*given
+			bound := clearance[i][k] - s.Gap(c, r) + (1-s.share(c))*given
 			if bound > out.RemoveMM[j] {
 				out.RemoveMM[j], asks[j] = bound, s.Fret
 			}

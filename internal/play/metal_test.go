@@ -20,7 +20,7 @@ const randomLanes = 200
 
 // randomLane is a lane, a setup and needs drawn from a seed: crowns scattered,
 // some high, spare metal of each its own, now and then a zero fret or a capo.
-func randomLane(seed uint64) (Lane, []Stop, Rest, Needs) {
+func randomLane(seed uint64) (Lane, []Stop, Rest, Clearance) {
 	r := rand.New(rand.NewPCG(seed, 7))
 	frets := 5 + r.IntN(20)
 	scale := 400 + 400*r.Float64()
@@ -45,19 +45,19 @@ func randomLane(seed uint64) (Lane, []Stop, Rest, Needs) {
 		panic(err)
 	}
 	stops := l.Stops(s, rest)
-	needs := make(Needs, len(stops))
+	clearance := make(Clearance, len(stops))
 	h := 0.2 + 0.6*r.Float64()
 	for i, st := range stops {
 		for _, c := range l.Crowns[st.Beyond:] {
-			needs[i] = append(needs[i], h*Reach(c.XMM-st.XMM, st.LengthMM*0.83, st.LengthMM)*(0.9+0.2*r.Float64()))
+			clearance[i] = append(clearance[i], h*Reach(c.XMM-st.XMM, st.LengthMM*0.83, st.LengthMM)*(0.9+0.2*r.Float64()))
 		}
 	}
-	return l, stops, rest, needs
+	return l, stops, rest, clearance
 }
 
 // program writes the least metal of a lane as a linear program in CPLEX LP
 // form, in µm.
-func program(l Lane, stops []Stop, r Rest, needs Needs) []byte {
+func program(l Lane, stops []Stop, r Rest, clearance Clearance) []byte {
 	var b bytes.Buffer
 	b.WriteString("Minimize\n total:")
 	for j := range l.Crowns {
@@ -70,7 +70,7 @@ func program(l Lane, stops []Stop, r Rest, needs Needs) []byte {
 			if s.Crown >= 0 {
 				fmt.Fprintf(&b, " - %.17g r%d", 1-s.share(c), s.Crown)
 			}
-			fmt.Fprintf(&b, " >= %.17g\n", 1e3*(needs[i][k]-s.Gap(c, r)))
+			fmt.Fprintf(&b, " >= %.17g\n", 1e3*(clearance[i][k]-s.Gap(c, r)))
 		}
 	}
 	b.WriteString("Bounds\n")
@@ -181,9 +181,9 @@ func TestLeastMetal_GLPK(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("# Answers of GNU GLPK 5.0, glpsol --exact, to the least-metal programs of metal_test.go.\nlane,feasible,total_mm,max_mm\n")
 	for seed := range uint64(lanes) {
-		l, stops, r, needs := randomLane(seed)
-		want, ok := solve(t, glpsol, program(l, stops, r, needs))
-		got := LeastMetal(l, stops, r, needs)
+		l, stops, r, clearance := randomLane(seed)
+		want, ok := solve(t, glpsol, program(l, stops, r, clearance))
+		got := LeastMetal(l, stops, r, clearance)
 		if got.Feasible != ok {
 			t.Errorf("lane %d: feasible %v, glpsol %v", seed, got.Feasible, ok)
 			continue
@@ -211,8 +211,8 @@ func TestLeastMetal_GLPK(t *testing.T) {
 // little less off any crown breaks a margin.
 func TestLeastMetal_Tight(t *testing.T) {
 	for seed := range uint64(randomLanes) {
-		l, stops, r, needs := randomLane(seed)
-		got := LeastMetal(l, stops, r, needs)
+		l, stops, r, clearance := randomLane(seed)
+		got := LeastMetal(l, stops, r, clearance)
 		worst := func(remove []float64) float64 {
 			after := l.without(remove)
 			moved := append([]Stop(nil), stops...)
@@ -221,7 +221,7 @@ func TestLeastMetal_Tight(t *testing.T) {
 					moved[i].ZMM = after.Crowns[c].ZMM
 				}
 			}
-			m, _ := least(marginsOf(after, moved, r, needs))
+			m, _ := least(marginsOf(after, moved, r, clearance))
 			return m
 		}
 		if m := worst(got.RemoveMM); m < -1e-12 {
@@ -241,9 +241,9 @@ func TestLeastMetal_Tight(t *testing.T) {
 }
 
 func BenchmarkLeastMetal(b *testing.B) {
-	l, stops, r, needs := randomLane(3)
+	l, stops, r, clearance := randomLane(3)
 	for b.Loop() {
-		LeastMetal(l, stops, r, needs)
+		LeastMetal(l, stops, r, clearance)
 	}
 }
 
@@ -265,11 +265,11 @@ type Margin struct {
 }
 
 // marginsOf gives each stop's margin.
-func marginsOf(l Lane, stops []Stop, r Rest, needs Needs) []Margin {
+func marginsOf(l Lane, stops []Stop, r Rest, clearance Clearance) []Margin {
 	out := make([]Margin, len(stops))
 	for i, s := range stops {
 		for k, c := range l.Crowns[s.Beyond:] {
-			if m := s.Gap(c, r) - needs[i][k]; !out[i].Any || m < out[i].LeastMM {
+			if m := s.Gap(c, r) - clearance[i][k]; !out[i].Any || m < out[i].LeastMM {
 				out[i] = Margin{LeastMM: m, Nearest: c.Fret, Any: true}
 			}
 		}

@@ -21,8 +21,8 @@ const (
 	topShare = 0.8
 	// A span with fewer modes than this below the limit is run at twice the
 	// rate, again and again, so that short strings keep their shape.
-	fewestModes = 24
-	mostModes   = 20000
+	minModes = 24
+	maxModes = 20000
 )
 
 // ErrTooLow says that a span has more modes than can be carried.
@@ -59,13 +59,13 @@ func (s Span) partialHz(n int) float64 {
 func NewModes(s Span) (*Modes, error) {
 	for rate := RateHz; ; rate *= 2 {
 		m := 0
-		for m <= mostModes && s.partialHz(m+1) <= topShare*rate/2 {
+		for m <= maxModes && s.partialHz(m+1) <= topShare*rate/2 {
 			m++
 		}
-		if m > mostModes {
+		if m > maxModes {
 			return nil, ErrTooLow
 		}
-		if m >= fewestModes {
+		if m >= minModes {
 			return newModes(s, rate, m), nil
 		}
 		if rate > 1e9 {
@@ -131,9 +131,9 @@ func (m *Modes) afterRest(n int) float64 {
 	return ((s+d)*math.Exp(-(s-d)*k) - (s-d)*math.Exp(-(s+d)*k)) / (2 * d)
 }
 
-// Bed is a span over the crowns beyond its stop: where each mode stands at each
+// Barrier is a span over the crowns beyond its stop: where each mode stands at each
 // crown, and how forces at the crowns move them.
-type Bed struct {
+type Barrier struct {
 	*Modes
 	at    [][]float64 // at[j][n] = sin(nπx_j/L)
 	yield [][]float64 // yield[i][j]: mm at crown i for each N at crown j, within a step
@@ -144,10 +144,10 @@ type Bed struct {
 	fullA, fullB, fullG []float64
 }
 
-// NewBed lays a span's modes over crowns at x_j mm from the stop.
-func NewBed(m *Modes, xMM []float64) *Bed {
+// NewBarrier lays a span's modes over crowns at x_j mm from the stop.
+func NewBarrier(m *Modes, xMM []float64) *Barrier {
 	count, stride := len(m.Omega), padded(len(m.Omega))
-	b := &Bed{Modes: m, stride: stride, rows: make([]float64, stride*len(xMM))}
+	b := &Barrier{Modes: m, stride: stride, rows: make([]float64, stride*len(xMM))}
 	b.fullA, b.fullB, b.fullG = filled(m.a, stride), filled(m.b, stride), filled(m.g, stride)
 	for j, x := range xMM {
 		row := b.rows[j*stride:][:count:stride]

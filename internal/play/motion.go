@@ -16,7 +16,7 @@ func (m *Modes) Triangle(atMM float64) []float64 {
 // Toward is how high a triangle pressed towards the board may be: heightMM, but
 // no deeper than the first crown it meets allows. unit is the triangle of 1 mm,
 // gaps are the resting string's over the crowns.
-func (b *Bed) Toward(unit []float64, heightMM float64, gaps []float64) float64 {
+func (b *Barrier) Toward(unit []float64, heightMM float64, gaps []float64) float64 {
 	h := heightMM
 	for k, row := range b.at {
 		if u := dot(row, unit); u > 0 {
@@ -31,13 +31,13 @@ func (b *Bed) Toward(unit []float64, heightMM float64, gaps []float64) float64 {
 // alone.
 type Motion struct {
 	Now, Before []float64 // each mode at this step and the last, mm; not to be changed
-	bed         *Bed
+	barrier     *Barrier
 	step        int
 }
 
 // Release lets the string go from rest in the shape start; it stands at step 0.
-func (b *Bed) Release(start []float64) *Motion {
-	return &Motion{Now: append([]float64(nil), start...), Before: append([]float64(nil), start...), bed: b}
+func (b *Barrier) Release(start []float64) *Motion {
+	return &Motion{Now: append([]float64(nil), start...), Before: append([]float64(nil), start...), barrier: b}
 }
 
 // Step moves every mode freely by one step.
@@ -45,17 +45,17 @@ func (m *Motion) Step() {
 	m.step++
 	if m.step == 1 { // from rest
 		for n := range m.Now {
-			m.Now[n] *= m.bed.afterRest(n)
+			m.Now[n] *= m.barrier.afterRest(n)
 		}
 		return
 	}
 	s := shape{q: m.Now, before: m.Before}
-	m.bed.advance(&s)
+	m.barrier.advance(&s)
 	m.Now, m.Before = s.q, s.before
 }
 
 // Push adds the force that crown j gave within the step.
-func (m *Motion) Push(j int, forceN float64) { m.bed.push(m.Now, j, forceN) }
+func (m *Motion) Push(j int, forceN float64) { m.barrier.push(m.Now, j, forceN) }
 
 // Force is what one crown gave in one step.
 type Force struct {
@@ -66,7 +66,7 @@ type Force struct {
 // Replay goes through a run of so many steps again by its forces, at the cost of
 // the modes alone, and shows every step with the forces within it, the release
 // included. see must not keep or change what it is shown. The error is that of ctx.
-func (b *Bed) Replay(ctx context.Context, start []float64, forces []Force, steps int, see func(step int, m *Motion, on []Force)) error {
+func (b *Barrier) Replay(ctx context.Context, start []float64, forces []Force, steps int, see func(step int, m *Motion, on []Force)) error {
 	m := b.Release(start)
 	see(0, m, nil)
 	for step := 1; step <= steps; step++ {

@@ -19,13 +19,13 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		t.Fatal(err)
 	}
 	x, floor := []float64{48, 94, 137, 216, 350, 432, 501}, []float64{-0.63, -0.88, -1.13, -1.58, -2.13, -2.33, -2.33}
-	bed := NewBed(m, x)
+	barrier := NewBarrier(m, x)
 	start := m.Triangle(637)
 	for n := range start {
 		start[n] *= 3.573
 	}
 	const steps = 9600
-	forces, met, err := bed.SimulateForces(context.Background(), start, floor, steps)
+	forces, met, err := barrier.SimulateForces(context.Background(), start, floor, steps)
 	if err != nil || !met.Touched() {
 		t.Fatalf("%v, touched %v", err, met != nil && met.Touched())
 	}
@@ -37,7 +37,7 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		t.Errorf("the forces told add up to %g N s, the run met %g", sum, met.ImpulseNS)
 	}
 	var end []float64
-	if err := bed.Replay(context.Background(), start, forces, steps, func(step int, m *Motion, _ []Force) {
+	if err := barrier.Replay(context.Background(), start, forces, steps, func(step int, m *Motion, _ []Force) {
 		if step == steps {
 			end = append(end, m.Now...)
 		}
@@ -45,7 +45,7 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		t.Fatal(err)
 	}
 	var last []float64
-	if _, err := bed.SimulateStepwise(context.Background(), start, floor, steps, func(step int, q, _, _ []float64) {
+	if _, err := barrier.SimulateStepwise(context.Background(), start, floor, steps, func(step int, q, _, _ []float64) {
 		if step == steps {
 			last = append(last, q...)
 		}

@@ -16,7 +16,7 @@ func TestToward_fits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bed := NewBed(m, []float64{36, 150, 320, 500})
+	barrier := NewBarrier(m, []float64{36, 150, 320, 500})
 	rapid.Check(t, func(t *rapid.T) {
 		unit := m.Triangle(rapid.Float64Range(100, 600).Draw(t, "x0"))
 		gaps := make([]float64, 4)
@@ -24,10 +24,10 @@ func TestToward_fits(t *testing.T) {
 			gaps[k] = rapid.Float64Range(0.01, 2).Draw(t, "gap")
 		}
 		want := rapid.Float64Range(0.05, 2).Draw(t, "height")
-		h := bed.Toward(unit, want, gaps)
+		h := barrier.Toward(unit, want, gaps)
 		spare := math.Inf(1)
 		for k := range gaps {
-			spare = math.Min(spare, gaps[k]-h*dot(bed.at[k], unit))
+			spare = math.Min(spare, gaps[k]-h*dot(barrier.at[k], unit))
 		}
 		if !(h > 0 && h <= want) || spare < -1e-12 || h < want && spare > 1e-12 {
 			t.Fatalf("height %g of %g leaves %g mm", h, want, spare)

@@ -19,7 +19,7 @@ const neck24Seconds = 0.25
 // neckNote is one note of the timed neck, ready to be followed.
 type neckNote struct {
 	string, fret int
-	bed          *Bed
+	barrier      *Barrier
 	start, floor []float64
 	steps        int
 }
@@ -87,7 +87,7 @@ func stringNotes(t testing.TB, m neck.Model, l *geometry.Layout, i int, own neck
 		if err != nil {
 			t.Fatal(err)
 		}
-		n.bed, n.start = NewBed(modes, x), released(modes, pluck.AtMM, pluck.HeightMM)
+		n.barrier, n.start = NewBarrier(modes, x), released(modes, pluck.AtMM, pluck.HeightMM)
 		n.steps = int(math.Round(neck24Seconds / modes.StepS))
 		notes = append(notes, n)
 	}
@@ -129,11 +129,11 @@ func TestNeck24_FollowsStepwise(t *testing.T) {
 					}
 					steps = 2000
 				}
-				want := n.bed.stepwise(n.start, n.floor, steps)
+				want := n.barrier.stepwise(n.start, n.floor, steps)
 				if want.Touched() {
 					touched++
 				}
-				followsAs(t, fmt.Sprintf("string %d fret %d", n.string, n.fret), n.bed, n.start, n.floor, steps, want)
+				followsAs(t, fmt.Sprintf("string %d fret %d", n.string, n.fret), n.barrier, n.start, n.floor, steps, want)
 			}
 			if touched == 0 {
 				t.Error("nothing was touched")
@@ -147,12 +147,12 @@ func BenchmarkNeck24(b *testing.B) {
 	for _, touch := range []string{"light", "firm", "hard"} {
 		notes := neck24(b, touch)
 		b.Run(touch+"/stepwise/cores=1", func(b *testing.B) {
-			all24(b, notes, 1, func(n *neckNote) (*Met, error) { return n.bed.stepwise(n.start, n.floor, n.steps), nil })
+			all24(b, notes, 1, func(n *neckNote) (*Met, error) { return n.barrier.stepwise(n.start, n.floor, n.steps), nil })
 		})
 		for _, cores := range []int{1, 2} {
 			b.Run(fmt.Sprintf("%s/bounded/cores=%d", touch, cores), func(b *testing.B) {
 				all24(b, notes, cores, func(n *neckNote) (*Met, error) {
-					return n.bed.Simulate(b.Context(), n.start, n.floor, n.steps)
+					return n.barrier.Simulate(b.Context(), n.start, n.floor, n.steps)
 				})
 			})
 		}

@@ -31,7 +31,7 @@ func longString() Span {
 // of converged runs of the same case.
 func TestRun_Issanchou2017Middle(t *testing.T) {
 	m := atRate(longString(), 192e3)
-	p := record(t, NewBed(m, []float64{501}), released(m, 501, 1.5), []float64{0}, 0.05, 991)
+	p := record(t, NewBarrier(m, []float64{501}), released(m, 501, 1.5), []float64{0}, 0.05, 991)
 	for i, want := range []float64{1.266, 2.539, 5.084, 6.358, 8.905} {
 		within(t, fmt.Sprintf("crossing %d, ms", i), p.crossings(0)[i]*1e3, want, 0.005)
 	}
@@ -51,7 +51,7 @@ func TestRun_Issanchou2017MeasuredPitch(t *testing.T) {
 	s.TensionN *= ratio * ratio
 	s.StiffnessNMM2 *= ratio * ratio
 	m := atRate(s, 192e3)
-	p := record(t, NewBed(m, []float64{501}), released(m, 501, 1.5), []float64{0}, 0.05, 991)
+	p := record(t, NewBarrier(m, []float64{501}), released(m, 501, 1.5), []float64{0}, 0.05, 991)
 	for i, want := range []float64{1.267, 2.541, 5.088, 6.365, 8.913} {
 		within(t, fmt.Sprintf("crossing %d, ms", i), p.crossings(0)[i]*1e3, want, 0.005)
 	}
@@ -64,7 +64,7 @@ func TestRun_Issanchou2017MeasuredPitch(t *testing.T) {
 // Their string with an obstacle near one end.
 func TestRun_Issanchou2017NearEnd(t *testing.T) {
 	m := atRate(longString(), 192e3)
-	p := record(t, NewBed(m, []float64{901.8}), released(m, 250, 3), []float64{-0.2}, 0.05, 250)
+	p := record(t, NewBarrier(m, []float64{901.8}), released(m, 250, 3), []float64{-0.2}, 0.05, 250)
 	for i, want := range []float64{0.956, 3.827, 5.737, 8.605, 10.511} {
 		within(t, fmt.Sprintf("crossing %d, ms", i), p.crossings(0)[i]*1e3, want, 0.005)
 	}
@@ -88,7 +88,7 @@ func bassString() Span {
 
 func TestRun_Issanchou2018TwentyFrets(t *testing.T) {
 	m := atRate(bassString(), 192e3)
-	p := record(t, NewBed(m, bassX), released(m, bassAt, bassPluck), bassZ, 0.1, 501)
+	p := record(t, NewBarrier(m, bassX), released(m, bassAt, bassPluck), bassZ, 0.1, 501)
 	first, at := math.Inf(1), 0
 	lowest := 0.0
 	for i := range bassX {
@@ -128,7 +128,7 @@ func TestRun_EnergyNeverGrows(t *testing.T) {
 	for _, modes := range []int{50, 100, 200} {
 		m := unitString(modes)
 		at := []float64{0.1, 0.2, 0.3, 0.4, 0.5}
-		p := record(t, NewBed(m, at), released(m, 0.8, 1), []float64{-0.05, -0.12, -0.2, -0.3, -0.45}, 18)
+		p := record(t, NewBarrier(m, at), released(m, 0.8, 1), []float64{-0.05, -0.12, -0.2, -0.3, -0.45}, 18)
 		if !p.met.Touched() {
 			t.Fatal("nothing was struck")
 		}
@@ -138,7 +138,7 @@ func TestRun_EnergyNeverGrows(t *testing.T) {
 			}
 		}
 		// And in free flight it does not fall: nothing else takes any.
-		free := record(t, NewBed(m, at), released(m, 0.8, 1), []float64{-9, -9, -9, -9, -9}, 4)
+		free := record(t, NewBarrier(m, at), released(m, 0.8, 1), []float64{-9, -9, -9, -9, -9}, 4)
 		within(t, "energy of the free string", free.energy[len(free.energy)-1], free.energy[0], 1e-10*free.energy[0])
 	}
 }
@@ -146,7 +146,7 @@ func TestRun_EnergyNeverGrows(t *testing.T) {
 // Forces push only, and only where the string lies on the crown.
 func TestRun_ForceOnlyInContact(t *testing.T) {
 	m := atRate(bassString(), 96e3)
-	b := NewBed(m, bassX)
+	b := NewBarrier(m, bassX)
 	checked := 0
 	_, err := b.SimulateStepwise(t.Context(), released(m, bassAt, bassPluck), bassZ, 2000, func(step int, q, _, force []float64) {
 		for j, f := range force {
@@ -169,7 +169,7 @@ func TestRun_ForceOnlyInContact(t *testing.T) {
 func TestRun_ConvergesUnderRefinement(t *testing.T) {
 	impulse := func(rate float64) float64 {
 		m := atRate(longString(), rate)
-		return record(t, NewBed(m, []float64{901.8}), released(m, 250, 3), []float64{-0.2}, 0.05).met.ImpulseNS
+		return record(t, NewBarrier(m, []float64{901.8}), released(m, 250, 3), []float64{-0.2}, 0.05).met.ImpulseNS
 	}
 	finest := impulse(768e3)
 	last := math.Inf(1)
@@ -190,7 +190,7 @@ func TestRun_AgainstFiniteDifferences(t *testing.T) {
 	s.Decay = stringset.Square{Base: 0.5}
 	const x, gap, x0, h, window = 901.8, 0.2, 250.0, 3.0, 0.02
 	m := atRate(s, 192e3)
-	p := record(t, NewBed(m, []float64{x}), released(m, x0, h), []float64{-gap}, window)
+	p := record(t, NewBarrier(m, []float64{x}), released(m, x0, h), []float64{-gap}, window)
 	coarse := differences(s, 240, x, gap, x0, h, window) / p.met.ImpulseNS
 	fine := differences(s, 480, x, gap, x0, h, window) / p.met.ImpulseNS
 	if math.Abs(fine-1) > 0.01 || math.Abs(coarse-1) > 0.01 {

@@ -2,7 +2,7 @@ package play
 
 // Released is a note let go: the string's start over the crowns beyond its stop.
 type Released struct {
-	Bed      *Bed
+	Barrier  *Barrier
 	StartMM  []float64 // each mode's share of the shape it is released in
 	Frets    []int     // of the crowns, in order
 	XMM      []float64 // the crowns' places from the stop
@@ -31,9 +31,9 @@ func (c *Case) Release(j Judged, i int, p Pluck, way Way) (Released, error) {
 		gaps = append(gaps, gap)
 		r.Frets, r.XMM, r.FloorMM = append(r.Frets, crown.Fret), append(r.XMM, crown.XMM-stop.XMM), append(r.FloorMM, -gap)
 	}
-	r.Bed = NewBed(modes, r.XMM)
+	r.Barrier = NewBarrier(modes, r.XMM)
 	if way == Towards {
-		r.HeightMM = r.Bed.Toward(r.StartMM, p.HeightMM, gaps)
+		r.HeightMM = r.Barrier.Toward(r.StartMM, p.HeightMM, gaps)
 	}
 	for n := range r.StartMM {
 		r.StartMM[n] *= way.sign() * r.HeightMM

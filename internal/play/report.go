@@ -120,8 +120,8 @@ func (n *Neck) Judge(ctx context.Context) (*Report, error) {
 		}
 	}
 	r.LeastMarginMM = num.Some(least)
-	r.LeastMetal = n.metal(func(j Judged) Needs { return j.Ideal })
-	r.LeastMetalClear = n.metal(func(j Judged) Needs { return j.Own })
+	r.LeastMetal = n.metal(func(j Judged) Clearance { return j.Ideal })
+	r.LeastMetalClear = n.metal(func(j Judged) Clearance { return j.Own })
 	if r.Worst, err = n.worst(); err != nil {
 		return nil, err
 	}

@@ -9,13 +9,13 @@ import (
 // answer. Between contacts the string flies by jumps (see flight), most of them
 // proved free; from a contact on it goes step by step until the string has been
 // quiet for some steps.
-func (b *Bed) Simulate(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
+func (b *Barrier) Simulate(ctx context.Context, start, floorMM []float64, steps int) (*Met, error) {
 	return b.simulate(ctx, start, floorMM, steps, nil)
 }
 
 // SimulateForces is Simulate with every force that a crown gave; by them Replay
 // goes through the whole run again.
-func (b *Bed) SimulateForces(ctx context.Context, start, floorMM []float64, steps int) (forces []Force, met *Met, err error) {
+func (b *Barrier) SimulateForces(ctx context.Context, start, floorMM []float64, steps int) (forces []Force, met *Met, err error) {
 	met, err = b.simulate(ctx, start, floorMM, steps, func(step, crown int, n float64) {
 		forces = append(forces, Force{step, crown, n})
 	})
@@ -23,7 +23,7 @@ func (b *Bed) SimulateForces(ctx context.Context, start, floorMM []float64, step
 }
 
 // simulate tells took, where given, of every force; steps ascend.
-func (b *Bed) simulate(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
+func (b *Barrier) simulate(ctx context.Context, start, floorMM []float64, steps int, took func(step, crown int, forceN float64)) (*Met, error) {
 	if b.heavy || len(floorMM) == 0 {
 		return b.SimulateStepwise(ctx, start, floorMM, steps, func(step int, _, _, forceN []float64) {
 			for j, f := range forceN {
@@ -66,7 +66,7 @@ func (b *Bed) simulate(ctx context.Context, start, floorMM []float64, steps int,
 // crown within a number of steps, released from rest in the shape start; both
 // count from 0 up, and the start counts too. Nothing here hangs on how high the
 // crowns stand.
-func (b *Bed) Reach(ctx context.Context, start []float64, steps int) (below, above []float64, err error) {
+func (b *Barrier) Reach(ctx context.Context, start []float64, steps int) (below, above []float64, err error) {
 	p := len(b.at)
 	below, above = make([]float64, p), make([]float64, p)
 	for j, row := range b.at {
@@ -90,7 +90,7 @@ func (b *Bed) Reach(ctx context.Context, start []float64, steps int) (below, abo
 }
 
 // reachStepwise looks at every crown in every step.
-func (b *Bed) reachStepwise(ctx context.Context, start []float64, steps int, below, above []float64) error {
+func (b *Barrier) reachStepwise(ctx context.Context, start []float64, steps int, below, above []float64) error {
 	s := shape{q: make([]float64, len(start)), before: append([]float64(nil), start...)}
 	for n := range s.q {
 		s.q[n] = start[n] * b.afterRest(n)

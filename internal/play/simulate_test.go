@@ -28,7 +28,7 @@ func followsAs(t interface {
 	Helper()
 	Fatal(...any)
 	Errorf(string, ...any)
-}, what string, b *Bed, start, floor []float64, steps int, want *Met) {
+}, what string, b *Barrier, start, floor []float64, steps int, want *Met) {
 	t.Helper()
 	got, err := b.Simulate(context.Background(), start, floor, steps)
 	if err != nil {
@@ -59,7 +59,7 @@ func TestSimulate_SameAsPlainRun(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			b := NewBed(m, x)
+			b := NewBarrier(m, x)
 			for _, force := range []float64{0.2, 0.4, 0.8, -0.4} {
 				x0 := span.LengthMM - 110
 				h := force * x0 * 110 / (span.TensionN * span.LengthMM)
@@ -96,7 +96,7 @@ func TestSimulate_SameAsPlainRunAnywhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b := NewBed(m, x)
+		b := NewBarrier(m, x)
 		x0 := span.LengthMM * rapid.Float64Range(0.05, 0.95).Draw(t, "x0")
 		start := released(m, x0, rapid.SampledFrom([]float64{-1, 1}).Draw(t, "way"))
 		floor := make([]float64, len(x))
@@ -120,7 +120,7 @@ func TestReach_SameAsStepwise(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b := NewBed(m, x)
+		b := NewBarrier(m, x)
 		start := released(m, span.LengthMM-110, 1)
 		low, high := make([]float64, len(x)), make([]float64, len(x))
 		for j := range x {
@@ -146,7 +146,7 @@ func TestRuns_Cancel(t *testing.T) {
 	ctx, stop := cancelled()
 	stop()
 	m := atRate(bassString(), 96e3)
-	b := NewBed(m, bassX)
+	b := NewBarrier(m, bassX)
 	start := released(m, bassAt, bassPluck)
 	if _, err := b.SimulateStepwise(ctx, start, bassZ, 1<<40, nil); err == nil {
 		t.Error("the plain run went on")
@@ -170,7 +170,7 @@ func TestRuns_TakeNoMemoryInTheLoop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := NewBed(m, x)
+	b := NewBarrier(m, x)
 	floor := make([]float64, len(x))
 	for j := range floor {
 		floor[j] = -(0.15 + 0.0045*x[j])
@@ -189,7 +189,7 @@ func TestRuns_TakeNoMemoryInTheLoop(t *testing.T) {
 	}
 }
 
-func benchSpan(b *testing.B) (*Bed, []float64, []float64) {
+func benchSpan(b *testing.B) (*Barrier, []float64, []float64) {
 	span, x := guitarSpan(b, 77, 1.14, 342, 0)
 	m, err := NewModes(span)
 	if err != nil {
@@ -199,31 +199,31 @@ func benchSpan(b *testing.B) (*Bed, []float64, []float64) {
 	for j := range floor {
 		floor[j] = -(0.3 + 0.0045*x[j])
 	}
-	return NewBed(m, x), released(m, span.LengthMM-110, 1.2), floor
+	return NewBarrier(m, x), released(m, span.LengthMM-110, 1.2), floor
 }
 
 func BenchmarkSimulateStepwise(b *testing.B) {
-	bed, start, floor := benchSpan(b)
+	barrier, start, floor := benchSpan(b)
 	for b.Loop() {
-		if _, err := bed.SimulateStepwise(b.Context(), start, floor, 9600, nil); err != nil {
+		if _, err := barrier.SimulateStepwise(b.Context(), start, floor, 9600, nil); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
 func BenchmarkSimulate(b *testing.B) {
-	bed, start, floor := benchSpan(b)
+	barrier, start, floor := benchSpan(b)
 	for b.Loop() {
-		if _, err := bed.Simulate(b.Context(), start, floor, 9600); err != nil {
+		if _, err := barrier.Simulate(b.Context(), start, floor, 9600); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
 func BenchmarkReach(b *testing.B) {
-	bed, start, _ := benchSpan(b)
+	barrier, start, _ := benchSpan(b)
 	for b.Loop() {
-		if _, _, err := bed.Reach(b.Context(), start, 9600); err != nil {
+		if _, _, err := barrier.Reach(b.Context(), start, 9600); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -4,7 +4,7 @@ package play
 // write it by hand: two steps ahead at a time, four crowns at a time, so that
 // each number fetched is used several times. It is what the bounded run is timed
 // against.
-func (b *Bed) stepwise(start, floor []float64, steps int) *Met {
+func (b *Barrier) stepwise(start, floor []float64, steps int) *Met {
 	c := newContact(b, floor, steps)
 	m := len(start)
 	q, before := make([]float64, m), append([]float64(nil), start...)
@@ -49,7 +49,7 @@ func (c *contact) hit(heights []float64) bool {
 	return false
 }
 
-func (b *Bed) twoSteps(q, before, v, w []float64) {
+func (b *Barrier) twoSteps(q, before, v, w []float64) {
 	a, d := b.a[:len(q)], b.b[:len(q)]
 	before, v, w = before[:len(q)], v[:len(q)], w[:len(q)]
 	for n, now := range q {
@@ -59,7 +59,7 @@ func (b *Bed) twoSteps(q, before, v, w []float64) {
 	}
 }
 
-func (b *Bed) heights2(v, w, at1, at2 []float64) {
+func (b *Barrier) heights2(v, w, at1, at2 []float64) {
 	j := 0
 	for ; j+2 <= len(b.at); j += 2 {
 		r0, r1, w := b.at[j][:len(v)], b.at[j+1][:len(v)], w[:len(v)]

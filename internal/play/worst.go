@@ -75,12 +75,12 @@ func (l Lane) left(stop Stop, r Rest, reach []float64) (all []Room) {
 }
 
 // metal is the least metal of every judged string against some needs.
-func (n *Neck) metal(needs func(Judged) Needs) NeckMetal {
+func (n *Neck) metal(clearance func(Judged) Clearance) NeckMetal {
 	out := NeckMetal{Feasible: true, Strings: []StringMetal{}}
 	total, most := 0.0, 0.0
 	for k, c := range n.Cases {
 		j := n.Judged[k]
-		m := LeastMetal(c.Lane, j.Stops, j.Rest, needs(j))
+		m := LeastMetal(c.Lane, j.Stops, j.Rest, clearance(j))
 		s := StringMetal{String: c.Lane.String, Feasible: m.Feasible, Crowns: []MetalCrown{}, StopFret: m.StopFret, ShortFret: m.ShortFret}
 		if m.Feasible {
 			s.TotalRemoveMM = num.Some(m.TotalMM)

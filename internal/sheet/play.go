@@ -19,7 +19,7 @@ type playPage struct{ *answer.PlayAnswer }
 const (
 	playWidthMM, playHeightMM = 297, 210
 	playEdgeMM                = 12
-	mostCurves                = 4   // worst notes drawn
+	maxCurves                 = 4   // worst notes drawn
 	nearMM                    = 0.4 // of the gap that their chart shows
 )
 
@@ -141,7 +141,7 @@ func (s playPage) left() chart {
 	marks := []mark{disc, ring, square, wedge}
 	// What matters lies about 0; the rest of the gap is left off the chart.
 	c.Y.Min, c.Y.Max = -0.05, nearMM
-	for i, w := range s.Worst[:min(len(s.Worst), mostCurves)] {
+	for i, w := range s.Worst[:min(len(s.Worst), maxCurves)] {
 		curve := curve{Label: fmt.Sprintf("string %d, fret %d", w.String, w.Fret), Joined: true, Mark: marks[i%len(marks)]}
 		near := 0 // up to the last crown that the chart shows
 		for k, l := range w.Left {

@@ -165,7 +165,7 @@ func (l *Listener) hear(ctx context.Context, k, i int) ([]float64, Heard, error)
 		return fail(err)
 	}
 	h.TriangleMM = r.HeightMM
-	heard, err := Note(ctx, r.Bed, r.StartMM, r.FloorMM, l.Place, l.seconds)
+	heard, err := Note(ctx, r.Barrier, r.StartMM, r.FloorMM, l.Place, l.seconds)
 	if err != nil {
 		return nil, Heard{}, err
 	}

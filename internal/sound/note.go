@@ -23,16 +23,16 @@ const fadeS = 0.03
 // The contact run is play's own; the signal is taken at each of its steps.
 // Checked against the closed form of free modes and the stepwise run by
 // TestNote_*.
-func Note(ctx context.Context, bed *play.Bed, start, floorMM []float64, p Place, seconds float64) ([]float64, error) {
-	rate := 1 / bed.StepS
+func Note(ctx context.Context, barrier *play.Barrier, start, floorMM []float64, p Place, seconds float64) ([]float64, error) {
+	rate := 1 / barrier.StepS
 	steps := int(math.Ceil(seconds * rate))
-	forces, _, err := bed.SimulateForces(ctx, start, floorMM, steps)
+	forces, _, err := barrier.SimulateForces(ctx, start, floorMM, steps)
 	if err != nil {
 		return nil, err
 	}
 	raw := make([]float64, 0, steps+1)
-	now, before := p.weights(bed.Modes)
-	err = bed.Replay(ctx, start, forces, steps, func(step int, m *play.Motion, _ []play.Force) {
+	now, before := p.weights(barrier.Modes)
+	err = barrier.Replay(ctx, start, forces, steps, func(step int, m *play.Motion, _ []play.Force) {
 		at := 0.0
 		switch {
 		case p.FromSaddleMM == 0:

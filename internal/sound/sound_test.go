@@ -24,8 +24,8 @@ func issanchou() play.Span {
 	return s
 }
 
-// plucked is a bed and a shape released over it.
-func plucked(t testing.TB, s play.Span, x []float64, pluck play.Pluck) (*play.Bed, []float64) {
+// plucked is a barrier and a shape released over it.
+func plucked(t testing.TB, s play.Span, x []float64, pluck play.Pluck) (*play.Barrier, []float64) {
 	t.Helper()
 	m, err := play.NewModes(s)
 	if err != nil {
@@ -35,14 +35,14 @@ func plucked(t testing.TB, s play.Span, x []float64, pluck play.Pluck) (*play.Be
 	for n := range start {
 		start[n] *= pluck.HeightMM
 	}
-	return play.NewBed(m, x), start
+	return play.NewBarrier(m, x), start
 }
 
 // file is a note as a WAV file, and the note.
 func file(t testing.TB, s play.Span, x, floor []float64, pluck play.Pluck, p Place, seconds float64) ([]byte, []float64) {
 	t.Helper()
-	bed, start := plucked(t, s, x, pluck)
-	heard, err := Note(context.Background(), bed, start, floor, p, seconds)
+	barrier, start := plucked(t, s, x, pluck)
+	heard, err := Note(context.Background(), barrier, start, floor, p, seconds)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,17 +64,17 @@ func TestNote_closedForm(t *testing.T) {
 	s := issanchou()
 	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
 	pluck := play.Pluck{AtMM: 800, HeightMM: 1.5}
-	bed, start := plucked(t, s, []float64{100, 300}, pluck)
+	barrier, start := plucked(t, s, []float64{100, 300}, pluck)
 	taps := lowPass(passHz/96000, 0.25)
 	for _, p := range []Place{{}, {FromSaddleMM: 130}} {
-		heard, err := Note(context.Background(), bed, start, []float64{-5, -5}, p, 0.2)
+		heard, err := Note(context.Background(), barrier, start, []float64{-5, -5}, p, 0.2)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, i := range []int{200, 1000, 3000, 7999} {
 			want, at := 0.0, float64(i)/RateHz
 			for n, q := range start {
-				w, sigma := bed.Omega[n], bed.Sigma[n]
+				w, sigma := barrier.Omega[n], barrier.Sigma[n]
 				wd := math.Sqrt(w*w - sigma*sigma)
 				z := complex(q, -q*sigma/wd) * cmplx.Exp(complex(-sigma*at, wd*at)) // Re z is the height
 				k := float64(n+1) * math.Pi / s.LengthMM
@@ -103,20 +103,20 @@ func TestNote_stepwise(t *testing.T) {
 	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
 	pluck := play.Pluck{AtMM: 750, HeightMM: 3}
 	x, floor := []float64{56, 110, 160, 207}, []float64{-0.4, -0.6, -0.8, -1.0}
-	bed, start := plucked(t, s, x, pluck)
+	barrier, start := plucked(t, s, x, pluck)
 	for _, p := range []Place{{}, {FromSaddleMM: 150}} {
-		heard, err := Note(context.Background(), bed, start, floor, p, 0.15)
+		heard, err := Note(context.Background(), barrier, start, floor, p, 0.15)
 		if err != nil {
 			t.Fatal(err)
 		}
-		now, before := p.weights(bed.Modes)
+		now, before := p.weights(barrier.Modes)
 		raw := []float64{0}
 		for n, q := range start {
 			if p.FromSaddleMM == 0 {
 				raw[0] += now[n] * q
 			}
 		}
-		met, err := bed.SimulateStepwise(context.Background(), start, floor, 14400, func(_ int, q, b, _ []float64) {
+		met, err := barrier.SimulateStepwise(context.Background(), start, floor, 14400, func(_ int, q, b, _ []float64) {
 			sum := 0.0
 			for n := range q {
 				sum += now[n] * q[n]
@@ -244,10 +244,10 @@ func TestResample_tone(t *testing.T) {
 }
 
 func TestNote_calledOff(t *testing.T) {
-	bed, start := plucked(t, issanchou(), nil, play.Pluck{AtMM: 500, HeightMM: 1})
+	barrier, start := plucked(t, issanchou(), nil, play.Pluck{AtMM: 500, HeightMM: 1})
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Note(ctx, bed, start, nil, Place{}, 1); !errors.Is(err, context.Canceled) {
+	if _, err := Note(ctx, barrier, start, nil, Place{}, 1); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 	if err := (Place{FromSaddleMM: 1002}).On(1002); err == nil {
@@ -287,9 +287,9 @@ func BenchmarkNote(b *testing.B) {
 	for f := 1; f <= 22; f++ {
 		x, floor = append(x, 648*(1-math.Exp2(-float64(f)/12))), append(floor, -0.3-0.06*float64(f))
 	}
-	bed, start := plucked(b, s, x, play.Pluck{AtMM: 538, HeightMM: 0.8})
+	barrier, start := plucked(b, s, x, play.Pluck{AtMM: 538, HeightMM: 0.8})
 	for b.Loop() {
-		if _, err := Note(context.Background(), bed, start, floor, Place{}, 3); err != nil {
+		if _, err := Note(context.Background(), barrier, start, floor, Place{}, 3); err != nil {
 			b.Fatal(err)
 		}
 	}

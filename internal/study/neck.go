@@ -12,11 +12,11 @@ import (
 
 // Line is one string over perfect crowns.
 type Line struct {
-	Pitch  string    // that it is tuned to
-	Lane   play.Lane // its crowns stand at the shape that is wanted
-	Setup  play.Setup
-	Needs  play.Needs // the gaps that the string asks for; no crown's height bears on them
-	Across float64    // where it runs across the board, −1 the bass side to 1 the treble side
+	Pitch     string    // that it is tuned to
+	Lane      play.Lane // its crowns stand at the shape that is wanted
+	Setup     play.Setup
+	Clearance play.Clearance // the gaps that the string asks for; no crown's height bears on them
+	Across    float64        // where it runs across the board, −1 the bass side to 1 the treble side
 }
 
 // Errors are the sizes, against each other, of what puts a crown off its place.
@@ -123,7 +123,7 @@ func LinesOf(ctx context.Context, n *play.Neck) ([]Line, error) {
 	}
 	lines := make([]Line, len(n.Cases))
 	for i, c := range n.Cases {
-		lines[i] = Line{Pitch: n.From(i + 1).Pitch, Lane: c.Lane, Setup: c.Setup, Needs: judged[i].Own}
+		lines[i] = Line{Pitch: n.From(i + 1).Pitch, Lane: c.Lane, Setup: c.Setup, Clearance: judged[i].Own}
 		if last := len(lines) - 1; last > 0 {
 			lines[i].Across = 1 - 2*float64(i)/float64(last)
 		}

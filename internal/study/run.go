@@ -31,7 +31,7 @@ var (
 
 // Run draws the necks and finds each string's lowest action on each of them: the
 // lowest at which every note clears every crown beyond its stop by what the
-// line's Needs ask for, nut or nut gap staying as in its Setup.
+// line's Clearance asks for, nut or nut gap staying as in its Setup.
 //
 // Neck k has the same errors at every zone, scaled; so zones are compared on the
 // same necks. Each neck draws from a generator of its own, so the answer is the
@@ -54,7 +54,7 @@ func Run(ctx context.Context, r Request) (*Actions, error) {
 		}
 	}
 	for _, l := range r.Lines {
-		a, err := play.LowestAction(l.Lane, l.Setup, l.Needs)
+		a, err := play.LowestAction(l.Lane, l.Setup, l.Clearance)
 		if err != nil {
 			return nil, err
 		}
@@ -71,7 +71,7 @@ func (r Request) neck(out *Actions, k int) error {
 	}
 	for z, zone := range r.ZonesMM {
 		for i, l := range r.Lines {
-			a, err := play.LowestAction(raised(l.Lane, off[i], zone), l.Setup, l.Needs)
+			a, err := play.LowestAction(raised(l.Lane, off[i], zone), l.Setup, l.Clearance)
 			if err != nil {
 				return err
 			}

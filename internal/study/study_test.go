@@ -31,11 +31,11 @@ func lines(n, frets int, need float64) []Line {
 		}
 		l.Setup.ActionFret = min(12, frets)
 		for _, s := range l.Lane.Stops(l.Setup, play.Rest{}) {
-			needs := make([]float64, frets-s.Beyond)
-			for k := range needs {
-				needs[k] = need
+			clearance := make([]float64, frets-s.Beyond)
+			for k := range clearance {
+				clearance[k] = need
 			}
-			l.Needs = append(l.Needs, needs)
+			l.Clearance = append(l.Clearance, clearance)
 		}
 		out[i] = l
 	}

@@ -25,7 +25,7 @@ type note struct {
 	rateHz   float64
 	steps    int
 	start    []float64 // the modes of the triangle
-	bed      *play.Bed
+	barrier  *play.Barrier
 }
 
 // readNotes lays out every note of a neck file under a touch: perfect crowns,
@@ -92,7 +92,7 @@ func stringNotes(m neck.Model, l *geometry.Layout, i int, touch neck.Touch) ([]n
 			return nil, err
 		}
 		n.rateHz, n.steps = math.Round(1/modes.StepS), int(math.Round(seconds/modes.StepS))
-		n.bed = play.NewBed(modes, n.x)
+		n.barrier = play.NewBarrier(modes, n.x)
 		n.start = n.triangle(len(modes.Omega))
 		notes = append(notes, n)
 	}

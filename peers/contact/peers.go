@@ -78,7 +78,7 @@ func ours(notes []note, rounds int) (result, error) {
 	for _, n := range notes {
 		var met []strike
 		r.seconds += best(rounds, func() {
-			m, err := n.bed.Simulate(context.Background(), n.start, n.floor, n.steps)
+			m, err := n.barrier.Simulate(context.Background(), n.start, n.floor, n.steps)
 			if err != nil {
 				failed = err
 				return
@@ -107,7 +107,7 @@ func onCores(notes []note, workers, rounds int) float64 {
 			wait.Go(func() {
 				for i := int(next.Add(1)) - 1; i < len(notes); i = int(next.Add(1)) - 1 {
 					n := &notes[i]
-					if _, err := n.bed.Simulate(context.Background(), n.start, n.floor, n.steps); err != nil {
+					if _, err := n.barrier.Simulate(context.Background(), n.start, n.floor, n.steps); err != nil {
 						panic(err) // it was followed before
 					}
 				}
