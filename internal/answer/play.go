@@ -13,16 +13,9 @@ type PlayRequest = play.Request
 // PlayAnswer is what `play` says of a neck.
 type PlayAnswer struct {
 	play.Report
-	NotJudged []NotJudged `json:"not_judged"`
-	Warnings  []string    `json:"warnings"`
+	NotJudged []play.Unjudged `json:"not_judged"`
+	Warnings  []string        `json:"warnings"`
 	strung    *play.Neck
-}
-
-// NotJudged names notes that could not be judged, or not against every fret.
-type NotJudged struct {
-	String int    `json:"string"`
-	Frets  []int  `json:"frets"` // the stops
-	Why    string `json:"why"`
 }
 
 // Play judges every note of a neck. Faults of the neck file come back as a
@@ -47,7 +40,7 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 			}
 		}
 	}
-	return &PlayAnswer{Report: *report, NotJudged: notJudged(n), Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}, nil
+	return &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}, nil
 }
 
 // At is every note at another action, at once, as play.Neck tries it. It may be
@@ -66,13 +59,4 @@ func strung(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
 		return nil, nil, err
 	}
 	return n, warnings, n.Prepare()
-}
-
-// notJudged names the notes that a neck leaves open.
-func notJudged(n *play.Neck) []NotJudged {
-	out := []NotJudged{}
-	for _, u := range n.Open {
-		out = append(out, NotJudged{String: u.String, Frets: u.Stops, Why: text.NotJudged(u)})
-	}
-	return out
 }

@@ -46,7 +46,7 @@ func PlayFilm(ctx context.Context, r PlayFilmRequest) (*PlayFilmAnswer, error) {
 		return nil, err
 	}
 	if why, unset := n.Unset(r.Note.String); unset {
-		return nil, fmt.Errorf("string %d cannot be seen: %s", r.Note.String, text.NotJudged(why))
+		return nil, fmt.Errorf("string %d cannot be seen: %s", r.Note.String, why.Why)
 	}
 	s, err := film.SceneOf(ctx, n.Cases[n.CaseOf(r.Note.String)], r.Note.Fret)
 	if err != nil {

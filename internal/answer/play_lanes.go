@@ -60,6 +60,9 @@ func laid(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
 		cause[[2]int{int(u.Lane), u.Fret}] = u.Why
 	}
 	n.FindMissing(cause)
+	for i, u := range n.Open {
+		n.Open[i].Why = text.NotJudged(u)
+	}
 	return n, warnings, nil
 }
 

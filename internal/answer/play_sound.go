@@ -7,7 +7,6 @@ import (
 
 	"ringtrue/internal/play"
 	"ringtrue/internal/sound"
-	"ringtrue/internal/text"
 )
 
 // SoundRequest is what `play --wav` is asked: a neck as for Play (its Bend is
@@ -21,18 +20,18 @@ type SoundRequest struct {
 
 // SoundAnswer is what `play --wav` says of the file it writes.
 type SoundAnswer struct {
-	Neck         string        `json:"neck"`
-	Touch        string        `json:"touch"`
-	Heard        string        `json:"heard"` // in words: the force on the saddle, or the speed at a pickup
-	SampleHz     int           `json:"sample_hz"`
-	Bits         int           `json:"bits"`
-	Channels     int           `json:"channels"`
-	LengthS      float64       `json:"length_s"`
-	TurnedDownDB float64       `json:"turned_down_db"` // 0: every note stands at its own full scale
-	AllNotes     bool          `json:"all_notes"`
-	Notes        []sound.Heard `json:"notes"` // in the order they are heard
-	NotJudged    []NotJudged   `json:"not_judged"`
-	Warnings     []string      `json:"warnings"`
+	Neck         string          `json:"neck"`
+	Touch        string          `json:"touch"`
+	Heard        string          `json:"heard"` // in words: the force on the saddle, or the speed at a pickup
+	SampleHz     int             `json:"sample_hz"`
+	Bits         int             `json:"bits"`
+	Channels     int             `json:"channels"`
+	LengthS      float64         `json:"length_s"`
+	TurnedDownDB float64         `json:"turned_down_db"` // 0: every note stands at its own full scale
+	AllNotes     bool            `json:"all_notes"`
+	Notes        []sound.Heard   `json:"notes"` // in the order they are heard
+	NotJudged    []play.Unjudged `json:"not_judged"`
+	Warnings     []string        `json:"warnings"`
 }
 
 // Sound is one note as a WAV file, mono: as read, or with Planned as the
@@ -77,7 +76,7 @@ func SoundAll(ctx context.Context, r SoundRequest, heard func(done, of int)) (*S
 		return nil, nil, err
 	}
 	if len(l.Cases) == 0 {
-		return nil, nil, fmt.Errorf("no string can be heard: %s", text.NotJudged(l.Open[0]))
+		return nil, nil, fmt.Errorf("no string can be heard: %s", l.Open[0].Why)
 	}
 	row, notes, err := l.All(ctx, heard)
 	if err != nil {
@@ -87,7 +86,7 @@ func SoundAll(ctx context.Context, r SoundRequest, heard func(done, of int)) (*S
 	if err != nil {
 		return nil, nil, err
 	}
-	a.AllNotes, a.NotJudged = true, notJudged(l.Neck)
+	a.AllNotes, a.NotJudged = true, l.Open
 	return a, data, nil
 }
 
@@ -122,7 +121,7 @@ func (r SoundRequest) listener(ctx context.Context, note play.NoteChoice) (*soun
 		return nil, nil, err
 	}
 	if why, unset := n.Unset(note.String); unset {
-		return nil, nil, fmt.Errorf("string %d cannot be heard: %s", note.String, text.NotJudged(why))
+		return nil, nil, fmt.Errorf("string %d cannot be heard: %s", note.String, why.Why)
 	}
 	l, err := sound.Listen(ctx, n, note.String, note.Fret, sound.Place{FromSaddleMM: r.PickupMM}, r.Seconds)
 	return l, warnings, err
@@ -133,7 +132,7 @@ func (r SoundRequest) listener(ctx context.Context, note play.NoteChoice) (*soun
 func wav(l *sound.Listener, warnings []string, notes []sound.Heard, channels ...[]float64) (*SoundAnswer, []byte, error) {
 	a := &SoundAnswer{Neck: l.Model.Name, Touch: l.Model.Setup.JudgeBy, Heard: l.Place.String(), SampleHz: sound.RateHz, Bits: sound.Bits,
 		Channels: len(channels), LengthS: float64(len(channels[0])) / sound.RateHz, TurnedDownDB: sound.TurnDown(channels...), Notes: notes,
-		NotJudged: []NotJudged{}, Warnings: warnings}
+		NotJudged: []play.Unjudged{}, Warnings: warnings}
 	data, err := sound.WAV(channels...)
 	return a, data, err
 }

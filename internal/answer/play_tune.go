@@ -3,8 +3,8 @@ package answer
 import (
 	"context"
 
+	"ringtrue/internal/play"
 	"ringtrue/internal/stringset"
-	"ringtrue/internal/text"
 	"ringtrue/internal/tune"
 )
 
@@ -26,7 +26,7 @@ type TuneAnswer struct {
 	AsPlanned     bool                `json:"as_planned"`
 	ZeroFret      bool                `json:"zero_fret"` // what is said of the nut holds for fret 0
 	Strings       []tune.StringReport `json:"strings"`
-	NotJudged     []NotJudged         `json:"not_judged"`
+	NotJudged     []play.Unjudged     `json:"not_judged"`
 	Warnings      []string            `json:"warnings"`
 }
 
@@ -42,7 +42,7 @@ func Tune(ctx context.Context, r TuneRequest) (*TuneAnswer, error) {
 		return nil, err
 	}
 	a := &TuneAnswer{Neck: r.Model.Name, A4Hz: stringset.ConcertA, ExactFret: tune.SetbackFret(r.Layout), Finger: finger, PerfectCrowns: !r.Read,
-		AsPlanned: r.Planned, ZeroFret: r.Model.Scale.ZeroFret, Strings: []tune.StringReport{}, Warnings: warnings, NotJudged: []NotJudged{}}
+		AsPlanned: r.Planned, ZeroFret: r.Model.Scale.ZeroFret, Strings: []tune.StringReport{}, Warnings: warnings, NotJudged: []play.Unjudged{}}
 	if r.A4Hz > 0 {
 		a.A4Hz = r.A4Hz
 	}
@@ -51,7 +51,7 @@ func Tune(ctx context.Context, r TuneRequest) (*TuneAnswer, error) {
 			return nil, err
 		}
 		if why, unset := n.Unset(i + 1); unset {
-			a.NotJudged = append(a.NotJudged, NotJudged{String: i + 1, Frets: why.Stops, Why: text.NotJudged(why)})
+			a.NotJudged = append(a.NotJudged, why)
 			continue
 		}
 		s, err := tune.Report(n, i+1, finger)

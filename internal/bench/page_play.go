@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
-	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 )
 
@@ -29,9 +28,7 @@ type playBody struct {
 	Notes        playNotes
 	Worst        []play.Worst
 	WorstLeft    int
-	Cures        []string
-	Mind         []string
-	Lowest       []play.StringReport
+	Answer       *answer.PlayAnswer
 	String, Fret int // the note to hear
 	Frets        int
 	Strings      []choice
@@ -87,26 +84,8 @@ func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	for _, kind := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + string(kind))})
 	}
-	b.Mind = append(b.Mind, a.Warnings...)
-	for _, n := range a.NotJudged {
-		b.Mind = append(b.Mind, say("play.notjudged", n.String, n.Why))
-	}
-	b.Worst = a.Worst[:min(maxWorst, len(a.Worst))]
-	b.WorstLeft, b.Lowest = len(a.Worst)-len(b.Worst), a.Strings
-	if c := a.Cures; c != nil {
-		add := func(v num.Opt, key string) {
-			if mm, known := v.Get(); known {
-				b.Cures = append(b.Cures, say(key, strconv.FormatFloat(mm+0, 'f', 2, 64)))
-			}
-		}
-		add(c.RaiseActionMM, "play.cureaction")
-		add(c.ReliefMM, "play.curerelief")
-		add(c.RaiseNutMM, "play.curenut")
-		add(c.MetalMM, "play.curemetal")
-		for _, f := range c.Refit {
-			b.Cures = append(b.Cures, say("play.curerefit", f))
-		}
-	}
+	b.Answer, b.Worst = a, a.Worst[:min(maxWorst, len(a.Worst))]
+	b.WorstLeft = len(a.Worst) - len(b.Worst)
 }
 
 // mm2 is a size in mm to a hundredth.

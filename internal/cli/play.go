@@ -76,20 +76,11 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 			return err
 		}
 	}
-	if err := o.study.check(c, len(args), o.from.serial != ""); err != nil {
-		return err
-	}
-	if err := o.wav.check(c); err != nil {
-		return err
-	}
-	if err := o.see.check(c); err != nil {
-		return err
-	}
-	if err := o.note.check(c, o.wav.by()+o.see.by()); err != nil {
-		return err
-	}
-	if err := o.tune.check(c); err != nil {
-		return err
+	for _, fault := range []error{o.study.check(c, len(args), o.from.serial != ""), o.wav.check(c), o.see.check(c),
+		o.note.check(c, o.wav.by()+o.see.by()), o.tune.check(c)} {
+		if fault != nil {
+			return fault
+		}
 	}
 	from, err := s.source(c.Context(), o.from, args)
 	if err != nil {

@@ -72,9 +72,9 @@ func (t playText) head(w io.Writer) {
 }
 
 // notJudged lists the stops that could not be judged.
-func notJudged(w io.Writer, lead string, all []answer.NotJudged) {
+func notJudged(w io.Writer, lead string, all []play.Unjudged) {
 	for _, x := range all {
-		wrap(w, lead, fmt.Sprintf("string %d, stops %s: %s", x.String, spans(x.Frets), x.Why))
+		wrap(w, lead, fmt.Sprintf("string %d, stops %s: %s", x.String, spans(x.Stops), x.Why))
 	}
 }
 

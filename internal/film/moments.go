@@ -60,13 +60,13 @@ func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) (
 	for p := range filmPeriods {
 		from, to := t.period(p)
 		if crown >= 0 {
-			add(from+least(over[crown][from:to], 1), LowestOver, s.Frets[crown], p+1)
+			add(from+floats.MinIdx(over[crown][from:to]), LowestOver, s.Frets[crown], p+1)
 		}
 		// The release is one end of the first period's swing.
 		if p == 0 && plucked[0] > 0 {
-			add(from+least(plucked[from:to], 1), LowestWhere, 0, p+1)
+			add(from+floats.MinIdx(plucked[from:to]), LowestWhere, 0, p+1)
 		} else {
-			add(from+least(plucked[from:to], -1), HighestWhere, 0, p+1)
+			add(from+floats.MaxIdx(plucked[from:to]), HighestWhere, 0, p+1)
 		}
 	}
 	slices.SortFunc(out, func(a, b Moment) int { return a.step - b.step })
@@ -78,17 +78,6 @@ func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) (
 func (t *Recording) period(p int) (from, to int) {
 	at := func(n int) int { return int(math.Round(float64(n) * t.periodS / t.stepS)) }
 	return max(1, at(p)), at(p + 1)
-}
-
-// least is the index of the smallest value times way.
-func least(v []float64, way float64) int {
-	best := 0
-	for i := range v {
-		if way*v[i] < way*v[best] {
-			best = i
-		}
-	}
-	return best
 }
 
 // crownThatMatters is the crown struck first, or the one the string comes

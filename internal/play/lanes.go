@@ -62,14 +62,15 @@ func counted(from, to int) (all []int) {
 	return all
 }
 
-// Unjudged is stops that cannot be judged, or not against every fret, and why.
+// Unjudged is stops that cannot be judged, or not against every fret.
 type Unjudged struct {
-	String  int
-	Stops   []int
-	Why     Lack
-	Fret    int    // where a string cannot be set up without it: the fret not known
-	Missing int    // how many frets' crowns are not known
-	Cause   string // why they are not, as the judge of the readings says
+	String  int    `json:"string"`
+	Stops   []int  `json:"frets"`
+	Why     string `json:"why"` // for the catalogue to fill in
+	Lack    Lack   `json:"-"`
+	Fret    int    `json:"-"` // where a string cannot be set up without it: the fret not known
+	Missing int    `json:"-"` // how many frets' crowns are not known
+	Cause   string `json:"-"` // why they are not, as the judge of the readings says
 }
 
 // Lack is what is missing for judging stops.
@@ -90,7 +91,7 @@ func (w Lack) whole() bool { return w >= LackLane }
 
 // Unset tells why a string cannot be judged at all; false where it can.
 func (n *Neck) Unset(number int) (Unjudged, bool) {
-	i := slices.IndexFunc(n.Open, func(u Unjudged) bool { return u.String == number && u.Why.whole() })
+	i := slices.IndexFunc(n.Open, func(u Unjudged) bool { return u.String == number && u.Lack.whole() })
 	if i < 0 {
 		return Unjudged{}, false
 	}
@@ -127,17 +128,17 @@ func (n *Neck) open(l *Lane, cause map[[2]int]string) {
 		}
 	}
 	for _, f := range l.Missing {
-		if why, needed := n.needed(f); needed && !u.Why.whole() {
-			u.Fret, u.Why = f, why
+		if why, needed := n.needed(f); needed && !u.Lack.whole() {
+			u.Fret, u.Lack = f, why
 		}
 		if u.Cause == "" {
 			u.Cause = cause[[2]int{l.String, f}]
 		}
 	}
 	if len(l.Crowns) == 0 {
-		u.Why = LackLane
+		u.Lack = LackLane
 	}
-	if u.Why.whole() {
+	if u.Lack.whole() {
 		n.Open = append(n.Open, u)
 		return
 	}
@@ -146,7 +147,7 @@ func (n *Neck) open(l *Lane, cause map[[2]int]string) {
 		n.Open = append(n.Open, u)
 	}
 	if len(partly) > 0 {
-		u.Stops, u.Why = partly, LackBeyond
+		u.Stops, u.Lack = partly, LackBeyond
 		n.Open = append(n.Open, u)
 	}
 }

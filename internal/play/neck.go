@@ -44,7 +44,7 @@ type Neck struct {
 // file come back as a fileerr.List whose faults name a key but neither file nor
 // line; a call that makes no sense on this neck as another error.
 func NewNeck(r Request) (*Neck, error) {
-	n := &Neck{Request: r}
+	n := &Neck{Request: r, Open: []Unjudged{}}
 	if err := n.check(); err != nil {
 		return nil, err
 	}

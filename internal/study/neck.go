@@ -32,7 +32,7 @@ type Errors struct {
 // quarter each of arch and of single crowns. A choice of ours, not a
 // measurement; neighbouring frets stray each by itself. A slow wave along the
 // neck of the same zone costs less action on average, and at worst about as much
-// (TestPlayStudy_AgainstSlowWaves, on the example neck).
+// (TestStudy_AgainstSlowWaves, on the example neck).
 func Usual() Errors { return Errors{Fret: 1, Tilt: 0.5, Arch: 0.25, Crown: 0.25} }
 
 // drawn draws the k-th neck of a seed and returns how far the crowns of each
@@ -87,21 +87,6 @@ func places(l play.Lane) []float64 {
 		x[f] = c.XMM
 	}
 	return x
-}
-
-// Neck is the k-th neck of a seed at a zone: each line's lane with its crowns
-// off by what was drawn. The same seed and k give the same errors at every
-// zone, scaled to it.
-func Neck(lines []Line, e Errors, zoneMM float64, seed, k uint64) ([]play.Lane, error) {
-	off, err := drawn(lines, e, seed, k)
-	if err != nil {
-		return nil, err
-	}
-	lanes := make([]play.Lane, len(lines))
-	for i, l := range lines {
-		lanes[i] = raised(l.Lane, off[i], zoneMM)
-	}
-	return lanes, nil
 }
 
 // raised is a lane with its crowns off by zone times what was drawn.

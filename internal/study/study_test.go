@@ -61,7 +61,7 @@ func TestNeck_LevelToItsZone(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		ls := lines(rapid.IntRange(1, 8).Draw(rt, "strings"), rapid.IntRange(4, 27).Draw(rt, "frets"), 0)
 		zone := rapid.Float64Range(0.001, 0.2).Draw(rt, "zone")
-		lanes, err := Neck(ls, Usual(), zone, rapid.Uint64().Draw(rt, "seed"), rapid.Uint64Range(0, 1e6).Draw(rt, "neck"))
+		lanes, err := neckOf(ls, Usual(), zone, rapid.Uint64().Draw(rt, "seed"), rapid.Uint64Range(0, 1e6).Draw(rt, "neck"))
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -138,7 +138,7 @@ func TestRun_TheLimit(t *testing.T) {
 		return low
 	}
 	for k := range r.Necks {
-		lanes, err := Neck(r.Lines, r.Errors, r.ZonesMM[2], r.Seed, uint64(k))
+		lanes, err := neckOf(r.Lines, r.Errors, r.ZonesMM[2], r.Seed, uint64(k))
 		if err != nil {
 			t.Fatal(err)
 		}

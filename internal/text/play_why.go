@@ -17,7 +17,7 @@ func NotJudged(u play.Unjudged) string {
 		because = " (" + u.Cause + ")"
 	}
 	needs := ""
-	switch u.Why {
+	switch u.Lack {
 	case play.LackStops:
 		return "their crowns are not known" + because
 	case play.LackBeyond:
