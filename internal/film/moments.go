@@ -38,9 +38,9 @@ const (
 func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) ([]Moment, error) {
 	rows := shapes(s.Barrier, append(append([]float64(nil), s.XMM...), s.PluckMM))
 	over := make([][]float64, len(rows)) // heights at each crown and the pluck, step by step
-	err := s.Barrier.Replay(ctx, s.StartMM, forces, t.lastStep(), func(_ int, m *play.Motion, _ []play.Force) {
+	err := s.Barrier.Replay(ctx, s.StartMM, forces, t.lastStep(), func(_ int, now, _ []float64, _ []play.Force) {
 		for j, row := range rows {
-			over[j] = append(over[j], floats.Dot(row, m.Now))
+			over[j] = append(over[j], floats.Dot(row, now))
 		}
 	})
 	if err != nil {

@@ -142,7 +142,7 @@ func Record(ctx context.Context, s Scene) (*Recording, error) {
 	}
 	every := max(1, last/filmMoments)
 	rows := shapes(s.Barrier, t.PlaceMM)
-	return t, s.Barrier.Replay(ctx, s.StartMM, forces, end, func(step int, motion *play.Motion, on []play.Force) {
+	return t, s.Barrier.Replay(ctx, s.StartMM, forces, end, func(step int, now, _ []float64, on []play.Force) {
 		even := step <= last && step%every == 0
 		if !even && want[step] == nil {
 			return
@@ -152,7 +152,7 @@ func Record(ctx context.Context, s Scene) (*Recording, error) {
 			m.On = append(m.On, Touch{Fret: s.Frets[f.Crown], ForceN: f.N, crown: f.Crown})
 		}
 		for _, row := range rows {
-			m.HeightMM = append(m.HeightMM, floats.Dot(row, motion.Now))
+			m.HeightMM = append(m.HeightMM, floats.Dot(row, now))
 		}
 		if even {
 			t.Film = append(t.Film, m)

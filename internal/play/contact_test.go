@@ -68,8 +68,7 @@ func energyOf(m *Modes, q, before []float64) float64 {
 
 // released gives the modes of a triangle.
 func released(m *Modes, x0, h float64) []float64 {
-	q := make([]float64, len(m.Omega))
-	m.triangle(q, x0)
+	q := m.Triangle(x0)
 	for n := range q {
 		q[n] *= h
 	}

@@ -157,8 +157,7 @@ type workpiece struct {
 func newWorkpiece(b *Barrier, p Pluck, gaps []float64) *workpiece {
 	w := &workpiece{barrier: b, pluck: p, gaps: gaps}
 	if b != nil {
-		w.unit = make([]float64, len(b.Omega))
-		b.triangle(w.unit, p.AtMM)
+		w.unit = b.Triangle(p.AtMM)
 		w.steps = int(math.Round(WindowS / b.StepS))
 	}
 	return w
@@ -178,10 +177,6 @@ func (w *workpiece) ownReach(ctx context.Context) ([]float64, error) {
 	}
 	return clearance, err
 }
-
-// towardHeight is the height of the triangle pressed towards the board: the
-// pluck's, but no deeper than the first crown it meets allows.
-func (w *workpiece) towardHeight() float64 { return w.barrier.Toward(w.unit, w.pluck.HeightMM, w.gaps) }
 
 // proved reports whether the free string is known to clear every crown, its
 // reach for each mm being known.
@@ -223,7 +218,7 @@ func (w *workpiece) judge(ctx context.Context, c *Case, beyond []Crown, n *Note)
 	if err := try(w.below, w.pluck.HeightMM, Away); err != nil {
 		return err
 	}
-	if err := try(w.above, w.towardHeight(), Towards); err != nil {
+	if err := try(w.above, w.barrier.Toward(w.unit, w.pluck.HeightMM, w.gaps), Towards); err != nil {
 		return err
 	}
 	if worst == nil {

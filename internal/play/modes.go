@@ -106,15 +106,16 @@ func (m *Modes) add(omega, sigma float64) {
 	m.g = append(m.g, 2*k*k*1e9/(m.Span.MassGPerM*m.Span.LengthMM)/(1+sigma*k))
 }
 
-// triangle gives each mode's share of a triangle of unit height with its top at
-// x0: 2L²·sin(nπx0/L)/(π²n²x0(L − x0)).
-func (m *Modes) triangle(q []float64, x0 float64) {
-	l := m.Span.LengthMM
+// Triangle is each mode's share, in mm, of a triangle of unit height with its top
+// x0 mm from the stop: 2L²·sin(nπx0/L)/(π²n²x0(L − x0)).
+func (m *Modes) Triangle(x0 float64) []float64 {
+	l, q := m.Span.LengthMM, make([]float64, len(m.Omega))
 	scale := 2 * l * l / (math.Pi * math.Pi * x0 * (l - x0))
 	for n := range q {
 		i := float64(n + 1)
 		q[n] = scale / (i * i) * math.Sin(i*math.Pi*x0/l)
 	}
+	return q
 }
 
 // afterRest is each mode's factor over the first step from rest.

@@ -37,9 +37,9 @@ func TestMotion_Issanchou2018(t *testing.T) {
 		t.Errorf("the forces told add up to %g N s, the run met %g", sum, met.ImpulseNS)
 	}
 	var end []float64
-	if err := barrier.Replay(context.Background(), start, forces, steps, func(step int, m *Motion, _ []Force) {
+	if err := barrier.Replay(context.Background(), start, forces, steps, func(step int, now, _ []float64, _ []Force) {
 		if step == steps {
-			end = append(end, m.Now...)
+			end = append(end, now...)
 		}
 	}); err != nil {
 		t.Fatal(err)

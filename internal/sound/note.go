@@ -31,15 +31,14 @@ func Note(ctx context.Context, barrier *play.Barrier, start, floorMM []float64, 
 		return nil, err
 	}
 	raw := make([]float64, 0, steps+1)
-	now, before := p.weights(barrier.Modes)
-	err = barrier.Replay(ctx, start, forces, steps, func(step int, m *play.Motion, _ []play.Force) {
+	ofNow, ofBefore := p.weights(barrier.Modes)
+	err = barrier.Replay(ctx, start, forces, steps, func(step int, now, before []float64, _ []play.Force) {
 		at := 0.0
-		switch {
-		case p.FromSaddleMM == 0:
-			at = floats.Dot(now, m.Now)
-		case step > 0: // a resting string has no speed
-			at = floats.Dot(now, m.Now)
-			at += floats.Dot(before, m.Before)
+		if p.FromSaddleMM == 0 || step > 0 { // a resting string has no speed
+			at = floats.Dot(ofNow, now)
+		}
+		if p.FromSaddleMM > 0 && step > 0 {
+			at += floats.Dot(ofBefore, before)
 		}
 		raw = append(raw, at)
 	})
