@@ -9,6 +9,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -38,7 +39,14 @@ func run(man, completions string) error {
 	case completions != "":
 		return writeCompletions(completions)
 	}
-	return os.WriteFile(filepath.Join("docs", "reference.md"), reference(), 0o644)
+	page, err := os.ReadFile("README.md")
+	if err != nil {
+		return err
+	}
+	if page, err = readme(page); err != nil {
+		return err
+	}
+	return errors.Join(os.WriteFile("README.md", page, 0o644), os.WriteFile(filepath.Join("docs", "reference.md"), reference(), 0o644))
 }
 
 // writeMan writes a page a command. No date stands in it: the same commands

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -9,9 +10,9 @@ import (
 	"github.com/spf13/pflag"
 
 	"ringtrue/internal/cli"
-	"ringtrue/internal/glossary"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 )
 
 // reference is docs/reference.md.
@@ -151,15 +152,35 @@ CSV with a header row, one reading a row; commas, semicolons or tabs part the ce
 		fmt.Fprintf(b, "| `%s` | %s | %s |\n", c.Name, cell(c.Needed), cell(c.Meaning))
 	}
 	b.WriteString("\n| method | how it reads |\n|---|---|\n")
-	for _, m := range reading.About() {
-		fmt.Fprintf(b, "| `%s` | %s |\n", m.Name, cell(m.Meaning))
+	for _, m := range reading.Methods() {
+		fmt.Fprintf(b, "| `%s` | %s |\n", m, cell(text.OfMethod(m).How))
 	}
+}
+
+// readme is README.md with its table of methods made anew.
+func readme(page []byte) ([]byte, error) {
+	const head = "| `method` | the gauge | `reading` |\n|---|---|---|\n"
+	before, rest, found := bytes.Cut(page, []byte(head))
+	_, after, closed := bytes.Cut(rest, []byte("\n\n"))
+	if !found || !closed {
+		return nil, errors.New("README.md has no table of methods, headed by | `method` |")
+	}
+	var b bytes.Buffer
+	b.Write(before)
+	b.WriteString(head)
+	for _, m := range reading.Methods() {
+		said := text.OfMethod(m)
+		fmt.Fprintf(&b, "| `%s` | %s | %s |\n", m, cell(said.Tool), cell(said.Says))
+	}
+	b.WriteString("\n")
+	b.Write(after)
+	return b.Bytes(), nil
 }
 
 // words writes the glossary.
 func words(b *bytes.Buffer) {
 	b.WriteString("\n## Words\n\n| word | also called | meaning | in files |\n|---|---|---|---|\n")
-	for _, w := range glossary.Words() {
+	for _, w := range text.Glossary() {
 		var keys []string
 		for _, k := range w.Keys {
 			keys = append(keys, "`"+k+"`")

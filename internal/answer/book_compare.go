@@ -105,12 +105,12 @@ func (c *stageRecord) estimate() error {
 	for _, m := range whole.Estimate.Misreads {
 		at := wear.Place{Fret: m.Fret, Lane: m.Lane}
 		off := m.ValueMM - m.ExpectedMM
-		method := c.readings[m.Reading].Method
-		if reading.FretsOf(method) > 1 {
+		spec := c.readings[m.Reading].Method.Spec()
+		if spec.Frets > 1 {
 			out[m.Reading] = true
 			continue
 		}
-		if method == reading.Edge { // a gap: more is lower
+		if spec.Gap { // a gap: more is lower
 			off = -off
 		}
 		if off < 0 {

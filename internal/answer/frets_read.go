@@ -20,7 +20,7 @@ var ErrGauge = errors.New("no gauge to plan for")
 
 // PlanGauges are the gauges that a plan of what to read can be made for.
 func PlanGauges() []reading.Method {
-	return []reading.Method{reading.Beam, reading.Edge, reading.Bridge}
+	return slices.DeleteFunc(reading.AlongLane(), func(m reading.Method) bool { return m.Spec().SetUp == reading.Frame })
 }
 
 // WhatToReadRequest asks what to read of a neck before the first reading.
@@ -92,11 +92,11 @@ func WhatToRead(ctx context.Context, r WhatToReadRequest) (*WhatToReadAnswer, er
 		return nil, fmt.Errorf("%w: %q", ErrGauge, r.Gauge)
 	}
 	if r.UMM <= 0 {
-		r.UMM = findings.UsualUMM(r.Gauge)
+		r.UMM = r.Gauge.Spec().Usual()
 	}
 	if r.Level <= 0 {
 		r.Level = triedLevel
-		if reading.FretsOf(r.Gauge) == 3 {
+		if r.Gauge.Spec().Frets > 1 {
 			r.Level = triedThrees
 		}
 	}
@@ -140,7 +140,7 @@ func (r WhatToReadRequest) steps(sparse bool) []readplan.Step {
 	for _, l := range lanes {
 		names = append(names, l.Lane)
 	}
-	return readplan.First(names, lanes[0].Frets, readplan.Gauge{Method: r.Gauge, UMM: r.UMM}, findings.UsualUMM(reading.Edge), sparse)
+	return readplan.First(names, lanes[0].Frets, readplan.Gauge{Method: r.Gauge, UMM: r.UMM}, sparse)
 }
 
 // decides reports whether the plan's steps, read without any error from a perfect
@@ -184,8 +184,8 @@ func (r WhatToReadRequest) again(n *findings.Neck) readplan.Set {
 			s.Lanes = append(s.Lanes, l.Lane.Lane)
 		}
 	}
-	if r.Gauge == reading.Bridge {
-		s.Method, s.UMM = reading.Edge, findings.UsualUMM(reading.Edge)
+	if r.Gauge.Spec().Frets > 1 {
+		s.Method, s.UMM = reading.Edge, reading.Edge.Spec().Usual()
 		s.Lanes = []float64{1, float64(r.Layout.Strings())}
 	}
 	return s

@@ -9,6 +9,8 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -141,7 +143,7 @@ func (l *renderer) lanesNamed(lanes []float64) string {
 // nextReading is a set of readings that would settle a doubt, in words.
 func (l *renderer) nextReading(x answer.NextReading) string {
 	minutes := int(math.Round(max(1, x.Minutes)))
-	method, lanes, frets := l.words.Say("method."+x.Method), l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
+	method, lanes, frets := text.OfMethod(reading.Method(x.Method)).Name, l.lanesNamed(x.Lanes), unit.Spans(x.Frets)
 	if x.Passes > 1 {
 		return l.words.Say("advice.settlepasses", method, lanes, frets, x.Passes, minutes)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -30,14 +31,13 @@ type passBody struct {
 // a file, of which Example is the first rows.
 type fileMethod struct{ Name, Hint, Example string }
 
-// byFile lists the gauges whose readings come in a file.
-func (l *renderer) byFile() []fileMethod {
+// fileMethods lists the gauges whose readings come in a file.
+func fileMethods() []fileMethod {
 	var all []fileMethod
 	for _, m := range reading.Methods() {
-		if slices.Contains(draft.Methods(), m) {
-			continue
+		if g := text.OfMethod(m); !m.Spec().Led {
+			all = append(all, fileMethod{g.Name, g.Hint, g.Example})
 		}
-		all = append(all, fileMethod{l.words.Say("method." + string(m)), l.words.Say("methodhint." + string(m)), l.words.Say("fileexample." + string(m))})
 	}
 	return all
 }
@@ -53,10 +53,10 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := passBody{ID: k.ID(), ByFile: s.renderer.byFile()}
+	b := passBody{ID: k.ID(), ByFile: fileMethods()}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
-		b.Last1 = &draft.Pass{Method: "beam", Unit: ownUnit(st.Data)}
+		b.Last1 = &draft.Pass{Method: string(reading.Beam), Unit: ownUnit(st.Data)}
 		if n := len(st.Passes); n > 0 {
 			b.Last1 = st.Passes[n-1]
 		}
@@ -66,8 +66,9 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 		}
 	})
 	say := s.renderer.words.Say
-	for _, m := range draft.Methods() {
-		b.Methods = append(b.Methods, choice{string(m), say("method." + string(m)), say("methodhint." + string(m)), string(m) == b.Last1.Method})
+	for _, m := range reading.Led() {
+		g := text.OfMethod(m)
+		b.Methods = append(b.Methods, choice{string(m), g.Name, g.Hint, string(m) == b.Last1.Method})
 	}
 	for _, u := range []string{"mm", "in"} {
 		b.Units = append(b.Units, choice{u, say("unit." + u), "", u == b.Last1.Unit})

@@ -12,6 +12,7 @@ import (
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -48,10 +49,8 @@ type whereView struct {
 
 // keysView is which keys a method has besides the number.
 type keysView struct {
-	Unit   string
-	Rocker bool
-	Signed bool
-	Gap    bool // a feeler: a second leaf may be named
+	Unit string
+	reading.Spec
 }
 
 type passLink struct {
@@ -162,15 +161,14 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 	if p == nil {
 		return b
 	}
-	m := reading.Method(p.Method)
-	b.Keys = keysView{Unit: p.Unit, Rocker: m == reading.Rocker, Signed: m == reading.Beam || m == reading.Bridge, Gap: m == reading.Edge || m == reading.Rocker}
+	b.Keys = keysView{p.Unit, reading.Method(p.Method).Spec()}
 	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
 	b.Where.Left = l.left(st, p, at, n)
 	return b
 }
 
 func (l *renderer) passWords(p *draft.Pass) string {
-	words := l.words.Say("read.pass", p.Number, l.words.Say("method."+p.Method))
+	words := l.words.Say("read.pass", p.Number, text.OfMethod(reading.Method(p.Method)).Name)
 	if p.Turned {
 		words += l.words.Say("read.turned")
 	}
@@ -179,7 +177,7 @@ func (l *renderer) passWords(p *draft.Pass) string {
 
 // where says which crown is to be read.
 func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
-	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: l.words.Say("stand."+p.Method, at.Named())}
+	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
 	w.Count = l.count(st, p)
 	if e := st.Entry(p.Number, at); e != nil {
 		w.There, w.Misread = e.Said(), e.Misread

@@ -4,11 +4,9 @@ import (
 	"html"
 	"net/http"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
-	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
 )
 
@@ -103,34 +101,14 @@ func TestStatic_OneStyleOneScript(t *testing.T) {
 	}
 }
 
-// Every gauge method has its name and hint, and either rows to show, where it
-// comes by file, or where it stands, where the bench leads.
-func TestWords_EveryMethod(t *testing.T) {
-	l, err := newRenderer()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, m := range reading.Methods() {
-		third := "fileexample."
-		if slices.Contains(draft.Methods(), m) {
-			third = "stand."
-		}
-		for _, page := range []string{"method.", "methodhint.", third} {
-			if text, err := l.words.Find(page + string(m)); err != nil || text == "" {
-				t.Errorf("internal/text/en/pages.toml lacks %s%s", page, m)
-			}
-		}
-	}
-}
-
 // Gauges that come by file stand where a gauge is chosen; their example rows are
 // readings, and with the one for each every gauge has its place.
 func TestPass_ByFile(t *testing.T) {
 	b := newTry(t, nil)
 	text := html.UnescapeString(body(b.get(b.open() + "/pass")))
-	all := b.renderer.byFile()
-	if len(all)+len(draft.Methods()) != len(reading.Methods()) || len(all) == 0 {
-		t.Fatalf("%d gauges by file, %d led, %d in all", len(all), len(draft.Methods()), len(reading.Methods()))
+	all := fileMethods()
+	if len(all)+len(reading.Led()) != len(reading.Methods()) || len(all) == 0 {
+		t.Fatalf("%d gauges by file, %d led, %d in all", len(all), len(reading.Led()), len(reading.Methods()))
 	}
 	for _, m := range all {
 		if !strings.Contains(text, m.Hint) || !strings.Contains(text, m.Example) {

@@ -3,7 +3,6 @@ package bench
 import (
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -127,7 +126,7 @@ func (s *Server) undo(k *draft.Neck, p press) (pressed, error) {
 func (p press) put() (draft.Put, error) {
 	put := draft.Put{Pass: p.p.Number, Site: p.at, Unit: p.p.Unit, Seen: p.seen, Screen: p.screen}
 	text := strings.ToLower(p.typed)
-	if reading.Method(p.p.Method) == reading.Rocker {
+	if reading.Method(p.p.Method).Spec().Rocks {
 		for _, answer := range []string{"rocks", "still"} {
 			if text == answer || text == answer[:1] {
 				put.Reading = answer
@@ -185,7 +184,7 @@ func plainNumber(text string) (string, error) {
 
 // orders lists the orders in which a method may be read.
 func orders(m reading.Method) []string {
-	if slices.Contains([]reading.Method{reading.Beam, reading.Edge}, m) {
+	if m.Spec().SetUp != reading.NoSetUp {
 		return []string{"along", "outer"}
 	}
 	return []string{"along", "outer", "across"}

@@ -117,7 +117,7 @@ func (j *job) methodOf(i int) reading.Method {
 // along is the method that lanes were read by, a beam where none was.
 func (j *job) along() reading.Method {
 	for _, r := range j.readings {
-		if r.Method == reading.Beam || r.Method == reading.Edge || r.Method == reading.Probe {
+		if s := r.Method.Spec(); s.Rank > 0 && s.Frets == 1 {
 			return r.Method
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"ringtrue/internal/feelers"
 	"ringtrue/internal/geometry"
+	equation "ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
@@ -131,7 +132,7 @@ type rawRow struct {
 func (j *job) leafPasses() map[reading.Setup]bool {
 	out := map[reading.Setup]bool{}
 	for _, r := range j.readings {
-		if r.Method == reading.Edge && r.NoGo != nil {
+		if s := r.Method.Spec(); s.Gap && s.SetUp == reading.OffsetTilt && r.NoGo != nil {
 			out[r.Setup()] = true
 		}
 	}
@@ -143,14 +144,15 @@ func (j *job) raw(leaves map[reading.Setup]bool) []rawRow {
 	var out []rawRow
 	for i, r := range j.readings {
 		k := rawRow{row: row{reading: i, method: r.Method, lane: r.Lane, value: r.Value, u: r.U, readAs: same}, frets: r.Frets}
-		switch r.Method {
-		case reading.Beam:
+		switch s := r.Method.Spec(); {
+		case s.Rank == 0 || s.SetUp == reading.Frame:
+			continue
+		case s.SetUp == reading.OffsetTilt:
 			k.setup, k.weights = r.Setup(), []float64{1}
-		case reading.Edge: // a gap is the edge less the board
-			k.setup, k.weights, k.value, k.readAs = r.Setup(), []float64{1}, -r.Value, negative
-			k.leaf = leaves[k.setup]
-		case reading.Bridge:
-		case reading.Rocker:
+			if s.Gap { // it is the edge less the board
+				k.value, k.readAs, k.leaf = -r.Value, negative, leaves[k.setup]
+			}
+		case s.Rocks:
 			if r.Answer != reading.Number || r.Value == 0 {
 				j.oneSided = append(j.oneSided, spot{r.Frets[1], r.Lane})
 				continue
@@ -159,8 +161,6 @@ func (j *job) raw(leaves map[reading.Setup]bool) []rawRow {
 				half := (*r.NoGo - r.Value) / 2
 				k.value, k.u = r.Value+half, math.Hypot(half/math.Sqrt(3), leafOf(r))
 			}
-		default:
-			continue
 		}
 		out = append(out, k)
 	}
@@ -197,15 +197,10 @@ func (j *job) place(seen map[spot]bool) {
 	j.places = p
 }
 
-// weigh gives a reading over three slots its weights: a bridge's middle over the
-// line of its outer two, a rocker's gap under the line of its first two.
+// weigh gives a reading over three slots its weights.
 func (j *job) weigh(r row) []float64 {
 	x := func(k int) float64 { return j.places.list[r.at[k]].x }
-	first := (x(2) - x(1)) / (x(2) - x(0))
-	if r.method == reading.Bridge {
-		return []float64{-first, 1, first - 1}
-	}
-	return []float64{-first / (1 - first), 1 / (1 - first), -1}
+	return equation.Weights(r.method, x(0), x(1), x(2))
 }
 
 // gapOf is a reading as a gap.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -25,9 +26,11 @@ type readOptions struct {
 func (o *readOptions) add(c *cobra.Command) {
 	f := c.Flags()
 	f.BoolVar(&o.ask, "what-to-read", false, "say only what to read: first of all, or next after READINGS")
-	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "with --what-to-read and no readings: beam, edge or bridge")
+	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "with --what-to-read and no readings: "+planGauges())
 	f.StringVar(&o.gaugeU, "gauge-u", "", "with it: standard uncertainty of a reading, such as \"0.003 mm\"")
 }
+
+func planGauges() string { return reading.Join(answer.PlanGauges(), " or ") }
 
 // args wants neck and readings, or the neck alone where it is asked what to read.
 func (o *fretsOptions) args(c *cobra.Command, args []string) error {
@@ -87,12 +90,8 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 		return err
 	}
 	r := answer.WhatToReadRequest{Model: m, Layout: layout, Gauge: reading.Method(o.read.gauge), Shop: readplan.UsualShop()}
-	known := false
-	for _, g := range answer.PlanGauges() {
-		known = known || g == r.Gauge
-	}
-	if !known {
-		return inputErrorf("--gauge: no plan for %s; use beam, edge or bridge", unit.Quote(o.read.gauge))
+	if !slices.Contains(answer.PlanGauges(), r.Gauge) {
+		return inputErrorf("--gauge: no plan for %s; use %s", unit.Quote(o.read.gauge), planGauges())
 	}
 	if o.read.gaugeU != "" {
 		if r.UMM, err = unit.Length.Parse(o.read.gaugeU); err != nil {

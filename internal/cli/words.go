@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/glossary"
+	"ringtrue/internal/text"
 )
 
 func newWordsCommand(s *streams) *cobra.Command {
@@ -19,9 +19,9 @@ for it, or a key such as board.radius; without it all are listed.`,
 		Example: "  ringtrue words\n  ringtrue words \"three-point gauge\"\n  ringtrue words setup.action",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			words := glossary.Words()
+			words := text.Glossary()
 			if len(args) == 1 {
-				found, near := glossary.Find(args[0])
+				found, near := text.FindWord(args[0])
 				switch {
 				case len(found) == 0 && near != "":
 					return inputErrorf("%q is no word of ringtrue; did you mean %q?", args[0], near)
@@ -36,7 +36,7 @@ for it, or a key such as board.radius; without it all are listed.`,
 }
 
 // printWords prints each word with its meaning, set in beneath it.
-func (s *streams) printWords(words []glossary.Word) error {
+func (s *streams) printWords(words []text.Word) error {
 	for _, w := range words {
 		fmt.Fprintln(s.out, w.Name)
 		wrap(s.out, "    ", w.Meaning)

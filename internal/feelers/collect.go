@@ -51,14 +51,14 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 	var s sorted
 	leaved := map[reading.Setup]bool{}
 	for i, r := range readings {
-		if r.Method == reading.Edge && r.NoGo != nil && !aside[i] {
+		if gapAlong(r) && r.NoGo != nil && !aside[i] {
 			leaved[r.Setup()] = true
 		}
 	}
 	at := map[reading.Setup]int{}
 	for i, r := range readings {
 		switch {
-		case r.Method == reading.Edge && leaved[r.Setup()]:
+		case gapAlong(r) && leaved[r.Setup()]:
 			k, known := at[r.Setup()]
 			if !known {
 				k = len(s.passes)
@@ -70,7 +70,7 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 				continue
 			}
 			s.passes[k].add(gapOf(r))
-		case r.Method == reading.Rocker:
+		case r.Method.Spec().Rocks:
 			t := threeOf(l, r)
 			if !t.bracket {
 				s.others = append(s.others, r)
@@ -89,6 +89,12 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 	}
 	s.turned = turnedEnough(readings)
 	return s
+}
+
+// gapAlong reports whether a reading is a gap under an edge that lies along a lane.
+func gapAlong(r reading.Reading) bool {
+	s := r.Method.Spec()
+	return s.Gap && s.SetUp == reading.OffsetTilt
 }
 
 func gapOf(r reading.Reading) gap {
@@ -149,7 +155,7 @@ func threeOf(l *geometry.Layout, r reading.Reading) three {
 func turnedEnough(readings []reading.Reading) bool {
 	var all []heights.Laid
 	for _, r := range readings {
-		if r.Method == reading.Edge {
+		if gapAlong(r) {
 			all = append(all, heights.Laid{Method: r.Method, Lane: r.Lane, Turned: r.Turned, Fret: r.Frets[0]})
 		}
 	}

@@ -75,12 +75,8 @@ func besides(in Input, others []reading.Reading) map[float64]heights.Lane {
 	out := map[float64]heights.Lane{}
 	tells := false
 	for _, r := range others {
-		switch r.Method {
-		case reading.Beam, reading.Edge, reading.Bridge, reading.Probe:
-			tells = true
-		case reading.Rocker:
-			tells = tells || r.Value > 0
-		}
+		s := r.Method.Spec()
+		tells = tells || s.WholeLane || s.Rank > 0 && r.Value > 0
 	}
 	if !tells {
 		return out

@@ -39,13 +39,13 @@ func (n *Neck) determine(g gauges) []Next {
 func (n *Neck) determineLane(g gauges, lane float64, missing []int, whole bool) Next {
 	method, _ := g.along(lane)
 	x := Next{Method: string(method), Lane: lane, Lanes: []float64{lane}, Frets: missing, Passes: 1}
-	some := len(n.lane(lane).Frets) >= 2
+	some, spec := len(n.lane(lane).Frets) >= 2, method.Spec()
 	switch {
-	case method == reading.Probe:
+	case spec.SetUp == reading.Frame:
 		x.For = TouchAcross
 	case whole:
 		x.For = LaneNotRead
-	case method == reading.Bridge && some:
+	case spec.Frets > 1 && some:
 		x.For, x.Frets = NotDetermined, n.widened(missing)
 	case some:
 		x.For, x.Frets = WithTwo, n.withTwo(lane, missing)

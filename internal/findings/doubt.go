@@ -15,18 +15,6 @@ import (
 // shop are the gauges that a shop has.
 type shop []readplan.Gauge
 
-// UsualUMM is the standard uncertainty, in mm, that a reading of a gauge is taken to
-// have where none tells.
-func UsualUMM(m reading.Method) float64 {
-	switch m {
-	case reading.Bridge:
-		return 0.003
-	case reading.Edge:
-		return 0.006
-	}
-	return reading.DefaultU
-}
-
 // shopOf are the gauges that can read a whole lane: first those that the readings
 // were taken with, each as sure as the middle one of its readings says; then a straight edge,
 // which every shop has, and the others.
@@ -43,12 +31,12 @@ func shopOf(readings []reading.Reading) shop {
 		us[r.Method] = append(us[r.Method], u)
 	}
 	var used, others shop
-	for _, m := range alongLane() {
+	for _, m := range reading.AlongLane() {
 		if u := us[m]; len(u) > 0 {
 			slices.Sort(u)
 			used = append(used, readplan.Gauge{Method: m, UMM: u[len(u)/2], Used: true, Own: true, Leaves: leaves[m]})
-		} else if m != reading.Probe {
-			others = append(others, readplan.Gauge{Method: m, UMM: UsualUMM(m), Own: m == reading.Edge})
+		} else if s := m.Spec(); s.Found != reading.Seldom {
+			others = append(others, readplan.Gauge{Method: m, UMM: s.Usual(), Own: s.Found == reading.Everywhere})
 		}
 	}
 	return append(used, others...)
@@ -75,7 +63,7 @@ func (s shop) u(m reading.Method) float64 {
 			return g.UMM
 		}
 	}
-	return UsualUMM(m)
+	return m.Spec().Usual()
 }
 
 // doubt is the neck as its readings leave it: every crown with its height, the

@@ -1,8 +1,6 @@
 package findings
 
 import (
-	"slices"
-
 	"ringtrue/internal/reading"
 )
 
@@ -15,9 +13,8 @@ const wholeNeck = 0
 
 func gaugesOf(readings []reading.Reading) gauges {
 	g := gauges{wholeNeck: {}}
-	ofCrowns := reading.OfCrowns()
 	for _, r := range readings {
-		if !slices.Contains(ofCrowns, r.Method) || !(r.U > 0) {
+		if r.Method.Spec().Rank == 0 || !(r.U > 0) {
 			continue
 		}
 		weight := 1 / (r.U * r.U)
@@ -34,19 +31,13 @@ func gaugesOf(readings []reading.Reading) gauges {
 
 func (g gauges) uses(m reading.Method) bool { return g[wholeNeck][m] > 0 }
 
-// alongLane are the gauges that can read a whole lane, the plainest first. A
-// rocker is none: over a middle crown that stands low it tells a bound only.
-func alongLane() []reading.Method {
-	return []reading.Method{reading.Beam, reading.Edge, reading.Bridge, reading.Probe}
-}
-
 // along is the gauge to read a lane with: the one that tells most in that lane,
 // else on the neck. Where none that was used can do it, it is a beam; alone
 // is what was used, then.
 func (g gauges) along(lane float64) (m, alone reading.Method) {
 	for _, at := range []float64{lane, wholeNeck} {
 		most := 0.0
-		for _, method := range alongLane() {
+		for _, method := range reading.AlongLane() {
 			if w := g[at][method]; w > most {
 				m, most = method, w
 			}
@@ -55,8 +46,10 @@ func (g gauges) along(lane float64) (m, alone reading.Method) {
 			return m, ""
 		}
 	}
-	if g.uses(reading.Rocker) {
-		alone = reading.Rocker
+	for _, m := range reading.OfCrowns() {
+		if g.uses(m) {
+			alone = m
+		}
 	}
 	return reading.Beam, alone
 }

@@ -13,7 +13,7 @@ import (
 // byLeaf says which leaf, or how fine leaves, would settle the lanes in doubt whose
 // gaps were felt: one row for all of them, none where leaves cannot settle every one.
 func (n *Neck) byLeaf(t readplan.Times) (next []Next, cannot bool) {
-	x := Next{Method: string(reading.Edge), Passes: 1, Settles: math.NaN(), uMM: UsualUMM(reading.Edge),
+	x := Next{Method: string(reading.Edge), Passes: 1, Settles: math.NaN(), uMM: reading.Edge.Spec().Usual(),
 		Reason: Reason{For: OtherLeaf, LeastMM: math.Inf(1), LargestMM: math.Inf(-1)}}
 	leaf := feelers.Leaf{MM: math.Inf(1), StepMM: math.Inf(1)}
 	for _, l := range n.Lanes {

@@ -14,7 +14,7 @@ func (n *Neck) retakes(readings []reading.Reading, g gauges) []Next {
 	for _, m := range n.Estimate.Misreads {
 		x := n.retake(m, readings[m.Reading], g)
 		at := slices.IndexFunc(rows, func(o Next) bool {
-			return o.Method == x.Method && o.Lane == x.Lane && (reading.FretsOf(reading.Method(x.Method)) == 1 || slices.Equal(o.Frets, x.Frets))
+			return o.Method == x.Method && o.Lane == x.Lane && (reading.Method(x.Method).Spec().Frets == 1 || slices.Equal(o.Frets, x.Frets))
 		})
 		if at < 0 {
 			rows = append(rows, x)
@@ -29,25 +29,36 @@ func (n *Neck) retakes(readings []reading.Reading, g gauges) []Next {
 	return joined(rows)
 }
 
+// withoutSetUp is the plainest gauge in use that has no set-up of its own.
+func (g gauges) withoutSetUp() reading.Spec {
+	for _, m := range reading.OfCrowns() {
+		if s := m.Spec(); s.SetUp == reading.NoSetUp && g.uses(m) {
+			return s
+		}
+	}
+	return reading.Spec{}
+}
+
 // retake proposes what tells whether a reading that was set aside was misread:
 // the surest gauge for a single fret that the maker uses.
 func (n *Neck) retake(m heights.Misread, r reading.Reading, g gauges) Next {
 	x := Next{Method: string(r.Method), Lane: m.Lane, Lanes: []float64{m.Lane}, Frets: r.Frets, Passes: 1, Reason: Reason{For: Retake, Odd: []int{m.Fret}}}
-	switch r.Method {
-	case reading.Probe:
+	switch s := r.Method.Spec(); {
+	case s.SetUp == reading.Frame:
 		x.Frets = []int{m.Fret}
-	case reading.Bridge, reading.Rocker:
+	case s.Frets > 1:
 		x.Frets = slices.Sorted(slices.Values(r.Frets)) // a row may name them from either end
 		x.Reach = x.Frets[1] - x.Frets[0]
-	case reading.Beam, reading.Edge:
+	default:
 		x.Frets = n.beside(m.Fret)
+		free := g.withoutSetUp()
 		switch {
-		case g.uses(reading.Bridge):
-			x.Method = string(reading.Bridge)
-		case r.Method == reading.Beam:
+		case free.WholeLane:
+			x.Method = string(free.Method)
+		case !s.Gap:
 			x.OwnPass = true
-		case g.uses(reading.Rocker):
-			x.Method = string(reading.Rocker)
+		case free.Rank > 0:
+			x.Method = string(free.Method)
 			if m.ValueMM > m.ExpectedMM { // a wide gap, so a low fret: it shows under the rocker's end
 				x.Frets = n.endingAt(m.Fret)
 			}

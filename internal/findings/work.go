@@ -133,7 +133,7 @@ func (w *worker) neck() arrive.Neck {
 // readings again. Leaves say no more of a gap the second time, so those before do
 // not count then; and without a noted state the rod may be set otherwise.
 func (w *worker) ask() arrive.Ask {
-	leaves := slices.ContainsFunc(w.Readings, func(r reading.Reading) bool { return r.Method == reading.Edge || r.Method == reading.Rocker })
+	leaves := slices.ContainsFunc(w.Readings, func(r reading.Reading) bool { return r.Method.Spec().Gap })
 	return arrive.Ask{LimitMM: w.n.Model.Level.Zone, HandMM: level.HandMM, Seed: workSeed, Alone: leaves, BowFree: level.StateOf(w.Readings) == ""}
 }
 

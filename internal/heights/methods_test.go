@@ -11,7 +11,7 @@ import (
 // sampleOf is a reading of a method at frets 5 on of lane 1; of a probe, three
 // touches across a crown.
 func sampleOf(s *simulated, m reading.Method) []reading.Reading {
-	r := reading.Reading{Method: m, Lane: 1, Frets: []int{5, 6, 7}[:reading.FretsOf(m)], Value: 0.1, U: 0.005, Span: 40}
+	r := reading.Reading{Method: m, Lane: 1, Frets: []int{5, 6, 7}[:m.Spec().Frets], Value: 0.1, U: 0.005, Span: 40}
 	if m != reading.Probe {
 		return []reading.Reading{r}
 	}

@@ -48,34 +48,31 @@ const rootTwelve = 3.4641016151377544
 func observations(in Input) ([]observation, []Undetermined, []Misread) {
 	out := make([]observation, 0, len(in.Readings))
 	weights := make([]float64, 0, 3*len(in.Readings))
+	var x []float64
 	for i, r := range in.Readings {
+		s := r.Method.Spec()
+		if s.Rank == 0 || s.SetUp == reading.Frame {
+			continue
+		}
 		o := observation{reading: i, method: r.Method, lane: r.Lane, frets: r.Frets, value: r.Value, u: r.U, sign: 1}
-		at := len(weights)
-		switch r.Method {
-		case reading.Beam, reading.Edge:
+		if s.SetUp == reading.OffsetTilt {
 			o.pass = passKey{method: r.Method, lane: r.Lane, pass: r.Pass, turned: r.Turned}
 			if r.Turned {
 				o.sign = -1
 			}
-			w := 1.0
-			if r.Method == reading.Edge { // a gap is the edge less the crown
-				w = -1
-				o.value, o.u = gap(r)
-			}
-			weights = append(weights, w)
-		case reading.Bridge:
-			l := o.chord(in)
-			weights = append(weights, -l, 1, l-1)
-		case reading.Rocker:
-			l := o.chord(in) // gap over the third: −(1−λ)·gap is the bridge's reading
-			weights = append(weights, l/(1-l), -1/(1-l), 1)
-			for k := at; k < at+3; k++ {
-				weights[k] = -weights[k]
-			}
-			o.rocker(r)
-		default:
-			continue
 		}
+		if s.Gap {
+			o.value, o.u = gap(r)
+		}
+		if s.Rocks {
+			o.rocker(r)
+		}
+		x = x[:0]
+		for _, f := range r.Frets {
+			x = append(x, in.Layout.LaneX(f, r.Lane))
+		}
+		at := len(weights)
+		weights = appendWeights(weights, r.Method, x)
 		o.weights = weights[at:len(weights):len(weights)]
 		out = append(out, o)
 	}
@@ -83,11 +80,27 @@ func observations(in Input) ([]observation, []Undetermined, []Misread) {
 	return append(out, probed...), few, bad
 }
 
-// chord is the weight of the first crown in the line from the first to the
-// third at the second's place.
-func (o *observation) chord(in Input) float64 {
-	x := func(k int) float64 { return in.Layout.LaneX(o.frets[k], o.lane) }
-	return (x(2) - x(1)) / (x(2) - x(0))
+// Weights is the equation of a gauge that reads crowns of one lane against each
+// other: its reading is the sum of weight times height of the crowns that it
+// names, at x in mm, beside the set-up. Nil of other gauges.
+func Weights(m reading.Method, x ...float64) []float64 { return appendWeights(nil, m, x) }
+
+func appendWeights(to []float64, m reading.Method, x []float64) []float64 {
+	l := 0.0 // of the first crown in the line from the first to the third, at the second
+	if len(x) == 3 {
+		l = (x[2] - x[1]) / (x[2] - x[0])
+	}
+	switch m {
+	case reading.Beam, reading.Probe:
+		return append(to, 1)
+	case reading.Edge: // a gap is the edge less the crown
+		return append(to, -1)
+	case reading.Bridge:
+		return append(to, -l, 1, l-1)
+	case reading.Rocker: // gap over the third: (1−λ)·gap is the bridge's reading
+		return append(to, -l/(1-l), 1/(1-l), -1)
+	}
+	return to
 }
 
 // gap is the value and the uncertainty of a feeler gap: the leaf that entered,
@@ -107,7 +120,6 @@ func gap(r reading.Reading) (value, u float64) {
 // rocker sets what a rocker's answer says of the gap over the third crown. A
 // gap of 0 tells only that the third stands at least that high.
 func (o *observation) rocker(r reading.Reading) {
-	o.value, o.u = gap(r)
 	switch {
 	case r.Answer == reading.Rocks:
 		o.value, o.u, o.bound = 0, r.U, atLeast
@@ -118,17 +130,8 @@ func (o *observation) rocker(r reading.Reading) {
 	}
 }
 
-// reportedAt is the fret an observation is reported under: the middle one of a
-// bridge, the third of a rocker.
-func (o observation) reportedAt() int {
-	switch o.method {
-	case reading.Bridge:
-		return o.frets[1]
-	case reading.Rocker:
-		return o.frets[2]
-	}
-	return o.frets[0]
-}
+// reportedAt is the fret an observation is reported under.
+func (o observation) reportedAt() int { return o.frets[o.method.Spec().Told] }
 
 // topDoubt is the share of the usual chance of a misread that a probe's top has:
 // touches that agree on it are not one reading but several.

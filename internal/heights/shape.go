@@ -31,7 +31,7 @@ func BothWays(all []Laid) (methods []reading.Method) {
 			both[way]++
 		}
 	}
-	for _, m := range []reading.Method{reading.Beam, reading.Edge} {
+	for _, m := range reading.OfCrowns() {
 		for way, n := range both {
 			if way.Method == m && n >= enough {
 				methods = append(methods, m)
@@ -46,7 +46,7 @@ func BothWays(all []Laid) (methods []reading.Method) {
 func shapedMethods(obs []observation) []reading.Method {
 	var all []Laid
 	for _, o := range obs {
-		if o.method == reading.Beam || o.method == reading.Edge {
+		if o.method.Spec().Turned {
 			all = append(all, Laid{o.method, o.lane, o.pass.turned, o.frets[0]})
 		}
 	}

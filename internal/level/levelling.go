@@ -61,7 +61,7 @@ func (v *Levelling) Compare() {
 func StateOf(readings []reading.Reading) string {
 	state, seen := "", false
 	for _, r := range readings {
-		if !slices.Contains(reading.OfCrowns(), r.Method) {
+		if r.Method.Spec().Rank == 0 {
 			continue
 		}
 		if seen && r.State != state {

@@ -3,6 +3,7 @@ package level
 import (
 	"math"
 
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 )
 
@@ -53,22 +54,22 @@ type carried struct {
 // carry finds a reading's crowns, and whether it still holds.
 func (v *Levelling) carry(r reading.Reading) (carried, bool) {
 	c := carried{Reading: r, lane: r.Lane, frets: r.Frets}
-	switch r.Method {
-	case reading.Beam:
-		c.weights = []float64{1}
-	case reading.Bridge:
-		x := func(k int) float64 { return v.Layout.LaneX(r.Frets[k], r.Lane) }
-		l := (x(2) - x(1)) / (x(2) - x(0))
-		c.weights = []float64{-l, 1, l - 1}
-		if v.bowFree && r.Frets[1] == v.middle() {
-			return c, false // the chain may bend there
-		}
-	case reading.Probe:
-		p := v.nearest(r.X, r.Y)
-		c.lane, c.frets, c.weights = p.Lane, []int{p.Fret}, []float64{1}
-	default:
+	s := r.Method.Spec()
+	if s.Rank == 0 || s.Gap {
 		return c, false
 	}
+	if s.SetUp == reading.Frame {
+		p := v.nearest(r.X, r.Y)
+		c.lane, c.frets = p.Lane, []int{p.Fret}
+	}
+	if v.bowFree && s.Frets > 1 && r.Frets[1] == v.middle() {
+		return c, false // the chain may bend there
+	}
+	var x []float64
+	for _, f := range c.frets {
+		x = append(x, v.Layout.LaneX(f, c.lane))
+	}
+	c.weights = heights.Weights(r.Method, x...)
 	for _, f := range c.frets {
 		if !v.stillHolds(Place{f, c.lane}) {
 			return c, false
@@ -105,7 +106,7 @@ func (v *Levelling) moved(c carried, times map[Place]int) reading.Reading {
 		}
 		fall += c.weights[k] * (off + v.bend(p))
 	}
-	if r.Method == reading.Probe {
+	if r.Method.Spec().SetUp == reading.Frame {
 		r.Z -= fall
 	} else {
 		r.Value -= fall
@@ -130,7 +131,7 @@ const PassBefore = "before "
 // pass names a pass before, or the half of it that a reading belongs to.
 func (v *Levelling) pass(c carried) string {
 	name := PassBefore + c.Pass
-	if !v.bowFree || c.Method == reading.Bridge {
+	if !v.bowFree || len(c.frets) > 1 {
 		return name
 	}
 	if c.frets[0] <= v.middle() {

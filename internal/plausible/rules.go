@@ -74,12 +74,14 @@ func trendOf(m reading.Method, readings []*taken) trend {
 
 // alone is what is known of a first reading: of a beam nothing.
 func (w *Watch) alone(t *taken) found {
-	switch t.r.Method {
-	case reading.Edge:
-		return compared(t.h, 0, edgeGapMM)
-	case reading.Bridge, reading.Rocker:
+	switch {
+	case hasLine(t.r.Method):
+		if t.spec.Gap {
+			return compared(t.h, 0, edgeGapMM)
+		}
+	case t.spec.Rank > 0:
 		return compared(t.h, 0, bridgeMM)
-	case reading.Height:
+	case t.r.Method == reading.Height:
 		if w.crownMM > 0 {
 			return compared(t.h, w.crownMM, crownOffMM)
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 )
 
@@ -12,6 +13,7 @@ import (
 type taken struct {
 	index   int // among the readings
 	r       reading.Reading
+	spec    reading.Spec
 	of      *series
 	segment int // of its pass: the gauge was moved between two
 	x, h    float64
@@ -28,24 +30,14 @@ type taken struct {
 // reads is what the gauge would show at t's place for a height h.
 func (t *taken) reads(h float64) float64 {
 	v := t.sign*h + t.base
-	if m := t.r.Method; m == reading.Edge || m == reading.Rocker {
+	if t.spec.Gap {
 		v = max(v, 0) // no gap is less
 	}
 	return v
 }
 
-// fret is the fret that the reading is reported under: of a bridge the middle
-// one, of a rocker the third.
-func (t *taken) fret() int {
-	f := t.r.Frets
-	switch t.r.Method {
-	case reading.Bridge:
-		return f[1]
-	case reading.Rocker:
-		return f[2]
-	}
-	return f[0]
-}
+// fret is the fret that the reading is reported under.
+func (t *taken) fret() int { return t.r.Frets[t.spec.Told] }
 
 // series is what one set-up of a gauge read: readings that one line runs
 // through, or that scatter about one height.
@@ -67,18 +59,16 @@ type key struct {
 
 // hasLine reports whether a pass of a method has an offset and a tilt of its
 // own in each lane.
-func hasLine(m reading.Method) bool { return m == reading.Beam || m == reading.Edge }
+func hasLine(m reading.Method) bool { return m.Spec().SetUp == reading.OffsetTilt }
 
 func keyOf(r reading.Reading) (k key, ok bool) {
-	switch r.Method {
-	case reading.Beam, reading.Edge:
+	switch s := r.Method.Spec(); {
+	case s.SetUp == reading.OffsetTilt:
 		return key{r.Method, r.Lane, r.Pass, r.Turned}, true
-	case reading.Bridge, reading.Height:
-		return key{method: r.Method, pass: r.Pass}, true
-	case reading.Rocker: // rocks and still are no sizes
-		return key{method: r.Method, pass: r.Pass}, r.Answer == reading.Number
+	case s.SetUp == reading.Frame || s.Across:
+		return key{}, false
 	}
-	return key{}, false
+	return key{method: r.Method, pass: r.Pass}, r.Answer == reading.Number // rocks and still are no sizes
 }
 
 // place fills in where a reading lies and its height above the shape.
@@ -88,25 +78,18 @@ func (w *Watch) place(t *taken) {
 	if r.NoGo != nil { // a gap between two leaves
 		value = (r.Value + *r.NoGo) / 2
 	}
-	t.sign = 1
-	shape := w.layout.Shape(r.Lane, r.Frets)
-	switch r.Method {
-	case reading.Beam:
-		t.base = shape[0]
-	case reading.Edge:
-		t.base, t.sign = -shape[0], -1
-	case reading.Bridge, reading.Rocker:
-		x := [3]float64{}
-		for i, f := range r.Frets {
-			x[i] = w.layout.LaneX(f, r.Lane)
-		}
-		share := (x[2] - x[1]) / (x[2] - x[0])
-		t.base = shape[1] - share*shape[0] - (1-share)*shape[2]
-		if r.Method == reading.Rocker { // the gap over the third, the edge held on the first two
-			t.base /= 1 - share
-		}
+	t.spec, t.sign = r.Method.Spec(), 1
+	if t.spec.SetUp == reading.OffsetTilt && t.spec.Gap {
+		t.sign = -1
 	}
-	t.x = w.layout.LaneX(r.Frets[0], r.Lane)
+	shape, x := w.layout.Shape(r.Lane, r.Frets), make([]float64, len(r.Frets))
+	for i, f := range r.Frets {
+		x[i] = w.layout.LaneX(f, r.Lane)
+	}
+	for i, weight := range heights.Weights(r.Method, x...) {
+		t.base += weight * shape[i]
+	}
+	t.x = x[0]
 	t.h = (value - t.base) * t.sign
 }
 

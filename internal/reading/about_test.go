@@ -13,15 +13,3 @@ func TestColumns_AllDefined(t *testing.T) {
 		}
 	}
 }
-
-func TestAbout_EveryMethod(t *testing.T) {
-	all := About()
-	if len(all) != len(Methods()) {
-		t.Fatalf("%d definitions of %d methods", len(all), len(Methods()))
-	}
-	for _, d := range all {
-		if d.Meaning == "" {
-			t.Errorf("method %q has no meaning", d.Name)
-		}
-	}
-}

@@ -46,21 +46,24 @@ func WithLeaves(readings []Reading) (out []Reading, filled float64) {
 
 // bare reports whether a reading is a gap of 0 under an edge without the leaf
 // that did not enter.
-func (r Reading) bare() bool { return r.Method == Edge && r.NoGo == nil && r.Value == 0 }
+func (r Reading) bare() bool {
+	s := r.Method.Spec()
+	return s.Gap && s.SetUp == OffsetTilt && r.NoGo == nil && r.Value == 0
+}
 
 // thinnest is the thinnest leaf that readings of an edge or a rocker let one
 // suppose, and whether a row names one that did not enter.
 func thinnest(readings []Reading) (leaf float64, named bool) {
 	least, leaf := math.Inf(1), UsualThinnest
 	for _, r := range readings {
-		switch {
-		case r.Method != Edge && r.Method != Rocker || r.Answer != Number:
+		switch s := r.Method.Spec(); {
+		case !s.Gap || r.Answer != Number:
 		case r.NoGo != nil:
 			least, named = math.Min(least, *r.NoGo), true
 			if r.Value > 0 {
 				least = math.Min(least, r.Value)
 			}
-		case r.Value > 0 && r.Method == Edge:
+		case r.Value > 0 && s.SetUp == OffsetTilt:
 			leaf = math.Min(leaf, r.Value)
 		}
 	}

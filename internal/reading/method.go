@@ -1,72 +1,40 @@
 package reading
 
 import (
-	"math"
 	"strconv"
 	"strings"
 
 	"ringtrue/internal/unit"
 )
 
-// Methods lists the methods in the order of the package's constants.
-func Methods() []Method {
-	return []Method{Beam, Bridge, Rocker, Edge, Probe, Arch, Sticks, Height}
-}
-
-// OfCrowns lists the methods that read crowns of one lane against each other:
-// package heights makes equations of them. The others tell of the board, of one
-// fret against another, or of a crown over the board.
-func OfCrowns() []Method {
-	return []Method{Beam, Edge, Bridge, Rocker, Probe}
-}
-
 // byMethod reads the columns that hang on how the reading was taken.
 func (p *parser) byMethod(r *Reading, scale float64) {
-	if r.Method == Probe {
-		p.touch(r, scale)
+	s := r.Method.Spec()
+	if s.SetUp == Frame {
+		p.touch(r, s, scale)
 		return
 	}
 	p.unused(r.Method, colX, colY, colZ)
-	p.lane(r)
-	p.fret(r)
-	p.span(r, scale)
-	if !p.answer(r) {
-		lo, hi := valueBounds(r.Method)
-		if v, ok := p.size(colReading, scale, lo, hi); ok {
+	p.lane(r, s)
+	p.fret(r, s.Frets)
+	p.span(r, s, scale)
+	if !p.answer(r, s) {
+		if v, ok := p.size(colReading, scale, s.Low, s.High); ok {
 			r.Value = v
-			p.sane(r)
+			if s.refuse != nil && s.refuse(*r) != "" {
+				p.fault(colReading, "%s", s.refuse(*r))
+			}
 		}
 	}
-	p.noGo(r, scale)
-}
-
-// valueBounds are the least and the most that a method may read, in mm.
-func valueBounds(m Method) (lo, hi float64) {
-	switch m {
-	case Edge, Rocker:
-		return 0, mostReading
-	case Height:
-		return 0, mostCrown
-	}
-	return -mostReading, mostReading
-}
-
-// sane refuses values that the method cannot have read.
-func (p *parser) sane(r *Reading) {
-	switch {
-	case r.Method == Height && r.Value == 0:
-		p.fault(colReading, "is 0; a crown's height is more than 0")
-	case r.Method == Arch && r.Span > 0 && math.Abs(r.Value) >= r.Span/2:
-		p.fault(colReading, "%s mm is more than a half circle over a span of %s mm", unit.Decimal(r.Value), unit.Decimal(r.Span))
-	}
+	p.noGo(r, s, scale)
 }
 
 // touch reads a probe's touch.
-func (p *parser) touch(r *Reading, scale float64) {
-	p.unused(Probe, colLane, colFret, colReading, colNoGo, colSpan)
-	r.X, _ = p.size(colX, scale, -mostTouch, mostTouch)
-	r.Y, _ = p.size(colY, scale, -mostTouch, mostTouch)
-	r.Z, _ = p.size(colZ, scale, -mostTouch, mostTouch)
+func (p *parser) touch(r *Reading, s Spec, scale float64) {
+	p.unused(r.Method, colLane, colFret, colReading, colNoGo, colSpan)
+	r.X, _ = p.size(colX, scale, s.Low, s.High)
+	r.Y, _ = p.size(colY, scale, s.Low, s.High)
+	r.Z, _ = p.size(colZ, scale, s.Low, s.High)
 }
 
 // unused refuses values where the method has no use for them.
@@ -78,9 +46,9 @@ func (p *parser) unused(m Method, cols ...column) {
 	}
 }
 
-// lane reads the lane; arch and sticks may leave it empty.
-func (p *parser) lane(r *Reading) {
-	if p.cell(colLane) == "" && (r.Method == Arch || r.Method == Sticks) {
+// lane reads the lane; a gauge that lies across the board may leave it empty.
+func (p *parser) lane(r *Reading, s Spec) {
+	if p.cell(colLane) == "" && s.Across {
 		return
 	}
 	v, ok := p.number(colLane)
@@ -93,26 +61,13 @@ func (p *parser) lane(r *Reading) {
 	}
 }
 
-// FretsOf is how many frets a row of a method names; of a probe, which names
-// none, the one that a touch belongs to.
-func FretsOf(m Method) int {
-	switch m {
-	case Bridge, Rocker:
-		return 3
-	case Sticks:
-		return 2
-	}
-	return 1
-}
-
 // fret reads the fret, or the frets.
-func (p *parser) fret(r *Reading) {
+func (p *parser) fret(r *Reading, want int) {
 	text := p.cell(colFret)
 	if text == "" {
 		p.empty(colFret)
 		return
 	}
-	want := FretsOf(r.Method)
 	frets, ok := p.splitFrets(text, want)
 	if !ok {
 		p.fault(colFret, "%s is not %s; write %s%s", unit.Quote(text), howMany(want), sample(want), dateHint(text))
@@ -175,17 +130,17 @@ func dateHint(text string) string {
 func isLetter(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' }
 
 // answer reads a rocker's rocks or still.
-func (p *parser) answer(r *Reading) bool {
+func (p *parser) answer(r *Reading, s Spec) bool {
 	text := strings.ToLower(p.cell(colReading))
-	if r.Method == Rocker && text != "" && !strings.ContainsAny(text, "0123456789") && text != "rocks" && text != "still" {
-		p.fault(colReading, "%s is no answer of a rocker; write rocks, still, or the gap such as 0.12", unit.Quote(p.cell(colReading)))
+	if s.Rocks && text != "" && !strings.ContainsAny(text, "0123456789") && text != "rocks" && text != "still" {
+		p.fault(colReading, "%s is no answer of a %s; write rocks, still, or the gap such as 0.12", unit.Quote(p.cell(colReading)), r.Method)
 		return true
 	}
 	if text != "rocks" && text != "still" {
 		return false
 	}
-	if r.Method != Rocker {
-		p.fault(colReading, "%s is an answer of a rocker; %s rows have a number", text, r.Method)
+	if !s.Rocks {
+		p.fault(colReading, "%s is an answer of a %s; %s rows have a number", text, rocking(" or a "), r.Method)
 		return true
 	}
 	r.Answer = Still
@@ -196,8 +151,8 @@ func (p *parser) answer(r *Reading) bool {
 }
 
 // span reads the distance of the gauge's feet, or over which sticks are seen.
-func (p *parser) span(r *Reading, scale float64) {
-	if r.Method != Arch && r.Method != Sticks {
+func (p *parser) span(r *Reading, s Spec, scale float64) {
+	if s.Span == "" {
 		p.unused(r.Method, colSpan)
 		return
 	}
@@ -209,12 +164,12 @@ func (p *parser) span(r *Reading, scale float64) {
 }
 
 // noGo reads the thinnest leaf that no longer enters.
-func (p *parser) noGo(r *Reading, scale float64) {
+func (p *parser) noGo(r *Reading, s Spec, scale float64) {
 	text := p.cell(colNoGo)
 	if text == "" {
 		return
 	}
-	if r.Method != Edge && r.Method != Rocker {
+	if !s.Gap {
 		p.unused(r.Method, colNoGo)
 		return
 	}

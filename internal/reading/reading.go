@@ -1,20 +1,5 @@
 package reading
 
-// Method is how a reading was taken.
-type Method string
-
-// The methods of the readings file.
-const (
-	Beam   Method = "beam"   // indicator on a straight beam along a lane
-	Bridge Method = "bridge" // middle crown against its two outer ones
-	Rocker Method = "rocker" // short edge held on the first two, gap over the third
-	Edge   Method = "edge"   // long edge, feeler gap over each crown
-	Probe  Method = "probe"  // a machine's touch points near a crown
-	Arch   Method = "arch"   // depth gauge on two feet across the board
-	Sticks Method = "sticks" // tilt of one fret seen against another
-	Height Method = "height" // crown's height above the board
-)
-
 // Answer is a rocker's answer that is no number.
 type Answer int
 

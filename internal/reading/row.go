@@ -58,13 +58,13 @@ func (p *parser) unitOf() (mm float64, ok bool) {
 // method reads how the reading was taken.
 func (p *parser) method(r *Reading) bool {
 	text := p.cell(colMethod)
-	known := make([]string, 0, 8)
-	for _, m := range Methods() {
-		if strings.EqualFold(text, string(m)) {
+	known := make([]string, 0, len(specs))
+	for i := range specs {
+		if m := specs[i].Method; strings.EqualFold(text, string(m)) {
 			r.Method = m
 			return true
 		}
-		known = append(known, string(m))
+		known = append(known, string(specs[i].Method))
 	}
 	switch near := fileerr.Nearest(text, known); {
 	case text == "":
@@ -99,13 +99,13 @@ func (p *parser) common(r *Reading, scale float64) {
 	r.Temperature, r.Humidity = p.temperature(), p.humidity()
 }
 
-// turned reads whether the beam or edge lay end for end.
+// turned reads whether the gauge lay end for end.
 func (p *parser) turned(r *Reading) {
 	switch t := strings.ToLower(p.cell(colTurned)); {
 	case t == "" || t == "no":
 	case t != "yes":
 		p.fault(colTurned, "%s is unknown; write yes or no", unit.Quote(p.cell(colTurned)))
-	case r.Method != Beam && r.Method != Edge:
+	case !r.Method.Spec().Turned:
 		p.fault(colTurned, "%s rows cannot lie end for end; leave the cell empty", r.Method)
 	default:
 		r.Turned = true

@@ -42,21 +42,24 @@ func drawMethod(t *rapid.T, r *Reading) {
 		return
 	}
 	first := rapid.IntRange(1, 20).Draw(t, "fret")
-	r.Frets = []int{first, first + 1, first + 2}[:FretsOf(r.Method)]
+	r.Frets = []int{first, first + 1, first + 2}[:r.Method.Spec().Frets]
 	r.Lane = float64(rapid.IntRange(2, 12).Draw(t, "lane")) / 2
 	r.Value = micrometres(-900, 900)
-	switch r.Method {
-	case Edge, Rocker:
+	s := r.Method.Spec()
+	if s.Low >= 0 {
 		r.Value = math.Abs(r.Value)
+	}
+	switch {
+	case s.Gap:
 		if rapid.Bool().Draw(t, "feelers") {
 			r.NoGo = ptr(r.Value + 0.05)
 		}
-	case Height:
-		r.Value = 0.1 + math.Abs(r.Value)
-	case Arch, Sticks:
+	case r.Method == Height:
+		r.Value += 0.1
+	case s.Span != "":
 		r.Span = micrometres(20_000, 50_000)
 	}
-	if r.Method == Rocker && r.NoGo == nil && rapid.Bool().Draw(t, "answer") {
+	if s.Rocks && r.NoGo == nil && rapid.Bool().Draw(t, "answer") {
 		r.Value, r.Answer = 0, Rocks
 	}
 	r.Turned = (r.Method == Beam || r.Method == Edge) && rapid.Bool().Draw(t, "turned")
@@ -245,7 +248,7 @@ func FuzzParse(f *testing.F) {
 					t.Errorf("%+v", r)
 				}
 			}
-			if !(r.U > 0) || (r.Method != Probe && len(r.Frets) != FretsOf(r.Method)) {
+			if !(r.U > 0) || (r.Method != Probe && len(r.Frets) != r.Method.Spec().Frets) {
 				t.Errorf("%+v", r)
 			}
 		}

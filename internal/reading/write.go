@@ -68,7 +68,7 @@ func (r Reading) Row() (c Row) {
 	for i, f := range r.onceFields() {
 		c[cols[i]] = *f
 	}
-	if r.Method == Probe {
+	if r.Method.Spec().SetUp == Frame {
 		c[colX], c[colY], c[colZ] = unit.Decimal(r.X), unit.Decimal(r.Y), unit.Decimal(r.Z)
 		return c
 	}

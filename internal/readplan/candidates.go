@@ -61,7 +61,7 @@ func (d Doubt) candidates(g Gauge) []Set {
 	}
 	third := everyThird(frets)
 	var out []Set
-	switch threes := reading.FretsOf(g.Method) == 3; {
+	switch threes := g.Method.Spec().Frets == 3; {
 	case threes && g.Used:
 		out = []Set{set(open, frets, 1, wideReach), set(all, frets, 1, wideReach), set(open, frets, 1, 1)}
 	case threes:

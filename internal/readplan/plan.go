@@ -26,7 +26,7 @@ const (
 // fourth fret, each starting one fret further on, so that every fret is read in one of them and none may be
 // crooked unseen; else at every fret. Readings of three frets see no long wave,
 // so a straight edge along the outer lanes is added. lanes and frets ascend.
-func First(lanes []float64, frets []int, g Gauge, edgeUMM float64, sparse bool) []Step {
+func First(lanes []float64, frets []int, g Gauge, sparse bool) []Step {
 	if len(lanes) == 0 || len(frets) == 0 {
 		return nil
 	}
@@ -38,9 +38,9 @@ func First(lanes []float64, frets []int, g Gauge, edgeUMM float64, sparse bool) 
 		return Set{Method: g.Method, Lanes: slices.Clone(lanes), Frets: frets, UMM: g.UMM}
 	}
 	steps := []Step{{Sets: []Set{set(outer, frets)}, Why: "the outer lanes show most faults"}}
-	threes := reading.FretsOf(g.Method) == 3
+	threes := g.Method.Spec().Frets == 3
 	if threes {
-		edge := Set{Method: reading.Edge, Lanes: slices.Clone(outer), Frets: everyThird(frets), UMM: edgeUMM}
+		edge := Set{Method: reading.Edge, Lanes: slices.Clone(outer), Frets: everyThird(frets), UMM: reading.Edge.Spec().Usual()}
 		steps = append(steps, Step{Sets: []Set{edge}, Why: "three frets at a time see no long wave"})
 	}
 	switch {

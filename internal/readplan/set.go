@@ -7,12 +7,13 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 )
 
 // Set is a set of readings that may be taken.
 type Set struct {
-	Method reading.Method // Beam, Edge, Probe; Bridge or Rocker
+	Method reading.Method // one of crowns
 	Lanes  []float64      // in each of these lanes
 	// Frets are the frets read, ascending; of a bridge or a rocker those that it
 	// stands on or reads, of which every three at a distance of Reach are read.
@@ -28,7 +29,10 @@ func (s Set) passes() int { return max(1, s.Passes) }
 func (s Set) reach() int { return max(1, s.Reach) }
 
 // threes reports whether one reading takes three crowns.
-func (s Set) threes() bool { return reading.FretsOf(s.Method) == 3 }
+func (s Set) threes() bool { return s.Method.Spec().Frets == 3 }
+
+// touched reports whether a machine touches the crowns.
+func (s Set) touched() bool { return s.Method.Spec().SetUp == reading.Frame }
 
 // Places are the frets that one pass of the set reads, one list a reading.
 func (s Set) Places() [][]int {
@@ -55,7 +59,7 @@ const touches = 3
 // Readings is how many readings the set has; of a probe, touches.
 func (s Set) Readings() int {
 	n := len(s.Places()) * len(s.Lanes) * s.passes()
-	if s.Method == reading.Probe {
+	if s.touched() {
 		n *= touches
 	}
 	return n
@@ -67,7 +71,7 @@ func (s Set) Setups() int {
 	switch {
 	case s.threes():
 		return 0
-	case s.Method == reading.Probe:
+	case s.touched():
 		return s.passes()
 	}
 	return len(s.Lanes) * s.passes()
@@ -126,14 +130,9 @@ func (s Set) of(l Lane) (*mat.Dense, error) {
 			x = append(x, l.XMM[at[0]])
 			continue
 		}
-		w := (l.XMM[at[2]] - l.XMM[at[1]]) / (l.XMM[at[2]] - l.XMM[at[0]])
-		size := weight
-		if s.Method == reading.Rocker { // its end stands over the third crown
-			size /= 1 - w
+		for k, w := range heights.Weights(s.Method, l.XMM[at[0]], l.XMM[at[1]], l.XMM[at[2]]) {
+			b.Set(i, at[k], w*weight)
 		}
-		b.Set(i, at[0], -w*size)
-		b.Set(i, at[1], size)
-		b.Set(i, at[2], -(1-w)*size)
 	}
 	if s.threes() {
 		return b, nil

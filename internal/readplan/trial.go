@@ -10,6 +10,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"ringtrue/internal/heights"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
 )
@@ -253,19 +254,16 @@ func (t Trial) taken(s Set, z [][]float64, r *rand.Rand, before int) []reading.R
 
 // sees is what a faultless gauge reads of some heights, but for its set-up.
 func (s Set) sees(l Lane, z []float64, frets []int) float64 {
-	at := make([]int, len(frets))
+	at, x := make([]int, len(frets)), make([]float64, len(frets))
 	for i, f := range frets {
 		at[i] = slices.Index(l.Frets, f)
+		x[i] = l.XMM[at[i]]
 	}
-	if s.threes() {
-		x := l.XMM
-		w := (x[at[2]] - x[at[1]]) / (x[at[2]] - x[at[0]])
-		return z[at[1]] - w*z[at[0]] - (1-w)*z[at[2]]
+	v := 0.0
+	for i, w := range heights.Weights(s.Method, x...) {
+		v += w * z[at[i]]
 	}
-	if s.Method == reading.Edge {
-		return -z[at[0]] // a gap is wide where the crown is low
-	}
-	return z[at[0]]
+	return v
 }
 
 // Perfect are the readings that the plan takes of a neck whose every crown stands

@@ -18,7 +18,7 @@ func trialOf(uMM float64, sparse bool) Trial {
 		names = append(names, l.Lane)
 		t.ShapeMM = append(t.ShapeMM, make([]float64, len(l.Frets)))
 	}
-	t.Steps = First(names, lanes[0].Frets, Gauge{Method: reading.Beam, UMM: uMM}, 0.006, sparse)
+	t.Steps = First(names, lanes[0].Frets, Gauge{Method: reading.Beam, UMM: uMM}, sparse)
 	inner := Set{Method: reading.Beam, Lanes: names[1:5], Frets: lanes[0].Frets, UMM: uMM}
 	least := 3
 	if !sparse { // all were read: once more
@@ -55,7 +55,7 @@ func TestFirst_SparseHalves(t *testing.T) {
 func TestFirst(t *testing.T) {
 	six, frets := []float64{1, 2, 3, 4, 5, 6}, run(1, 22, 1)
 	beam, bridge := Gauge{Method: reading.Beam, UMM: 0.005}, Gauge{Method: reading.Bridge, UMM: 0.003}
-	whole, sparse := First(six, frets, beam, 0.006, false), First(six, frets, beam, 0.006, true)
+	whole, sparse := First(six, frets, beam, false), First(six, frets, beam, true)
 	if len(whole) != 2 || whole[0].Readings() != 44 || whole[1].Readings() != 88 {
 		t.Errorf("%+v", whole)
 	}
@@ -72,16 +72,16 @@ func TestFirst(t *testing.T) {
 	if slices.Sort(between); !slices.Equal(between, frets) {
 		t.Errorf("between the outer lanes %v are read, not every fret once", between)
 	}
-	if s := First(six, frets, bridge, 0.006, true); len(s) != 3 || s[1].Sets[0].Method != reading.Edge || s[0].Readings()+s[2].Readings() != 120 {
+	if s := First(six, frets, bridge, true); len(s) != 3 || s[1].Sets[0].Method != reading.Edge || s[0].Readings()+s[2].Readings() != 120 {
 		t.Errorf("a bridge: %+v", s)
 	}
-	if s := First([]float64{1, 2}, frets, beam, 0.006, true); len(s) != 1 || s[0].Readings() != 44 {
+	if s := First([]float64{1, 2}, frets, beam, true); len(s) != 1 || s[0].Readings() != 44 {
 		t.Errorf("two lanes: %+v", s)
 	}
-	if s := First(nil, frets, beam, 0.006, true); s != nil {
+	if s := First(nil, frets, beam, true); s != nil {
 		t.Errorf("no lane: %+v", s)
 	}
-	if s := First(six, run(1, 12, 1), beam, 0.006, true); s[1].Readings() != 48 {
+	if s := First(six, run(1, 12, 1), beam, true); s[1].Readings() != 48 {
 		t.Errorf("so few frets are all read: %+v", s)
 	}
 }

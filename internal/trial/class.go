@@ -3,6 +3,8 @@ package trial
 import (
 	"fmt"
 	"strings"
+
+	"ringtrue/internal/reading"
 )
 
 // Class is a kind of neck, with what is wrong with it and how it is read.
@@ -62,7 +64,7 @@ func mainClasses() []Class {
 			faults: (*maker).anyFault, read: (*maker).mixedGauges},
 		{Name: "feelers", About: "a straightedge and leaves: sound, hollow or with faults", blank: heron, falls: true,
 			faults: (*maker).feelersNeck, read: func(m *maker) { m.edges(leaves(int(m.Seed) % leafSets)) }},
-		{Name: "bridge", About: "a bridge alone: sound, or two frets off", blank: heron, falls: true,
+		{Name: string(reading.Bridge), About: "a bridge alone: sound, or two frets off", blank: heron, falls: true,
 			faults: (*maker).bridgeNeck, read: func(m *maker) { m.bridges() }},
 		{Name: "probe", About: "a machine's five touches a crown: any fault", blank: heron, falls: true,
 			faults: (*maker).anyFault, read: func(m *maker) { m.probes() }},
@@ -153,7 +155,7 @@ func (m *maker) mixedGauges() {
 		}
 	}
 	for k := range m.Truth.Lanes {
-		m.bridge(k, 1, "bridge")
+		m.bridge(k, 1, string(reading.Bridge))
 	}
 	m.outerEdges(1 + 2*m.noise.IntN(2))
 }

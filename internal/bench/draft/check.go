@@ -1,7 +1,6 @@
 package draft
 
 import (
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -16,17 +15,11 @@ const (
 	longest    = 80 // letters of a name
 )
 
-// Methods lists the methods that are led from crown to crown. The others come
-// with a readings file.
-func Methods() []reading.Method {
-	return []reading.Method{reading.Beam, reading.Bridge, reading.Rocker, reading.Edge, reading.Height}
-}
-
 // check says what is wrong with a pass.
 func (s *State) check(p Pass) error {
-	b := s.Bounds()
+	b, spec := s.Bounds(), reading.Method(p.Method).Spec()
 	switch {
-	case !slices.Contains(Methods(), reading.Method(p.Method)):
+	case !spec.Led:
 		return refused("%q is no way to read that is known", p.Method)
 	case p.Unit != "mm" && p.Unit != "in":
 		return refused("a pass is read in mm or in")
@@ -36,7 +29,7 @@ func (s *State) check(p Pass) error {
 		return refused("a pass reads 1 to %d lanes", mostLanes)
 	case p.From < b.FirstFret || p.To > b.LastFret || p.From > p.To || p.Every < 1:
 		return refused("a pass goes from one fret of the neck to a later one: %d to %d", b.FirstFret, b.LastFret)
-	case p.Across && (p.Method == string(reading.Beam) || p.Method == string(reading.Edge)):
+	case p.Across && spec.SetUp != reading.NoSetUp:
 		return refused("a %s lies along a lane: it cannot be read across", p.Method)
 	}
 	seen := map[float64]bool{}

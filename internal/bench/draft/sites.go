@@ -14,7 +14,7 @@ func (s *State) walk(p *Pass) []Site {
 	first, last := s.Layout.FirstFret(), s.Layout.LastFret()
 	var all []Site
 	add := func(lane float64, fret int) {
-		if reading.FretsOf(reading.Method(p.Method)) == 1 {
+		if reading.Method(p.Method).Spec().Frets == 1 {
 			all = append(all, NewSite(lane, fret))
 		} else if fret > first && fret < last {
 			all = append(all, NewSite(lane, fret-1, fret, fret+1))
@@ -76,7 +76,7 @@ func (s *State) Start(p *Pass) Site {
 
 // SiteAt is where a pass reads a crown; ok is false where it does not.
 func (s *State) SiteAt(p *Pass, crown Site) (at Site, ok bool) {
-	if reading.FretsOf(reading.Method(p.Method)) == 3 {
+	if reading.Method(p.Method).Spec().Frets == 3 {
 		f := crown.Fret()
 		crown = NewSite(crown.Lane(), f-1, f, f+1)
 	}

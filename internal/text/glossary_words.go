@@ -1,4 +1,4 @@
-package glossary
+package text
 
 // neckWords are of the neck and its parts.
 func neckWords() []Word {
@@ -28,22 +28,14 @@ func neckWords() []Word {
 	}
 }
 
-// gaugeWords are of reading a neck.
+// gaugeWords are of reading a neck, beside the methods' own.
 func gaugeWords() []Word {
 	return []Word{
 		{"lane", []string{"string path"}, []string{"column lane"}, "the straight path under a string; 3.5 lies half-way between strings 3 and 4"},
 		{"reading", nil, []string{"column reading", "column unit", "column method"}, "one value of one gauge at one place"},
 		{"pass", []string{"set-up of the gauge"}, []string{"column pass"}, "readings that share one set-up, so one unknown offset and tilt"},
 		{"standard uncertainty", []string{"u"}, []string{"column u"}, "how far a value may be off, as one standard deviation"},
-		{"beam", []string{"levelling beam with a dial", "straight bar"}, []string{"method beam", "column turned"}, "a straight bar along a lane that an indicator rides"},
-		{"bridge", []string{"three-point gauge"}, []string{"method bridge"}, "two feet on the outer of three frets, a plunger on the middle one"},
-		{"rocker", []string{"fret rocker", "short straight edge"}, []string{"method rocker"}, "a short edge over three crowns: it rocks where the middle one is high"},
-		{"edge", []string{"straight edge", "notched straight edge on the board"}, []string{"method edge"}, "a long straight edge with feelers under it"},
 		{"feeler", []string{"leaf", "feeler gauge"}, []string{"column no_go"}, "a leaf of known thickness that enters a gap, or no longer does"},
-		{"probe", []string{"touch probe", "measuring machine"}, []string{"method probe", "column x", "column y", "column z"}, "a machine that gives a touch's place in space"},
-		{"arch", []string{"radius gauge", "depth gauge across the board"}, []string{"method arch", "column span"}, "a depth gauge on two feet across the board"},
-		{"sticks", []string{"winding sticks"}, []string{"method sticks"}, "two straight sticks that show twist"},
-		{"height", []string{"fret height"}, []string{"method height"}, "a crown's height above the board"},
 		{"state", nil, []string{"column state"}, "slack, rod set or strung: how the neck stood when it was read"},
 		{"record of a pass", nil, []string{"column by", "column gauge", "column date", "column temperature", "column humidity"}, "who read, with what, when, in which air"},
 	}

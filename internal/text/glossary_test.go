@@ -1,13 +1,13 @@
-package glossary_test
+package text_test
 
 import (
 	"slices"
 	"strings"
 	"testing"
 
-	"ringtrue/internal/glossary"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 )
 
 // keysOf flattens the neck file's definition to "table.key" paths.
@@ -24,7 +24,7 @@ func keysOf(keys []neck.Key) []string {
 	return all
 }
 
-func TestWords_CoverEveryKeyOfTheFiles(t *testing.T) {
+func TestGlossary_CoverEveryKeyOfTheFiles(t *testing.T) {
 	want := keysOf(neck.Keys())
 	for _, c := range reading.Columns() {
 		want = append(want, "column "+c.Name)
@@ -33,7 +33,7 @@ func TestWords_CoverEveryKeyOfTheFiles(t *testing.T) {
 		want = append(want, "method "+string(m))
 	}
 	var have []string
-	for _, w := range glossary.Words() {
+	for _, w := range text.Glossary() {
 		have = append(have, w.Keys...)
 	}
 	for _, k := range want {
@@ -48,9 +48,9 @@ func TestWords_CoverEveryKeyOfTheFiles(t *testing.T) {
 	}
 }
 
-func TestWords_OneWordOneThing(t *testing.T) {
+func TestGlossary_OneWordOneThing(t *testing.T) {
 	seen := map[string]bool{}
-	for _, w := range glossary.Words() {
+	for _, w := range text.Glossary() {
 		if w.Name == "" || w.Meaning == "" || strings.HasSuffix(w.Meaning, ".") {
 			t.Errorf("%q: a word has a name and a meaning without a full stop", w.Name)
 		}
@@ -61,28 +61,28 @@ func TestWords_OneWordOneThing(t *testing.T) {
 	}
 }
 
-func TestFind(t *testing.T) {
+func TestFindWord(t *testing.T) {
 	for _, c := range []struct{ ask, want string }{
 		{"three-point gauge", "bridge"}, {"Attack", "touch"}, {"board.radius", "radius"},
 		{"compensation", "setback"}, {"multi-scale", "slanted frets"}, {"frets out", "chokes"},
 		{"reseat or replace", "refit"}, {"radius gauge", "arch"},
 		{"no_go", "feeler"}, {"fall_away", "fall-away"}, {"Crown_Width", "crown"},
 	} {
-		found, _ := glossary.Find(c.ask)
+		found, _ := text.FindWord(c.ask)
 		if len(found) != 1 || found[0].Name != c.want {
 			t.Errorf("%q: %v, want %s", c.ask, found, c.want)
 		}
 	}
-	if found, _ := glossary.Find("flat"); len(found) != 2 {
+	if found, _ := text.FindWord("flat"); len(found) != 2 {
 		t.Errorf("flat means the straight board and the land: %v", found)
 	}
-	if found, _ := glossary.Find("step"); len(found) != 2 {
+	if found, _ := text.FindWord("step"); len(found) != 2 {
 		t.Errorf("step means the crown's and the chart's: %v", found)
 	}
-	if found, _ := glossary.Find("thickness"); len(found) != 2 {
+	if found, _ := text.FindWord("thickness"); len(found) != 2 {
 		t.Errorf("board and neck have a thickness: %v", found)
 	}
-	if found, near := glossary.Find("releif"); len(found) != 0 || near != "relief" {
+	if found, near := text.FindWord("releif"); len(found) != 0 || near != "relief" {
 		t.Errorf("releif: %v, near %q", found, near)
 	}
 }

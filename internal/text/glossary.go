@@ -1,13 +1,14 @@
-package glossary
+package text
 
 import (
 	"slices"
 	"strings"
 
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/reading"
 )
 
-// Word is one word, used alike in files, answers and screens.
+// Word is one word of the glossary, used alike in files, answers and screens.
 type Word struct {
 	Name    string
 	Also    []string // what benches call it too
@@ -15,19 +16,23 @@ type Word struct {
 	Meaning string
 }
 
-// Words lists all, sorted by name.
-func Words() []Word {
+// Glossary lists all words, sorted by name.
+func Glossary() []Word {
 	all := slices.Concat(neckWords(), gaugeWords(), answerWords(), soundWords(), bookWords())
+	for _, m := range reading.Methods() {
+		said := OfMethod(m)
+		all = append(all, Word{string(m), said.Also, slices.Concat([]string{"method " + string(m)}, said.Keys), said.Word})
+	}
 	slices.SortFunc(all, func(a, b Word) int { return strings.Compare(a.Name, b.Name) })
 	return all
 }
 
-// Find looks a word up by its name, by what else it is called, or by a key, in
+// FindWord looks a word up by its name, by what else it is called, or by a key, in
 // any case; where none is called so, by a key's last part, as it stands in the
 // files: no_go, fall_away. near is what may have been meant where nothing is
 // found.
-func Find(word string) (found []Word, near string) {
-	all := Words()
+func FindWord(word string) (found []Word, near string) {
+	all := Glossary()
 	var known []string
 	for _, w := range all {
 		names := slices.Concat([]string{w.Name}, w.Also, w.Keys)
