@@ -105,12 +105,12 @@ func (c *stageRecord) estimate() error {
 	for _, m := range whole.Estimate.Misreads {
 		at := wear.Place{Fret: m.Fret, Lane: m.Lane}
 		off := m.ValueMM - m.ExpectedMM
-		spec := c.readings[m.Reading].Method.Spec()
-		if spec.Frets > 1 {
+		method := c.readings[m.Reading].Method
+		if method.Spec().Frets > 1 {
 			out[m.Reading] = true
 			continue
 		}
-		if spec.Gap { // a gap: more is lower
+		if heights.Weights(method, 0)[0] < 0 { // a gap: more is lower
 			off = -off
 		}
 		if off < 0 {

@@ -148,9 +148,9 @@ func (j *job) raw(leaves map[reading.Setup]bool) []rawRow {
 		case s.Rank == 0 || s.SetUp == reading.Frame:
 			continue
 		case s.SetUp == reading.OffsetTilt:
-			k.setup, k.weights = r.Setup(), []float64{1}
-			if s.Gap { // it is the edge less the board
-				k.value, k.readAs, k.leaf = -r.Value, negative, leaves[k.setup]
+			k.setup, k.weights, k.leaf = r.Setup(), []float64{1}, s.Gap && leaves[r.Setup()]
+			if equation.Weights(r.Method, 0)[0] < 0 { // a gap is the edge less the board
+				k.value, k.readAs = -r.Value, negative
 			}
 		case s.Rocks:
 			if r.Answer != reading.Number || r.Value == 0 {

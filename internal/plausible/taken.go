@@ -79,15 +79,15 @@ func (w *Watch) place(t *taken) {
 		value = (r.Value + *r.NoGo) / 2
 	}
 	t.spec, t.sign = r.Method.Spec(), 1
-	if t.spec.SetUp == reading.OffsetTilt && t.spec.Gap {
-		t.sign = -1
-	}
 	shape, x := w.layout.Shape(r.Lane, r.Frets), make([]float64, len(r.Frets))
 	for i, f := range r.Frets {
 		x[i] = w.layout.LaneX(f, r.Lane)
 	}
 	for i, weight := range heights.Weights(r.Method, x...) {
 		t.base += weight * shape[i]
+		if hasLine(r.Method) {
+			t.sign = weight
+		}
 	}
 	t.x = x[0]
 	t.h = (value - t.base) * t.sign
