@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/json"
 	"fmt"
+	"html"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -11,6 +12,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 )
 
 // A gauge that types its number and Enter goes over the whole neck: each reading
@@ -320,6 +322,28 @@ func TestRead_CountTellsPassFromFile(t *testing.T) {
 
 	path = b.readNeck()
 	b.sees(path, "0 of 132 read in this pass, 132 by file")
+}
+
+// Every gauge that the bench leads has its place in words, its keys, and what is
+// typed comes out as a row of its own.
+func TestRead_EveryGaugeThatIsLed(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	for k, m := range reading.Led() {
+		spec, said := m.Spec(), text.OfMethod(m)
+		b.begin(path, string(m))
+		at := map[int]string{1: "1", 3: "1-2-3"}[spec.Frets]
+		page := html.UnescapeString(b.sees(fmt.Sprintf("%s?pass=%d", path, k+2), said.Stands(at), said.Name))
+		for key, has := range map[string]bool{`value="rocks"`: spec.Rocks, "data-sign": spec.Signed(), b.renderer.words.Say("read.gap"): spec.Gap} {
+			if strings.Contains(page, key) != has {
+				t.Errorf("%s: %s, want %t", m, key, has)
+			}
+		}
+		b.screen(path).press("keep", "0.12")
+		if row := fmt.Sprintf("\n%s,1,%s,0.12,mm,", m, at); !strings.Contains(b.csv(path), row) {
+			t.Errorf("%s: no row %q in\n%s", m, row, b.csv(path))
+		}
+	}
 }
 
 // By two fields and a button every crown of a pass is reached, whatever the gauge.

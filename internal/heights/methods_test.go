@@ -68,6 +68,38 @@ func TestObservations_EveryMethod(t *testing.T) {
 	}
 }
 
+// Every gauge that reads a whole lane does so by itself: no crown stays open, and
+// the errors are as large as their uncertainties say.
+func TestFrom_EveryGaugeAlongALane(t *testing.T) {
+	for _, m := range reading.AlongLane() {
+		spec := m.Spec()
+		if spec.SetUp == reading.Frame {
+			continue // a top takes three touches: TestFrom_Probe has them
+		}
+		var sum float64
+		n := 0
+		for seed := range uint64(6) {
+			s := newSimulated(t, 100+seed, 14, 2)
+			s.press()
+			for _, lane := range s.lanes {
+				s.read(spec, lane)
+			}
+			e := s.estimate(t)
+			if len(e.Undetermined)+len(e.Misreads) > 0 {
+				t.Errorf("%s, neck %d: %v undetermined, %v misread", m, seed, e.Undetermined, e.Misreads)
+			}
+			diff, u := s.errors(e)
+			for i := range diff {
+				sum += diff[i] * diff[i] / (u[i] * u[i])
+				n++
+			}
+		}
+		if sd := math.Sqrt(sum / float64(n)); n != 6*2*14 || sd < 0.7 || sd > 1.3 {
+			t.Errorf("%s: %d errors over their uncertainty have a standard deviation of %.2f, want about 1", m, n, sd)
+		}
+	}
+}
+
 // A pass whose readings each take several crowns may leave more than a line
 // open. Steps from each crown to the next with an offset and a tilt unknown are
 // such: on an equal-tempered neck alone they fix nothing, beside a beam all.

@@ -85,6 +85,27 @@ func (s *simulated) bridge(lane, u float64) {
 	}
 }
 
+// read takes every reading of a gauge along a lane, as its row and equation have it.
+func (s *simulated) read(spec reading.Spec, lane float64) {
+	a, b := 1+0.1*s.rnd.NormFloat64(), 0.0005*s.rnd.NormFloat64()
+	for f := 1; f+spec.Frets-1 <= s.frets; f++ {
+		r := reading.Reading{Method: spec.Method, Lane: lane, U: spec.Usual(), UGiven: true}
+		var x []float64
+		for k := range spec.Frets {
+			r.Frets = append(r.Frets, f+k)
+			x = append(x, s.layout.LaneX(f+k, lane))
+		}
+		for k, w := range Weights(spec.Method, x...) {
+			r.Value += w * s.z[place{f + k, lane}]
+		}
+		if spec.SetUp == reading.OffsetTilt {
+			r.Value += a + b*x[0]
+		}
+		r.Value += r.U * s.rnd.NormFloat64()
+		s.add(r)
+	}
+}
+
 func (s *simulated) add(r reading.Reading) {
 	s.line++
 	r.Line = s.line + 1

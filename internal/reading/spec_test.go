@@ -40,7 +40,7 @@ func TestOfCrowns_PlainestFirst(t *testing.T) {
 	if got := OfCrowns(); !slices.IsSortedFunc(got, func(a, b Method) int { return a.Spec().Rank - b.Spec().Rank }) || len(got) < 5 || got[0] != Beam {
 		t.Errorf("%v", got)
 	}
-	if got := Join(AlongLane(), " or "); got != "beam, edge, bridge or probe" {
+	if got := Join(AlongLane()[:3], " or "); got != "beam, edge or bridge" {
 		t.Errorf("%s", got)
 	}
 }
