@@ -19,6 +19,8 @@ type passBody struct {
 	ID          string
 	Methods     []choice
 	ByFile      []fileMethod
+	Along       string // the gauges that lie along a lane
+	Turnable    string // those that may lie end for end
 	Units       []choice
 	Lanes       []choice
 	First, Last int
@@ -53,7 +55,9 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := passBody{ID: k.ID(), ByFile: fileMethods()}
+	b := passBody{ID: k.ID(), ByFile: fileMethods(),
+		Along:    reading.Named(" or ", func(m reading.Spec) bool { return m.SetUp == reading.OffsetTilt }),
+		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
 		b.Last1 = &draft.Pass{Method: string(reading.Beam), Unit: ownUnit(st.Data)}

@@ -22,17 +22,18 @@ func TestJudge_Any(t *testing.T) {
 			k := reading.Reading{Method: methods[r.IntN(len(methods))], Lane: []float64{1, 2, 3.5, 6}[r.IntN(4)], Frets: []int{1 + r.IntN(22)},
 				Value: scale * r.NormFloat64(), U: []float64{1e-6, 0.002, 0.005, 1}[r.IntN(4)], Span: 40, X: 600 * r.Float64(), Y: 60 * (r.Float64() - 0.5), Z: scale * r.Float64(),
 				Pass: []string{"", "b"}[r.IntN(2)], Turned: r.IntN(4) == 0}
-			switch k.Method {
-			case reading.Bridge, reading.Rocker:
+			s := k.Method.Spec()
+			switch {
+			case s.Frets == 3:
 				f := 1 + r.IntN(20)
 				k.Frets = []int{f, f + 1, f + 2}
 				k.Answer = []reading.Answer{reading.Number, reading.Number, reading.Rocks, reading.Still}[r.IntN(4)]
-			case reading.Sticks:
+			case s.Frets == 2:
 				k.Frets = []int{1, 2 + r.IntN(21)}
-			case reading.Arch:
+			case k.Method == reading.Arch:
 				k.Value, k.Lane = math.Max(-19, math.Min(19, k.Value)), []float64{0, 3.5}[r.IntN(2)]
 			}
-			if k.Method == reading.Edge || k.Method == reading.Rocker {
+			if s.Gap {
 				k.Value = math.Abs(k.Value)
 				if r.IntN(2) == 0 {
 					more := k.Value + 0.01 + 0.1*r.Float64()

@@ -24,7 +24,7 @@ type columnText struct{ needed, meaning string }
 
 func columnTexts() [columns]columnText {
 	touched := func(s Spec) bool { return s.SetUp == Frame }
-	touches, spans := named(", ", touched), named(", ", func(s Spec) bool { return s.Span != "" })
+	touches, spans := Named(", ", touched), Named(", ", func(s Spec) bool { return s.Span != "" })
 	var spanned []string
 	for _, s := range specs {
 		if s.Span != "" {
@@ -33,18 +33,18 @@ func columnTexts() [columns]columnText {
 	}
 	return [columns]columnText{
 		colMethod:      {"every row", "how the reading was taken: " + Join(Methods(), ", ")},
-		colLane:        {"all but " + named(", ", func(s Spec) bool { return touched(s) || s.Across }), "the straight path under a string: 1 is the treble string, 1.5 lies between strings 1 and 2"},
+		colLane:        {"all but " + Named(", ", func(s Spec) bool { return touched(s) || s.Across }), "the straight path under a string: 1 is the treble string, 1.5 lies between strings 1 and 2"},
 		colFret:        {"all but " + touches, "the fret read; three for " + fretted(3) + ", 6-7-8; two for " + fretted(2) + ", 1-12"},
 		colReading:     {"all but " + touches, "the value; a " + rocking(" or a ") + " may also say rocks or still"},
 		colUnit:        {"every row", "mm or in, of every length in the row"},
 		colPass:        {"", "readings of one method in one lane with the same pass share one set-up of the gauge; a probe's pass is one frame for the whole neck"},
 		colU:           {"", "the reading's standard uncertainty; left out: 0.005 mm, and 0.003 mm with no_go, for how surely you feel that a leaf enters"},
-		colNoGo:        {"", "of " + named(" and ", func(s Spec) bool { return s.Gap }) + ": the thinnest leaf that no longer enters; the gap lies between reading and it. Without it a gap of 0 counts as 0 under two crowns of a pass at most; more of them lie between 0 and the thinnest leaf"},
+		colNoGo:        {"", "of " + Named(" and ", func(s Spec) bool { return s.Gap }) + ": the thinnest leaf that no longer enters; the gap lies between reading and it. Without it a gap of 0 counts as 0 under two crowns of a pass at most; more of them lie between 0 and the thinnest leaf"},
 		colSpan:        {spans, strings.Join(spanned, "; ")},
 		colX:           {touches, "of the touch, along the neck from the nut"},
 		colY:           {touches, "of the touch, across the neck, treble side positive"},
 		colZ:           {touches, "of the touch, up from the board"},
-		colTurned:      {"", "yes where " + named(" or ", func(s Spec) bool { return s.Turned }) + " lay end for end: two such passes tell its own shape from the neck's"},
+		colTurned:      {"", "yes where " + Named(" or ", func(s Spec) bool { return s.Turned }) + " lay end for end: two such passes tell its own shape from the neck's"},
 		colState:       {"", "slack, rod set or strung; one a pass"},
 		colBy:          {"", "who read; one a pass"},
 		colGauge:       {"", "which gauge; one a pass"},
@@ -55,7 +55,7 @@ func columnTexts() [columns]columnText {
 }
 
 // fretted names the methods whose rows name so many frets.
-func fretted(n int) string { return named(" and ", func(s Spec) bool { return s.Frets == n }) }
+func fretted(n int) string { return Named(" and ", func(s Spec) bool { return s.Frets == n }) }
 
 // rocking names the methods that may say rocks or still.
-func rocking(or string) string { return named(or, func(s Spec) bool { return s.Rocks }) }
+func rocking(or string) string { return Named(or, func(s Spec) bool { return s.Rocks }) }

@@ -153,8 +153,9 @@ func ranked(is func(Spec) bool) []Method {
 	return all
 }
 
-// named joins the methods of which something holds: "beam or edge".
-func named(last string, is func(Spec) bool) string { return Join(ranked(is), last) }
+// Named joins the methods of which something holds, the plainest first: "beam or
+// edge".
+func Named(last string, is func(Spec) bool) string { return Join(ranked(is), last) }
 
 // Join writes methods in a row, with a word before the last: "beam, edge or
 // bridge".
