@@ -5,7 +5,6 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
-	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -14,7 +13,6 @@ import (
 	"strings"
 	"testing"
 
-	"ringtrue/internal/reading"
 )
 
 // Every file, folder, function and type that the two pages for programmers name
@@ -215,31 +213,5 @@ func TestDocuments_EveryPackageInArchitecture(t *testing.T) {
 		if !slices.Contains(named, floor) {
 			t.Errorf("ARCHITECTURE.md: the picture lacks %s", floor)
 		}
-	}
-}
-
-// Every gauge method has its row in the README's table of methods, and no other.
-func TestREADME_EveryMethod(t *testing.T) {
-	text, err := os.ReadFile("../README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, rest, found := strings.Cut(string(text), "| `method` |")
-	if !found {
-		t.Fatal("README.md has no table of methods")
-	}
-	table, _, _ := strings.Cut(rest, "\n\n")
-	have := map[string]int{}
-	for _, m := range regexp.MustCompile("(?m)^\\| `(\\w+)` \\|").FindAllStringSubmatch(table, -1) {
-		have[m[1]]++
-	}
-	for _, m := range reading.Methods() {
-		if have[string(m)] != 1 {
-			t.Errorf("README.md: the table of methods has %d rows of %s", have[string(m)], m)
-		}
-		delete(have, string(m))
-	}
-	for _, m := range slices.Sorted(maps.Keys(have)) {
-		t.Errorf("README.md: %s is no method", m)
 	}
 }

@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"ringtrue/internal/cli"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
 )
 
 var update = flag.Bool("update", false, "write the pages' output anew")
@@ -85,6 +87,33 @@ func checkPage(t *testing.T, path string) {
 // day the pages were written.
 func someDay(printed string) string {
 	return regexp.MustCompile(`added \d{4}-\d\d-\d\d`).ReplaceAllString(printed, "added 2026-03-18")
+}
+
+// The README's table of methods is made of their words.
+func TestREADME_EveryMethod(t *testing.T) {
+	page, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const head = "| `method` | the gauge | `reading` |\n|---|---|---|\n"
+	before, rest, found := strings.Cut(string(page), head)
+	shown, after, closed := strings.Cut(rest, "\n\n")
+	if !found || !closed {
+		t.Fatal("README.md has no table of methods")
+	}
+	var rows []string
+	for _, m := range reading.Methods() {
+		said := text.OfMethod(m)
+		rows = append(rows, fmt.Sprintf("| `%s` | %s | %s |", m, said.Tool, said.Says))
+	}
+	want := strings.Join(rows, "\n")
+	if *update {
+		if err := os.WriteFile("../README.md", []byte(before+head+want+"\n\n"+after), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	} else if shown != want {
+		t.Errorf("README.md has\n%s\nthe words are\n%s\n(go test ./internal -update writes it anew)", shown, want)
+	}
 }
 
 // A test that a page names must exist.

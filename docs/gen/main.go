@@ -9,7 +9,6 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -39,14 +38,7 @@ func run(man, completions string) error {
 	case completions != "":
 		return writeCompletions(completions)
 	}
-	page, err := os.ReadFile("README.md")
-	if err != nil {
-		return err
-	}
-	if page, err = readme(page); err != nil {
-		return err
-	}
-	return errors.Join(os.WriteFile("README.md", page, 0o644), os.WriteFile(filepath.Join("docs", "reference.md"), reference(), 0o644))
+	return os.WriteFile(filepath.Join("docs", "reference.md"), reference(), 0o644)
 }
 
 // writeMan writes a page a command. No date stands in it: the same commands

@@ -28,19 +28,6 @@ func TestReference_UpToDate(t *testing.T) {
 	}
 }
 
-func TestReadme_UpToDate(t *testing.T) {
-	kept, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if made, err := readme(kept); err != nil || !bytes.Equal(kept, made) {
-		t.Errorf("README.md's table of methods is out of date: go run ./docs/gen (%v)", err)
-	}
-	if _, err := readme([]byte("# ringtrue\n")); err == nil {
-		t.Error("a page without the table is taken")
-	}
-}
-
 func TestWriteMan_APageACommand(t *testing.T) {
 	dir := t.TempDir()
 	if err := run(dir, ""); err != nil {

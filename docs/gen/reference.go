@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -155,26 +154,6 @@ CSV with a header row, one reading a row; commas, semicolons or tabs part the ce
 	for _, m := range reading.Methods() {
 		fmt.Fprintf(b, "| `%s` | %s |\n", m, cell(text.OfMethod(m).How))
 	}
-}
-
-// readme is README.md with its table of methods made anew.
-func readme(page []byte) ([]byte, error) {
-	const head = "| `method` | the gauge | `reading` |\n|---|---|---|\n"
-	before, rest, found := bytes.Cut(page, []byte(head))
-	_, after, closed := bytes.Cut(rest, []byte("\n\n"))
-	if !found || !closed {
-		return nil, errors.New("README.md has no table of methods, headed by | `method` |")
-	}
-	var b bytes.Buffer
-	b.Write(before)
-	b.WriteString(head)
-	for _, m := range reading.Methods() {
-		said := text.OfMethod(m)
-		fmt.Fprintf(&b, "| `%s` | %s | %s |\n", m, cell(said.Tool), cell(said.Says))
-	}
-	b.WriteString("\n")
-	b.Write(after)
-	return b.Bytes(), nil
 }
 
 // words writes the glossary.

@@ -18,7 +18,7 @@ import (
 type passBody struct {
 	ID          string
 	Methods     []choice
-	ByFile      []fileMethod
+	ByFile      []text.Method
 	Along       string // the gauges that lie along a lane
 	Turnable    string // those that may lie end for end
 	Units       []choice
@@ -29,16 +29,13 @@ type passBody struct {
 	Stage       string
 }
 
-// fileMethod is a gauge that is not led from crown to crown: its readings come in
-// a file, of which Example is the first rows.
-type fileMethod struct{ Name, Hint, Example string }
-
-// fileMethods lists the gauges whose readings come in a file.
-func fileMethods() []fileMethod {
-	var all []fileMethod
+// fileMethods lists the gauges that are not led from crown to crown: their readings
+// come in a file.
+func fileMethods() []text.Method {
+	var all []text.Method
 	for _, m := range reading.Methods() {
-		if g := text.OfMethod(m); !m.Spec().Led {
-			all = append(all, fileMethod{g.Name, g.Hint, g.Example})
+		if !m.Spec().Led {
+			all = append(all, text.OfMethod(m))
 		}
 	}
 	return all

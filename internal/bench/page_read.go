@@ -26,7 +26,7 @@ type readBody struct {
 	Passes  []passLink
 	At      draft.Site
 	Where   whereView
-	Keys    keysView
+	Keys    reading.Spec // which keys there are besides the number
 	Go      goView
 	Last    []string
 	Picture picture
@@ -45,12 +45,6 @@ type whereView struct {
 	Misread    bool
 	Count      string // so many of so many
 	Left       string // what is still wanted, where files have told of the crowns
-}
-
-// keysView is which keys a method has besides the number.
-type keysView struct {
-	Unit string
-	reading.Spec
 }
 
 type passLink struct {
@@ -161,7 +155,7 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 	if p == nil {
 		return b
 	}
-	b.Keys = keysView{p.Unit, reading.Method(p.Method).Spec()}
+	b.Keys = reading.Method(p.Method).Spec()
 	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
 	b.Where.Left = l.left(st, p, at, n)
 	return b

@@ -132,7 +132,7 @@ type rawRow struct {
 func (j *job) leafPasses() map[reading.Setup]bool {
 	out := map[reading.Setup]bool{}
 	for _, r := range j.readings {
-		if s := r.Method.Spec(); s.Gap && s.SetUp == reading.OffsetTilt && r.NoGo != nil {
+		if r.AlongGap() && r.NoGo != nil {
 			out[r.Setup()] = true
 		}
 	}
@@ -205,9 +205,9 @@ func (j *job) weigh(r row) []float64 {
 
 // gapOf is a reading as a gap.
 func gapOf(r row, of reading.Reading) gap {
-	g := gap{at: r.at[0], reading: r.reading, lo: of.Value, hi: of.Value, u: of.U}
-	if of.NoGo != nil {
-		g.hi, g.u = math.Max(g.lo, *of.NoGo), leafOf(of)
+	g := gap{at: r.at[0], reading: r.reading, u: of.U}
+	if g.lo, g.hi = of.Ends(); of.NoGo != nil {
+		g.u = leafOf(of)
 	}
 	return g
 }

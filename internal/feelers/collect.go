@@ -51,14 +51,14 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 	var s sorted
 	leaved := map[reading.Setup]bool{}
 	for i, r := range readings {
-		if gapAlong(r) && r.NoGo != nil && !aside[i] {
+		if r.AlongGap() && r.NoGo != nil && !aside[i] {
 			leaved[r.Setup()] = true
 		}
 	}
 	at := map[reading.Setup]int{}
 	for i, r := range readings {
 		switch {
-		case gapAlong(r) && leaved[r.Setup()]:
+		case r.AlongGap() && leaved[r.Setup()]:
 			k, known := at[r.Setup()]
 			if !known {
 				k = len(s.passes)
@@ -89,12 +89,6 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 	}
 	s.turned = turnedEnough(readings)
 	return s
-}
-
-// gapAlong reports whether a reading is a gap under an edge that lies along a lane.
-func gapAlong(r reading.Reading) bool {
-	s := r.Method.Spec()
-	return s.Gap && s.SetUp == reading.OffsetTilt
 }
 
 func gapOf(r reading.Reading) gap {
@@ -155,7 +149,7 @@ func threeOf(l *geometry.Layout, r reading.Reading) three {
 func turnedEnough(readings []reading.Reading) bool {
 	var all []heights.Laid
 	for _, r := range readings {
-		if gapAlong(r) {
+		if r.AlongGap() {
 			all = append(all, heights.Laid{Method: r.Method, Lane: r.Lane, Turned: r.Turned, Fret: r.Frets[0]})
 		}
 	}

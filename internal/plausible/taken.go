@@ -74,10 +74,7 @@ func keyOf(r reading.Reading) (k key, ok bool) {
 // place fills in where a reading lies and its height above the shape.
 func (w *Watch) place(t *taken) {
 	r := t.r
-	value := r.Value
-	if r.NoGo != nil { // a gap between two leaves
-		value = (r.Value + *r.NoGo) / 2
-	}
+	lo, hi := r.Ends()
 	t.spec, t.sign = r.Method.Spec(), 1
 	shape, x := w.layout.Shape(r.Lane, r.Frets), make([]float64, len(r.Frets))
 	for i, f := range r.Frets {
@@ -90,7 +87,7 @@ func (w *Watch) place(t *taken) {
 		}
 	}
 	t.x = x[0]
-	t.h = (value - t.base) * t.sign
+	t.h = ((lo+hi)/2 - t.base) * t.sign
 }
 
 // same reports whether both were read at one place of one lane.
@@ -105,15 +102,10 @@ const agreeMM = 0.03
 // the same: within 0.03 mm, or three standard uncertainties of their difference
 // where that is more.
 func Agree(a, b reading.Reading) bool {
-	mid := func(r reading.Reading) (v, half float64) {
-		if r.NoGo == nil {
-			return r.Value, 0
-		}
-		return (r.Value + *r.NoGo) / 2, (*r.NoGo - r.Value) / 2
-	}
-	va, ha := mid(a)
-	vb, hb := mid(b)
-	return a.Answer == b.Answer && math.Abs(va-vb) <= max(agreeMM, ha+hb, 3*math.Hypot(a.U, b.U))
+	lo, hi := a.Ends()
+	lo2, hi2 := b.Ends()
+	apart, leaves := math.Abs((lo+hi)-(lo2+hi2))/2, ((hi-lo)+(hi2-lo2))/2
+	return a.Answer == b.Answer && apart <= max(agreeMM, leaves, 3*math.Hypot(a.U, b.U))
 }
 
 // active are the series' readings of a segment that count, without one of them.

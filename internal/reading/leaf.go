@@ -46,9 +46,21 @@ func WithLeaves(readings []Reading) (out []Reading, filled float64) {
 
 // bare reports whether a reading is a gap of 0 under an edge without the leaf
 // that did not enter.
-func (r Reading) bare() bool {
+func (r Reading) bare() bool { return r.AlongGap() && r.NoGo == nil && r.Value == 0 }
+
+// Ends are the least and the most of a reading, mm: of a gap the leaf that enters
+// and the one that does not; of a number, and where no leaf is named, its value.
+func (r Reading) Ends() (lo, hi float64) {
+	if r.NoGo == nil {
+		return r.Value, r.Value
+	}
+	return r.Value, *r.NoGo
+}
+
+// AlongGap reports whether a reading is a gap under an edge that lies along a lane.
+func (r Reading) AlongGap() bool {
 	s := r.Method.Spec()
-	return s.Gap && s.SetUp == OffsetTilt && r.NoGo == nil && r.Value == 0
+	return s.Gap && s.SetUp == OffsetTilt
 }
 
 // thinnest is the thinnest leaf that readings of an edge or a rocker let one

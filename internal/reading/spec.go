@@ -2,6 +2,7 @@ package reading
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -27,14 +28,14 @@ const (
 // SetUp is what a gauge's readings of one pass share, and nobody knows.
 type SetUp int
 
-// The kinds of set-up.
+// Kinds of set-up.
 const (
 	NoSetUp    SetUp = iota
 	OffsetTilt       // an offset and a tilt in each lane: it lies along the lane
 	Frame            // a machine's frame for the whole neck: rows are touches, x, y, z
 )
 
-// Found says which shops have a gauge.
+// Found says how many shops have a gauge.
 type Found int
 
 // How often a gauge is found.
@@ -160,15 +161,9 @@ func Named(last string, is func(Spec) bool) string { return Join(ranked(is), las
 // Join writes methods in a row, with a word before the last: "beam, edge or
 // bridge".
 func Join(methods []Method, last string) string {
-	var b strings.Builder
-	for i, m := range methods {
-		switch {
-		case i > 0 && i == len(methods)-1:
-			b.WriteString(last)
-		case i > 0:
-			b.WriteString(", ")
-		}
-		b.WriteString(string(m))
+	names := strings.Fields(strings.Trim(fmt.Sprint(methods), "[]"))
+	if n := len(names); n > 1 {
+		names = append(names[:n-2], names[n-2]+last+names[n-1])
 	}
-	return b.String()
+	return strings.Join(names, ", ")
 }
