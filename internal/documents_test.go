@@ -12,7 +12,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-
 )
 
 // Every file, folder, function and type that the two pages for programmers name
