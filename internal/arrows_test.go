@@ -35,6 +35,7 @@ func floors() []string {
 		"tune",
 		"demo",
 		"sound",
+		"book/archive",
 		"book/sqlite",
 		"book/postgres",
 		"book/booktest",

@@ -4,15 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
-	"ringtrue/internal/neck"
-	"ringtrue/internal/reading"
+	"ringtrue/internal/num"
 	"ringtrue/internal/text"
 	"ringtrue/internal/wear"
 )
@@ -34,119 +34,58 @@ func BookCompare(ctx context.Context, s book.Store, r BookCompareRequest) (*Book
 	if r.Confidence == 0 {
 		r.Confidence = compareConfidence
 	}
-	records, err := s.Records(ctx, r.Serial)
+	records, err := book.RecordsOf(ctx, s, r.Serial)
 	if err != nil {
 		return nil, nil, err
-	}
-	if len(records) == 0 {
-		return nil, nil, unknownSerial(ctx, s, r.Serial)
 	}
 	if r.From == r.To {
 		return nil, nil, fmt.Errorf("%w: %q is one stage; name two", book.ErrUnlike, r.From)
 	}
-	from, err := stageOf(ctx, s, records, r.From)
-	if err != nil {
+	var stages [2]*comparedStage
+	for i, stage := range []string{r.From, r.To} {
+		b, err := book.StageOf(ctx, s, records, stage)
+		if err != nil {
+			return nil, nil, err
+		}
+		if stages[i], err = estimated(b); err != nil {
+			return nil, nil, err
+		}
+	}
+	if err := book.SameNeck(stages[0].Stage, stages[1].Stage); err != nil {
 		return nil, nil, err
 	}
-	to, err := stageOf(ctx, s, records, r.To)
-	if err != nil {
-		return nil, nil, err
-	}
-	if err := sameNeck(from, to); err != nil {
-		return nil, nil, err
-	}
-	a, err := compared(from, to, r)
-	return a, to.layout, err
+	a, err := compared(stages[0], stages[1], r)
+	return a, stages[1].Layout, err
 }
 
-// stageRecord is one stage's record, read and laid out.
-type stageRecord struct {
-	record    *book.Record
-	model     neck.Model
-	layout    *geometry.Layout
-	readings  []reading.Reading
-	lanes     []heights.Lane      // each lane by itself
-	low, high map[wear.Place]bool // crowns with a reading lower, or higher, than the neck's others bear out
-	open      []heights.Undetermined
-	states    []string
-	taken     time.Time
-	heights   level.CrownHeights
+// comparedStage is one stage's record, read and laid out.
+type comparedStage struct {
+	*book.Stage
+	suspects wear.Suspects
+	lanes    []wear.Lane // each by itself
+	open     []heights.Undetermined
+	answer   ComparedStage
 }
 
-// stageOf finds the latest record of a stage in force, and reads it.
-func stageOf(ctx context.Context, s book.Store, records []book.Record, stage string) (*stageRecord, error) {
-	pick, err := inForce(records, stage)
+// estimated works out each lane by itself, since wear stands in single lanes, and
+// notes the crowns whose reading the whole neck does not bear out.
+func estimated(b *book.Stage) (*comparedStage, error) {
+	c := &comparedStage{Stage: b, answer: ComparedStage{Stage: b.Record.Stage, Record: b.Number, Date: book.TakenOn(b.Readings), DatedBy: datedByReadings,
+		State: strings.Join(book.StatesOf(b.Readings), " + ")}}
+	if c.answer.Date.IsZero() {
+		c.answer.Date, c.answer.DatedBy = b.Added, datedByRecord
+	}
+	whole, err := judged(b.Model, b.Layout, b.Readings)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", b.ReadingsName, err)
 	}
-	f, err := wholeFiles(ctx, s, pick)
+	suspects, kept := wear.Suspect(b.Readings, whole.Estimate.Misreads)
+	e, err := heights.From(heights.Input{Layout: b.Layout, Readings: kept, CrownRadiusMM: b.Model.Wire.CrownRadius, LanesApart: true})
 	if err != nil {
-		return nil, fmt.Errorf("record %d, %s: %w", pick.Number, stage, err)
+		return nil, fmt.Errorf("%s: %w", b.ReadingsName, err)
 	}
-	c := &stageRecord{record: pick}
-	if c.model, c.layout, c.readings, err = ParseFiles(f); err != nil {
-		return nil, fmt.Errorf("%w: the files of record %d, %s, can no longer be read: %v", book.ErrUnlike, pick.Number, stage, err)
-	}
-	c.states, c.taken, c.heights = statesOf(c.readings), takenOn(c.readings), level.HeightsOf(c.model, c.readings)
-	return c, c.estimate()
-}
-
-// estimate works out each lane by itself, since wear stands in single lanes, and
-// notes the crowns whose reading the whole neck does not bear out: it may be a
-// slip or a groove. A reading of several frets, such as a bridge's, says nothing
-// of a crown alone, and would bend the whole lane: it is left out.
-func (c *stageRecord) estimate() error {
-	whole, err := judged(c.model, c.layout, c.readings)
-	if err != nil {
-		return fmt.Errorf("%s: %w", c.record.ReadingsName, err)
-	}
-	out := map[int]bool{}
-	c.low, c.high = map[wear.Place]bool{}, map[wear.Place]bool{}
-	for _, m := range whole.Estimate.Misreads {
-		at := wear.Place{Fret: m.Fret, Lane: m.Lane}
-		off := m.ValueMM - m.ExpectedMM
-		method := c.readings[m.Reading].Method
-		if method.Spec().Frets > 1 {
-			out[m.Reading] = true
-			continue
-		}
-		if heights.Weights(method, 0)[0] < 0 { // a gap: more is lower
-			off = -off
-		}
-		if off < 0 {
-			c.low[at] = true
-		} else {
-			c.high[at] = true
-		}
-	}
-	kept := make([]reading.Reading, 0, len(c.readings))
-	for i, r := range c.readings {
-		if !out[i] {
-			kept = append(kept, r)
-		}
-	}
-	e, err := heights.From(heights.Input{Layout: c.layout, Readings: kept, CrownRadiusMM: c.model.Wire.CrownRadius, LanesApart: true})
-	if err != nil {
-		return fmt.Errorf("%s: %w", c.record.ReadingsName, err)
-	}
-	c.lanes, c.open = e.Lanes, e.Undetermined
-	return nil
-}
-
-// crowns are a stage's crowns as wear takes them.
-func (c *stageRecord) crowns() []wear.Lane {
-	out := make([]wear.Lane, len(c.lanes))
-	for i, l := range c.lanes {
-		out[i] = wear.Lane{Lane: l.Lane, Frets: l.Frets, XMM: l.X, ZMM: l.Z, Cov: l.Cov}
-	}
-	return out
-}
-
-func (c *stageRecord) date() (time.Time, string) {
-	if !c.taken.IsZero() {
-		return c.taken, datedByReadings
-	}
-	return c.record.Added, datedByRecord
+	c.suspects, c.lanes, c.open = suspects, wear.LanesOf(e.Lanes), e.Undetermined
+	return c, nil
 }
 
 // Whose date a stage has.
@@ -155,50 +94,10 @@ const (
 	datedByRecord   = "record"
 )
 
-// mostShiftMM is how far the same fret may lie from itself in two neck files.
-const mostShiftMM = 0.5
-
-// sameNeck refuses stages whose neck files lay the frets out otherwise.
-func sameNeck(a, b *stageRecord) error {
-	say := func(what string, x, y any) error {
-		return fmt.Errorf("%w: %s (record %d) has %v %s, %s (record %d) %v", book.ErrUnlike,
-			a.record.Stage, a.record.Number, x, what, b.record.Stage, b.record.Number, y)
-	}
-	switch {
-	case a.layout.LastFret() != b.layout.LastFret():
-		return say("frets", a.layout.LastFret(), b.layout.LastFret())
-	case a.layout.Strings() != b.layout.Strings():
-		return say("strings", a.layout.Strings(), b.layout.Strings())
-	}
-	for _, lane := range []float64{1, float64(a.layout.Strings())} {
-		f := a.layout.LastFret()
-		if x, y := a.layout.LaneX(f, lane), b.layout.LaneX(f, lane); math.Abs(x-y) > mostShiftMM {
-			return say(fmt.Sprintf("mm from the nut to fret %d", f), math.Round(x*10)/10, math.Round(y*10)/10)
-		}
-	}
-	return nil
-}
-
-// bowEnds are where a bow of the neck may end: at the last fret, or where the
-// neck meets the body.
-func (c *stageRecord) bowEnds() []float64 {
-	middle := (1 + float64(c.layout.Strings())) / 2
-	ends := []float64{c.layout.LaneX(c.layout.LastFret(), middle)}
-	for _, f := range []int{c.model.Body.Joint, c.model.Setup.ReliefTo} {
-		if f > c.layout.FirstFret()+leastBowFrets && f < c.layout.LastFret() {
-			ends = append(ends, c.layout.LaneX(f, middle))
-		}
-	}
-	return ends
-}
-
-// leastBowFrets is how many frets a bow goes over at the least.
-const leastBowFrets = 6
-
 // compared asks wear and puts its answer into words.
-func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, error) {
-	res, err := wear.Compare(from.crowns(), to.crowns(), wear.Options{
-		Confidence: r.Confidence, LimitMM: to.model.Level.Zone, BowEndsMM: to.bowEnds(),
+func compared(from, to *comparedStage, r BookCompareRequest) (*BookCompareAnswer, error) {
+	res, err := wear.Compare(from.lanes, to.lanes, wear.Options{
+		Confidence: r.Confidence, LimitMM: to.Model.Level.Zone, BowEndsMM: wear.BowEnds(to.Layout, to.Model.Body.Joint, to.Model.Setup.ReliefTo),
 	})
 	switch {
 	case errors.Is(err, wear.ErrNothing):
@@ -206,13 +105,16 @@ func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, 
 	case err != nil:
 		return nil, fmt.Errorf("%w: %w", book.ErrUnlike, err)
 	}
-	c := &comparison{from: from, to: to, res: res, confidence: r.Confidence, a: &BookCompareAnswer{
-		Serial: r.Serial, Model: to.model.Name, From: from.side(), To: to.side(), Confidence: r.Confidence, CriticalValue: res.CriticalValue,
-		Crowns: []CrownChange{}, Frets: []FretChange{}, Wear: []WornCrown{}, Open: []Undetermined{}, Warnings: []string{},
+	c := &comparison{from: from, to: to, res: res, a: &BookCompareAnswer{
+		Serial: r.Serial, Model: to.Model.Name, From: from.answer, To: to.answer, Confidence: r.Confidence, CriticalValue: res.CriticalValue,
+		Crowns: []CrownChange{}, Frets: []FretChange{}, Bow: res.Bow, Open: []Undetermined{}, Warnings: []string{},
 	}}
-	c.times()
+	backwards := c.times()
 	c.state()
-	held := c.crowns()
+	why, held := res.Overrule(wear.Circumstances{Backwards: backwards, SameState: c.a.SameState, From: from.suspects, To: to.suspects})
+	for i, x := range res.Changes {
+		c.a.Crowns = append(c.a.Crowns, CrownChange{x, text.WearReason(why[i])})
+	}
 	c.frets()
 	c.wear()
 	c.open()
@@ -222,14 +124,122 @@ func compared(from, to *stageRecord, r BookCompareRequest) (*BookCompareAnswer, 
 	return c.a, nil
 }
 
-func (c *stageRecord) side() ComparedStage {
-	date, by := c.date()
-	s := ComparedStage{Stage: c.record.Stage, Record: c.record.Number, Date: date, DatedBy: by}
-	for i, state := range c.states {
-		if i > 0 {
-			s.State += " + "
+// comparison is an answer under way.
+type comparison struct {
+	from, to *comparedStage
+	res      *wear.Result
+	a        *BookCompareAnswer
+}
+
+func (c *comparison) warn(words string) { c.a.Warnings = append(c.a.Warnings, words) }
+
+// times says how long passed, by whose dates, and whether the second stage is
+// earlier than the first. Only the readings' own dates give years: a record may
+// have been added long after its readings were taken.
+func (c *comparison) times() (backwards bool) {
+	from, to := &c.a.From, &c.a.To
+	for _, s := range []*ComparedStage{from, to} {
+		if s.DatedBy == datedByRecord {
+			c.warn(text.NoDate(s.Stage, s.Date.Format(time.DateOnly)))
 		}
-		s.State += state
 	}
-	return s
+	years := wear.YearsBetween(from.Date, to.Date)
+	fromDated, toDated := from.DatedBy != datedByRecord, to.DatedBy != datedByRecord
+	switch {
+	case fromDated && toDated && years > 0:
+		c.a.Years = num.Some(years)
+	case fromDated && toDated && years == 0:
+		c.warn(text.SameDate)
+	case !fromDated && toDated && years < 0 && from.Record < to.Record:
+		// It was read some day before it was added, and its record came first.
+		c.warn(text.TakenEarlier(from.Stage))
+		return false
+	}
+	if years < 0 {
+		c.warn(text.Backwards(from.Stage, to.Stage))
+	}
+	return years < 0
+}
+
+// state warns where the neck was read in two states: strings and rod bend it.
+func (c *comparison) state() {
+	a, b := c.a.From.State, c.a.To.State
+	c.a.SameState = a == b || a == "" || b == ""
+	switch {
+	case !c.a.SameState:
+		c.warn(text.TwoStates(c.a.From.Stage, a, c.a.To.Stage, b))
+	case a != b:
+		c.warn(text.StateNotNoted)
+	}
+}
+
+// frets puts each changed fret into words.
+func (c *comparison) frets() {
+	for _, f := range c.res.Frets {
+		x := FretChange{Fret: f.Fret, TrebleMM: f.TrebleMM, BassMM: f.BassMM, Worn: c.res.WornLanes(f)}
+		var words []string
+		leaned := len(x.Worn) > 0 && f.MayHaveLeaned(c.a.Years)
+		if f.Verdict == wear.Moved {
+			words = append(words, text.FretMoved(f))
+		}
+		if len(x.Worn) > 0 {
+			words = append(words, text.FretWorn(f, x.Worn, leaned))
+		}
+		if len(words) == 0 {
+			continue
+		}
+		if f.Ends.UTrebleMM > 0 && (f.Verdict == wear.Moved || leaned) {
+			x.Ends = &f.Ends
+		}
+		x.Finding, x.Advice = strings.Join(words, ", "), text.FretChanged(f, c.res.InRun(f), leaned)
+		c.a.Frets = append(c.a.Frets, x)
+	}
+}
+
+// wear says how long the worn crowns last.
+func (c *comparison) wear() {
+	earlier, later := level.HeightsOf(c.from.Model, c.from.Readings), level.HeightsOf(c.to.Model, c.to.Readings)
+	c.a.Wear, c.a.LeastCrown = c.res.Last(wear.Playing{Years: c.a.Years, To: c.a.To.Date, LeastMM: c.to.Model.Level.LeastCrown, Confidence: c.a.Confidence,
+		Stands: func(x wear.Change) (float64, bool) {
+			return later.After(earlier, level.Place{Fret: x.Fret, Lane: x.Lane}, x.MM)
+		}})
+	if slices.ContainsFunc(c.a.Wear, func(w WornCrown) bool { return !w.Measured }) {
+		c.warn(text.HeightsAssumed(c.a.To.Stage))
+	}
+}
+
+// open lists what could not be compared, once each.
+func (c *comparison) open() {
+	seen := map[wear.Place]bool{}
+	for _, s := range []*comparedStage{c.from, c.to} {
+		for _, u := range s.open {
+			at := wear.Place{Fret: u.Fret, Lane: u.Lane}
+			if !seen[at] {
+				seen[at] = true
+				c.a.Open = append(c.a.Open, Undetermined{Fret: u.Fret, Lane: u.Lane, Why: s.answer.Stage + ": " + u.Why})
+			}
+		}
+	}
+	for _, p := range c.res.Unpaired {
+		if !seen[p] {
+			c.a.Open = append(c.a.Open, Undetermined{Fret: p.Fret, Lane: p.Lane, Why: text.NotAtBoth})
+		}
+	}
+}
+
+// sight says what change the readings would show, and, where that is too much,
+// which gauge shows less.
+func (c *comparison) sight() {
+	c.a.SeesMM = c.res.SeesMM
+	coarse, from, to := c.res.Coarse()
+	if !coarse {
+		return
+	}
+	c.warn(text.CanMiss(c.res.SeesMM, c.res.BeamSeesMM()))
+	switch {
+	case from:
+		c.warn(text.FirstTooRough(c.a.From.Stage, c.a.To.Stage))
+	case to:
+		c.warn(text.SecondTooRough(c.a.To.Stage))
+	}
 }

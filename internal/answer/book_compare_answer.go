@@ -39,15 +39,11 @@ type ComparedStage struct {
 	State   string    `json:"state"`    // slack, rod set, strung; empty where not noted
 }
 
-// CrownChange is one crown's change, up positive, without the line of its lane
-// and the bow common to the lanes.
+// CrownChange is one crown's change, without the line of its lane and the bow
+// common to the lanes, and why it is called so.
 type CrownChange struct {
-	Fret     int     `json:"fret"`
-	Lane     float64 `json:"lane"`
-	ChangeMM float64 `json:"change_mm"`
-	UMM      float64 `json:"u_mm"`
-	Verdict  string  `json:"verdict"` // "worn", "moved", "raised", "unchanged", "in doubt"
-	Why      string  `json:"why,omitempty"`
+	wear.Change
+	Why string `json:"why,omitempty"`
 }
 
 // FretChange is what happened to a fret, in words.
@@ -69,27 +65,7 @@ type FretEnds = wear.Ends
 type BowChange = wear.Bow
 
 // WornCrown is a worn crown and how long it lasts if it is played as before.
-// The years are calendar years, such as 2031.4; missing where none can be given.
-type WornCrown struct {
-	Fret         int     `json:"fret"`
-	Lane         float64 `json:"lane"`
-	DepthMM      float64 `json:"depth_mm"`
-	UMM          float64 `json:"u_mm"`
-	RatePerYear  num.Opt `json:"rate_mm_per_year"`
-	CrownMM      float64 `json:"crown_mm"` // its height at the second stage
-	Measured     bool    `json:"crown_measured"`
-	LeftMM       float64 `json:"left_mm"` // above level.least_crown
-	SoonestYear  num.Opt `json:"soonest_year"`
-	LatestYear   num.Opt `json:"latest_year"`
-	BelowAlready bool    `json:"below_already"`
-}
+type WornCrown = wear.WornCrown
 
 // LeastCrownYear is when the first crown is worn down to level.least_crown.
-type LeastCrownYear struct {
-	LeastMM      float64 `json:"least_mm"`
-	Fret         int     `json:"fret"` // the crown that may be first
-	Lane         float64 `json:"lane"`
-	SoonestYear  num.Opt `json:"soonest_year"` // wear in proportion to time
-	LatestYear   num.Opt `json:"latest_year"`  // with the square root of time; missing: not certain
-	BelowAlready bool    `json:"below_already"`
-}
+type LeastCrownYear = wear.LeastCrownYear

@@ -8,11 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/text"
@@ -33,14 +31,14 @@ func newTrialNeck(t testing.TB, seed uint64) *trialNeck {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, l, _, err := ParseFiles(book.Files{
+	p, err := book.Files{
 		Neck:     book.File{Name: "heron.toml", Bytes: toml},
 		Readings: book.File{Name: "r.csv", Bytes: []byte("method,lane,fret,reading,unit\nbeam,1,1,0,mm\nbeam,1,2,0,mm\nbeam,1,3,0,mm\n")},
-	})
+	}.Parse()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &trialNeck{model: m, layout: l, rng: rand.New(rand.NewPCG(seed, 77))}
+	return &trialNeck{model: p.Model, layout: p.Layout, rng: rand.New(rand.NewPCG(seed, 77))}
 }
 
 // crownsAt is a neck's heights, mm, by fret and lane.
@@ -163,15 +161,14 @@ func (n *trialNeck) lane(gauge, pass string, l int, z crownsAt) (out []reading.R
 }
 
 // stage estimates a stage from its readings.
-func (n *trialNeck) stage(t testing.TB, name string, number int64, readings []reading.Reading, state string) *stageRecord {
+func (n *trialNeck) stage(t testing.TB, name string, number int64, readings []reading.Reading, state string) *comparedStage {
 	t.Helper()
-	c := &stageRecord{record: &book.Record{Stage: name, Number: number}, model: n.model, layout: n.layout, readings: readings}
 	for i := range readings {
 		readings[i].State = state
+		readings[i].Date = fmt.Sprintf("%d-03-01", 2022+number)
 	}
-	c.states, c.heights = statesOf(readings), level.HeightsOf(n.model, readings)
-	c.taken = time.Date(2022+int(number), 3, 1, 0, 0, 0, 0, time.UTC)
-	if err := c.estimate(); err != nil {
+	c, err := estimated(&book.Stage{Record: &book.Record{Stage: name, Number: number}, Parsed: book.Parsed{Model: n.model, Layout: n.layout, Readings: readings}})
+	if err != nil {
 		t.Fatal(err)
 	}
 	return c
@@ -234,8 +231,8 @@ func TestBookCompare_Patches(t *testing.T) {
 				switch d := wear(x.Fret, int(x.Lane)); {
 				case d < 0:
 					worn++
-					bias += x.ChangeMM - d
-					misfit += (x.ChangeMM - d) * (x.ChangeMM - d) / (x.UMM * x.UMM)
+					bias += x.MM - d
+					misfit += (x.MM - d) * (x.MM - d) / (x.UMM * x.UMM)
 					if x.Verdict == "worn" {
 						found++
 					}

@@ -16,6 +16,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/casetest"
+	"ringtrue/internal/wear"
 )
 
 // shop keeps the records of invented necks in a book of its own.
@@ -72,10 +73,13 @@ func (s *shop) read(serial string, v visit) {
 
 func (s *shop) add(serial, stage string, neck []byte, readings string) {
 	s.t.Helper()
-	_, err := answer.BookAdd(s.t.Context(), s.book, answer.BookAddRequest{Serial: serial, Stage: stage, Program: "test", Files: book.Files{
+	e := &book.Entry{Serial: serial, Stage: stage, Files: book.Files{
 		Neck: book.File{Name: "heron.toml", Bytes: neck}, Readings: book.File{Name: "r.csv", Bytes: []byte(readings)},
-	}})
-	if err != nil {
+	}}
+	if err := answer.Judge("test").Prepare(s.t.Context(), e, 0); err != nil {
+		s.t.Fatal(err)
+	}
+	if _, err := s.book.Add(s.t.Context(), e); err != nil {
 		s.t.Fatal(err)
 	}
 }
@@ -99,7 +103,7 @@ func grooved(mm float64) func(int, int) float64 {
 	}
 }
 
-func verdicts(a *answer.BookCompareAnswer, v string) (n int) {
+func verdicts(a *answer.BookCompareAnswer, v wear.Verdict) (n int) {
 	for _, c := range a.Crowns {
 		if c.Verdict == v {
 			n++

@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
 )
 
 var update = flag.Bool("update", false, "write golden files anew")
@@ -17,8 +17,8 @@ var update = flag.Bool("update", false, "write golden files anew")
 // judgedExamples is what the examples' readings come out as, and by which
 // revision of the judgement.
 type judgedExamples struct {
-	Revision int                     `json:"judgement"`
-	Examples map[string]*CardDerived `json:"examples"`
+	Revision int                         `json:"judgement"`
+	Examples map[string]*archive.Derived `json:"examples"`
 }
 
 // TestJudgementRevision: where the same files come out otherwise, the revision
@@ -26,17 +26,13 @@ type judgedExamples struct {
 // damaged.
 func TestJudgementRevision(t *testing.T) {
 	golden := filepath.Join("testdata", "judged.json")
-	now := judgedExamples{Revision: judgementRevision, Examples: map[string]*CardDerived{}}
+	now := judgedExamples{Revision: judgementRevision, Examples: map[string]*archive.Derived{}}
 	for _, name := range []string{"heron-seated.csv", "heron-levelled.csv", "heron-feelers.csv", "heron-shop.csv"} {
-		d, err := derive(context.Background(), exampleFiles(t, name), "test")
+		d, err := Judge("test").Derive(context.Background(), exampleFiles(t, name))
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := cardOf(&book.Record{Derived: d})
-		if err != nil {
-			t.Fatal(err)
-		}
-		now.Examples[name] = c.Derived
+		now.Examples[name] = &archive.Derived{Derived: d, Seal: d.Seal()}
 	}
 	if *update {
 		data, err := json.Marshal(now)
@@ -60,12 +56,7 @@ func TestJudgementRevision(t *testing.T) {
 		t.Fatalf("%s holds %d examples of revision %d, this is revision %d: write it anew with -update", golden, len(was.Examples), was.Revision, judgementRevision)
 	}
 	for name, c := range was.Examples {
-		a, errA := c.derived()
-		b, errB := now.Examples[name].derived()
-		if errA != nil || errB != nil {
-			t.Fatal(errA, errB)
-		}
-		if diff := a.Differs(&b); diff != "" {
+		if diff := c.Derived.Differs(&now.Examples[name].Derived); diff != "" {
 			t.Errorf("%s comes out otherwise than revision %d judged it: %s. Where that revision was released, raise judgementRevision; then write %s anew with -update",
 				name, was.Revision, diff, golden)
 		}

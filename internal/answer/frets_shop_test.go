@@ -2,12 +2,37 @@ package answer_test
 
 import (
 	"errors"
+	"path/filepath"
 	"testing"
+	"time"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/demo"
 	"ringtrue/internal/readplan"
 )
+
+func emptyBook(t *testing.T) book.Store {
+	t.Helper()
+	b, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: time.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { b.Close() })
+	return b
+}
+
+func fill(t *testing.T, s book.Store, necks int, seed uint64) {
+	t.Helper()
+	d, err := demo.New(demo.Request{Necks: necks, Seed: seed})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Fill(t.Context(), s, answer.Judge("test"), nil, nil); err != nil {
+		t.Fatal(err)
+	}
+}
 
 // TestShopOf: the invented shop's frets go in within 4 to 8 µm, and lie far closer
 // once they are filed; a stage that the book has not is said to be missing.
@@ -19,9 +44,7 @@ func TestShopOf(t *testing.T) {
 	if _, err := answer.ShopOf(t.Context(), s, ""); !errors.Is(err, book.ErrNotFound) {
 		t.Errorf("an empty book: %v", err)
 	}
-	if _, err := fill(t, s, 30, 5); err != nil {
-		t.Fatal(err)
-	}
+	fill(t, s, 30, 5)
 	seated, err := answer.ShopOf(t.Context(), s, "")
 	if err != nil || seated.Necks < 30 || seated.FretMM < 0.0035 || seated.FretMM > 0.009 || seated.Odd <= 0.02 || seated.Odd > 0.2 {
 		t.Errorf("%+v, %v", seated, err)
@@ -38,9 +61,7 @@ func TestShopOf(t *testing.T) {
 // Too few frets show nothing: the usual shop is taken.
 func TestShopOf_Few(t *testing.T) {
 	s := emptyBook(t)
-	if _, err := fill(t, s, 1, 5); err != nil {
-		t.Fatal(err)
-	}
+	fill(t, s, 1, 5)
 	if shop, err := answer.ShopOf(t.Context(), s, ""); err != nil || shop != readplan.UsualShop() {
 		t.Errorf("%+v, %v", shop, err)
 	}

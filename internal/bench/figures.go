@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
+	"ringtrue/internal/wear"
 )
 
 // figures are how templates print an answer's numbers. One that is missing is
@@ -20,6 +22,9 @@ func figures() template.FuncMap {
 		"dec":  dec,
 		"mm":   func(v any) string { return ending(dec(3, v), " mm") },
 		"mm2":  func(v any) string { return ending(dec(2, v), " mm") },
+		"reached": func(y *wear.LeastCrownYear) string {
+			return text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)
+		},
 		"mm2up": func(v any) string {
 			if x, ok := numberOf(v); ok {
 				return mm2(num.RoundUp(x, 100))

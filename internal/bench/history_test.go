@@ -27,9 +27,12 @@ func withBook(t *testing.T) *try {
 	})
 	add := func(serial, stage, readings string, named string) {
 		file := strings.Replace(string(example(t, "heron.toml")), `name = "Heron 22"`, `name = "`+named+`"`, 1)
-		_, err := answer.BookAdd(t.Context(), store, answer.BookAddRequest{Serial: serial, Stage: stage, Program: "test", Tags: book.Tags{"wire": "lot" + serial[len(serial)-1:]},
-			Files: book.Files{Neck: book.File{Name: "heron.toml", Bytes: []byte(file)}, Readings: book.File{Name: readings, Bytes: example(t, readings)}}})
-		if err != nil {
+		e := &book.Entry{Serial: serial, Stage: stage, Tags: book.Tags{"wire": "lot" + serial[len(serial)-1:]},
+			Files: book.Files{Neck: book.File{Name: "heron.toml", Bytes: []byte(file)}, Readings: book.File{Name: readings, Bytes: example(t, readings)}}}
+		if err := answer.Judge("test").Prepare(t.Context(), e, 0); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := store.Add(t.Context(), e); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/book"
+	"ringtrue/internal/text"
 )
 
 // neckOfBook is the neck file of a serial's latest record.
@@ -40,34 +41,34 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	if s.cfg.Book == nil {
 		return refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
 	}
-	ask := answer.BookAddRequest{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Program: s.cfg.Program}
+	e := &book.Entry{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Tags: book.Tags{}}
 	var stage int
 	k.Read(func(st *draft.State) {
 		stage = st.Stage()
-		ask.Serial, ask.Stage = st.Serial, st.Stages[stage].Word
-		ask.Files.Neck = book.File{Name: st.File, Bytes: st.Data}
-		ask.Files.Readings = book.File{Name: plainFile(ask.Serial+"-"+ask.Stage) + ".csv", Bytes: st.CSV(stage)}
+		e.Serial, e.Stage = st.Serial, st.Stages[stage].Word
+		e.Files.Neck = book.File{Name: st.File, Bytes: st.Data}
+		e.Files.Readings = book.File{Name: plainFile(e.Serial+"-"+e.Stage) + ".csv", Bytes: st.CSV(stage)}
 	})
-	if ask.Files.Readings.Bytes == nil {
+	if e.Files.Readings.Bytes == nil {
 		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.noreadings"))
 	}
-	if given := strings.TrimSpace(r.PostForm.Get("serial")); given != "" && given != ask.Serial {
+	if given := strings.TrimSpace(r.PostForm.Get("serial")); given != "" && given != e.Serial {
 		if err := k.Name(given, screenOf(r.PostForm)); err != nil {
 			return err
 		}
-		ask.Serial = given
+		e.Serial = given
 	}
 	for _, line := range strings.Fields(strings.ReplaceAll(r.PostForm.Get("tags"), ",", " ")) {
 		key, value, err := book.ParseTag(line)
 		if err != nil {
 			return refuse(http.StatusUnprocessableEntity, err.Error())
 		}
-		if ask.Tags == nil {
-			ask.Tags = book.Tags{}
-		}
-		ask.Tags[key] = value
+		e.Tags[key] = value
 	}
-	added, err := answer.BookAdd(r.Context(), s.cfg.Book, ask)
+	if err := answer.Judge(s.cfg.Program).Prepare(r.Context(), e, 0); err != nil {
+		return s.bookError(err)
+	}
+	added, err := book.Put(r.Context(), s.cfg.Book, e, 0)
 	if err != nil {
 		return s.bookError(err)
 	}
@@ -76,7 +77,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	if late := answer.ClockBehind(added); late != "" { // sent again, the same record is no new one
+	if late := text.ClockBehind(book.Late([]book.Added{added})); late != "" { // sent again, the same record is no new one
 		return s.showFilesAs(w, r, k, late)
 	}
 	return redirect(w, r, "/necks/%s/files", k.ID())

@@ -7,16 +7,13 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"strings"
-	"time"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
-	"ringtrue/internal/text"
 	"ringtrue/internal/wear"
 )
 
@@ -24,11 +21,9 @@ import (
 type bookBody struct {
 	None, NoBook string
 	Part         string
-	Necks        []bookNeck
+	Necks        []book.Neck
 	More         string
 }
-
-type bookNeck struct{ Href, Serial, Model, Stages, Latest string }
 
 // mostNecks is how many necks of the book a page lists.
 const mostNecks = 50
@@ -39,15 +34,11 @@ func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 		b.None, b.NoBook = s.renderer.words.Say("book.none"), s.cfg.NoBook
 		return s.show(w, r, "book", head{}, b)
 	}
-	a, err := answer.BookList(r.Context(), s.cfg.Book, answer.BookListRequest{
-		Filter: book.Filter{Part: b.Part}, Page: book.Page{After: cut(r.FormValue("after"), 64), Most: mostNecks}})
+	a, err := book.List(r.Context(), s.cfg.Book, book.Filter{Part: b.Part}, book.Page{After: cut(r.FormValue("after"), 64), Most: mostNecks})
 	if err != nil {
 		return s.bookError(err)
 	}
-	for _, n := range a.Necks {
-		b.Necks = append(b.Necks, bookNeck{"/book/neck?" + url.Values{"serial": {n.Serial}}.Encode(), n.Serial, n.Model,
-			strings.Join(n.Stages, ", "), n.Latest.Format(time.DateOnly)})
-	}
+	b.Necks = a.Necks
 	if a.After != "" {
 		b.More = "/book?" + url.Values{"part": {b.Part}, "after": {a.After}}.Encode()
 	}
@@ -56,20 +47,13 @@ func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 
 // historyBody is what the book holds of one neck.
 type historyBody struct {
-	Serial, Model string
-	Records       []answer.BookRecord // the latest first
-	Stages        []string
-	From, To      string
-	Compared      *comparedView
-	Mind          []string // why there is no comparison
-}
-
-// comparedView is what changed between two stages.
-type comparedView struct {
-	Title, Verdict, Kind, Bow, Least, Picture string
-	Frets                                     []answer.FretChange
-	Mind                                      []string
-	Counts                                    []choice
+	*answer.BookShowAnswer // its records the latest first
+	Stages                 []string
+	From, To               string
+	Compared               *answer.BookCompareAnswer
+	Counts                 []string // of the crowns compared, by verdict
+	Picture                string
+	Mind                   []string // why there is no comparison
 }
 
 func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
@@ -81,14 +65,13 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return s.bookSays(err)
 	}
-	b := historyBody{Serial: a.Serial, Model: a.Model, From: r.FormValue("from"), To: r.FormValue("to")}
+	b := historyBody{BookShowAnswer: a, From: r.FormValue("from"), To: r.FormValue("to")}
 	for _, x := range a.Records {
 		if !slices.Contains(b.Stages, x.Stage) {
 			b.Stages = append(b.Stages, x.Stage)
 		}
 	}
-	b.Records = slices.Clone(a.Records)
-	slices.Reverse(b.Records)
+	slices.Reverse(a.Records)
 	if b.From != "" || b.To != "" {
 		c, _, err := s.compared(r)
 		if err != nil {
@@ -97,7 +80,8 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 			}
 			b.Mind = strings.Split(err.Error(), "\n")
 		} else {
-			b.Compared = s.renderer.comparedView(c, r)
+			b.Compared, b.Counts = c, countsOf(c)
+			b.Picture = "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()
 		}
 	} else if n := len(b.Stages); n > 1 {
 		b.From, b.To = b.Stages[n-2], b.Stages[n-1]
@@ -130,30 +114,18 @@ func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry
 	return out.a, out.l, nil
 }
 
-func (l *renderer) comparedView(a *answer.BookCompareAnswer, r *http.Request) *comparedView {
-	say := l.words.Say
-	v := &comparedView{Title: say("history.between", a.From.Stage, a.From.Date.Format(time.DateOnly), a.To.Stage, a.To.Date.Format(time.DateOnly)),
-		Verdict: a.Verdict, Kind: kindOf(a.Verdict), Mind: a.Warnings, Frets: a.Frets,
-		Picture: "/book/compare.svg?" + url.Values{"serial": {r.FormValue("serial")}, "from": {r.FormValue("from")}, "to": {r.FormValue("to")}}.Encode()}
-	if a.Bow != nil {
-		v.Bow = say("history.bow", fmt.Sprintf("%+.3f", a.Bow.MM), fmt.Sprintf("%.3f", a.Bow.UMM))
-	}
-	if y := a.LeastCrown; y != nil {
-		v.Least = say("history.least", mm2(y.LeastMM), text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready))
-	}
-	if a.Summary != "" {
-		v.Mind = append([]string{a.Summary}, v.Mind...)
-	}
-	counts := map[string]int{}
+// countsOf is how many crowns have each verdict, the gravest first.
+func countsOf(a *answer.BookCompareAnswer) (words []string) {
+	counts := map[wear.Verdict]int{}
 	for _, c := range a.Crowns {
 		counts[c.Verdict]++
 	}
-	for _, k := range []wear.Verdict{wear.Worn, wear.Moved, wear.Raised, wear.Unchanged, wear.InDoubt} {
-		if n := counts[string(k)]; n > 0 {
-			v.Counts = append(v.Counts, choice{Value: strconv.Itoa(n), Words: string(k)})
+	for _, v := range []wear.Verdict{wear.Worn, wear.Moved, wear.Raised, wear.Unchanged, wear.InDoubt} {
+		if counts[v] > 0 {
+			words = append(words, fmt.Sprintf("%d %s", counts[v], v))
 		}
 	}
-	return v
+	return words
 }
 
 func (s *Server) giveComparison(w http.ResponseWriter, r *http.Request) error {

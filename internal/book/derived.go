@@ -2,62 +2,71 @@ package book
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 )
 
-// Judge works out what a record's files say. An error is the files' fault.
-type Judge func(ctx context.Context, f Files) (Judgement, error)
+// Judge works out what a record's files say.
+type Judge struct {
+	Program  string // the version that judges
+	Revision int    // of its method; it rises where the same files come out otherwise
+	Files    func(ctx context.Context, f Files) (Judgement, error)
+}
+
+// Derive judges files and packs what they say. An error is the files' fault.
+func (j Judge) Derive(ctx context.Context, f Files) (Derived, error) {
+	v, err := j.Files(ctx, f)
+	if err != nil {
+		return Derived{}, err
+	}
+	v.Revision = j.Revision
+	return Derive(v, j.Program)
+}
+
+// Figures are what a judgement comes to in a line. Sizes are in mm; nil stands
+// for undetermined.
+type Figures struct {
+	Verdict  string   `json:"verdict"`
+	ZoneMM   *float64 `json:"zone_mm"`         // of the widest lane
+	WorstMM  *float64 `json:"worst_mm"`        // the farthest any crown stands off its lane's reference
+	MetalMM  *float64 `json:"total_remove_mm"` // all that the least plan takes off
+	MostMM   *float64 `json:"max_remove_mm"`   // the most that it takes off one crown
+	Refits   int      `json:"refits"`          // fewest frets to refit before no crown falls below the least
+	FretsOff int      `json:"frets_off"`       // frets with a finding
+}
 
 // Judgement is what was worked out from a neck file and its readings.
-// Sizes are in mm; nil stands for undetermined.
 type Judgement struct {
-	Revision     int       // of the method that judged; it rises where the same files come out otherwise
-	Model        string    // the neck's name
-	States       []string  // of the readings: slack, rod set, strung; sorted, each once
-	Taken        time.Time // the readings' latest date; zero where they carry none
-	Verdict      string
-	ZoneMM       *float64 // of the widest lane
-	WorstMM      *float64 // the farthest any crown stands off its lane's reference
-	MetalMM      *float64 // all that the plan takes off
-	MostMM       *float64 // the most that it takes off one crown
-	Refits       int      // fewest frets to refit before no crown falls below the least
-	FretsOff     int      // frets with a finding
-	LeastCrownMM float64  // level.least_crown
-	Crowns       []Crown
+	Revision int       // of the method that judged
+	Model    string    // the neck's name
+	States   []string  // of the readings: slack, rod set, strung; sorted, each once
+	Taken    time.Time // the readings' latest date; zero where they carry none
+	Figures
+	Crowns []Crown
 }
 
 // Crown is one determined crown of a judgement. Sizes are in mm.
 type Crown struct {
-	Fret     int
-	Lane     float64
-	XMM      float64 // in the lane, from its nut line
-	OffMM    float64 // from the lane's reference
-	UMM      float64 // its standard uncertainty, free datum
-	ShapeMM  float64 // the target shape there
-	StandsMM float64 // the crown's height above the board
-	Measured bool    // StandsMM was read, not taken from the wire's size
+	Fret  int
+	Lane  float64
+	OffMM float64 // from the lane's reference
+	UMM   float64 // its standard uncertainty, free datum
 }
 
 // Derived is what a record keeps of a judgement, and which version of the
 // program made it. An empty Program: nothing has been worked out. Revision is
 // the judgement's, 0 where it was made before revisions were counted.
 type Derived struct {
-	Program          string
-	Revision         int
-	Model            string
-	States           string // joined by " + "
-	Taken            time.Time
-	Verdict          string
-	ZoneMM, WorstMM  *float64
-	MetalMM, MostMM  *float64
-	Refits, FretsOff int
-	Crowns           Packed
+	Program  string    `json:"program"`
+	Revision int       `json:"judgement,omitempty"`
+	Model    string    `json:"model"`
+	States   string    `json:"state,omitempty"` // joined by " + "
+	Taken    time.Time `json:"taken,omitzero"`
+	Figures
+	Crowns Packed `json:"crowns"`
 }
 
 // Derive packs a judgement for keeping.
@@ -68,13 +77,12 @@ func Derive(j Judgement, program string) (Derived, error) {
 	}
 	return Derived{
 		Program: program, Revision: j.Revision, Model: j.Model, States: strings.Join(j.States, " + "), Taken: j.Taken.UTC().Truncate(time.Microsecond),
-		Verdict: j.Verdict, ZoneMM: j.ZoneMM, WorstMM: j.WorstMM, MetalMM: j.MetalMM, MostMM: j.MostMM,
-		Refits: j.Refits, FretsOff: j.FretsOff, Crowns: crowns,
+		Figures: j.Figures, Crowns: crowns,
 	}, nil
 }
 
 // Seal is a checksum of what is derived.
-func (d *Derived) Seal() [sha256.Size]byte {
+func (d *Derived) Seal() Sum {
 	var b []byte
 	for _, v := range []*float64{d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM} {
 		bits := math.Float64bits(math.NaN())
@@ -148,16 +156,4 @@ func dated(t time.Time) string {
 		return "no date"
 	}
 	return t.UTC().Format(time.DateOnly)
-}
-
-// StatesOf gathers the distinct, non-empty states of readings, sorted.
-func StatesOf(all []string) []string {
-	var states []string
-	for _, s := range all {
-		if s != "" && !slices.Contains(states, s) {
-			states = append(states, s)
-		}
-	}
-	slices.Sort(states)
-	return states
 }

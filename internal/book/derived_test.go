@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"ringtrue/internal/reading"
 )
 
 func mm(v float64) *float64 { return &v }
@@ -14,8 +16,8 @@ func mm(v float64) *float64 { return &v }
 func heron() Judgement {
 	return Judgement{
 		Model: "Heron", States: []string{"rod set", "slack"}, Taken: time.Date(2026, 3, 1, 9, 30, 0, 1234567, time.FixedZone("", 3600)),
-		Verdict: "not level", ZoneMM: mm(0.051), WorstMM: mm(0.032), MetalMM: mm(0.41), MostMM: mm(0.05), Refits: 1, FretsOff: 2,
-		Crowns: []Crown{{Fret: 1, Lane: 1, OffMM: 0.012, UMM: 0.004}, {Fret: 2, Lane: 1, OffMM: -0.02, UMM: 0.004}},
+		Figures: Figures{Verdict: "not level", ZoneMM: mm(0.051), WorstMM: mm(0.032), MetalMM: mm(0.41), MostMM: mm(0.05), Refits: 1, FretsOff: 2},
+		Crowns:  []Crown{{Fret: 1, Lane: 1, OffMM: 0.012, UMM: 0.004}, {Fret: 2, Lane: 1, OffMM: -0.02, UMM: 0.004}},
 	}
 }
 
@@ -100,10 +102,10 @@ func TestDerived_Differs(t *testing.T) {
 }
 
 func TestStatesOf(t *testing.T) {
-	if got := StatesOf([]string{"strung", "", "slack", "strung"}); !slices.Equal(got, []string{"slack", "strung"}) {
+	if got := StatesOf([]reading.Reading{{State: "strung"}, {}, {State: "slack"}, {State: "strung"}}); !slices.Equal(got, []string{"slack", "strung"}) {
 		t.Errorf("%q", got)
 	}
-	if got := StatesOf([]string{"", ""}); got != nil {
+	if got := StatesOf([]reading.Reading{{}, {}}); got != nil {
 		t.Errorf("%q of none", got)
 	}
 }
@@ -118,5 +120,27 @@ func TestRecord_At(t *testing.T) {
 	r.Derived.Taken = read
 	if !r.At().Equal(read) {
 		t.Errorf("dated readings: %v", r.At())
+	}
+}
+
+func TestTakenOn(t *testing.T) {
+	for _, c := range []struct {
+		dates []string
+		want  string
+	}{
+		{[]string{"", ""}, "0001-01-01T00:00:00Z"},
+		{[]string{"2026-03-02", "", "2026-03-04", "2026-03-03"}, "2026-03-04T00:00:00Z"},
+		{[]string{"2026-03-02 14:05"}, "2026-03-02T14:05:00Z"},
+		{[]string{"2026-03-02T23:05:00-05:00"}, "2026-03-03T04:05:00Z"},
+		{[]string{"4.3.2026"}, "2026-03-04T00:00:00Z"},
+		{[]string{"3/4/2026", "last Tuesday"}, "0001-01-01T00:00:00Z"},
+	} {
+		var readings []reading.Reading
+		for _, d := range c.dates {
+			readings = append(readings, reading.Reading{Date: d})
+		}
+		if got := TakenOn(readings).Format(time.RFC3339); got != c.want {
+			t.Errorf("%q: %s, want %s", c.dates, got, c.want)
+		}
 	}
 }

@@ -36,7 +36,7 @@ func (e *Entry) Check() error {
 		}
 	}
 	if e.Corrects != nil && (e.By == "" || e.Why == "") {
-		return fmt.Errorf("correction: %w: say who corrects (--by) and why (--why)", ErrEntry)
+		return errUnsigned
 	}
 	for _, f := range []File{e.Files.Neck, e.Files.Readings} {
 		if len(f.Bytes) > mostBytes {

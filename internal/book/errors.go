@@ -3,6 +3,7 @@ package book
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/fileerr"
@@ -24,7 +25,19 @@ var (
 	ErrFull     = errors.New("the disk is full")
 	ErrBusy     = errors.New("another program holds the book")
 	ErrLost     = errors.New("the database does not answer")
+
+	errUnsigned = fmt.Errorf("correction: %w: say who corrects (--by) and why (--why)", ErrEntry)
 )
+
+// IsKnown reports whether an error is said in the book's terms already.
+func IsKnown(err error) bool {
+	for _, e := range []error{ErrDamaged, ErrReadOnly, ErrFull, ErrBusy, ErrLost} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	return IsCall(err)
+}
 
 // IsCall reports whether an error is the caller's: a wrong serial, a file that
 // is no book, a refused password. Any other error of a store is its own.
@@ -37,26 +50,20 @@ func IsCall(err error) bool {
 	return false
 }
 
-// mostNear is how many near names a message lists.
-const mostNear = 3
+// maxNear is how many near names a message lists.
+const maxNear = 3
 
 // Near lists the known words that a word may have been meant to be, nearest first.
 func Near(word string, known []string) []string {
 	var near []string
-	rest := append([]string(nil), known...)
-	for len(near) < mostNear {
+	rest := slices.Clone(known)
+	for len(near) < maxNear {
 		best := fileerr.Nearest(word, rest)
 		if best == "" {
 			break
 		}
 		near = append(near, best)
-		kept := rest[:0]
-		for _, k := range rest {
-			if k != best {
-				kept = append(kept, k)
-			}
-		}
-		rest = kept
+		rest = slices.DeleteFunc(rest, func(k string) bool { return k == best })
 	}
 	return near
 }

@@ -2,9 +2,12 @@ package book
 
 import (
 	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
+
+	"ringtrue/internal/num"
 )
 
 // Packed is every determined crown of a neck in one value: a grid of lanes and
@@ -177,6 +180,67 @@ func (p Packed) Unpack() ([]Crown, error) {
 		})
 	}
 	return crowns, nil
+}
+
+// packedLane is a lane's determined crowns from its first such fret on, null
+// between them where one is undetermined.
+type packedLane struct {
+	Lane      float64   `json:"lane"`
+	FirstFret int       `json:"first_fret"`
+	OffMM     []num.Opt `json:"off_mm"`
+	UMM       []num.Opt `json:"u_mm"`
+}
+
+// MarshalJSON lists the crowns by lane, heights rounded to 0.1 µm; null where
+// there is nothing to list.
+func (p Packed) MarshalJSON() ([]byte, error) {
+	if p == nil {
+		return []byte("null"), nil
+	}
+	crowns, err := p.Unpack()
+	if err != nil {
+		return nil, err
+	}
+	lanes := []packedLane{}
+	for _, x := range crowns { // sorted by lane and fret
+		if n := len(lanes); n == 0 || lanes[n-1].Lane != x.Lane {
+			lanes = append(lanes, packedLane{Lane: x.Lane, FirstFret: x.Fret})
+		}
+		l := &lanes[len(lanes)-1]
+		n := x.Fret - l.FirstFret - len(l.OffMM) // undetermined between
+		l.OffMM = append(append(l.OffMM, make([]num.Opt, n)...), tidy(x.OffMM))
+		l.UMM = append(append(l.UMM, make([]num.Opt, n)...), tidy(x.UMM))
+	}
+	return json.Marshal(lanes)
+}
+
+// tidy takes off the last bits that a multiple of a step comes out with.
+func tidy(mm float64) num.Opt { return num.Some(math.Round(mm*1e7) / 1e7) }
+
+// UnmarshalJSON packs what MarshalJSON writes. Lanes that cannot be packed leave
+// nothing: what they were is worked out again.
+func (p *Packed) UnmarshalJSON(b []byte) error {
+	*p = nil
+	var lanes []packedLane
+	if err := json.Unmarshal(b, &lanes); err != nil {
+		return err
+	}
+	var crowns []Crown
+	for _, l := range lanes {
+		if len(l.OffMM) != len(l.UMM) {
+			return nil
+		}
+		for i := range l.OffMM {
+			off, known := l.OffMM[i].Get()
+			if u, both := l.UMM[i].Get(); known && both {
+				crowns = append(crowns, Crown{Fret: l.FirstFret + i, Lane: l.Lane, OffMM: off, UMM: u})
+			}
+		}
+	}
+	if packed, err := Pack(crowns); err == nil {
+		*p = packed
+	}
+	return nil
 }
 
 // differs compares packed crowns; a step of rounding is no difference.

@@ -18,22 +18,27 @@ type File struct {
 // Files are the two that a record is made from.
 type Files struct{ Neck, Readings File }
 
+// Sum is a SHA-256 checksum, in JSON in hexadecimal.
+type Sum [sha256.Size]byte
+
 // Identity tells one record from another by what it is of: serial, stage, both
 // files and the record it corrects. Giving the same things twice is one record.
-type Identity [sha256.Size]byte
+type Identity = Sum
 
-// String is the identity in hexadecimal.
-func (id Identity) String() string { return hex.EncodeToString(id[:]) }
+// String is the checksum in hexadecimal.
+func (s Sum) String() string { return hex.EncodeToString(s[:]) }
 
-// ParseIdentity reads what String writes.
-func ParseIdentity(s string) (Identity, error) {
-	var id Identity
-	b, err := hex.DecodeString(s)
-	if err != nil || len(b) != len(id) || hex.EncodeToString(b) != s {
-		return id, fmt.Errorf("%q is not an identity of 64 hexadecimal digits", s)
+// MarshalText writes what String does.
+func (s Sum) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads what String writes. Any other text is a checksum of
+// nothing, zero: it is found out where checksums are compared.
+func (s *Sum) UnmarshalText(text []byte) error {
+	*s = Sum{}
+	if b, err := hex.DecodeString(string(text)); err == nil && len(b) == len(s) && hex.EncodeToString(b) == string(text) {
+		copy(s[:], b)
 	}
-	copy(id[:], b)
-	return id, nil
+	return nil
 }
 
 // Tags are free words about a record: wire=lot7.
@@ -90,18 +95,18 @@ func (e *Entry) Identity() Identity {
 }
 
 // Digest is the SHA-256 of a file's bytes.
-func Digest(b []byte) [sha256.Size]byte { return sha256.Sum256(b) }
+func Digest(b []byte) Sum { return sha256.Sum256(b) }
 
-func identify(serial, stage string, neck, readings [sha256.Size]byte, corrects *Identity) Identity {
+func identify(serial, stage string, neck, readings Sum, corrects *Identity) Identity {
 	var none Identity
 	if corrects == nil {
 		corrects = &none
 	}
-	return Identity(hashOf([]byte("ringtrue record"), []byte(serial), []byte(stage), neck[:], readings[:], corrects[:]))
+	return hashOf([]byte("ringtrue record"), []byte(serial), []byte(stage), neck[:], readings[:], corrects[:])
 }
 
 // hashOf is the SHA-256 of parts, each led by its length.
-func hashOf(parts ...[]byte) [sha256.Size]byte {
+func hashOf(parts ...[]byte) Sum {
 	h := sha256.New()
 	var n [8]byte
 	for _, p := range parts {
@@ -109,27 +114,32 @@ func hashOf(parts ...[]byte) [sha256.Size]byte {
 		h.Write(n[:])
 		h.Write(p)
 	}
-	return [sha256.Size]byte(h.Sum(nil))
+	return Sum(h.Sum(nil))
 }
 
-// Record is one record as the book holds it, without the bytes of its files.
+// Record is one record as the book holds it, without the bytes of its files. JSON
+// has what never changes of it.
 type Record struct {
-	Number        int64
-	Identity      Identity
-	Serial, Stage string
-	Added         time.Time // UTC, to the microsecond
-	Note, By, Why string
-	Corrects      *Identity
-	CorrectsNo    int64 // its number in this book; 0 where nothing is corrected
-	CorrectedBy   int64 // the latest record that corrects this one; 0 where none
-	Tags          Tags
-	NeckName      string // of the files
-	ReadingsName  string
-	NeckDigest    [sha256.Size]byte
-	ReadDigest    [sha256.Size]byte
-	Seal          [sha256.Size]byte
-	Derived       Derived
-	DerivedSeal   [sha256.Size]byte
+	Number       int64     `json:"record"`
+	Serial       string    `json:"serial"`
+	Stage        string    `json:"stage"`
+	Added        time.Time `json:"added"` // UTC, to the microsecond
+	Tags         Tags      `json:"tags"`
+	Note         string    `json:"note,omitempty"`
+	By           string    `json:"by,omitempty"`
+	Why          string    `json:"why,omitempty"`
+	Corrects     *Identity `json:"corrects,omitempty"`
+	NeckName     string    `json:"neck_file"` // of the files, as they were given
+	NeckDigest   Sum       `json:"neck_sha256"`
+	ReadingsName string    `json:"readings_file"`
+	ReadDigest   Sum       `json:"readings_sha256"`
+	Identity     Identity  `json:"identity"`
+	Seal         Sum       `json:"seal"` // SealOf
+
+	CorrectsNo  int64   `json:"-"` // the number in this book of what it corrects; 0 where nothing is
+	CorrectedBy int64   `json:"-"` // the latest record that corrects this one; 0 where none
+	Derived     Derived `json:"-"`
+	DerivedSeal Sum     `json:"-"`
 }
 
 // At is when the neck was read: the readings' own date where they carry one,
@@ -143,7 +153,7 @@ func (r *Record) At() time.Time {
 
 // SealOf is a checksum over everything of a record that never changes, but for
 // its number, which is the book's. It tells flipped bytes.
-func SealOf(r *Record) [sha256.Size]byte {
+func SealOf(r *Record) Sum {
 	var corrects Identity
 	if r.Corrects != nil {
 		corrects = *r.Corrects

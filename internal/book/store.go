@@ -32,12 +32,13 @@ type Receipt struct {
 	Behind time.Duration
 }
 
-// Neck is what the book holds of one serial.
+// Neck is what the book holds of one serial, as JSON has it.
 type Neck struct {
-	Serial, Model string // the latest record's model
-	Records       int
-	Stages        []string // in order, each once
-	Latest        time.Time
+	Serial  string    `json:"serial"`
+	Model   string    `json:"model"` // the latest record's
+	Records int       `json:"records"`
+	Stages  []string  `json:"stages"` // in order, each once
+	Latest  time.Time `json:"latest"` // when its latest record was added
 }
 
 // Want says what a scan reads of a record: of a hundred thousand, every column

@@ -68,23 +68,22 @@ first: where any is wrong, each fault is named and none is added.`,
 }
 
 func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o bookAddOptions) error {
-	r, err := o.request()
+	e, err := o.entry()
 	if err != nil {
 		return err
 	}
 	if o.stage == "" {
 		return inputErrorf("book add: say the stage, any word: --stage seated")
 	}
-	r.Serial = args[0]
-	if r.Files, err = s.bookFiles(args[1], args[2]); err != nil {
+	e.Serial = args[0]
+	if e.Files, err = s.bookFiles(args[1], args[2]); err != nil {
 		return err
 	}
-	e, err := answer.BookEntry(ctx, r) // before a book is begun for it
-	if err != nil {
+	if err := answer.Judge(Version()).Prepare(ctx, &e, o.corrects); err != nil { // before a book is begun for it
 		return bookError(err)
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
-		a, err := answer.BookPut(ctx, st, e, r.Corrects)
+		a, err := book.Put(ctx, st, &e, o.corrects)
 		if err != nil {
 			return err
 		}
@@ -93,25 +92,31 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 		} else {
 			err = s.printAdded(a)
 		}
-		s.tellClock([]answer.BookAdded{a})
+		s.tellClock([]book.Added{a})
 		return err
 	})
 }
 
-// request reads the flags.
-func (o bookAddOptions) request() (answer.BookAddRequest, error) {
-	r := answer.BookAddRequest{Stage: o.stage, Note: o.note, By: o.by, Why: o.why, Corrects: o.corrects, Tags: book.Tags{}, Program: Version()}
-	for _, t := range o.tags {
+// entry reads the flags.
+func (o bookAddOptions) entry() (book.Entry, error) {
+	tags, err := tagsOf(o.tags)
+	return book.Entry{Stage: o.stage, Note: o.note, By: o.by, Why: o.why, Tags: tags}, err
+}
+
+// tagsOf reads the tags of flags.
+func tagsOf(flags []string) (book.Tags, error) {
+	tags := book.Tags{}
+	for _, t := range flags {
 		k, v, err := book.ParseTag(t)
 		if err != nil {
-			return r, inputErrorf("--tag: %w", err)
+			return tags, inputErrorf("--tag: %w", err)
 		}
-		if had, twice := r.Tags[k]; twice && had != v {
-			return r, inputErrorf("--tag: %s is given twice, %s and %s", k, had, v)
+		if had, twice := tags[k]; twice && had != v {
+			return tags, inputErrorf("--tag: %s is given twice, %s and %s", k, had, v)
 		}
-		r.Tags[k] = v
+		tags[k] = v
 	}
-	return r, nil
+	return tags, nil
 }
 
 // bookFiles reads a record's two files.
@@ -125,7 +130,7 @@ func (s *streams) bookFiles(neck, readings string) (f book.Files, err error) {
 }
 
 // printAdded prints the one line of a record that is safe on disk, at once.
-func (s *streams) printAdded(a answer.BookAdded) error {
+func (s *streams) printAdded(a book.Added) error {
 	what := "kept"
 	if !a.New {
 		what = "already there"

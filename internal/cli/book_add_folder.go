@@ -15,9 +15,9 @@ import (
 
 // addedMany is what `book add --folder` made, as JSON has it.
 type addedMany struct {
-	Records int                `json:"records"`
-	New     int                `json:"new"`
-	Added   []answer.BookAdded `json:"added"`
+	Records int          `json:"records"`
+	New     int          `json:"new"`
+	Added   []book.Added `json:"added"`
 }
 
 // runBookAddFolder adds a record for each readings file of a folder. All files
@@ -26,12 +26,12 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	if o.corrects != 0 || o.why != "" {
 		return inputErrorf("book add: a correction names one record; it does not go with --folder")
 	}
-	requests, err := s.folderRequests(neck, o)
+	all, err := s.folderEntries(neck, o)
 	if err != nil {
 		return err
 	}
 	tell, end := s.progress("judging")
-	entries, faults, err := answer.BookEntries(ctx, requests, tell)
+	entries, faults, err := answer.Judge(Version()).PrepareAll(ctx, all, tell)
 	end()
 	if err != nil {
 		return err
@@ -41,14 +41,14 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		tell, end := s.progress("adding")
-		a := addedMany{Added: []answer.BookAdded{}}
-		var late []answer.BookAdded
-		err := answer.BookPutAll(ctx, st, entries, tell, func(x answer.BookAdded) error {
+		a := addedMany{Added: []book.Added{}}
+		var late []book.Added
+		err := book.PutAll(ctx, st, entries, tell, func(x book.Added) error {
 			a.Records++
 			if x.New {
 				a.New++
 			}
-			if x.Behind > 0 {
+			if x.Receipt.Behind > 0 {
 				late = append(late, x)
 			}
 			if b.json {
@@ -69,10 +69,10 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	})
 }
 
-// folderRequests makes a request of each readings file: SERIAL.csv, or
+// folderEntries makes an entry of each readings file: SERIAL.csv, or
 // SERIAL-STAGE.csv where no stage is given for all.
-func (s *streams) folderRequests(neck string, o bookAddOptions) ([]answer.BookAddRequest, error) {
-	base, err := o.request()
+func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, error) {
+	base, err := o.entry()
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +84,7 @@ func (s *streams) folderRequests(neck string, o bookAddOptions) ([]answer.BookAd
 	if err != nil {
 		return nil, err
 	}
-	var requests []answer.BookAddRequest
+	var entries []*book.Entry
 	var faults fileerr.List
 	for _, name := range names {
 		r := base
@@ -102,9 +102,9 @@ func (s *streams) folderRequests(neck string, o bookAddOptions) ([]answer.BookAd
 		if r.Files.Readings.Bytes, err = s.readFile(path, "readings", mostReadingsBytes); err != nil {
 			return nil, err
 		}
-		requests = append(requests, r)
+		entries = append(entries, &r)
 	}
-	return requests, faults.Err()
+	return entries, faults.Err()
 }
 
 // readingsIn lists the CSV files of a folder.

@@ -9,6 +9,8 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
+	"ringtrue/internal/text"
 )
 
 func newBookCheckCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -29,7 +31,7 @@ intact, and rebuild takes them over.`,
 func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		tell, end := s.progress("checking")
-		a, err := answer.BookCheck(ctx, st, Version(), tell)
+		a, err := archive.Check(ctx, st, answer.Judge(Version()), tell)
 		end()
 		if err != nil {
 			return err
@@ -46,28 +48,25 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 	})
 }
 
-// mostDiffer is how many records of an older version are listed with what comes
+// maxDiffer is how many records of an older version are listed with what comes
 // out otherwise; the others are counted.
-const mostDiffer = 5
+const maxDiffer = 5
 
-func (s *streams) printCheck(a *answer.BookCheckAnswer) error {
-	if _, err := fmt.Fprintln(s.out, checkHeadline(a)); err != nil {
-		return outputError(err)
-	}
-	if a.Older > 0 {
-		wrap(s.out, "", fmt.Sprintf("%d %s judged by an older version, %d with another result now. Nothing is lost: ringtrue book rebuild takes them over.",
-			a.Older, plural(a.Older, "record"), len(a.Differ)))
-	}
-	if a.Newer > 0 {
-		wrap(s.out, "", fmt.Sprintf("%d %s judged by a newer version. Use that one for this book.", a.Newer, plural(a.Newer, "record")))
+func (s *streams) printCheck(a *archive.Checked) error {
+	for i, line := range text.BookChecked(a.Records, len(a.Bad), a.Older, len(a.Differ), a.Newer, len(a.Unread)) {
+		if i > 0 {
+			wrap(s.out, "", line)
+		} else if _, err := fmt.Fprintln(s.out, line); err != nil {
+			return outputError(err)
+		}
 	}
 	differ, more := a.Differ, 0
-	if len(differ) > mostDiffer {
-		differ, more = differ[:mostDiffer], len(differ)-mostDiffer
+	if len(differ) > maxDiffer {
+		differ, more = differ[:maxDiffer], len(differ)-maxDiffer
 	}
 	for _, list := range []struct {
 		head   string
-		faults []answer.BookFault
+		faults []archive.Fault
 		more   int
 	}{{"Bad", a.Bad, 0}, {"Judged by an older version, another result now", differ, more}, {"Kept, but not worked out", a.Unread, 0}} {
 		if len(list.faults) == 0 {
@@ -82,18 +81,6 @@ func (s *streams) printCheck(a *answer.BookCheckAnswer) error {
 		}
 	}
 	return nil
-}
-
-// checkHeadline is the verdict on the book in a line.
-func checkHeadline(a *answer.BookCheckAnswer) string {
-	records := fmt.Sprintf("%d %s", a.Records, plural(a.Records, "record"))
-	switch {
-	case !a.OK:
-		return fmt.Sprintf("NOT OK: %d of %s", len(a.Bad), records)
-	case a.Older+a.Newer+len(a.Unread) > 0:
-		return "OK: " + records + ", all whole"
-	}
-	return "OK: " + records + ", all whole, all worked out the same"
 }
 
 func newBookRebuildCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -112,7 +99,7 @@ judged are taken over so. Files, notes, tags and times stay as they are.`,
 func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		tell, end := s.progress("working out")
-		a, err := answer.BookRebuild(ctx, st, Version(), tell)
+		a, err := archive.Rebuild(ctx, st, answer.Judge(Version()), tell)
 		end()
 		if err != nil {
 			return err

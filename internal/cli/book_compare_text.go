@@ -60,30 +60,14 @@ func (t bookCompareText) verdict(w io.Writer) {
 		wrap(w, "  ", printable(fmt.Sprintf("%s: record %d, %s %s, %s", s.Stage, s.Record, by, s.Date.Format(time.DateOnly), state)))
 	}
 	if years, known := a.Years.Get(); known {
-		wrap(w, "  ", fmt.Sprintf("between them %s", yearsText(years)))
+		wrap(w, "  ", text.TimeBetween(years))
 	}
-	if b := a.Bow; b != nil {
-		way := "hollower"
-		if b.MM < 0 {
-			way = "flatter, or humped"
-		}
-		turn := ""
-		if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
-			turn = fmt.Sprintf(", %+.3f mm on the treble side, %+.3f mm on the bass side", b.TrebleMM, b.BassMM)
-		}
-		wrap(w, "  ", fmt.Sprintf("the neck became %s by %.3f ± %.3f mm%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, turn))
+	if a.Bow != nil {
+		wrap(w, "  ", text.BowChanged(*a.Bow))
 	}
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", printable(warning))
 	}
-}
-
-func yearsText(y float64) string {
-	if y < 1 {
-		days := math.Round(y * 365.2425)
-		return fmt.Sprintf("%.0f %s", days, plural(int(days), "day"))
-	}
-	return fmt.Sprintf("%.1f years", y)
 }
 
 func (t bookCompareText) found(w io.Writer) {
@@ -98,7 +82,7 @@ func (t bookCompareText) found(w io.Writer) {
 		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
 	}
 	if len(t.answer.Frets) == 0 {
-		fmt.Fprintf(w, "\nNo fret surely changed.\n")
+		fmt.Fprintf(w, "\n%s\n", text.NoFretChanged)
 	}
 	var whys []string
 	at := map[string][]string{}
@@ -117,14 +101,10 @@ func (t bookCompareText) found(w io.Writer) {
 }
 
 // changeMark is the sign beside a change.
-func changeMark(verdict string) string {
-	switch wear.Verdict(verdict) {
-	case wear.Worn:
-		return "w"
-	case wear.Moved:
-		return "m"
-	case wear.Raised:
-		return "r"
+func changeMark(v wear.Verdict) string {
+	switch v {
+	case wear.Worn, wear.Moved, wear.Raised:
+		return string(v[:1])
 	case wear.InDoubt:
 		return "?"
 	}
@@ -139,13 +119,13 @@ func (t bookCompareText) changes(w io.Writer) {
 	lanes := map[float64]bool{}
 	most := 0.0
 	for _, c := range a.Crowns {
-		put(cells, c.Fret, c.Lane, t.unit.signed(c.ChangeMM)+changeMark(c.Verdict))
+		put(cells, c.Fret, c.Lane, t.unit.signed(c.MM)+changeMark(c.Verdict))
 		lanes[c.Lane] = true
 		most = math.Max(most, c.UMM)
 	}
 	bands(w, cells, slices.Collect(maps.Keys(lanes)), ". ", bandTable)
-	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence",
-		t.unit.plain(most), t.unit.name, len(a.Crowns), a.CriticalValue, percent(a.Confidence)))
+	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. %s", t.unit.plain(most), t.unit.name,
+		text.JudgedTogether(len(a.Crowns), a.CriticalValue, percent(a.Confidence))))
 }
 
 // percent is a share in per cent with the digits it needs.
@@ -171,18 +151,18 @@ func bandTable(w io.Writer, rows [][]string) {
 	}
 }
 
-// mostWornRows is how many worn crowns the text lists; JSON has them all.
-const mostWornRows = 12
+// maxWornRows is how many worn crowns the text lists; JSON has them all.
+const maxWornRows = 12
 
 func (t bookCompareText) life(w io.Writer) {
 	a := t.answer
 	if len(a.Wear) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nWorn crowns; what a file took between the stages counts as wear too\n")
+	fmt.Fprintf(w, "\n%s\n", text.WornOrFiled)
 	rows := [][]string{{"fret", "lane", "depth mm", "±", "mm a year", "crown mm", "left mm", "least reached"}}
 	for i, x := range a.Wear {
-		if i == mostWornRows {
+		if i == maxWornRows {
 			break
 		}
 		rate := "-"
@@ -197,12 +177,11 @@ func (t bookCompareText) life(w io.Writer) {
 			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), text.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
-	if n := len(a.Wear) - mostWornRows; n > 0 {
+	if n := len(a.Wear) - maxWornRows; n > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists them all\n", n)
 	}
-	if l := a.LeastCrown; l != nil {
-		wrap(w, "", fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
-			l.LeastMM, text.Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane))
+	if a.LeastCrown != nil {
+		wrap(w, "", text.LeastReached(*a.LeastCrown))
 	}
 }
 

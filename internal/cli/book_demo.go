@@ -9,10 +9,11 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/demo"
 )
 
 func newBookDemoCommand(s *streams, b *bookOptions) *cobra.Command {
-	r := answer.BookDemoRequest{Program: Version()}
+	var r demo.Request
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Fill a book with an invented workshop, to try things on",
@@ -34,15 +35,15 @@ same number of necks and seed give the same book.`,
 	return c
 }
 
-func runBookDemo(ctx context.Context, s *streams, b bookOptions, r answer.BookDemoRequest) error {
-	d, err := answer.NewBookDemo(r)
+func runBookDemo(ctx context.Context, s *streams, b bookOptions, r demo.Request) error {
+	d, err := demo.New(r)
 	if err != nil {
 		return bookError(err)
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		judging, endJudging := s.progress("judging")
 		adding, endAdding := s.progress("adding")
-		a, err := d.Fill(ctx, st, judging, adding)
+		a, err := d.Fill(ctx, st, answer.Judge(Version()), judging, adding)
 		endJudging()
 		endAdding()
 		if err != nil {
@@ -56,7 +57,7 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r answer.BookDe
 }
 
 // printDemo says what is in the book now, and what to try.
-func (s *streams) printDemo(a *answer.BookDemoAnswer, where, given string) error {
+func (s *streams) printDemo(a *demo.Filled, where, given string) error {
 	w := bufio.NewWriter(s.out)
 	fmt.Fprintf(w, "%s\n", where)
 	wrap(w, "  ", fmt.Sprintf("%d %s in %d %s, read %s to %s; %d new", a.Necks, plural(a.Necks, "neck"), a.Records, plural(a.Records, "record"), a.From, a.To, a.New))

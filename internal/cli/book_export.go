@@ -14,8 +14,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
 )
 
 func newBookExportCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -39,7 +39,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 			return err
 		}
 		tell, end := s.progress("exporting")
-		a, err := answer.BookExport(ctx, st, tell, func(x answer.BookExported) (bool, error) { return writeRecord(dir, x) })
+		a, err := archive.Export(ctx, st, tell, func(x archive.Folder) (bool, error) { return writeRecord(dir, x) })
 		end()
 		if err != nil {
 			return err
@@ -75,12 +75,12 @@ func makeFolder(dir string) error {
 
 // writeRecord writes one record's folder: beside its place first, then renamed.
 // A folder of the same record is left, but for values that were worked out anew.
-func writeRecord(dir string, x answer.BookExported) (isNew bool, err error) {
+func writeRecord(dir string, x archive.Folder) (isNew bool, err error) {
 	if x.Damaged {
 		dir = filepath.Join(dir, "damaged")
 	}
 	serial := filepath.Join(dir, folderName(x.Serial))
-	place := filepath.Join(serial, folderName(x.Folder))
+	place := filepath.Join(serial, folderName(x.Name))
 	if _, err := os.Lstat(place); err == nil {
 		return false, refreshRecord(place, x)
 	}
@@ -120,7 +120,7 @@ func writeSynced(path string, data []byte) error {
 
 // refreshRecord leaves a record that is there as it is, and takes over only
 // what was worked out anew.
-func refreshRecord(place string, x answer.BookExported) error {
+func refreshRecord(place string, x archive.Folder) error {
 	for name, want := range x.Files {
 		path := filepath.Join(place, name)
 		have, err := os.ReadFile(path)
@@ -131,7 +131,7 @@ func refreshRecord(place string, x answer.BookExported) error {
 				return err
 			}
 		case err == nil, errors.Is(err, fs.ErrNotExist):
-			return fmt.Errorf("%s: %w", path, answer.ErrInTheWay)
+			return fmt.Errorf("%s: %w", path, archive.ErrInTheWay)
 		default:
 			return failuref("%w", err)
 		}
@@ -164,7 +164,7 @@ func folderName(word string) string {
 const mostNamed = 20
 
 // faultLines are faults as an error's lines, mostNamed at most.
-func faultLines(lead string, faults []answer.BookFault) string {
+func faultLines(lead string, faults []archive.Fault) string {
 	var lines []string
 	for i, f := range faults {
 		if i == mostNamed {
@@ -177,14 +177,14 @@ func faultLines(lead string, faults []answer.BookFault) string {
 }
 
 // badError is the failure of a book with damaged records.
-func badError(where string, bad []answer.BookFault) error {
+func badError(where string, bad []archive.Fault) error {
 	if len(bad) == 0 {
 		return nil
 	}
 	return failuref("%s", faultLines(where+": ", bad))
 }
 
-func refusedError(dir string, refused []answer.BookFault) error {
+func refusedError(dir string, refused []archive.Fault) error {
 	if len(refused) == 0 {
 		return nil
 	}

@@ -11,6 +11,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
 	"ringtrue/internal/fileerr"
 )
 
@@ -42,16 +43,16 @@ func runBookImport(ctx context.Context, s *streams, dir string, b bookOptions, k
 	} else if !info.IsDir() {
 		return inputErrorf("%s: is no folder", dir)
 	}
-	r := answer.BookImportRequest{Dir: os.DirFS(dir), Name: dir, KeepGood: keepGood, Program: Version()}
+	src := archive.Source{Dir: os.DirFS(dir), Name: dir, KeepGood: keepGood, Judge: answer.Judge(Version())}
 	tell, end := s.progress("checking")
-	x, err := answer.ReadBookExport(ctx, r, tell) // before a book is begun for it
+	x, err := archive.Read(ctx, src, tell) // before a book is begun for it
 	end()
 	if err != nil {
 		return bookError(err)
 	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		tell, end := s.progress("importing")
-		a, err := x.Put(ctx, st, tell, func(added answer.BookAdded) error {
+		a, err := x.Put(ctx, st, tell, func(added book.Added) error {
 			if b.json || !added.New {
 				return nil
 			}
@@ -65,7 +66,7 @@ func runBookImport(ctx context.Context, s *streams, dir string, b bookOptions, k
 	})
 }
 
-func (s *streams) printImported(a *answer.BookImportAnswer, asJSON bool) error {
+func (s *streams) printImported(a *archive.Imported, asJSON bool) error {
 	if asJSON {
 		return s.printJSON(a)
 	}
@@ -77,7 +78,7 @@ func (s *streams) printImported(a *answer.BookImportAnswer, asJSON bool) error {
 
 // unreadNote tells of records that are kept though their files say nothing to
 // this program.
-func unreadNote(s *streams, unread []answer.BookFault) error {
+func unreadNote(s *streams, unread []archive.Fault) error {
 	if len(unread) > 0 {
 		fmt.Fprintln(s.errOut, faultLines("kept, but cannot be judged: ", unread))
 	}

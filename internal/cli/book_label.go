@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
@@ -50,7 +49,7 @@ letters, the model, and the day when the neck was first read. FILE ends in .svg,
 
 func runBookLabel(ctx context.Context, s *streams, serial, file string, b bookOptions, l sheet.Label) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		a, err := answer.BookLabel(ctx, st, serial)
+		a, err := book.LabelOf(ctx, st, serial)
 		if err != nil {
 			return err
 		}

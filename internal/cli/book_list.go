@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 )
 
@@ -34,18 +33,11 @@ func (f *bookFilter) add(c *cobra.Command) {
 
 // filter reads the flags.
 func (f *bookFilter) filter() (book.Filter, error) {
-	out := book.Filter{Stage: f.stage, Model: f.model, Tags: book.Tags{}}
-	for _, t := range f.tags {
-		k, v, err := book.ParseTag(t)
-		if err != nil {
-			return out, inputErrorf("--tag: %w", err)
-		}
-		if had, twice := out.Tags[k]; twice && had != v {
-			return out, inputErrorf("--tag: %s is given twice, %s and %s", k, had, v)
-		}
-		out.Tags[k] = v
-	}
+	out := book.Filter{Stage: f.stage, Model: f.model}
 	var err error
+	if out.Tags, err = tagsOf(f.tags); err != nil {
+		return out, err
+	}
 	if out.Since, err = flagDay("since", f.since); err != nil {
 		return out, err
 	}
@@ -104,7 +96,7 @@ through. A neck is listed where one of its records fits all that is asked.`,
 			if !c.Flags().Changed("most") && !b.json {
 				page.Most = pageOfNecks
 			}
-			return runBookList(c.Context(), s, *b, answer.BookListRequest{Filter: filter, Page: page})
+			return runBookList(c.Context(), s, *b, filter, page)
 		},
 	}
 	f.add(c)
@@ -113,24 +105,24 @@ through. A neck is listed where one of its records fits all that is asked.`,
 	return c
 }
 
-func runBookList(ctx context.Context, s *streams, b bookOptions, r answer.BookListRequest) error {
+func runBookList(ctx context.Context, s *streams, b bookOptions, f book.Filter, p book.Page) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		a, err := answer.BookList(ctx, st, r)
+		a, err := book.List(ctx, st, f, p)
 		if err != nil {
 			return err
 		}
 		if b.json {
 			return s.printJSON(a)
 		}
-		return s.printList(a, r)
+		return s.printList(a, f, p)
 	})
 }
 
-func (s *streams) printList(a *answer.BookListAnswer, r answer.BookListRequest) error {
+func (s *streams) printList(a *book.Listed, f book.Filter, p book.Page) error {
 	if len(a.Necks) == 0 {
 		what := "The book holds no neck yet."
-		switch f := r.Filter; {
-		case r.Page.After != "":
+		switch {
+		case p.After != "":
 			what = "No more necks."
 		case f.Part != "" || f.Stage != "" || f.Model != "" || len(f.Tags) > 0 || !f.Since.IsZero() || !f.Until.IsZero():
 			what = "No neck fits."

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/text"
 )
 
 // bookShowText prints what the book holds of a neck: a paragraph a record, or
@@ -61,7 +62,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		verdict = "\x1b[1m" + verdict + "\x1b[0m"
 	}
 	when := "added " + r.Added.Format(time.DateOnly)
-	if r.Taken != nil {
+	if !r.Taken.IsZero() {
 		when = "read " + r.Taken.Format(time.DateOnly) + ", " + when
 	}
 	if r.State != "" {
@@ -69,8 +70,8 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	}
 	fmt.Fprintf(w, "\nrecord %d  %s: %s\n", r.Record, printable(r.Stage), verdict)
 	wrap(w, "  ", printable(when))
-	if r.Taken == nil {
-		wrap(w, "  ", "its readings carry no date such as 2026-03-14, so the day they were added stands for it")
+	if r.Taken.IsZero() {
+		wrap(w, "  ", text.NoDateOfReadings)
 	}
 	if r.ZoneMM != nil {
 		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm, at most %.3f mm",
@@ -78,7 +79,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	}
 	t.words(w, r)
 	if r.Older {
-		wrap(w, "  ", "judged by an older version: ringtrue book rebuild takes it over")
+		wrap(w, "  ", text.JudgedByOlder)
 	}
 	if r.Fault != "" {
 		wrap(w, "  ! ", printable(r.Fault))
@@ -108,12 +109,12 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 // words prints what the maker said about a record.
 func (t bookShowText) words(w io.Writer, r answer.BookRecord) {
 	if r.Corrects != 0 {
-		wrap(w, "  ", fmt.Sprintf("corrects record %d, by %s: %s", r.Corrects, printable(r.By), printable(r.Why)))
+		wrap(w, "  ", text.Corrects(r.Corrects, printable(r.By), printable(r.Why)))
 	} else if r.By != "" {
 		wrap(w, "  ", "by "+printable(r.By))
 	}
 	if r.Corrected != 0 {
-		wrap(w, "  ", fmt.Sprintf("corrected by record %d", r.Corrected))
+		wrap(w, "  ", text.CorrectedBy(r.Corrected))
 	}
 	if r.Note != "" {
 		wrap(w, "  ", "note: "+printable(r.Note))

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
@@ -76,13 +75,13 @@ func (s *streams) source(ctx context.Context, o fromBook, args []string) (source
 
 func (s *streams) sourceOfBook(ctx context.Context, o fromBook) (from source, err error) {
 	err = s.withBook(ctx, o.where, false, func(b book.Store) error {
-		f, err := answer.BookRead(ctx, b, o.serial, o.stage)
+		f, err := book.Read(ctx, b, o.serial, o.stage)
 		if err != nil {
 			return err
 		}
 		from = source{model: f.Model, layout: f.Layout, readings: f.Readings, read: true, serial: o.serial, words: o.words(),
 			where:    withoutSecrets(o.where),
-			neckFile: f.NeckName, inFaults: fmt.Sprintf("record %d, %s", f.Record, f.NeckName)}
+			neckFile: f.NeckName, inFaults: fmt.Sprintf("record %d, %s", f.Number, f.NeckName)}
 		return nil
 	})
 	return from, err

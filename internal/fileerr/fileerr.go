@@ -72,3 +72,15 @@ func Is(err error) bool {
 	var f Fault
 	return errors.As(err, &l) || errors.As(err, &f)
 }
+
+// OneLine is an error on one line: of a file's faults the first.
+func OneLine(err error) string {
+	var l List
+	switch {
+	case !errors.As(err, &l) || len(l) == 0:
+		return strings.ReplaceAll(err.Error(), "\n", "; ")
+	case len(l) == 1:
+		return l[0].Error()
+	}
+	return fmt.Sprintf("%s (and %d more)", l[0], len(l)-1)
+}

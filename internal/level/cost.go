@@ -43,6 +43,19 @@ func (h CrownHeights) At(fret int, lane float64) float64 {
 	return h.WireMM - h.Filed[p]
 }
 
+// After is how high a crown stands at a later stage: as read there, else what was
+// read before, or the wire's size, with its change since. measured: either was read.
+func (h CrownHeights) After(earlier CrownHeights, at Place, changeMM float64) (mm float64, measured bool) {
+	if v, known := h.Read[at]; known {
+		return v, true
+	}
+	v, known := earlier.Read[at]
+	if !known {
+		v = earlier.WireMM
+	}
+	return v + changeMM, known
+}
+
 // Removal is a crown that loses metal, as JSON has it.
 type Removal struct {
 	Fret     int     `json:"fret"`
@@ -153,4 +166,15 @@ func AcceptanceLimit(limitMM float64, uMM ...float64) num.Opt {
 		return num.Opt{}
 	}
 	return num.Some(to)
+}
+
+// RefitsNeeded is the fewest refits after which no crown is planned below the
+// least; one more than were tried where none of the options gets there.
+func RefitsNeeded(options []Cost, leastMM float64, tried int) int {
+	for _, o := range options {
+		if o.LeastCrownMM >= leastMM {
+			return len(o.Refit)
+		}
+	}
+	return tried + 1
 }

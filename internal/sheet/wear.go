@@ -33,7 +33,7 @@ func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units
 		s.Neck += ", " + a.Model
 	}
 	for _, c := range a.Crowns {
-		s.Crowns = append(s.Crowns, answer.CrownAnswer{Fret: c.Fret, Lane: c.Lane, OffMM: c.ChangeMM, Verdict: c.Verdict})
+		s.Crowns = append(s.Crowns, answer.CrownAnswer{Fret: c.Fret, Lane: c.Lane, OffMM: c.MM, Verdict: string(c.Verdict)})
 	}
 	for _, f := range a.Frets {
 		s.Frets = append(s.Frets, answer.FretFinding{Fret: f.Fret, Finding: f.Finding, Advice: f.Advice})
@@ -47,7 +47,7 @@ func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units
 func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
 	count, most := map[string]int{}, 0.0
 	for _, c := range a.Crowns {
-		count[c.Verdict]++
+		count[string(c.Verdict)]++
 		most = math.Max(most, c.UMM)
 	}
 	var parts []string

@@ -8,6 +8,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/num"
+	"ringtrue/internal/wear"
 )
 
 // serviced is a neck that came back: two lanes worn at the first frets, one fret
@@ -25,18 +26,18 @@ func serviced(l *geometry.Layout) *answer.BookCompareAnswer {
 	}
 	for f := l.FirstFret(); f <= l.LastFret(); f++ {
 		for lane := 1.0; lane <= float64(l.Strings()); lane++ {
-			c := answer.CrownChange{Fret: f, Lane: lane, ChangeMM: 0.001 * float64((f*7+int(lane)*3)%9-4), UMM: 0.004, Verdict: "unchanged"}
+			c := answer.CrownChange{Change: wear.Change{Fret: f, Lane: lane, MM: 0.001 * float64((f*7+int(lane)*3)%9-4), UMM: 0.004, Verdict: wear.Unchanged}}
 			switch {
 			case f == 22 && lane == 6:
 				continue
 			case f <= 3 && (lane == 2 || lane == 3):
-				c.ChangeMM, c.Verdict = -0.05+0.01*float64(f), "worn"
+				c.MM, c.Verdict = -0.05+0.01*float64(f), "worn"
 			case f == 14:
-				c.ChangeMM, c.Verdict = 0.03, "moved"
+				c.MM, c.Verdict = 0.03, "moved"
 			case f == 9 && lane == 5:
-				c.ChangeMM, c.Verdict = 0.02, "raised"
+				c.MM, c.Verdict = 0.02, "raised"
 			case f == 17 && lane == 1:
-				c.ChangeMM, c.Verdict = -0.012, "in doubt"
+				c.MM, c.Verdict = -0.012, "in doubt"
 			}
 			s.Crowns = append(s.Crowns, c)
 		}

@@ -201,7 +201,7 @@ func WhyNext(x findings.Next) string {
 	default:
 		return whyLeaf(x)
 	}
-	if x.Method == string(reading.Bridge) {
+	if reading.Method(x.Method).Spec().Frets > 1 {
 		words += "; every three frets in a row, " + threes(x.Frets[0], 1)
 		if len(x.Frets) > 3 {
 			words += ", " + threes(x.Frets[0]+1, 1) + " and so on"

@@ -170,3 +170,45 @@ func Reached(soonest, latest num.Opt, already bool) string {
 	}
 	return year(soonest.Or(0)) + " to " + year(latest.Or(0))
 }
+
+// BowChanged says how the neck's relief changed between two stages.
+func BowChanged(b wear.Bow) string {
+	way := "hollower"
+	if b.MM < 0 {
+		way = "flatter, or humped"
+	}
+	turn := ""
+	if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
+		turn = fmt.Sprintf(", %+.3f mm on the treble side, %+.3f mm on the bass side", b.TrebleMM, b.BassMM)
+	}
+	return fmt.Sprintf("the neck became %s by %.3f ± %.3f mm%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, turn)
+}
+
+// TimeBetween is the time between two stages, in days where it is less than a year.
+func TimeBetween(years float64) string {
+	switch days := math.Round(years * wear.DaysPerYear); {
+	case years >= 1:
+		return fmt.Sprintf("between them %.1f years", years)
+	case days == 1:
+		return "between them 1 day"
+	default:
+		return fmt.Sprintf("between them %.0f days", days)
+	}
+}
+
+// JudgedTogether says how sure the verdicts of a comparison are.
+func JudgedTogether(crowns int, critical float64, confidence string) string {
+	return fmt.Sprintf("All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence", crowns, critical, confidence)
+}
+
+// LeastReached says when the first crown is worn down.
+func LeastReached(l wear.LeastCrownYear) string {
+	return fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
+		l.LeastMM, Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane)
+}
+
+// NoFretChanged is said where no fret did; WornOrFiled heads the worn crowns.
+const (
+	NoFretChanged = "No fret surely changed."
+	WornOrFiled   = "Worn crowns; what a file took between the stages counts as wear too"
+)

@@ -49,13 +49,13 @@ type Options struct {
 	BowEndsMM []float64
 }
 
-// Change is one crown's change from the first stage to the second.
+// Change is one crown's change from the first stage to the second, as JSON has it.
 type Change struct {
-	Fret    int
-	Lane    float64
-	MM      float64 // up positive; from the lane's line, without the common bow
-	UMM     float64 // standard uncertainty
-	Verdict Verdict
+	Fret    int     `json:"fret"`
+	Lane    float64 `json:"lane"`
+	MM      float64 `json:"change_mm"` // up positive; from the lane's line, without the common bow
+	UMM     float64 `json:"u_mm"`      // standard uncertainty
+	Verdict Verdict `json:"verdict"`
 }
 
 // Bow is a smooth change alike in the lanes: relief that came or went.

@@ -6,14 +6,14 @@ import (
 	"slices"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/reading"
 )
 
 // Circumstances are what, beside the crowns' heights, bears on what is called worn.
 type Circumstances struct {
 	Backwards bool // the second stage is not later than the first
 	SameState bool // both were read strung alike, with the rod set alike
-	// Crowns with a reading lower, or higher, than the neck's others bear out.
-	FromLow, FromHigh, ToLow, ToHigh map[Place]bool
+	From, To  Suspects
 }
 
 // Reason is why a verdict is not what the numbers alone would give, or what to
@@ -37,7 +37,7 @@ const (
 func (r *Result) Overrule(c Circumstances) (reasons []Reason, held bool) {
 	worn := map[Place]bool{} // not by a reading that stands alone
 	for _, x := range r.Changes {
-		if at := (Place{x.Fret, x.Lane}); x.Verdict == Worn && !c.ToLow[at] {
+		if at := (Place{x.Fret, x.Lane}); x.Verdict == Worn && !c.To.Low[at] {
 			worn[at] = true
 		}
 	}
@@ -63,16 +63,16 @@ func (c Circumstances) reason(x Change, worn map[Place]bool) (why Reason, doubt 
 		return ReadEarlier, true
 	case x.Verdict == Worn && !c.SameState:
 		return OtherState, true
-	case x.Verdict == Worn && c.FromHigh[at]:
+	case x.Verdict == Worn && c.From.High[at]:
 		return FirstMisread, true
-	case x.Verdict == Worn && c.ToLow[at]:
+	case x.Verdict == Worn && c.To.Low[at]:
 		if hasNeighbour(worn, at) {
 			return LowOnce, false
 		}
 		return LowAlone, true
-	case x.Verdict == Raised && c.FromLow[at]:
+	case x.Verdict == Raised && c.From.Low[at]:
 		return FirstMisread, true
-	case x.Verdict == Raised && c.ToHigh[at]:
+	case x.Verdict == Raised && c.To.High[at]:
 		return HighOnce, true
 	}
 	return NoReason, false
@@ -181,3 +181,7 @@ func (r *Result) Coarse() (both, from, to bool) {
 	f, t := r.SeesFromMM > seesEnoughMM, r.SeesToMM > seesEnoughMM
 	return r.SeesMM > seesEnoughMM, f && !t, t && !f
 }
+
+// BeamSeesMM is the change that two passes of a beam along every lane at each
+// stage would show: they leave the difference as good as one reading.
+func (r *Result) BeamSeesMM() float64 { return r.SeesMM / r.LargestUMM * reading.DefaultU }

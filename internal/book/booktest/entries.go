@@ -29,9 +29,9 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 	}
 	zone, metal, most := 2*worst, 20*worst, worst
 	j := book.Judgement{
-		Revision: n % 3, Model: "Heron 22", States: []string{"slack"}, Verdict: string(straight.NotLevel),
-		ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: n % 4, Crowns: crowns,
-		Taken: time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n%730),
+		Revision: n % 3, Model: "Heron 22", States: []string{"slack"}, Crowns: crowns,
+		Figures: book.Figures{Verdict: string(straight.NotLevel), ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: n % 4},
+		Taken:   time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n%730),
 	}
 	d, err := book.Derive(j, "test")
 	if err != nil {

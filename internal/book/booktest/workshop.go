@@ -66,8 +66,9 @@ func (w Workshop) Entry(n int) *book.Entry {
 		zone = max(zone, high-low)
 	}
 	j := book.Judgement{
-		Model: "Heron 24", States: []string{"slack"}, Verdict: "level", ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most,
-		FretsOff: off / 4, Crowns: crowns, Taken: w.taken(n),
+		Model: "Heron 24", States: []string{"slack"},
+		Figures: book.Figures{Verdict: "level", ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: off / 4},
+		Crowns:  crowns, Taken: w.taken(n),
 	}
 	if zone > 0.035 {
 		j.Verdict = string(straight.NotLevel)

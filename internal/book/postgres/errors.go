@@ -19,7 +19,7 @@ import (
 // appendix A, error codes). Only the server's own words are printed: the
 // driver's may hold the address.
 func (s *Store) wrap(err error) error {
-	if err == nil || isBook(err) || errors.Is(err, context.Canceled) {
+	if err == nil || book.IsKnown(err) || errors.Is(err, context.Canceled) {
 		return err
 	}
 	var pg *pgconn.PgError
@@ -39,15 +39,6 @@ func (s *Store) wrap(err error) error {
 		return fmt.Errorf("%s: %w", s.where, book.ErrLost)
 	}
 	return fmt.Errorf("%s: %w", s.where, err)
-}
-
-func isBook(err error) bool {
-	for _, e := range []error{book.ErrLost, book.ErrBusy, book.ErrDamaged, book.ErrReadOnly, book.ErrFull} {
-		if errors.Is(err, e) {
-			return true
-		}
-	}
-	return book.IsCall(err)
 }
 
 func kindOf(code string) error {

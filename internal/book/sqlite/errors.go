@@ -13,7 +13,7 @@ import (
 
 // wrap says what SQLite's error means for the book (sqlite.org/rescode.html).
 func wrap(err error) error {
-	if isBook(err) {
+	if book.IsKnown(err) || errors.Is(err, unwritten{}) || errors.Is(err, unopened{}) {
 		return err
 	}
 	if errors.Is(err, fs.ErrPermission) {
@@ -42,16 +42,6 @@ func wrap(err error) error {
 		return err
 	}
 	return fmt.Errorf("%w: %w", kind, err)
-}
-
-// isBook reports whether an error is already said in the book's terms.
-func isBook(err error) bool {
-	for _, e := range []error{book.ErrDamaged, book.ErrReadOnly, book.ErrFull, book.ErrBusy, unwritten{}, unopened{}} {
-		if errors.Is(err, e) {
-			return true
-		}
-	}
-	return book.IsCall(err)
 }
 
 // unopened is a file that could not be opened or begun.

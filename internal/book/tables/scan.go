@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -27,7 +28,7 @@ func (t *Reader) where(f book.Filter, upTo int64) (string, []any) {
 			conds = append(conds, e.column+" = "+arg(e.word))
 		}
 	}
-	for _, k := range sortedKeys(f.Tags) {
+	for _, k := range slices.Sorted(maps.Keys(f.Tags)) {
 		// `"wire":"lot7"` can stand in the text only as that tag: within a word
 		// its quotes would be escaped.
 		part := strings.Trim(book.Tags{k: f.Tags[k]}.Text(), "{}")
@@ -46,15 +47,6 @@ func (t *Reader) where(f book.Filter, upTo int64) (string, []any) {
 		conds = append(conds, "r.number NOT IN (SELECT x.corrects FROM record x WHERE x.corrects IS NOT NULL AND x.number <= "+arg(upTo)+")")
 	}
 	return strings.Join(conds, " AND "), args
-}
-
-func sortedKeys(t book.Tags) []string {
-	keys := make([]string, 0, len(t))
-	for k := range t {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }
 
 // Necks is book.Store's. It reads no further than the page goes.

@@ -1,4 +1,4 @@
-package answer_test
+package demo_test
 
 import (
 	"context"
@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/demo"
 )
 
 func emptyBook(t *testing.T) book.Store {
@@ -23,13 +24,13 @@ func emptyBook(t *testing.T) book.Store {
 	return b
 }
 
-func fill(t *testing.T, s book.Store, necks int, seed uint64) (*answer.BookDemoAnswer, error) {
+func fill(t *testing.T, s book.Store, necks int, seed uint64) (*demo.Filled, error) {
 	t.Helper()
-	d, err := answer.NewBookDemo(answer.BookDemoRequest{Necks: necks, Seed: seed, Program: "test"})
+	d, err := demo.New(demo.Request{Necks: necks, Seed: seed})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return d.Fill(t.Context(), s, nil, nil)
+	return d.Fill(t.Context(), s, answer.Judge("test"), nil, nil)
 }
 
 // scanned is every record of a book in one value.
@@ -114,7 +115,7 @@ func TestBookDemo_SameOnAnyProcessors(t *testing.T) {
 
 func TestBookDemo_Cancelled(t *testing.T) {
 	s := emptyBook(t)
-	d, err := answer.NewBookDemo(answer.BookDemoRequest{Necks: 3, Seed: 1, Program: "test"})
+	d, err := demo.New(demo.Request{Necks: 3, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,14 +125,14 @@ func TestBookDemo_Cancelled(t *testing.T) {
 			cancel()
 		}
 	}
-	if _, err := d.Fill(ctx, s, judging, nil); !errors.Is(err, context.Canceled) {
+	if _, err := d.Fill(ctx, s, answer.Judge("test"), judging, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 	if n, err := s.Count(t.Context()); n != 0 || err != nil {
 		t.Errorf("%d records, %v", n, err)
 	}
 	for _, n := range []int{0, -1, 1e6} {
-		if _, err := answer.NewBookDemo(answer.BookDemoRequest{Necks: n}); !errors.Is(err, book.ErrEntry) {
+		if _, err := demo.New(demo.Request{Necks: n}); !errors.Is(err, book.ErrEntry) {
 			t.Errorf("%d necks: %v", n, err)
 		}
 	}
@@ -140,12 +141,12 @@ func TestBookDemo_Cancelled(t *testing.T) {
 // A fill cut short between two batches is gone on with.
 func TestBookDemo_GoneOnWith(t *testing.T) {
 	s := emptyBook(t)
-	d, err := answer.NewBookDemo(answer.BookDemoRequest{Necks: 26, Seed: 1, Program: "test"})
+	d, err := demo.New(demo.Request{Necks: 26, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
-	if _, err := d.Fill(ctx, s, nil, func(_, _ int) { cancel() }); err == nil {
+	if _, err := d.Fill(ctx, s, answer.Judge("test"), nil, func(_, _ int) { cancel() }); err == nil {
 		t.Fatal("all fitted one batch: nothing was cut short")
 	}
 	part, err := s.Count(t.Context())

@@ -1,4 +1,4 @@
-package answer
+package archive
 
 import (
 	"bytes"
@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -16,6 +17,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/fileerr"
@@ -38,6 +40,19 @@ func newBook(t testing.TB, path string) book.Store {
 
 func tempBook(t testing.TB) book.Store { return newBook(t, filepath.Join(t.TempDir(), "book.db")) }
 
+// exampleFiles are the Heron's neck file and some of its readings.
+func exampleFiles(t testing.TB, readings string) book.Files {
+	t.Helper()
+	read := func(name string) book.File {
+		b, err := os.ReadFile("../../../examples/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return book.File{Name: name, Bytes: b}
+	}
+	return book.Files{Neck: read("heron.toml"), Readings: read(readings)}
+}
+
 // shortFiles are files that are quick to judge; n tells them apart.
 func shortFiles(t testing.TB, n int) book.Files {
 	f := exampleFiles(t, "heron-seated.csv")
@@ -45,10 +60,17 @@ func shortFiles(t testing.TB, n int) book.Files {
 	return f
 }
 
-func addTo(t testing.TB, s book.Store, r BookAddRequest) BookAdded {
+func addTo(t testing.TB, s book.Store, e book.Entry) book.Added {
 	t.Helper()
-	r.Program = "1.0"
-	a, err := BookAdd(context.Background(), s, r)
+	return correctIn(t, s, e, 0)
+}
+
+func correctIn(t testing.TB, s book.Store, e book.Entry, corrects int64) book.Added {
+	t.Helper()
+	if err := answer.Judge("1.0").Prepare(context.Background(), &e, corrects); err != nil {
+		t.Fatal(err)
+	}
+	a, err := book.Put(context.Background(), s, &e, corrects)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,18 +78,18 @@ func addTo(t testing.TB, s book.Store, r BookAddRequest) BookAdded {
 }
 
 // exportOf is what an export writes.
-func exportOf(t testing.TB, s book.Store) (fstest.MapFS, *BookExportAnswer) {
+func exportOf(t testing.TB, s book.Store) (fstest.MapFS, *Exported) {
 	t.Helper()
 	out := fstest.MapFS{}
 	var mu sync.Mutex
-	a, err := BookExport(context.Background(), s, nil, func(x BookExported) (bool, error) {
+	a, err := Export(context.Background(), s, nil, func(x Folder) (bool, error) {
 		mu.Lock()
 		defer mu.Unlock()
 		for name, data := range x.Files {
 			if x.Damaged {
 				name = "../damaged/" + name
 			}
-			out[x.Serial+"/"+x.Folder+"/"+name] = &fstest.MapFile{Data: data}
+			out[x.Serial+"/"+x.Name+"/"+name] = &fstest.MapFile{Data: data}
 		}
 		return true, nil
 	})
@@ -77,14 +99,14 @@ func exportOf(t testing.TB, s book.Store) (fstest.MapFS, *BookExportAnswer) {
 	return out, a
 }
 
-func importInto(t testing.TB, s book.Store, dir fs.FS, keepGood bool) (*BookImportAnswer, error) {
+func importInto(t testing.TB, s book.Store, dir fs.FS, keepGood bool) (*Imported, error) {
 	t.Helper()
 	ctx := context.Background()
-	x, err := ReadBookExport(ctx, BookImportRequest{Dir: dir, Name: "out", KeepGood: keepGood, Program: "2.0"}, nil)
+	x, err := Read(ctx, Source{Dir: dir, Name: "out", KeepGood: keepGood, Judge: answer.Judge("2.0")}, nil)
 	if err != nil {
 		return nil, err
 	}
-	return x.Put(ctx, s, nil, func(BookAdded) error { return nil })
+	return x.Put(ctx, s, nil, func(book.Added) error { return nil })
 }
 
 // TestExportImport_SameRecords: whatever is in a book comes out of another one
@@ -92,10 +114,10 @@ func importInto(t testing.TB, s book.Store, dir fs.FS, keepGood bool) (*BookImpo
 func TestExportImport_SameRecords(t *testing.T) {
 	ctx := context.Background()
 	s := tempBook(t)
-	first := addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 1), Tags: book.Tags{"wire": "lot7"}})
-	second := addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 2), Corrects: first.Record, By: "Ines", Why: "misread <&> \"fret\": 1\n{\n"})
-	addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 3), Corrects: second.Record, By: "Ines", Why: "again"})
-	addTo(t, s, BookAddRequest{Serial: "0413", Stage: "back after 2 years", Files: exampleFiles(t, "heron-seated.csv"), Note: "τ = ½"})
+	first := addTo(t, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(t, 1), Tags: book.Tags{"wire": "lot7"}})
+	second := correctIn(t, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(t, 2), By: "Ines", Why: "misread <&> \"fret\": 1\n{\n"}, first.Record)
+	correctIn(t, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(t, 3), By: "Ines", Why: "again"}, second.Record)
+	addTo(t, s, book.Entry{Serial: "0413", Stage: "back after 2 years", Files: exampleFiles(t, "heron-seated.csv"), Note: "τ = ½"})
 	old := &book.Entry{Serial: "0414", Stage: "seated", Files: book.Files{Neck: book.File{Name: "old.toml", Bytes: []byte("no neck")}, Readings: book.File{Name: "r.csv", Bytes: []byte("\xff\r\n")}}}
 	if _, err := s.Add(ctx, old); err != nil {
 		t.Fatal(err)
@@ -127,7 +149,7 @@ func TestExportImport_SameRecords(t *testing.T) {
 	if in, err = importInto(t, other, out, false); err != nil || in.Records != 5 || in.New != 0 {
 		t.Errorf("again: %+v, %v", in, err)
 	}
-	if c, err := BookCheck(ctx, other, "2.0", nil); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
+	if c, err := Check(ctx, other, answer.Judge("2.0"), nil); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
 		t.Errorf("check: %+v, %v", c, err)
 	}
 }
@@ -135,17 +157,17 @@ func TestExportImport_SameRecords(t *testing.T) {
 // TestImport_AnyOrder: corrections find what they correct whatever the numbers.
 func TestImport_AnyOrder(t *testing.T) {
 	s := tempBook(t)
-	a := addTo(t, s, BookAddRequest{Serial: "1", Stage: "seated", Files: shortFiles(t, 1)})
-	b := addTo(t, s, BookAddRequest{Serial: "1", Stage: "seated", Files: shortFiles(t, 2), Corrects: a.Record, By: "I", Why: "w"})
-	addTo(t, s, BookAddRequest{Serial: "1", Stage: "seated", Files: shortFiles(t, 3), Corrects: b.Record, By: "I", Why: "w"})
+	a := addTo(t, s, book.Entry{Serial: "1", Stage: "seated", Files: shortFiles(t, 1)})
+	b := correctIn(t, s, book.Entry{Serial: "1", Stage: "seated", Files: shortFiles(t, 2), By: "I", Why: "w"}, a.Record)
+	correctIn(t, s, book.Entry{Serial: "1", Stage: "seated", Files: shortFiles(t, 3), By: "I", Why: "w"}, b.Record)
 	out, _ := exportOf(t, s)
 	for old, number := range map[string]int64{"1/1-seated": 30, "1/2-seated": 20, "1/3-seated": 10} { // as after an import into a full book
-		var c BookCard
+		var c Card
 		if err := json.Unmarshal(out[old+"/record.json"].Data, &c); err != nil {
 			t.Fatal(err)
 		}
-		c.Record = number
-		data, err := CardBytes(&c)
+		c.Number = number
+		data, err := c.Bytes()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -178,29 +200,29 @@ func TestImport_AnyOrder(t *testing.T) {
 // unseen, but for its number and what was worked out, which is worked out anew.
 func TestImport_EveryChangeIsSeen(t *testing.T) {
 	s := tempBook(t)
-	a := addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 1)})
-	addTo(t, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(t, 2), Note: "note", Tags: book.Tags{"wire": "lot7"}, Corrects: a.Record, By: "Ines", Why: "why"})
+	a := addTo(t, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(t, 1)})
+	correctIn(t, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(t, 2), Note: "note", Tags: book.Tags{"wire": "lot7"}, By: "Ines", Why: "why"}, a.Record)
 	out, _ := exportOf(t, s)
-	card := func() (c BookCard) {
+	card := func() (c Card) {
 		if err := json.Unmarshal(out["0412/2-seated/record.json"].Data, &c); err != nil {
 			t.Fatal(err)
 		}
 		return c
 	}
 	zone := 9.9
-	for name, change := range map[string]func(c *BookCard){
-		"serial": func(c *BookCard) { c.Serial = "0413" }, "stage": func(c *BookCard) { c.Stage = "x" }, "note": func(c *BookCard) { c.Note = "x" },
-		"by": func(c *BookCard) { c.By = "x" }, "why": func(c *BookCard) { c.Why = "x" }, "tags": func(c *BookCard) { c.Tags["wire"] = "lot6" },
-		"added": func(c *BookCard) { c.Added = c.Added.Add(time.Second) }, "no time": func(c *BookCard) { c.Added = time.Time{} },
-		"neck name": func(c *BookCard) { c.NeckFile = "x" }, "readings name": func(c *BookCard) { c.ReadingsFile = "x" },
-		"neck sum": func(c *BookCard) { c.NeckSHA256 = c.ReadingsSHA256 }, "readings sum": func(c *BookCard) { c.ReadingsSHA256 = "" },
-		"corrects": func(c *BookCard) { c.Corrects = c.Identity }, "no correction": func(c *BookCard) { c.Corrects = "" }, "odd correction": func(c *BookCard) { c.Corrects = "x" },
-		"identity": func(c *BookCard) { c.Identity = "" }, "seal": func(c *BookCard) { c.Seal = "" }, "format": func(c *BookCard) { c.Format = "ringtrue record 9" },
-		"number": func(c *BookCard) { c.Record = 0 }, "empty serial": func(c *BookCard) { c.Serial = "" },
+	for name, change := range map[string]func(c *Card){
+		"serial": func(c *Card) { c.Serial = "0413" }, "stage": func(c *Card) { c.Stage = "x" }, "note": func(c *Card) { c.Note = "x" },
+		"by": func(c *Card) { c.By = "x" }, "why": func(c *Card) { c.Why = "x" }, "tags": func(c *Card) { c.Tags["wire"] = "lot6" },
+		"added": func(c *Card) { c.Added = c.Added.Add(time.Second) }, "no time": func(c *Card) { c.Added = time.Time{} },
+		"neck name": func(c *Card) { c.NeckName = "x" }, "readings name": func(c *Card) { c.ReadingsName = "x" },
+		"neck sum": func(c *Card) { c.NeckDigest = c.ReadDigest }, "readings sum": func(c *Card) { c.ReadDigest = book.Sum{} },
+		"corrects": func(c *Card) { c.Corrects = &c.Identity }, "no correction": func(c *Card) { c.Corrects = nil }, "odd correction": func(c *Card) { c.Corrects = &book.Identity{} },
+		"identity": func(c *Card) { c.Identity = book.Identity{} }, "seal": func(c *Card) { c.Seal = book.Sum{} }, "format": func(c *Card) { c.Format = "ringtrue record 9" },
+		"number": func(c *Card) { c.Number = 0 }, "empty serial": func(c *Card) { c.Serial = "" },
 	} {
 		c := card()
 		change(&c)
-		data, err := CardBytes(&c)
+		data, err := c.Bytes()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -215,7 +237,7 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 	}
 	c := card()
 	c.Derived.ZoneMM = &zone
-	data, err := CardBytes(&c)
+	data, err := c.Bytes()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -236,7 +258,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "book.db")
 	s := newBook(t, path)
 	for n := range 6 {
-		addTo(t, s, BookAddRequest{Serial: fmt.Sprintf("%04d", n+1), Stage: "seated", Files: shortFiles(t, n)})
+		addTo(t, s, book.Entry{Serial: fmt.Sprintf("%04d", n+1), Stage: "seated", Files: shortFiles(t, n)})
 	}
 	raw, err := sql.Open("sqlite", path)
 	if err != nil {
@@ -255,7 +277,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 			t.Fatal(q, err)
 		}
 	}
-	c, err := BookCheck(ctx, s, "2.0", nil)
+	c, err := Check(ctx, s, answer.Judge("2.0"), nil)
 	if err != nil || c.OK || c.Records != 6 || len(c.Bad) != 5 {
 		t.Fatalf("%+v, %v", c, err)
 	}
@@ -275,17 +297,17 @@ func TestDamage_RestIsExported(t *testing.T) {
 	if out["0006/6-seated/../damaged/readings.csv"] != nil || len(out) != 2*3+3*3+1 {
 		t.Errorf("%d files", len(out))
 	}
-	var card BookCard
+	var card Card
 	if err := json.Unmarshal(out["0004/4-seated/record.json"].Data, &card); err != nil || card.Derived != nil {
 		t.Errorf("damaged values were exported: %+v, %v", card.Derived, err)
 	}
-	if shown, err := BookShow(ctx, s, "0002"); err != nil || !shown.Records[0].Damaged {
+	if shown, err := answer.BookShow(ctx, s, "0002"); err != nil || !shown.Records[0].Damaged {
 		t.Errorf("%+v, %v", shown, err)
 	}
-	if shown, err := BookShow(ctx, s, "0004"); err != nil || !shown.Records[0].Damaged || shown.Records[0].ZoneMM != nil {
+	if shown, err := answer.BookShow(ctx, s, "0004"); err != nil || !shown.Records[0].Damaged || shown.Records[0].ZoneMM != nil {
 		t.Errorf("%+v, %v", shown, err)
 	}
-	if r, err := BookRebuild(ctx, s, "2.0", nil); err != nil || r.Changed != 1 || len(r.Bad) != 4 {
+	if r, err := Rebuild(ctx, s, answer.Judge("2.0"), nil); err != nil || r.Changed != 1 || len(r.Bad) != 4 {
 		t.Errorf("%+v, %v", r, err)
 	}
 }

@@ -1,4 +1,4 @@
-package answer
+package archive
 
 import (
 	"testing"
@@ -26,7 +26,7 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 			}
 		}
 		zone := rapid.Float64Range(0, 1).Draw(t, "zone")
-		d, err := book.Derive(book.Judgement{Model: rapid.String().Draw(t, "model"), States: []string{"slack"}, Verdict: "level", ZoneMM: &zone, Refits: 1,
+		d, err := book.Derive(book.Judgement{Model: rapid.String().Draw(t, "model"), States: []string{"slack"}, Figures: book.Figures{Verdict: "level", ZoneMM: &zone, Refits: 1},
 			Taken: time.UnixMicro(rapid.Int64Range(1, 1<<52).Draw(t, "taken")), Crowns: crowns}, "1.0")
 		if err != nil {
 			t.Fatal(err)
@@ -38,7 +38,7 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		data, err := CardBytes(c)
+		data, err := c.Bytes()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -71,7 +71,7 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 // every check makes the entry that it was written from.
 func FuzzReadCard(f *testing.F) {
 	s := tempBook(f)
-	addTo(f, s, BookAddRequest{Serial: "0412", Stage: "seated", Files: shortFiles(f, 1), Note: "n", Tags: book.Tags{"wire": "lot7"}})
+	addTo(f, s, book.Entry{Serial: "0412", Stage: "seated", Files: shortFiles(f, 1), Note: "n", Tags: book.Tags{"wire": "lot7"}})
 	out, _ := exportOf(f, s)
 	if len(out) != 3 {
 		f.Fatalf("%d files", len(out))

@@ -1,4 +1,4 @@
-package answer
+package archive
 
 import (
 	"context"
@@ -37,7 +37,7 @@ func TestWalk_PastUnreadable(t *testing.T) {
 	ctx := context.Background()
 	full := tempBook(t)
 	for n := range 8 {
-		addTo(t, full, BookAddRequest{Serial: fmt.Sprint(n + 1), Stage: "seated", Files: shortFiles(t, n)})
+		addTo(t, full, book.Entry{Serial: fmt.Sprint(n + 1), Stage: "seated", Files: shortFiles(t, n)})
 	}
 	for _, c := range []struct {
 		from, to int64
@@ -62,7 +62,7 @@ func TestWalk_PastUnreadable(t *testing.T) {
 func TestWalk_Cancel(t *testing.T) {
 	s := tempBook(t)
 	for n := range 8 {
-		addTo(t, s, BookAddRequest{Serial: fmt.Sprint(n + 1), Stage: "seated", Files: shortFiles(t, n)})
+		addTo(t, s, book.Entry{Serial: fmt.Sprint(n + 1), Stage: "seated", Files: shortFiles(t, n)})
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	_, err := walk(ctx, s, nil, func(_ context.Context, n int64) (int64, error) { return n, nil }, func(n int64) error {

@@ -1,4 +1,4 @@
-package answer
+package archive
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 )
 
@@ -24,11 +25,12 @@ func checkBook(t *testing.T) (s book.Store, right float64) {
 		func(d *book.Derived) { d.Program, *d.ZoneMM = "1.9", *d.ZoneMM+0.01 },
 		func(d *book.Derived) { d.Revision = 0 },
 		func(d *book.Derived) { d.Revision, *d.ZoneMM = 0, *d.ZoneMM+0.01 },
-		func(d *book.Derived) { d.Revision, *d.ZoneMM = judgementRevision+1, *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Revision, *d.ZoneMM = answer.Judge("").Revision+1, *d.ZoneMM+0.01 },
 		func(d *book.Derived) { d.Revision = 0 },
 		nil,
 	} {
-		e, err := BookEntry(context.Background(), BookAddRequest{Serial: fmt.Sprintf("041%d", i+1), Stage: "seated", Files: shortFiles(t, 1), Program: "2.0"})
+		e := &book.Entry{Serial: fmt.Sprintf("041%d", i+1), Stage: "seated", Files: shortFiles(t, 1)}
+		err := answer.Judge("2.0").Prepare(context.Background(), e, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -53,12 +55,12 @@ func checkBook(t *testing.T) (s book.Store, right float64) {
 func TestCheckRebuild(t *testing.T) {
 	ctx := context.Background()
 	s, right := checkBook(t)
-	c, err := BookCheck(ctx, s, "2.0", nil)
+	c, err := Check(ctx, s, answer.Judge("2.0"), nil)
 	if err != nil || c.OK || c.Records != 9 || c.Older != 3 || c.Newer != 1 {
 		t.Fatalf("%+v, %v", c, err)
 	}
 	for what, list := range map[string]struct {
-		got   []BookFault
+		got   []Fault
 		want  []int64
 		words []string
 	}{
@@ -75,18 +77,18 @@ func TestCheckRebuild(t *testing.T) {
 			}
 		}
 	}
-	r, err := BookRebuild(ctx, s, "2.0", nil)
+	r, err := Rebuild(ctx, s, answer.Judge("2.0"), nil)
 	if err != nil || r.Records != 9 || r.Changed != 4 || len(r.Unread) != 2 || r.Unread[0].Record != 8 {
 		t.Errorf("%+v, %v", r, err)
 	}
-	if c, err = BookCheck(ctx, s, "2.0", nil); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
+	if c, err = Check(ctx, s, answer.Judge("2.0"), nil); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
 		t.Errorf("after rebuild: %+v, %v", c, err)
 	}
-	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != judgementRevision || *x.Derived.ZoneMM != right {
+	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != answer.Judge("").Revision || *x.Derived.ZoneMM != right {
 		t.Errorf("%+v, %v", x.Derived, err)
 	}
 	// It can be shown all the same.
-	shown, err := BookShow(ctx, s, "0418")
+	shown, err := answer.BookShow(ctx, s, "0418")
 	if err != nil || len(shown.Records) != 1 || shown.Records[0].Fault == "" || shown.Records[0].Damaged || shown.Records[0].Verdict == "" {
 		t.Errorf("%+v, %v", shown, err)
 	}
@@ -97,7 +99,8 @@ func TestCheck_OlderIsOK(t *testing.T) {
 	ctx := context.Background()
 	s := tempBook(t)
 	for n := range 3 {
-		e, err := BookEntry(ctx, BookAddRequest{Serial: fmt.Sprintf("%04d", n+1), Stage: "seated", Files: shortFiles(t, n), Program: "1.0"})
+		e := &book.Entry{Serial: fmt.Sprintf("%04d", n+1), Stage: "seated", Files: shortFiles(t, n)}
+		err := answer.Judge("1.0").Prepare(ctx, e, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,7 +110,7 @@ func TestCheck_OlderIsOK(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if c, err := BookCheck(ctx, s, "1.0", nil); err != nil || !c.OK || c.Records != 3 || c.Older != 3 || len(c.Differ) != 3 || len(c.Bad)+len(c.Unread) > 0 {
+	if c, err := Check(ctx, s, answer.Judge("1.0"), nil); err != nil || !c.OK || c.Records != 3 || c.Older != 3 || len(c.Differ) != 3 || len(c.Bad)+len(c.Unread) > 0 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	// A revision's seal travels with an export.
@@ -116,7 +119,7 @@ func TestCheck_OlderIsOK(t *testing.T) {
 	if _, err := importInto(t, other, out, false); err != nil {
 		t.Fatal(err)
 	}
-	if c, err := BookCheck(ctx, other, "2.0", nil); err != nil || !c.OK || c.Older != 3 {
+	if c, err := Check(ctx, other, answer.Judge("2.0"), nil); err != nil || !c.OK || c.Older != 3 {
 		t.Errorf("in another book: %+v, %v", c, err)
 	}
 }

@@ -1,4 +1,4 @@
-package answer
+package archive
 
 import (
 	"context"
@@ -24,8 +24,8 @@ func BenchmarkBookImport(b *testing.B) {
 		b.Fatal(err)
 	}
 	dir := b.TempDir()
-	_, err := BookExport(ctx, s, nil, func(x BookExported) (bool, error) {
-		at := filepath.Join(dir, x.Serial, x.Folder)
+	_, err := Export(ctx, s, nil, func(x Folder) (bool, error) {
+		at := filepath.Join(dir, x.Serial, x.Name)
 		if err := os.MkdirAll(at, 0o700); err != nil {
 			return false, err
 		}
@@ -41,11 +41,11 @@ func BenchmarkBookImport(b *testing.B) {
 	}
 	for i := 0; b.Loop(); i++ {
 		to := newBook(b, filepath.Join(b.TempDir(), fmt.Sprint(i)))
-		x, err := ReadBookExport(ctx, BookImportRequest{Dir: os.DirFS(dir), Name: "out"}, nil)
+		x, err := Read(ctx, Source{Dir: os.DirFS(dir), Name: "out"}, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if a, err := x.Put(ctx, to, nil, func(BookAdded) error { return nil }); err != nil || a.New != necks {
+		if a, err := x.Put(ctx, to, nil, func(book.Added) error { return nil }); err != nil || a.New != necks {
 			b.Fatal(a, err)
 		}
 	}

@@ -1,22 +1,21 @@
-package answer
+package demo
 
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"ringtrue/internal/book"
-	"ringtrue/internal/demo"
 )
 
-// BookDemoRequest asks for an invented workshop's necks.
-type BookDemoRequest struct {
-	Necks   int
-	Seed    uint64
-	Program string // the version of this program
+// Request asks for an invented workshop's necks.
+type Request struct {
+	Necks int
+	Seed  uint64
 }
 
-// BookDemoAnswer says what went into the book, and what was planted there.
-type BookDemoAnswer struct {
+// Filled, as JSON has it, says what went into the book, and what was planted there.
+type Filled struct {
 	Necks   int      `json:"necks"`
 	Seed    uint64   `json:"seed"`
 	Records int      `json:"records"`
@@ -26,23 +25,23 @@ type BookDemoAnswer struct {
 	Planted []string `json:"planted"`
 }
 
-// mostDemoNecks keeps a slip of the pen from filling a disk.
-const mostDemoNecks = 20000
+// maxNecks keeps a slip of the pen from filling a disk.
+const maxNecks = 20000
 
-// BookDemo is a demo whose files are made but not judged.
-type BookDemo struct {
-	r       BookDemoRequest
-	visits  []demo.Visit
+// Demo is a demo whose files are made but not judged.
+type Demo struct {
+	r       Request
+	visits  []Visit
 	entries []*book.Entry // without what is derived
 }
 
-// NewBookDemo invents the necks. The same necks and seed give the same files.
+// New invents the necks. The same necks and seed give the same files.
 // book.ErrEntry: a number of necks that is none.
-func NewBookDemo(r BookDemoRequest) (*BookDemo, error) {
-	if r.Necks < 1 || r.Necks > mostDemoNecks {
-		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, mostDemoNecks)
+func New(r Request) (*Demo, error) {
+	if r.Necks < 1 || r.Necks > maxNecks {
+		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, maxNecks)
 	}
-	d := &BookDemo{r: r, visits: demo.Visits(r.Necks, r.Seed)}
+	d := &Demo{r: r, visits: Visits(r.Necks, r.Seed)}
 	for _, v := range d.visits {
 		e := &book.Entry{
 			Serial: v.Serial, Stage: v.Stage, Note: v.Note, By: v.By, Why: v.Why, Tags: v.Tags, Added: v.Entered,
@@ -63,31 +62,27 @@ func NewBookDemo(r BookDemoRequest) (*BookDemo, error) {
 // Fill judges the demo's files on several processors and puts them into a book
 // that is empty or holds part of the same demo. book.ErrEntry: it holds anything
 // else.
-func (d *BookDemo) Fill(ctx context.Context, s book.Store, judging, adding Progress) (*BookDemoAnswer, error) {
+func (d *Demo) Fill(ctx context.Context, s book.Store, judge book.Judge, judging, adding book.Progress) (*Filled, error) {
 	missing, err := d.missing(ctx, s)
 	if err != nil {
 		return nil, err
 	}
-	err = inParallel(ctx, missing, func(e *book.Entry) (book.Derived, error) {
-		j, err := JudgeFiles(ctx, e.Files)
-		if err != nil {
-			return book.Derived{}, err
-		}
-		return book.Derive(j, d.r.Program)
+	err = book.InOrder(ctx, book.All(missing), func(ctx context.Context, _ int, e *book.Entry) (book.Derived, error) {
+		return judge.Derive(ctx, e.Files)
 	}, func(i int, v book.Derived, err error) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", missing[i].Files.Readings.Name, err)
 		}
 		missing[i].Derived = v
-		judging.tell(i+1, len(missing))
+		judging.Tell(i+1, len(missing))
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	a := &BookDemoAnswer{Necks: d.r.Necks, Seed: d.r.Seed, Records: len(d.entries), Planted: demo.Planted()}
-	a.From, a.To = day(d.visits[0].Taken), day(d.visits[len(d.visits)-1].Taken)
-	err = BookPutAll(ctx, s, missing, adding, func(x BookAdded) error {
+	a := &Filled{Necks: d.r.Necks, Seed: d.r.Seed, Records: len(d.entries), Planted: Planted()}
+	a.From, a.To = d.visits[0].Taken.Format(time.DateOnly), d.visits[len(d.visits)-1].Taken.Format(time.DateOnly)
+	err = book.PutAll(ctx, s, missing, adding, func(x book.Added) error {
 		if x.New {
 			a.New++
 		}
@@ -98,7 +93,7 @@ func (d *BookDemo) Fill(ctx context.Context, s book.Store, judging, adding Progr
 
 // missing are the demo's entries that the book does not hold. Anything else in
 // the book is refused: invented necks have no place among real ones.
-func (d *BookDemo) missing(ctx context.Context, s book.Store) ([]*book.Entry, error) {
+func (d *Demo) missing(ctx context.Context, s book.Store) ([]*book.Entry, error) {
 	held := map[book.Identity]bool{}
 	serials, err := s.Serials(ctx)
 	if err != nil {

@@ -1,0 +1,30 @@
+package findings
+
+import "math"
+
+// ZoneMM is the zone of the widest lane, mm; 0 without a lane.
+func (n *Neck) ZoneMM() (widest float64) {
+	for _, l := range n.Lanes {
+		widest = max(widest, l.Judged.Zone.WidthMM)
+	}
+	return widest
+}
+
+// WorstMM is the farthest that a crown stands off its lane's reference, mm.
+func (n *Neck) WorstMM() (worst float64) {
+	for _, l := range n.Lanes {
+		for _, off := range l.Off {
+			worst = max(worst, math.Abs(off))
+		}
+	}
+	return worst
+}
+
+// FretsOff counts frets with a finding, each once.
+func (n *Neck) FretsOff() int {
+	off := map[int]bool{}
+	for _, f := range n.Frets() {
+		off[f.Fret] = true
+	}
+	return len(off)
+}

@@ -1,0 +1,86 @@
+package text
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"ringtrue/internal/book"
+)
+
+// ClockBehind says where records had to be dated later than the machine's clock
+// (book.Late); empty where none was.
+func ClockBehind(late []book.Added) string {
+	var most time.Duration
+	for _, a := range late {
+		most = max(most, a.Receipt.Behind)
+	}
+	const cure = "if it went back, set it right; the order of the records is kept"
+	switch len(late) {
+	case 0:
+		return ""
+	case 1:
+		a := late[0]
+		return fmt.Sprintf("this machine's clock stands %s behind the last record of %s, so record %d is dated right after that one, %s; %s",
+			roughly(most), a.Serial, a.Record, a.Receipt.Added.Format(time.DateOnly), cure)
+	}
+	return fmt.Sprintf("this machine's clock stands behind the last record of the neck for %d of these, by up to %s, so each is dated right after that one; %s",
+		len(late), roughly(most), cure)
+}
+
+// roughly is a length of time in the one unit in which a person would tell it.
+func roughly(d time.Duration) string {
+	for _, u := range []struct {
+		size time.Duration
+		name string
+	}{{24 * time.Hour, "days"}, {time.Hour, "hours"}, {time.Minute, "minutes"}} {
+		if d >= 2*u.size {
+			return fmt.Sprintf("%.0f %s", math.Round(float64(d)/float64(u.size)), u.name)
+		}
+	}
+	return fmt.Sprintf("%.0f s", d.Seconds())
+}
+
+// BookChecked is the verdict on a book of so many records, and what else its maker
+// should know: how many are bad, judged by an older version, of these with another
+// result now, judged by a newer version, or not read.
+func BookChecked(n, bad, older, differ, newer, unread int) (lines []string) {
+	all := records(n)
+	switch {
+	case bad > 0:
+		lines = append(lines, fmt.Sprintf("NOT OK: %d of %s", bad, all))
+	case older+newer+unread > 0:
+		lines = append(lines, "OK: "+all+", all whole")
+	default:
+		lines = append(lines, "OK: "+all+", all whole, all worked out the same")
+	}
+	if older > 0 {
+		lines = append(lines, fmt.Sprintf("%s judged by an older version, %d with another result now. Nothing is lost: ringtrue book rebuild takes them over.",
+			records(older), differ))
+	}
+	if newer > 0 {
+		lines = append(lines, records(newer)+" judged by a newer version. Use that one for this book.")
+	}
+	return lines
+}
+
+func records(n int) string {
+	if n == 1 {
+		return "1 record"
+	}
+	return fmt.Sprintf("%d records", n)
+}
+
+// What a record's paragraph says where it is so.
+const (
+	NoDateOfReadings = "its readings carry no date such as 2026-03-14, so the day they were added stands for it"
+	JudgedByOlder    = "judged by an older version: ringtrue book rebuild takes it over"
+)
+
+// Corrects says what a record corrects, who did and why.
+func Corrects(record int64, by, why string) string {
+	return fmt.Sprintf("corrects record %d, by %s: %s", record, by, why)
+}
+
+// CorrectedBy says which record corrects one.
+func CorrectedBy(record int64) string { return fmt.Sprintf("corrected by record %d", record) }
