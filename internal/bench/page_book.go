@@ -12,17 +12,18 @@ import (
 
 // neckOfBook is the neck file of a serial's latest record.
 func (s *Server) neckOfBook(r *http.Request, serial string) (filed, error) {
-	if s.cfg.Book == nil {
-		return filed{}, refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
+	store, err := s.needBook()
+	if err != nil {
+		return filed{}, err
 	}
-	records, err := s.cfg.Book.Records(r.Context(), serial)
+	records, err := store.Records(r.Context(), serial)
 	if err != nil {
 		return filed{}, s.bookError(err)
 	}
 	if len(records) == 0 {
 		return filed{}, refuse(http.StatusNotFound, s.renderer.words.Say("book.noserial"))
 	}
-	files, err := s.cfg.Book.Files(r.Context(), records[len(records)-1].Number)
+	files, err := store.Files(r.Context(), records[len(records)-1].Number)
 	if err != nil {
 		return filed{}, s.bookError(err)
 	}
@@ -38,8 +39,9 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	if err := s.form(w, r); err != nil {
 		return err
 	}
-	if s.cfg.Book == nil {
-		return refuse(http.StatusConflict, s.renderer.words.Say("book.none"))
+	store, err := s.needBook()
+	if err != nil {
+		return err
 	}
 	e := &book.Entry{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Tags: book.Tags{}}
 	var stage int
@@ -68,7 +70,7 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
 	if err := answer.Judge(s.cfg.Program).Prepare(r.Context(), e, 0); err != nil {
 		return s.bookError(err)
 	}
-	added, err := book.Put(r.Context(), s.cfg.Book, e, 0)
+	added, err := book.Put(r.Context(), store, e, 0)
 	if err != nil {
 		return s.bookError(err)
 	}

@@ -73,14 +73,14 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	}
 	slices.Reverse(a.Records)
 	if b.From != "" || b.To != "" {
-		c, _, err := s.compared(r)
+		c, err := s.compared(r)
 		if err != nil {
 			if !isRefusal(err) {
 				return err
 			}
 			b.Mind = strings.Split(err.Error(), "\n")
 		} else {
-			b.Compared, b.Counts = c, countsOf(c)
+			b.Compared, b.Counts = c.BookCompareAnswer, countsOf(c.BookCompareAnswer)
 			b.Picture = "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()
 		}
 	} else if n := len(b.Stages); n > 1 {
@@ -89,29 +89,19 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, "history", head{}, b)
 }
 
-// compared is what changed between the two stages that a request names.
-func (s *Server) compared(r *http.Request) (*answer.BookCompareAnswer, *geometry.Layout, error) {
-	store, err := s.needBook()
-	if err != nil {
-		return nil, nil, err
-	}
-	type both struct {
-		a *answer.BookCompareAnswer
-		l *geometry.Layout
-	}
+// comparison is what changed between two stages, and the neck for a picture of it.
+type comparison struct {
+	*answer.BookCompareAnswer
+	layout *geometry.Layout
+}
+
+// compared compares the two stages that a request names.
+func (s *Server) compared(r *http.Request) (comparison, error) {
 	q := answer.BookCompareRequest{Serial: r.FormValue("serial"), From: r.FormValue("from"), To: r.FormValue("to")}
-	n, err := store.Last(r.Context())
-	if err != nil {
-		return nil, nil, s.bookError(err)
-	}
-	out, err := ask(r.Context(), s, fmt.Sprintf("compare %d %q %q %q", n, q.Serial, q.From, q.To), func(ctx context.Context) (both, error) {
+	return askBook(s, r, fmt.Sprintf("compare %q %q %q", q.Serial, q.From, q.To), func(ctx context.Context, store book.Store) (comparison, error) {
 		a, l, err := answer.BookCompare(ctx, store, q)
-		return both{a, l}, err
+		return comparison{a, l}, err
 	})
-	if err != nil {
-		return nil, nil, s.bookSays(err)
-	}
-	return out.a, out.l, nil
 }
 
 // countsOf is how many crowns have each verdict, the gravest first.
@@ -129,11 +119,11 @@ func countsOf(a *answer.BookCompareAnswer) (words []string) {
 }
 
 func (s *Server) giveComparison(w http.ResponseWriter, r *http.Request) error {
-	a, l, err := s.compared(r)
+	c, err := s.compared(r)
 	if err != nil {
 		return err
 	}
-	page, err := sheet.Compare(a, l, sheet.A4, sheet.Micrometres)
+	page, err := sheet.Compare(c.BookCompareAnswer, c.layout, sheet.A4, sheet.Micrometres)
 	if err != nil {
 		return err
 	}

@@ -30,8 +30,7 @@ const maxNecks = 20000
 
 // Demo is a demo whose files are made but not judged.
 type Demo struct {
-	r       Request
-	visits  []Visit
+	Request
 	entries []*book.Entry // without what is derived
 }
 
@@ -41,22 +40,7 @@ func New(r Request) (*Demo, error) {
 	if r.Necks < 1 || r.Necks > maxNecks {
 		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, maxNecks)
 	}
-	d := &Demo{r: r, visits: Visits(r.Necks, r.Seed)}
-	for _, v := range d.visits {
-		e := &book.Entry{
-			Serial: v.Serial, Stage: v.Stage, Note: v.Note, By: v.By, Why: v.Why, Tags: v.Tags, Added: v.Entered,
-			Files: book.Files{
-				Neck:     book.File{Name: "heron.toml", Bytes: []byte(v.Neck)},
-				Readings: book.File{Name: v.Serial + "-" + v.Stage + ".csv", Bytes: []byte(v.Readings)},
-			},
-		}
-		if v.Corrects >= 0 {
-			id := d.entries[v.Corrects].Identity()
-			e.Corrects = &id
-		}
-		d.entries = append(d.entries, e)
-	}
-	return d, nil
+	return &Demo{r, Visits(r.Necks, r.Seed)}, nil
 }
 
 // Fill judges the demo's files on several processors and puts them into a book
@@ -80,8 +64,9 @@ func (d *Demo) Fill(ctx context.Context, s book.Store, judge book.Judge, judging
 	if err != nil {
 		return nil, err
 	}
-	a := &Filled{Necks: d.r.Necks, Seed: d.r.Seed, Records: len(d.entries), Planted: Planted()}
-	a.From, a.To = d.visits[0].Taken.Format(time.DateOnly), d.visits[len(d.visits)-1].Taken.Format(time.DateOnly)
+	first, last := d.entries[0], d.entries[len(d.entries)-1] // entered on the day they were read
+	a := &Filled{Necks: d.Necks, Seed: d.Seed, Records: len(d.entries), Planted: Planted(),
+		From: first.Added.Format(time.DateOnly), To: last.Added.Format(time.DateOnly)}
 	err = book.PutAll(ctx, s, missing, adding, func(x book.Added) error {
 		if x.New {
 			a.New++

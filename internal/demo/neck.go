@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 )
@@ -189,22 +190,22 @@ func (n *invented) spring() {
 	}
 }
 
-// visits are a neck's visits, the places of corrected ones counted from at.
-func (n *invented) visits(at int) []Visit {
-	var out []Visit
-	add := func(stage string, day, passes int, note string) *Visit {
+// visits are a neck's visits.
+func (n *invented) visits() []*book.Entry {
+	var out []*book.Entry
+	add := func(stage string, day, passes int, note string) *book.Entry {
 		out = append(out, n.read(stage, workday(day), passes, note))
-		return &out[len(out)-1]
+		return out[len(out)-1]
 	}
 	slip := n.r.Float64() < n.by.misread
 	seated := add("seated", n.day, 1, "")
 	if slip {
-		good := seated.Readings
-		seated.Readings = misread(n.r, good)
 		again := *seated
-		again.Readings, again.Corrects, again.Why, again.By = good, at, "a dial was misread", "Ines"
-		again.Entered = again.Entered.Add(90 * time.Minute)
-		out = append(out, again)
+		seated.Files.Readings.Bytes = misread(n.r, again.Files.Readings.Bytes)
+		wrong := seated.Identity()
+		again.Corrects, again.Why, again.By = &wrong, "a dial was misread", "Ines"
+		again.Added = again.Added.Add(90 * time.Minute)
+		out = append(out, &again)
 	}
 	day := n.day + 2 + n.r.IntN(4)
 	if n.offEnd > 0 && n.r.Float64() < 0.7 {

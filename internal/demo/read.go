@@ -2,11 +2,14 @@ package demo
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"strconv"
 	"strings"
 	"time"
+
+	"ringtrue/internal/book"
 )
 
 // stepMM is the step of the shop's dials.
@@ -20,7 +23,7 @@ const crownMM = 1.2
 
 // read takes a neck's readings: a beam along every lane, one set-up a pass; at
 // service also the height of the first crowns.
-func (n *invented) read(stage string, on time.Time, passes int, note string) Visit {
+func (n *invented) read(stage string, on time.Time, passes int, note string) *book.Entry {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# %s, neck %s, %s. Invented readings.\n", "ringtrue book demo", n.serial, stage)
 	b.WriteString("method,lane,fret,reading,unit,pass,u,state,by,gauge,date,temperature,humidity\n")
@@ -47,13 +50,12 @@ func (n *invented) read(stage string, on time.Time, passes int, note string) Vis
 	if stage == "serviced" {
 		n.heights(&b)
 	}
-	tags := map[string]string{}
-	for k, v := range n.tags {
-		tags[k] = v
-	}
 	minutes := time.Duration(n.r.IntN(480)) * time.Minute
-	return Visit{Serial: n.serial, Stage: stage, Taken: on, Entered: on.Add(9*time.Hour + minutes), By: n.by.name, Note: note,
-		Tags: tags, Neck: n.toml, Readings: b.String(), Corrects: -1}
+	return &book.Entry{Serial: n.serial, Stage: stage, Added: on.Add(9*time.Hour + minutes), By: n.by.name, Note: note, Tags: maps.Clone(n.tags),
+		Files: book.Files{
+			Neck:     book.File{Name: "heron.toml", Bytes: []byte(n.toml)},
+			Readings: book.File{Name: n.serial + "-" + stage + ".csv", Bytes: []byte(b.String())},
+		}}
 }
 
 // heights reads the crowns of the first frets over the board.
@@ -72,8 +74,8 @@ func onStep(v, step float64, digits int) string {
 }
 
 // misread makes one reading of a file a slip of the dial's small hand.
-func misread(r *rand.Rand, file string) string {
-	lines := strings.Split(file, "\n")
+func misread(r *rand.Rand, file []byte) []byte {
+	lines := strings.Split(string(file), "\n")
 	i := 3 + r.IntN(len(lines)-6)
 	cells := strings.Split(lines[i], ",")
 	v, err := strconv.ParseFloat(cells[3], 64)
@@ -82,5 +84,5 @@ func misread(r *rand.Rand, file string) string {
 	}
 	cells[3] = strconv.FormatFloat(v+0.1, 'f', 3, 64)
 	lines[i] = strings.Join(cells, ",")
-	return strings.Join(lines, "\n")
+	return []byte(strings.Join(lines, "\n"))
 }

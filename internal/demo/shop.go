@@ -7,24 +7,12 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"ringtrue/internal/book"
 )
 
 //go:embed data/heron.toml
 var neckFile string
-
-// Visit is one reading of one neck, as it goes into the book.
-type Visit struct {
-	Serial, Stage string
-	Taken         time.Time // the day of the reading
-	Entered       time.Time // when it was put into the book
-	By            string
-	Note          string
-	Tags          map[string]string
-	Neck          string // the neck file
-	Readings      string // the readings file
-	Corrects      int    // the place of the visit that this one corrects; −1 for none
-	Why           string // of a correction
-}
 
 // first is the day on which the first neck is read.
 func first() time.Time { return time.Date(2024, 3, 4, 0, 0, 0, 0, time.UTC) }
@@ -46,37 +34,16 @@ func Planted() []string {
 	}
 }
 
-// Visits invents the visits of so many necks, in order of time.
-func Visits(necks int, seed uint64) []Visit {
-	var all []Visit
+// Visits invents so many necks, and gives each one's visits as they go into the
+// book, in order of time, judged by nobody yet.
+func Visits(necks int, seed uint64) []*book.Entry {
+	var all []*book.Entry
 	for k := range necks {
 		r := rand.New(rand.NewPCG(seed, uint64(k)))
-		all = append(all, newNeck(r, k, necks).visits(len(all))...)
+		all = append(all, newNeck(r, k, necks).visits()...)
 	}
-	return inTime(all)
-}
-
-// inTime sorts visits by the time they were entered; a correction keeps pointing
-// at what it corrects.
-func inTime(all []Visit) []Visit {
-	order := make([]int, len(all))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return all[a].Entered.Compare(all[b].Entered) })
-	to := make([]int, len(all))
-	for at, i := range order {
-		to[i] = at
-	}
-	out := make([]Visit, len(all))
-	for at, i := range order {
-		v := all[i]
-		if v.Corrects >= 0 {
-			v.Corrects = to[v.Corrects]
-		}
-		out[at] = v
-	}
-	return out
+	slices.SortStableFunc(all, func(a, b *book.Entry) int { return a.Added.Compare(b.Added) })
+	return all
 }
 
 // workday moves a day off the weekend.

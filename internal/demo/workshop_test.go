@@ -3,15 +3,13 @@ package demo
 import (
 	"bytes"
 	"reflect"
-	"strings"
 	"testing"
 
-	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/book"
 	"ringtrue/internal/reading"
 )
 
-func visits(t *testing.T, necks int, seed uint64) []Visit {
+func visits(t *testing.T, necks int, seed uint64) []*book.Entry {
 	t.Helper()
 	all := Visits(necks, seed)
 	if len(all) < 2*necks {
@@ -24,24 +22,16 @@ func visits(t *testing.T, necks int, seed uint64) []Visit {
 func TestVisits_FilesParse(t *testing.T) {
 	models := map[string]int{}
 	for _, v := range visits(t, 60, 1) {
-		m, err := neck.Parse("heron.toml", []byte(v.Neck))
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, err := geometry.New(m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		set, err := reading.Parse(v.Serial, bytes.NewReader([]byte(v.Readings)), reading.Bounds{FirstFret: 1, LastFret: l.LastFret(), Strings: l.Strings()})
+		p, err := v.Files.Parse()
 		if err != nil {
 			t.Fatalf("%s %s: %v", v.Serial, v.Stage, err)
 		}
-		for _, r := range set.Readings {
-			if r.Method == reading.Beam && (r.Date != v.Taken.Format("2006-01-02") || r.State != "slack" || r.By == "") {
+		for _, r := range p.Readings {
+			if r.Method == reading.Beam && (r.Date != v.Added.Format("2006-01-02") || r.State != "slack" || r.By == "") {
 				t.Fatalf("%s %s: %+v", v.Serial, v.Stage, r)
 			}
 		}
-		models[m.Name]++
+		models[p.Model.Name]++
 	}
 	if models["Heron 22"] == 0 || models["Heron 20"] == 0 {
 		t.Errorf("models %v", models)
@@ -53,7 +43,7 @@ func TestVisits_Repeatable(t *testing.T) {
 		t.Error("the same seed gives other necks")
 	}
 	a, b := Visits(40, 7), Visits(40, 8)
-	if a[0].Readings == b[0].Readings {
+	if bytes.Equal(a[0].Files.Readings.Bytes, b[0].Files.Readings.Bytes) {
 		t.Error("another seed gives the same necks")
 	}
 }
@@ -62,28 +52,27 @@ func TestVisits_Repeatable(t *testing.T) {
 // that are corrected after what they correct, in order of time.
 func TestVisits_Planted(t *testing.T) {
 	all := visits(t, 200, 1)
-	seen, corrections := map[string]int{}, 0
+	seen, corrections, before := map[string]int{}, 0, map[book.Identity]*book.Entry{}
 	for i, v := range all {
 		seen[v.Stage]++
 		for k, w := range v.Tags {
 			seen[k+"="+w]++
 		}
-		if i > 0 && v.Entered.Before(all[i-1].Entered) {
+		if i > 0 && v.Added.Before(all[i-1].Added) {
 			t.Fatalf("visit %d was entered before the one before it", i)
 		}
-		if v.Entered.Before(v.Taken) {
-			t.Fatalf("%s %s was entered before it was read", v.Serial, v.Stage)
-		}
-		if v.Corrects < 0 {
+		before[v.Identity()] = v
+		if v.Corrects == nil {
 			continue
 		}
 		corrections++
-		w := all[v.Corrects]
-		if v.Corrects >= i || w.Serial != v.Serial || w.Stage != v.Stage || w.Readings == v.Readings || v.Why == "" || v.By == "" {
-			t.Errorf("%s %s corrects visit %d of %d, %s %s", v.Serial, v.Stage, v.Corrects, i, w.Serial, w.Stage)
+		w := before[*v.Corrects]
+		if w == nil || w.Serial != v.Serial || w.Stage != v.Stage || v.Why == "" || v.By == "" {
+			t.Fatalf("%s %s corrects %+v", v.Serial, v.Stage, w)
 		}
-		if a, b := strings.Split(w.Readings, "\n"), strings.Split(v.Readings, "\n"); len(a) != len(b) {
-			t.Errorf("a slip changed the number of rows")
+		a, b := w.Files.Readings.Bytes, v.Files.Readings.Bytes
+		if bytes.Equal(a, b) || bytes.Count(a, []byte("\n")) != bytes.Count(b, []byte("\n")) {
+			t.Errorf("%s %s: a slip changed nothing, or the number of rows", v.Serial, v.Stage)
 		}
 	}
 	for _, want := range []string{"seated", "refitted", "levelled", "serviced", "wire=lot5", "wire=lot7", "press=arbor", "press=lever",

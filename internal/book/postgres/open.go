@@ -202,23 +202,10 @@ func (s *Store) Close() error { return s.DB.Close() }
 // Verify is book.Store's: every record has its readings and its neck file.
 // PostgreSQL checks its own pages where it was set up with data checksums.
 func (s *Store) Verify(ctx context.Context) ([]string, error) {
-	var bad []string
-	err := s.Try(ctx, func(ctx context.Context) error {
-		bad = nil
-		rows, err := s.DB.QueryContext(ctx, `SELECT r.number FROM record r LEFT JOIN readings s ON s.record = r.number
-  LEFT JOIN neck_file n ON n.id = r.neck WHERE s.record IS NULL OR n.id IS NULL ORDER BY 1 LIMIT 20`)
-		if err != nil {
-			return s.wrap(err)
-		}
-		defer rows.Close()
-		for rows.Next() {
-			var n sql.NullInt64
-			if err := rows.Scan(&n); err != nil {
-				return s.wrap(err)
-			}
-			bad = append(bad, fmt.Sprintf("record %d has lost its files", n.Int64))
-		}
-		return s.wrap(rows.Err())
+	return tables.Collect(ctx, &s.Reader, `SELECT r.number FROM record r LEFT JOIN readings s ON s.record = r.number
+  LEFT JOIN neck_file n ON n.id = r.neck WHERE s.record IS NULL OR n.id IS NULL ORDER BY 1 LIMIT 20`, nil, func(rows *sql.Rows) (string, error) {
+		var n sql.NullInt64
+		err := rows.Scan(&n)
+		return fmt.Sprintf("record %d has lost its files", n.Int64), err
 	})
-	return bad, err
 }

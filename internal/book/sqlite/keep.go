@@ -9,56 +9,37 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/tables"
 )
 
-// Verify is book.Store's: SQLite's own integrity and foreign key checks.
+// Verify is book.Store's: SQLite's own integrity and foreign key checks. Damage
+// that a check could not get past stands beside what it found before.
 func (s *Store) Verify(ctx context.Context) ([]string, error) {
-	var bad []string
-	if err := s.lines(ctx, "PRAGMA integrity_check(20)", func(rows *sql.Rows) error {
-		var line string
-		err := rows.Scan(&line)
-		if line != "ok" && err == nil {
-			bad = append(bad, line)
-		}
-		return err
-	}); err != nil {
-		return unsound(bad, err)
-	}
-	err := s.lines(ctx, "PRAGMA foreign_key_check", func(rows *sql.Rows) error {
-		var table, parent string
-		var row, key sql.NullInt64
-		err := rows.Scan(&table, &row, &parent, &key)
-		bad = append(bad, fmt.Sprintf("table %s, row %d: what it names in %s is missing", table, row.Int64, parent))
-		return err
+	bad, err := tables.Collect(ctx, &s.Reader, "PRAGMA integrity_check(20)", nil, func(rows *sql.Rows) (line string, err error) {
+		err = rows.Scan(&line)
+		return line, err
 	})
-	return unsound(bad, err)
-}
-
-// unsound lists damage that a check could not get past with what it found before.
-func unsound(bad []string, err error) ([]string, error) {
-	if errors.Is(err, book.ErrDamaged) {
-		return append(bad, err.Error()), nil
+	bad = slices.DeleteFunc(bad, func(line string) bool { return line == "ok" })
+	if err == nil {
+		var lost []string
+		lost, err = tables.Collect(ctx, &s.Reader, "PRAGMA foreign_key_check", nil, func(rows *sql.Rows) (string, error) {
+			var table, parent string
+			var row, key sql.NullInt64
+			err := rows.Scan(&table, &row, &parent, &key)
+			return fmt.Sprintf("table %s, row %d: what it names in %s is missing", table, row.Int64, parent), err
+		})
+		bad = append(bad, lost...)
 	}
-	return bad, err
-}
-
-func (s *Store) lines(ctx context.Context, query string, row func(*sql.Rows) error) error {
-	rows, err := s.DB.QueryContext(ctx, query)
-	if err != nil {
-		return named(s.path, err)
+	switch {
+	case errors.Is(err, book.ErrDamaged):
+		return append(bad, named(s.path, err).Error()), nil
+	case err != nil:
+		return bad, named(s.path, err)
 	}
-	defer rows.Close()
-	for rows.Next() {
-		if err := row(rows); err != nil {
-			return named(s.path, err)
-		}
-	}
-	if err := rows.Err(); err != nil {
-		return named(s.path, err)
-	}
-	return nil
+	return bad, nil
 }
 
 // Backup writes a whole copy of one moment to a path that does not exist yet,

@@ -116,9 +116,9 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	return r, nil
 }
 
-// collect runs a question and gathers a value a row; a question that is asked
-// again begins anew.
-func collect[T any](ctx context.Context, t *Reader, query string, args []any, row func(*sql.Rows) (T, error)) (all []T, err error) {
+// Collect runs a question and gathers a value a row, up to a fault; a question that
+// is asked again begins anew.
+func Collect[T any](ctx context.Context, t *Reader, query string, args []any, row func(*sql.Rows) (T, error)) (all []T, err error) {
 	err = t.Try(ctx, func(ctx context.Context) error {
 		all = nil
 		rows, err := t.DB.QueryContext(ctx, query, args...)
@@ -140,7 +140,7 @@ func collect[T any](ctx context.Context, t *Reader, query string, args []any, ro
 
 // askOne reads the one row of a question; false where there is none.
 func (t *Reader) askOne(ctx context.Context, query string, args []any, into ...any) (bool, error) {
-	rows, err := collect(ctx, t, query, args, func(rows *sql.Rows) (struct{}, error) {
+	rows, err := Collect(ctx, t, query, args, func(rows *sql.Rows) (struct{}, error) {
 		return struct{}{}, unfit(rows.Scan(into...))
 	})
 	return len(rows) > 0 && err == nil, err
@@ -157,12 +157,12 @@ func unfit(err error) error {
 
 // Records is book.Store's.
 func (t *Reader) Records(ctx context.Context, serial string) ([]book.Record, error) {
-	return collect(ctx, t, selectRecord+"WHERE r.serial = $1 ORDER BY r.added, r.number", []any{serial}, scanRecord)
+	return Collect(ctx, t, selectRecord+"WHERE r.serial = $1 ORDER BY r.added, r.number", []any{serial}, scanRecord)
 }
 
 // Record is book.Store's.
 func (t *Reader) Record(ctx context.Context, number int64) (book.Record, error) {
-	found, err := collect(ctx, t, selectRecord+"WHERE r.number = $1", []any{number}, scanRecord)
+	found, err := Collect(ctx, t, selectRecord+"WHERE r.number = $1", []any{number}, scanRecord)
 	switch {
 	case err != nil:
 		return book.Record{}, err
@@ -210,7 +210,7 @@ func (t *Reader) Count(ctx context.Context) (int, error) {
 
 // Serials is book.Store's.
 func (t *Reader) Serials(ctx context.Context) ([]string, error) {
-	return collect(ctx, t, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) (s string, err error) {
+	return Collect(ctx, t, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) (s string, err error) {
 		err = unfit(rows.Scan(&s))
 		return s, err
 	})
