@@ -71,7 +71,7 @@ type comparedStage struct {
 // notes the crowns whose reading the whole neck does not bear out.
 func estimated(b *book.Stage) (*comparedStage, error) {
 	c := &comparedStage{Stage: b, answer: ComparedStage{Stage: b.Record.Stage, Record: b.Number, Date: book.TakenOn(b.Readings), DatedBy: datedByReadings,
-		State: strings.Join(book.StatesOf(b.Readings), " + ")}}
+		State: book.StatesOf(b.Readings)}}
 	if c.answer.Date.IsZero() {
 		c.answer.Date, c.answer.DatedBy = b.Added, datedByRecord
 	}

@@ -23,31 +23,33 @@ func Judge(program string) book.Judge {
 }
 
 // judgeFiles works out what a record's files say, as `frets` does.
-func judgeFiles(ctx context.Context, f book.Files) (j book.Judgement, err error) {
+func judgeFiles(ctx context.Context, f book.Files) (d book.Derived, err error) {
 	p, err := f.Parse()
 	if err != nil {
-		return j, err
+		return d, err
 	}
 	n, err := judged(p.Model, p.Layout, p.Readings)
 	if err != nil {
-		return j, fmt.Errorf("%s: %w", f.Readings.Name, err)
+		return d, fmt.Errorf("%s: %w", f.Readings.Name, err)
 	}
 	plan, _, err := planOf(ctx, &FretsRequest{Model: p.Model, Layout: p.Layout, Readings: p.Readings}, n)
 	if err != nil {
-		return j, err
+		return d, err
 	}
-	j = book.Judgement{
+	d = book.Derived{
 		Model: p.Model.Name, States: book.StatesOf(p.Readings), Taken: book.TakenOn(p.Readings),
 		Figures: book.Figures{Verdict: string(n.Verdict), FretsOff: n.FretsOff(), Refits: level.RefitsNeeded(plan.Options, p.Model.Level.LeastCrown, level.MaxRefits)},
 	}
+	var crowns []book.Crown
 	for _, l := range n.Lanes {
 		for i, f := range l.Frets {
-			j.Crowns = append(j.Crowns, book.Crown{Fret: f, Lane: l.Lane.Lane, OffMM: l.Off[i], UMM: l.U[i]})
+			crowns = append(crowns, book.Crown{Fret: f, Lane: l.Lane.Lane, OffMM: l.Off[i], UMM: l.U[i]})
 		}
 	}
 	if len(n.Lanes) > 0 {
 		zone, worst := n.ZoneMM(), n.WorstMM()
-		j.ZoneMM, j.WorstMM, j.MetalMM, j.MostMM = &zone, &worst, &plan.TotalRemoveMM, &plan.MaxRemoveMM
+		d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM = &zone, &worst, &plan.TotalRemoveMM, &plan.MaxRemoveMM
 	}
-	return j, nil
+	d.Crowns, err = book.Pack(crowns)
+	return d, err
 }

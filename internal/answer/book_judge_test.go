@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"os"
@@ -48,16 +49,14 @@ func TestJudgeFiles_AsFrets(t *testing.T) {
 		if j.Model != "Heron 22" || j.Verdict != a.Verdict || *j.ZoneMM != zone || *j.MetalMM != a.Plan.TotalRemoveMM || *j.MostMM != a.Plan.MaxRemoveMM {
 			t.Errorf("%s: %+v", name, j)
 		}
-		if len(j.Crowns) == 0 || len(j.Crowns) != len(a.Crowns) || j.FretsOff != len(a.Frets) || j.Refits != 0 {
-			t.Errorf("%s: %d crowns, %d frets off, %d refits", name, len(j.Crowns), j.FretsOff, j.Refits)
+		crowns, err := j.Crowns.Unpack()
+		if err != nil || len(crowns) == 0 || len(crowns) != len(a.Crowns) || j.FretsOff != len(a.Frets) || j.Refits != 0 {
+			t.Errorf("%s: %d crowns, %d frets off, %d refits", name, len(crowns), j.FretsOff, j.Refits)
 		}
-		for i, c := range j.Crowns {
-			if w := a.Crowns[i]; c.Fret != w.Fret || c.Lane != w.Lane || c.OffMM != w.OffMM || c.UMM != w.UMM {
+		for i, c := range crowns {
+			if w := a.Crowns[i]; c.Fret != w.Fret || c.Lane != w.Lane || math.Abs(c.OffMM-w.OffMM) > 0.51e-4 || math.Abs(c.UMM-w.UMM) > 0.51e-5 {
 				t.Errorf("%s: crown %+v; frets says %+v", name, c, w)
 			}
-		}
-		if _, err := book.Derive(j, "test"); err != nil {
-			t.Error(err)
 		}
 	}
 }
@@ -83,7 +82,7 @@ func TestJudgeFiles_NothingDetermined(t *testing.T) {
 	f := exampleFiles(t, "heron-seated.csv")
 	f.Readings.Bytes = []byte("method,lane,fret,reading,unit\nheight,1,1,1.2,mm\n")
 	j, err := judgeFiles(context.Background(), f)
-	if err != nil || j.Verdict != "in doubt" || j.ZoneMM != nil || j.MetalMM != nil || len(j.Crowns) != 0 {
+	if err != nil || j.Verdict != "in doubt" || j.ZoneMM != nil || j.MetalMM != nil || !bytes.Equal(j.Crowns, []byte{1, 0, 0, 0, 0, 0}) {
 		t.Errorf("%+v, %v", j, err)
 	}
 	f.Readings.Bytes = []byte("method,lane,fret,reading,unit\nbeam,1,99,1.2,mm\n")

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
-	"strings"
 	"time"
 )
 
@@ -13,17 +12,17 @@ import (
 type Judge struct {
 	Program  string // the version that judges
 	Revision int    // of its method; it rises where the same files come out otherwise
-	Files    func(ctx context.Context, f Files) (Judgement, error)
+	Files    func(ctx context.Context, f Files) (Derived, error)
 }
 
-// Derive judges files and packs what they say. An error is the files' fault.
+// Derive judges files. An error is the files' fault.
 func (j Judge) Derive(ctx context.Context, f Files) (Derived, error) {
-	v, err := j.Files(ctx, f)
+	d, err := j.Files(ctx, f)
 	if err != nil {
 		return Derived{}, err
 	}
-	v.Revision = j.Revision
-	return Derive(v, j.Program)
+	d.Program, d.Revision = j.Program, j.Revision
+	return d, nil
 }
 
 // Figures are what a judgement comes to in a line. Sizes are in mm; nil stands
@@ -38,17 +37,7 @@ type Figures struct {
 	FretsOff int      `json:"frets_off"`       // frets with a finding
 }
 
-// Judgement is what was worked out from a neck file and its readings.
-type Judgement struct {
-	Revision int       // of the method that judged
-	Model    string    // the neck's name
-	States   []string  // of the readings: slack, rod set, strung; sorted, each once
-	Taken    time.Time // the readings' latest date; zero where they carry none
-	Figures
-	Crowns []Crown
-}
-
-// Crown is one determined crown of a judgement. Sizes are in mm.
+// Crown is one determined crown. Sizes are in mm.
 type Crown struct {
 	Fret  int
 	Lane  float64
@@ -56,29 +45,17 @@ type Crown struct {
 	UMM   float64 // its standard uncertainty, free datum
 }
 
-// Derived is what a record keeps of a judgement, and which version of the
-// program made it. An empty Program: nothing has been worked out. Revision is
-// the judgement's, 0 where it was made before revisions were counted.
+// Derived is what was worked out from a neck file and its readings, and which
+// version of the program did. An empty Program: nothing was. Revision is the
+// judgement's, 0 where it was made before revisions were counted.
 type Derived struct {
 	Program  string    `json:"program"`
 	Revision int       `json:"judgement,omitempty"`
-	Model    string    `json:"model"`
-	States   string    `json:"state,omitempty"` // joined by " + "
-	Taken    time.Time `json:"taken,omitzero"`
+	Model    string    `json:"model"`           // the neck's name
+	States   string    `json:"state,omitempty"` // StatesOf the readings
+	Taken    time.Time `json:"taken,omitzero"`  // TakenOn
 	Figures
 	Crowns Packed `json:"crowns"`
-}
-
-// Derive packs a judgement for keeping.
-func Derive(j Judgement, program string) (Derived, error) {
-	crowns, err := Pack(j.Crowns)
-	if err != nil {
-		return Derived{}, err
-	}
-	return Derived{
-		Program: program, Revision: j.Revision, Model: j.Model, States: strings.Join(j.States, " + "), Taken: j.Taken.UTC().Truncate(time.Microsecond),
-		Figures: j.Figures, Crowns: crowns,
-	}, nil
 }
 
 // Seal is a checksum of what is derived.

@@ -1,8 +1,8 @@
 package book
 
 import (
+	"context"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,44 +12,43 @@ import (
 
 func mm(v float64) *float64 { return &v }
 
+// judgement is what is derived, its crowns not yet packed.
+type judgement struct {
+	Derived
+	Crowns []Crown
+}
+
 // heron is a judgement with something in every field.
-func heron() Judgement {
-	return Judgement{
-		Model: "Heron", States: []string{"rod set", "slack"}, Taken: time.Date(2026, 3, 1, 9, 30, 0, 1234567, time.FixedZone("", 3600)),
-		Figures: Figures{Verdict: "not level", ZoneMM: mm(0.051), WorstMM: mm(0.032), MetalMM: mm(0.41), MostMM: mm(0.05), Refits: 1, FretsOff: 2},
-		Crowns:  []Crown{{Fret: 1, Lane: 1, OffMM: 0.012, UMM: 0.004}, {Fret: 2, Lane: 1, OffMM: -0.02, UMM: 0.004}},
+func heron() judgement {
+	return judgement{
+		Derived{
+			Program: "1.0", Model: "Heron", States: "rod set + slack", Taken: time.Date(2026, 3, 1, 8, 30, 0, 1234000, time.UTC),
+			Figures: Figures{Verdict: "not level", ZoneMM: mm(0.051), WorstMM: mm(0.032), MetalMM: mm(0.41), MostMM: mm(0.05), Refits: 1, FretsOff: 2},
+		},
+		[]Crown{{Fret: 1, Lane: 1, OffMM: 0.012, UMM: 0.004}, {Fret: 2, Lane: 1, OffMM: -0.02, UMM: 0.004}},
 	}
 }
 
-func derived(t *testing.T, j Judgement) Derived {
+func derived(t *testing.T, j judgement) Derived {
 	t.Helper()
-	d, err := Derive(j, "1.0")
-	if err != nil {
+	var err error
+	if j.Derived.Crowns, err = Pack(j.Crowns); err != nil {
 		t.Fatal(err)
 	}
-	return d
+	return j.Derived
 }
 
-// What a book keeps of a judgement: times in UTC to the microsecond, states in
-// one line, the crowns as they were.
-func TestDerive(t *testing.T) {
-	d := derived(t, heron())
-	if want := time.Date(2026, 3, 1, 8, 30, 0, 1234000, time.UTC); !d.Taken.Equal(want) || d.Taken.Location() != time.UTC {
-		t.Errorf("taken %v, want %v", d.Taken, want)
-	}
-	if d.Program != "1.0" || d.Model != "Heron" || d.States != "rod set + slack" || d.Verdict != "not level" || d.Refits != 1 || d.FretsOff != 2 {
-		t.Errorf("%+v", d)
-	}
-	if *d.ZoneMM != 0.051 || *d.WorstMM != 0.032 || *d.MetalMM != 0.41 || *d.MostMM != 0.05 {
-		t.Errorf("sizes %v %v %v %v", *d.ZoneMM, *d.WorstMM, *d.MetalMM, *d.MostMM)
+// A judge's version and revision stand by what it says, and its crowns come back
+// as they were.
+func TestJudge_Derive(t *testing.T) {
+	want := derived(t, heron())
+	says := Judge{Program: "1.1", Revision: 3, Files: func(context.Context, Files) (Derived, error) { return want, nil }}
+	d, err := says.Derive(t.Context(), Files{})
+	if err != nil || d.Program != "1.1" || d.Revision != 3 || d.Differs(&want) != "" {
+		t.Errorf("%+v, %v", d, err)
 	}
 	if crowns, err := d.Crowns.Unpack(); err != nil || len(crowns) != 2 || math.Abs(crowns[1].OffMM+0.02) > 1e-12 {
 		t.Errorf("crowns %+v, %v", crowns, err)
-	}
-	j := heron()
-	j.Crowns[0].UMM = math.NaN()
-	if _, err := Derive(j, "1.0"); err == nil {
-		t.Error("a crown without an uncertainty was kept")
 	}
 }
 
@@ -57,22 +56,22 @@ func TestDerive(t *testing.T) {
 // its sides, and changes the seal; another version of the program alone is no
 // difference.
 func TestDerived_Differs(t *testing.T) {
-	for says, change := range map[string]func(*Judgement){
-		`model "Heron", now "Egret"`:                                func(j *Judgement) { j.Model = "Egret" },
-		`state "rod set + slack", now "slack"`:                      func(j *Judgement) { j.States = j.States[1:] },
-		"read on 2026-03-01, now 2026-03-02":                        func(j *Judgement) { j.Taken = j.Taken.Add(24 * time.Hour) },
-		"read on 2026-03-01, now no date":                           func(j *Judgement) { j.Taken = time.Time{} },
-		`verdict "not level", now "in doubt"`:                       func(j *Judgement) { j.Verdict = "in doubt" },
-		"1 refits, now 2":                                           func(j *Judgement) { j.Refits = 2 },
-		"2 frets with a finding, now 0":                             func(j *Judgement) { j.FretsOff = 0 },
-		"zone 0.051000 mm, now 0.052000 mm":                         func(j *Judgement) { j.ZoneMM = mm(0.052) },
-		"worst crown 0.032000 mm, now undetermined":                 func(j *Judgement) { j.WorstMM = nil },
-		"metal to take off 0.410000 mm, now 0.400000 mm":            func(j *Judgement) { j.MetalMM = mm(0.4) },
-		"most metal on a crown 0.050000 mm, now 0.060000":           func(j *Judgement) { j.MostMM = mm(0.06) },
-		"2 crowns, now 1":                                           func(j *Judgement) { j.Crowns = j.Crowns[:1] },
-		"a crown at fret 2, lane 1, now at fret 3, lane 1":          func(j *Judgement) { j.Crowns[1].Fret = 3 },
-		"fret 2, lane 1: -0.0200 ± 0.00400 mm, now -0.0190":         func(j *Judgement) { j.Crowns[1].OffMM = -0.019 },
-		"fret 1, lane 1: 0.0120 ± 0.00400 mm, now 0.0120 ± 0.00500": func(j *Judgement) { j.Crowns[0].UMM = 0.005 },
+	for says, change := range map[string]func(*judgement){
+		`model "Heron", now "Egret"`:                                func(j *judgement) { j.Model = "Egret" },
+		`state "rod set + slack", now "slack"`:                      func(j *judgement) { j.States = "slack" },
+		"read on 2026-03-01, now 2026-03-02":                        func(j *judgement) { j.Taken = j.Taken.Add(24 * time.Hour) },
+		"read on 2026-03-01, now no date":                           func(j *judgement) { j.Taken = time.Time{} },
+		`verdict "not level", now "in doubt"`:                       func(j *judgement) { j.Verdict = "in doubt" },
+		"1 refits, now 2":                                           func(j *judgement) { j.Refits = 2 },
+		"2 frets with a finding, now 0":                             func(j *judgement) { j.FretsOff = 0 },
+		"zone 0.051000 mm, now 0.052000 mm":                         func(j *judgement) { j.ZoneMM = mm(0.052) },
+		"worst crown 0.032000 mm, now undetermined":                 func(j *judgement) { j.WorstMM = nil },
+		"metal to take off 0.410000 mm, now 0.400000 mm":            func(j *judgement) { j.MetalMM = mm(0.4) },
+		"most metal on a crown 0.050000 mm, now 0.060000":           func(j *judgement) { j.MostMM = mm(0.06) },
+		"2 crowns, now 1":                                           func(j *judgement) { j.Crowns = j.Crowns[:1] },
+		"a crown at fret 2, lane 1, now at fret 3, lane 1":          func(j *judgement) { j.Crowns[1].Fret = 3 },
+		"fret 2, lane 1: -0.0200 ± 0.00400 mm, now -0.0190":         func(j *judgement) { j.Crowns[1].OffMM = -0.019 },
+		"fret 1, lane 1: 0.0120 ± 0.00400 mm, now 0.0120 ± 0.00500": func(j *judgement) { j.Crowns[0].UMM = 0.005 },
 	} {
 		j := heron()
 		change(&j)
@@ -102,10 +101,10 @@ func TestDerived_Differs(t *testing.T) {
 }
 
 func TestStatesOf(t *testing.T) {
-	if got := StatesOf([]reading.Reading{{State: "strung"}, {}, {State: "slack"}, {State: "strung"}}); !slices.Equal(got, []string{"slack", "strung"}) {
+	if got := StatesOf([]reading.Reading{{State: "strung"}, {}, {State: "slack"}, {State: "strung"}}); got != "slack + strung" {
 		t.Errorf("%q", got)
 	}
-	if got := StatesOf([]reading.Reading{{}, {}}); got != nil {
+	if got := StatesOf([]reading.Reading{{}, {}}); got != "" {
 		t.Errorf("%q of none", got)
 	}
 }
@@ -131,7 +130,7 @@ func TestTakenOn(t *testing.T) {
 		{[]string{"", ""}, "0001-01-01T00:00:00Z"},
 		{[]string{"2026-03-02", "", "2026-03-04", "2026-03-03"}, "2026-03-04T00:00:00Z"},
 		{[]string{"2026-03-02 14:05"}, "2026-03-02T14:05:00Z"},
-		{[]string{"2026-03-02T23:05:00-05:00"}, "2026-03-03T04:05:00Z"},
+		{[]string{"2026-03-02T23:05:00.1234567-05:00"}, "2026-03-03T04:05:00.123456Z"},
 		{[]string{"4.3.2026"}, "2026-03-04T00:00:00Z"},
 		{[]string{"3/4/2026", "last Tuesday"}, "0001-01-01T00:00:00Z"},
 	} {
@@ -139,7 +138,7 @@ func TestTakenOn(t *testing.T) {
 		for _, d := range c.dates {
 			readings = append(readings, reading.Reading{Date: d})
 		}
-		if got := TakenOn(readings).Format(time.RFC3339); got != c.want {
+		if got := TakenOn(readings).Format(time.RFC3339Nano); got != c.want {
 			t.Errorf("%q: %s, want %s", c.dates, got, c.want)
 		}
 	}

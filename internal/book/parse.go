@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"ringtrue/internal/geometry"
@@ -35,8 +36,9 @@ func (f Files) Parse() (p Parsed, err error) {
 	return p, err
 }
 
-// StatesOf gathers the distinct, non-empty states of readings, sorted.
-func StatesOf(readings []reading.Reading) []string {
+// StatesOf gathers the states of readings, slack, rod set, strung, each once, sorted
+// and joined by " + ".
+func StatesOf(readings []reading.Reading) string {
 	var states []string
 	for _, r := range readings {
 		if r.State != "" && !slices.Contains(states, r.State) {
@@ -44,18 +46,19 @@ func StatesOf(readings []reading.Reading) []string {
 		}
 	}
 	slices.Sort(states)
-	return states
+	return strings.Join(states, " + ")
 }
 
 // TakenOn is the latest date of the readings: a day, with or without the time,
 // the year first, or day.month.year. What cannot be told apart for certain
-// (3/4/2026) is no date here; the file keeps it.
+// (3/4/2026) is no date here; the file keeps it. In UTC, to the microsecond; zero
+// where there is none.
 func TakenOn(readings []reading.Reading) (latest time.Time) {
 	for _, r := range readings {
 		for _, form := range []string{time.DateOnly, time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime, "2.1.2006"} {
 			if t, err := time.Parse(form, r.Date); err == nil {
 				if t.After(latest) {
-					latest = t.UTC()
+					latest = t.UTC().Truncate(time.Microsecond)
 				}
 				break
 			}
@@ -73,14 +76,14 @@ func SameNeck(a, b *Stage) error {
 	say := func(what string, x, y any) error {
 		return fmt.Errorf("%w: %s (record %d) has %v %s, %s (record %d) %v", ErrUnlike, a.Stage, a.Number, x, what, b.Stage, b.Number, y)
 	}
-	last, strings := a.Layout.LastFret(), a.Layout.Strings()
+	last, lanes := a.Layout.LastFret(), a.Layout.Strings()
 	switch {
 	case last != b.Layout.LastFret():
 		return say("frets", last, b.Layout.LastFret())
-	case strings != b.Layout.Strings():
-		return say("strings", strings, b.Layout.Strings())
+	case lanes != b.Layout.Strings():
+		return say("strings", lanes, b.Layout.Strings())
 	}
-	for _, lane := range []float64{1, float64(strings)} {
+	for _, lane := range []float64{1, float64(lanes)} {
 		if x, y := a.Layout.LaneX(last, lane), b.Layout.LaneX(last, lane); math.Abs(x-y) > maxShiftMM {
 			return say(fmt.Sprintf("mm from the nut to fret %d", last), math.Round(x*10)/10, math.Round(y*10)/10)
 		}

@@ -26,11 +26,12 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 			}
 		}
 		zone := rapid.Float64Range(0, 1).Draw(t, "zone")
-		d, err := book.Derive(book.Judgement{Model: rapid.String().Draw(t, "model"), States: []string{"slack"}, Figures: book.Figures{Verdict: "level", ZoneMM: &zone, Refits: 1},
-			Taken: time.UnixMicro(rapid.Int64Range(1, 1<<52).Draw(t, "taken")), Crowns: crowns}, "1.0")
+		packed, err := book.Pack(crowns)
 		if err != nil {
 			t.Fatal(err)
 		}
+		d := book.Derived{Program: "1.0", Model: rapid.String().Draw(t, "model"), States: "slack", Figures: book.Figures{Verdict: "level", ZoneMM: &zone, Refits: 1},
+			Taken: time.UnixMicro(rapid.Int64Range(1, 1<<52).Draw(t, "taken")).UTC(), Crowns: packed}
 		e := &book.Entry{Number: 7, Serial: "0412", Stage: "seated", Note: "a \"crowns\": null note", Tags: book.Tags{"wire": "lot7"}, Derived: d, Added: time.UnixMicro(1_700_000_000_123_456)}
 		r := book.Sealed(e, e.Added)
 		r.Number = 7

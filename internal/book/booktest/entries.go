@@ -28,14 +28,10 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 		}
 	}
 	zone, metal, most := 2*worst, 20*worst, worst
-	j := book.Judgement{
-		Revision: n % 3, Model: "Heron 22", States: []string{"slack"}, Crowns: crowns,
+	d := book.Derived{
+		Program: "test", Revision: n % 3, Model: "Heron 22", States: "slack", Crowns: packed(crowns),
 		Figures: book.Figures{Verdict: string(straight.NotLevel), ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: n % 4},
 		Taken:   time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n%730),
-	}
-	d, err := book.Derive(j, "test")
-	if err != nil {
-		panic(err) // the fixture's own sizes always fit
 	}
 	return &book.Entry{
 		Serial: fmt.Sprintf("%06d", n), Stage: stage, By: "Ines", Derived: d,
@@ -45,6 +41,15 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 			Readings: book.File{Name: fmt.Sprintf("%06d.csv", n), Bytes: []byte(csv.String())},
 		},
 	}
+}
+
+// packed packs a fixture's crowns.
+func packed(crowns []book.Crown) book.Packed {
+	p, err := book.Pack(crowns)
+	if err != nil {
+		panic(err) // the fixture's own sizes always fit
+	}
+	return p
 }
 
 // Clock is a clock that a test sets. Several goroutines may ask it.

@@ -65,20 +65,16 @@ func (w Workshop) Entry(n int) *book.Entry {
 		}
 		zone = max(zone, high-low)
 	}
-	j := book.Judgement{
-		Model: "Heron 24", States: []string{"slack"},
+	d := book.Derived{
+		Program: "invented", Model: "Heron 24", States: "slack",
 		Figures: book.Figures{Verdict: "level", ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: off / 4},
-		Crowns:  crowns, Taken: w.taken(n),
+		Crowns:  packed(crowns), Taken: w.taken(n),
 	}
 	if zone > 0.035 {
-		j.Verdict = string(straight.NotLevel)
+		d.Verdict = string(straight.NotLevel)
 	}
 	if off > 9 {
-		j.Refits = 1
-	}
-	d, err := book.Derive(j, "invented")
-	if err != nil {
-		panic(err) // these sizes always fit
+		d.Refits = 1
 	}
 	return &book.Entry{
 		Serial: fmt.Sprintf("%06d", n), Stage: "seated", Tags: tags, Derived: d,

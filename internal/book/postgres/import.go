@@ -152,65 +152,33 @@ func look(ctx context.Context, tx pgx.Tx, entries []*book.Entry) (*batch, error)
 			digests, files = append(digests, d[:]), append(files, tables.Bytes(e.Files.Neck.Bytes))
 		}
 	}
-	err := each(ctx, tx, "SELECT identity, number, added FROM record WHERE identity = ANY ($1)", []any{identities}, func(rows pgx.Rows) error {
-		var id []byte
-		var number, added int64
-		err := rows.Scan(&id, &number, &added)
-		var key book.Identity
-		copy(key[:], id)
-		b.byIdentity[key] = book.Receipt{Number: number, Added: time.UnixMicro(added).UTC()}
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = each(ctx, tx, "SELECT number FROM record WHERE number = ANY ($1)", []any{numbers}, func(rows pgx.Rows) error {
-		var n int64
-		err := rows.Scan(&n)
-		b.taken[n] = true
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = each(ctx, tx, "SELECT serial, max(added) FROM record WHERE serial = ANY ($1) GROUP BY serial", []any{serials}, func(rows pgx.Rows) error {
-		var s string
-		var added int64
-		err := rows.Scan(&s, &added)
-		b.lastAdded[s] = added
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
 	if _, err := tx.Exec(ctx, "INSERT INTO neck_file (digest, bytes) SELECT * FROM unnest($1::bytea[], $2::bytea[]) ON CONFLICT DO NOTHING", digests, files); err != nil {
 		return nil, err
 	}
-	err = each(ctx, tx, "SELECT digest, id FROM neck_file WHERE digest = ANY ($1)", []any{digests}, func(rows pgx.Rows) error {
-		var d []byte
-		var id int64
-		err := rows.Scan(&d, &id)
-		b.necks[string(d)] = id
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = tx.QueryRow(ctx, `SELECT greatest((SELECT CASE WHEN is_called THEN last_value ELSE 0 END FROM record_number),
-  (SELECT coalesce(max(number), 0) FROM record)) + 1`).Scan(&b.next)
-	return b, err
-}
-
-func each(ctx context.Context, tx pgx.Tx, query string, args []any, row func(pgx.Rows) error) error {
-	rows, err := tx.Query(ctx, query, args...)
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		if err := row(rows); err != nil {
-			return err
+	var key []byte
+	var serial string
+	var number, added int64
+	for _, q := range []struct {
+		query string
+		of    any
+		into  []any
+		row   func()
+	}{
+		{"SELECT identity, number, added FROM record WHERE identity = ANY ($1)", identities, []any{&key, &number, &added}, func() {
+			var id book.Identity
+			copy(id[:], key)
+			b.byIdentity[id] = book.Receipt{Number: number, Added: time.UnixMicro(added).UTC()}
+		}},
+		{"SELECT number FROM record WHERE number = ANY ($1)", numbers, []any{&number}, func() { b.taken[number] = true }},
+		{"SELECT serial, max(added) FROM record WHERE serial = ANY ($1) GROUP BY serial", serials, []any{&serial, &added}, func() { b.lastAdded[serial] = added }},
+		{"SELECT digest, id FROM neck_file WHERE digest = ANY ($1)", digests, []any{&key, &number}, func() { b.necks[string(key)] = number }},
+	} {
+		rows, _ := tx.Query(ctx, q.query, q.of) // its error is the rows'
+		if _, err := pgx.ForEachRow(rows, q.into, func() error { q.row(); return nil }); err != nil {
+			return nil, err
 		}
 	}
-	return rows.Err()
+	err := tx.QueryRow(ctx, `SELECT greatest((SELECT CASE WHEN is_called THEN last_value ELSE 0 END FROM record_number),
+  (SELECT coalesce(max(number), 0) FROM record)) + 1`).Scan(&b.next)
+	return b, err
 }
