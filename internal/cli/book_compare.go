@@ -14,8 +14,8 @@ import (
 
 // bookCompareOptions are the flags of `book compare`, as written.
 type bookCompareOptions struct {
-	confidence string
-	pictured
+	confidence         string
+	draw, paper, units string
 }
 
 func newBookCompareCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -48,14 +48,25 @@ called worn.`,
 	}
 	f := c.Flags()
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
-	o.add(f, "the changes", "changes")
+	f.StringVar(&o.draw, "draw", "", "draw the changes into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&o.units, "units", "um", "changes in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }
 
 func runBookCompare(ctx context.Context, s *streams, args []string, b bookOptions, o bookCompareOptions) error {
-	paper, heights, err := o.read()
+	heights, err := heightUnitOf(o.units)
 	if err != nil {
 		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
 	}
 	r := answer.BookCompareRequest{Serial: args[0], From: args[1], To: args[2]}
 	if r.Confidence, err = confidenceOf(o.confidence); err != nil {

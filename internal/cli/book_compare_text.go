@@ -4,9 +4,8 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"maps"
 	"math"
-	"slices"
+	"sort"
 	"strings"
 	"time"
 

@@ -16,9 +16,9 @@ import (
 
 // bookShowOptions are the flags of `book show`, as written.
 type bookShowOptions struct {
-	record int64
-	play   bool
-	pictured
+	record             int64
+	play               bool
+	draw, paper, units string
 }
 
 func newBookShowCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -43,14 +43,25 @@ frets does.`,
 	f := c.Flags()
 	f.Int64Var(&o.record, "record", 0, "show one record whole, by its `NUMBER`")
 	f.BoolVar(&o.play, "play", false, "say how the record will play (without --record, the latest)")
-	o.add(f, "the record (without --record, the latest)", "heights")
+	f.StringVar(&o.draw, "draw", "", "draw the record (without --record, the latest) into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }
 
 func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, o bookShowOptions) error {
-	paper, unit, err := o.read()
+	unit, err := heightUnitOf(o.units)
 	if err != nil {
 		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
 	}
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		shown, err := o.gather(ctx, st, serial)

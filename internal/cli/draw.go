@@ -6,10 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/spf13/pflag"
-
 	"ringtrue/internal/draw"
-	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
 
@@ -56,30 +53,4 @@ func writeFine(path string, p *draw.Page, dotsPerMM float64) error {
 		return failuref("%s: %w", path, err)
 	}
 	return writeFile(path, b.Bytes())
-}
-
-// pictured are the flags of a neck's picture, as written.
-type pictured struct{ draw, paper, units string }
-
-// add gives a command the flags; draws says what is drawn, sizes what the units are of.
-func (o *pictured) add(f *pflag.FlagSet, draws, sizes string) {
-	f.StringVar(&o.draw, "draw", "", "draw "+draws+" into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
-	f.StringVar(&o.units, "units", "um", sizes+" in the text and the picture: um, or in for thousandths of an inch")
-}
-
-// read reads the flags.
-func (o *pictured) read() (sheet.Paper, heightUnit, error) {
-	unit, err := heightUnitOf(o.units)
-	if err != nil {
-		return 0, unit, err
-	}
-	paper, known := sheet.PapersByName()[o.paper]
-	if !known {
-		return paper, unit, inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
-	}
-	if o.draw != "" {
-		_, err = pictureKind(o.draw)
-	}
-	return paper, unit, err
 }

@@ -13,11 +13,11 @@ import (
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
 	json, check, fair bool
-	after, to         string
+	after, draw       string
+	units, paper, to  string
 	seated            []int
-	pictured
-	from fromBook
-	read readOptions
+	from              fromBook
+	read              readOptions
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -51,16 +51,27 @@ when to stop, for necks like those in --book.`,
 	f.StringVar(&o.to, "plan-to", "", "`ZONE` to file to, such as \"0.020 mm\", in place of the one worked out")
 	f.IntSliceVar(&o.seated, "seated", nil, "`FRETS` that sit down on the board, such as 7,14: file them, do not press them")
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
-	o.pictured.add(f, "the neck", "heights")
+	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
 	o.from.add(c)
 	o.read.add(c)
+	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
 	return c
 }
 
 func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
-	paper, unit, err := o.pictured.read()
+	unit, err := heightUnitOf(o.units)
 	if err != nil {
 		return err
+	}
+	paper, known := sheet.PapersByName()[o.paper]
+	if !known {
+		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
 	}
 	from, err := s.source(c.Context(), o.from, args)
 	if err != nil {
