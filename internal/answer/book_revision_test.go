@@ -32,7 +32,7 @@ func TestJudgementRevision(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		now.Examples[name] = &archive.Derived{Derived: d, Seal: d.Seal()}
+		now.Examples[name] = &archive.Derived{Derived: d, Checksum: d.Checksum()}
 	}
 	if *update {
 		data, err := json.Marshal(now)

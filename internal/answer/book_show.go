@@ -105,7 +105,7 @@ func opened(ctx context.Context, s book.Store, r *book.Record) (BookRecord, *Jud
 	if err != nil {
 		return b, nil, err
 	}
-	if r.Derived.Program != "" && r.Derived.Seal() != r.DerivedSeal {
+	if r.Derived.Program != "" && r.Derived.Checksum() != r.DerivedChecksum {
 		r.Derived = book.Derived{}
 		b = recordOf(r)
 		b.Fault, b.Damaged = "what was worked out is damaged; ringtrue book rebuild works it out again", true

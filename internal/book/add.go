@@ -29,14 +29,14 @@ func AddedAs(e *Entry, r Receipt, corrects int64) Added {
 	return Added{e.Serial, r.Number, e.Stage, r.New, e.Derived.Verdict, e.Derived.ZoneMM, corrects, r}
 }
 
-// leastBehind is the least that a clock must stand behind to be worth a word:
+// minBehind is the least that a clock must stand behind to be worth a word:
 // records of one moment are set apart by microseconds, and a clock that is put
 // right over the net jumps by less.
-const leastBehind = time.Second
+const minBehind = time.Second
 
 // Late are those that had to be dated later than the machine's clock.
 func Late(added []Added) []Added {
-	return slices.DeleteFunc(slices.Clone(added), func(a Added) bool { return a.Receipt.Behind < leastBehind })
+	return slices.DeleteFunc(slices.Clone(added), func(a Added) bool { return a.Receipt.Behind < minBehind })
 }
 
 // Prepare checks an entry that is to be added, takes the folders off its files'

@@ -58,8 +58,8 @@ type Derived struct {
 	Crowns Packed `json:"crowns"`
 }
 
-// Seal is a checksum of what is derived.
-func (d *Derived) Seal() Sum {
+// Checksum is that of what is derived.
+func (d *Derived) Checksum() Sum {
 	var b []byte
 	for _, v := range []*float64{d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM} {
 		bits := math.Float64bits(math.NaN())

@@ -79,7 +79,7 @@ func TestDerived_Differs(t *testing.T) {
 		if got := a.Differs(&b); !strings.HasPrefix(got, says) {
 			t.Errorf("%q, want %q", got, says)
 		}
-		if a.Seal() == b.Seal() {
+		if a.Checksum() == b.Checksum() {
 			t.Errorf("%s: the seal is the same", says)
 		}
 		if b.Differs(&a) == "" {

@@ -9,10 +9,10 @@ import (
 
 // Longest words, in letters, and files that an entry may hold.
 const (
-	mostWord  = 64
-	mostNote  = 4000
-	mostTags  = 50
-	mostBytes = 64 << 20
+	maxWord  = 64
+	maxNote  = 4000
+	maxTags  = 50
+	maxBytes = 64 << 20
 )
 
 // Check says what makes an entry unfit, wrapping ErrEntry.
@@ -23,12 +23,12 @@ func (e *Entry) Check() error {
 		}
 	}
 	for _, t := range []struct{ what, text string }{{"note", e.Note}, {"by", e.By}, {"why", e.Why}} {
-		if utf8.RuneCountInString(t.text) > mostNote || !utf8.ValidString(t.text) || strings.ContainsRune(t.text, 0) {
-			return fmt.Errorf("%s: %w: at most %d letters of plain text", t.what, ErrEntry, mostNote)
+		if utf8.RuneCountInString(t.text) > maxNote || !utf8.ValidString(t.text) || strings.ContainsRune(t.text, 0) {
+			return fmt.Errorf("%s: %w: at most %d letters of plain text", t.what, ErrEntry, maxNote)
 		}
 	}
-	if len(e.Tags) > mostTags {
-		return fmt.Errorf("tags: %w: at most %d", ErrEntry, mostTags)
+	if len(e.Tags) > maxTags {
+		return fmt.Errorf("tags: %w: at most %d", ErrEntry, maxTags)
 	}
 	for k, v := range e.Tags {
 		if err := checkTag(k, v); err != nil {
@@ -39,8 +39,8 @@ func (e *Entry) Check() error {
 		return errUnsigned
 	}
 	for _, f := range []File{e.Files.Neck, e.Files.Readings} {
-		if len(f.Bytes) > mostBytes {
-			return fmt.Errorf("%s: %w: more than %d MB", f.Name, ErrEntry, mostBytes>>20)
+		if len(f.Bytes) > maxBytes {
+			return fmt.Errorf("%s: %w: more than %d MB", f.Name, ErrEntry, maxBytes>>20)
 		}
 		if !utf8.ValidString(f.Name) || strings.ContainsRune(f.Name, 0) {
 			return fmt.Errorf("%q: %w: a file's name must be plain text", f.Name, ErrEntry)
@@ -54,8 +54,8 @@ func checkWord(what, word string) error {
 	switch {
 	case word == "":
 		return fmt.Errorf("%s: %w: it is empty", what, ErrEntry)
-	case utf8.RuneCountInString(word) > mostWord:
-		return fmt.Errorf("%s: %w: longer than %d letters", what, ErrEntry, mostWord)
+	case utf8.RuneCountInString(word) > maxWord:
+		return fmt.Errorf("%s: %w: longer than %d letters", what, ErrEntry, maxWord)
 	case strings.TrimSpace(word) != word:
 		return fmt.Errorf("%s %q: %w: it begins or ends with a space", what, word, ErrEntry)
 	case strings.HasPrefix(word, "."):
@@ -76,8 +76,8 @@ func checkTag(k, v string) error {
 	if strings.ContainsRune(k, '=') {
 		return fmt.Errorf("tag %q: %w: = may not stand in its name", k, ErrEntry)
 	}
-	if v == "" || utf8.RuneCountInString(v) > mostWord || !utf8.ValidString(v) || strings.ContainsFunc(v, unicode.IsControl) {
-		return fmt.Errorf("tag %s: %w: its value is 1 to %d letters", k, ErrEntry, mostWord)
+	if v == "" || utf8.RuneCountInString(v) > maxWord || !utf8.ValidString(v) || strings.ContainsFunc(v, unicode.IsControl) {
+		return fmt.Errorf("tag %s: %w: its value is 1 to %d letters", k, ErrEntry, maxWord)
 	}
 	return nil
 }

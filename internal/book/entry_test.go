@@ -18,15 +18,15 @@ func fitEntry() Entry {
 // refused with the field's name; the longest that fits is not.
 func TestEntry_Check(t *testing.T) {
 	many := Tags{}
-	for i := range mostTags {
+	for i := range maxTags {
 		many[fmt.Sprint("tag", i)] = "x"
 	}
 	for name, change := range map[string]func(*Entry){
 		"as it is":             func(*Entry) {},
-		"the longest serial":   func(e *Entry) { e.Serial = strings.Repeat("ü", mostWord) },
-		"the longest note":     func(e *Entry) { e.Note = strings.Repeat("x", mostNote) },
+		"the longest serial":   func(e *Entry) { e.Serial = strings.Repeat("ü", maxWord) },
+		"the longest note":     func(e *Entry) { e.Note = strings.Repeat("x", maxNote) },
 		"as many tags as may":  func(e *Entry) { e.Tags = many },
-		"the longest tag":      func(e *Entry) { e.Tags = Tags{"wire": strings.Repeat("ü", mostWord)} },
+		"the longest tag":      func(e *Entry) { e.Tags = Tags{"wire": strings.Repeat("ü", maxWord)} },
 		"a signed correction":  func(e *Entry) { e.Corrects, e.By, e.Why = &Identity{1}, "Ada", "wrong neck" },
 		"a point inside words": func(e *Entry) { e.Serial = "04.12" },
 	} {
@@ -38,7 +38,7 @@ func TestEntry_Check(t *testing.T) {
 	}
 	for says, change := range map[string]func(*Entry){
 		"serial: not fit for the book: it is empty":    func(e *Entry) { e.Serial = "" },
-		"stage: not fit for the book: longer than 64":  func(e *Entry) { e.Stage = strings.Repeat("x", mostWord+1) },
+		"stage: not fit for the book: longer than 64":  func(e *Entry) { e.Stage = strings.Repeat("x", maxWord+1) },
 		`serial " 1": not fit for the book: it begins`: func(e *Entry) { e.Serial = " 1" },
 		`stage "s ": not fit for the book: it begins`:  func(e *Entry) { e.Stage = "s " },
 		"begins with a point":                          func(e *Entry) { e.Serial = ".." },
@@ -46,19 +46,19 @@ func TestEntry_Check(t *testing.T) {
 		`'\\' may not stand`:                           func(e *Entry) { e.Serial = `a\b` },
 		`'\n' may not stand`:                           func(e *Entry) { e.Stage = "a\nb" },
 		`'�' may not stand`:                            func(e *Entry) { e.Stage = "a\xffb" },
-		"note: not fit for the book: at most 4000":     func(e *Entry) { e.Note = strings.Repeat("x", mostNote+1) },
+		"note: not fit for the book: at most 4000":     func(e *Entry) { e.Note = strings.Repeat("x", maxNote+1) },
 		"by: not fit for the book: at most 4000":       func(e *Entry) { e.By = "\xff" },
 		"why: not fit for the book: at most 4000":      func(e *Entry) { e.Why = "a\x00" },
 		"tags: not fit for the book: at most 50":       func(e *Entry) { e.Tags = with(many, "one more", "x") },
 		"tag: not fit for the book: it is empty":       func(e *Entry) { e.Tags = Tags{"": "x"} },
 		"= may not stand in its name":                  func(e *Entry) { e.Tags = Tags{"a=b": "x"} },
 		"tag a: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"a": ""} },
-		"tag b: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"b": strings.Repeat("x", mostWord+1)} },
+		"tag b: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"b": strings.Repeat("x", maxWord+1)} },
 		"tag c: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"c": "x\ty"} },
 		"tag d: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"d": "\xff"} },
 		"correction: not fit for the book: say who":    func(e *Entry) { e.Corrects, e.Why = &Identity{1}, "wrong neck" },
 		"and why (--why)":                              func(e *Entry) { e.Corrects, e.By = &Identity{1}, "Ada" },
-		"heron.toml: not fit for the book: more than":  func(e *Entry) { e.Files.Neck.Bytes = make([]byte, mostBytes+1) },
+		"heron.toml: not fit for the book: more than":  func(e *Entry) { e.Files.Neck.Bytes = make([]byte, maxBytes+1) },
 		"a file's name must be plain text":             func(e *Entry) { e.Files.Readings.Name = "a\xff.csv" },
 		`"a\x00.csv": not fit for the book`:            func(e *Entry) { e.Files.Neck.Name = "a\x00.csv" },
 	} {
@@ -82,7 +82,7 @@ func with(t Tags, key, value string) Tags {
 // note, tags, time and names may differ under it.
 func TestEntry_Identity(t *testing.T) {
 	e := fitEntry()
-	if r := Sealed(&e, e.Added); r.Identity != e.Identity() {
+	if r := RecordOf(&e, e.Added); r.Identity != e.Identity() {
 		t.Error("the record has another identity than its entry")
 	}
 	same := fitEntry()

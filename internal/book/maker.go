@@ -13,7 +13,7 @@ const (
 
 // Maker is the version of the program and the revision of its judgement in one
 // text, as the book keeps it: "1.0 (judgement 2)". Without a revision it is the
-// version alone, as books had it before revisions were counted: their seals and
+// version alone, as books had it before revisions were counted: their checksums and
 // tables stay as they are.
 func (d *Derived) Maker() string {
 	if d.Program == "" || d.Revision <= 0 {

@@ -10,12 +10,12 @@ import (
 func TestDerived_SealWithoutRevisionStays(t *testing.T) {
 	d := derived(t, heron())
 	const before = "e4f8172752d4933a72e532c71a522f9474bab3d6d83bac08b4c577ecbcdf2259"
-	seal := d.Seal()
+	seal := d.Checksum()
 	if got := hex.EncodeToString(seal[:]); got != before {
 		t.Errorf("seal %s, want %s: books on disk would be called damaged", got, before)
 	}
 	d.Revision = 2
-	if d.Seal() == seal {
+	if d.Checksum() == seal {
 		t.Error("the revision is not sealed")
 	}
 }

@@ -28,8 +28,8 @@ const (
 	heightStepMM  = 1e-4
 	uStepMM       = 1e-5
 	none          = math.MinInt16
-	mostStep      = 12 // exponents beyond are no sizes of a neck
-	mostFret      = 255
+	maxStep       = 12 // exponents beyond are no sizes of a neck
+	maxFret       = 255
 )
 
 // Pack packs crowns. Frets lie in 0 to 255, at most 255 of them in at most 255
@@ -40,22 +40,22 @@ func Pack(crowns []Crown) (Packed, error) {
 	}
 	var lanes []float64
 	first, last := math.MaxInt, math.MinInt
-	mostOff, mostU := 0.0, 0.0
+	maxOff, maxU := 0.0, 0.0
 	for _, c := range crowns {
 		if !finite(c.OffMM) || !finite(c.UMM) || !finite(c.Lane) || c.UMM < 0 {
 			return nil, fmt.Errorf("fret %d, lane %g: %g ± %g mm is no height", c.Fret, c.Lane, c.OffMM, c.UMM)
 		}
 		lanes = append(lanes, c.Lane)
 		first, last = min(first, c.Fret), max(last, c.Fret)
-		mostOff, mostU = max(mostOff, math.Abs(c.OffMM)), max(mostU, c.UMM)
+		maxOff, maxU = max(maxOff, math.Abs(c.OffMM)), max(maxU, c.UMM)
 	}
 	slices.Sort(lanes)
 	lanes = slices.Compact(lanes)
-	offExp, offStep := stepFor(mostOff, heightStepMM, math.MaxInt16)
-	uExp, uStep := stepFor(mostU, uStepMM, math.MaxUint16)
+	offExp, offStep := stepFor(maxOff, heightStepMM, math.MaxInt16)
+	uExp, uStep := stepFor(maxU, uStepMM, math.MaxUint16)
 	frets := last - first + 1
-	if first < 0 || last > mostFret || frets > 255 || len(lanes) > 255 || offExp > mostStep || uExp > mostStep {
-		return nil, fmt.Errorf("frets %d to %d in %d lanes, up to %g mm: too many or too large to keep", first, last, len(lanes), mostOff)
+	if first < 0 || last > maxFret || frets > 255 || len(lanes) > 255 || offExp > maxStep || uExp > maxStep {
+		return nil, fmt.Errorf("frets %d to %d in %d lanes, up to %g mm: too many or too large to keep", first, last, len(lanes), maxOff)
 	}
 	p := make(Packed, packedHead+8*len(lanes)+4*len(lanes)*frets)
 	copy(p, []byte{packedVersion, byte(len(lanes)), byte(first), byte(frets), byte(offExp), byte(uExp)})
@@ -83,7 +83,7 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // stepFor is the smallest step 10^e·base with which a size fits in n steps.
 func stepFor(size, base float64, n float64) (exp int, step float64) {
 	step = base
-	for size/step > n+0.49 && exp <= mostStep { // 0.49 more still rounds to n
+	for size/step > n+0.49 && exp <= maxStep { // 0.49 more still rounds to n
 		exp, step = exp+1, step*10
 	}
 	return exp, step
@@ -118,10 +118,10 @@ func (p Packed) Check() error {
 	if p[0] != packedVersion {
 		return fmt.Errorf("%w: crowns packed in an unknown way (%d)", ErrDamaged, p[0])
 	}
-	if lanes, frets := int(p[1]), int(p[3]); len(p) != packedHead+8*lanes+4*lanes*frets || p[4] > mostStep || p[5] > mostStep {
+	if lanes, frets := int(p[1]), int(p[3]); len(p) != packedHead+8*lanes+4*lanes*frets || p[4] > maxStep || p[5] > maxStep {
 		return fmt.Errorf("%w: crowns of the wrong length", ErrDamaged)
 	}
-	if last := int(p[2]) + int(p[3]) - 1; last > mostFret {
+	if last := int(p[2]) + int(p[3]) - 1; last > maxFret {
 		return fmt.Errorf("%w: crowns up to fret %d", ErrDamaged, last)
 	}
 	return nil

@@ -35,13 +35,13 @@ func TestPack_RoundTrip(t *testing.T) {
 		if err != nil || len(back) != len(crowns) {
 			t.Fatalf("%d crowns became %d: %v", len(crowns), len(back), err)
 		}
-		most, mostU := 0.0, 0.0
+		most, maxU := 0.0, 0.0
 		for _, c := range crowns {
-			most, mostU = max(most, math.Abs(c.OffMM)), max(mostU, c.UMM)
+			most, maxU = max(most, math.Abs(c.OffMM)), max(maxU, c.UMM)
 		}
 		// The head-room of an int16 and a uint16, in their steps.
 		tol := 0.5001 * heightStepMM * max(1, math.Pow(10, math.Ceil(math.Log10(most/heightStepMM/(math.MaxInt16-1)))))
-		tolU := 0.5001 * uStepMM * max(1, math.Pow(10, math.Ceil(math.Log10(mostU/uStepMM/(math.MaxUint16-1)))))
+		tolU := 0.5001 * uStepMM * max(1, math.Pow(10, math.Ceil(math.Log10(maxU/uStepMM/(math.MaxUint16-1)))))
 		for i, c := range crowns {
 			b := back[i]
 			if b.Fret != c.Fret || b.Lane != c.Lane || math.Abs(b.OffMM-c.OffMM) > tol || math.Abs(b.UMM-c.UMM) > tolU {

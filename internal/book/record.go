@@ -134,12 +134,12 @@ type Record struct {
 	ReadingsName string    `json:"readings_file"`
 	ReadDigest   Sum       `json:"readings_sha256"`
 	Identity     Identity  `json:"identity"`
-	Seal         Sum       `json:"seal"` // SealOf
+	Checksum     Sum       `json:"seal"` // ChecksumOf
 
-	CorrectsNo  int64   `json:"-"` // the number in this book of what it corrects; 0 where nothing is
-	CorrectedBy int64   `json:"-"` // the latest record that corrects this one; 0 where none
-	Derived     Derived `json:"-"`
-	DerivedSeal Sum     `json:"-"`
+	CorrectsNo      int64   `json:"-"` // the number in this book of what it corrects; 0 where nothing is
+	CorrectedBy     int64   `json:"-"` // the latest record that corrects this one; 0 where none
+	Derived         Derived `json:"-"`
+	DerivedChecksum Sum     `json:"-"`
 }
 
 // At is when the neck was read: the readings' own date where they carry one,
@@ -151,9 +151,9 @@ func (r *Record) At() time.Time {
 	return r.Added
 }
 
-// SealOf is a checksum over everything of a record that never changes, but for
+// ChecksumOf is a checksum over everything of a record that never changes, but for
 // its number, which is the book's. It tells flipped bytes.
-func SealOf(r *Record) Sum {
+func ChecksumOf(r *Record) Sum {
 	var corrects Identity
 	if r.Corrects != nil {
 		corrects = *r.Corrects
@@ -164,9 +164,9 @@ func SealOf(r *Record) Sum {
 		[]byte(r.NeckName), []byte(r.ReadingsName), r.NeckDigest[:], r.ReadDigest[:])
 }
 
-// Sealed is the record that an entry becomes when added at a time, complete but
+// RecordOf is the record that an entry becomes when added at a time, complete but
 // for its number.
-func Sealed(e *Entry, added time.Time) Record {
+func RecordOf(e *Entry, added time.Time) Record {
 	r := Record{
 		Serial: e.Serial, Stage: e.Stage, Added: added.UTC().Truncate(time.Microsecond),
 		Note: e.Note, By: e.By, Why: e.Why, Corrects: e.Corrects, Tags: e.Tags,
@@ -175,8 +175,8 @@ func Sealed(e *Entry, added time.Time) Record {
 		Derived: e.Derived,
 	}
 	r.Identity = identify(r.Serial, r.Stage, r.NeckDigest, r.ReadDigest, r.Corrects)
-	r.Seal = SealOf(&r)
-	r.DerivedSeal = r.Derived.Seal()
+	r.Checksum = ChecksumOf(&r)
+	r.DerivedChecksum = r.Derived.Checksum()
 	return r
 }
 
@@ -189,7 +189,7 @@ func Whole(r *Record, f Files) error {
 		return fmt.Errorf("%w: the readings are not the ones that were given", ErrDamaged)
 	case identify(r.Serial, r.Stage, r.NeckDigest, r.ReadDigest, r.Corrects) != r.Identity:
 		return fmt.Errorf("%w: serial, stage or files are not what was recorded", ErrDamaged)
-	case SealOf(r) != r.Seal:
+	case ChecksumOf(r) != r.Checksum:
 		return fmt.Errorf("%w: its note, tags, time or names are not what was recorded", ErrDamaged)
 	}
 	return nil

@@ -95,11 +95,11 @@ func TestWhole_FindsAnyChange(t *testing.T) {
 		"time":          func(r *Record, _ *Files) { r.Added = r.Added.Add(time.Microsecond) },
 		"identity":      func(r *Record, _ *Files) { r.Identity[3] ^= 1 },
 		"corrects":      func(r *Record, _ *Files) { r.Corrects = &Identity{1} },
-		"seal":          func(r *Record, _ *Files) { r.Seal[31] ^= 1 },
+		"seal":          func(r *Record, _ *Files) { r.Checksum[31] ^= 1 },
 		"name and note": func(r *Record, _ *Files) { r.Note, r.By = "", "nInes" },
 	} {
 		e := entry()
-		r := Sealed(e, time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))
+		r := RecordOf(e, time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))
 		f := e.Files
 		if err := Whole(&r, f); err != nil {
 			t.Fatal(err)

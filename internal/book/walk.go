@@ -6,9 +6,9 @@ import (
 	"iter"
 )
 
-// mostGap is how many numbers a walk tries past the last that it could read,
+// maxGap is how many numbers a walk tries past the last that it could read,
 // where damage hides how far they go.
-const mostGap = 2000
+const maxGap = 2000
 
 // Numbers walks a book's record numbers in order, past what is damaged: of a
 // stretch that cannot be read it gives the first number and the error, and goes
@@ -39,7 +39,7 @@ func Numbers(ctx context.Context, s Store) iter.Seq2[int64, error] {
 					return
 				}
 				tried, gap = tried+1, gap+1
-				if lastErr == nil && tried >= last || gap > mostGap {
+				if lastErr == nil && tried >= last || gap > maxGap {
 					return
 				}
 			}

@@ -107,7 +107,7 @@ func TestBookDemo_SameOnAnyProcessors(t *testing.T) {
 		t.Fatalf("%d and %d records", len(a), len(b))
 	}
 	for n, r := range a {
-		if o := b[n]; o.Seal != r.Seal || o.DerivedSeal != r.DerivedSeal {
+		if o := b[n]; o.Checksum != r.Checksum || o.DerivedChecksum != r.DerivedChecksum {
 			t.Errorf("record %d differs", n)
 		}
 	}

@@ -20,11 +20,11 @@ type Card struct {
 	Derived *Derived `json:"derived,omitempty"` // absent where nothing could be worked out
 }
 
-// Derived is what was worked out from a record's files, under a seal. It can be
+// Derived is what was worked out from a record's files, with its checksum. It can be
 // worked out again.
 type Derived struct {
 	book.Derived
-	Seal book.Sum `json:"seal"`
+	Checksum book.Sum `json:"seal"`
 }
 
 // cardOf is a record's card.
@@ -36,7 +36,7 @@ func cardOf(r *book.Record) (*Card, error) {
 	if r.Derived.Program == "" {
 		return c, nil
 	}
-	c.Derived = &Derived{r.Derived, r.Derived.Seal()}
+	c.Derived = &Derived{r.Derived, r.Derived.Checksum()}
 	_, err := r.Derived.Crowns.Unpack()
 	return c, err
 }
@@ -74,7 +74,7 @@ func (c *Card) Bytes() ([]byte, error) {
 // so that only what was worked out may differ.
 func (c *Card) SameRecord(data []byte) bool {
 	o, err := readCard(data)
-	return err == nil && o.Number == c.Number && o.Seal == c.Seal && o.Identity == c.Identity
+	return err == nil && o.Number == c.Number && o.Checksum == c.Checksum && o.Identity == c.Identity
 }
 
 // errCard marks a record.json, or a file beside it, that cannot be taken.
@@ -111,7 +111,7 @@ func (c *Card) entry(neck, readings []byte) (*book.Entry, error) {
 	fault := func(file, words string) (*book.Entry, error) {
 		return nil, fmt.Errorf("%s: %w: %s", file, errCard, words)
 	}
-	r := book.Sealed(e, c.Added)
+	r := book.RecordOf(e, c.Added)
 	switch {
 	case r.NeckDigest != c.NeckDigest:
 		return fault("neck.toml", "its SHA-256 is another")
@@ -128,12 +128,12 @@ func (c *Card) entry(neck, readings []byte) (*book.Entry, error) {
 	switch {
 	case r.Identity != c.Identity:
 		return fault("record.json", "serial, stage or what it corrects was changed")
-	case r.Seal != c.Seal:
+	case r.Checksum != c.Checksum:
 		return fault("record.json", "its note, tags, time or names were changed")
 	}
 	if d := c.Derived; d != nil && d.Crowns != nil {
 		d.Taken = d.Taken.UTC()
-		if d.Derived.Seal() == d.Seal {
+		if d.Derived.Checksum() == d.Checksum {
 			e.Derived = d.Derived
 		}
 	}

@@ -33,7 +33,7 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 		d := book.Derived{Program: "1.0", Model: rapid.String().Draw(t, "model"), States: "slack", Figures: book.Figures{Verdict: "level", ZoneMM: &zone, Refits: 1},
 			Taken: time.UnixMicro(rapid.Int64Range(1, 1<<52).Draw(t, "taken")).UTC(), Crowns: packed}
 		e := &book.Entry{Number: 7, Serial: "0412", Stage: "seated", Note: "a \"crowns\": null note", Tags: book.Tags{"wire": "lot7"}, Derived: d, Added: time.UnixMicro(1_700_000_000_123_456)}
-		r := book.Sealed(e, e.Added)
+		r := book.RecordOf(e, e.Added)
 		r.Number = 7
 		c, err := cardOf(&r)
 		if err != nil {
@@ -57,7 +57,7 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 		drawn++
 		if got.Derived.Program != "" {
 			trusted++
-			if got.Derived.Seal() != r.DerivedSeal || got.Derived.Differs(&d) != "" {
+			if got.Derived.Checksum() != r.DerivedChecksum || got.Derived.Differs(&d) != "" {
 				t.Fatalf("%s", got.Derived.Differs(&d))
 			}
 		}

@@ -63,7 +63,7 @@ func checkOne(ctx context.Context, s book.Store, number int64, judge book.Judge)
 		return c, err
 	}
 	was := &r.Derived
-	if was.Program != "" && was.Seal() != r.DerivedSeal {
+	if was.Program != "" && was.Checksum() != r.DerivedChecksum {
 		c.Bad = faultIn(&r, "its results are damaged; ringtrue book rebuild recalculates them")
 		return c, nil
 	}
@@ -140,11 +140,11 @@ func Rebuild(ctx context.Context, s book.Store, judge book.Judge, p book.Progres
 			return nil
 		}
 		was := &x.record.Derived
-		sound := was.Program != "" && was.Seal() == x.record.DerivedSeal
+		sound := was.Program != "" && was.Checksum() == x.record.DerivedChecksum
 		if !sound || was.Differs(&x.now) != "" {
 			a.Changed++
 		}
-		if sound && x.record.DerivedSeal == x.now.Seal() {
+		if sound && x.record.DerivedChecksum == x.now.Checksum() {
 			return nil
 		}
 		return s.Rederive(ctx, x.record.Number, &x.now)

@@ -81,7 +81,7 @@ func exported(ctx context.Context, s book.Store, number int64) (Folder, *book.Re
 	if err != nil {
 		return Folder{}, &r, err
 	}
-	if r.Derived.Seal() != r.DerivedSeal { // it can be worked out again
+	if r.Derived.Checksum() != r.DerivedChecksum { // it can be worked out again
 		r.Derived = book.Derived{}
 	}
 	c, err := cardOf(&r)

@@ -217,7 +217,7 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 		"neck name": func(c *Card) { c.NeckName = "x" }, "readings name": func(c *Card) { c.ReadingsName = "x" },
 		"neck sum": func(c *Card) { c.NeckDigest = c.ReadDigest }, "readings sum": func(c *Card) { c.ReadDigest = book.Sum{} },
 		"corrects": func(c *Card) { c.Corrects = &c.Identity }, "no correction": func(c *Card) { c.Corrects = nil }, "odd correction": func(c *Card) { c.Corrects = &book.Identity{} },
-		"identity": func(c *Card) { c.Identity = book.Identity{} }, "seal": func(c *Card) { c.Seal = book.Sum{} }, "format": func(c *Card) { c.Format = "ringtrue record 9" },
+		"identity": func(c *Card) { c.Identity = book.Identity{} }, "seal": func(c *Card) { c.Checksum = book.Sum{} }, "format": func(c *Card) { c.Format = "ringtrue record 9" },
 		"number": func(c *Card) { c.Number = 0 }, "empty serial": func(c *Card) { c.Serial = "" },
 	} {
 		c := card()

@@ -31,8 +31,8 @@ func testRoundTrip(t *testing.T, s book.Store, _ *Clock) {
 	if !reflect.DeepEqual(r.Derived, e.Derived) {
 		t.Errorf("derived %+v\nwant %+v", r.Derived, e.Derived)
 	}
-	if r.DerivedSeal != r.Derived.Seal() {
-		t.Error("the derived values' seal does not fit")
+	if r.DerivedChecksum != r.Derived.Checksum() {
+		t.Error("the derived values' checksum does not fit")
 	}
 	if err := book.Whole(&r, f); err != nil {
 		t.Error(err)

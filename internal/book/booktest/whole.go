@@ -29,7 +29,7 @@ func Whole(t testing.TB, s book.Store) map[int64]string {
 		if err == nil {
 			err = book.Whole(&r, f)
 		}
-		if err != nil || r.DerivedSeal != r.Derived.Seal() {
+		if err != nil || r.DerivedChecksum != r.Derived.Checksum() {
 			t.Errorf("record %d is not whole: %v", n, err)
 		}
 		serials[n] = r.Serial

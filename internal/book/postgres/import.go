@@ -73,7 +73,7 @@ func importIn(ctx context.Context, tx pgx.Tx, entries []*book.Entry, now time.Ti
 			receipts = append(receipts, had)
 			continue
 		}
-		r := book.Sealed(e, book.AddedAt(e, now, b.lastAdded[e.Serial]))
+		r := book.RecordOf(e, book.AddedAt(e, now, b.lastAdded[e.Serial]))
 		if e.Corrects != nil {
 			old, ok := b.byIdentity[*e.Corrects]
 			if !ok {

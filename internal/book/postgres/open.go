@@ -45,7 +45,7 @@ const (
 	schema      = "ringtrue"
 	lockKey     = 0x52547262 // of the advisory lock held while tables change ("RTrb")
 	connectWait = 5 * time.Second
-	mostConns   = 8
+	maxConns    = 8
 )
 
 // Store is a book in a PostgreSQL database.
@@ -94,8 +94,8 @@ func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, 
 	}
 	s := &Store{where: nameOf(cfg), now: o.Now, patience: o.Patience}
 	db := stdlib.OpenDB(*cfg)
-	db.SetMaxOpenConns(mostConns)
-	db.SetMaxIdleConns(mostConns)
+	db.SetMaxOpenConns(maxConns)
+	db.SetMaxIdleConns(maxConns)
 	s.Reader = tables.Reader{DB: db, Position: "strpos", Wrap: s.wrap, Try: tryFor(o.Patience)}
 	err = tryFor(min(openPatience, o.Patience))(ctx, func(ctx context.Context) error { return s.wrap(db.PingContext(ctx)) })
 	if err == nil {

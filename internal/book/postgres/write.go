@@ -100,7 +100,7 @@ func (s *Store) addOnce(ctx context.Context, e *book.Entry, now time.Time, tried
 // insert records an entry at a time. sql.ErrNoRows: the record or its number is
 // there already, or one of the same neck that is not older.
 func (s *Store) insert(ctx context.Context, e *book.Entry, added time.Time, correctsNo int64, tried *time.Time) (book.Receipt, error) {
-	r := book.Sealed(e, added)
+	r := book.RecordOf(e, added)
 	r.CorrectsNo = correctsNo
 	neckID, err := s.neckID(ctx, r.NeckDigest, e.Files.Neck.Bytes)
 	if err != nil {

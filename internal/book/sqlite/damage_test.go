@@ -100,7 +100,7 @@ func TestDamage(t *testing.T) {
 					switch {
 					case ok && (!reflect.DeepEqual(r.files, e.Files) || !reflect.DeepEqual(r.Tags, e.Tags) || r.Stage != e.Stage || r.By != e.By):
 						t.Errorf("seed %d: %s came back changed and was not told", seed, serial)
-					case ok && r.DerivedSeal == r.Derived.Seal() && !reflect.DeepEqual(r.Derived, e.Derived):
+					case ok && r.DerivedChecksum == r.Derived.Checksum() && !reflect.DeepEqual(r.Derived, e.Derived):
 						t.Errorf("seed %d: what was derived of %s came back changed and was not told", seed, serial)
 					case ok:
 						kept++
@@ -162,7 +162,7 @@ func readSpoilt(path string) (found spoilt, err error) {
 			err = book.Whole(&r, f)
 		}
 		if err == nil {
-			if r.Derived.Seal() != r.DerivedSeal {
+			if r.Derived.Checksum() != r.DerivedChecksum {
 				found.told = true
 			}
 			found.records[r.Serial] = wholeRecord{r, f}

@@ -16,9 +16,9 @@ import (
 // hasTables tells a book from an empty file.
 const hasTables = "SELECT count(*) FROM sqlite_master WHERE name = 'goose_db_version'"
 
-// mostTries is how often a program looks again that met another one changing
+// maxTries is how often a program looks again that met another one changing
 // the tables.
-const mostTries = 20
+const maxTries = 20
 
 // migrate brings the tables up to date. Several programs may begin or change
 // one book at the same time: those that come second find the first one's work
@@ -36,7 +36,7 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, mode fileMode, create 
 			return fmt.Errorf("%w: and its tables are of version %d; this program needs %d", book.ErrReadOnly, have, newest)
 		}
 		err = m.Run(ctx)
-		if err == nil || try == mostTries || book.IsCall(err) || ctx.Err() != nil {
+		if err == nil || try == maxTries || book.IsCall(err) || ctx.Err() != nil {
 			return err
 		}
 		time.Sleep(time.Duration(try) * 10 * time.Millisecond)
@@ -49,7 +49,7 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, mode fileMode, create 
 // backupVersion keeps a book of an older version beside it.
 func (s *Store) backupVersion(ctx context.Context, version int64) (path string, err error) {
 	base := fmt.Sprintf("%s.version-%d-%s", s.path, version, s.clock().Format("20060102-150405"))
-	for n := 1; n <= mostTries; n++ {
+	for n := 1; n <= maxTries; n++ {
 		path = base + ".db"
 		if n > 1 {
 			path = fmt.Sprintf("%s-%d.db", base, n)

@@ -124,7 +124,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 2)
-	for n := range mostTries { // every name is taken
+	for n := range maxTries { // every name is taken
 		name := path + ".version-1-20260302-093000"
 		if n > 0 {
 			name += "-" + strconv.Itoa(n+1)

@@ -96,7 +96,7 @@ func connect(ctx context.Context, path string, mode fileMode) (*sql.DB, error) {
 	db, err := ping(ctx, abs, q)
 	// The change to write-ahead logging does not wait for another program that
 	// begins the book at the same time.
-	for try := 1; try <= mostTries && codeOf(err) == sqlite3.SQLITE_BUSY && ctx.Err() == nil; try++ {
+	for try := 1; try <= maxTries && codeOf(err) == sqlite3.SQLITE_BUSY && ctx.Err() == nil; try++ {
 		time.Sleep(time.Duration(try) * 10 * time.Millisecond)
 		db, err = ping(ctx, abs, q)
 	}

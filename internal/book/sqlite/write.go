@@ -149,7 +149,7 @@ func (w *writer) putOne(ctx context.Context, e *book.Entry, now time.Time, necks
 	if number.Valid {
 		return book.Receipt{Number: number.Int64, Added: time.UnixMicro(at.Int64).UTC()}, nil
 	}
-	r := book.Sealed(e, book.AddedAt(e, now, neckLast.Int64))
+	r := book.RecordOf(e, book.AddedAt(e, now, neckLast.Int64))
 	var err error
 	if r.Number, err = w.number(ctx, e.Number, last+1); err != nil {
 		return book.Receipt{}, err

@@ -7,16 +7,16 @@ import (
 	"unicode/utf8"
 )
 
-// mostPart is the most letters that a part of a serial can have: a serial has
+// maxPart is the most letters that a part of a serial can have: a serial has
 // no more (book.Entry.Check).
-const mostPart = 64
+const maxPart = 64
 
 // holdsPart is the condition that a column holds a part, whatever its case. A
 // database's own lower() knows A to Z only, or more by its locale; so that every
 // book answers alike, the part is folded here, and the other forms of its letters
 // beyond A to Z are changed in the column's text, one after the other.
 func holdsPart(position, column, part string, arg func(any) string) string {
-	if !utf8.ValidString(part) || utf8.RuneCountInString(part) > mostPart || strings.ContainsFunc(part, unicode.IsControl) {
+	if !utf8.ValidString(part) || utf8.RuneCountInString(part) > maxPart || strings.ContainsFunc(part, unicode.IsControl) {
 		return "1 = 0" // no serial has it, and a database may refuse the question
 	}
 	text := "lower(" + column + ")"

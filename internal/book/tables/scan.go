@@ -194,20 +194,20 @@ func (s *scanner) tagsOf(raw []byte) (book.Tags, error) {
 		return tags, nil
 	}
 	tags, err := book.ParseTags(string(raw))
-	if err == nil && len(s.tags) < mostShared {
+	if err == nil && len(s.tags) < maxShared {
 		s.tags[string(raw)] = tags
 	}
 	return tags, err
 }
 
-// mostShared bounds what a scan remembers of texts already parsed.
-const mostShared = 10000
+// maxShared bounds what a scan remembers of texts already parsed.
+const maxShared = 10000
 
 func (s *scanner) word(raw []byte) string {
 	w, ok := s.words[string(raw)]
 	if !ok {
 		w = string(raw)
-		if len(s.words) < mostShared {
+		if len(s.words) < maxShared {
 			s.words[w] = w
 		}
 	}

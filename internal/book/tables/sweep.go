@@ -14,9 +14,9 @@ import (
 // A scan of many records is cut into stretches of numbers, which several
 // connections read side by side.
 const (
-	leastStretch  = 4096 // numbers; fewer are not worth a connection
-	mostStretches = 32   // numbers may lie far apart: so many questions at most
-	mostReaders   = 4
+	minStretch   = 4096 // numbers; fewer are not worth a connection
+	maxStretches = 32   // numbers may lie far apart: so many questions at most
+	maxReaders   = 4
 )
 
 // Scan is book.Store's. Records added while it runs are not seen.
@@ -42,9 +42,9 @@ type sweep struct {
 }
 
 func (s *sweep) run(ctx context.Context) error {
-	long := max(leastStretch, s.last/mostStretches+1)
+	long := max(minStretch, s.last/maxStretches+1)
 	stretches := s.last/long + 1
-	readers := int(min(stretches, int64(runtime.GOMAXPROCS(0)), mostReaders))
+	readers := int(min(stretches, int64(runtime.GOMAXPROCS(0)), maxReaders))
 	if readers < 2 {
 		return s.result(ctx, s.read(ctx, 0, s.last))
 	}

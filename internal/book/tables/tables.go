@@ -38,9 +38,9 @@ func RecordValues(r *book.Record, neckID int64) []any {
 	v := []any{
 		r.Number, r.Identity[:], r.Serial, r.Stage, r.Added.UnixMicro(), r.Note, r.By, r.Why,
 		sql.NullInt64{Int64: r.CorrectsNo, Valid: r.CorrectsNo != 0}, r.Tags.Text(),
-		neckID, r.NeckName, r.ReadingsName, r.ReadDigest[:], r.Seal[:],
+		neckID, r.NeckName, r.ReadingsName, r.ReadDigest[:], r.Checksum[:],
 	}
-	return append(v, derivedValues(&r.Derived, r.DerivedSeal[:])...)
+	return append(v, derivedValues(&r.Derived, r.DerivedChecksum[:])...)
 }
 
 func derivedValues(d *book.Derived, seal []byte) []any {
@@ -98,8 +98,8 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	copy(r.Identity[:], identity)
 	copy(r.NeckDigest[:], neck)
 	copy(r.ReadDigest[:], readings)
-	copy(r.Seal[:], seal)
-	copy(r.DerivedSeal[:], derivedSeal)
+	copy(r.Checksum[:], seal)
+	copy(r.DerivedChecksum[:], derivedSeal)
 	if len(corrects) > 0 {
 		r.Corrects = new(book.Identity)
 		copy(r.Corrects[:], corrects)
@@ -218,7 +218,7 @@ func (t *Reader) Serials(ctx context.Context) ([]string, error) {
 
 // Rederive is book.Store's: derived columns only.
 func (t *Reader) Rederive(ctx context.Context, number int64, d *book.Derived) error {
-	seal := d.Seal()
+	seal := d.Checksum()
 	return t.Try(ctx, func(ctx context.Context) error {
 		res, err := t.DB.ExecContext(ctx, `UPDATE record SET (`+derivedColumns+`) =
   ($2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) WHERE number = $1`,
