@@ -165,7 +165,7 @@ func placeIn(words []string, fret *int, lane *float64) (string, *int, *float64, 
 	}
 	if last := len(words) - 1; last > 0 {
 		if n, err := strconv.Atoi(words[last]); err == nil {
-			if n < 0 || n > mostFret {
+			if n < 0 || n > maxFret {
 				return wrong(words[last] + " is no fret")
 			}
 			if words, fret = words[:last], &n; last > 1 && words[last-1] == "fret" {
