@@ -6,6 +6,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/level"
+	"ringtrue/internal/num"
 )
 
 // judgementRevision counts how the judgement has changed: it rises whenever the
@@ -47,8 +48,8 @@ func judgeFiles(ctx context.Context, f book.Files) (d book.Derived, err error) {
 		}
 	}
 	if len(n.Lanes) > 0 {
-		zone, worst := n.ZoneMM(), n.WorstMM()
-		d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM = &zone, &worst, &plan.TotalRemoveMM, &plan.MaxRemoveMM
+		d.ZoneMM, d.WorstMM = num.Some(n.ZoneMM()), num.Some(n.WorstMM())
+		d.MetalMM, d.MostMM = num.Some(plan.TotalRemoveMM), num.Some(plan.MaxRemoveMM)
 	}
 	d.Crowns, err = book.Pack(crowns)
 	return d, err

@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/level"
+	"ringtrue/internal/num"
 )
 
 func exampleFiles(t testing.TB, readings string) book.Files {
@@ -46,7 +47,7 @@ func TestJudgeFiles_AsFrets(t *testing.T) {
 		for _, k := range a.Lanes {
 			zone = math.Max(zone, casetest.Value(k.ZoneMM))
 		}
-		if j.Model != "Heron 22" || j.Verdict != a.Verdict || *j.ZoneMM != zone || *j.MetalMM != a.Plan.TotalRemoveMM || *j.MostMM != a.Plan.MaxRemoveMM {
+		if j.Model != "Heron 22" || j.Verdict != a.Verdict || j.ZoneMM != num.Some(zone) || j.MetalMM != num.Some(a.Plan.TotalRemoveMM) || j.MostMM != num.Some(a.Plan.MaxRemoveMM) {
 			t.Errorf("%s: %+v", name, j)
 		}
 		crowns, err := j.Crowns.Unpack()
@@ -82,7 +83,7 @@ func TestJudgeFiles_NothingDetermined(t *testing.T) {
 	f := exampleFiles(t, "heron-seated.csv")
 	f.Readings.Bytes = []byte("method,lane,fret,reading,unit\nheight,1,1,1.2,mm\n")
 	j, err := judgeFiles(context.Background(), f)
-	if err != nil || j.Verdict != "in doubt" || j.ZoneMM != nil || j.MetalMM != nil || !bytes.Equal(j.Crowns, []byte{1, 0, 0, 0, 0, 0}) {
+	if err != nil || j.Verdict != "in doubt" || j.ZoneMM.Known() || j.MetalMM.Known() || !bytes.Equal(j.Crowns, []byte{1, 0, 0, 0, 0, 0}) {
 		t.Errorf("%+v, %v", j, err)
 	}
 	f.Readings.Bytes = []byte("method,lane,fret,reading,unit\nbeam,1,99,1.2,mm\n")

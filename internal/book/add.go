@@ -9,17 +9,18 @@ import (
 	"time"
 
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/num"
 )
 
 // Added says which record was made, as JSON has it.
 type Added struct {
-	Serial   string   `json:"serial"`
-	Record   int64    `json:"record"`
-	Stage    string   `json:"stage"`
-	New      bool     `json:"new"` // false: the same was there already
-	Verdict  string   `json:"verdict"`
-	ZoneMM   *float64 `json:"zone_mm"`
-	Corrects int64    `json:"corrects,omitempty"`
+	Serial   string  `json:"serial"`
+	Record   int64   `json:"record"`
+	Stage    string  `json:"stage"`
+	New      bool    `json:"new"` // false: the same was there already
+	Verdict  string  `json:"verdict"`
+	ZoneMM   num.Opt `json:"zone_mm"`
+	Corrects int64   `json:"corrects,omitempty"`
 
 	Receipt Receipt `json:"-"`
 }

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"ringtrue/internal/num"
 )
 
 // Judge works out what a record's files say.
@@ -25,16 +27,16 @@ func (j Judge) Derive(ctx context.Context, f Files) (Derived, error) {
 	return d, nil
 }
 
-// Figures are what a judgement comes to in a line. Sizes are in mm; nil stands
-// for undetermined.
+// Figures are what a judgement comes to in a line. Sizes are in mm; one that is
+// missing is undetermined.
 type Figures struct {
-	Verdict  string   `json:"verdict"`
-	ZoneMM   *float64 `json:"zone_mm"`         // of the widest lane
-	WorstMM  *float64 `json:"worst_mm"`        // the farthest any crown stands off its lane's reference
-	MetalMM  *float64 `json:"total_remove_mm"` // all that the least plan takes off
-	MostMM   *float64 `json:"max_remove_mm"`   // the most that it takes off one crown
-	Refits   int      `json:"refits"`          // fewest frets to refit before no crown falls below the least
-	FretsOff int      `json:"frets_off"`       // frets with a finding
+	Verdict  string  `json:"verdict"`
+	ZoneMM   num.Opt `json:"zone_mm"`         // of the widest lane
+	WorstMM  num.Opt `json:"worst_mm"`        // the farthest any crown stands off its lane's reference
+	MetalMM  num.Opt `json:"total_remove_mm"` // all that the least plan takes off
+	MostMM   num.Opt `json:"max_remove_mm"`   // the most that it takes off one crown
+	Refits   int     `json:"refits"`          // fewest frets to refit before no crown falls below the least
+	FretsOff int     `json:"frets_off"`       // frets with a finding
 }
 
 // Crown is one determined crown. Sizes are in mm.
@@ -61,12 +63,8 @@ type Derived struct {
 // Checksum is that of what is derived.
 func (d *Derived) Checksum() Sum {
 	var b []byte
-	for _, v := range []*float64{d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM} {
-		bits := math.Float64bits(math.NaN())
-		if v != nil {
-			bits = math.Float64bits(*v)
-		}
-		b = binary.LittleEndian.AppendUint64(b, bits)
+	for _, v := range []num.Opt{d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM} {
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(v.OrNaN()))
 	}
 	var taken int64
 	if !d.Taken.IsZero() {
@@ -101,31 +99,24 @@ func (d *Derived) Differs(o *Derived) string {
 	}
 	sizes := []struct {
 		what string
-		a, b *float64
+		a, b num.Opt
 	}{
 		{"zone", d.ZoneMM, o.ZoneMM}, {"worst crown", d.WorstMM, o.WorstMM},
 		{"metal to take off", d.MetalMM, o.MetalMM}, {"most metal on a crown", d.MostMM, o.MostMM},
 	}
 	for _, s := range sizes {
-		if !sameSize(s.a, s.b) {
+		if s.a.Known() != s.b.Known() || math.Abs(s.a.Or(0)-s.b.Or(0)) > sameMM {
 			return fmt.Sprintf("%s %s, now %s", s.what, sizeText(s.a), sizeText(s.b))
 		}
 	}
 	return d.Crowns.differs(o.Crowns)
 }
 
-func sameSize(a, b *float64) bool {
-	if a == nil || b == nil {
-		return a == b
+func sizeText(size num.Opt) string {
+	if v, known := size.Get(); known {
+		return fmt.Sprintf("%.6f mm", v)
 	}
-	return math.Abs(*a-*b) <= sameMM
-}
-
-func sizeText(v *float64) string {
-	if v == nil {
-		return "undetermined"
-	}
-	return fmt.Sprintf("%.6f mm", *v)
+	return "undetermined"
 }
 
 func dated(t time.Time) string {

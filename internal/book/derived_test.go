@@ -7,10 +7,11 @@ import (
 	"testing"
 	"time"
 
+	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 )
 
-func mm(v float64) *float64 { return &v }
+func mm(v float64) num.Opt { return num.Some(v) }
 
 // judgement is what is derived, its crowns not yet packed.
 type judgement struct {
@@ -65,7 +66,7 @@ func TestDerived_Differs(t *testing.T) {
 		"1 refits, now 2":                                           func(j *judgement) { j.Refits = 2 },
 		"2 frets with a finding, now 0":                             func(j *judgement) { j.FretsOff = 0 },
 		"zone 0.051000 mm, now 0.052000 mm":                         func(j *judgement) { j.ZoneMM = mm(0.052) },
-		"worst crown 0.032000 mm, now undetermined":                 func(j *judgement) { j.WorstMM = nil },
+		"worst crown 0.032000 mm, now undetermined":                 func(j *judgement) { j.WorstMM = num.Opt{} },
 		"metal to take off 0.410000 mm, now 0.400000 mm":            func(j *judgement) { j.MetalMM = mm(0.4) },
 		"most metal on a crown 0.050000 mm, now 0.060000":           func(j *judgement) { j.MostMM = mm(0.06) },
 		"2 crowns, now 1":                                           func(j *judgement) { j.Crowns = j.Crowns[:1] },
@@ -88,7 +89,7 @@ func TestDerived_Differs(t *testing.T) {
 	}
 	a, b := derived(t, heron()), derived(t, heron())
 	b.Program = "1.1"
-	b.ZoneMM = mm(*a.ZoneMM + 1e-13) // another processor's rounding
+	b.ZoneMM = mm(a.ZoneMM.Or(0) + 1e-13) // another processor's rounding
 	if got := a.Differs(&b); got != "" {
 		t.Errorf("another version, the same numbers: %q", got)
 	}

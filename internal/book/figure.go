@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 	"ringtrue/internal/unit"
 )
@@ -94,13 +95,13 @@ func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
 	case "height", "seat":
 		return placed(name, text, fret, lane)
 	case "zone":
-		f = ofSize(name, func(r *Row) *float64 { return r.ZoneMM })
+		f = ofSize(name, func(r *Row) num.Opt { return r.ZoneMM })
 	case "worst":
-		f = ofSize("worst crown", func(r *Row) *float64 { return r.WorstMM })
+		f = ofSize("worst crown", func(r *Row) num.Opt { return r.WorstMM })
 	case "metal":
-		f = ofSize("metal to take", func(r *Row) *float64 { return r.MetalMM })
+		f = ofSize("metal to take", func(r *Row) num.Opt { return r.MetalMM })
 	case "most":
-		f = ofSize("most metal off a crown", func(r *Row) *float64 { return r.MostMM })
+		f = ofSize("most metal off a crown", func(r *Row) num.Opt { return r.MostMM })
 	case "findings":
 		f = ofCount("frets with a finding", func(r *Row) int { return r.FretsOff })
 	case "refits":
@@ -116,12 +117,9 @@ func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
 }
 
 // ofSize is a size of the row in mm.
-func ofSize(name string, of func(*Row) *float64) Figure {
+func ofSize(name string, of func(*Row) num.Opt) Figure {
 	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row, _ *Sheet) (float64, bool) {
-		if v := of(r); v != nil {
-			return *v, true
-		}
-		return 0, false
+		return of(r).Get()
 	}}
 }
 

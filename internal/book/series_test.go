@@ -12,7 +12,9 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/drift"
+	"ringtrue/internal/num"
 )
 
 // rows is a book in memory.
@@ -45,8 +47,8 @@ func shop(n int) rows {
 		e := w.Entry(i + 1)
 		d := e.Derived
 		all[(i*7919)%n] = book.Row{
-			Number: int64(i + 1), Serial: e.Serial, Stage: e.Stage, At: d.Taken, Tags: e.Tags, Verdict: d.Verdict, ZoneMM: d.ZoneMM, WorstMM: d.WorstMM,
-			MetalMM: d.MetalMM, MostMM: d.MostMM, Refits: d.Refits, FretsOff: d.FretsOff, Crowns: d.Crowns,
+			Number: int64(i + 1), Serial: e.Serial, Stage: e.Stage, At: d.Taken, Tags: e.Tags,
+			Figures: d.Figures, Crowns: d.Crowns,
 		}
 	}
 	return all
@@ -92,7 +94,7 @@ func TestSeriesOf_CrownsAsTheyWere(t *testing.T) {
 			}
 			return sum / 24
 		},
-		"zone":     func(k int) float64 { return *w.Entry(k).Derived.ZoneMM },
+		"zone":     func(k int) float64 { return casetest.Value(w.Entry(k).Derived.ZoneMM) },
 		"findings": func(k int) float64 { return float64(w.Entry(k).Derived.FretsOff) },
 	} {
 		s, err := book.SeriesOf(context.Background(), shop(n), book.Query{Figure: figure(t, of)})
@@ -135,10 +137,9 @@ func TestSeriesOf_Shares(t *testing.T) {
 func TestSeriesOf_LatestOfEachNeck(t *testing.T) {
 	all := shop(40)
 	again := all[3]
-	zone := 9.0
-	again.Number, again.At, again.ZoneMM = 41, again.At.AddDate(5, 0, 0), &zone
+	again.Number, again.At, again.ZoneMM = 41, again.At.AddDate(5, 0, 0), num.Some(9)
 	all = append(all, again)
-	all[7].ZoneMM = nil
+	all[7].ZoneMM = num.Opt{}
 	s, err := book.SeriesOf(context.Background(), all, book.Query{Figure: figure(t, "zone")})
 	if err != nil {
 		t.Fatal(err)

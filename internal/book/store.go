@@ -49,22 +49,19 @@ type Want uint8
 const (
 	WantName    Want = 1 << iota // Serial, Stage, At
 	WantTags                     // Tags
-	WantFigures                  // Verdict, ZoneMM to MostMM, Refits, FretsOff
+	WantFigures                  // Figures
 	WantCrowns                   // Crowns
 )
 
 // Row is one record of a scan: what charts and patterns are made of. Crowns is
 // the store's own memory, good until the callback returns.
 type Row struct {
-	Number           int64
-	Serial, Stage    string
-	At               time.Time
-	Tags             Tags // shared between rows: do not change
-	Verdict          string
-	ZoneMM, WorstMM  *float64
-	MetalMM, MostMM  *float64
-	Refits, FretsOff int
-	Crowns           Packed
+	Number        int64
+	Serial, Stage string
+	At            time.Time
+	Tags          Tags // shared between rows: do not change
+	Figures
+	Crowns Packed
 }
 
 // Store keeps records. Every method may fail with ErrBusy, ErrLost or

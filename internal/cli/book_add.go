@@ -140,8 +140,8 @@ func (s *streams) printAdded(a book.Added) error {
 		line += fmt.Sprintf(", corrects record %d", a.Corrects)
 	}
 	line += ": " + strings.ToUpper(a.Verdict)
-	if a.ZoneMM != nil {
-		line += fmt.Sprintf(", zone %.3f mm", *a.ZoneMM)
+	if zone, known := a.ZoneMM.Get(); known {
+		line += fmt.Sprintf(", zone %.3f mm", zone)
 	}
 	if _, err := fmt.Fprintln(s.out, line); err != nil {
 		return outputError(err)

@@ -73,9 +73,9 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	if r.Taken.IsZero() {
 		wrap(w, "  ", text.NoDateOfReadings)
 	}
-	if r.ZoneMM != nil {
+	if zone, known := r.ZoneMM.Get(); known {
 		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm, at most %.3f mm",
-			*r.ZoneMM, t.unit.plain(*r.WorstMM), t.unit.name, *r.MetalMM, *r.MostMM))
+			zone, t.unit.plain(r.WorstMM.Or(0)), t.unit.name, r.MetalMM.Or(0), r.MostMM.Or(0)))
 	}
 	t.words(w, r)
 	if r.Older {

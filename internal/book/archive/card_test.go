@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/num"
 )
 
 // TestCard_ComesBackTheSame: whatever was worked out, a card read back makes the
@@ -25,12 +26,12 @@ func TestCard_ComesBackTheSame(t *testing.T) {
 					OffMM: rapid.Float64Range(-size, size).Draw(t, "off"), UMM: rapid.Float64Range(0, 0.01).Draw(t, "u")})
 			}
 		}
-		zone := rapid.Float64Range(0, 1).Draw(t, "zone")
+		zone := num.Some(rapid.Float64Range(0, 1).Draw(t, "zone"))
 		packed, err := book.Pack(crowns)
 		if err != nil {
 			t.Fatal(err)
 		}
-		d := book.Derived{Program: "1.0", Model: rapid.String().Draw(t, "model"), States: "slack", Figures: book.Figures{Verdict: "level", ZoneMM: &zone, Refits: 1},
+		d := book.Derived{Program: "1.0", Model: rapid.String().Draw(t, "model"), States: "slack", Figures: book.Figures{Verdict: "level", ZoneMM: zone, Refits: 1},
 			Taken: time.UnixMicro(rapid.Int64Range(1, 1<<52).Draw(t, "taken")).UTC(), Crowns: packed}
 		e := &book.Entry{Number: 7, Serial: "0412", Stage: "seated", Note: "a \"crowns\": null note", Tags: book.Tags{"wire": "lot7"}, Derived: d, Added: time.UnixMicro(1_700_000_000_123_456)}
 		r := book.RecordOf(e, e.Added)

@@ -8,24 +8,28 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/casetest"
+	"ringtrue/internal/num"
 )
+
+func more(mm num.Opt) num.Opt { return num.Some(casetest.Value(mm) + 0.01) }
 
 // checkBook is a book of one record of each kind that check tells apart, all
 // but the last two by version 2.0: as it should be, with another result, of
 // another version with the same and with another result, of an older judgement,
 // of a newer one, and twice a neck file that no longer parses.
-func checkBook(t *testing.T) (s book.Store, right float64) {
+func checkBook(t *testing.T) (s book.Store, right num.Opt) {
 	t.Helper()
 	s = tempBook(t)
 	var entries []*book.Entry
 	for i, change := range []func(*book.Derived){
 		nil,
-		func(d *book.Derived) { *d.ZoneMM += 0.01 },
+		func(d *book.Derived) { d.ZoneMM = more(d.ZoneMM) },
 		func(d *book.Derived) { d.Program = "1.9" },
-		func(d *book.Derived) { d.Program, *d.ZoneMM = "1.9", *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Program, d.ZoneMM = "1.9", more(d.ZoneMM) },
 		func(d *book.Derived) { d.Revision = 0 },
-		func(d *book.Derived) { d.Revision, *d.ZoneMM = 0, *d.ZoneMM+0.01 },
-		func(d *book.Derived) { d.Revision, *d.ZoneMM = answer.Judge("").Revision+1, *d.ZoneMM+0.01 },
+		func(d *book.Derived) { d.Revision, d.ZoneMM = 0, more(d.ZoneMM) },
+		func(d *book.Derived) { d.Revision, d.ZoneMM = answer.Judge("").Revision+1, more(d.ZoneMM) },
 		func(d *book.Derived) { d.Revision = 0 },
 		nil,
 	} {
@@ -34,7 +38,7 @@ func checkBook(t *testing.T) (s book.Store, right float64) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		right = *e.Derived.ZoneMM
+		right = e.Derived.ZoneMM
 		if change != nil {
 			change(&e.Derived)
 		}
@@ -84,7 +88,7 @@ func TestCheckRebuild(t *testing.T) {
 	if c, err = Check(ctx, s, answer.Judge("2.0"), nil); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
 		t.Errorf("after rebuild: %+v, %v", c, err)
 	}
-	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != answer.Judge("").Revision || *x.Derived.ZoneMM != right {
+	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != answer.Judge("").Revision || x.Derived.ZoneMM != right {
 		t.Errorf("%+v, %v", x.Derived, err)
 	}
 	// It can be shown all the same.

@@ -21,6 +21,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/num"
 )
 
 // newBook is an empty book in a file.
@@ -209,7 +210,7 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 		}
 		return c
 	}
-	zone := 9.9
+	zone := num.Some(9.9)
 	for name, change := range map[string]func(c *Card){
 		"serial": func(c *Card) { c.Serial = "0413" }, "stage": func(c *Card) { c.Stage = "x" }, "note": func(c *Card) { c.Note = "x" },
 		"by": func(c *Card) { c.By = "x" }, "why": func(c *Card) { c.Why = "x" }, "tags": func(c *Card) { c.Tags["wire"] = "lot6" },
@@ -236,7 +237,7 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 		}
 	}
 	c := card()
-	c.Derived.ZoneMM = &zone
+	c.Derived.ZoneMM = zone
 	data, err := c.Bytes()
 	if err != nil {
 		t.Fatal(err)
@@ -246,7 +247,7 @@ func TestImport_EveryChangeIsSeen(t *testing.T) {
 	if _, err := importInto(t, other, out, false); err != nil {
 		t.Fatal(err)
 	}
-	if r, err := other.Record(context.Background(), 2); err != nil || *r.Derived.ZoneMM == zone || r.Derived.Program != "2.0" {
+	if r, err := other.Record(context.Background(), 2); err != nil || r.Derived.ZoneMM == zone || r.Derived.Program != "2.0" {
 		t.Errorf("a changed zone: %+v, %v", r.Derived, err)
 	}
 }
@@ -304,7 +305,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 	if shown, err := answer.BookShow(ctx, s, "0002"); err != nil || !shown.Records[0].Damaged {
 		t.Errorf("%+v, %v", shown, err)
 	}
-	if shown, err := answer.BookShow(ctx, s, "0004"); err != nil || !shown.Records[0].Damaged || shown.Records[0].ZoneMM != nil {
+	if shown, err := answer.BookShow(ctx, s, "0004"); err != nil || !shown.Records[0].Damaged || shown.Records[0].ZoneMM.Known() {
 		t.Errorf("%+v, %v", shown, err)
 	}
 	if r, err := Rebuild(ctx, s, answer.Judge("2.0"), nil); err != nil || r.Changed != 1 || len(r.Bad) != 4 {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
@@ -27,10 +28,9 @@ func Entry(n int, stage string, seed uint64) *book.Entry {
 			worst = max(worst, z-0.4, 0.4-z)
 		}
 	}
-	zone, metal, most := 2*worst, 20*worst, worst
 	d := book.Derived{
 		Program: "test", Revision: n % 3, Model: "Heron 22", States: "slack", Crowns: packed(crowns),
-		Figures: book.Figures{Verdict: string(straight.NotLevel), ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: n % 4},
+		Figures: book.Figures{Verdict: string(straight.NotLevel), ZoneMM: num.Some(2 * worst), WorstMM: num.Some(worst), MetalMM: num.Some(20 * worst), MostMM: num.Some(worst), FretsOff: n % 4},
 		Taken:   time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n%730),
 	}
 	return &book.Entry{

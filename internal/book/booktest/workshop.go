@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
 )
 
@@ -67,7 +68,7 @@ func (w Workshop) Entry(n int) *book.Entry {
 	}
 	d := book.Derived{
 		Program: "invented", Model: "Heron 24", States: "slack",
-		Figures: book.Figures{Verdict: string(straight.Level), ZoneMM: &zone, WorstMM: &worst, MetalMM: &metal, MostMM: &most, FretsOff: off / 4},
+		Figures: book.Figures{Verdict: string(straight.Level), ZoneMM: num.Some(zone), WorstMM: num.Some(worst), MetalMM: num.Some(metal), MostMM: num.Some(most), FretsOff: off / 4},
 		Crowns:  packed(crowns), Taken: w.taken(n),
 	}
 	if zone > 0.035 {

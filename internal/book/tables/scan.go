@@ -125,7 +125,6 @@ type scanner struct {
 	rawStage    sql.RawBytes
 	rawVerdict  sql.RawBytes
 	rawCrowns   sql.RawBytes
-	sizes       [4]sql.NullFloat64
 	destination []any
 }
 
@@ -140,7 +139,7 @@ func newScanner(want book.Want) *scanner {
 	}
 	if s.wants(book.WantFigures) {
 		s.read("r.verdict, r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off",
-			&s.rawVerdict, &s.sizes[0], &s.sizes[1], &s.sizes[2], &s.sizes[3], &s.row.Refits, &s.row.FretsOff)
+			&s.rawVerdict, sizeIn{&s.row.ZoneMM}, sizeIn{&s.row.WorstMM}, sizeIn{&s.row.MetalMM}, sizeIn{&s.row.MostMM}, &s.row.Refits, &s.row.FretsOff)
 	}
 	if s.wants(book.WantCrowns) {
 		s.read("r.crowns", &s.rawCrowns)
@@ -169,12 +168,6 @@ func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 	}
 	if s.wants(book.WantFigures) {
 		r.Verdict = s.word(s.rawVerdict)
-		for i, p := range []**float64{&r.ZoneMM, &r.WorstMM, &r.MetalMM, &r.MostMM} {
-			*p = nil
-			if s.sizes[i].Valid {
-				*p = &s.sizes[i].Float64
-			}
-		}
 	}
 	r.Crowns = book.Packed(s.rawCrowns)
 	if !s.wants(book.WantTags) {

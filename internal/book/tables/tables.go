@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/num"
 )
 
 // Reader answers the reading half of book.Store from the tables.
@@ -57,18 +58,19 @@ func micros(t time.Time) int64 {
 	return t.UnixMicro()
 }
 
-func size(v *float64) sql.NullFloat64 {
-	if v == nil {
-		return sql.NullFloat64{}
-	}
-	return sql.NullFloat64{Float64: *v, Valid: true}
-}
+func size(v num.Opt) sql.NullFloat64 { return sql.NullFloat64{Float64: v.Or(0), Valid: v.Known()} }
 
-func sizeOf(v sql.NullFloat64) *float64 {
-	if !v.Valid {
-		return nil
+// sizeIn scans a size that may be missing.
+type sizeIn struct{ to *num.Opt }
+
+func (s sizeIn) Scan(src any) error {
+	var v sql.NullFloat64
+	err := v.Scan(src)
+	*s.to = num.Opt{}
+	if v.Valid {
+		*s.to = num.Some(v.Float64)
 	}
-	return &v.Float64
+	return err
 }
 
 // selectRecord reads whole records; scanRecord takes its columns.
@@ -85,11 +87,10 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	var added int64
 	var correctsNo, correctedBy, taken sql.NullInt64
 	var tags, maker string
-	var zone, worst, metal, most sql.NullFloat64
 	d := &r.Derived
 	err := rows.Scan(&r.Number, &identity, &r.Serial, &r.Stage, &added, &r.Note, &r.By, &r.Why,
 		&corrects, &correctsNo, &correctedBy, &tags, &r.NeckName, &r.ReadingsName, &neck, &readings, &seal,
-		&maker, &d.Model, &d.States, &taken, &d.Verdict, &zone, &worst, &metal, &most, &d.Refits, &d.FretsOff,
+		&maker, &d.Model, &d.States, &taken, &d.Verdict, sizeIn{&d.ZoneMM}, sizeIn{&d.WorstMM}, sizeIn{&d.MetalMM}, sizeIn{&d.MostMM}, &d.Refits, &d.FretsOff,
 		&derivedSeal, (*[]byte)(&d.Crowns))
 	if err != nil {
 		return r, unfit(err)
@@ -109,7 +110,6 @@ func scanRecord(rows *sql.Rows) (book.Record, error) {
 	if taken.Valid {
 		d.Taken = time.UnixMicro(taken.Int64).UTC()
 	}
-	d.ZoneMM, d.WorstMM, d.MetalMM, d.MostMM = sizeOf(zone), sizeOf(worst), sizeOf(metal), sizeOf(most)
 	if r.Tags, err = book.ParseTags(tags); err != nil {
 		return r, fmt.Errorf("record %d: %w: %w", r.Number, book.ErrDamaged, err)
 	}
