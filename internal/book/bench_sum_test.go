@@ -23,7 +23,7 @@ type crownSums struct {
 }
 
 // add sums up one neck's crowns. All benchmark necks are of one shape.
-func (c *crownSums) add(s *book.Sheet) {
+func (c *crownSums) add(s *book.CrownTable) {
 	for i := range s.Frets * len(s.Lanes) {
 		if v, ok := s.Steps(i); ok {
 			c.n[i]++
@@ -38,7 +38,7 @@ func (s benchStore) sumPacked(b *testing.B, address string, size int) {
 	defer st.Close()
 	for b.Loop() {
 		var sums crownSums
-		var sheet book.Sheet
+		var sheet book.CrownTable
 		err := st.Scan(context.Background(), book.Filter{}, book.WantCrowns, func(r *book.Row) error {
 			if err := r.Crowns.Open(&sheet); err != nil {
 				return err
@@ -179,7 +179,7 @@ func readFlat(b *testing.B, path string) int64 {
 	defer f.Close()
 	r := bufio.NewReaderSize(f, 1<<20)
 	var sums crownSums
-	var sheet book.Sheet
+	var sheet book.CrownTable
 	var head [4]byte
 	var p []byte
 	for {

@@ -29,7 +29,7 @@ type Figure struct {
 	lane   *float64
 	tag    string
 	crowns bool // told by crowns, not by the row alone
-	value  func(*Row, *Sheet) (v float64, told bool)
+	value  func(*Row, *CrownTable) (v float64, told bool)
 }
 
 // figureNames lists what may be asked for, with the words that explain it.
@@ -118,20 +118,20 @@ func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
 
 // ofSize is a size of the row in mm.
 func ofSize(name string, of func(*Row) num.Opt) Figure {
-	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row, _ *Sheet) (float64, bool) {
+	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row, _ *CrownTable) (float64, bool) {
 		return of(r).Get()
 	}}
 }
 
 // ofCount is so many a neck.
 func ofCount(name string, of func(*Row) int) Figure {
-	return Figure{Name: name, Kind: drift.KindCount, value: func(r *Row, _ *Sheet) (float64, bool) {
+	return Figure{Name: name, Kind: drift.KindCount, value: func(r *Row, _ *CrownTable) (float64, bool) {
 		return float64(of(r)), r.Verdict != ""
 	}}
 }
 
 // notLevel counts a neck that is not.
-func notLevel(r *Row, _ *Sheet) (float64, bool) {
+func notLevel(r *Row, _ *CrownTable) (float64, bool) {
 	if r.Verdict == string(straight.NotLevel) {
 		return 1, true
 	}
@@ -140,7 +140,7 @@ func notLevel(r *Row, _ *Sheet) (float64, bool) {
 
 // ofTag is the number in a tag: a length in mm, or a bare number.
 func ofTag(tag string) Figure {
-	return Figure{Name: tag, tag: tag, value: func(r *Row, _ *Sheet) (float64, bool) {
+	return Figure{Name: tag, tag: tag, value: func(r *Row, _ *CrownTable) (float64, bool) {
 		v, err := unit.Length.Parse(r.Tags[tag])
 		if err != nil {
 			v, err = unit.Number(r.Tags[tag])
@@ -182,10 +182,10 @@ func placed(name, text string, fret *int, lane *float64) (Figure, error) {
 		return f, fmt.Errorf("%w: %q: a seat is of a whole fret, not of a lane", ErrFigure, text)
 	case name == "seat" && fret == nil:
 		f.Name, f.NeverNegative = "ends off middles, mean of all frets", true
-		f.value = func(_ *Row, s *Sheet) (float64, bool) { return seatsMM(s) }
+		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return seatsMM(s) }
 	case name == "seat":
 		f.Name = fmt.Sprintf("ends over the middle of fret %d", *fret)
-		f.value = func(_ *Row, s *Sheet) (float64, bool) { return seatMM(s, *fret) }
+		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return seatMM(s, *fret) }
 	case fret == nil:
 		return f, fmt.Errorf(`%w: %q: say of which fret: --of "fret 14"`, ErrFigure, text)
 	default:
@@ -193,7 +193,7 @@ func placed(name, text string, fret *int, lane *float64) (Figure, error) {
 		if lane != nil {
 			f.Name = fmt.Sprintf("height of fret %d in lane %g", *fret, *lane)
 		}
-		f.value = func(_ *Row, s *Sheet) (float64, bool) { return heightMM(s, *fret, lane) }
+		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return heightMM(s, *fret, lane) }
 	}
 	return f, nil
 }
@@ -236,7 +236,7 @@ func (f Figure) wants() Want {
 }
 
 // of is the figure on a row; false where the row does not tell it.
-func (f Figure) of(r *Row, s *Sheet) (float64, bool, error) {
+func (f Figure) of(r *Row, s *CrownTable) (float64, bool, error) {
 	if f.crowns {
 		if err := r.Crowns.Open(s); err != nil {
 			return 0, false, fmt.Errorf("record %d: %w", r.Number, err)
@@ -247,7 +247,7 @@ func (f Figure) of(r *Row, s *Sheet) (float64, bool, error) {
 }
 
 // heightMM is the mean height of a fret's crowns, or of the one in a lane.
-func heightMM(s *Sheet, fret int, in *float64) (float64, bool) {
+func heightMM(s *CrownTable, fret int, in *float64) (float64, bool) {
 	at := fret - s.FirstFret
 	if at < 0 || at >= s.Frets {
 		return 0, false
@@ -268,7 +268,7 @@ func heightMM(s *Sheet, fret int, in *float64) (float64, bool) {
 // between them: above 0 the ends stand proud, below 0 the middle does. It wants
 // both ends and a crown between. What all frets share, such as wire bent too
 // flat, is not in it: a lane's own line takes that away.
-func seatMM(s *Sheet, fret int) (float64, bool) {
+func seatMM(s *CrownTable, fret int) (float64, bool) {
 	at, last := fret-s.FirstFret, len(s.Lanes)-1
 	if at < 0 || at >= s.Frets || last < 2 {
 		return 0, false
@@ -288,7 +288,7 @@ func seatMM(s *Sheet, fret int) (float64, bool) {
 }
 
 // seatsMM is the mean size of every fret's seat.
-func seatsMM(s *Sheet) (float64, bool) {
+func seatsMM(s *CrownTable) (float64, bool) {
 	sum, n := 0.0, 0
 	for f := range s.Frets {
 		if v, ok := seatMM(s, s.FirstFret+f); ok {

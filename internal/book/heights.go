@@ -13,7 +13,7 @@ import (
 // gives the stage read. ErrNotFound: no record of that kind.
 func Heights(ctx context.Context, s Scanner, f Filter) (necks []drift.Neck, stage string, notes []Note, err error) {
 	var h heights
-	var sheet Sheet
+	var sheet CrownTable
 	records, f, notes, err := latest(ctx, s, f, WantName|WantTags|WantCrowns, func(r *Row, n *neckValue) error {
 		if err := r.Crowns.Open(&sheet); err != nil {
 			return fmt.Errorf("record %d: %w", r.Number, err)
@@ -52,7 +52,7 @@ type heights struct {
 const slabSteps = 1 << 16
 
 // shapeOf gives like necks one shape. A book has few of them.
-func (h *heights) shapeOf(s *Sheet) *drift.Shape {
+func (h *heights) shapeOf(s *CrownTable) *drift.Shape {
 	for _, like := range h.shapes {
 		if like.FirstFret == s.FirstFret && like.Frets == s.Frets && like.StepMM == s.StepMM && slices.Equal(like.Lanes, s.Lanes) {
 			return like
@@ -63,7 +63,7 @@ func (h *heights) shapeOf(s *Sheet) *drift.Shape {
 }
 
 // copy keeps the heights of a neck.
-func (h *heights) copy(s *Sheet, cells int) []int16 {
+func (h *heights) copy(s *CrownTable, cells int) []int16 {
 	from := len(h.slab)
 	if from+cells > cap(h.slab) {
 		h.slab, from = make([]int16, 0, max(slabSteps, cells)), 0

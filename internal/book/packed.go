@@ -127,8 +127,8 @@ func (p Packed) Check() error {
 	return nil
 }
 
-// Sheet is packed crowns opened for reading, without copying them.
-type Sheet struct {
+// CrownTable is packed crowns opened for reading, without copying them.
+type CrownTable struct {
 	FirstFret, Frets int
 	Lanes            []float64
 	StepMM           float64 // of a height
@@ -136,7 +136,7 @@ type Sheet struct {
 }
 
 // Open opens packed crowns into s, reusing its lanes.
-func (p Packed) Open(s *Sheet) error {
+func (p Packed) Open(s *CrownTable) error {
 	if err := p.Check(); err != nil {
 		return err
 	}
@@ -156,14 +156,14 @@ func (p Packed) Open(s *Sheet) error {
 
 // Steps is the height of cell i (lane after lane, fret after fret) in steps;
 // false where that crown is undetermined.
-func (s *Sheet) Steps(i int) (int, bool) {
+func (s *CrownTable) Steps(i int) (int, bool) {
 	v := int16(binary.LittleEndian.Uint16(s.heights[2*i:]))
 	return int(v), v != none
 }
 
 // Unpack lists the crowns: fret, lane, height and uncertainty.
 func (p Packed) Unpack() ([]Crown, error) {
-	var s Sheet
+	var s CrownTable
 	if err := p.Open(&s); err != nil {
 		return nil, err
 	}

@@ -66,7 +66,7 @@ const maxInRange = 10
 // one stage the latest counts. ErrNotFound: no record of that kind; ErrFigure:
 // no record tells the figure, or it cannot be gathered like that.
 func SeriesOf(ctx context.Context, s Scanner, q Query) (Series, error) {
-	var sheet Sheet
+	var sheet CrownTable
 	f := q.Figure
 	necks, filter, notes, err := latest(ctx, s, q.Filter, f.wants(), func(r *Row, n *neckValue) (err error) {
 		n.doubt = r.Verdict == string(straight.InDoubt)
