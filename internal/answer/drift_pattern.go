@@ -61,12 +61,3 @@ func Pattern(ctx context.Context, s book.Scanner, f book.Filter, by string) (*Pa
 	}
 	return a, nil
 }
-
-func either(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
-func day(t time.Time) string { return t.Format(time.DateOnly) }
