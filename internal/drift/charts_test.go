@@ -11,39 +11,40 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/num"
 )
 
 func TestConstants_Published(t *testing.T) {
-	c := published(t, "metro_spc_constants")
-	for i, n := range numbers(t, c["n"]) {
+	c := casetest.Columns(t, "metro_spc_constants")
+	for i, n := range casetest.Numbers(t, c["n"]) {
 		n := int(n)
-		near(t, "d2", D2(n), numbers(t, c["d2"])[i], 6e-10)
-		near(t, "d3", D3(n), numbers(t, c["d3"])[i], 6e-9)
-		near(t, "c4", C4(n), numbers(t, c["c4"])[i], 6e-10)
+		casetest.Near(t, "d2", D2(n), casetest.Numbers(t, c["d2"])[i], 6e-10)
+		casetest.Near(t, "d3", D3(n), casetest.Numbers(t, c["d3"])[i], 6e-9)
+		casetest.Near(t, "c4", C4(n), casetest.Numbers(t, c["c4"])[i], 6e-10)
 	}
 	// Closed forms.
-	near(t, "d2(2)", D2(2), 2/math.Sqrt(math.Pi), 1e-12)
-	near(t, "d3(2)", D3(2), math.Sqrt(2-4/math.Pi), 1e-9)
-	near(t, "d2(3)", D2(3), 3/math.Sqrt(math.Pi), 1e-12)
+	casetest.Near(t, "d2(2)", D2(2), 2/math.Sqrt(math.Pi), 1e-12)
+	casetest.Near(t, "d3(2)", D3(2), math.Sqrt(2-4/math.Pi), 1e-9)
+	casetest.Near(t, "d2(3)", D2(3), 3/math.Sqrt(math.Pi), 1e-12)
 	// ASTM E2587 and Montgomery print three decimals.
 	for i, d2 := range []float64{1.128, 1.693, 2.059, 2.326, 2.534} {
-		near(t, "d2 as printed", D2(i+2), d2, 5.1e-4)
+		casetest.Near(t, "d2 as printed", D2(i+2), d2, 5.1e-4)
 	}
-	near(t, "d2(10)", D2(10), 3.078, 5.1e-4)
+	casetest.Near(t, "d2(10)", D2(10), 3.078, 5.1e-4)
 }
 
 func TestIndividuals_NISTFlowRate(t *testing.T) {
-	x := numbers(t, published(t, "metro_spc_nist_flowrate_imr")["x"])
+	x := casetest.Numbers(t, casetest.Columns(t, "metro_spc_nist_flowrate_imr")["x"])
 	c, r, err := Individuals(x, Basis{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "centre", c.Centre, 50.81, 6e-5)
-	near(t, "mean moving range", r.Centre, 1.8778, 6e-5)
-	near(t, "lower", c.Lower, 45.8159, 6e-5)
-	near(t, "upper", c.Upper, 55.8041, 6e-5)
-	near(t, "upper of the ranges", r.Upper, 3.267*1.8778, 2e-3)
+	casetest.Near(t, "centre", c.Centre, 50.81, 6e-5)
+	casetest.Near(t, "mean moving range", r.Centre, 1.8778, 6e-5)
+	casetest.Near(t, "lower", c.Lower, 45.8159, 6e-5)
+	casetest.Near(t, "upper", c.Upper, 55.8041, 6e-5)
+	casetest.Near(t, "upper of the ranges", r.Upper, 3.267*1.8778, 2e-3)
 	if len(c.Signals)+len(r.Signals) != 0 || r.Lower != 0 || r.First != 2 {
 		t.Errorf("signals %v, %v, ranges from %d above %g; want none, from 2 above 0", c.Signals, r.Signals, r.First, r.Lower)
 	}
@@ -52,14 +53,14 @@ func TestIndividuals_NISTFlowRate(t *testing.T) {
 // rings returns the subgroups of the given phase of the piston rings.
 func rings(t *testing.T, phases string) (groups [][]float64) {
 	t.Helper()
-	c := published(t, "metro_spc_pistonrings")
+	c := casetest.Columns(t, "metro_spc_pistonrings")
 	for i, phase := range c["phase"] {
 		if !strings.Contains(phases, phase) {
 			continue
 		}
 		var g []float64
 		for _, name := range []string{"x1", "x2", "x3", "x4", "x5"} {
-			g = append(g, numbers(t, c[name])[i])
+			g = append(g, casetest.Numbers(t, c[name])[i])
 		}
 		groups = append(groups, g)
 	}
@@ -78,12 +79,12 @@ func TestMeans_PistonRings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "centre", c.Centre, 74.00118, 6e-6)
-	near(t, "mean range", r.Centre, 0.02276, 6e-8)
-	near(t, "sigma", c.Sigma, 0.009785039, 1e-6) // they round d2 to 2.326
-	near(t, "lower", c.Lower, 73.98805, 6e-6)
-	near(t, "upper", c.Upper, 74.01430, 6e-6)
-	near(t, "upper of the ranges", r.Upper, 0.04812533, 1e-6) // they round d3
+	casetest.Near(t, "centre", c.Centre, 74.00118, 6e-6)
+	casetest.Near(t, "mean range", r.Centre, 0.02276, 6e-8)
+	casetest.Near(t, "sigma", c.Sigma, 0.009785039, 1e-6) // they round d2 to 2.326
+	casetest.Near(t, "lower", c.Lower, 73.98805, 6e-6)
+	casetest.Near(t, "upper", c.Upper, 74.01430, 6e-6)
+	casetest.Near(t, "upper of the ranges", r.Upper, 0.04812533, 1e-6) // they round d3
 	if len(c.Signals)+len(r.Signals) != 0 {
 		t.Errorf("signals %v %v in phase 1, want none", c.Signals, r.Signals)
 	}
@@ -91,9 +92,9 @@ func TestMeans_PistonRings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "mean sd", s.Centre, 0.009240037, 6e-10)
-	near(t, "sigma by sd", c.Sigma, 0.009829977, 6e-10)
-	near(t, "upper of the sds", s.Upper, 0.01930242, 6e-9)
+	casetest.Near(t, "mean sd", s.Centre, 0.009240037, 6e-10)
+	casetest.Near(t, "sigma by sd", c.Sigma, 0.009829977, 6e-10)
+	casetest.Near(t, "upper of the sds", s.Upper, 0.01930242, 6e-9)
 }
 
 func TestMeans_PistonRingsPhase2(t *testing.T) {
@@ -116,10 +117,10 @@ func TestMeans_GroupsOfDifferentSize(t *testing.T) {
 		t.Fatal(err)
 	}
 	sigma := (2/D2(2) + 2/D2(3)) / 2
-	near(t, "sigma", c.Sigma, sigma, 1e-12)
-	near(t, "centre", c.Centre, 2.5, 1e-12)
-	near(t, "upper of two", c.Uppers[0], 2.5+3*sigma/math.Sqrt2, 1e-12)
-	near(t, "upper of one", c.Uppers[1], 2.5+3*sigma, 1e-12)
+	casetest.Near(t, "sigma", c.Sigma, sigma, 1e-12)
+	casetest.Near(t, "centre", c.Centre, 2.5, 1e-12)
+	casetest.Near(t, "upper of two", c.Uppers[0], 2.5+3*sigma/math.Sqrt2, 1e-12)
+	casetest.Near(t, "upper of one", c.Uppers[1], 2.5+3*sigma, 1e-12)
 	if !math.IsNaN(r.Points[1]) || !math.IsNaN(r.Uppers[1]) {
 		t.Errorf("one value has range %g below %g, want none", r.Points[1], r.Uppers[1])
 	}
@@ -134,10 +135,10 @@ func TestEWMA_PistonRings(t *testing.T) {
 		t.Fatal(err)
 	}
 	e := EWMA(c, 0.2, 3)
-	near(t, "lower 1", e.Lowers[0], 73.99855, 6e-6)
-	near(t, "upper 1", e.Uppers[0], 74.00380, 6e-6)
-	near(t, "lower 25", e.Lowers[24], 73.99680, 6e-6)
-	near(t, "upper 25", e.Uppers[24], 74.00555, 6e-6)
+	casetest.Near(t, "lower 1", e.Lowers[0], 73.99855, 6e-6)
+	casetest.Near(t, "upper 1", e.Uppers[0], 74.00380, 6e-6)
+	casetest.Near(t, "lower 25", e.Lowers[24], 73.99680, 6e-6)
+	casetest.Near(t, "upper 25", e.Uppers[24], 74.00555, 6e-6)
 }
 
 // known makes a chart of values with a known centre and sigma.
@@ -151,27 +152,27 @@ func known(t *testing.T, x []float64, centre, sigma float64) Chart {
 }
 
 func TestEWMA_NIST(t *testing.T) {
-	c := published(t, "metro_spc_nist_ewma")
-	e := EWMA(known(t, numbers(t, c["x"]), 50, 2.0539), 0.3, 3)
-	for i, want := range numbers(t, c["ewma_published"]) {
-		near(t, "ewma", e.Points[i], want, 0.0051)
+	c := casetest.Columns(t, "metro_spc_nist_ewma")
+	e := EWMA(known(t, casetest.Numbers(t, c["x"]), 50, 2.0539), 0.3, 3)
+	for i, want := range casetest.Numbers(t, c["ewma_published"]) {
+		casetest.Near(t, "ewma", e.Points[i], want, 0.0051)
 	}
-	near(t, "upper", e.Upper, 52.5884, 1e-4)
-	near(t, "lower", e.Lower, 47.4115, 2e-4) // printed 52.5884/47.4115 about 50: not quite symmetric
+	casetest.Near(t, "upper", e.Upper, 52.5884, 1e-4)
+	casetest.Near(t, "lower", e.Lower, 47.4115, 2e-4) // printed 52.5884/47.4115 about 50: not quite symmetric
 	if len(e.Signals) != 0 {
 		t.Errorf("signals %v, want none", e.Signals)
 	}
 }
 
 func TestCumulativeSum_NIST(t *testing.T) {
-	x := numbers(t, published(t, "metro_spc_nist_cusum")["xbar"])
+	x := casetest.Numbers(t, casetest.Columns(t, "metro_spc_nist_cusum")["xbar"])
 	const sigma = 0.635
 	c, err := CumulativeSum(known(t, x, 325, sigma), CusumDesign{0.3175 / sigma, 4.1959 / sigma, 0})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, want := range []float64{3.0075, 4.94, 7.4475, 10.63, 11.9875, 14.445, 16.0025, 19.035} {
-		near(t, "upper sum", c.High[12+i], want, 1e-9)
+		casetest.Near(t, "upper sum", c.High[12+i], want, 1e-9)
 	}
 	var at []int
 	for _, s := range c.Signals {
@@ -186,19 +187,19 @@ func TestCumulativeSum_NIST(t *testing.T) {
 }
 
 func TestCumulativeSum_Montgomery(t *testing.T) {
-	x := numbers(t, published(t, "metro_spc_cusum_ewma_table9_1")["x"])
+	x := casetest.Numbers(t, casetest.Columns(t, "metro_spc_cusum_ewma_table9_1")["x"])
 	chart := known(t, x, 10, 1)
 	c, err := CumulativeSum(chart, CusumDesign{0.5, 5, 0})
 	if err != nil {
 		t.Fatal(err)
 	}
 	first := c.Signals[0]
-	near(t, "C+ at 29", c.High[28], 5.28, 1e-9)
+	casetest.Near(t, "C+ at 29", c.High[28], 5.28, 1e-9)
 	if first.Index != 29 || first.Index-first.Since+1 != 7 {
 		t.Errorf("first signal at %d, %d points above 0; want 29, 7", first.Index, first.Index-first.Since+1)
 	}
 	e := EWMA(chart, 0.1, 2.7)
-	near(t, "upper", e.Upper, 10.62, 0.0051)
+	casetest.Near(t, "upper", e.Upper, 10.62, 0.0051)
 	// z28 = 10.5731 < 10.62 < z29 = 10.6468.
 	if len(e.Signals) == 0 || e.Signals[0].Index != 29 {
 		t.Errorf("EWMA signals %v, want the first at 29", e.Signals)
@@ -206,20 +207,20 @@ func TestCumulativeSum_Montgomery(t *testing.T) {
 }
 
 func TestCounts_NIST(t *testing.T) {
-	c, err := Counts(numbers(t, published(t, "metro_spc_nist_cchart")["defects"]), Basis{Rules: LimitRule()})
+	c, err := Counts(casetest.Numbers(t, casetest.Columns(t, "metro_spc_nist_cchart")["defects"]), Basis{Rules: LimitRule()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "centre", c.Centre, 16, 1e-12)
-	near(t, "lower", c.Lower, 4, 1e-12)
-	near(t, "upper", c.Upper, 28, 1e-12)
+	casetest.Near(t, "centre", c.Centre, 16, 1e-12)
+	casetest.Near(t, "lower", c.Lower, 4, 1e-12)
+	casetest.Near(t, "upper", c.Upper, 28, 1e-12)
 	if len(c.Signals) != 1 || c.Signals[0].Index != 24 { // 31 faults; 28 on the limit is within
 		t.Errorf("signals %v, want the 24th", c.Signals)
 	}
 }
 
 func TestProportions_NIST(t *testing.T) {
-	bad := numbers(t, published(t, "metro_spc_nist_pchart")["nonconforming_of_50"])
+	bad := casetest.Numbers(t, casetest.Columns(t, "metro_spc_nist_pchart")["nonconforming_of_50"])
 	outOf := make([]int, len(bad))
 	for i := range outOf {
 		outOf[i] = 50
@@ -228,9 +229,9 @@ func TestProportions_NIST(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "centre", c.Centre, 0.2313, 6e-5)
-	near(t, "lower", c.Lower, 0.0524, 6e-5)
-	near(t, "upper", c.Upper, 0.4102, 6e-5) // unrounded .410239; some copies print .4103
+	casetest.Near(t, "centre", c.Centre, 0.2313, 6e-5)
+	casetest.Near(t, "lower", c.Lower, 0.0524, 6e-5)
+	casetest.Near(t, "upper", c.Upper, 0.4102, 6e-5) // unrounded .410239; some copies print .4103
 	var at []int
 	for _, s := range c.Signals {
 		at = append(at, s.Index)
@@ -241,7 +242,7 @@ func TestProportions_NIST(t *testing.T) {
 }
 
 func TestSignals_RunRuleVectors(t *testing.T) {
-	c := published(t, "metro_spc_run_rule_vectors")
+	c := casetest.Columns(t, "metro_spc_run_rule_vectors")
 	rules := map[string][]Rule{"WE": ZoneRules(), "NEL": NelsonRules()}
 	for i, set := range c["set"] {
 		number, err := strconv.Atoi(c["rule"][i])
@@ -250,7 +251,7 @@ func TestSignals_RunRuleVectors(t *testing.T) {
 		}
 		rule := rules[set][number-1]
 		t.Run(set+" "+rule.String(), func(t *testing.T) {
-			z := numbers(t, strings.Fields(c["z"][i]))
+			z := casetest.Numbers(t, strings.Fields(c["z"][i]))
 			var got, want []int
 			for _, s := range Signals(z, []Rule{rule}) {
 				got = append(got, s.Index)

@@ -4,14 +4,15 @@ import (
 	"math"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/num"
 )
 
 // NIST StRD's certified one-way analysis of variance.
 func TestANOVA_SiRstv(t *testing.T) {
-	d := published(t, "metro_strd_sirstv_anova")
+	d := casetest.Columns(t, "metro_strd_sirstv_anova")
 	byInstrument := map[string][]float64{}
-	y := numbers(t, d["resistance"])
+	y := casetest.Numbers(t, d["resistance"])
 	for i, of := range d["instrument"] {
 		byInstrument[of] = append(byInstrument[of], y[i])
 	}
@@ -20,7 +21,7 @@ func TestANOVA_SiRstv(t *testing.T) {
 		levels = append(levels, LevelOf(v))
 	}
 	f, p := ANOVA(levels)
-	near(t, "F", f, 1.18046237440255, 1e-9)
+	casetest.Near(t, "F", f, 1.18046237440255, 1e-9)
 	if !(p > 0.3 && p < 0.4) { // F(4, 20) of 1.18
 		t.Errorf("p = %g", p)
 	}
@@ -32,7 +33,7 @@ func TestANOVA_SiRstv(t *testing.T) {
 func TestSharesDiffer_NIST(t *testing.T) {
 	bad, outOf := []float64{36, 46, 42, 63, 38}, []float64{300, 300, 300, 300, 300}
 	chi2, p := SharesDiffer(bad, outOf)
-	near(t, "chi-square", chi2, 12.131, 5e-4)
+	casetest.Near(t, "chi-square", chi2, 12.131, 5e-4)
 	if !(p > 0.01 && p < 0.02) {
 		t.Errorf("p = %g; 12.131 lies between the 2 %% and the 1 %% point of 4 degrees of freedom", p)
 	}
@@ -45,10 +46,10 @@ func TestCountsDiffer_EqualPieces(t *testing.T) {
 	// Rare faults on equal pieces: the same chi-square as shares of a million.
 	faults := []float64{36, 46, 42, 63, 38}
 	got, p := CountsDiffer(faults, []float64{50, 50, 50, 50, 50})
-	near(t, "chi-square", got, 464.0/45, 1e-12)
+	casetest.Near(t, "chi-square", got, 464.0/45, 1e-12)
 	shares, pShares := SharesDiffer(faults, []float64{1e6, 1e6, 1e6, 1e6, 1e6})
-	near(t, "as shares", got, shares, 1e-3)
-	near(t, "p as shares", p, pShares, 1e-4)
+	casetest.Near(t, "as shares", got, shares, 1e-3)
+	casetest.Near(t, "p as shares", p, pShares, 1e-4)
 	if chi2, _ := CountsDiffer([]float64{3}, []float64{9}); !math.IsNaN(chi2) {
 		t.Errorf("one group alone: %g", chi2)
 	}

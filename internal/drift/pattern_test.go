@@ -108,7 +108,7 @@ func TestPatternOf_PlantedStep(t *testing.T) {
 	if c.Earliest > 231 || c.Latest < 231 || c.Latest-c.Earliest > 4 {
 		t.Errorf("the step is dated from neck %d to %d; it came at 231", c.Earliest, c.Latest)
 	}
-	near(t, "step", c.After-c.Before, 0.021, 0.002)
+	casetest.Near(t, "step", c.After-c.Before, 0.021, 0.002)
 	with := c.With
 	if len(with) != 1 || with[0].Tag != "wire" || with[0].Value != "lot7" || with[0].AfterPct < 95 {
 		t.Errorf("it goes with %+v; want wire lot7 alone", with)
@@ -159,8 +159,8 @@ func TestPatternOf_PlainSums(t *testing.T) {
 				continue
 			}
 			seen++
-			near(t, "mean", casetest.Value(got.Mean), stat.Mean(v, nil), 1e-12)
-			near(t, "scatter", casetest.Value(got.SD), stat.StdDev(v, nil), 1e-12)
+			casetest.Near(t, "mean", casetest.Value(got.Mean), stat.Mean(v, nil), 1e-12)
+			casetest.Near(t, "scatter", casetest.Value(got.SD), stat.StdDev(v, nil), 1e-12)
 		}
 	}
 	if seen < 130 {
@@ -196,7 +196,7 @@ func TestPValue_Shortcut(t *testing.T) {
 		}
 		got := s.pValue(c, 1e9)
 		if want < 1 {
-			near(t, fmt.Sprintf("chance of %g, of its value", c), got/want, 1, 1e-3)
+			casetest.Near(t, fmt.Sprintf("chance of %g, of its value", c), got/want, 1, 1e-3)
 		}
 	}
 }

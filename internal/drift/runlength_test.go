@@ -7,11 +7,13 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 func TestRunLength_ChampWoodall1987(t *testing.T) {
-	c := published(t, "metro_arl_champ_woodall1987")
-	shifts := numbers(t, c["shift"])
+	c := casetest.Columns(t, "metro_arl_champ_woodall1987")
+	shifts := casetest.Numbers(t, c["shift"])
 	sets := []struct {
 		column string
 		rules  []Rule
@@ -22,13 +24,13 @@ func TestRunLength_ChampWoodall1987(t *testing.T) {
 		{"C14", []Rule{Beyond3, EightOneSide}},
 	}
 	for _, set := range sets {
-		for i, want := range numbers(t, c[set.column]) {
+		for i, want := range casetest.Numbers(t, c[set.column]) {
 			t.Run(fmt.Sprintf("%s at %g", set.column, shifts[i]), func(t *testing.T) {
 				got, err := RunLength(set.rules, NormalZones(shifts[i]))
 				if err != nil {
 					t.Fatal(err)
 				}
-				near(t, "run length", got, want, 0.005001) // printed to 0.01
+				casetest.Near(t, "run length", got, want, 0.005001) // printed to 0.01
 			})
 		}
 	}
@@ -37,7 +39,7 @@ func TestRunLength_ChampWoodall1987(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "all four rules", all, 91.75, 0.005)
+	casetest.Near(t, "all four rules", all, 91.75, 0.005)
 }
 
 // printed returns what share of a unit in the last printed digit a number may
@@ -48,8 +50,8 @@ func printed(cell string, share float64) float64 {
 }
 
 func TestCusumRunLength_LucasCrosier1982(t *testing.T) {
-	c := published(t, "metro_arl_lucas_crosier1982")
-	for i, shift := range numbers(t, c["shift"]) {
+	c := casetest.Columns(t, "metro_arl_lucas_crosier1982")
+	for i, shift := range casetest.Numbers(t, c["shift"]) {
 		for _, start := range []struct {
 			column string
 			head   float64
@@ -57,37 +59,37 @@ func TestCusumRunLength_LucasCrosier1982(t *testing.T) {
 			cell := c[start.column][i]
 			want, _ := strconv.ParseFloat(cell, 64)
 			// Their table cuts some last digits: 1.32 at 3 sigma for 1.3254.
-			near(t, fmt.Sprintf("%s at %g", start.column, shift),
+			casetest.Near(t, fmt.Sprintf("%s at %g", start.column, shift),
 				CusumRunLength(0.5, 4, start.head, shift), want, printed(cell, 1))
 		}
 	}
 	// Textbook values of other schemes: h 5, one-sided h 3, and k 0.25, h 8.
-	near(t, "k .5 h 5, no shift", CusumRunLength(0.5, 5, 0, 0), 465, 0.5)
-	near(t, "k .5 h 5, 1 sigma", CusumRunLength(0.5, 5, 0, 1), 10.4, 0.05)
+	casetest.Near(t, "k .5 h 5, no shift", CusumRunLength(0.5, 5, 0, 0), 465, 0.5)
+	casetest.Near(t, "k .5 h 5, 1 sigma", CusumRunLength(0.5, 5, 0, 1), 10.4, 0.05)
 	one, _ := OneSidedCusumRunLength(0.5, 3, 0, 0)
-	near(t, "one-sided h 3", one, 117.6, 0.05)
+	casetest.Near(t, "one-sided h 3", one, 117.6, 0.05)
 	// Quoted as 4.1500836225, of which the last three digits are not right: a
 	// Markov chain of 300 and of 600 states, extrapolated, gives 4.15008372.
 	one, _ = OneSidedCusumRunLength(0.25, 8, 0, 2.5)
-	near(t, "one-sided k .25 h 8, 2.5 sigma", one, 4.1500836225, 2e-7)
-	near(t, "the same, extrapolated chain", one, 4.1500837223816385, 5e-9)
+	casetest.Near(t, "one-sided k .25 h 8, 2.5 sigma", one, 4.1500836225, 2e-7)
+	casetest.Near(t, "the same, extrapolated chain", one, 4.1500837223816385, 5e-9)
 }
 
 func TestEWMARunLength_LucasSaccucci1990(t *testing.T) {
-	c := published(t, "metro_arl_lucas_saccucci1990")
-	for i, shift := range numbers(t, c["shift"]) {
+	c := casetest.Columns(t, "metro_arl_lucas_saccucci1990")
+	for i, shift := range casetest.Numbers(t, c["shift"]) {
 		for _, scheme := range []struct {
 			column        string
 			lambda, width float64
 		}{{"arl_l050_L3071", 0.5, 3.071}, {"arl_l003_L2437", 0.03, 2.437}} {
 			cell := c[scheme.column][i]
 			want, _ := strconv.ParseFloat(cell, 64)
-			near(t, fmt.Sprintf("%s at %g", scheme.column, shift),
+			casetest.Near(t, fmt.Sprintf("%s at %g", scheme.column, shift),
 				EWMARunLength(scheme.lambda, scheme.width, shift), want, printed(cell, 0.5))
 		}
 	}
-	near(t, "lambda .2, L 3", EWMARunLength(0.2, 3, 0), 560, 0.5)
-	near(t, "lambda .2, L 3, 1 sigma", EWMARunLength(0.2, 3, 1), 10.8, 0.05)
+	casetest.Near(t, "lambda .2, L 3", EWMARunLength(0.2, 3, 0), 560, 0.5)
+	casetest.Near(t, "lambda .2, L 3, 1 sigma", EWMARunLength(0.2, 3, 1), 10.8, 0.05)
 }
 
 // A run length by two routes: the chain, and runs of the rules themselves.
@@ -107,7 +109,7 @@ func TestRunLength_AgainstSimulation(t *testing.T) {
 					t.Fatal(err)
 				}
 				mean, u := SimulatedRunLength(rules, shift, 4000, rand.NewPCG(1987, 393))
-				near(t, "simulated", mean, exact, 4*u)
+				casetest.Near(t, "simulated", mean, exact, 4*u)
 			})
 		}
 	}
@@ -120,12 +122,12 @@ func TestRunLength_OfCounts(t *testing.T) {
 	for _, p := range z {
 		all += p
 	}
-	near(t, "all zones", all, 1, 1e-12)
+	casetest.Near(t, "all zones", all, 1, 1e-12)
 	got, err := RunLength(LimitRule(), z)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "count chart", got, 1/(z[0]+z[zoneCount-1]), 1e-6*got)
+	casetest.Near(t, "count chart", got, 1/(z[0]+z[zoneCount-1]), 1e-6*got)
 	if z[farthestZone] == 0 {
 		t.Error("a count of 16 lies on the centre 16")
 	}
@@ -134,7 +136,7 @@ func TestRunLength_OfCounts(t *testing.T) {
 	for _, q := range p {
 		all += q
 	}
-	near(t, "all zones of a proportion", all, 1, 1e-12)
+	casetest.Near(t, "all zones of a proportion", all, 1, 1e-12)
 }
 
 func TestRunLength_NoSignalCanCome(t *testing.T) {
@@ -169,12 +171,12 @@ func BenchmarkEWMARunLength(b *testing.B) {
 func TestRangeSurvival_ClosedForm(t *testing.T) {
 	// Of two values the range is the size of a normal deviate times √2.
 	for _, w := range []float64{0.1, 1, 2.5, 3.7, 5} {
-		near(t, "two values", RangeSurvival(2, w), 2*phi(-w/math.Sqrt2), 1e-10)
+		casetest.Near(t, "two values", RangeSurvival(2, w), 2*phi(-w/math.Sqrt2), 1e-10)
 	}
 	// The 5 % points of the range of 5 and of 10: 3.858 and 4.474 (tables of the
 	// studentised range with infinite degrees of freedom, from memory).
-	near(t, "of 5", RangeSurvival(5, 3.858), 0.05, 5e-5)
-	near(t, "of 10", RangeSurvival(10, 4.474), 0.05, 5e-5)
+	casetest.Near(t, "of 5", RangeSurvival(5, 3.858), 0.05, 5e-5)
+	casetest.Near(t, "of 10", RangeSurvival(10, 4.474), 0.05, 5e-5)
 }
 
 func TestMovingRangeRunLength_Simulated(t *testing.T) {
@@ -195,7 +197,7 @@ func TestMovingRangeRunLength_Simulated(t *testing.T) {
 		}
 	}
 	u := math.Sqrt((square - sum*sum) / runs)
-	near(t, "run length", MovingRangeRunLength(), sum, 4*u)
+	casetest.Near(t, "run length", MovingRangeRunLength(), sum, 4*u)
 	if alone := 1 / RangeSurvival(2, limit); sum < alone {
 		t.Errorf("sharing values shortens it from %.1f to %.1f", alone, sum)
 	}
@@ -221,7 +223,7 @@ func TestSpreadRunLength_Groups(t *testing.T) {
 	}
 	check := func(what string, count int, runLength float64) {
 		want := groups / runLength
-		near(t, what, float64(count), want, 4*math.Sqrt(want))
+		casetest.Near(t, what, float64(count), want, 4*math.Sqrt(want))
 	}
 	check("ranges", ranges, SpreadRunLength(KindRanges, n))
 	check("standard deviations", deviations, SpreadRunLength(KindDeviations, n))
@@ -239,6 +241,6 @@ func TestIndividuals_SigmaScatter(t *testing.T) {
 		sum += c.Sigma / trials
 		square += c.Sigma * c.Sigma / trials
 	}
-	near(t, "mean sigma", sum, 1, 0.02)
-	near(t, "scatter of sigma", math.Sqrt(square-sum*sum), 0.20, 0.02)
+	casetest.Near(t, "mean sigma", sum, 1, 0.02)
+	casetest.Near(t, "scatter of sigma", math.Sqrt(square-sum*sum), 0.20, 0.02)
 }

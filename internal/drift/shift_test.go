@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"ringtrue/internal/casetest"
+
 	"pgregory.net/rapid"
 )
 
@@ -69,8 +71,8 @@ func TestShifts_Places(t *testing.T) {
 	if len(c) != 2 || c[0].First != 6 || c[1].First != 11 {
 		t.Fatalf("steps %+v, want at 6 and 11", c)
 	}
-	near(t, "level before", c[0].Before, 0.02, 1e-9)
-	near(t, "level after the second", c[1].After, 9.02, 1e-9)
+	casetest.Near(t, "level before", c[0].Before, 0.02, 1e-9)
+	casetest.Near(t, "level after the second", c[1].After, 9.02, 1e-9)
 	if c[1].Earliest != 11 || c[1].Latest != 11 {
 		t.Errorf("second step between %d and %d, want 11 alone", c[1].Earliest, c[1].Latest)
 	}
@@ -105,8 +107,8 @@ func TestShifts_Weights(t *testing.T) {
 		}
 	}
 	l := newSplit(long, ones)
-	near(t, "squares", s.square, l.square, 1e-12)
-	near(t, "explained after 4 (5 values)", s.betweenSS(4), l.betweenSS(5), 1e-12)
+	casetest.Near(t, "squares", s.square, l.square, 1e-12)
+	casetest.Near(t, "explained after 4 (5 values)", s.betweenSS(4), l.betweenSS(5), 1e-12)
 }
 
 func TestShifts_Unit(t *testing.T) {
@@ -131,8 +133,8 @@ func TestShifts_Unit(t *testing.T) {
 
 // The best known change of level: the Nile at Aswan carries less from 1899 on.
 func TestShifts_Cobb1978(t *testing.T) {
-	d := published(t, "metro_nile_cobb1978")
-	years, flow := numbers(t, d["year"]), numbers(t, d["volume"])
+	d := casetest.Columns(t, "metro_nile_cobb1978")
+	years, flow := casetest.Numbers(t, d["year"]), casetest.Numbers(t, d["volume"])
 	c, err := Shifts(flow, nil, 0.95)
 	if err != nil {
 		t.Fatal(err)
@@ -143,8 +145,8 @@ func TestShifts_Cobb1978(t *testing.T) {
 	if last := years[c[0].First-2]; last != 1898 {
 		t.Errorf("the last year of the old level is %g, want 1898", last)
 	}
-	near(t, "mean to 1898", c[0].Before, 1097.75, 0.005)
-	near(t, "mean from 1899", c[0].After, 849.97, 0.005)
+	casetest.Near(t, "mean to 1898", c[0].Before, 1097.75, 0.005)
+	casetest.Near(t, "mean from 1899", c[0].After, 849.97, 0.005)
 	if from, to := years[c[0].Earliest-1], years[c[0].Latest-1]; from < 1892 || to > 1903 || c[0].P > 1e-6 {
 		t.Errorf("between %g and %g, p %g", from, to, c[0].P)
 	}

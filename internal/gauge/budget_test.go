@@ -3,38 +3,40 @@ package gauge
 import (
 	"math"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 func TestCombine_GUMH1(t *testing.T) {
-	c := published(t, "metro_gum_h1_budget")
-	u, nu := numbers(t, c["contribution_nm"]), c["nu"]
+	c := casetest.Columns(t, "metro_gum_h1_budget")
+	u, nu := casetest.Numbers(t, c["contribution_nm"]), c["nu"]
 	var shares []Share
 	for i := range u {
 		df := math.Inf(1)
 		if nu[i] != "inf" {
-			df = numbers(t, nu)[i]
+			df = casetest.Numbers(t, nu)[i]
 		}
 		shares = append(shares, Share{U: u[i], DF: df})
 	}
 	// The table rounds the last two; these are length times the inputs.
-	length, input := numbers(t, c["value"])[0], numbers(t, c["u"])
+	length, input := casetest.Numbers(t, c["value"])[0], casetest.Numbers(t, c["u"])
 	shares[7].U = length * 0.1 * input[7]
 	shares[8].U = length * 1.15e-5 * input[8]
 	got, df := Combine(shares)
-	near(t, "u", got, 32, 0.5)
-	near(t, "u, more digits", got, 31.705, 5e-3)
-	near(t, "degrees of freedom", math.Floor(df), 16, 0.5)
-	near(t, "t99", Coverage(df, 0.99), 2.92, 0.005)
-	near(t, "U99", got*Coverage(df, 0.99), 93, 0.5)
+	casetest.Near(t, "u", got, 32, 0.5)
+	casetest.Near(t, "u, more digits", got, 31.705, 5e-3)
+	casetest.Near(t, "degrees of freedom", math.Floor(df), 16, 0.5)
+	casetest.Near(t, "t99", Coverage(df, 0.99), 2.92, 0.005)
+	casetest.Near(t, "U99", got*Coverage(df, 0.99), 93, 0.5)
 }
 
 // JCGM 100:2008, G.4.1: three inputs of 0.25, 0.57 and 0.82 %.
 func TestCombine_GUMG4(t *testing.T) {
 	u, df := Combine([]Share{{0.25, 9}, {0.57, 4}, {0.82, 14}})
-	near(t, "u %", u, 1.03, 0.005)
-	near(t, "degrees of freedom", df, 19.0, 0.05)
-	near(t, "t95", Coverage(df, 0.95), 2.09, 0.005)
-	near(t, "U %", u*Coverage(df, 0.95), 2.2, 0.05)
+	casetest.Near(t, "u %", u, 1.03, 0.005)
+	casetest.Near(t, "degrees of freedom", df, 19.0, 0.05)
+	casetest.Near(t, "t95", Coverage(df, 0.95), 2.09, 0.005)
+	casetest.Near(t, "U %", u*Coverage(df, 0.95), 2.2, 0.05)
 }
 
 // Budgets of the NPL beginner's guide and of EA-4/02, examples S4 and S10.
@@ -54,7 +56,7 @@ func TestCombine_SmallBudgets(t *testing.T) {
 			shares = append(shares, Share{u, inf})
 		}
 		u, df := Combine(shares)
-		near(t, "u", u, b.want, b.tol)
+		casetest.Near(t, "u", u, b.want, b.tol)
 		if !math.IsInf(df, 1) {
 			t.Errorf("degrees of freedom %g, want none", df)
 		}
@@ -62,6 +64,6 @@ func TestCombine_SmallBudgets(t *testing.T) {
 }
 
 func TestStepU_JCGM100(t *testing.T) {
-	near(t, "step 0.01 mm", StepU(0.01), 0.0028867513, 1e-9)
-	near(t, "half-width 1", StepU(2), 1/math.Sqrt(3), 1e-9)
+	casetest.Near(t, "step 0.01 mm", StepU(0.01), 0.0028867513, 1e-9)
+	casetest.Near(t, "half-width 1", StepU(2), 1/math.Sqrt(3), 1e-9)
 }

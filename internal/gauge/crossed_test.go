@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/num"
 )
 
@@ -27,13 +28,13 @@ func crossed(t *testing.T, parts, operators, trials []string, readings []float64
 }
 
 func aiag(t *testing.T) Crossed {
-	c := published(t, "metro_grr_aiag")
-	return crossed(t, c["part"], c["appraiser"], c["trial"], numbers(t, c["y"]))
+	c := casetest.Columns(t, "metro_grr_aiag")
+	return crossed(t, c["part"], c["appraiser"], c["trial"], casetest.Numbers(t, c["y"]))
 }
 
 func sixSigma(t *testing.T) Crossed {
-	c := published(t, "metro_grr_sixsigma")
-	return crossed(t, c["prototype"], c["operator"], c["run"], numbers(t, c["time1"]))
+	c := casetest.Columns(t, "metro_grr_sixsigma")
+	return crossed(t, c["prototype"], c["operator"], c["run"], casetest.Numbers(t, c["time1"]))
 }
 
 func TestAnalyse_AIAG(t *testing.T) {
@@ -43,24 +44,24 @@ func TestAnalyse_AIAG(t *testing.T) {
 	}
 	// MSA 4th ed., fig. III-B 6 and its analysis of variance.
 	for i, want := range []float64{9.81799, 1.58363, 0.01994, 0.04598} {
-		near(t, "mean square of "+a.Full[i].Source, a.Full[i].MS, want, 1e-5)
+		casetest.Near(t, "mean square of "+a.Full[i].Source, a.Full[i].MS, want, 1e-5)
 	}
-	near(t, "interaction F", a.Full[2].F.OrNaN(), 0.434, 6e-4)
-	near(t, "interaction p", a.InteractionP.OrNaN(), 0.974, 6e-4)
+	casetest.Near(t, "interaction F", a.Full[2].F.OrNaN(), 0.434, 6e-4)
+	casetest.Near(t, "interaction p", a.InteractionP.OrNaN(), 0.974, 6e-4)
 	if !a.Pooled {
 		t.Error("the interaction is not pooled")
 	}
-	near(t, "repeatability", a.Repeatability, 0.03997, 1e-5)
-	near(t, "reproducibility", a.Reproducibility(), 0.05146, 1e-5)
-	near(t, "gauge", a.Gauge(), 0.09143, 1e-5)
-	near(t, "part", a.Part, 1.08645, 1e-5)
-	near(t, "total", a.Total(), 1.17788, 1e-5)
+	casetest.Near(t, "repeatability", a.Repeatability, 0.03997, 1e-5)
+	casetest.Near(t, "reproducibility", a.Reproducibility(), 0.05146, 1e-5)
+	casetest.Near(t, "gauge", a.Gauge(), 0.09143, 1e-5)
+	casetest.Near(t, "part", a.Part, 1.08645, 1e-5)
+	casetest.Near(t, "total", a.Total(), 1.17788, 1e-5)
 	total := math.Sqrt(a.Total())
-	near(t, "repeatability %", 100*math.Sqrt(a.Repeatability)/total, 18.42, 0.006)
-	near(t, "reproducibility %", 100*math.Sqrt(a.Reproducibility())/total, 20.90, 0.006)
-	near(t, "gauge %", 100*math.Sqrt(a.Gauge())/total, 27.86, 0.006)
-	near(t, "part %", 100*math.Sqrt(a.Part)/total, 96.04, 0.006)
-	near(t, "categories", a.Categories()*math.Sqrt2/1.41, 4.875, 6e-4) // 4.875 is with √2; with 1.41 it is 4.861; they print 4
+	casetest.Near(t, "repeatability %", 100*math.Sqrt(a.Repeatability)/total, 18.42, 0.006)
+	casetest.Near(t, "reproducibility %", 100*math.Sqrt(a.Reproducibility())/total, 20.90, 0.006)
+	casetest.Near(t, "gauge %", 100*math.Sqrt(a.Gauge())/total, 27.86, 0.006)
+	casetest.Near(t, "part %", 100*math.Sqrt(a.Part)/total, 96.04, 0.006)
+	casetest.Near(t, "categories", a.Categories()*math.Sqrt2/1.41, 4.875, 6e-4) // 4.875 is with √2; with 1.41 it is 4.861; they print 4
 	if math.Floor(a.Categories()) != 4 {
 		t.Errorf("categories %g, want 4 rounded down", a.Categories())
 	}
@@ -73,23 +74,23 @@ func TestAnalyse_SixSigma(t *testing.T) {
 	}
 	// Cano, Moguerza & Redchuk 2012, chapter 5; test of R package SixSigma.
 	for i, want := range []float64{1.2007, 0.0529, 0.0834, 0.3854} {
-		near(t, "squares of "+a.Full[i].Source, a.Full[i].SS, want, 5.1e-5)
+		casetest.Near(t, "squares of "+a.Full[i].Source, a.Full[i].SS, want, 5.1e-5)
 	}
 	for i, want := range []float64{28.797, 1.270, 0.974} {
-		near(t, "F of "+a.Full[i].Source, a.Full[i].F.OrNaN(), want, 5.1e-4)
+		casetest.Near(t, "F of "+a.Full[i].Source, a.Full[i].F.OrNaN(), want, 5.1e-4)
 	}
 	for i, want := range []float64{0.00422, 0.37415, 0.44619} {
-		near(t, "p of "+a.Full[i].Source, a.Full[i].P.OrNaN(), want, 5.1e-6)
+		casetest.Near(t, "p of "+a.Full[i].Source, a.Full[i].P.OrNaN(), want, 5.1e-6)
 	}
-	near(t, "pooled squares", a.Rows[2].SS, 0.4688, 5.1e-5)
+	casetest.Near(t, "pooled squares", a.Rows[2].SS, 0.4688, 5.1e-5)
 	if a.Rows[2].DF != 22 {
 		t.Errorf("pooled df %d, want 22", a.Rows[2].DF)
 	}
-	near(t, "gauge", math.Sqrt(a.Gauge()), 0.14792656, 1e-8)
-	near(t, "repeatability", math.Sqrt(a.Repeatability), 0.14597518, 1e-8)
-	near(t, "reproducibility", math.Sqrt(a.Reproducibility()), 0.02394813, 1e-8)
-	near(t, "part", math.Sqrt(a.Part), 0.25365123, 1e-8)
-	near(t, "total", math.Sqrt(a.Total()), 0.29363449, 1e-8)
+	casetest.Near(t, "gauge", math.Sqrt(a.Gauge()), 0.14792656, 1e-8)
+	casetest.Near(t, "repeatability", math.Sqrt(a.Repeatability), 0.14597518, 1e-8)
+	casetest.Near(t, "reproducibility", math.Sqrt(a.Reproducibility()), 0.02394813, 1e-8)
+	casetest.Near(t, "part", math.Sqrt(a.Part), 0.25365123, 1e-8)
+	casetest.Near(t, "total", math.Sqrt(a.Total()), 0.29363449, 1e-8)
 	if math.Floor(a.Categories()) != 2 {
 		t.Errorf("categories %g, want 2 rounded down", a.Categories())
 	}
@@ -100,26 +101,26 @@ func TestAverageAndRange_AIAG(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "K1", b.Repeatability/b.MeanRange, 0.5908, 5e-5)
-	near(t, "K2", 1/ofOneSample(3), 0.5231, 5e-5)
-	near(t, "K3", 1/ofOneSample(10), 0.3146, 5e-5)
-	near(t, "EV", b.Repeatability, 0.20188, 5e-5)
-	near(t, "AV", b.Reproducibility.OrNaN(), 0.22963, 7e-5) // they round K2 to 0.5231
-	near(t, "GRR", b.Gauge, 0.30575, 5e-5)
-	near(t, "PV", b.Part, 1.10456, 1.2e-4) // they round K3 to 0.3146
-	near(t, "TV", b.Total, 1.14610, 1.2e-4)
-	near(t, "EV %", 100*b.Repeatability/b.Total, 17.62, 0.01)
-	near(t, "AV %", 100*b.Reproducibility.OrNaN()/b.Total, 20.04, 0.01)
-	near(t, "GRR %", 100*b.Gauge/b.Total, 26.68, 0.01)
-	near(t, "PV %", 100*b.Part/b.Total, 96.38, 0.01)
+	casetest.Near(t, "K1", b.Repeatability/b.MeanRange, 0.5908, 5e-5)
+	casetest.Near(t, "K2", 1/ofOneSample(3), 0.5231, 5e-5)
+	casetest.Near(t, "K3", 1/ofOneSample(10), 0.3146, 5e-5)
+	casetest.Near(t, "EV", b.Repeatability, 0.20188, 5e-5)
+	casetest.Near(t, "AV", b.Reproducibility.OrNaN(), 0.22963, 7e-5) // they round K2 to 0.5231
+	casetest.Near(t, "GRR", b.Gauge, 0.30575, 5e-5)
+	casetest.Near(t, "PV", b.Part, 1.10456, 1.2e-4) // they round K3 to 0.3146
+	casetest.Near(t, "TV", b.Total, 1.14610, 1.2e-4)
+	casetest.Near(t, "EV %", 100*b.Repeatability/b.Total, 17.62, 0.01)
+	casetest.Near(t, "AV %", 100*b.Reproducibility.OrNaN()/b.Total, 20.04, 0.01)
+	casetest.Near(t, "GRR %", 100*b.Gauge/b.Total, 26.68, 0.01)
+	casetest.Near(t, "PV %", 100*b.Part/b.Total, 96.38, 0.01)
 	if *b.Categories != 5 {
 		t.Errorf("categories %d, want 5 rounded down", *b.Categories)
 	}
-	near(t, "range limit", b.RangeLimit, 0.8795, 3e-4) // they round D4
+	casetest.Near(t, "range limit", b.RangeLimit, 0.8795, 3e-4) // they round D4
 	if len(b.Wide) != 1 || b.Wide[0].Part != "4" || b.Wide[0].Operator != "B" {
 		t.Fatalf("wide ranges %+v, want operator B, part 4", b.Wide)
 	}
-	near(t, "its range", b.Wide[0].Range, 1.02, 1e-12)
+	casetest.Near(t, "its range", b.Wide[0].Range, 1.02, 1e-12)
 }
 
 // simulate draws a study whose components are known.
@@ -161,10 +162,10 @@ func TestAnalyse_Unbiased(t *testing.T) {
 		v.Interaction += a.Interaction / trials
 		v.Repeatability += a.Repeatability / trials
 	}
-	near(t, "part", v.Part, 16, 0.9)
-	near(t, "operator", v.Operator, 4, 0.35)
-	near(t, "interaction", v.Interaction, 2.25, 0.05)
-	near(t, "repeatability", v.Repeatability, 1, 0.02)
+	casetest.Near(t, "part", v.Part, 16, 0.9)
+	casetest.Near(t, "operator", v.Operator, 4, 0.35)
+	casetest.Near(t, "interaction", v.Interaction, 2.25, 0.05)
+	casetest.Near(t, "repeatability", v.Repeatability, 1, 0.02)
 }
 
 func TestLimits_Coverage(t *testing.T) {
@@ -205,8 +206,8 @@ func TestLimits_Exact(t *testing.T) {
 	}
 	l := a.Limits(0.95)
 	exact := SDLimits(math.Sqrt(a.Repeatability), a.Rows[2].DF, 0.95)
-	near(t, "repeatability at least", l.Repeatability.Lower.OrNaN(), exact.Lower.OrNaN(), 0.01*exact.Lower.OrNaN())
-	near(t, "repeatability at most", l.Repeatability.Upper.OrNaN(), exact.Upper.OrNaN(), 0.01*exact.Upper.OrNaN())
+	casetest.Near(t, "repeatability at least", l.Repeatability.Lower.OrNaN(), exact.Lower.OrNaN(), 0.01*exact.Lower.OrNaN())
+	casetest.Near(t, "repeatability at most", l.Repeatability.Upper.OrNaN(), exact.Upper.OrNaN(), 0.01*exact.Upper.OrNaN())
 	if again := a.Limits(0.95); again != l {
 		t.Error("the limits of one study differ from call to call")
 	}
@@ -233,8 +234,8 @@ func TestLimits_ModifiedLargeSample(t *testing.T) {
 	}
 	lower, upper := math.Sqrt(a.Gauge()-math.Sqrt(below)), math.Sqrt(a.Gauge()+math.Sqrt(above))
 	l := a.Limits(0.95)
-	near(t, "gauge at least", l.Gauge.Lower.OrNaN(), lower, 0.04*lower)
-	near(t, "gauge at most", l.Gauge.Upper.OrNaN(), upper, 0.04*upper)
+	casetest.Near(t, "gauge at least", l.Gauge.Lower.OrNaN(), lower, 0.04*lower)
+	casetest.Near(t, "gauge at most", l.Gauge.Upper.OrNaN(), upper, 0.04*upper)
 }
 
 // More draws move the ends by about a per cent at most.
@@ -248,7 +249,7 @@ func TestLimits_Draws(t *testing.T) {
 		{some.Gauge.Lower, many.Gauge.Lower}, {some.Part.Lower, many.Part.Lower}, {some.Part.Upper, many.Part.Upper},
 		{some.Total.Upper, many.Total.Upper}, {some.GaugePct.Lower, many.GaugePct.Lower},
 	} {
-		near(t, "an end", c.some.OrNaN(), c.many.OrNaN(), 0.015*c.many.OrNaN())
+		casetest.Near(t, "an end", c.some.OrNaN(), c.many.OrNaN(), 0.015*c.many.OrNaN())
 	}
 }
 
@@ -258,8 +259,8 @@ func TestAnalyse_OneOperator(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "repeatability", a.Repeatability, 2, 1e-12)
-	near(t, "part", a.Part, (16-2)/2.0, 1e-12)
+	casetest.Near(t, "repeatability", a.Repeatability, 2, 1e-12)
+	casetest.Near(t, "part", a.Part, (16-2)/2.0, 1e-12)
 	if a.InteractionP.Known() || a.Reproducibility() != 0 {
 		t.Errorf("one operator: p %v, reproducibility %g", a.InteractionP, a.Reproducibility())
 	}

@@ -7,15 +7,16 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/straight"
 )
 
 // JCGM 106:2012, table 1: one-sided z.
 func TestNewDecisionRule_GuardBand(t *testing.T) {
 	s := NewDecisionRule(0, 1, 100, 1)
-	near(t, "guard band at 95 %", s.OffBeyond-50, 1.64, 0.006)
+	casetest.Near(t, "guard band at 95 %", s.OffBeyond-50, 1.64, 0.006)
 	for p, z := range map[float64]float64{.8: .84, .9: 1.28, .95: 1.64, .99: 2.33, .999: 3.09} {
-		near(t, "z", distuv.UnitNormal.Quantile(p), z, .006)
+		casetest.Near(t, "z", distuv.UnitNormal.Quantile(p), z, .006)
 	}
 }
 
@@ -24,20 +25,20 @@ func TestNewDecisionRule_GuardBand(t *testing.T) {
 func TestConformanceProbability_JCGM106(t *testing.T) {
 	const far = 1e6
 	level, _, _ := straight.ConformanceProbability(5.40-(5.47-far/2), .05, far)
-	near(t, "Zener diode", level, .92, .005)
+	casetest.Near(t, "Zener diode", level, .92, .005)
 	level, _, _ = straight.ConformanceProbability(13.6-(12.5+16.3)/2, 1.8, 16.3-12.5)
-	near(t, "oil", level, .66, .005)
+	casetest.Near(t, "oil", level, .66, .005)
 }
 
 // D. Deaver, "Guardbanding with confidence" (1994): global risks where the
 // reading's standard uncertainty is a quarter, and half, of the parts' spread.
 func TestWrongVerdicts_Deaver(t *testing.T) {
 	r := WrongVerdicts(1, .25, 2, 2)
-	near(t, "passed wrongly", r.PassedWrongly, .008, 5e-4)
-	near(t, "refused wrongly", r.RefusedWrongly, .015, 1e-3)
+	casetest.Near(t, "passed wrongly", r.PassedWrongly, .008, 5e-4)
+	casetest.Near(t, "refused wrongly", r.RefusedWrongly, .015, 1e-3)
 	r = WrongVerdicts(1, .5, 2, .91*2) // half the spread, limits drawn in
-	near(t, "passed wrongly, drawn in", r.PassedWrongly, .008, 5e-4)
-	near(t, "refused wrongly, drawn in", r.RefusedWrongly, .066, 1e-3)
+	casetest.Near(t, "passed wrongly, drawn in", r.PassedWrongly, .008, 5e-4)
+	casetest.Near(t, "refused wrongly, drawn in", r.RefusedWrongly, .066, 1e-3)
 }
 
 // NCSLI RP-19, draft table (quoted): per cent passed wrongly for the given
@@ -47,7 +48,7 @@ func TestWrongVerdicts_RP19(t *testing.T) {
 		.6: 4.83860326, .7: 3.92234109, .8: 2.85583037, .9: 1.59995312, .95: .87100925, .99: .19991684,
 	} {
 		half := distuv.UnitNormal.Quantile(.5 + within/2)
-		near(t, "passed wrongly, %", 100*WrongVerdicts(1, .25, half, half).PassedWrongly, want, 2e-5)
+		casetest.Near(t, "passed wrongly, %", 100*WrongVerdicts(1, .25, half, half).PassedWrongly, want, 2e-5)
 	}
 }
 
@@ -61,8 +62,8 @@ func TestWrongVerdicts_JCGM106(t *testing.T) {
 		half + 1.64*u: {.061557, .001727},
 	} {
 		r := WrongVerdicts(spread, u, half, accept)
-		near(t, "passed wrongly", r.PassedWrongly, want.PassedWrongly, 2e-6)
-		near(t, "refused wrongly", r.RefusedWrongly, want.RefusedWrongly, 2e-6)
+		casetest.Near(t, "passed wrongly", r.PassedWrongly, want.PassedWrongly, 2e-6)
+		casetest.Near(t, "refused wrongly", r.RefusedWrongly, want.RefusedWrongly, 2e-6)
 	}
 }
 
@@ -87,8 +88,8 @@ func TestWrongVerdicts_AddUp(t *testing.T) {
 // is; and both bounds of a DecisionRule are where straight's own verdict turns.
 func TestNewDecisionRule_AgreesWithVerdicts(t *testing.T) {
 	const zone = .03
-	near(t, "largest u", LargestU(zone), .00765, 5e-6)
-	near(t, "level within at the sharp u", NewDecisionRule(0, SharpU(zone), zone, 1).LevelWithin.OrNaN(), zone/4, 1e-5)
+	casetest.Near(t, "largest u", LargestU(zone), .00765, 5e-6)
+	casetest.Near(t, "level within at the sharp u", NewDecisionRule(0, SharpU(zone), zone, 1).LevelWithin.OrNaN(), zone/4, 1e-5)
 	if s := NewDecisionRule(0, LargestU(zone)*1.001, zone, 1); s.LevelWithin.Known() {
 		t.Errorf("level within %v above the largest u", s.LevelWithin)
 	}

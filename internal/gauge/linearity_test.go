@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // blocksAIAG is the linearity example of AIAG MSA 4th ed., chapter III B:
@@ -25,15 +27,15 @@ func TestAnalyseLinearity_AIAG(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, want := range []float64{0.491667, 0.125, 0.025, -0.291667, -0.616667} {
-		near(t, "bias", l.Blocks[i].Mean, want, 1e-6)
+		casetest.Near(t, "bias", l.Blocks[i].Mean, want, 1e-6)
 	}
-	near(t, "slope", l.Slope, -0.131667, 1e-6)
-	near(t, "intercept", l.Intercept, 0.736667, 1e-6)
-	near(t, "s", l.ResidualSD, 0.23954, 5e-6)
-	near(t, "R²", l.R2, 0.714, 5e-4)
+	casetest.Near(t, "slope", l.Slope, -0.131667, 1e-6)
+	casetest.Near(t, "intercept", l.Intercept, 0.736667, 1e-6)
+	casetest.Near(t, "s", l.ResidualSD, 0.23954, 5e-6)
+	casetest.Near(t, "R²", l.R2, 0.714, 5e-4)
 	// Their t: −12.043 and 10.158 with 58 degrees of freedom.
-	near(t, "t of the slope", l.Slope/l.SlopeU, -12.043, 1e-3)
-	near(t, "t of the intercept", l.Intercept/l.InterceptU, 10.158, 1e-3)
+	casetest.Near(t, "t of the slope", l.Slope/l.SlopeU, -12.043, 1e-3)
+	casetest.Near(t, "t of the intercept", l.Intercept/l.InterceptU, 10.158, 1e-3)
 }
 
 func TestAnalyseLinearity_BlockUncertainty(t *testing.T) {
@@ -49,7 +51,7 @@ func TestAnalyseLinearity_BlockUncertainty(t *testing.T) {
 	if l.Blocks[0].Detected || !l.Blocks[1].Detected {
 		t.Errorf("detected %v, %v; want false, true", l.Blocks[0].Detected, l.Blocks[1].Detected)
 	}
-	near(t, "u", l.Blocks[0].U.OrNaN(), math.Hypot(0.3, l.Repeatability.OrNaN()/2), 1e-12)
+	casetest.Near(t, "u", l.Blocks[0].U.OrNaN(), math.Hypot(0.3, l.Repeatability.OrNaN()/2), 1e-12)
 	if l.BendP.Known() {
 		t.Errorf("two blocks show a bend of p %v", l.BendP)
 	}

@@ -5,13 +5,15 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // mpc61 returns the visits of probe 2362 in the given runs.
 func mpc61(t *testing.T, runs string) (visits []Visit) {
 	t.Helper()
-	c := published(t, "metro_nist_gauge_study_mpc61")
-	mean, sd := numbers(t, c["average"]), numbers(t, c["stddev"])
+	c := casetest.Columns(t, "metro_nist_gauge_study_mpc61")
+	mean, sd := casetest.Numbers(t, c["average"]), casetest.Numbers(t, c["stddev"])
 	for i, probe := range c["probe"] {
 		run := c["run"][i]
 		if probe != "2362" || runs != "" && run != runs {
@@ -44,19 +46,19 @@ func TestAnalyseNested_MPC61(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "s1 of run 1", one.Reading.SD, 0.067509, 1e-5)
-	near(t, "s1 of run 2", two.Reading.SD, 0.077857, 1e-5)
-	near(t, "s1", both.Reading.SD, 0.072867, 1e-5)
-	near(t, "s2", both.Day.SD, 0.036168, 1e-5)
-	near(t, "s3", both.Run.SD, 0.019645, 1e-5)
+	casetest.Near(t, "s1 of run 1", one.Reading.SD, 0.067509, 1e-5)
+	casetest.Near(t, "s1 of run 2", two.Reading.SD, 0.077857, 1e-5)
+	casetest.Near(t, "s1", both.Reading.SD, 0.072867, 1e-5)
+	casetest.Near(t, "s2", both.Day.SD, 0.036168, 1e-5)
+	casetest.Near(t, "s3", both.Run.SD, 0.019645, 1e-5)
 	if both.Reading.DF != 300 || both.Day.DF != 50 || both.Run.DF != 5 {
 		t.Errorf("degrees of freedom %d, %d, %d; want 300, 50, 5", both.Reading.DF, both.Day.DF, both.Run.DF)
 	}
 }
 
 func TestAnalyseNested_GUMH5(t *testing.T) {
-	c := published(t, "metro_gum_h5_voltage")
-	mean, sd := numbers(t, c["mean_v"]), numbers(t, c["sd_uv"])
+	c := casetest.Columns(t, "metro_gum_h5_voltage")
+	mean, sd := casetest.Numbers(t, c["mean_v"]), casetest.Numbers(t, c["sd_uv"])
 	var visits []Visit
 	var grand float64
 	for i := range mean {
@@ -67,10 +69,10 @@ func TestAnalyseNested_GUMH5(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "mean", grand, 10.000097, 6e-7)
-	near(t, "sd of the daily means", n.Day.SD*1e6, 57, 0.5)
-	near(t, "pooled sd", n.Reading.SD*1e6, 85, 0.5)
-	near(t, "F", n.DayF.OrNaN(), 2.2615, 0.005) // they print 2.25, of rounded values
+	casetest.Near(t, "mean", grand, 10.000097, 6e-7)
+	casetest.Near(t, "sd of the daily means", n.Day.SD*1e6, 57, 0.5)
+	casetest.Near(t, "pooled sd", n.Reading.SD*1e6, 85, 0.5)
+	casetest.Near(t, "F", n.DayF.OrNaN(), 2.2615, 0.005) // they print 2.25, of rounded values
 	if n.DayP.OrNaN() > 0.05 || n.DayP.OrNaN() < 0.025 {
 		t.Errorf("p %v: they find it above 0.025 and below 0.05", n.DayP)
 	}
@@ -107,9 +109,9 @@ func TestAnalyseNested_Unbiased(t *testing.T) {
 		days += n.Days * n.Days / trials
 		runs += n.Runs.Or(0) * n.Runs.Or(0) / trials
 	}
-	near(t, "repeatability", repeat, 1, 0.04)
-	near(t, "days", days, 2.25, 0.2)
-	near(t, "runs", runs, 4, 0.5)
+	casetest.Near(t, "repeatability", repeat, 1, 0.04)
+	casetest.Near(t, "days", days, 2.25, 0.2)
+	casetest.Near(t, "runs", runs, 4, 0.5)
 }
 
 func TestAnalyseNested_Refuses(t *testing.T) {

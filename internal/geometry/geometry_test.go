@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 )
 
@@ -27,13 +28,6 @@ func layout(t testing.TB, m neck.Model) *Layout {
 	return l
 }
 
-func near(t testing.TB, what string, got, want, tol float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: %.9g, want %.9g", what, got, want)
-	}
-}
-
 // TestCentreX_EqualTemperament: places are the scale less the lengths that give
 // the equal-tempered pitches (closed form), and the octave halves the scale.
 func TestCentreX_EqualTemperament(t *testing.T) {
@@ -43,11 +37,11 @@ func TestCentreX_EqualTemperament(t *testing.T) {
 	length := 647.7
 	for f := 1; f <= 22; f++ {
 		length /= math.Pow(2, 1.0/12)
-		near(t, "fret", l.CentreX(f), 647.7-length, 1e-9)
+		casetest.Near(t, "fret", l.CentreX(f), 647.7-length, 1e-9)
 	}
-	near(t, "octave", l.CentreX(12), 647.7/2, 1e-9)
+	casetest.Near(t, "octave", l.CentreX(12), 647.7/2, 1e-9)
 	m.Scale.Divisions, m.Scale.Frets = 19, 38
-	near(t, "octave of 19", layout(t, m).CentreX(19), 647.7/2, 1e-9)
+	casetest.Near(t, "octave of 19", layout(t, m).CentreX(19), 647.7/2, 1e-9)
 }
 
 // TestSurface_Sagitta: the middle of a 50 mm chord stands R − √(R² − 25²) over
@@ -56,19 +50,19 @@ func TestSurface_Sagitta(t *testing.T) {
 	for r, want := range map[float64]float64{184.15: 1.704878, 241.3: 1.298563, 254: 1.233309, 304.8: 1.026993, 355.6: .879885, 406.4: .769676, 508: .615530} {
 		m := model()
 		m.Board.Radius = neck.Pair{r, r}
-		near(t, "sagitta", -layout(t, m).Surface(Point{100, 25}), want, 1e-6)
+		casetest.Near(t, "sagitta", -layout(t, m).Surface(Point{100, 25}), want, 1e-6)
 	}
 	m := model()
 	m.Board.Radius = neck.Pair{}
-	near(t, "flat", layout(t, m).Surface(Point{100, 25}), 0, 0)
+	casetest.Near(t, "flat", layout(t, m).Surface(Point{100, 25}), 0, 0)
 }
 
 // TestBoard_Cone: radius and width are linear from the nut to the last fret.
 func TestBoard_Cone(t *testing.T) {
 	l := layout(t, model())
 	last := l.CentreX(22)
-	near(t, "radius at fret 1", l.Radius(l.CentreX(1)), 300+100*l.CentreX(1)/last, 1e-9)
-	near(t, "width at the last fret", l.Width(last), 56.5, 1e-9)
+	casetest.Near(t, "radius at fret 1", l.Radius(l.CentreX(1)), 300+100*l.CentreX(1)/last, 1e-9)
+	casetest.Near(t, "width at the last fret", l.Width(last), 56.5, 1e-9)
 }
 
 // TestSlanted_Construction: places on the outer lanes by their own scales, the
@@ -78,24 +72,24 @@ func TestSlanted_Construction(t *testing.T) {
 	m := model()
 	m.Scale = neck.Scale{Bass: 686, Treble: 648, Slanted: true, SquareAt: 7, Frets: 24, Divisions: 12}
 	l := layout(t, m)
-	near(t, "square fret", l.At(7, 1).X, l.At(7, 6).X, 1e-9)
-	near(t, "squareness", l.Squareness(7), 1, 1e-12)
-	near(t, "nut on the centre line", l.CentreX(0), 0, 1e-9)
+	casetest.Near(t, "square fret", l.At(7, 1).X, l.At(7, 6).X, 1e-9)
+	casetest.Near(t, "squareness", l.Squareness(7), 1, 1e-12)
+	casetest.Near(t, "nut on the centre line", l.CentreX(0), 0, 1e-9)
 	for f := range 25 {
 		p := 1 - math.Pow(2, -float64(f)/12)
-		near(t, "bass", l.LaneX(f, 6), 686*p, 1e-9)
-		near(t, "treble", l.LaneX(f, 1), 648*p, 1e-9)
+		casetest.Near(t, "bass", l.LaneX(f, 6), 686*p, 1e-9)
+		casetest.Near(t, "treble", l.LaneX(f, 1), 648*p, 1e-9)
 		a, b := l.At(f, 1), l.At(f, 6)
 		for _, lane := range []float64{2, 3, 3.5, 5} {
 			n, s := l.laneEnds(lane)
 			// Lines as homogeneous vectors; their cross product is where they meet.
 			x := cross(cross(h(a), h(b)), cross(h(n), h(s)))
 			got := l.At(f, lane)
-			near(t, "x", got.X, x[0]/x[2], 1e-9)
-			near(t, "y", got.Y, x[1]/x[2], 1e-9)
+			casetest.Near(t, "x", got.X, x[0]/x[2], 1e-9)
+			casetest.Near(t, "y", got.Y, x[1]/x[2], 1e-9)
 		}
 	}
-	near(t, "middle lane's scale", l.LaneScale(3.5), 667, 1e-9)
+	casetest.Near(t, "middle lane's scale", l.LaneScale(3.5), 667, 1e-9)
 }
 
 func h(p Point) [3]float64 { return [3]float64{p.X, p.Y, 1} }
@@ -110,15 +104,15 @@ func TestShape(t *testing.T) {
 	l := layout(t, model())
 	frets := []int{1, 15, 22}
 	treble, bass := l.Shape(1, frets), l.Shape(6, frets)
-	near(t, "first fret", treble[0], 0, 1e-12)
-	near(t, "last fret, treble", treble[2], -0.1, 1e-12)
-	near(t, "last fret, bass", bass[2], -0.2, 1e-12)
+	casetest.Near(t, "first fret", treble[0], 0, 1e-12)
+	casetest.Near(t, "last fret, treble", treble[2], -0.1, 1e-12)
+	casetest.Near(t, "last fret, bass", bass[2], -0.2, 1e-12)
 	x := func(f int) float64 { return l.LaneX(f, 1) }
 	u := (x(15) - x(1)) / (x(22) - x(1))
-	near(t, "relief at fret 15", treble[1], -0.1*4*u*(1-u), 1e-12)
+	casetest.Near(t, "relief at fret 15", treble[1], -0.1*4*u*(1-u), 1e-12)
 	m := model()
 	m.Level.Relief, m.Level.FallAway.Straight = 0, true
-	near(t, "straight fall-away", layout(t, m).Shape(1, []int{18})[0], -0.1*(x(18)-x(15))/(x(22)-x(15)), 1e-12)
+	casetest.Near(t, "straight fall-away", layout(t, m).Shape(1, []int{18})[0], -0.1*(x(18)-x(15))/(x(22)-x(15)), 1e-12)
 	m.Scale.ZeroFret, m.Level.Relief = true, 0.1
 	if z := layout(t, m).Shape(1, []int{0, 1}); z[0] != 0 || z[1] >= 0 {
 		t.Errorf("zero fret: relief starts there, got %v", z)

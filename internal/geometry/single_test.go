@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 )
 
@@ -19,15 +20,15 @@ func TestSingleString(t *testing.T) {
 	if l.Strings() != 1 {
 		t.Fatalf("%d strings", l.Strings())
 	}
-	near(t, "fraction", l.Fraction(1), 0.5, 0)
-	near(t, "octave", l.LaneX(12, 1), 320, 1e-9)
-	near(t, "scale", l.LaneScale(1), 640, 0)
-	near(t, "y", l.At(12, 1).Y, 0, 0)
-	near(t, "square", l.Squareness(7), 1, 0)
-	near(t, "across the board", l.FretXAt(12, 20), 320, 1e-9)
-	near(t, "centre", l.CentreX(12), 320, 1e-9)
+	casetest.Near(t, "fraction", l.Fraction(1), 0.5, 0)
+	casetest.Near(t, "octave", l.LaneX(12, 1), 320, 1e-9)
+	casetest.Near(t, "scale", l.LaneScale(1), 640, 0)
+	casetest.Near(t, "y", l.At(12, 1).Y, 0, 0)
+	casetest.Near(t, "square", l.Squareness(7), 1, 0)
+	casetest.Near(t, "across the board", l.FretXAt(12, 20), 320, 1e-9)
+	casetest.Near(t, "centre", l.CentreX(12), 320, 1e-9)
 	m.Strings.Set[0].At = &neck.Pair{-3, -5}
-	near(t, "a string that runs askew, at the octave", layout(t, m).At(12, 1).Y, -4, 1e-9)
+	casetest.Near(t, "a string that runs askew, at the octave", layout(t, m).At(12, 1).Y, -4, 1e-9)
 }
 
 // TestStrings_Fraction: the outer strings are 0 and 1, a lane between is its
@@ -38,7 +39,7 @@ func TestStrings_Fraction(t *testing.T) {
 		t.Errorf("%d strings, frets %d to %d", l.Strings(), l.FirstFret(), l.LastFret())
 	}
 	for lane, want := range map[float64]float64{1: 0, 6: 1, 3.5: 0.5, 2: 0.2} {
-		near(t, "fraction", l.Fraction(lane), want, 1e-15)
+		casetest.Near(t, "fraction", l.Fraction(lane), want, 1e-15)
 	}
 }
 
@@ -72,18 +73,18 @@ func TestBow_Ends(t *testing.T) {
 	m := model()
 	m.Scale.ZeroFret = true
 	l := layout(t, m)
-	near(t, "first fret", l.Bow(0, 12, 1), 0, 0)
-	near(t, "its end", l.Bow(12, 12, 1), 0, 1e-15)
-	near(t, "half-way to the octave of the octave", l.Bow(12, 24, 1), -4*(0.5/0.75)*(0.25/0.75), 1e-12)
+	casetest.Near(t, "first fret", l.Bow(0, 12, 1), 0, 0)
+	casetest.Near(t, "its end", l.Bow(12, 12, 1), 0, 1e-15)
+	casetest.Near(t, "half-way to the octave of the octave", l.Bow(12, 24, 1), -4*(0.5/0.75)*(0.25/0.75), 1e-12)
 	for _, c := range []struct{ fret, to int }{{13, 12}, {22, 12}, {0, 0}, {5, 0}} {
 		if b := l.Bow(c.fret, c.to, 1); b != 0 {
 			t.Errorf("fret %d of a bow that ends at %d: %v", c.fret, c.to, b)
 		}
 	}
 	m.Level.FallAway.From = 22 // nothing lies beyond the last fret
-	near(t, "no fall-away left", layout(t, m).Shape(1, []int{22})[0], 0, 1e-12)
+	casetest.Near(t, "no fall-away left", layout(t, m).Shape(1, []int{22})[0], 0, 1e-12)
 	m.Level.FallAway = nil
-	near(t, "no fall-away asked", layout(t, m).Shape(1, []int{22})[0], 0, 1e-12)
+	casetest.Near(t, "no fall-away asked", layout(t, m).Shape(1, []int{22})[0], 0, 1e-12)
 }
 
 // TestNew_Faults say which sizes cannot be.

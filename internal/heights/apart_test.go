@@ -1,6 +1,10 @@
 package heights
 
-import "testing"
+import (
+	"testing"
+
+	"ringtrue/internal/casetest"
+)
 
 // TestFrom_LanesApart: taken apart, each lane's answer is what it gives alone.
 func TestFrom_LanesApart(t *testing.T) {
@@ -24,7 +28,7 @@ func TestFrom_LanesApart(t *testing.T) {
 		}
 		l := alone.estimate(t).Lanes[0]
 		for i := range l.Z {
-			near(t, "height", apart.Lanes[k].Z[i], l.Z[i], 0.0015)
+			casetest.Near(t, "height", apart.Lanes[k].Z[i], l.Z[i], 0.0015)
 		}
 		for b := range apart.Lanes {
 			if v := apart.CovBetween(k, 3, b, 5); b != k && v != 0 {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -31,13 +32,13 @@ func TestFrom_PitSeenTwice(t *testing.T) {
 					t.Fatalf("one pass: misreads %+v, dents %+v", e.Misreads, e.Dents)
 				}
 				m := e.Misreads[0]
-				near(t, "misread less expected", m.ValueMM-m.ExpectedMM, off, 0.02)
+				casetest.Near(t, "misread less expected", m.ValueMM-m.ExpectedMM, off, 0.02)
 				continue
 			}
 			if len(e.Misreads) != 0 || len(e.Dents) != 1 || e.Dents[0].Fret != 9 || e.Dents[0].Lane != 4 {
 				t.Fatalf("two passes: misreads %+v, dents %+v", e.Misreads, e.Dents)
 			}
-			near(t, "dent", e.Dents[0].OffMM, off, 4*e.Dents[0].UMM)
+			casetest.Near(t, "dent", e.Dents[0].OffMM, off, 4*e.Dents[0].UMM)
 		}
 	}
 }
@@ -297,11 +298,11 @@ func TestFrom_Scatter(t *testing.T) {
 func TestFrom_Feelers(t *testing.T) {
 	noGo := 0.05
 	v, u := gap(reading.Reading{Value: 0.02, NoGo: &noGo, U: reading.DefaultU})
-	near(t, "middle", v, 0.035, 1e-12)
-	near(t, "u", u, 0.03/math.Sqrt(12), 1e-12)
+	casetest.Near(t, "middle", v, 0.035, 1e-12)
+	casetest.Near(t, "u", u, 0.03/math.Sqrt(12), 1e-12)
 	v, u = gap(reading.Reading{Value: 0.02, U: 0.006, UGiven: true})
-	near(t, "as stated", v, 0.02, 0)
-	near(t, "u as stated", u, 0.006, 0)
+	casetest.Near(t, "as stated", v, 0.02, 0)
+	casetest.Near(t, "u as stated", u, 0.006, 0)
 }
 
 // TestFrom_BoardSurface: under strings that spread over a cylinder each lane

@@ -1,12 +1,10 @@
 package heights
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // plain is an adjustment of n unknowns with no frets: what the solver does with
@@ -22,13 +20,6 @@ func plain(t testing.TB, n int, rows []rowN) *chain {
 		t.Fatal(err)
 	}
 	return k
-}
-
-func near(t testing.TB, what string, got, want, tol float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: %.10g, want %.10g within %g", what, got, want, tol)
-	}
 }
 
 // TestSnoop_LevelNet: heights, redundancy and normalised residuals of a level
@@ -58,15 +49,15 @@ func TestSnoop_LevelNet(t *testing.T) {
 	}
 	s := plain(t, 3, rows)
 	for i, want := range []float64{104.2350, 103.4868, 102.9588} {
-		near(t, "height", s.mean[i], want, 5e-5)
+		casetest.Near(t, "height", s.mean[i], want, 5e-5)
 	}
 	wantW := []float64{1.8798, 2.0853, .0044, 2.5918, .7224, .5903}
 	wantR := []float64{.31403, .68648, .51121, .54656, .70735, .23438}
 	redundancy := checked(s)
 	s.judgeReadings()
 	for i := range s.rows {
-		near(t, "normalised residual", math.Abs(s.rows[i].residual/s.rows[i].spread), wantW[i], 6e-5)
-		near(t, "redundancy", redundancy[i], wantR[i], 6e-6)
+		casetest.Near(t, "normalised residual", math.Abs(s.rows[i].residual/s.rows[i].spread), wantW[i], 6e-5)
+		casetest.Near(t, "redundancy", redundancy[i], wantR[i], 6e-6)
 	}
 }
 
@@ -105,98 +96,57 @@ func TestSolve_LevelLoop(t *testing.T) {
 	}
 	s := plain(t, 3, rows)
 	for i, want := range []float64{998.77513, 997.93325, 999.27487} {
-		near(t, "height", s.mean[i], want, 6e-6)
+		casetest.Near(t, "height", s.mean[i], want, 6e-6)
 	}
 	const unit = 5.42 / 5 // the sample states a posteriori deviations
 	for i, want := range []float64{3.1, 3.5, 3.1} {
-		near(t, "standard deviation, mm", 1000*math.Sqrt(s.cov[i*s.n+i])*unit, want, 0.35)
+		casetest.Near(t, "standard deviation, mm", 1000*math.Sqrt(s.cov[i*s.n+i])*unit, want, 0.35)
 	}
 	for _, r := range checked(s) {
-		near(t, "redundancy", r, 0.625, 1e-7)
+		casetest.Near(t, "redundancy", r, 0.625, 1e-7)
 	}
 }
 
 // TestSolve_Norris: NIST StRD linear regression, certified values.
 func TestSolve_Norris(t *testing.T) {
-	x, y := columns(t, "metro_strd_norris.csv")
+	c := casetest.Columns(t, "metro_strd_norris")
+	x, y := casetest.Numbers(t, c["x"]), casetest.Numbers(t, c["y"])
 	var rows []rowN
 	for i := range y {
 		rows = append(rows, rowN{at: []int{0, 1}, w: []float64{1, x[i]}, value: y[i], u: 1})
 	}
 	s := plain(t, 2, rows)
-	near(t, "intercept", s.mean[0], -.262323073774029, 1e-9)
-	near(t, "slope", s.mean[1], 1.00211681802045, 1e-11)
+	casetest.Near(t, "intercept", s.mean[0], -.262323073774029, 1e-9)
+	casetest.Near(t, "slope", s.mean[1], 1.00211681802045, 1e-11)
 	square := 0.0
 	for i := range s.rows {
 		mean, _ := s.seen(&s.rows[i])
 		square += (s.rows[i].value - mean) * (s.rows[i].value - mean)
 	}
 	sd := math.Sqrt(square / float64(len(y)-2))
-	near(t, "residual sd", sd, .884796396144373, 1e-9)
-	near(t, "sd of intercept", sd*math.Sqrt(s.cov[0]), .232818234301152, 1e-9)
-	near(t, "sd of slope", sd*math.Sqrt(s.cov[s.n+1]), .429796848199937e-3, 1e-11)
+	casetest.Near(t, "residual sd", sd, .884796396144373, 1e-9)
+	casetest.Near(t, "sd of intercept", sd*math.Sqrt(s.cov[0]), .232818234301152, 1e-9)
+	casetest.Near(t, "sd of slope", sd*math.Sqrt(s.cov[s.n+1]), .429796848199937e-3, 1e-11)
 }
 
 // TestSolve_GUM_H3: thermometer calibration with covariance, JCGM 100:2008 H.3.
 func TestSolve_GUM_H3(t *testing.T) {
-	temperature, correction := columns(t, "metro_gum_h3_thermometer.csv")
+	c := casetest.Columns(t, "metro_gum_h3_thermometer")
+	temperature, correction := casetest.Numbers(t, c["t"]), casetest.Numbers(t, c["b"])
 	var rows []rowN
 	for i := range temperature {
 		rows = append(rows, rowN{at: []int{0, 1}, w: []float64{1, temperature[i] - 20}, value: correction[i], u: 0.0035})
 	}
 	s := plain(t, 2, rows)
-	near(t, "intercept", s.mean[0], -.1712, 6e-5)
-	near(t, "slope", s.mean[1], .00218, 6e-6)
-	near(t, "u of intercept", math.Sqrt(s.cov[0]), .0029, 6e-5)
-	near(t, "u of slope", math.Sqrt(s.cov[s.n+1]), .00067, 6e-6)
-	near(t, "correlation", s.cov[1]/math.Sqrt(s.cov[0]*s.cov[s.n+1]), -.930, 6e-4)
+	casetest.Near(t, "intercept", s.mean[0], -.1712, 6e-5)
+	casetest.Near(t, "slope", s.mean[1], .00218, 6e-6)
+	casetest.Near(t, "u of intercept", math.Sqrt(s.cov[0]), .0029, 6e-5)
+	casetest.Near(t, "u of slope", math.Sqrt(s.cov[s.n+1]), .00067, 6e-6)
+	casetest.Near(t, "correlation", s.cov[1]/math.Sqrt(s.cov[0]*s.cov[s.n+1]), -.930, 6e-4)
 	at30 := rowN{at: []int{0, 1}, w: []float64{1, 10}}
 	mean, variance := s.seen(&at30)
-	near(t, "correction at 30", mean, -.1494, 6e-5)
-	near(t, "its u", math.Sqrt(variance), .0041, 6e-5)
-}
-
-// columns are the last two numbers of each row of a published table.
-func columns(t testing.TB, name string) (a, b []float64) {
-	t.Helper()
-	for _, v := range table(t, name) {
-		if n := len(v); n >= 2 {
-			a, b = append(a, v[n-2]), append(b, v[n-1])
-		}
-	}
-	if len(a) < 5 {
-		t.Fatalf("%s: %d rows", name, len(a))
-	}
-	return a, b
-}
-
-// table are the numbers of each row of a published table.
-func table(t testing.TB, name string) (rows [][]float64) {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "published", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment, r.FieldsPerRecord = '#', -1
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, rec := range all[1:] {
-		var v []float64
-		for _, cell := range rec {
-			if x, err := strconv.ParseFloat(cell, 64); err == nil {
-				v = append(v, x)
-			}
-		}
-		rows = append(rows, v)
-	}
-	if len(rows) < 5 {
-		t.Fatalf("%s: %d rows", name, len(rows))
-	}
-	return rows
+	casetest.Near(t, "correction at 30", mean, -.1494, 6e-5)
+	casetest.Near(t, "its u", math.Sqrt(variance), .0041, 6e-5)
 }
 
 // TestFrom_BridgeSurvey: every three neighbours of 22 frets on a 640 mm scale
@@ -212,17 +162,17 @@ func TestFrom_BridgeSurvey(t *testing.T) {
 		sum += l.Cov.At(i, i)
 	}
 	for fret, want := range map[int]float64{1: 16.74, 12: 10.82, 22: 17.73} {
-		near(t, "free datum", math.Sqrt(l.Cov.At(fret-1, fret-1))/u, want, want*1e-3)
+		casetest.Near(t, "free datum", math.Sqrt(l.Cov.At(fret-1, fret-1))/u, want, want*1e-3)
 	}
-	near(t, "rms", math.Sqrt(sum/22)/u, 9.91, 0.01)
+	casetest.Near(t, "rms", math.Sqrt(sum/22)/u, 9.91, 0.01)
 
 	for edge, want := range map[float64][2]float64{1: {.721, .814}, 5. / 3: {1.030, 1.279}, 10. / 3: {1.644, 2.283}} {
 		s := newSimulated(t, 1, 22, 6)
 		s.bridge(1, u)
 		s.beam(1, u*edge, "long")
 		l := s.estimate(t).Lanes[0]
-		near(t, "with an edge, fret 12", math.Sqrt(l.Cov.At(11, 11))/u, want[0], 2e-3)
-		near(t, "with an edge, fret 1", math.Sqrt(l.Cov.At(0, 0))/u, want[1], 2e-3)
+		casetest.Near(t, "with an edge, fret 12", math.Sqrt(l.Cov.At(11, 11))/u, want[0], 2e-3)
+		casetest.Near(t, "with an edge, fret 1", math.Sqrt(l.Cov.At(0, 0))/u, want[1], 2e-3)
 	}
 }
 
@@ -238,7 +188,7 @@ func TestCrownTop_Parabola(t *testing.T) {
 		t.Fatal(err)
 	}
 	for k, want := range []float64{1.2, .13, 1.25} {
-		near(t, "parabola", p[k], want, 1e-12)
+		casetest.Near(t, "parabola", p[k], want, 1e-12)
 	}
 	for _, c := range []struct{ reach, apex, errorMM float64 }{{.3, .1, .14e-3}, {.5, .1, .48e-3}, {.5, .25, 2.47e-3}, {.8, .2, 6.75e-3}} {
 		touches = touches[:0]
@@ -250,13 +200,13 @@ func TestCrownTop_Parabola(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "the parabola's error", p[0]-1.2, c.errorMM, 1e-5)
+		casetest.Near(t, "the parabola's error", p[0]-1.2, c.errorMM, 1e-5)
 		for _, radius := range []float64{0, 1.3} {
 			top, _, _, _, err := crownTop(touches, radius)
 			if err != nil {
 				t.Fatal(err)
 			}
-			near(t, "the circle's top", top, 1.2, 1e-9)
+			casetest.Near(t, "the circle's top", top, 1.2, 1e-9)
 		}
 	}
 	// Symmetric touches about the apex, radius known: u/√3; fitted: u.
@@ -265,7 +215,7 @@ func TestCrownTop_Parabola(t *testing.T) {
 		touches = append(touches, touch{t: x, z: 1.2 - 1.3 + math.Sqrt(1.3*1.3-x*x), u: 0.004})
 	}
 	_, u, _, _, _ := crownTop(touches, 1.3)
-	near(t, "u, radius known", u, 0.004/math.Sqrt(3), 1e-9)
+	casetest.Near(t, "u, radius known", u, 0.004/math.Sqrt(3), 1e-9)
 	_, u, _, _, _ = crownTop(touches, 0)
-	near(t, "u, radius fitted", u, 0.004, 1e-4)
+	casetest.Near(t, "u, radius fitted", u, 0.004, 1e-4)
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/bits"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // TestObserved_Linkage: 197 animals in four classes with chances (2 + θ)/4, (1 − θ)/4,
@@ -17,17 +19,17 @@ func TestObserved_Linkage(t *testing.T) {
 		x := 125 * theta / (2 + theta)
 		theta = (x + 34) / (x + 18 + 20 + 34)
 	}
-	near(t, "θ", theta, 0.6268, 5e-5)
+	casetest.Near(t, "θ", theta, 0.6268, 5e-5)
 	share := theta / (2 + theta)
 	complete := (125*share+34)/(theta*theta) + 38/((1-theta)*(1-theta))
 	missing := 125 * share * (1 - share) / (theta * theta)
-	near(t, "information with the mixture known", complete, 435.3, 0.05)
-	near(t, "information missing", missing, 57.8, 0.05)
+	casetest.Near(t, "information with the mixture known", complete, 435.3, 0.05)
+	casetest.Near(t, "information missing", missing, 57.8, 0.05)
 	v, err := observed([]float64{complete}, []float64{missing}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "observed information", 1/v.At(0, 0), 377.5, 0.05)
+	casetest.Near(t, "observed information", 1/v.At(0, 0), 377.5, 0.05)
 }
 
 // TestComponents_Grubbs: eight mass-spectrometer readings of one quantity, of which
@@ -35,7 +37,7 @@ func TestObserved_Linkage(t *testing.T) {
 // readings of one crown, the likeliest explanation sets aside that one alone.
 func TestComponents_Grubbs(t *testing.T) {
 	var list []one
-	for _, v := range published(t, "metro_outlier_grubbs_nist.csv") {
+	for _, v := range casetest.Numbers(t, casetest.Columns(t, "metro_outlier_grubbs_nist")["y"]) {
 		list = append(list, one{v, 1.5, misreadChance})
 	}
 	lost := setAside(list)
@@ -61,12 +63,4 @@ func setAside(list []one) (lost []int) {
 		panic("a reading is neither kept nor set aside")
 	}
 	return lost
-}
-
-func published(t *testing.T, name string) (v []float64) {
-	t.Helper()
-	for _, row := range table(t, name) {
-		v = append(v, row[len(row)-1])
-	}
-	return v
 }

@@ -1,7 +1,6 @@
 package level
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"math"
@@ -13,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/optimize/convex/lp"
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 )
@@ -47,16 +47,9 @@ func TestLeast_SmallProfile(t *testing.T) {
 // fall-away of 0.10 mm from fret 15, nothing set aside.
 func heronLanes(t *testing.T) []Lane {
 	t.Helper()
-	f, err := os.Open("../straight/testdata/heron-seated.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) != 133 {
-		t.Fatalf("%d rows, %v", len(rows), err)
+	rows := casetest.Rows(t, "../straight/testdata/heron-seated.csv")
+	if len(rows) != 132 {
+		t.Fatalf("%d rows", len(rows))
 	}
 	var m neck.Model
 	m.Scale.Bass, m.Scale.Treble, m.Scale.Frets, m.Scale.Divisions = 640, 640, 22, 12
@@ -68,18 +61,17 @@ func heronLanes(t *testing.T) []Lane {
 		t.Fatal(err)
 	}
 	lanes := make([]Lane, 6)
-	for _, row := range rows[1:] {
-		lane, _ := strconv.Atoi(row[1])
-		fret, _ := strconv.Atoi(row[2])
-		z, err := strconv.ParseFloat(row[3], 64)
-		if err != nil || lane < 1 || lane > 6 {
+	for _, row := range rows {
+		lane, _ := strconv.Atoi(row["lane"])
+		fret, _ := strconv.Atoi(row["fret"])
+		if lane < 1 || lane > 6 {
 			t.Fatal(row)
 		}
 		l := &lanes[lane-1]
 		l.Lane = float64(lane)
 		l.Frets = append(l.Frets, fret)
 		l.X = append(l.X, layout.LaneX(fret, l.Lane))
-		l.D = append(l.D, z)
+		l.D = append(l.D, casetest.Number(t, row["reading"]))
 	}
 	for i := range lanes {
 		for k, s := range layout.Shape(lanes[i].Lane, lanes[i].Frets) {

@@ -1,13 +1,13 @@
 package material
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // TestTables reads every row of every table: no figure that does not parse, no
@@ -159,27 +159,12 @@ func TestEbony_FactSheet(t *testing.T) {
 }
 
 // checkCases reads rows of the published check cases by the start of their id.
-func checkCases(t *testing.T, prefix string) []map[string]string {
+func checkCases(t *testing.T, prefix string) []casetest.Row {
 	t.Helper()
-	f, err := os.Open("../../testdata/published/materials_check_cases.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, rec := range records[1:] {
-		if strings.HasPrefix(rec[0], prefix) {
-			m := map[string]string{}
-			for i, h := range records[0] {
-				m[h] = rec[i]
-			}
-			rows = append(rows, m)
+	var rows []casetest.Row
+	for _, row := range casetest.Published(t, "materials_check_cases") {
+		if strings.HasPrefix(row["id"], prefix) {
+			rows = append(rows, row)
 		}
 	}
 	if len(rows) == 0 {

@@ -25,7 +25,7 @@ func TestFit_hinges(t *testing.T) {
 			most, at = b, n
 		}
 	}
-	check(t, map[string]float64{"FIT-07": turn, "FIT-08": most})
+	casetest.Checked(t, map[string]float64{"FIT-07": turn, "FIT-08": most})
 	if at != 8 {
 		t.Errorf("deepest at fret %d, want 8", at)
 	}
@@ -37,7 +37,7 @@ func TestFit_hinges(t *testing.T) {
 // TestFit_crush is FIT-11 to -13.
 func TestFit_crush(t *testing.T) {
 	force := BarbForce(20, 0.5, 0.25, 54)
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"FIT-11": 1000 * CrushWedge(54, 12600, 25), "FIT-12": force, "FIT-13": 1000 * BarbWedge(force, 12600, 52, 2, 25),
 	})
 }

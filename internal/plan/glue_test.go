@@ -1,11 +1,10 @@
 package plan
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
+
+	"ringtrue/internal/casetest"
 
 	"pgregory.net/rapid"
 )
@@ -13,7 +12,7 @@ import (
 // TestGlue_capillary is CAP-S1 to -S7 and CAP-02: slits by Poiseuille and
 // Young-Laplace, and the reach of a glue that thickens.
 func TestGlue_capillary(t *testing.T) {
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"CAP-S1": SlitFillS(0.002, 0.033, 0.05, 25, 0, 0), "CAP-S2": SlitFillS(0.003, 0.033, 0.05, 25, 20, 20),
 		"CAP-S3": SlitFillS(0.003, 0.033, 0.02, 25, 20, 20), "CAP-S4": SlitFillS(0.003, 0.033, 0.05, 25, 20, 40),
 		"CAP-S5": SlitFillS(0.1, 0.033, 0.05, 25, 20, 20), "CAP-S6": SlitFillS(1.5, 0.033, 0.05, 25, 20, 20),
@@ -33,35 +32,17 @@ func TestGlue_capillary(t *testing.T) {
 // TestGlue_capillaryGrid is every slit of the published grid, with its reach
 // after a second.
 func TestGlue_capillaryGrid(t *testing.T) {
-	f, err := os.Open("../../testdata/published/capillary_checks.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	n := 0
-	for _, rec := range records[1:] {
-		if rec[1] != "slit" {
+	for _, row := range casetest.Published(t, "capillary_checks") {
+		if row["kind"] != "slit" {
 			continue
 		}
 		n++
-		v := make([]float64, 8)
-		for i := range v {
-			if v[i], err = strconv.ParseFloat(rec[2+i], 64); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if s := SlitFillS(v[4], v[0], v[1]*1e3, v[5]*1e3, v[2], v[3]); math.Abs(s-v[6]) > 1e-6*v[6]+1e-6 {
-			t.Errorf("%s: %g s, want %g", rec[0], s, v[6])
-		}
-		if mm := SlitReachMM(v[4], v[0], v[1]*1e3, 1, v[2], v[3]); math.Abs(mm-1e3*v[7]) > 1e-5 {
-			t.Errorf("%s: %g mm after 1 s, want %g", rec[0], mm, 1e3*v[7])
-		}
+		of := func(column string) float64 { return casetest.Number(t, row[column]) }
+		mu, gamma, gapMM, theta1, theta2 := of("mu_Pa_s"), of("gamma_N_per_m"), of("gap_or_radius_m")*1e3, of("theta1_deg"), of("theta2_deg")
+		want := of("time_s")
+		casetest.Near(t, row["id"]+", s", SlitFillS(mu, gamma, gapMM, of("length_m")*1e3, theta1, theta2), want, 1e-6*want+1e-6)
+		casetest.Near(t, row["id"]+", mm after 1 s", SlitReachMM(mu, gamma, gapMM, 1, theta1, theta2), 1e3*of("length_at_1s_m"), 1e-5)
 	}
 	if n != 8 {
 		t.Errorf("%d slits, want 8", n)

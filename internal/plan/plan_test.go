@@ -1,9 +1,7 @@
 package plan
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,38 +13,6 @@ import (
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 )
-
-// check compares computed values with the check cases of the same id.
-func check(t *testing.T, got map[string]float64) {
-	t.Helper()
-	f, err := os.Open("../../testdata/published/materials_check_cases.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	found := 0
-	for _, rec := range records[1:] {
-		v, ok := got[rec[0]]
-		if !ok {
-			continue
-		}
-		found++
-		want, err1 := strconv.ParseFloat(rec[3], 64)
-		tol, err2 := strconv.ParseFloat(rec[4], 64)
-		if err1 != nil || err2 != nil || !(math.Abs(v-want) <= tol) {
-			t.Errorf("%s (%s): %.12g, want %s within %s", rec[0], rec[1], v, rec[3], rec[4])
-		}
-	}
-	if found != len(got) {
-		t.Errorf("%d of %d cases found", found, len(got))
-	}
-}
 
 const heronish = `
 name = "Heron 22"
@@ -280,7 +246,7 @@ func TestMake_refuses(t *testing.T) {
 
 // TestWorn_Archard is WEA-01 and -02 in the form V = K·P·L/(3H).
 func TestWorn_Archard(t *testing.T) {
-	check(t, map[string]float64{"WEA-01": Worn(6e-4, 1, 1e6, 150), "WEA-02": 120 * 9.8 / 1000})
+	casetest.Checked(t, map[string]float64{"WEA-01": Worn(6e-4, 1, 1e6, 150), "WEA-02": 120 * 9.8 / 1000})
 }
 
 func TestCompareAlloys(t *testing.T) {

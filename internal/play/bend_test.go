@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/stringset"
@@ -52,9 +53,9 @@ func TestPushFor_RaisesThePitch(t *testing.T) {
 		}
 		// Half-way along, both halves stretch alike: ΔL/L = √(1 + (p/320)²) − 1.
 		stretch := math.Hypot(1, push/320) - 1
-		within(t, "tension", tension, s.TensionN+s.AxialStiffnessN()*stretch, 1e-9)
+		casetest.Near(t, "tension", tension, s.TensionN+s.AxialStiffnessN()*stretch, 1e-9)
 		pitch := math.Sqrt(tension/s.TensionN) / math.Hypot(1, push/320)
-		within(t, "semitones", 12*math.Log2(pitch), semitones, 1e-9)
+		casetest.Near(t, "semitones", 12*math.Log2(pitch), semitones, 1e-9)
 	}
 	if _, _, ok := PushFor(s, stop, y, -1, 60); ok {
 		t.Error("a bend of five octaves passed")
@@ -84,7 +85,7 @@ func TestBends_FlatBoard(t *testing.T) {
 			t.Fatal(err)
 		}
 		stop := Stop{XMM: low.XMM, LengthMM: 640 - low.XMM}
-		within(t, "gap over the next fret", x.gapMM, stop.Gap(next, b.Rests[x.String-1]), 1e-9)
+		casetest.Near(t, "gap over the next fret", x.gapMM, stop.Gap(next, b.Rests[x.String-1]), 1e-9)
 	}
 	if seen < 40 {
 		t.Errorf("only %d bends were possible", seen)
@@ -128,7 +129,7 @@ func TestBends_TightBoardFretsOut(t *testing.T) {
 				return mm
 			}
 			if saved < 6 { // each one runs the string anew
-				within(t, "margin at that radius", margin(saving), 0, 0.003)
+				casetest.Near(t, "margin at that radius", margin(saving), 0, 0.003)
 				if margin(0.95*saving) >= 0 {
 					t.Errorf("string %d fret %d: a radius tighter than %g still clears it", x.String, x.Fret, saving)
 				}

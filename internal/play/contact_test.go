@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/stringset"
 )
 
@@ -106,13 +107,6 @@ func (p path) impulse(crown int, from, to float64) float64 {
 	return sum
 }
 
-func within(t *testing.T, what string, got, want, abs float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= abs) {
-		t.Errorf("%s = %.7g, want %.7g ± %.2g", what, got, want, abs)
-	}
-}
-
 // Cabannes, "Formulas for vibrating strings with obstacles" (2001), formula
 // (7): a point obstacle at the middle, the string plucked there: the whole
 // string repeats with period (3+g)/2, in contact from (1+g)/2 to 1.
@@ -123,15 +117,15 @@ func TestRun_Cabannes2001(t *testing.T) {
 			b := NewBarrier(m, []float64{0.5})
 			want := (3 + g) / 2
 			p := record(t, b, released(m, 0.5, 1), []float64{-g}, 1.6*want, 0.1, 0.3, 0.5, 0.7)
-			within(t, "first contact", p.firstForce(0), (1+g)/2, 0.01+m.StepS)
+			casetest.Near(t, "first contact", p.firstForce(0), (1+g)/2, 0.01+m.StepS)
 			impulse := p.impulse(0, 0, (1+want+(1+g)/2)/2)
-			within(t, "impulse", impulse, 2*(1-g), 0.02*2*(1-g))
-			within(t, "period", repeatsAt(p, want), want, 2e-3*want)
+			casetest.Near(t, "impulse", impulse, 2*(1-g), 0.02*2*(1-g))
+			casetest.Near(t, "period", repeatsAt(p, want), want, 2e-3*want)
 			// The force sets in with the ripple of the highest mode carried; its
 			// mean over the later half is 4.
 			force := p.impulse(0, (3+g)/4, 1-0.02*(1-g)) / (0.46 * (1 - g) / 2)
-			within(t, "force while in contact", force, 4, 0.2)
-			within(t, "energy at first", p.energy[0], 2, 0.03)
+			casetest.Near(t, "force while in contact", force, 4, 0.2)
+			casetest.Near(t, "energy at first", p.energy[0], 2, 0.03)
 			if end := p.energy[len(p.energy)-1]; end > p.energy[0] || end < 0.95*p.energy[0] {
 				t.Errorf("energy %g became %g", p.energy[0], end)
 			}
@@ -175,12 +169,12 @@ func TestRun_OffCentreExact(t *testing.T) {
 		m := unitString(c.modes)
 		p := record(t, NewBarrier(m, []float64{0.125}), released(m, 0.75, 1), []float64{-0.25}, 7, 0.5)
 		for i, at := range offCentreAt {
-			within(t, fmt.Sprintf("M=%d height at %g", c.modes, at), p.height[int(math.Round(at/m.StepS))-1][0], offCentreHeights[i], c.height)
+			casetest.Near(t, fmt.Sprintf("M=%d height at %g", c.modes, at), p.height[int(math.Round(at/m.StepS))-1][0], offCentreHeights[i], c.height)
 		}
-		within(t, "first contact", p.firstForce(0), 0.78125, 0.01+m.StepS)
+		casetest.Near(t, "first contact", p.firstForce(0), 0.78125, 0.01+m.StepS)
 		first := p.impulse(0, 0, 1.9)
-		within(t, fmt.Sprintf("M=%d first two impulses", c.modes), first, 1, c.impulses)
-		within(t, "energy", p.energy[0], 8./3, 0.05)
+		casetest.Near(t, fmt.Sprintf("M=%d first two impulses", c.modes), first, 1, c.impulses)
+		casetest.Near(t, "energy", p.energy[0], 8./3, 0.05)
 	}
 }
 
@@ -256,7 +250,7 @@ func TestLattice_OffCentreExact(t *testing.T) {
 		touching = lift > 1e-12
 		for i, at := range offCentreAt {
 			if s == int(at*n) {
-				within(t, fmt.Sprintf("height at %g", at), l.u[n/2], offCentreHeights[i], 0.01)
+				casetest.Near(t, fmt.Sprintf("height at %g", at), l.u[n/2], offCentreHeights[i], 0.01)
 			}
 		}
 	}
@@ -264,11 +258,11 @@ func TestLattice_OffCentreExact(t *testing.T) {
 		t.Fatalf("%d contacts %v, want %d", len(contacts), contacts, len(offCentreContacts))
 	}
 	for i, c := range contacts {
-		within(t, "contact start", c[0], offCentreContacts[i][0], 4./n)
-		within(t, "contact end", c[1], offCentreContacts[i][1], 4./n)
+		casetest.Near(t, "contact start", c[0], offCentreContacts[i][0], 4./n)
+		casetest.Near(t, "contact end", c[1], offCentreContacts[i][1], 4./n)
 	}
-	within(t, "impulse of eight contacts", impulse, 4, 8*4./n) // each misses a step or so of force
-	within(t, "energy", energy(), 8./3, 0.02)
+	casetest.Near(t, "impulse of eight contacts", impulse, 4, 8*4./n) // each misses a step or so of force
+	casetest.Near(t, "energy", energy(), 8./3, 0.02)
 }
 
 // Amerio and Prouse, Cabannes: a rigid plane under the whole string, elastic

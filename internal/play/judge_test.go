@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/stringset"
 )
@@ -94,7 +95,7 @@ func TestLowestAction_ClearMeansClear(t *testing.T) {
 			t.Fatal(err)
 		}
 		m, _ := least(marginsOf(c.Lane, c.Lane.Stops(c.Setup, r), r, j.Ideal))
-		within(t, "least margin at the lowest action", m, 0, 1e-12)
+		casetest.Near(t, "least margin at the lowest action", m, 0, 1e-12)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/stringset"
 )
@@ -25,9 +26,9 @@ func TestReachAway_DAlembert(t *testing.T) {
 		}
 		for i := 1; i < n; i++ {
 			x := float64(i) / n
-			within(t, "lowest", -low[i], ReachAway(x, x0, 1), 1e-12)
-			within(t, "highest", high[i], ReachToward(x, x0, 1), 1e-12)
-			within(t, "both ways", Reach(x, x0, 1), math.Max(-low[i], high[i]), 1e-12)
+			casetest.Near(t, "lowest", -low[i], ReachAway(x, x0, 1), 1e-12)
+			casetest.Near(t, "highest", high[i], ReachToward(x, x0, 1), 1e-12)
+			casetest.Near(t, "both ways", Reach(x, x0, 1), math.Max(-low[i], high[i]), 1e-12)
 		}
 	}
 }
@@ -59,21 +60,21 @@ func straightFrets(stop int, h0, hs float64) (x, gap []float64, length float64) 
 func TestReachAway_StraightFrets(t *testing.T) {
 	x, gap, length := straightFrets(0, 0.5, 2.7)
 	h, at := limit(x, gap, 518, length)
-	within(t, "limit", h, 0.9607, 1e-4)
+	casetest.Near(t, "limit", h, 0.9607, 1e-4)
 	if at+1 != 4 {
 		t.Errorf("nearest fret %d, want 4", at+1)
 	}
-	within(t, "limit at 45 degrees", h/math.Sin(math.Pi/4), 1.3586, 1e-4)
-	within(t, "limit at 20 degrees", h/math.Sin(20*math.Pi/180), 2.8089, 1e-4)
+	casetest.Near(t, "limit at 45 degrees", h/math.Sin(math.Pi/4), 1.3586, 1e-4)
+	casetest.Near(t, "limit at 20 degrees", h/math.Sin(20*math.Pi/180), 2.8089, 1e-4)
 	for stop, want := range map[int]float64{5: 0.72304, 12: 1.08333} {
 		x, gap, length := straightFrets(stop, 0, 2.7)
 		x0 := length - 130
 		h, _ := limit(x, gap, x0, length)
-		within(t, fmt.Sprintf("limit at fret %d", stop), h, want, 1e-5)
-		within(t, "closed form", 2.7*(length-x0)/length, want, 1e-5)
+		casetest.Near(t, fmt.Sprintf("limit at fret %d", stop), h, want, 1e-5)
+		casetest.Near(t, "closed form", 2.7*(length-x0)/length, want, 1e-5)
 		for i := range x { // every later fret up to L − x0 gives the same
 			if x[i] <= length-x0 {
-				within(t, "each fret's limit", gap[i]/ReachAway(x[i], x0, length), want, 1e-5)
+				casetest.Near(t, "each fret's limit", gap[i]/ReachAway(x[i], x0, length), want, 1e-5)
 			}
 		}
 	}
@@ -88,10 +89,10 @@ func TestReachAway_Issanchou2018(t *testing.T) {
 		gaps[i] = -z
 	}
 	for i, w := range want {
-		within(t, fmt.Sprintf("fret %d", i+1), gaps[i]/ReachAway(bassX[i], bassAt, 863), w, 1e-3)
+		casetest.Near(t, fmt.Sprintf("fret %d", i+1), gaps[i]/ReachAway(bassX[i], bassAt, 863), w, 1e-3)
 	}
 	h, at := limit(bassX, gaps, bassAt, 863)
-	within(t, "least", h, 1.6531, 1e-4)
+	casetest.Near(t, "least", h, 1.6531, 1e-4)
 	if at+1 != 5 || bassPluck <= h {
 		t.Errorf("least at fret %d, pluck of %g mm against %g", at+1, bassPluck, h)
 	}
@@ -104,9 +105,9 @@ func TestFirstTouch_DAlembert(t *testing.T) {
 	ct := func(x, gap, x0, h, length float64) float64 {
 		return (x0 - x) + (h*x/x0+gap)*2*x0*(length-x0)/(h*length)
 	}
-	within(t, "exact case", ct(0.125, 0.25, 0.75, 1, 1), 0.78125, 1e-12)
+	casetest.Near(t, "exact case", ct(0.125, 0.25, 0.75, 1, 1), 0.78125, 1e-12)
 	s := bassString()
-	within(t, "bass, fret 12, ms", ct(432, 2.33, bassAt, bassPluck, 863)/s.Wave()*1e3, 3.837, 0.001)
+	casetest.Near(t, "bass, fret 12, ms", ct(432, 2.33, bassAt, bassPluck, 863)/s.Wave()*1e3, 3.837, 0.001)
 }
 
 // Statics of the plucked string.
@@ -115,7 +116,7 @@ func TestPluck_Statics(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rel := func(what string, got, want float64) { t.Helper(); within(t, what, got, want, 1e-4*want) }
+	rel := func(what string, got, want float64) { t.Helper(); casetest.Near(t, what, got, want, 1e-4*want) }
 	p := Pluck{AtMM: 517.7, HeightMM: 2}
 	rel("energy, N mm", p.EnergyNMM(s.TensionN, 647.7), 1.39586)
 	touch := neck.Touch{Force: 1.3959, FromSaddle: 130}
@@ -125,17 +126,17 @@ func TestPluck_Statics(t *testing.T) {
 	}
 	rel("height from force", got.HeightMM, 2)
 	rel("axial stiffness", s.AxialStiffnessN(), 10134.1)
-	within(t, "cents sharp at the pluck", p.RiseCents(s, 647.7), 3.587, 1e-3)
+	casetest.Near(t, "cents sharp at the pluck", p.RiseCents(s, 647.7), 3.587, 1e-3)
 	rel("sag", SagMM(s, 647.7)+1, 1.0028)
 	wound, err := stringset.Tune(neck.String{Pitch: "E2", Gauge: 1.1684, Core: 0.4064, Wound: true}, 647.7, stringset.ConcertA)
 	if err != nil {
 		t.Fatal(err)
 	}
-	within(t, "sag of a wound string", SagMM(wound, 647.7), 0.0451, 1e-4)
+	casetest.Near(t, "sag of a wound string", SagMM(wound, 647.7), 0.0451, 1e-4)
 	// The energy that the contact run starts with is the same.
 	m := atRate(Span{LengthMM: 647.7, TensionN: s.TensionN, MassGPerM: s.MassGPerM, Decay: stringset.Square{}}, 384e3)
 	free := record(t, NewBarrier(m, []float64{300}), released(m, 517.7, 2), []float64{-9}, 1e-4)
-	within(t, "energy of the run", free.energy[0], p.EnergyNMM(s.TensionN, 647.7), 0.01*1.39586)
+	casetest.Near(t, "energy of the run", free.energy[0], p.EnergyNMM(s.TensionN, 647.7), 0.01*1.39586)
 }
 
 // Gough, JASA 75 (1984) 1770: the plane of a string on an ellipse turns, since
@@ -147,7 +148,7 @@ func TestQuarterTurn_Gough1984(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := QuarterTurnS(s, 647.7, 2, 0.5)
-	within(t, "quarter turn, s", got, 3.69, 0.01*3.69)
+	casetest.Near(t, "quarter turn, s", got, 3.69, 0.01*3.69)
 	omega := 2 * math.Pi * s.PitchHz
 	k := math.Pi * math.Pi * s.AxialStiffnessN() / (4 * 647.7 * 647.7 * s.TensionN)
 	force := func(v [4]float64) [4]float64 {
@@ -182,7 +183,7 @@ func TestQuarterTurn_Gough1984(t *testing.T) {
 		radii[0], radii[1] = radii[1], r
 	}
 	rate := math.Abs(apex) / 0.3
-	within(t, "turning, rad/s", rate, math.Pi/2/got, 0.02*rate)
+	casetest.Near(t, "turning, rad/s", rate, math.Pi/2/got, 0.02*rate)
 }
 
 // Dispersion takes the stiff string lower than the ideal one beside the stop.
@@ -214,7 +215,7 @@ func TestReach_DispersionAgainstIdeal(t *testing.T) {
 				t.Fatal(err)
 			}
 			ratio := func(j int) float64 { return below[j] / ReachAway(x[j], s.LengthMM-130, s.LengthMM) }
-			within(t, fmt.Sprintf("%s at fret %d, next fret", name, stop), ratio(0), want, 0.02)
+			casetest.Near(t, fmt.Sprintf("%s at fret %d, next fret", name, stop), ratio(0), want, 0.02)
 			if ratio(1) > 1.24 || ratio(2) > 1.12 || ratio(1) < 0.97 || ratio(2) < 0.97 {
 				t.Errorf("%s at fret %d: further frets %.3f, %.3f", name, stop, ratio(1), ratio(2))
 			}

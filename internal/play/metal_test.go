@@ -2,7 +2,6 @@ package play
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -13,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // randomLanes is how many lanes are checked against the general LP solver.
@@ -121,41 +122,27 @@ const storedAnswers = "testdata/least-metal-glpsol.csv"
 // The least metal of 200 random lanes against the answers of GNU GLPK 5.0
 // (glpsol --exact), kept in testdata.
 func TestLeastMetal_GLPKStored(t *testing.T) {
-	f, err := os.Open(storedAnswers)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rd := csv.NewReader(f)
-	rd.Comment = '#'
-	rows, err := rd.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) != randomLanes+1 {
-		t.Fatalf("%d rows, want a head and %d lanes", len(rows), randomLanes)
+	rows := casetest.Rows(t, storedAnswers)
+	if len(rows) != randomLanes {
+		t.Fatalf("%d lanes, want %d", len(rows), randomLanes)
 	}
 	feasible, metal := 0, 0
-	for _, row := range rows[1:] {
-		seed, err := strconv.ParseUint(row[0], 10, 64)
+	for _, row := range rows {
+		seed, err := strconv.ParseUint(row["lane"], 10, 64)
 		if err != nil {
 			t.Fatal(err)
 		}
 		got := LeastMetal(randomLane(seed))
-		if got.Feasible != (row[1] == "yes") {
-			t.Errorf("lane %d: feasible %v, glpsol %s", seed, got.Feasible, row[1])
+		if got.Feasible != (row["feasible"] == "yes") {
+			t.Errorf("lane %d: feasible %v, glpsol %s", seed, got.Feasible, row["feasible"])
 			continue
 		}
 		if !got.Feasible {
 			continue
 		}
 		feasible++
-		for i, v := range []float64{got.TotalMM, got.MaxMM} {
-			want, err := strconv.ParseFloat(row[2+i], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			within(t, fmt.Sprintf("lane %d, %s", seed, rows[0][2+i]), v, want, 1e-9)
+		for column, v := range map[string]float64{"total_mm": got.TotalMM, "max_mm": got.MaxMM} {
+			casetest.Near(t, fmt.Sprintf("lane %d, %s", seed, column), v, casetest.Number(t, row[column]), 1e-9)
 		}
 		if got.TotalMM > 0 {
 			metal++
@@ -194,7 +181,7 @@ func TestLeastMetal_GLPK(t *testing.T) {
 		}
 		total, most := 0.0, 0.0
 		for j, w := range want {
-			within(t, fmt.Sprintf("lane %d crown %d", seed, j), got.RemoveMM[j], w, 1e-9)
+			casetest.Near(t, fmt.Sprintf("lane %d crown %d", seed, j), got.RemoveMM[j], w, 1e-9)
 			total += w
 			most = math.Max(most, w)
 		}

@@ -2,7 +2,6 @@ package straight
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -11,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // glpkLanes is how many lanes of brackets are checked against the general LP
@@ -60,7 +61,7 @@ func glpk(t *testing.T, glpsol string, program []byte) float64 {
 	}
 	for line := range strings.Lines(string(text)) {
 		if f := strings.Fields(line); len(f) > 6 && f[0] == "s" && f[4] == "f" && f[5] == "f" {
-			return number(t, f[6])
+			return casetest.Number(t, f[6])
 		}
 	}
 	t.Fatalf("no solution:\n%s", text)
@@ -72,23 +73,13 @@ const minAnswers = "testdata/bracket-least-glpsol.csv"
 // The least zone of random lanes of brackets against the answers of GNU GLPK
 // 5.0 (glpsol --exact), kept in testdata.
 func TestBrackets_GLPKStored(t *testing.T) {
-	f, err := os.Open(minAnswers)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rd := csv.NewReader(f)
-	rd.Comment = '#'
-	rows, err := rd.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) != glpkLanes+1 {
-		t.Fatalf("%d rows, want a head and %d lanes", len(rows), glpkLanes)
+	rows := casetest.Rows(t, minAnswers)
+	if len(rows) != glpkLanes {
+		t.Fatalf("%d lanes, want %d", len(rows), glpkLanes)
 	}
 	wide := 0
-	for _, row := range rows[1:] {
-		seed, err := strconv.ParseUint(row[0], 10, 64)
+	for _, row := range rows {
+		seed, err := strconv.ParseUint(row["lane"], 10, 64)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,8 +87,8 @@ func TestBrackets_GLPKStored(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := number(t, row[1])
-		near(t, "lane "+row[0], got.LeastMM, want, 1e-8)
+		want := casetest.Number(t, row["least"])
+		casetest.Near(t, "lane "+row["lane"], got.LeastMM, want, 1e-8)
 		if want > 0 {
 			wide++
 		}
@@ -127,7 +118,7 @@ func TestBrackets_GLPK(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, fmt.Sprintf("lane %d", seed), got.LeastMM, want, 1e-8)
+		casetest.Near(t, fmt.Sprintf("lane %d", seed), got.LeastMM, want, 1e-8)
 		fmt.Fprintf(&b, "%d,%.12f\n", seed, want)
 	}
 	if keep {

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"ringtrue/internal/casetest"
+
 	"pgregory.net/rapid"
 )
 
@@ -42,32 +44,32 @@ func TestBrackets_WorkedCases(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "steps: least", r.LeastMM, 10, 1e-12)
-	near(t, "steps: largest", r.LargestMM, 30, 1e-12)
+	casetest.Near(t, "steps: least", r.LeastMM, 10, 1e-12)
+	casetest.Near(t, "steps: largest", r.LargestMM, 30, 1e-12)
 	middle, half, _, err := steps.Offs()
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "off of crown 1, least", middle[0]-half[0], -2.880, 5e-4)
-	near(t, "off of crown 1, largest", middle[0]+half[0], 12.373, 5e-4)
-	near(t, "off of crown 4, least", middle[3]-half[3], -21.498, 5e-4)
-	near(t, "off of crown 4, largest", middle[3]+half[3], -4.862, 5e-4)
+	casetest.Near(t, "off of crown 1, least", middle[0]-half[0], -2.880, 5e-4)
+	casetest.Near(t, "off of crown 1, largest", middle[0]+half[0], 12.373, 5e-4)
+	casetest.Near(t, "off of crown 4, least", middle[3]-half[3], -21.498, 5e-4)
+	casetest.Near(t, "off of crown 4, largest", middle[3]+half[3], -4.862, 5e-4)
 
 	steps.U = []float64{1, 1, 1, 1, 1, 1}
-	near(t, "steps felt with u 1: largest", mustRange(t, steps).LargestMM, 32.042, 5e-4)
+	casetest.Near(t, "steps felt with u 1: largest", mustRange(t, steps).LargestMM, 32.042, 5e-4)
 	steps.U, steps.Rests = nil, true
 	if r, err = steps.Range(); err != nil {
 		t.Fatal(err)
 	}
-	near(t, "steps, resting: least", r.LeastMM, 20, 1e-12)
-	near(t, "steps, resting: largest", r.LargestMM, 30, 1e-12)
+	casetest.Near(t, "steps, resting: least", r.LeastMM, 20, 1e-12)
+	casetest.Near(t, "steps, resting: largest", r.LargestMM, 30, 1e-12)
 
 	hollow := box(40, 0, 0, 0, 0, 0, 0)
 	for _, rests := range []bool{false, true} {
 		hollow.Rests = rests
 		r := mustRange(t, hollow)
-		near(t, "all under a leaf of 40: least", r.LeastMM, 0, 0)
-		near(t, "all under a leaf of 40: largest", r.LargestMM, 40, 1e-12)
+		casetest.Near(t, "all under a leaf of 40: least", r.LeastMM, 0, 0)
+		casetest.Near(t, "all under a leaf of 40: largest", r.LargestMM, 40, 1e-12)
 		if v := r.Verdict(30); v != InDoubt {
 			t.Errorf("all under a leaf of 40, limit 30: %s", v)
 		}
@@ -77,13 +79,13 @@ func TestBrackets_WorkedCases(t *testing.T) {
 	if r, err = low.Range(); err != nil {
 		t.Fatal(err)
 	}
-	near(t, "one low: least", r.LeastMM, 50, 1e-12)
-	near(t, "one low: largest", r.LargestMM, 70, 1e-12)
+	casetest.Near(t, "one low: least", r.LeastMM, 50, 1e-12)
+	casetest.Near(t, "one low: largest", r.LargestMM, 70, 1e-12)
 	low.U = []float64{1, 1, 1, 1, 1, 1}
 	r = mustRange(t, low)
 	// Widened by Φ⁻¹(1 − 0.05/12) = 2.6383 (normal tables, from memory) at hi of
 	// two crowns and lo of one; gaps of 0 are not widened below 0.
-	near(t, "one low, felt with u 1: least", r.LeastMM, 50-2*2.6383, 1e-3)
+	casetest.Near(t, "one low, felt with u 1: least", r.LeastMM, 50-2*2.6383, 1e-3)
 	if v := r.Verdict(30); v != NotLevel {
 		t.Errorf("one low, limit 30: %s", v)
 	}
@@ -93,9 +95,9 @@ func TestBrackets_WorkedCases(t *testing.T) {
 // 16.52 ± 0.40 in 1e-6/°C: u = 0.23. From memory.
 func TestRange_JCGM100(t *testing.T) {
 	r := Range{16.12, 16.92}
-	near(t, "middle", r.MiddleMM(), 16.52, 1e-12)
-	near(t, "u", r.UMM(), 0.40/math.Sqrt(3), 1e-15)
-	near(t, "u as printed", r.UMM(), 0.23, 5e-3)
+	casetest.Near(t, "middle", r.MiddleMM(), 16.52, 1e-12)
+	casetest.Near(t, "u", r.UMM(), 0.40/math.Sqrt(3), 1e-15)
+	casetest.Near(t, "u as printed", r.UMM(), 0.23, 5e-3)
 	if 2*r.UMM() < 0.40 {
 		t.Error("two standard uncertainties do not cover the range")
 	}
@@ -174,14 +176,14 @@ func TestBrackets_EveryCorner(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "largest", got.LargestMM, want, 1e-9)
+		casetest.Near(t, "largest", got.LargestMM, want, 1e-9)
 		middle, half, _, err := b.Offs()
 		if err != nil {
 			t.Fatal(err)
 		}
 		for i := range low {
-			near(t, "lowest off", middle[i]-half[i], low[i], 1e-9)
-			near(t, "highest off", middle[i]+half[i], high[i], 1e-9)
+			casetest.Near(t, "lowest off", middle[i]-half[i], low[i], 1e-9)
+			casetest.Near(t, "highest off", middle[i]+half[i], high[i], 1e-9)
 		}
 		if t.Failed() {
 			t.Fatalf("seed %d: %+v", seed, b)

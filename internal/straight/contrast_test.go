@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"ringtrue/internal/casetest"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -100,8 +102,8 @@ func TestContrasts_Reach(t *testing.T) {
 	if err := c.AddEstimates(Estimate{Z: []float64{0, 10, 0}, Cov: cov, Reach: reach, Half: []float64{6, 6}}); err != nil {
 		t.Fatal(err)
 	}
-	near(t, "largest", c.Range().LargestMM, 10+4.5+1.645*own, 1e-3)
-	near(t, "least", c.Range().LeastMM, 10-4.5-1.96*own, 0.1) // of one contrast, by 300 draws
+	casetest.Near(t, "largest", c.Range().LargestMM, 10+4.5+1.645*own, 1e-3)
+	casetest.Near(t, "least", c.Range().LeastMM, 10-4.5-1.96*own, 0.1) // of one contrast, by 300 draws
 }
 
 // A rocker over three crowns holds these alone.
@@ -115,7 +117,7 @@ func TestContrasts_Rocker(t *testing.T) {
 	c.AddThree(1, 2, 3, 30, math.Inf(1), 1)
 	c.AddThree(2, 3, 4, math.Inf(-1), 0, 1)
 	r := c.Range()
-	near(t, "least", r.LeastMM, 40-2.3940, 1e-3) // Φ⁻¹(1 − 0.05/6)
+	casetest.Near(t, "least", r.LeastMM, 40-2.3940, 1e-3) // Φ⁻¹(1 − 0.05/6)
 	if !math.IsInf(r.LargestMM, 1) || r.Verdict(30) != NotLevel {
 		t.Errorf("three crowns out of six: %v", r)
 	}

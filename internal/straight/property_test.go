@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
+
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize/convex/lp"
 	"pgregory.net/rapid"
@@ -239,8 +241,8 @@ func TestStep(t *testing.T) {
 	if err != nil || s.At != 2 {
 		t.Fatalf("%+v, %v", s, err)
 	}
-	near(t, "step", s.MM, .06-(.03*2./3), 1e-15)
-	near(t, "weight", s.Weight, 1./3, 1e-15)
+	casetest.Near(t, "step", s.MM, .06-(.03*2./3), 1e-15)
+	casetest.Near(t, "weight", s.Weight, 1./3, 1e-15)
 	z[2] = -.06
 	if s, _ = Step(x, z); s.MM >= 0 {
 		t.Errorf("a low crown steps %v", s.MM)
@@ -248,7 +250,7 @@ func TestStep(t *testing.T) {
 	if s, err = Step(x[:3], []float64{0, 1, 3}); err != nil || s.MM != 0 || s.At != 1 {
 		t.Errorf("a straight lane: %+v, %v", s, err)
 	}
-	near(t, "weight on a straight lane", s.Weight, 2./3, 1e-15)
+	casetest.Near(t, "weight on a straight lane", s.Weight, 2./3, 1e-15)
 	if s, _ = Step([]float64{0, 1, 2, 3, 4}, []float64{0, 1, 0, 1, 0}); s.At != 1 || s.MM != 1 {
 		t.Errorf("of equal steps the first counts: %+v", s)
 	}
@@ -314,18 +316,18 @@ func TestU(t *testing.T) {
 	w := make([]float64, 22)
 	w[r.K], w[r.I], w[r.J] = 1, -r.Weight, r.Weight-1
 	v := mat.NewVecDense(22, w)
-	near(t, "zone", r.U(full), math.Sqrt(mat.Inner(v, full, v)), 1e-12)
-	near(t, "zone, free datum", r.U(free), r.U(full), 1e-12)
+	casetest.Near(t, "zone", r.U(full), math.Sqrt(mat.Inner(v, full, v)), 1e-12)
+	casetest.Near(t, "zone, free datum", r.U(free), r.U(full), 1e-12)
 	bow, err := Bow(x, z)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "bow, free datum", bow.U(free), bow.U(full), 1e-12)
+	casetest.Near(t, "bow, free datum", bow.U(free), bow.U(full), 1e-12)
 	step, err := Step(x, z)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "step, free datum", step.U(free), step.U(full), 1e-12)
+	casetest.Near(t, "step, free datum", step.U(free), step.U(full), 1e-12)
 	if step.U(full) <= 0 || bow.U(full) <= 0 {
 		t.Error("no uncertainty")
 	}

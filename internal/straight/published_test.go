@@ -1,7 +1,6 @@
 package straight
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"math"
 	"os"
@@ -9,48 +8,19 @@ import (
 	"strconv"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/num"
 )
 
-// table reads a CSV file with # comments and a header; it has at least `least`
-// rows.
-func table(t *testing.T, path string, least int) [][]string {
+// atLeast lets a table fail that is shorter than it was.
+func atLeast(t *testing.T, n int, rows []casetest.Row) []casetest.Row {
 	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
+	if len(rows) < n {
+		t.Fatalf("%d rows, at least %d wanted", len(rows), n)
 	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) <= least {
-		t.Fatalf("%s: %d rows, at least %d wanted", path, len(rows)-1, least)
-	}
-	return rows[1:]
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-const published = "../../testdata/published/metro_"
-
-func near(t *testing.T, what string, got, want, tol float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: %.12g, want %.12g within %g", what, got, want, tol)
-	}
+	return rows
 }
 
 func mustZone(t *testing.T, x, z []float64) ZoneResult {
@@ -68,14 +38,14 @@ func mustZone(t *testing.T, x, z []float64) ZoneResult {
 func TestZone_Moody1955(t *testing.T) {
 	const perTenthSecond = math.Pi / 180 / 3600 / 10 * 4 * 25400 // µm a step
 	lines := map[string][]float64{}
-	for _, row := range table(t, published+"moody1955_worksheets.csv", 126) {
-		z := lines[row[0]]
+	for _, row := range atLeast(t, 126, casetest.Published(t, "metro_moody1955_worksheets")) {
+		z := lines[row["line"]]
 		if len(z) == 0 {
 			z = []float64{0}
 		} else {
-			z = append(z, z[len(z)-1]+perTenthSecond*number(t, row[4]))
+			z = append(z, z[len(z)-1]+perTenthSecond*casetest.Number(t, row["reading_corrected"]))
 		}
-		lines[row[0]] = z
+		lines[row["line"]] = z
 	}
 	for name, want := range map[string]struct{ ends, zone float64 }{
 		"NW_SE": {1.921026, 1.921026},
@@ -91,8 +61,8 @@ func TestZone_Moody1955(t *testing.T) {
 			off := z[i] - z[len(z)-1]*x[i]/float64(len(z)-1)
 			low, high = math.Min(low, off), math.Max(high, off)
 		}
-		near(t, name+", ends at zero", high-low, want.ends, 1e-6)
-		near(t, name+", zone", mustZone(t, x, z).WidthMM, want.zone, 1e-6)
+		casetest.Near(t, name+", ends at zero", high-low, want.ends, 1e-6)
+		casetest.Near(t, name+", zone", mustZone(t, x, z).WidthMM, want.zone, 1e-6)
 	}
 }
 
@@ -100,24 +70,24 @@ func TestZone_Moody1955(t *testing.T) {
 // give the same zone as the readings do (unit 1e-5 inch; 4 inches a step).
 func TestZone_MoodyHeights(t *testing.T) {
 	lines := map[string][2][]float64{}
-	for _, row := range table(t, published+"moody1955_heights.csv", 126) {
-		l := lines[row[0]]
-		l[0] = append(l[0], number(t, row[1]))
-		l[1] = append(l[1], number(t, row[4])*0.254) // µm
-		lines[row[0]] = l
+	for _, row := range atLeast(t, 126, casetest.Published(t, "metro_moody1955_heights")) {
+		l := lines[row["line"]]
+		l[0] = append(l[0], casetest.Number(t, row["index"]))
+		l[1] = append(l[1], casetest.Number(t, row["z_1e5_inch"])*0.254) // µm
+		lines[row["line"]] = l
 	}
-	near(t, "NW_SE", mustZone(t, lines["NW_SE"][0], lines["NW_SE"][1]).WidthMM, 1.921026, 2e-5)
-	near(t, "SE_SW", mustZone(t, lines["SE_SW"][0], lines["SE_SW"][1]).WidthMM, 3.374109, 2e-5)
+	casetest.Near(t, "NW_SE", mustZone(t, lines["NW_SE"][0], lines["NW_SE"][1]).WidthMM, 1.921026, 2e-5)
+	casetest.Near(t, "SE_SW", mustZone(t, lines["SE_SW"][0], lines["SE_SW"][1]).WidthMM, 3.374109, 2e-5)
 }
 
 // Public course notes: autocollimator on a base of 100 mm, 0.5 µm a second of
 // arc, +2 and −1 µm off the line through the ends; the first reading is the
 // datum for slope.
 func TestZone_AutocollimatorCourse(t *testing.T) {
-	rows := table(t, published+"autocollimator_course_example.csv", 7)
+	rows := atLeast(t, 7, casetest.Published(t, "metro_autocollimator_course_example"))
 	x, z := []float64{0}, []float64{0}
 	for i, row := range rows[1:] {
-		seconds := (number(t, row[2]) + number(t, row[4])) / 2
+		seconds := (casetest.Number(t, row["fwd_sec"]) + casetest.Number(t, row["bwd_sec"])) / 2
 		x, z = append(x, float64(i+1)), append(z, z[i]+0.5*seconds)
 	}
 	low, high := 0.0, 0.0
@@ -125,18 +95,18 @@ func TestZone_AutocollimatorCourse(t *testing.T) {
 		off := z[i] - z[len(z)-1]*x[i]/x[len(x)-1]
 		low, high = math.Min(low, off), math.Max(high, off)
 	}
-	near(t, "above the ends", high, 2, 1e-9)
-	near(t, "below the ends", low, -1, 1e-9)
-	near(t, "zone", mustZone(t, x, z).WidthMM, 3, 1e-9)
+	casetest.Near(t, "above the ends", high, 2, 1e-9)
+	casetest.Near(t, "below the ends", low, -1, 1e-9)
+	casetest.Near(t, "zone", mustZone(t, x, z).WidthMM, 3, 1e-9)
 }
 
 // Second differences −2 −4 0 5 (after the double sum: 0 3 4 1 −2 0).
 func TestZone_SecondDifferences(t *testing.T) {
 	x, z := []float64{0, 1, 2, 3, 4, 5}, []float64{0, 3, 4, 1, -2, 0}
 	for i, want := range []float64{-2, -4, 0, 5} {
-		near(t, "second difference", z[i]-2*z[i+1]+z[i+2], want, 1e-12)
+		casetest.Near(t, "second difference", z[i]-2*z[i+1]+z[i+2], want, 1e-12)
 	}
-	near(t, "zone", mustZone(t, x, z).WidthMM, 5, 1e-12)
+	casetest.Near(t, "zone", mustZone(t, x, z).WidthMM, 5, 1e-12)
 }
 
 // Best lines in Chebyshev's sense, known in closed form; the zone is twice the
@@ -167,23 +137,23 @@ func TestZone_MinimaxLines(t *testing.T) {
 			z[i] = c.f(v)
 		}
 		r := mustZone(t, x, z)
-		near(t, name, r.WidthMM/2, c.err, c.tol)
-		near(t, name+", slope", r.Slope, c.slope, 1e-9)
+		casetest.Near(t, name, r.WidthMM/2, c.err, c.tol)
+		casetest.Near(t, name+", slope", r.Slope, c.slope, 1e-9)
 	}
 	x, z := make([]float64, 24), make([]float64, 24)
 	for i := range x {
 		x[i] = float64(i) / 23
 		z[i] = x[i] * x[i]
 	}
-	near(t, "square on 24 points", mustZone(t, x, z).WidthMM/2, 132./1058, 1e-12)
+	casetest.Near(t, "square on 24 points", mustZone(t, x, z).WidthMM/2, 132./1058, 1e-12)
 }
 
 // W. F. Eddy, ACM TOMS 3 (1977) 411, points of Algorithm 523; number of corners,
 // area and least width are ours, by trying all directions.
 func TestHull_Eddy1977(t *testing.T) {
 	var points [][2]float64
-	for _, row := range table(t, published+"eddy1977_hull_points.csv", 20) {
-		points = append(points, [2]float64{number(t, row[0]), number(t, row[1])})
+	for _, row := range atLeast(t, 20, casetest.Published(t, "metro_eddy1977_hull_points")) {
+		points = append(points, [2]float64{casetest.Number(t, row["x"]), casetest.Number(t, row["y"])})
 	}
 	around := ring(points)
 	if len(around) != 12 {
@@ -199,8 +169,8 @@ func TestHull_Eddy1977(t *testing.T) {
 		}
 		width = math.Min(width, far)
 	}
-	near(t, "area", area, 11.985800, 1e-8)
-	near(t, "width across", width, 3.860803025, 1e-8)
+	casetest.Near(t, "area", area, 11.985800, 1e-8)
+	casetest.Near(t, "width across", width, 3.860803025, 1e-8)
 }
 
 func TestZone_HiGHS(t *testing.T) {
@@ -208,7 +178,7 @@ func TestZone_HiGHS(t *testing.T) {
 		if len(c.X) < 3 {
 			continue
 		}
-		near(t, "lane "+strconv.Itoa(k), mustZone(t, c.X, c.Z).WidthMM, c.Zone, 1e-9)
+		casetest.Near(t, "lane "+strconv.Itoa(k), mustZone(t, c.X, c.Z).WidthMM, c.Zone, 1e-9)
 	}
 }
 
@@ -218,7 +188,7 @@ func TestReferenceLine_HiGHS(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "lane "+strconv.Itoa(k), sumOff(c.X, c.Z, a, b), c.Sum, 1e-9)
+		casetest.Near(t, "lane "+strconv.Itoa(k), sumOff(c.X, c.Z, a, b), c.Sum, 1e-9)
 	}
 }
 
@@ -247,14 +217,14 @@ func highs(t *testing.T) []storedLane {
 // A small profile solved as linear programs by an independent solver.
 func TestSmallProfile(t *testing.T) {
 	x, z := []float64{0, 10, 25, 45, 70, 100}, []float64{0, .012, .004, .021, -.006, .010}
-	near(t, "zone", mustZone(t, x, z).WidthMM, .024857143, 1e-9)
+	casetest.Near(t, "zone", mustZone(t, x, z).WidthMM, .024857143, 1e-9)
 	a, b, err := ReferenceLine(x, z)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "a", a, .002, 1e-12)
-	near(t, "b", b, .00008, 1e-14)
-	near(t, "sum", sumOff(x, z, a, b), .0402, 1e-12)
+	casetest.Near(t, "a", a, .002, 1e-12)
+	casetest.Near(t, "b", b, .00008, 1e-14)
+	casetest.Near(t, "sum", sumOff(x, z, a, b), .0402, 1e-12)
 }
 
 // The Heron's readings as they stand, less the fall-away; values found by linear
@@ -274,8 +244,8 @@ func TestHeronSeated(t *testing.T) {
 		frets[i] = i + 1
 	}
 	lanes := map[string][]float64{}
-	for _, row := range table(t, "testdata/heron-seated.csv", 132) {
-		lanes[row[1]] = append(lanes[row[1]], number(t, row[3]))
+	for _, row := range atLeast(t, 132, casetest.Rows(t, "testdata/heron-seated.csv")) {
+		lanes[row["lane"]] = append(lanes[row["lane"]], casetest.Number(t, row["reading"]))
 	}
 	for k, want := range []struct {
 		zone, sum float64
@@ -292,14 +262,14 @@ func TestHeronSeated(t *testing.T) {
 			x[i] = layout.LaneX(i+1, lane)
 			z[i] -= s
 		}
-		near(t, name+", zone", mustZone(t, x, z).WidthMM, want.zone, 1e-6)
+		casetest.Near(t, name+", zone", mustZone(t, x, z).WidthMM, want.zone, 1e-6)
 		a, b, err := ReferenceLine(x, z)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, name+", sum", sumOff(x, z, a, b), want.sum, 1e-6)
+		casetest.Near(t, name+", sum", sumOff(x, z, a, b), want.sum, 1e-6)
 		for _, f := range want.on {
-			near(t, name+", fret "+strconv.Itoa(f), z[f-1]-a-b*x[f-1], 0, 1e-12)
+			casetest.Near(t, name+", fret "+strconv.Itoa(f), z[f-1]-a-b*x[f-1], 0, 1e-12)
 		}
 	}
 }
@@ -308,18 +278,18 @@ func TestHeronSeated(t *testing.T) {
 // (−5.547143, .1157143) and (−8.1, .1622222) have the least sum, 84.4.
 func TestReferenceLine_TelefTies(t *testing.T) {
 	var x, z []float64
-	for _, row := range table(t, published+"robust_telef.csv", 24) {
-		x, z = append(x, number(t, row[0])), append(z, number(t, row[1]))
+	for _, row := range atLeast(t, 24, casetest.Published(t, "metro_robust_telef")) {
+		x, z = append(x, casetest.Number(t, row["year"])), append(z, casetest.Number(t, row["calls"]))
 	}
 	ends := [2][2]float64{{-5.547142857142857, .11571428571428571}, {-8.1, .16222222222222222}}
 	for _, e := range ends {
-		near(t, "sum at an end", sumOff(x, z, e[0], e[1]), 84.4, 1e-9)
+		casetest.Near(t, "sum at an end", sumOff(x, z, e[0], e[1]), 84.4, 1e-9)
 	}
 	a, b, err := ReferenceLine(x, z)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "sum", sumOff(x, z, a, b), 84.4, 1e-9)
+	casetest.Near(t, "sum", sumOff(x, z, a, b), 84.4, 1e-9)
 	squares := func(a, b float64) (s float64) {
 		for i := range x {
 			s += (z[i] - a - b*x[i]) * (z[i] - a - b*x[i])
@@ -334,7 +304,7 @@ func TestReferenceLine_TelefTies(t *testing.T) {
 	if q := squares(a, b); q > best*(1+1e-9) || q < best*(1-1e-3) {
 		t.Errorf("sum of squares %v, least of the lines that tie %v", q, best)
 	}
-	near(t, "slope, the steepest that ties", b, ends[1][1], 1e-9)
+	casetest.Near(t, "slope, the steepest that ties", b, ends[1][1], 1e-9)
 }
 
 func sumOff(x, z []float64, a, b float64) float64 {
@@ -357,15 +327,15 @@ func TestBeyond_JCGM106Table1(t *testing.T) {
 				high = mid
 			}
 		}
-		near(t, "z", low, z, .006)
+		casetest.Near(t, "z", low, z, .006)
 	}
 }
 
 // JCGM 106:2012 clause 7: a Zener diode against one limit, an oil's viscosity
 // between two.
 func TestConformanceProbability_JCGM106(t *testing.T) {
-	near(t, "Zener", 1-Beyond(5.47-5.40, .05), .92, .005)
+	casetest.Near(t, "Zener", 1-Beyond(5.47-5.40, .05), .92, .005)
 	level, high, low := ConformanceProbability(13.6-14.4, 1.8, 16.3-12.5)
-	near(t, "oil", level, .66, .005)
-	near(t, "in all", level+high+low, 1, 1e-12)
+	casetest.Near(t, "oil", level, .66, .005)
+	casetest.Near(t, "in all", level+high+low, 1, 1e-12)
 }

@@ -5,14 +5,13 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 )
 
-func near(t *testing.T, what string, got, want, rel float64) {
+func nearly(t *testing.T, what string, got, want, rel float64) {
 	t.Helper()
-	if !(math.Abs(got-want) <= rel*math.Abs(want)) {
-		t.Errorf("%s = %.9g, want %.9g within %g of it", what, got, want, rel)
-	}
+	casetest.Near(t, what, got, want, rel*math.Abs(want))
 }
 
 func TestPitch_ISO16(t *testing.T) {
@@ -47,37 +46,37 @@ func plainE(t *testing.T) String {
 // Fletcher, JASA 36 (1964) 203: B = π³Ed⁴/(64TL²).
 func TestPlain_Fletcher1964(t *testing.T) {
 	s := plainE(t)
-	near(t, "mass", s.MassGPerM, 0.397765, 1e-5)
-	near(t, "tension", s.TensionN, 72.524, 1e-5)
-	near(t, "stiffness", s.StiffnessNMM2, 40.8634, 1e-5)
-	near(t, "B", s.Inharmonicity(647.7), 1.32558e-5, 1e-5)
-	near(t, "B by diameter", s.Inharmonicity(647.7), math.Pow(math.Pi, 3)*SteelModulusMPa*math.Pow(0.254, 4)/(64*s.TensionN*647.7*647.7), 1e-12)
-	near(t, "stress", s.StressMPa, 1431.3, 1e-4)
-	near(t, "√(EI/T)", math.Sqrt(s.StiffnessNMM2/s.TensionN), 0.7506, 1e-4)
+	nearly(t, "mass", s.MassGPerM, 0.397765, 1e-5)
+	nearly(t, "tension", s.TensionN, 72.524, 1e-5)
+	nearly(t, "stiffness", s.StiffnessNMM2, 40.8634, 1e-5)
+	nearly(t, "B", s.Inharmonicity(647.7), 1.32558e-5, 1e-5)
+	nearly(t, "B by diameter", s.Inharmonicity(647.7), math.Pow(math.Pi, 3)*SteelModulusMPa*math.Pow(0.254, 4)/(64*s.TensionN*647.7*647.7), 1e-12)
+	nearly(t, "stress", s.StressMPa, 1431.3, 1e-4)
+	nearly(t, "√(EI/T)", math.Sqrt(s.StiffnessNMM2/s.TensionN), 0.7506, 1e-4)
 	cents := func(n int) float64 {
 		return 1200 * math.Log2(s.PartialHz(n, 647.7)/(float64(n)*s.PitchHz))
 	}
-	near(t, "partial 10", cents(10), 1.147, 5e-4)
-	near(t, "partial 20", cents(20), 4.578, 5e-4)
+	nearly(t, "partial 10", cents(10), 1.147, 5e-4)
+	nearly(t, "partial 20", cents(20), 4.578, 5e-4)
 	if s.StressMPa > s.StrengthMPa {
 		t.Errorf("%.0f MPa passes for beyond the strength of %.0f", s.StressMPa, s.StrengthMPa)
 	}
 }
 
 func TestWoundMass_Helix(t *testing.T) {
-	near(t, "mass", WoundMass(0.4064, 0.3810), 7.68391, 1e-5)
+	nearly(t, "mass", WoundMass(0.4064, 0.3810), 7.68391, 1e-5)
 	s, err := Tune(neck.String{Pitch: "E2", Gauge: 1.1684, Wound: true, Core: 0.4064}, 647.7, ConcertA)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "tension", s.TensionN, 87.562, 1e-4)
-	near(t, "B", s.Inharmonicity(647.7), 7.195e-5, 1e-4)
+	nearly(t, "tension", s.TensionN, 87.562, 1e-4)
+	nearly(t, "B", s.Inharmonicity(647.7), 7.195e-5, 1e-4)
 	if s.CoreTaken {
 		t.Error("a given core is said to be taken")
 	}
 	// The helix against its short formula π²/4·ρ·dw·(dc + dw).
 	short := 1e3 * (math.Pi/4*SteelGPerMM3*0.4064*0.4064 + math.Pi*math.Pi/4*WrapGPerMM3*0.381*(0.4064+0.381))
-	near(t, "short formula", short, 7.60623, 1e-5)
+	nearly(t, "short formula", short, 7.60623, 1e-5)
 }
 
 // Issanchou et al., JSV 393 (2017) 229, and the modal data set of Issanchou et
@@ -99,9 +98,9 @@ func TestLosses_Issanchou2017(t *testing.T) {
 		AirPaS: 1.8e-5, AirKGPerM3: 1.2, Bending: 4.5e-3, Rest: 2.03e-4}
 	for f, rate := range map[float64]float64{7339.690: 8.1341, 12345.367: 21.3036, 21517.930: 80.4326,
 		51653.453: 937.937, 100: 0.20722, 1000: 0.99340, 10000: 13.9276} {
-		near(t, "rate", law.RatePerS(f), rate, 1e-4)
+		nearly(t, "rate", law.RatePerS(f), rate, 1e-4)
 	}
-	near(t, "square law", Square{0.5, 5e-8}.RatePerS(1000), 0.55, 1e-12)
+	nearly(t, "square law", Square{0.5, 5e-8}.RatePerS(1000), 0.55, 1e-12)
 }
 
 // Exact roots of the stiff string's characteristic equation, by bisection:
@@ -136,8 +135,8 @@ func TestEndFactor_Morse(t *testing.T) {
 		ends          Ends
 		exact, quoted float64
 	}{{Clamped, frequency(clamped), 1.00403591}, {Mixed, frequency(mixed), 1.00202380}, {Pinned, frequency(math.Pi), 1.00001974}} {
-		near(t, "exact root", c.exact, c.quoted, 2e-8)
-		near(t, "series", EndFactor(eps, c.ends), c.exact, 3e-7)
+		nearly(t, "exact root", c.exact, c.quoted, 2e-8)
+		nearly(t, "series", EndFactor(eps, c.ends), c.exact, 3e-7)
 	}
 }
 
@@ -147,9 +146,9 @@ func TestInharmonicity_Kemp2020(t *testing.T) {
 	implied := func(n float64) float64 { return math.Expm1(math.Ln2/6) / (n * n) }
 	s := plainE(t)
 	ratio := s.Inharmonicity(647.7*math.Exp2(-21.0/12)) / s.Inharmonicity(647.7*math.Exp2(-12.0/12))
-	near(t, "geometry's ratio", ratio, 2.83, 1e-3)
-	near(t, "published ratio", implied(6)/implied(10), ratio, 0.03)
-	near(t, "B at fret 12", implied(10), 1.225e-3, 1e-3)
+	nearly(t, "geometry's ratio", ratio, 2.83, 1e-3)
+	nearly(t, "published ratio", implied(6)/implied(10), ratio, 0.03)
+	nearly(t, "B at fret 12", implied(10), 1.225e-3, 1e-3)
 }
 
 func TestTune_GivenTensionMassStiffness(t *testing.T) {
@@ -163,9 +162,9 @@ func TestTune_GivenTensionMassStiffness(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		near(t, name+": tension", got.TensionN, 72.524, 1e-4)
-		near(t, name+": mass", got.MassGPerM, 0.397765, 1e-4)
-		near(t, name+": stiffness", got.StiffnessNMM2, 40.8634, 3e-4)
+		nearly(t, name+": tension", got.TensionN, 72.524, 1e-4)
+		nearly(t, name+": mass", got.MassGPerM, 0.397765, 1e-4)
+		nearly(t, name+": stiffness", got.StiffnessNMM2, 40.8634, 3e-4)
 	}
 	got, err := Tune(neck.String{Pitch: "E4", Gauge: 0.254, Stiffness: 99}, 647.7, ConcertA)
 	if err != nil || got.StiffnessNMM2 != 99 {
@@ -175,7 +174,7 @@ func TestTune_GivenTensionMassStiffness(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "tension at A4 = 432", low.TensionN, 72.524*432*432/(440*440), 1e-4)
+	nearly(t, "tension at A4 = 432", low.TensionN, 72.524*432*432/(440*440), 1e-4)
 }
 
 func TestTune_Faults(t *testing.T) {
@@ -218,7 +217,7 @@ func TestCoreOf_LeavesRoomForTheWrap(t *testing.T) {
 		}
 		last = c
 	}
-	near(t, "core of 0.046 in", CoreOf(1.1684), 0.4064, 0.02)
+	nearly(t, "core of 0.046 in", CoreOf(1.1684), 0.4064, 0.02)
 }
 
 // TestTune_WoundCore: the core of a wound string is the given one, else the
@@ -238,14 +237,14 @@ func TestTune_WoundCore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "core", got.CoreMM, c.core, 1e-12)
-		near(t, "stiffness", got.StiffnessNMM2, SteelModulusMPa*math.Pi*math.Pow(c.core, 4)/64, 1e-12)
-		near(t, "stress", got.StressMPa, got.TensionN/(math.Pi*c.core*c.core/4), 1e-12)
+		nearly(t, "core", got.CoreMM, c.core, 1e-12)
+		nearly(t, "stiffness", got.StiffnessNMM2, SteelModulusMPa*math.Pi*math.Pow(c.core, 4)/64, 1e-12)
+		nearly(t, "stress", got.StressMPa, got.TensionN/(math.Pi*c.core*c.core/4), 1e-12)
 		if got.CoreTaken != c.taken {
 			t.Errorf("%+v: taken by rule %t, want %t", c.s, got.CoreTaken, c.taken)
 		}
 		if c.s.Gauge > 0 {
-			near(t, "mass", got.MassGPerM, WoundMass(c.core, (c.s.Gauge-c.core)/2), 1e-12)
+			nearly(t, "mass", got.MassGPerM, WoundMass(c.core, (c.s.Gauge-c.core)/2), 1e-12)
 		}
 	}
 }
@@ -254,8 +253,8 @@ func TestTune_WoundCore(t *testing.T) {
 // 200e3 · π/4 · 0.254² = 10134 N; a stretch of a thousandth takes 10.1 N.
 func TestAxialStiffness_HookesLaw(t *testing.T) {
 	s := plainE(t)
-	near(t, "E·A", s.AxialStiffnessN(), SteelModulusMPa*math.Pi/4*0.254*0.254, 1e-12)
-	near(t, "E·A at 200 GPa", s.AxialStiffnessN()*200e3/SteelModulusMPa, 10134.15, 1e-5)
+	nearly(t, "E·A", s.AxialStiffnessN(), SteelModulusMPa*math.Pi/4*0.254*0.254, 1e-12)
+	nearly(t, "E·A at 200 GPa", s.AxialStiffnessN()*200e3/SteelModulusMPa, 10134.15, 1e-5)
 }
 
 // TestSharpened_Mersenne: a string sharpened is the one tuned to that pitch, and
@@ -267,10 +266,10 @@ func TestSharpened_Mersenne(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "pitch", up.PitchHz, f.PitchHz, 1e-12)
-	near(t, "tension", up.TensionN, f.TensionN, 1e-12)
-	near(t, "stress", up.StressMPa, f.StressMPa, 1e-12)
-	near(t, "mass", up.MassGPerM, e.MassGPerM, 0)
-	near(t, "stiffness", up.StiffnessNMM2, e.StiffnessNMM2, 0)
-	near(t, "back", up.Retuned(math.Exp2(-1./12)).TensionN, e.TensionN, 1e-12)
+	nearly(t, "pitch", up.PitchHz, f.PitchHz, 1e-12)
+	nearly(t, "tension", up.TensionN, f.TensionN, 1e-12)
+	nearly(t, "stress", up.StressMPa, f.StressMPa, 1e-12)
+	nearly(t, "mass", up.MassGPerM, e.MassGPerM, 0)
+	nearly(t, "stiffness", up.StiffnessNMM2, e.StiffnessNMM2, 0)
+	nearly(t, "back", up.Retuned(math.Exp2(-1./12)).TensionN, e.TensionN, 1e-12)
 }

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/stringset"
 )
@@ -44,26 +45,23 @@ func g3(t testing.TB, ends stringset.Ends) Lane { return lane(t, "G3", 0.432, 0.
 // at picks frets 1, 5, 12 and 19.
 func at(cents []float64) [4]float64 { return [4]float64{cents[0], cents[4], cents[11], cents[18]} }
 
-func near(t *testing.T, what string, got, want [4]float64, tol float64) {
+func allNear(t *testing.T, what string, got, want [4]float64, tol float64) {
 	t.Helper()
 	for i := range got {
-		if math.Abs(got[i]-want[i]) > tol {
-			t.Errorf("%s: %.6f, want %.6f", what, got, want)
-			return
-		}
+		casetest.Near(t, what, got[i], want[i], tol)
 	}
 }
 
 // TestCents_I1 moves the saddle of an ideal string back 2 mm: lengths alone.
 func TestCents_I1(t *testing.T) {
 	l := soft(lane(t, "E4", 0.254, 0, 0, stringset.Pinned, 19))
-	near(t, "I1", at(l.Cents(Setback{SaddleMM: 2})), [4]float64{-0.31672, -1.78273, -5.31870, -10.60318}, 1e-5)
+	allNear(t, "I1", at(l.Cents(Setback{SaddleMM: 2})), [4]float64{-0.31672, -1.78273, -5.31870, -10.60318}, 1e-5)
 }
 
 // TestCents_I2 is stretch by fretting only, with its tension and its stretch.
 func TestCents_I2(t *testing.T) {
 	l := soft(e4(t, stringset.Pinned))
-	near(t, "I2", at(l.Cents(Setback{})), [4]float64{1.0634, 0.8421, 1.4431, 2.4080}, 1e-4)
+	allNear(t, "I2", at(l.Cents(Setback{})), [4]float64{1.0634, 0.8421, 1.4431, 2.4080}, 1e-4)
 	o := l.openString(Setback{})
 	if math.Abs(o.tensionN-72.5920) > 1e-4 {
 		t.Errorf("open tension %.5f N, want 72.5920", o.tensionN)
@@ -82,14 +80,14 @@ func TestCents_I2(t *testing.T) {
 
 // TestCents_I3 adds the stiffness, one end clamped and both.
 func TestCents_I3(t *testing.T) {
-	near(t, "I3 mixed", at(e4(t, stringset.Mixed).Cents(Setback{})), [4]float64{1.1854, 1.5245, 3.4876, 6.5117}, 1e-4)
-	near(t, "I3 clamped", at(e4(t, stringset.Clamped).Cents(Setback{})), [4]float64{1.3066, 2.2014, 5.5093, 10.5518}, 1e-4)
+	allNear(t, "I3 mixed", at(e4(t, stringset.Mixed).Cents(Setback{})), [4]float64{1.1854, 1.5245, 3.4876, 6.5117}, 1e-4)
+	allNear(t, "I3 clamped", at(e4(t, stringset.Clamped).Cents(Setback{})), [4]float64{1.3066, 2.2014, 5.5093, 10.5518}, 1e-4)
 }
 
 // TestCents_I4 is a heavy plain string, stretch only and one end clamped.
 func TestCents_I4(t *testing.T) {
-	near(t, "I4 stretch", at(soft(g3(t, stringset.Pinned)).Cents(Setback{})), [4]float64{3.0974, 2.6205, 4.6582, 7.9243}, 1e-4)
-	near(t, "I4 mixed", at(g3(t, stringset.Mixed).Cents(Setback{})), [4]float64{3.4616, 4.6330, 10.7181, 20.1941}, 1e-4)
+	allNear(t, "I4 stretch", at(soft(g3(t, stringset.Pinned)).Cents(Setback{})), [4]float64{3.0974, 2.6205, 4.6582, 7.9243}, 1e-4)
+	allNear(t, "I4 mixed", at(g3(t, stringset.Mixed).Cents(Setback{})), [4]float64{3.4616, 4.6330, 10.7181, 20.1941}, 1e-4)
 }
 
 // TestSaddleSetback_I5 makes fret 12 exact by the saddle alone.
@@ -107,7 +105,7 @@ func TestSaddleSetback_I5(t *testing.T) {
 		if err != nil || math.Abs(mm-c.want) > 1e-3 {
 			t.Errorf("%s: %.5f mm, %v; want %.4f", c.name, mm, err, c.want)
 		}
-		near(t, "I5 "+c.name, at(c.l.Cents(Setback{SaddleMM: mm})), c.cents, 1e-3)
+		allNear(t, "I5 "+c.name, at(c.l.Cents(Setback{SaddleMM: mm})), c.cents, 1e-3)
 	}
 }
 
@@ -139,7 +137,7 @@ func TestLeastSquares_I6(t *testing.T) {
 func TestCents_I7(t *testing.T) {
 	l := soft(e4(t, stringset.Pinned))
 	l.Finger = Finger{0.8, 8}
-	near(t, "I7", at(l.Cents(Setback{})), [4]float64{13.4884, 9.2299, 9.3740, 10.2204}, 1e-4)
+	allNear(t, "I7", at(l.Cents(Setback{})), [4]float64{13.4884, 9.2299, 9.3740, 10.2204}, 1e-4)
 }
 
 // TestCents_lift: raising nut, saddle and crowns together changes nothing, and

@@ -1,69 +1,15 @@
 package wire
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
+
 	"pgregory.net/rapid"
 )
-
-// published reads a table of check values, skipping its head comments.
-func published(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/published/" + name + ".csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil || len(records) < 2 {
-		t.Fatalf("%s: %d rows, %v", name, len(records), err)
-	}
-	var rows []map[string]string
-	for _, rec := range records[1:] {
-		m := map[string]string{}
-		for i, h := range records[0] {
-			m[h] = rec[i]
-		}
-		rows = append(rows, m)
-	}
-	return rows
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-// check compares computed values with the check cases of the same id.
-func check(t *testing.T, got map[string]float64) {
-	t.Helper()
-	found := 0
-	for _, r := range published(t, "materials_check_cases") {
-		v, ok := got[r["id"]]
-		if !ok {
-			continue
-		}
-		found++
-		if want, tol := number(t, r["expected"]), number(t, r["tolerance"]); math.Abs(v-want) > tol {
-			t.Errorf("%s (%s): %.12g, want %g within %g", r["id"], r["what"], v, want, tol)
-		}
-	}
-	if found != len(got) {
-		t.Errorf("%d of %d cases found", found, len(got))
-	}
-}
 
 const (
 	psi  = 6894.757293168 * 1e-6 // MPa
@@ -81,7 +27,7 @@ func TestBend_Kalpakjian(t *testing.T) {
 	}
 	ratio := sheet(0.0359*inch, 0.5*inch, 40000*psi, 30e6*psi)
 	exercise := sheet(0.0265*inch, 0.5*inch, 300, 200e3)
-	check(t, map[string]float64{"BND-01": ratio, "BND-02": 0.5 / ratio, "BND-11": 0.5 * inch / exercise})
+	casetest.Checked(t, map[string]float64{"BND-01": ratio, "BND-02": 0.5 / ratio, "BND-11": 0.5 * inch / exercise})
 }
 
 // TestBend_BeerJohnston is BND-03 to -10: bars under a known moment, elastic
@@ -106,7 +52,7 @@ func TestBend_BeerJohnston(t *testing.T) {
 	elastic := func(y float64) float64 { return b.MomentNMM * y / s.InertiaMM4() }
 	s2 := Rectangle(50, 100)
 	b2 := atMoment(s2, m, 24e6)
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"BND-03": core, "BND-04": 1e-3 / b.Curvature, "BND-05": 1e-3 / b.FreeCurvature,
 		"BND-06": math.Abs(240 - elastic(core/2)), "BND-07": math.Abs(240 - elastic(60)),
 		"BND-08": 2 * m.YieldMPa / (m.ModulusMPa * b2.Curvature), "BND-09": 1e-3 / b2.Curvature,
@@ -122,7 +68,7 @@ func TestBend_closedForms(t *testing.T) {
 	c := Round(1)
 	yieldMoment := m.YieldMPa * c.InertiaMM4() / 0.5
 	at := func(eta float64) float64 { return c.Bend(m, c.YieldCurvature(m)/eta).MomentNMM / yieldMoment }
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"BND-12": r.Bend(m, k).FreeCurvature / k,
 		"BND-C9": at(0.9), "BND-C5": at(0.5), "BND-C1": at(0.1),
 		"BND-13": c.PlasticModulusMM3() * m.YieldMPa / yieldMoment,
@@ -132,7 +78,7 @@ func TestBend_closedForms(t *testing.T) {
 // TestSection_Tee is BND-T1 to -T6: by hand.
 func TestSection_Tee(t *testing.T) {
 	s := Tee(2.5, 1.2, 0.6, 1.6)
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"BND-T1": s.AreaMM2(), "BND-T2": s.CentroidMM(), "BND-T3": s.InertiaMM4(), "BND-T4": s.PlasticModulusMM3(),
 		"BND-T5": s.PlasticNeutralMM(), "BND-T6": s.PlasticModulusMM3() / (s.InertiaMM4() / s.CentroidMM()),
 	})
@@ -167,7 +113,7 @@ func TestBend_CrownAndTang(t *testing.T) {
 		b := c.s.Bend(c.m, 1/c.loaded)
 		got[c.id+"m"], got[c.id+"y"], got[c.id+"r"] = b.MomentNMM, b.NeutralMM, 1/b.FreeCurvature
 	}
-	check(t, got)
+	casetest.Checked(t, got)
 }
 
 // TestBend_Grid is every row of the spring-back grid but, for their free
@@ -181,7 +127,7 @@ func TestBend_Grid(t *testing.T) {
 		"rect 2.0x1.2": Rectangle(2, 1.2), "circle d1.0": Round(1), "T crown 2.5x1.2 tang 0.6x1.6": Tee(2.5, 1.2, 0.6, 1.6),
 		"segment crown 2.7x1.2 + tang 0.55x1.6": crown(t), "segment crown 2.0x0.9 + tang 0.5x1.5": low,
 	}
-	for _, r := range published(t, "springback_checks") {
+	for _, r := range casetest.Published(t, "springback_checks") {
 		s, ok := sections[r["section"]]
 		if !ok {
 			t.Errorf("unknown section %q", r["section"])
@@ -192,18 +138,18 @@ func TestBend_Grid(t *testing.T) {
 				t.Errorf("%s, %s at %s: %s %.9g, want %g", r["section"], r["material"], r["R_load_mm"], what, got, want)
 			}
 		}
-		m := Metal{number(t, r["E_MPa"]), number(t, r["Y_MPa"])}
-		b := s.Bend(m, 1/number(t, r["R_load_mm"]))
-		near("area", s.AreaMM2(), number(t, r["A_mm2"]), 1e-6)
-		near("centroid", s.CentroidMM(), number(t, r["yc_mm"]), 1e-6)
-		near("inertia", s.InertiaMM4(), number(t, r["I_mm4"]), 1e-8)
-		near("yield curvature", s.YieldCurvature(m), number(t, r["k_yield_per_mm"]), 1e-8)
-		near("moment", b.MomentNMM, number(t, r["M_load_Nmm"]), 1e-4)
-		near("neutral axis", b.NeutralMM, number(t, r["y_neutral_mm"]), 2e-6)
+		m := Metal{casetest.Number(t, r["E_MPa"]), casetest.Number(t, r["Y_MPa"])}
+		b := s.Bend(m, 1/casetest.Number(t, r["R_load_mm"]))
+		near("area", s.AreaMM2(), casetest.Number(t, r["A_mm2"]), 1e-6)
+		near("centroid", s.CentroidMM(), casetest.Number(t, r["yc_mm"]), 1e-6)
+		near("inertia", s.InertiaMM4(), casetest.Number(t, r["I_mm4"]), 1e-8)
+		near("yield curvature", s.YieldCurvature(m), casetest.Number(t, r["k_yield_per_mm"]), 1e-8)
+		near("moment", b.MomentNMM, casetest.Number(t, r["M_load_Nmm"]), 1e-4)
+		near("neutral axis", b.NeutralMM, casetest.Number(t, r["y_neutral_mm"]), 2e-6)
 		if strings.Contains(r["regime"], "marginal") {
 			continue
 		}
-		near("free curvature", b.FreeCurvature, number(t, r["k_free_per_mm"]), 1e-9)
+		near("free curvature", b.FreeCurvature, casetest.Number(t, r["k_free_per_mm"]), 1e-9)
 	}
 }
 

@@ -1,71 +1,16 @@
 package wood
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/material"
 )
-
-// published reads a table of check values, skipping its head comments.
-func published(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/published/" + name + ".csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	if err != nil || len(records) < 2 {
-		t.Fatalf("%s: %d rows, %v", name, len(records), err)
-	}
-	var rows []map[string]string
-	for _, rec := range records[1:] {
-		m := map[string]string{}
-		for i, h := range records[0] {
-			m[h] = rec[i]
-		}
-		rows = append(rows, m)
-	}
-	return rows
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-// check compares computed values with the check cases of the same id.
-func check(t *testing.T, got map[string]float64) {
-	t.Helper()
-	found := 0
-	for _, r := range published(t, "materials_check_cases") {
-		v, ok := got[r["id"]]
-		if !ok {
-			continue
-		}
-		found++
-		if want, tol := number(t, r["expected"]), number(t, r["tolerance"]); !(math.Abs(v-want) <= tol) {
-			t.Errorf("%s (%s): %.12g, want %g within %g", r["id"], r["what"], v, want, tol)
-		}
-	}
-	if found != len(got) {
-		t.Errorf("%d of %d cases found", found, len(got))
-	}
-}
 
 func emc(t testing.TB, tempC, rh float64) float64 {
 	t.Helper()
@@ -82,18 +27,18 @@ func celsius(f float64) float64 { return (f - 32) / 1.8 }
 // was read: the Celsius form keeps to 0.06 of it.
 func TestEquilibrium_Table42(t *testing.T) {
 	read := 0
-	for _, r := range published(t, "emc_table") {
-		m := emc(t, celsius(number(t, r["temp_f"])), number(t, r["rh_pct"]))
+	for _, r := range casetest.Published(t, "emc_table") {
+		m := emc(t, celsius(casetest.Number(t, r["temp_f"])), casetest.Number(t, r["rh_pct"]))
 		tol := 0.06
 		if !strings.HasPrefix(r["status"], "read") {
 			tol = 0.15 // from memory: no more than plausible
 		} else {
 			read++
 		}
-		if want := number(t, r["emc_table_pct"]); math.Abs(m-want) > tol {
+		if want := casetest.Number(t, r["emc_table_pct"]); math.Abs(m-want) > tol {
 			t.Errorf("%s F, %s %%: %.3f, table %g", r["temp_f"], r["rh_pct"], m, want)
 		}
-		if want := number(t, r["emc_eq_c_pct"]); math.Abs(m-want) > 0.0006 {
+		if want := casetest.Number(t, r["emc_eq_c_pct"]); math.Abs(m-want) > 0.0006 {
 			t.Errorf("%s F, %s %%: %.4f, recomputed %g", r["temp_f"], r["rh_pct"], m, want)
 		}
 	}
@@ -106,7 +51,7 @@ func TestEquilibrium_Table42(t *testing.T) {
 // read from its row.
 func TestEquilibrium_cases(t *testing.T) {
 	n := 0
-	for _, r := range published(t, "materials_check_cases") {
+	for _, r := range casetest.Published(t, "materials_check_cases") {
 		id := r["id"]
 		if !strings.HasPrefix(id, "EMC-") || id == "EMC-X1" || strings.HasPrefix(id, "EMC-I") {
 			continue
@@ -120,11 +65,11 @@ func TestEquilibrium_cases(t *testing.T) {
 		if len(f) != 3 {
 			t.Fatalf("%s: inputs %q", id, r["inputs"])
 		}
-		temp, rh := number(t, f[0]), number(t, f[2])
+		temp, rh := casetest.Number(t, f[0]), casetest.Number(t, f[2])
 		if f[1] == "degF" {
 			temp = celsius(temp)
 		}
-		if m := emc(t, temp, rh); math.Abs(m-number(t, r["expected"])) > number(t, r["tolerance"]) {
+		if m := emc(t, temp, rh); math.Abs(m-casetest.Number(t, r["expected"])) > casetest.Number(t, r["tolerance"]) {
 			t.Errorf("%s (%s): %.5f, want %s", id, r["inputs"], m, r["expected"])
 		}
 	}
@@ -146,7 +91,7 @@ func TestEquilibrium_FahrenheitForm(t *testing.T) {
 			worst = math.Max(worst, math.Abs(hydrates(w, k, k1, k2, rh/100)-emc(t, celsius(f), rh)))
 		}
 	}
-	check(t, map[string]float64{"EMC-X1": worst})
+	casetest.Checked(t, map[string]float64{"EMC-X1": worst})
 }
 
 // TestHumidity_inverse is EMC-I1 and -I2, and there and back over the range.
@@ -158,7 +103,7 @@ func TestHumidity_inverse(t *testing.T) {
 		}
 		return rh
 	}
-	check(t, map[string]float64{"EMC-I1": inverse(20, 8), "EMC-I2": inverse(20, 12)})
+	casetest.Checked(t, map[string]float64{"EMC-I1": inverse(20, 8), "EMC-I2": inverse(20, 12)})
 	rapid.Check(t, func(t *rapid.T) {
 		temp, rh := rapid.Float64Range(ColdestC, HottestC).Draw(t, "temp"), rapid.Float64Range(0, 100).Draw(t, "rh")
 		m, err := Equilibrium(temp, rh)
@@ -196,7 +141,7 @@ func TestEquilibrium_refuses(t *testing.T) {
 // three forms, the flooring trade's, partial shrinkage and the saturation's part.
 func TestChange_WoodHandbook(t *testing.T) {
 	cT := 0.00245
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"DIM-01": ChangeLinear(232, cT, 8, 11), "DIM-02": 232 + ChangeLinear(232, cT, 8, 11), "DIM-03": ChangeLinear(9.15, cT, 8, 11),
 		"DIM-04": Change(232, 7, 30, 8, 11), "DIM-05": ChangeLinear(5, 0.00129, 5, 8),
 		"DIM-06": -100 * Change(1, 11.5, 30, 30, 6), "DIM-07": -100 * Change(1, 14.7, 30, 30, 6),
@@ -208,7 +153,7 @@ func TestChange_WoodHandbook(t *testing.T) {
 // shrinkage.
 func TestCoefficient_Table135(t *testing.T) {
 	n := 0
-	for _, r := range published(t, "materials_check_cases") {
+	for _, r := range casetest.Published(t, "materials_check_cases") {
 		if !strings.HasPrefix(r["id"], "DIM-C") {
 			continue
 		}
@@ -217,7 +162,7 @@ func TestCoefficient_Table135(t *testing.T) {
 		if !ok {
 			t.Fatalf("%s: inputs %q", r["id"], r["inputs"])
 		}
-		if c := Coefficient(number(t, strings.TrimSuffix(s, "%")), 30); math.Abs(c-number(t, r["expected"])) > number(t, r["tolerance"]) {
+		if c := Coefficient(casetest.Number(t, strings.TrimSuffix(s, "%")), 30); math.Abs(c-casetest.Number(t, r["expected"])) > casetest.Number(t, r["tolerance"]) {
 			t.Errorf("%s (%s): %.6f, want %s", r["id"], r["what"], c, r["expected"])
 		}
 	}
@@ -247,7 +192,7 @@ func TestCoefficient_speciesTable(t *testing.T) {
 
 // TestChange_sprout is SPR-01 to -05: a fretboard in dry winter air.
 func TestChange_sprout(t *testing.T) {
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"SPR-01": ChangeLinear(56, Coefficient(5.8, 30), 8.46, 5.36), "SPR-02": Change(56, 5.8, 30, 8.46, 5.36),
 		"SPR-03": Change(56, 2.7, 30, 8.46, 5.36), "SPR-04": Change(56, 9.9, 30, 8.46, 5.36),
 		"SPR-05": Change(56, 5.8, 30, emc(t, 21.11, 45), emc(t, 21.11, 25)),
@@ -287,7 +232,7 @@ func TestSlab_Crank(t *testing.T) {
 		t.Fatal(err)
 	}
 	half := days.Likely * 24 * LikelyM2S() / 1e-10 // time goes with 1/D
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"SLB-01": thin.Fraction(100.0/86400, 1e-10), "SLB-02": MeanFraction(0.125),
 		"SLB-03": fourier(0.5), "SLB-04": fourier(0.5) / 4, "SLB-05": fourier(0.9),
 		"SLB-06": MeanFraction(0.05), "SLB-06c": CentreFraction(0.05), "SLB-07": MeanFraction(0.1), "SLB-07c": CentreFraction(0.1),
@@ -295,9 +240,9 @@ func TestSlab_Crank(t *testing.T) {
 		"SLB-B1": MeanFractionBiot(1, 0.5), "SLB-B2": MeanFractionBiot(1, 1), "SLB-B3": MeanFractionBiot(10, 0.5), "SLB-B4": MeanFractionBiot(0.1, 2),
 		"SLB-10": half,
 	})
-	for _, r := range published(t, "slab_diffusion_checks") {
-		fo := number(t, r["fo_half_thickness"])
-		if m, c := MeanFraction(fo), CentreFraction(fo); math.Abs(m-number(t, r["mean_fraction"])) > 1e-8 || math.Abs(c-number(t, r["centre_fraction"])) > 1e-8 {
+	for _, r := range casetest.Published(t, "slab_diffusion_checks") {
+		fo := casetest.Number(t, r["fo_half_thickness"])
+		if m, c := MeanFraction(fo), CentreFraction(fo); math.Abs(m-casetest.Number(t, r["mean_fraction"])) > 1e-8 || math.Abs(c-casetest.Number(t, r["centre_fraction"])) > 1e-8 {
 			t.Errorf("Fo %g: %.9f and %.9f, want %s and %s", fo, m, c, r["mean_fraction"], r["centre_fraction"])
 		}
 	}
@@ -349,22 +294,22 @@ func TestSlab_differences(t *testing.T) {
 func TestCurvature_Timoshenko(t *testing.T) {
 	strip := func(e1, e2, eps float64) []Layer { return []Layer{{2, e1, eps}, {19, e2, 0}} }
 	bow := func(e1, e2, eps float64) float64 { return -Sagitta(Curvature(strip(e1, e2, eps)), 466) }
-	check(t, map[string]float64{
+	casetest.Checked(t, map[string]float64{
 		"FIT-01": bow(1, 1, 0.005/25), "FIT-02": bow(1, 1, 0.01/25), "FIT-03": bow(1, 1, 0.02/25), "FIT-04": bow(1, 1, 0.05/25),
 		"FIT-05": -Curvature(strip(1, 1, 0.0008)), "FIT-06": -Curvature(strip(17.65, 12.6, 0.0008)),
 		"FIT-09": -Stress(strip(12600, 12600, 0.0008), 0), "FIT-10": 12600 * 0.0008,
 	})
 	n := 0
-	for _, r := range published(t, "backbow_checks") {
+	for _, r := range casetest.Published(t, "backbow_checks") {
 		if r["kappa_per_mm"] == "" || strings.HasPrefix(r["kappa_per_mm"], "phi") {
 			continue
 		}
 		n++
-		s := strip(number(t, r["E1"]), number(t, r["E2"]), number(t, r["eps0"]))
-		if k := -Curvature(s); math.Abs(k-number(t, r["kappa_per_mm"])) > 1e-10 {
+		s := strip(casetest.Number(t, r["E1"]), casetest.Number(t, r["E2"]), casetest.Number(t, r["eps0"]))
+		if k := -Curvature(s); math.Abs(k-casetest.Number(t, r["kappa_per_mm"])) > 1e-10 {
 			t.Errorf("%s: curvature %.10f, want %s", r["case"], k, r["kappa_per_mm"])
 		}
-		if v := Stress(s, 0) / s[0].ModulusMPa; math.Abs(v-number(t, r["layer_stress_over_E"])) > 1e-8 {
+		if v := Stress(s, 0) / s[0].ModulusMPa; math.Abs(v-casetest.Number(t, r["layer_stress_over_E"])) > 1e-8 {
 			t.Errorf("%s: stress/E %.9f, want %s", r["case"], v, r["layer_stress_over_E"])
 		}
 	}
