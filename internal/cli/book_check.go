@@ -107,8 +107,8 @@ func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
 		if b.json {
 			err = s.printJSON(a)
 		} else {
-			_, err = fmt.Fprintf(s.out, "%d %s worked out by version %s, %d came out otherwise than before\n",
-				a.Records-len(a.Unread), plural(a.Records-len(a.Unread), "record"), a.Program, a.Changed)
+			_, err = fmt.Fprintf(s.out, "%s worked out by version %s, %d came out otherwise than before\n",
+				text.Count(a.Records-len(a.Unread), "record"), a.Program, a.Changed)
 		}
 		return errors.Join(err, unreadNote(s, a.Unread), badError(st.Where(), a.Bad))
 	})

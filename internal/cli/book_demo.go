@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/demo"
+	"ringtrue/internal/text"
 )
 
 func newBookDemoCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -60,7 +61,7 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r demo.Request)
 func (s *streams) printDemo(a *demo.Filled, where, given string) error {
 	w := bufio.NewWriter(s.out)
 	fmt.Fprintf(w, "%s\n", where)
-	wrap(w, "  ", fmt.Sprintf("%d %s in %d %s, read %s to %s; %d new", a.Necks, plural(a.Necks, "neck"), a.Records, plural(a.Records, "record"), a.From, a.To, a.New))
+	wrap(w, "  ", fmt.Sprintf("%s in %s, read %s to %s; %d new", text.Count(a.Necks, "neck"), text.Count(a.Records, "record"), a.From, a.To, a.New))
 	fmt.Fprintf(w, "\nPlanted in it\n")
 	for _, p := range a.Planted {
 		wrap(w, "  ", p)

@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/archive"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/text"
 )
 
 func newBookImportCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -70,7 +71,7 @@ func (s *streams) printImported(a *archive.Imported, asJSON bool) error {
 	if asJSON {
 		return s.printJSON(a)
 	}
-	if _, err := fmt.Fprintf(s.out, "%d %s, %d new\n", a.Records, plural(a.Records, "record"), a.New); err != nil {
+	if _, err := fmt.Fprintf(s.out, "%s, %d new\n", text.Count(a.Records, "record"), a.New); err != nil {
 		return outputError(err)
 	}
 	return nil

@@ -30,7 +30,7 @@ func (t bookShowText) print() error {
 		head += "  " + printable(a.Model)
 	}
 	if !t.one {
-		head += fmt.Sprintf("  %d %s", len(a.Records), plural(len(a.Records), "record"))
+		head += "  " + text.Count(len(a.Records), "record")
 	}
 	fmt.Fprintln(w, clip(head, lineWidth))
 	for _, r := range a.Records {
@@ -97,7 +97,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		wrap(w, "  ", fmt.Sprintf("read again: fret %d, lane %g (%s, line %d)", x.Fret, x.Lane, x.Method, x.Line))
 	}
 	if n := len(r.Undetermined); n > 0 {
-		wrap(w, "  ", fmt.Sprintf("%d %s undetermined", n, plural(n, "crown")))
+		wrap(w, "  ", text.Count(n, "crown")+" undetermined")
 	}
 	for _, o := range r.Options {
 		if len(o.Refit) > 0 {

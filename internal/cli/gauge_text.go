@@ -74,7 +74,7 @@ func (t gaugeText) limits(l gauge.Limits) string {
 }
 
 func (t gaugeText) crossed(w io.Writer, x *gauge.CrossedReport) {
-	fmt.Fprintf(w, "\n%d parts, %d %s, %d trials; standard deviations, %s\n", x.Parts, x.Operators, plural(x.Operators, "operator"), x.Trials, t.answer.Unit)
+	fmt.Fprintf(w, "\n%d parts, %s, %d trials; standard deviations, %s\n", x.Parts, text.Count(x.Operators, "operator"), x.Trials, t.answer.Unit)
 	pct := func(v float64) string {
 		if x.TotalSD == 0 {
 			return "-"
@@ -193,13 +193,6 @@ func (t gaugeText) passes(w io.Writer) {
 		wrap(w, "  ", fmt.Sprintf("of parts spread like these about the zone's middle, one reading taken at its word passes %.1f %% wrongly and refuses %.1f %% wrongly", passed, d.RefusedWrong.Or(0)))
 	}
 	wrap(w, "  ", "u: standard uncertainty of a crown's height, two in three are off by less; a crown's distance from its lane's line carries a little more")
-}
-
-func plural(n int, word string) string {
-	if n == 1 {
-		return word
-	}
-	return word + "s"
 }
 
 // ifKnown prints a number that may be missing; a dash where it is.

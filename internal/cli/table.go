@@ -35,8 +35,6 @@ func table(w io.Writer, rows [][]string) {
 				} else {
 					b.WriteString(" " + pad[1:] + c + " ")
 				}
-			case i == 0:
-				b.WriteString("  " + pad + c)
 			default:
 				b.WriteString("  " + pad + c)
 			}

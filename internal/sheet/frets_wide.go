@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 	"ringtrue/internal/wear"
 )
 
@@ -168,19 +169,12 @@ func (f *fretsSheet) sentences() []string {
 		return append(all, "nothing is to come off")
 	}
 	words := fmt.Sprintf("to come off: %s over %s, at most %s %s",
-		f.unit.total(k.TotalRemoveMM), count1(len(k.Crowns), "crown"), f.unit.plain(k.MaxRemoveMM), f.unit.short)
+		f.unit.total(k.TotalRemoveMM), text.Count(len(k.Crowns), "crown"), f.unit.plain(k.MaxRemoveMM), f.unit.short)
 	if k.PlannedToMM > 0 {
 		words += fmt.Sprintf("; planned to %s %s, then the next reading says level (chance %d in 20)",
 			f.unit.plain(k.PlannedToMM), f.unit.short, min(19, int(math.Round(20*k.Arrives))))
 	}
 	return append(all, words)
-}
-
-func count1(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }
 
 // facts are the neck's sizes and the numbers' unit.
@@ -194,11 +188,11 @@ func (f *fretsSheet) facts() []string {
 		of = "changes from each lane's own line, up positive"
 	}
 	facts := []string{
-		fmt.Sprintf("%s, %s, %s", count1(f.l.LastFret(), "fret"), count1(f.l.Strings(), "string"), scale),
+		fmt.Sprintf("%s, %s, %s", text.Count(f.l.LastFret(), "fret"), text.Count(f.l.Strings(), "string"), scale),
 		of + ", in " + f.unit.long,
 	}
 	if f.left > 0 {
-		facts = append(facts, count1(f.left, "lane")+" between strings not shown: see the listing")
+		facts = append(facts, text.Count(f.left, "lane")+" between strings not shown: see the listing")
 	}
 	return facts
 }

@@ -65,7 +65,7 @@ func places(all []cellKey) string {
 		byFret[q.fret] = append(byFret[q.fret], q.lane)
 	}
 	if len(byFret) > most {
-		return fmt.Sprintf("%s on %s", count1(len(all), "crown"), count1(len(byFret), "fret"))
+		return fmt.Sprintf("%s on %s", text.Count(len(all), "crown"), text.Count(len(byFret), "fret"))
 	}
 	frets := make([]int, 0, len(byFret))
 	for fret := range byFret {
@@ -78,7 +78,7 @@ func places(all []cellKey) string {
 		slices.Sort(lanes)
 		lanes = slices.Compact(lanes)
 		if len(lanes) > 3 {
-			words = append(words, fmt.Sprintf("fret %d in %s", fret, count1(len(lanes), "lane")))
+			words = append(words, fmt.Sprintf("fret %d in %s", fret, text.Count(len(lanes), "lane")))
 			continue
 		}
 		var names []string
@@ -208,7 +208,7 @@ func (f *fretsSheet) shorten(items []wordsItem, set draw.Type, width float64, li
 			return blocks
 		}
 	}
-	more := wordsItem{label: "More", text: "in the listing: " + count1(len(items), "finding")}
+	more := wordsItem{label: "More", text: "in the listing: " + text.Count(len(items), "finding")}
 	if blocks := f.blocks([]wordsItem{more}, set, width, false); columnsFit(blocks, lines, columns) {
 		return blocks
 	}

@@ -59,7 +59,7 @@ func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
 	stage := func(s answer.ComparedStage) string { return s.Stage + ", " + s.Date.Format(time.DateOnly) }
 	all := []string{
 		"from " + stage(a.From) + " to " + stage(a.To),
-		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", count1(len(a.Crowns), "crown"), strings.Join(parts, ", "), u.plain(most), u.short),
+		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", text.Count(len(a.Crowns), "crown"), strings.Join(parts, ", "), u.plain(most), u.short),
 	}
 	if a.Summary != "" {
 		all = append(all, a.Summary)

@@ -182,29 +182,22 @@ func (g *gaugeNotes) decides(d *gauge.Decisions) {
 	case whoever == nil && oneHand == nil:
 		g.say("no number of passes will do: what does not average out is too large by itself")
 	case whoever == nil:
-		g.say("no number of passes by changing hands will do, the hands differ too much; of one and the same hand: %s", passCount(*oneHand))
+		g.say("no number of passes by changing hands will do, the hands differ too much; of one and the same hand: %s", Count(*oneHand, "pass"))
 	case *whoever > 1 && d.HandsDiffer && oneHand != nil && *oneHand < *whoever:
-		g.say("averaged, %s can call a crown level, or %s of one and the same hand", passCount(*whoever), passCount(*oneHand))
+		g.say("averaged, %s can call a crown level, or %s of one and the same hand", Count(*whoever, "pass"), Count(*oneHand, "pass"))
 	case *whoever > 1:
-		g.say("averaged, %s can call a crown level", passCount(*whoever))
+		g.say("averaged, %s can call a crown level", Count(*whoever, "pass"))
 	}
 	switch whoever, oneHand := d.SharpAnyHand, d.SharpOneHand; {
 	case whoever != nil && *whoever > 1:
-		g.say("%s call every crown level that is read within half of that side of the zone, %s", passCount(*whoever), g.size(d.Zone/4))
+		g.say("%s call every crown level that is read within half of that side of the zone, %s", Count(*whoever, "pass"), g.size(d.Zone/4))
 	case whoever == nil && oneHand != nil && *oneHand > 1:
-		g.say("%s of one hand call every crown level that is read within half of that side of the zone, %s", passCount(*oneHand), g.size(d.Zone/4))
+		g.say("%s of one hand call every crown level that is read within half of that side of the zone, %s", Count(*oneHand, "pass"), g.size(d.Zone/4))
 	}
 	if one.U <= d.LargestU && d.Unsure() {
 		g.warn("the study is too small to be sure of that: u may be as large as %s", g.size(d.UUpper.Or(0)))
 	}
 	if d.Days > 0 {
-		g.say("taken one a day, %s would do", passCount(d.Days))
+		g.say("taken one a day, %s would do", Count(d.Days, "pass"))
 	}
-}
-
-func passCount(n int) string {
-	if n == 1 {
-		return "1 pass"
-	}
-	return fmt.Sprintf("%d passes", n)
 }
