@@ -3,6 +3,8 @@ package main
 import (
 	"math"
 	"strconv"
+
+	"ringtrue/internal/unit"
 )
 
 // examples are the necks that this program reads.
@@ -113,11 +115,10 @@ func twelve(b *bench, n *notes) {
 		"Put in: fret 3 proud in the middle, fret 7 high, fret 15 up at the bass end, fret 18 low, one reading of lane 5",
 		"misread by 0.004 in.")
 	n.row("method", "lane", "fret", "reading", "unit", "u", "no_go")
-	const mmPerInch = 25.4
 	for _, lane := range b.lanes() {
 		read := b.beam(lane, 0.0025, 0, false)
 		for _, f := range b.frets() {
-			v := read(f) / mmPerInch
+			v := read(f) / unit.MMPerInch
 			if lane == 5 && f == 5 {
 				v += 0.004
 			}
