@@ -53,6 +53,27 @@ func (s *Server) page(do func(http.ResponseWriter, *http.Request) error) http.Ha
 	}
 }
 
+// ofNeck is page for the neck in work that the path names.
+func (s *Server) ofNeck(do func(http.ResponseWriter, *http.Request, *draft.Neck) error) http.HandlerFunc {
+	return s.page(func(w http.ResponseWriter, r *http.Request) error {
+		k, err := s.kept(r)
+		if err != nil {
+			return err
+		}
+		return do(w, r, k)
+	})
+}
+
+// onNeck is ofNeck where a small form was sent.
+func (s *Server) onNeck(do func(http.ResponseWriter, *http.Request, *draft.Neck) error) http.HandlerFunc {
+	return s.ofNeck(func(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
+		if err := s.form(w, r); err != nil {
+			return err
+		}
+		return do(w, r, k)
+	})
+}
+
 // seen is what the maker sees of an error: faults of files and of readings as
 // they are, anything of the inside as one plain line.
 func (s *Server) seen(r *http.Request, err error) error {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/board"
 	"ringtrue/internal/unit"
 )
@@ -17,11 +18,7 @@ type boardBody struct {
 	Answer                   *answer.BoardAnswer
 }
 
-func (s *Server) showBoard(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showBoard(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	p := workOf(k)
 	b := boardBody{ID: k.ID(), Stage: p.word, Read: p.read}
 	if p.read {

@@ -28,11 +28,7 @@ type stageView struct {
 	Any               bool
 }
 
-func (s *Server) showFiles(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showFiles(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	return s.showFilesAs(w, r, k, "")
 }
 
@@ -55,11 +51,7 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 }
 
 // takeFile takes a readings file in.
-func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) takeFile(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	f, err := s.file(w, r)
 	if err != nil {
 		return err
@@ -74,13 +66,10 @@ func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
 }
 
 // giveReadings gives a stage's readings as a file that `frets` takes.
-func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	var data []byte
 	var name string
+	var err error
 	k.Read(func(st *draft.State) {
 		stage := st.Stage()
 		if text := r.URL.Query().Get("stage"); text != "" {
@@ -98,11 +87,7 @@ func (s *Server) giveReadings(w http.ResponseWriter, r *http.Request) error {
 }
 
 // giveNeck gives the neck file, byte for byte as it came.
-func (s *Server) giveNeck(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) giveNeck(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	var data []byte
 	var name string
 	k.Read(func(st *draft.State) { data, name = st.Data, plainFile(st.Model.Name) })
@@ -136,14 +121,7 @@ func plainFile(words string) string {
 }
 
 // endStage ends the stage in work: the neck was worked on and is read anew.
-func (s *Server) endStage(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) endStage(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	stage, err := strconv.Atoi(r.PostForm.Get("number"))
 	if err != nil {
 		return refuse(http.StatusBadRequest, s.renderer.words.Say("refused.form"))
@@ -155,14 +133,7 @@ func (s *Server) endStage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // nameNeck gives the neck its serial.
-func (s *Server) nameNeck(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) nameNeck(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	if err := k.Name(strings.TrimSpace(r.PostForm.Get("serial")), screenOf(r.PostForm)); err != nil {
 		return err
 	}
@@ -170,14 +141,7 @@ func (s *Server) nameNeck(w http.ResponseWriter, r *http.Request) error {
 }
 
 // putAway takes the neck off the list of necks in work. Its journal stays.
-func (s *Server) putAway(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) putAway(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	if r.PostForm.Get("sure") == "" {
 		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.notsure"))
 	}

@@ -36,11 +36,7 @@ type gaugeBody struct {
 	NewSeed uint64
 }
 
-func (s *Server) showGauge(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showGauge(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	return s.showGaugeAs(w, r, k, http.StatusOK, r.FormValue("study"), "", "")
 }
 
@@ -128,14 +124,7 @@ func (s *Server) studyAnswer(r *http.Request, csv []byte, zoneMM float64) (*answ
 }
 
 // beginStudy begins a study.
-func (s *Server) beginStudy(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) beginStudy(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	say := s.renderer.words.Say
 	text := func(key string) string { return strings.TrimSpace(r.PostForm.Get(key)) }
 	y := draft.Study{Gauge: text("gauge"), Unit: text("unit")}
@@ -160,14 +149,7 @@ func (s *Server) beginStudy(w http.ResponseWriter, r *http.Request) error {
 }
 
 // takeTrial keeps one reading of a study, or takes the last back.
-func (s *Server) takeTrial(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) takeTrial(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	say := s.renderer.words.Say
 	study, errStudy := strconv.Atoi(r.PostForm.Get("study"))
 	place, errPlace := strconv.Atoi(r.PostForm.Get("place"))
@@ -176,6 +158,7 @@ func (s *Server) takeTrial(w http.ResponseWriter, r *http.Request) error {
 	}
 	typed := strings.TrimSpace(r.PostForm.Get("reading"))
 	text := ""
+	var err error
 	if r.PostForm.Get("do") == "undo" {
 		place--
 	} else if text, err = plainNumber(typed); err != nil {
@@ -192,11 +175,7 @@ func (s *Server) takeTrial(w http.ResponseWriter, r *http.Request) error {
 }
 
 // giveStudy gives a study's readings so far.
-func (s *Server) giveStudy(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) giveStudy(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	n, err := strconv.Atoi(r.FormValue("study"))
 	var data []byte
 	k.Read(func(st *draft.State) {

@@ -88,14 +88,7 @@ func ownUnit(data []byte) string {
 	return "mm"
 }
 
-func (s *Server) beginPass(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) beginPass(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	p, err := s.passOf(r.PostForm)
 	if err != nil {
 		return err

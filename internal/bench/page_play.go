@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/play"
 )
 
@@ -35,11 +36,7 @@ type playBody struct {
 	Hear         []choice
 }
 
-func (s *Server) showPlay(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showPlay(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	p, err := s.playAsked(r)
 	if err != nil {
 		return err

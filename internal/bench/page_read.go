@@ -93,11 +93,7 @@ func settle(s *draft.State, c cursor) (*draft.Pass, draft.Site) {
 }
 
 // showRead shows a neck and the crown to read.
-func (s *Server) showRead(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showRead(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	return s.showReadAs(w, r, k, http.StatusOK, s.readBody(r.Context(), k, cursorOf(r.URL.Query())))
 }
 
@@ -262,11 +258,7 @@ func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a st
 
 // news answers when the neck or what is known of it has changed since what a
 // screen shows, or after a while in any case.
-func (s *Server) news(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	q := r.URL.Query()
 	seen, _ := strconv.Atoi(q.Get("seen"))
 	known, _ := strconv.Atoi(q.Get("known"))
@@ -293,22 +285,14 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request) error {
 }
 
 // read takes one press of the page: a reading kept, or a step.
-func (s *Server) read(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	press := pressOf(r.PostForm)
-	var done pressed
 	k.Read(func(st *draft.State) { press.p, press.at = settle(st, cursorOf(r.PostForm)) })
 	if press.p == nil {
 		return refuse(http.StatusConflict, s.renderer.words.Say("read.nopass"))
 	}
 	before := s.asked(k)
-	done, err = s.press(k, press)
+	done, err := s.press(k, press)
 	status := http.StatusOK
 	switch {
 	case errors.Is(err, draft.ErrConflict):
