@@ -82,7 +82,6 @@ func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	if sandTable(w, a) {
 		wrap(w, "", text.SandingCare)
 	}
-	return w.Flush()
 }
 
 // boardOpen lists what is not determined, a line a lane and reason.

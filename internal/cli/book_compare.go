@@ -14,8 +14,8 @@ import (
 
 // bookCompareOptions are the flags of `book compare`, as written.
 type bookCompareOptions struct {
-	confidence         string
-	draw, paper, units string
+	confidence string
+	picture    neckPicture
 }
 
 func newBookCompareCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -48,25 +48,14 @@ called worn.`,
 	}
 	f := c.Flags()
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
-	f.StringVar(&o.draw, "draw", "", "draw the changes into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
-	f.StringVar(&o.units, "units", "um", "changes in the text and the picture: um, or in for thousandths of an inch")
+	o.picture.add(f, "draw the changes into", "changes")
 	return c
 }
 
 func runBookCompare(ctx context.Context, s *streams, args []string, b bookOptions, o bookCompareOptions) error {
-	heights, err := heightUnitOf(o.units)
+	heights, paper, err := o.picture.settle()
 	if err != nil {
 		return err
-	}
-	paper, known := sheet.PapersByName()[o.paper]
-	if !known {
-		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
-	}
-	if o.draw != "" {
-		if _, err := pictureKind(o.draw); err != nil {
-			return err
-		}
 	}
 	r := answer.BookCompareRequest{Serial: args[0], From: args[1], To: args[2]}
 	if r.Confidence, err = confidenceOf(o.confidence); err != nil {
@@ -77,15 +66,12 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 		if err != nil {
 			return err
 		}
-		if err := drawInto(o.draw, func() (*draw.Page, error) {
+		if err := drawInto(o.picture.draw, func() (*draw.Page, error) {
 			return sheet.Compare(a, layout, paper, heights.sheet)
 		}); err != nil {
 			return err
 		}
-		if b.json {
-			return s.printJSON(a)
-		}
-		return bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print()
+		return s.say(b.json, a, bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print)
 	})
 }
 

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"maps"
@@ -24,22 +23,19 @@ type bookCompareText struct {
 	colour bool
 }
 
-func (t bookCompareText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t bookCompareText) print() {
+	w := t.out
 	t.verdict(w)
 	t.found(w)
 	t.changes(w)
 	t.life(w)
 	openCrowns(w, "Not compared", t.answer.Open)
-	return w.Flush()
 }
 
 func (t bookCompareText) verdict(w io.Writer) {
 	a := t.answer
 	verdict := strings.ToUpper(a.Verdict)
-	if t.colour {
-		verdict = "\x1b[1m" + verdict + "\x1b[0m"
-	}
+	verdict = strong(t.colour, verdict)
 	head := printable(a.Serial)
 	if a.Model != "" {
 		head += "  " + printable(a.Model)

@@ -50,10 +50,7 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r demo.Request)
 		if err != nil {
 			return err
 		}
-		if b.json {
-			return s.printJSON(a)
-		}
-		return s.printDemo(a, st.Where(), b.where)
+		return s.say(b.json, a, func() { s.printDemo(a, st.Where(), b.where) })
 	})
 }
 
@@ -82,5 +79,4 @@ func (s *streams) printDemo(a *demo.Filled, where, given string) error {
 		fmt.Fprintf(w, "  %s\n", line)
 	}
 	wrap(w, "  (", "SERIAL stands for a neck that the list names)")
-	return w.Flush()
 }

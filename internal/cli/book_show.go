@@ -16,9 +16,9 @@ import (
 
 // bookShowOptions are the flags of `book show`, as written.
 type bookShowOptions struct {
-	record             int64
-	play               bool
-	draw, paper, units string
+	record  int64
+	play    bool
+	picture neckPicture
 }
 
 func newBookShowCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -43,41 +43,26 @@ frets does.`,
 	f := c.Flags()
 	f.Int64Var(&o.record, "record", 0, "show one record whole, by its `NUMBER`")
 	f.BoolVar(&o.play, "play", false, "say how the record will play (without --record, the latest)")
-	f.StringVar(&o.draw, "draw", "", "draw the record (without --record, the latest) into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
-	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
+	o.picture.add(f, "draw the record (without --record, the latest) into", "heights")
 	return c
 }
 
 func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, o bookShowOptions) error {
-	unit, err := heightUnitOf(o.units)
+	unit, paper, err := o.picture.settle()
 	if err != nil {
 		return err
-	}
-	paper, known := sheet.PapersByName()[o.paper]
-	if !known {
-		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
-	}
-	if o.draw != "" {
-		if _, err := pictureKind(o.draw); err != nil {
-			return err
-		}
 	}
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		shown, err := o.gather(ctx, st, serial)
 		if err != nil {
 			return err
 		}
-		if err := drawInto(o.draw, func() (*draw.Page, error) {
+		if err := drawInto(o.picture.draw, func() (*draw.Page, error) {
 			return sheet.Frets(shown.judged.Frets, shown.judged.Layout, paper, unit.sheet)
 		}); err != nil {
 			return err
 		}
-		if b.json {
-			err = s.printJSON(shown.answer)
-		} else {
-			err = bookShowText{out: s.out, unit: unit, shown: shown, one: o.record != 0, colour: s.colour}.print()
-		}
+		err = s.say(b.json, shown.answer, bookShowText{out: s.out, unit: unit, shown: shown, one: o.record != 0, colour: s.colour}.print)
 		if err != nil {
 			return err
 		}
@@ -99,7 +84,7 @@ func (o bookShowOptions) gather(ctx context.Context, st book.Store, serial strin
 			return n, err
 		}
 	}
-	if o.record == 0 && !o.play && o.draw == "" {
+	if o.record == 0 && !o.play && o.picture.draw == "" {
 		return n, nil
 	}
 	if n.record, n.judged, err = answer.BookOpen(ctx, st, serial, o.record); err != nil {
@@ -113,7 +98,7 @@ func (o bookShowOptions) gather(ctx context.Context, st book.Store, serial strin
 	}
 	switch {
 	case n.judged != nil:
-	case o.play || o.draw != "":
+	case o.play || o.picture.draw != "":
 		return n, inputErrorf("record %d cannot be drawn or played: %s", n.record.Record, n.record.Fault)
 	}
 	if o.play {

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"slices"
@@ -22,8 +21,8 @@ type bookShowText struct {
 	colour bool
 }
 
-func (t bookShowText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t bookShowText) print() {
+	w := t.out
 	a := t.shown.answer
 	head := printable(a.Serial)
 	if a.Model != "" {
@@ -36,20 +35,14 @@ func (t bookShowText) print() error {
 	for _, r := range a.Records {
 		t.record(w, r)
 	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
 	if a.Answer != nil {
 		fmt.Fprintln(t.out)
-		if err := (fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour}).print(); err != nil {
-			return err
-		}
+		fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour}.print()
 	}
 	if a.Play != nil {
 		fmt.Fprintf(t.out, "\nAs record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))
-		return playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch}.print()
+		playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch}.print()
 	}
-	return nil
 }
 
 // record prints one record's paragraph.
@@ -58,9 +51,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	if verdict == "" {
 		verdict = "NOT WORKED OUT"
 	}
-	if t.colour {
-		verdict = "\x1b[1m" + verdict + "\x1b[0m"
-	}
+	verdict = strong(t.colour, verdict)
 	when := "added " + r.Added.Format(time.DateOnly)
 	if !r.Taken.IsZero() {
 		when = "read " + r.Taken.Format(time.DateOnly) + ", " + when

@@ -6,7 +6,10 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/pflag"
+
 	"ringtrue/internal/draw"
+	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
 
@@ -20,6 +23,33 @@ func pictureKind(path string) (string, error) {
 		return kind, nil
 	}
 	return "", inputErrorf("--draw: %s: end the file's name in .svg, .pdf or .png", path)
+}
+
+// neckPicture are the flags of a picture of a neck, as written. Its unit is the
+// listing's too.
+type neckPicture struct{ draw, paper, units string }
+
+// add adds the flags: draw says what is drawn, of what the numbers are.
+func (p *neckPicture) add(f *pflag.FlagSet, draw, of string) {
+	f.StringVar(&p.draw, "draw", "", draw+" `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&p.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&p.units, "units", "um", of+" in the text and the picture: um, or in for thousandths of an inch")
+}
+
+// settle reads the flags.
+func (p neckPicture) settle() (heightUnit, sheet.Paper, error) {
+	unit, err := heightUnitOf(p.units)
+	if err != nil {
+		return unit, 0, err
+	}
+	paper, known := sheet.PapersByName()[p.paper]
+	if !known {
+		return unit, 0, inputErrorf("--paper: %q is none; write a4, letter or phone", p.paper)
+	}
+	if p.draw != "" {
+		_, err = pictureKind(p.draw)
+	}
+	return unit, paper, err
 }
 
 // writePicture writes a page as the kind that the file's ending asks for.

@@ -117,7 +117,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 	case o.json:
 		err = s.printJSON(a)
 	default:
-		err = driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
+		driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
 	}
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"cmp"
 	"fmt"
 	"io"
@@ -25,13 +24,11 @@ type patternText struct {
 	colour bool
 }
 
-func (t patternText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t patternText) print() {
+	w := t.out
 	a := t.answer
 	head := fmt.Sprintf("%d necks", a.Necks)
-	if t.colour {
-		head = "\x1b[1m" + head + "\x1b[0m"
-	}
+	head = strong(t.colour, head)
 	fmt.Fprintf(w, "Pattern of %s, %s, %s to %s\n\n", head, a.Stage, a.From, a.To)
 	if len(a.Findings) == 0 {
 		fmt.Fprintln(w, text.NoPattern)
@@ -51,7 +48,6 @@ func (t patternText) print() error {
 	for _, words := range a.Warnings {
 		wrap(w, "! ", words)
 	}
-	return w.Flush()
 }
 
 // table prints mean and scatter of each fret, and each crown's mean.

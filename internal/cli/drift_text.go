@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"sort"
@@ -24,8 +23,8 @@ type driftText struct {
 	colour bool
 }
 
-func (t driftText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t driftText) print() {
+	w := t.out
 	t.verdict(w)
 	t.changes(w)
 	printPlot(w, &t.answer.Chart, t.answer.Digits())
@@ -38,7 +37,6 @@ func (t driftText) print() error {
 	for _, words := range t.answer.Warnings {
 		wrap(w, "! ", words)
 	}
-	return w.Flush()
 }
 
 func (t driftText) verdict(w io.Writer) {
@@ -47,9 +45,7 @@ func (t driftText) verdict(w io.Writer) {
 	if !a.Steady {
 		word = "NOT STEADY"
 	}
-	if t.colour {
-		word = "\x1b[1m" + word + "\x1b[0m"
-	}
+	word = strong(t.colour, word)
 	of := t.name
 	if a.Of != "" {
 		of = a.Of

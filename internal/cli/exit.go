@@ -24,6 +24,14 @@ const (
 // what was asked for. The answer itself has been printed.
 var errCheckFailed = errors.New("not as asked")
 
+// checked is how a command ends that may have been run with --check.
+func checked(err error, check, passed bool) error {
+	if err == nil && check && !passed {
+		return errNotAsAsked
+	}
+	return err
+}
+
 // inputError marks an error of the input or the call.
 type inputError struct{ error }
 

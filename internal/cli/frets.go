@@ -13,8 +13,8 @@ import (
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
 	json, check, fair bool
-	after, draw       string
-	units, paper, to  string
+	after, to         string
+	picture           neckPicture
 	seated            []int
 	from              fromBook
 	read              readOptions
@@ -51,27 +51,16 @@ when to stop, for necks like those in --book.`,
 	f.StringVar(&o.to, "plan-to", "", "`ZONE` to file to, such as \"0.020 mm\", in place of the one worked out")
 	f.IntSliceVar(&o.seated, "seated", nil, "`FRETS` that sit down on the board, such as 7,14: file them, do not press them")
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
-	f.StringVar(&o.draw, "draw", "", "draw the neck into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
 	o.from.add(c)
 	o.read.add(c)
-	f.StringVar(&o.units, "units", "um", "heights in the text and the picture: um, or in for thousandths of an inch")
+	o.picture.add(f, "draw the neck into", "heights")
 	return c
 }
 
 func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
-	unit, err := heightUnitOf(o.units)
+	unit, paper, err := o.picture.settle()
 	if err != nil {
 		return err
-	}
-	paper, known := sheet.PapersByName()[o.paper]
-	if !known {
-		return inputErrorf("--paper: %q is none; write a4, letter or phone", o.paper)
-	}
-	if o.draw != "" {
-		if _, err := pictureKind(o.draw); err != nil {
-			return err
-		}
 	}
 	from, err := s.source(c.Context(), o.from, args)
 	if err != nil {
@@ -100,7 +89,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if a.After != nil {
 		shown = &a.After.FretsAnswer
 	}
-	if err := drawInto(o.draw, func() (*draw.Page, error) {
+	if err := drawInto(o.picture.draw, func() (*draw.Page, error) {
 		return sheet.Frets(shown, layout, paper, unit.sheet)
 	}); err != nil {
 		return err

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"context"
 	"fmt"
 	"io"
@@ -75,13 +74,13 @@ func runWhatToRead(c *cobra.Command, s *streams, args []string, o fretsOptions) 
 	if o.json {
 		return s.printJSON(a)
 	}
-	w := bufio.NewWriter(s.out)
+	w := s.out
 	fmt.Fprintf(w, "%s: %s\n", nameOf(a.Neck), strings.ToUpper(a.Verdict))
 	nextReadings(w, a.NextReadings)
 	if len(a.NextReadings) == 0 {
 		fmt.Fprintf(w, "Nothing more to read.\n")
 	}
-	return w.Flush()
+	return nil
 }
 
 func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptions) error {
@@ -113,13 +112,10 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 	if err != nil {
 		return err
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	if err := firstReadings(s.out, a); err != nil {
-		return outputError(err)
-	}
-	return s.next("read, then", "frets", path, readingsFile)
+	return s.say(o.json, a, func() {
+		firstReadings(s.out, a)
+		s.next("read, then", "frets", path, readingsFile)
+	})
 }
 
 // Uncertainties of a reading that a gauge can have, in mm.
@@ -129,8 +125,7 @@ const (
 )
 
 // firstReadings prints a plan of what to read, and how it does.
-func firstReadings(out io.Writer, a *answer.WhatToReadAnswer) error {
-	w := bufio.NewWriter(out)
+func firstReadings(w io.Writer, a *answer.WhatToReadAnswer) {
 	fmt.Fprintf(w, "%s: what to read, in this order\n\n", nameOf(a.Neck))
 	for i, s := range a.Steps {
 		lead := fmt.Sprintf("  %d  ", i+1)
@@ -160,7 +155,6 @@ func firstReadings(out io.Writer, a *answer.WhatToReadAnswer) error {
 		wrap(w, "! ", warning)
 	}
 	wrap(w, "", sentence(a.Stop)+".")
-	return w.Flush()
 }
 
 // sentence begins with a capital letter.

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"maps"
@@ -23,8 +22,8 @@ type fretsText struct {
 	colour bool
 }
 
-func (t fretsText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t fretsText) print() {
+	w := t.out
 	t.verdict(w)
 	t.work(w)
 	t.lanes(w)
@@ -32,15 +31,6 @@ func (t fretsText) print() error {
 	t.heights(w)
 	t.takeOff(w)
 	t.next(w)
-	return w.Flush()
-}
-
-// strong makes a word stand out on a terminal; the word itself says it all.
-func (t fretsText) strong(s string) string {
-	if t.colour {
-		return "\x1b[1m" + s + "\x1b[0m"
-	}
-	return s
 }
 
 func (t fretsText) verdict(w io.Writer) {
@@ -53,7 +43,7 @@ func (t fretsText) verdict(w io.Writer) {
 	if a.Verdict == string(straight.Level) && len(a.Undetermined) > 0 {
 		part = " as far as it was read"
 	}
-	fmt.Fprintf(w, "%s: %s%s\n", name, t.strong(strings.ToUpper(a.Verdict)), part)
+	fmt.Fprintf(w, "%s: %s%s\n", name, strong(t.colour, strings.ToUpper(a.Verdict)), part)
 	if i := t.worstLane(); i >= 0 {
 		fmt.Fprintf(w, "worst lane %g: %s, the limit is %.3f mm\n", a.Lanes[i].Lane, zoneWords(a.Lanes[i]), a.ZoneLimitMM)
 	}

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -20,8 +19,8 @@ type gaugeText struct {
 	colour bool
 }
 
-func (t gaugeText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t gaugeText) print() {
+	w := t.out
 	t.verdict(w)
 	for _, words := range t.answer.Words {
 		wrap(w, "- ", words)
@@ -40,7 +39,6 @@ func (t gaugeText) print() error {
 		t.linearity(w, a.Linearity)
 	}
 	t.passes(w)
-	return w.Flush()
 }
 
 // verdict says in a line what one reading is good for.
@@ -49,9 +47,7 @@ func (t gaugeText) verdict(w io.Writer) {
 	word := ""
 	if a.Decides != nil {
 		word = text.GaugeGrade(a.Report)
-		if t.colour {
-			word = "\x1b[1m" + word + "\x1b[0m"
-		}
+		word = strong(t.colour, word)
 		word = ": " + word
 	}
 	wrap(w, "", fmt.Sprintf("%s study, %d readings%s", a.Study, a.Readings, word))

@@ -116,6 +116,15 @@ func (s *streams) encodeJSON(answer any, indent string) error {
 	return nil
 }
 
+// say prints an answer: as JSON, or in words.
+func (s *streams) say(asJSON bool, answer any, words func()) error {
+	if asJSON {
+		return s.printJSON(answer)
+	}
+	words()
+	return nil
+}
+
 // writeFile writes a whole file or none: beside its place first, then renamed.
 func writeFile(path string, data []byte) error {
 	dir := filepath.Dir(path)

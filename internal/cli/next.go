@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"io"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -13,20 +12,11 @@ import (
 // next ends a text with the call that comes next. It stands in one line, or
 // with the call in a line of its own where that is too long: a call that is
 // wrapped cannot be copied. Under it stands what is to be filled in.
-func (s *streams) next(first string, call ...string) error {
-	if err := s.call(first, call...); err != nil {
-		return err
+func (s *streams) next(first string, call ...string) {
+	s.call(first, call...)
+	if note := fillIn(call); note != "" {
+		wrap(s.out, "  (", note+")")
 	}
-	note := fillIn(call)
-	if note == "" {
-		return nil
-	}
-	var lines strings.Builder
-	wrap(&lines, "  (", note+")")
-	if _, err := io.WriteString(s.out, lines.String()); err != nil {
-		return outputError(err)
-	}
-	return nil
 }
 
 // fillIn says what the words of a call stand for that a maker must fill in.
@@ -50,7 +40,7 @@ func fillIn(call []string) string {
 }
 
 // call ends a text with a call that can be typed as it stands.
-func (s *streams) call(first string, call ...string) error {
+func (s *streams) call(first string, call ...string) {
 	line := "ringtrue"
 	for _, word := range call {
 		line += " " + quoted(word)
@@ -62,10 +52,7 @@ func (s *streams) call(first string, call ...string) error {
 	if utf8.RuneCountInString("next:"+first+" "+line) > 80 {
 		gap = "\n  "
 	}
-	if _, err := fmt.Fprintf(s.out, "\nnext:%s%s%s\n", first, gap, line); err != nil {
-		return outputError(err)
-	}
-	return nil
+	fmt.Fprintf(s.out, "\nnext:%s%s%s\n", first, gap, line)
 }
 
 // quoted is a word as a shell takes it.
@@ -84,26 +71,28 @@ const (
 
 // nextAfterFrets says what to do once the frets have been judged. What the hand
 // took off is held against the same plan, so its options are said again.
-func (s *streams) nextAfterFrets(a *answer.FretsAnswer, from source, o fretsOptions) error {
+func (s *streams) nextAfterFrets(a *answer.FretsAnswer, from source, o fretsOptions) {
 	if a.After != nil {
-		return s.nextAfterLevelling(a.After, from, o)
+		s.nextAfterLevelling(a.After, from, o)
+	} else {
+		s.nextOf(a, from, from.words, o)
 	}
-	return s.nextOf(a, from, from.words, o)
 }
 
 // nextOf is nextAfterFrets for the answer of the neck and readings that words name.
-func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o fretsOptions) error {
+func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o fretsOptions) {
 	switch {
 	case a.Work != nil && len(a.Work.Crowns) > 0:
-		return s.next("do that, read all again, then", append(o.again(words), "--after", again)...)
+		s.next("do that, read all again, then", append(o.again(words), "--after", again)...)
 	case a.Work != nil && len(a.Work.First) > 0:
-		return s.next("see to those frets, read all again, then", from.withReadings(again)...)
+		s.next("see to those frets, read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
-		return s.next("take those readings again, then", from.withReadings(again)...)
+		s.next("take those readings again, then", from.withReadings(again)...)
 	case a.Verdict == "level" && len(a.Undetermined) == 0:
-		return s.next("", append([]string{"play"}, words...)...)
+		s.next("", append([]string{"play"}, words...)...)
+	default:
+		s.next("read more, then", from.withReadings(again)...)
 	}
-	return s.next("read more, then", from.withReadings(again)...)
 }
 
 // again is the call that plans the same work once more.
@@ -132,14 +121,15 @@ func commas(n []int) string {
 
 // nextAfterLevelling says what to do once the readings taken after levelling
 // have been judged.
-func (s *streams) nextAfterLevelling(a *answer.AfterAnswer, from source, o fretsOptions) error {
+func (s *streams) nextAfterLevelling(a *answer.AfterAnswer, from source, o fretsOptions) {
 	switch {
 	case from.serial != "":
-		return s.next("", from.withReadings(o.after)...)
+		s.next("", from.withReadings(o.after)...)
 	case a.Reached:
-		return s.call("", from.callWith("play", o.after)...)
+		s.call("", from.callWith("play", o.after)...)
+	default:
+		s.nextOf(&a.FretsAnswer, from, []string{from.neckFile, o.after}, o)
 	}
-	return s.nextOf(&a.FretsAnswer, from, []string{from.neckFile, o.after}, o)
 }
 
 // withReadings is the call that takes further readings of the same neck. Those
@@ -161,11 +151,11 @@ func (f source) callWith(command, readings string) []string {
 }
 
 // nextAfterPlay says how to keep what was read of a neck, once it plays.
-func (s *streams) nextAfterPlay(from source, o playOptions) error {
+func (s *streams) nextAfterPlay(from source, o playOptions) {
 	if !from.read || from.serial != "" || o.planned {
-		return nil
+		return
 	}
-	return s.next("keep it in the book", "book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE")
+	s.next("keep it in the book", "book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE")
 }
 
 // nextAfterBoard says what to do once the bare board has been judged.
@@ -173,5 +163,5 @@ func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) error {
 	if a.Passed() {
 		return s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 	}
-	return s.next("see to that, read again, then", "board", neckFile, again)
+	s.next("see to that, read again, then", "board", neckFile, again)
 }

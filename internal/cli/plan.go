@@ -82,13 +82,10 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 			return err
 		}
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	if err := (planText{out: s.out, answer: a}).print(); err != nil {
-		return err
-	}
-	return s.next("", "wood", path)
+	return s.say(o.json, a, func() {
+		planText{out: s.out, answer: a}.print()
+		s.next("", "wood", path)
+	})
 }
 
 // options reads the flags' sizes.

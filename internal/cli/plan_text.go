@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -18,8 +17,8 @@ type planText struct {
 	answer *answer.WorkPlan
 }
 
-func (t planText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t planText) print() {
+	w := t.out
 	t.head(w)
 	if t.answer.Slanted {
 		t.places(w)
@@ -33,7 +32,6 @@ func (t planText) print() error {
 	t.alloys(w)
 	section(w, "Mind", t.answer.Notes)
 	section(w, "Caution", t.answer.Cautions)
-	return w.Flush()
 }
 
 // section prints lines under a heading, or nothing.

@@ -81,8 +81,5 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 			return err
 		}
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	return filmText{out: s.out, answer: a, strip: o.see.strip, film: o.see.film, colour: s.colour}.print()
+	return s.say(o.json, a, filmText{out: s.out, answer: a, strip: o.see.strip, film: o.see.film, colour: s.colour}.print)
 }

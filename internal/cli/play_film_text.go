@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 
@@ -20,17 +19,15 @@ type filmText struct {
 // maxContacts is how many contacts are listed.
 const maxContacts = 12
 
-func (t filmText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t filmText) print() {
+	w := t.out
 	a := t.answer
 	where := fmt.Sprintf("fret %d", a.Fret)
 	if a.Fret == 0 {
 		where = "open"
 	}
 	title := fmt.Sprintf("%s, string %d (%s), %s: %s", a.Neck, a.String, a.Pitch, where, a.Verdict)
-	if t.colour {
-		title = "\x1b[1m" + title + "\x1b[0m"
-	}
+	title = strong(t.colour, title)
 	fmt.Fprintln(w, title)
 	wrap(w, "  ", fmt.Sprintf("%s: released %.2f mm %s the board, %.0f mm from the saddle; %s.", a.Touch, a.TriangleMM, text.Way(a.Release), a.LengthMM-a.PluckMM, a.State))
 	if len(a.Contacts) == 0 {
@@ -55,5 +52,4 @@ func (t filmText) print() error {
 	if t.film != "" {
 		wrap(w, "", fmt.Sprintf("%s shows the first %.2f ms; open it in a browser.", t.film, a.Film[len(a.Film)-1].TimeMS))
 	}
-	return w.Flush()
 }

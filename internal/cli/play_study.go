@@ -65,8 +65,5 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r answer.PlayReques
 	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Study(a) }); err != nil {
 		return err
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	return studyText{out: s.out, answer: a, colour: s.colour}.print()
+	return s.say(o.json, a, studyText{out: s.out, answer: a, colour: s.colour}.print)
 }

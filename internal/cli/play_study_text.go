@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -22,13 +21,11 @@ type studyText struct {
 // stringsAcross is how many strings stand side by side in 80 columns.
 const stringsAcross = 8
 
-func (t studyText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t studyText) print() {
+	w := t.out
 	a := t.answer
 	title := a.Neck + ": WHAT LEVELNESS BUYS"
-	if t.colour {
-		title = "\x1b[1m" + title + "\x1b[0m"
-	}
+	title = strong(t.colour, title)
 	fmt.Fprintln(w, title)
 	if a.Capo > 0 {
 		fmt.Fprintf(w, "(capo at fret %d)\n", a.Capo)

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -27,8 +26,8 @@ type playText struct {
 // maxWorst is how many of the worst notes are listed.
 const maxWorst = 12
 
-func (t playText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t playText) print() {
+	w := t.out
 	t.head(w)
 	t.worst(w)
 	t.cures(w)
@@ -37,14 +36,6 @@ func (t playText) print() error {
 	t.metal(w)
 	t.bends(w)
 	t.limits(w)
-	return w.Flush()
-}
-
-func (t playText) strong(s string) string {
-	if t.colour {
-		return "\x1b[1m" + s + "\x1b[0m"
-	}
-	return s
 }
 
 func (t playText) head(w io.Writer) {

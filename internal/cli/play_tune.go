@@ -65,8 +65,5 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 	}); err != nil {
 		return err
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	return tuneText{out: s.out, answer: a, colour: s.colour}.print()
+	return s.say(o.json, a, tuneText{out: s.out, answer: a, colour: s.colour}.print)
 }

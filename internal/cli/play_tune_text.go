@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -19,14 +18,14 @@ type tuneText struct {
 	colour bool
 }
 
-func (t tuneText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t tuneText) print() {
+	w := t.out
 	a := t.answer
 	word := "NOTHING COULD BE JUDGED"
 	if len(a.Strings) > 0 {
 		word = "WHERE SADDLE AND NUT SHOULD STAND"
 	}
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, playText{colour: t.colour}.strong(word))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, word))
 	wrap(w, "(", text.TuneBasis(a.PerfectCrowns, a.AsPlanned, a.Finger, a.A4Hz)+")")
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
@@ -39,7 +38,6 @@ func (t tuneText) print() error {
 		t.left(w)
 		t.rests(w)
 	}
-	return w.Flush()
 }
 
 // places prints where saddle and nut should stand.

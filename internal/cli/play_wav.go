@@ -100,8 +100,5 @@ func runWav(c *cobra.Command, s *streams, neckFile string, o playOptions, play a
 	if err := writeFile(o.wav.file, data); err != nil {
 		return err
 	}
-	if o.json {
-		return s.printJSON(a)
-	}
-	return wavText{out: s.out, answer: a, file: o.wav.file, colour: s.colour}.print()
+	return s.say(o.json, a, wavText{out: s.out, answer: a, file: o.wav.file, colour: s.colour}.print)
 }

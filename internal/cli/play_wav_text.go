@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -18,14 +17,14 @@ type wavText struct {
 	colour bool
 }
 
-func (t wavText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t wavText) print() {
+	w := t.out
 	a := t.answer
 	channels := "mono"
 	if a.Channels == 2 {
 		channels = "stereo"
 	}
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, playText{colour: t.colour}.strong("WRITTEN TO "+t.file))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, "WRITTEN TO "+t.file))
 	wrap(w, "  ", fmt.Sprintf("%.1f s, %s, %d kHz, %d bits: %s, touch %q", a.LengthS, channels, a.SampleHz/1000, a.Bits, a.Heard, a.Touch))
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
@@ -37,7 +36,6 @@ func (t wavText) print() error {
 		t.notes(w)
 	}
 	t.scale(w)
-	return w.Flush()
 }
 
 // notes says of each note what it meets.

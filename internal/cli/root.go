@@ -12,7 +12,7 @@ import (
 // streams are what a command reads and writes.
 type streams struct {
 	in     io.Reader
-	out    io.Writer // the answer
+	out    io.Writer // the answer, buffered: Run says what could not be written
 	errOut io.Writer // the talk: messages and progress
 	colour bool      // the answer goes to a terminal that wants colour
 	inUse  string    // what standard input has already been read for

@@ -43,6 +43,14 @@ func table(w io.Writer, rows [][]string) {
 	}
 }
 
+// strong makes words stand out on a terminal; the words themselves say it all.
+func strong(colour bool, words string) string {
+	if colour {
+		return "\x1b[1m" + words + "\x1b[0m"
+	}
+	return words
+}
+
 // wordColumn reports whether a column holds words rather than numbers.
 func wordColumn(rows [][]string, i int) bool {
 	for _, r := range rows[1:] {

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -19,15 +18,14 @@ type woodText struct {
 	answer *answer.WoodAnswer
 }
 
-func (t woodText) print() error {
-	w := bufio.NewWriter(t.out)
+func (t woodText) print() {
+	w := t.out
 	t.ready(w)
 	t.seasons(w)
 	t.woods(w)
 	t.listings(w)
 	section(w, "Mind", t.answer.Notes)
 	section(w, "Caution", t.answer.Cautions)
-	return w.Flush()
 }
 
 func (t woodText) ready(w io.Writer) {
@@ -139,7 +137,7 @@ func runSpecies(s *streams, asJSON bool) error {
 	if asJSON {
 		return s.printJSON(map[string]any{"species": list})
 	}
-	w := bufio.NewWriter(s.out)
+	w := s.out
 	rows := [][]string{{"wood", "radial %", "tangential %", "E GPa", "crush MPa"}}
 	for _, x := range list {
 		e, c := "-", "-"
@@ -161,5 +159,5 @@ func runSpecies(s *streams, asJSON bool) error {
 		}
 		wrap(w, "  ", line)
 	}
-	return w.Flush()
+	return nil
 }
