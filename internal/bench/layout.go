@@ -36,18 +36,12 @@ func newRenderer() (*renderer, error) {
 	if err != nil {
 		return nil, err
 	}
-	shared := []string{"pages/layout.html"}
-	for _, n := range names {
-		if strings.HasPrefix(path.Base(n), "part_") {
-			shared = append(shared, n)
-		}
-	}
 	for _, n := range names {
 		name := strings.TrimSuffix(path.Base(n), ".html")
-		if name == "layout" || strings.HasPrefix(name, "part_") {
+		if name == "layout" {
 			continue
 		}
-		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, append(shared, n)...)
+		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, "pages/layout.html", n)
 		if err != nil {
 			return nil, err
 		}
@@ -73,9 +67,7 @@ func (l *renderer) funcs() template.FuncMap {
 
 // head is what stands around a page.
 type head struct {
-	Title string // of the browser's window; empty: the page's own
 	Neck  *neckHead
-	Flash string // what was just done
 	Wrong []string
 }
 
@@ -87,8 +79,8 @@ type neckHead struct {
 
 // tab leads to another page of a neck.
 type tab struct {
-	Page, Path, Words string
-	Here              bool
+	Path, Words string
+	Here        bool
 }
 
 // tabs are a neck's pages, page being the one shown.
@@ -103,14 +95,13 @@ func (l *renderer) tabs(id, page string) []tab {
 		{"gauge", "/gauge"},
 		{"files", "/files"},
 	} {
-		out = append(out, tab{t.page, "/necks/" + id + t.path, l.words.Say("tabs." + t.page), t.page == page})
+		out = append(out, tab{"/necks/" + id + t.path, l.words.Say("tabs." + t.page), t.page == page})
 	}
 	return out
 }
 
 // whole is what layout.html is filled from.
 type whole struct {
-	Page string
 	Head head
 	Body any
 }
@@ -127,7 +118,7 @@ func (s *Server) showAs(w http.ResponseWriter, _ *http.Request, status int, page
 		return fmt.Errorf("there is no page %q", page)
 	}
 	var b bytes.Buffer
-	if err := t.ExecuteTemplate(&b, "layout", whole{page, h, body}); err != nil {
+	if err := t.ExecuteTemplate(&b, "layout", whole{h, body}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
