@@ -24,7 +24,6 @@ const (
 	whyTooFew      = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass wants three crowns or more"
 	whyNotTied     = "not tied to the lane's other crowns: let two passes share two frets or more"
 	whyOneSided    = "only told to stand at least, or at most, so high"
-	whySetAside    = "its readings contradict each other: take them again"
 )
 
 // sortLanes splits crowns into those that exact readings determine, up to a

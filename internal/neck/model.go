@@ -35,9 +35,6 @@ type Scale struct {
 	ZeroFret     bool // fret 0 is a fret too, with a crown that is read and levelled
 }
 
-// Length is the scale length along the centre line.
-func (s Scale) Length() float64 { return (s.Bass + s.Treble) / 2 }
-
 // Board is [board]. A Radius of 0 means a flat board.
 type Board struct {
 	Radius       Pair

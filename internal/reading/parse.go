@@ -10,7 +10,6 @@ import (
 
 // Limits on what is looked at: more is no set of readings of one neck.
 const (
-	MaxBytes    = table.MaxBytes
 	MaxReadings = 100_000
 )
 

@@ -157,13 +157,6 @@ func (t String) Inharmonicity(lengthMM float64) float64 {
 	return math.Pi * math.Pi * t.StiffnessNMM2 / (t.TensionN * lengthMM * lengthMM)
 }
 
-// PartialHz is the frequency of partial n over a sounding length in mm, both
-// ends pinned.
-func (t String) PartialHz(n int, lengthMM float64) float64 {
-	m := float64(n)
-	return m * t.WaveMMPerS() / (2 * lengthMM) * math.Sqrt(1+t.Inharmonicity(lengthMM)*m*m)
-}
-
 // Retuned is the same string with its pitch raised by a ratio (lowered, where
 // it is below 1): mass and stiffness stay, the tension goes with the square.
 func (t String) Retuned(ratio float64) String {

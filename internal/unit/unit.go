@@ -226,12 +226,6 @@ func (q Quantity) list() string {
 	return strings.Join(n[:len(n)-1], ", ") + " or " + n[len(n)-1]
 }
 
-// Format prints a value in the program's unit, in the fewest digits that
-// Parse reads back as the same number: "0.58 mm".
-func (q Quantity) Format(v float64) string {
-	return Decimal(v) + " " + q.Unit()
-}
-
 // Decimal prints a number in the fewest digits that read back as the same
 // number; plain digits where they are short, else with an exponent.
 func Decimal(v float64) string {

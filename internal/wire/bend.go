@@ -12,7 +12,6 @@ type Metal struct{ ModulusMPa, YieldMPa float64 }
 
 // Errors of bending.
 var (
-	ErrElastic  = errors.New("the wire does not yield at this bend: it springs back to where it came from")
 	ErrNoTrial  = errors.New("no yield explains this trial: the free radius must be larger than the loaded one")
 	ErrTooTight = errors.New("the bend is tighter than the wire is deep")
 )
@@ -134,20 +133,6 @@ func (s Section) LoadedRadius(m Metal, freeMM float64) (loadedMM float64, b Bent
 		return 0, Bent{}, ErrTooTight
 	}
 	return loadedMM, b, nil
-}
-
-// FreeRadius is the radius, in mm and at the crown's underside, that a wire
-// held at loadedMM springs back to. ErrElastic: it never yielded.
-func (s Section) FreeRadius(m Metal, loadedMM float64) (float64, Bent, error) {
-	centroid := s.CentroidRadius(loadedMM)
-	if !(centroid > s.centroid-s.bottom) {
-		return 0, Bent{}, ErrTooTight
-	}
-	b := s.Bend(m, 1/centroid)
-	if !(b.FreeCurvature > 0) {
-		return 0, b, ErrElastic
-	}
-	return s.UndersideRadius(1 / b.FreeCurvature), b, nil
 }
 
 // FitYield finds the yield in MPa that explains a trial: a straight wire held

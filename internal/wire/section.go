@@ -102,19 +102,6 @@ func FretWire(crownWidth, crownHeight, tangWidth, tangDepth float64) (Section, e
 	return newSection(tangDepth, slab{0, tangDepth, tangWidth}, disc{tangDepth, top, top - r, r}), nil
 }
 
-// Rectangle is a strip of a width and a height.
-func Rectangle(width, height float64) Section { return newSection(0, slab{0, height, width}) }
-
-// Round is a solid round wire of a diameter.
-func Round(diameter float64) Section {
-	return newSection(0, disc{0, diameter, diameter / 2, diameter / 2})
-}
-
-// Tee is a rectangular crown on a rectangular tang.
-func Tee(crownWidth, crownHeight, tangWidth, tangDepth float64) Section {
-	return newSection(tangDepth, slab{0, tangDepth, tangWidth}, slab{tangDepth, tangDepth + crownHeight, crownWidth})
-}
-
 func newSection(underside float64, parts ...part) Section {
 	s := Section{parts: parts, undersideMM: underside}
 	s.bottom, _ = parts[0].span()
@@ -145,21 +132,6 @@ func (s Section) halving() float64 {
 	}
 	return (lo + hi) / 2
 }
-
-// AreaMM2 is the section's area.
-func (s Section) AreaMM2() float64 { return s.area }
-
-// CentroidMM is the height of the centroid above the tang's tip.
-func (s Section) CentroidMM() float64 { return s.centroid }
-
-// InertiaMM4 is the second moment of area about the centroid.
-func (s Section) InertiaMM4() float64 { return s.inertia }
-
-// PlasticModulusMM3 is the fully plastic moment over the yield.
-func (s Section) PlasticModulusMM3() float64 { return s.plasticPerYield }
-
-// PlasticNeutralMM is the height of the neutral axis when all has yielded.
-func (s Section) PlasticNeutralMM() float64 { return s.plasticNeutralMM }
 
 // reach is the largest distance of a fibre from the centroid.
 func (s Section) reach() float64 { return math.Max(s.centroid-s.bottom, s.top-s.centroid) }

@@ -292,7 +292,7 @@ func TestWire_refuses(t *testing.T) {
 	if _, _, err := s.LoadedRadius(Metal{120e3, 590}, 1); !errors.Is(err, ErrTooTight) {
 		t.Errorf("a board of 1 mm radius: %v", err)
 	}
-	if _, _, err := s.FreeRadius(Metal{120e3, 590}, 2000); !errors.Is(err, ErrElastic) {
+	if _, _, err := s.FreeRadius(Metal{120e3, 590}, 2000); !errors.Is(err, errElastic) {
 		t.Errorf("a bend within the elastic: %v", err)
 	}
 	for _, c := range [][2]float64{{120, 100}, {0, 100}, {120, math.Inf(1)}, {math.NaN(), 3}} {

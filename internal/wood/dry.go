@@ -105,26 +105,6 @@ func MeanFraction(fo float64) float64 {
 	}
 }
 
-// CentreFraction is the same in the middle of the slab. Source: Eq 4.17 there.
-func CentreFraction(fo float64) float64 {
-	if fo <= 0 {
-		return 0
-	}
-	if fo < shortTime {
-		return 2 * math.Erfc(1/(2*math.Sqrt(fo)))
-	}
-	sum, sign := 0.0, 1.0
-	for n := 0; ; n++ {
-		m := float64(2*n + 1)
-		term := math.Exp(-m*m*math.Pi*math.Pi*fo/4) / m
-		sum += sign * term
-		sign = -sign
-		if term <= 1e-18 {
-			return 1 - 4/math.Pi*sum
-		}
-	}
-}
-
 // MeanFractionBiot is MeanFraction where finish or still air holds the surface
 // back: Biot number L = S·a/D, β tan β = L.
 // Source: Crank 1975, Eq 4.53 (form from memory).

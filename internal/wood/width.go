@@ -24,13 +24,6 @@ func ChangeLinear(widthMM, coefficient, fromPct, toPct float64) float64 {
 	return widthMM * coefficient * (toPct - fromPct)
 }
 
-// Coefficient is the coefficient of ChangeLinear that goes with a total
-// shrinkage: Change at 10 % moisture. It gives 29 of the handbook's 30 printed
-// ones of Table 13-5 to the last digit.
-func Coefficient(shrinkPct, saturationPct float64) float64 {
-	return Change(1, shrinkPct, saturationPct, 10, 11)
-}
-
 // Span is the least, the likely and the greatest of a figure on which sources
 // or pieces of wood differ.
 type Span struct{ Low, Likely, High float64 }
