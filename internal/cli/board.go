@@ -63,12 +63,12 @@ func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	w := bufio.NewWriter(out)
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
 	boardSummary(w, a)
-	boardList(w, "What to do", a.Advice)
+	section(w, "What to do", a.Advice)
 	var found []string
 	for _, f := range a.Findings {
 		found = append(found, f.Words)
 	}
-	boardList(w, "Found", found)
+	section(w, "Found", found)
 	var odd []string
 	for _, r := range a.Recheck {
 		odd = append(odd, fmt.Sprintf("%s (%s, line %d): reads %.3f mm, expected %.3f mm; %s", boardPlace(r), r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
@@ -76,34 +76,12 @@ func boardText(out io.Writer, a *answer.BoardAnswer) error {
 	for _, p := range a.Passes {
 		odd = append(odd, fmt.Sprintf("lane %g: %s", p.Lane, p.Why))
 	}
-	boardList(w, "Set aside (they disagree with the rest)", odd)
-	boardList(w, "Not determined", boardOpen(a.Undetermined))
+	section(w, "Set aside (they disagree with the rest)", odd)
+	section(w, "Not determined", openByLane("slots", a.Undetermined))
 	boardTables(w, a)
 	if sandTable(w, a) {
 		wrap(w, "", text.SandingCare)
 	}
-}
-
-// boardOpen lists what is not determined, a line a lane and reason.
-func boardOpen(open []answer.Undetermined) []string {
-	type group struct {
-		lane float64
-		why  string
-	}
-	slots := map[group][]int{}
-	var order []group
-	for _, u := range open {
-		g := group{u.Lane, u.Why}
-		if slots[g] == nil {
-			order = append(order, g)
-		}
-		slots[g] = append(slots[g], u.Fret)
-	}
-	var out []string
-	for _, g := range order {
-		out = append(out, fmt.Sprintf("lane %g, slots %s: %s", g.lane, spans(slots[g]), g.why))
-	}
-	return out
 }
 
 // boardPlace is where a reading was taken; an arch on the centre line names no
@@ -128,16 +106,6 @@ func boardSummary(w io.Writer, a *answer.BoardAnswer) {
 	}
 	if c := a.Cone; c != nil {
 		wrap(w, "", text.BoardRadius(*c, a.WithinMM))
-	}
-}
-
-// boardList prints a heading and its lines, nothing where there are none.
-func boardList(w io.Writer, heading string, lines []string) {
-	for i, line := range lines {
-		if i == 0 {
-			fmt.Fprintf(w, "\n%s\n", heading)
-		}
-		wrap(w, "  ", line)
 	}
 }
 

@@ -29,7 +29,7 @@ func (t bookCompareText) print() {
 	t.found(w)
 	t.changes(w)
 	t.life(w)
-	openCrowns(w, "Not compared", t.answer.Open)
+	section(w, "Not compared", openByLane("fret", t.answer.Open))
 }
 
 func (t bookCompareText) verdict(w io.Writer) {

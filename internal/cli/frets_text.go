@@ -27,7 +27,7 @@ func (t fretsText) print() {
 	t.verdict(w)
 	t.work(w)
 	t.lanes(w)
-	openCrowns(w, "Not determined", t.answer.Undetermined)
+	section(w, "Not determined", openByLane("fret", t.answer.Undetermined))
 	t.heights(w)
 	t.takeOff(w)
 	t.next(w)
@@ -184,4 +184,28 @@ func bands(w io.Writer, cells map[int]map[float64]string, lanes []float64, empty
 		}
 		table(w, rows)
 	}
+}
+
+// openByLane names what stays open, a line a lane and reason; places are the
+// frets' name.
+func openByLane(places string, open []answer.Undetermined) []string {
+	type key struct {
+		lane float64
+		why  string
+	}
+	frets := map[key][]int{}
+	var keys []key
+	for _, u := range open {
+		k := key{u.Lane, u.Why}
+		if frets[k] == nil {
+			keys = append(keys, k)
+		}
+		frets[k] = append(frets[k], u.Fret)
+	}
+	var lines []string
+	for _, k := range keys {
+		slices.Sort(frets[k])
+		lines = append(lines, printable(fmt.Sprintf("lane %g, %s %s: %s", k.lane, places, spans(frets[k]), k.why)))
+	}
+	return lines
 }
