@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"ringtrue/internal/draw"
+	"ringtrue/internal/geometry"
 )
 
 func (f *frame) bands(bands []band) {
@@ -124,40 +125,12 @@ func (f *frame) runs(c curve) (runs [][]draw.Point) {
 }
 
 // cut keeps the part of a straight piece that lies in the ranges.
-// Source: Y.-D. Liang and B. Barsky, A new concept and method for line clipping,
-// ACM Trans. Graphics 3 (1984), from memory; checked against points along the
-// piece by TestCut_Inside.
 func (f *frame) cut(x0, y0, x1, y1 float64) (ax, ay, bx, by float64, ok bool) {
-	dx, dy := x1-x0, y1-y0
-	if math.IsNaN(dx+dy) || math.IsInf(dx+dy, 0) {
+	if d := (x1 - x0) + (y1 - y0); math.IsNaN(d) || math.IsInf(d, 0) {
 		return 0, 0, 0, 0, false
 	}
-	from, to := 0.0, 1.0
-	for _, side := range [4][2]float64{
-		{-dx, x0 - f.x.min}, {dx, f.x.max - x0},
-		{-dy, y0 - f.y.min}, {dy, f.y.max - y0},
-	} {
-		step, room := side[0], side[1]
-		switch {
-		case step == 0 && room < 0:
-			return 0, 0, 0, 0, false
-		case step < 0:
-			from = math.Max(from, room/step)
-		case step > 0:
-			to = math.Min(to, room/step)
-		}
-	}
-	if from > to {
-		return 0, 0, 0, 0, false
-	}
-	ax, ay, bx, by = x0, y0, x1, y1
-	if from > 0 {
-		ax, ay = x0+from*dx, y0+from*dy
-	}
-	if to < 1 {
-		bx, by = x0+to*dx, y0+to*dy
-	}
-	return ax, ay, bx, by, true
+	p, q, ok := clip(geometry.Point{X: x0, Y: y0}, geometry.Point{X: x1, Y: y1}, geometry.Point{X: f.x.min, Y: f.y.min}, geometry.Point{X: f.x.max, Y: f.y.max})
+	return p.X, p.Y, q.X, q.Y, ok
 }
 
 func (f *frame) mark(m mark, q draw.Point, colour draw.Colour) {

@@ -198,24 +198,33 @@ func seamMarks(p *draw.Page, t tile, s seam, on func(geometry.Point) draw.Point)
 	}
 }
 
-// clip cuts a line to an upright rectangle; not ok where nothing is left
-// (Liang and Barsky 1984).
+// clip cuts a line to an upright rectangle; not ok where nothing is left. An end
+// that lies inside stays as it is, to the last bit.
+// Source: Y.-D. Liang and B. Barsky, A new concept and method for line clipping,
+// ACM Trans. Graphics 3 (1984), from memory; checked against points along the
+// line by TestCut_Inside.
 func clip(a, b, low, high geometry.Point) (p, q geometry.Point, ok bool) {
-	t0, t1 := 0.0, 1.0
+	from, to := 0.0, 1.0
 	dx, dy := b.X-a.X, b.Y-a.Y
-	for _, e := range [4][2]float64{{-dx, a.X - low.X}, {dx, high.X - a.X}, {-dy, a.Y - low.Y}, {dy, high.Y - a.Y}} {
-		switch run, room := e[0], e[1]; {
-		case run == 0 && room < 0:
+	for _, side := range [4][2]float64{{-dx, a.X - low.X}, {dx, high.X - a.X}, {-dy, a.Y - low.Y}, {dy, high.Y - a.Y}} {
+		switch step, room := side[0], side[1]; {
+		case step == 0 && room < 0:
 			return a, b, false
-		case run < 0:
-			t0 = math.Max(t0, room/run)
-		case run > 0:
-			t1 = math.Min(t1, room/run)
+		case step < 0:
+			from = math.Max(from, room/step)
+		case step > 0:
+			to = math.Min(to, room/step)
 		}
 	}
-	if t0 > t1 {
+	if from > to {
 		return a, b, false
 	}
-	at := func(t float64) geometry.Point { return geometry.Point{X: a.X + t*dx, Y: a.Y + t*dy} }
-	return at(t0), at(t1), true
+	p, q = a, b
+	if from > 0 {
+		p = geometry.Point{X: a.X + from*dx, Y: a.Y + from*dy}
+	}
+	if to < 1 {
+		q = geometry.Point{X: a.X + to*dx, Y: a.Y + to*dy}
+	}
+	return p, q, true
 }
