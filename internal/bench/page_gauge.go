@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -46,7 +47,7 @@ func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 	var zone float64
 	k.Read(func(st *draft.State) {
 		zone = st.Model.Level.Zone
-		b.Number = within(orWord(study, strconv.Itoa(len(st.Studies)-1)), 0, max(0, len(st.Studies)-1))
+		b.Number = within(cmp.Or(study, strconv.Itoa(len(st.Studies)-1)), 0, max(0, len(st.Studies)-1))
 		for i, y := range st.Studies {
 			b.Studies = append(b.Studies, passLink{fmt.Sprintf("/necks/%s/gauge?study=%d", st.ID, i), s.renderer.words.Say("gauge.study", i+1, y.Gauge, len(y.Readings), y.Steps()), i == b.Number})
 		}

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -154,7 +155,7 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	used := map[string]bool{}
 	for _, k := range neck.Keys() {
 		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {
-			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.renderer.words.Say("necktable." + orWord(k.Table, "name"))})
+			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.renderer.words.Say("necktable." + cmp.Or(k.Table, "name"))})
 		}
 		t := &b.Tables[len(b.Tables)-1]
 		t.Fields = append(t.Fields, s.renderer.neckField(k, keyOf(k), values, faults, used))
@@ -173,13 +174,6 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.renderer.words.Say("air." + a), Value: values["air."+a]})
 	}
 	return b, data, err
-}
-
-func orWord(text, other string) string {
-	if text == "" {
-		return other
-	}
-	return text
 }
 
 // faultsByKey sorts a file's faults by key; those without one are listed.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -45,10 +46,7 @@ func (t bookCompareText) verdict(w io.Writer) {
 		wrap(w, "  ", a.Summary)
 	}
 	for _, s := range []answer.ComparedStage{a.From, a.To} {
-		state := s.State
-		if state == "" {
-			state = "state not noted"
-		}
+		state := cmp.Or(s.State, "state not noted")
 		by := "read"
 		if s.DatedBy == "record" {
 			by = "added"

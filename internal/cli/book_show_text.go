@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -47,10 +48,7 @@ func (t bookShowText) print() {
 
 // record prints one record's paragraph.
 func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
-	verdict := strings.ToUpper(r.Verdict)
-	if verdict == "" {
-		verdict = "NOT WORKED OUT"
-	}
+	verdict := cmp.Or(strings.ToUpper(r.Verdict), "NOT WORKED OUT")
 	verdict = strong(t.colour, verdict)
 	when := "added " + r.Added.Format(time.DateOnly)
 	if !r.Taken.IsZero() {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -75,7 +76,7 @@ func runWhatToRead(c *cobra.Command, s *streams, args []string, o fretsOptions) 
 		return s.printJSON(a)
 	}
 	w := s.out
-	fmt.Fprintf(w, "%s: %s\n", nameOf(a.Neck), strings.ToUpper(a.Verdict))
+	fmt.Fprintf(w, "%s: %s\n", cmp.Or(a.Neck, "neck"), strings.ToUpper(a.Verdict))
 	nextReadings(w, a.NextReadings)
 	if len(a.NextReadings) == 0 {
 		fmt.Fprintf(w, "Nothing more to read.\n")
@@ -126,7 +127,7 @@ const (
 
 // firstReadings prints a plan of what to read, and how it does.
 func firstReadings(w io.Writer, a *answer.WhatToReadAnswer) {
-	fmt.Fprintf(w, "%s: what to read, in this order\n\n", nameOf(a.Neck))
+	fmt.Fprintf(w, "%s: what to read, in this order\n\n", cmp.Or(a.Neck, "neck"))
 	for i, s := range a.Steps {
 		lead := fmt.Sprintf("  %d  ", i+1)
 		for _, x := range s.Sets {
@@ -163,12 +164,4 @@ func sentence(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// nameOf is what a neck is called, where it has no name of its own.
-func nameOf(name string) string {
-	if name == "" {
-		return "neck"
-	}
-	return name
 }
