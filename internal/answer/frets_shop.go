@@ -19,7 +19,7 @@ func ShopOf(ctx context.Context, s book.Scanner, stage string) (readplan.Shop, e
 	var frets []readplan.FretOff
 	var across []float64
 	necks := 0
-	err := s.Scan(ctx, f, book.WantName|book.WantCrowns, func(r *book.Row) error {
+	err := s.Scan(ctx, f, book.NameColumns|book.CrownColumns, func(r *book.Row) error {
 		crowns, err := r.Crowns.Unpack()
 		if err != nil {
 			return fmt.Errorf("record %d: %w", r.Number, err)

@@ -39,8 +39,8 @@ type analystJob struct {
 	changed chan struct{} // closed when latest changes
 }
 
-// mostJobs is how many necks' answers are kept in memory.
-const mostJobs = 64
+// maxJobs is how many necks' answers are kept in memory.
+const maxJobs = 64
 
 // newAnalyst makes one; inside makes what the maker sees of a panic's account.
 func newAnalyst(inside func(account error) error) *analyst {
@@ -53,7 +53,7 @@ func (a *analyst) job(id string) *analystJob {
 	j := a.jobs[id]
 	if j == nil {
 		for old, other := range a.jobs {
-			if len(a.jobs) < mostJobs {
+			if len(a.jobs) < maxJobs {
 				break
 			}
 			if other.idle() {

@@ -14,8 +14,8 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// mostAnswers is how many answers are kept in memory.
-const mostAnswers = 48
+// maxAnswers is how many answers are kept in memory.
+const maxAnswers = 48
 
 // answers keeps what was worked out, by what it was worked out from: the same
 // question again is answered at once.
@@ -87,7 +87,7 @@ func (a *answers) find(key string) (at *oneAnswer, mine bool) {
 	at = &oneAnswer{done: make(chan struct{})}
 	a.kept[key] = at
 	a.order = append(a.order, key)
-	if len(a.order) > mostAnswers {
+	if len(a.order) > maxAnswers {
 		delete(a.kept, a.order[0])
 		a.order = a.order[1:]
 	}

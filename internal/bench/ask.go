@@ -53,7 +53,7 @@ func (s *Server) askedOf(st *draft.State) []question {
 	if a, ok := q.known[st.ID]; ok && a.version == st.Version {
 		return a.list
 	}
-	if q.known == nil || len(q.known) >= mostJobs {
+	if q.known == nil || len(q.known) >= maxJobs {
 		q.known = map[string]asked{}
 	}
 	a := asked{st.Version, s.renderer.questions(st)}

@@ -21,11 +21,11 @@ type driftFew struct {
 	Ready  []passLink // necks in work with readings that are not in the book
 }
 
-// leastCharted is how many necks a chart needs.
-const leastCharted = 2
+// minCharted is how many necks a chart needs.
+const minCharted = 2
 
-// mostReady is how many necks in work are named.
-const mostReady = 5
+// maxReady is how many necks in work are named.
+const maxReady = 5
 
 // tooFew reports whether a chart fails for want of necks.
 func tooFew(err error) bool {
@@ -41,7 +41,7 @@ func (s *Server) driftFew(r *http.Request, shown string) (*driftFew, error) {
 	few := &driftFew{Ready: s.ready()}
 	for stage, n := range counts {
 		link := passLink{Words: s.renderer.words.Say("drift.stagehas", stage, s.renderer.necks(n))}
-		if n >= leastCharted && stage != shown {
+		if n >= minCharted && stage != shown {
 			link.Href = "/book/drift?" + url.Values{"of": {"zone"}, "stage": {stage}}.Encode()
 		}
 		few.Stages = append(few.Stages, link)
@@ -54,7 +54,7 @@ func (s *Server) driftFew(r *http.Request, shown string) (*driftFew, error) {
 func necksByStage(ctx context.Context, store book.Store) (map[string]int, error) {
 	type at struct{ serial, stage string }
 	seen, counts := map[at]bool{}, map[string]int{}
-	err := store.Scan(ctx, book.Filter{InForce: true}, book.WantName, func(row *book.Row) error {
+	err := store.Scan(ctx, book.Filter{InForce: true}, book.NameColumns, func(row *book.Row) error {
 		if k := (at{row.Serial, row.Stage}); !seen[k] {
 			seen[k] = true
 			counts[k.stage]++
@@ -68,7 +68,7 @@ func necksByStage(ctx context.Context, store book.Store) (map[string]int, error)
 func (s *Server) ready() []passLink {
 	var out []passLink
 	for _, k := range s.cfg.Folder.All() {
-		if len(out) == mostReady {
+		if len(out) == maxReady {
 			break
 		}
 		k.Read(func(st *draft.State) {

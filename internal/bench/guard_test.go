@@ -100,13 +100,13 @@ func TestGuard_Headers(t *testing.T) {
 func TestGuard_OversizedBody(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
-	long := strings.Repeat("9", mostForm+1)
+	long := strings.Repeat("9", maxForm+1)
 	for _, p := range []string{"/read", "/pass", "/stage", "/serial", "/book", "/away"} {
 		if w := b.post(path+p, "pass", "1", "reading", long); w.Code != http.StatusRequestEntityTooLarge {
 			t.Errorf("%s: %d", p, w.Code)
 		}
 	}
-	huge := bytes.Repeat([]byte("# comment\n"), mostFile/10+5000)
+	huge := bytes.Repeat([]byte("# comment\n"), maxFile/10+5000)
 	for _, p := range []string{"/necks", path + "/files"} {
 		if w := b.send(p, "big.csv", huge, "from", "file"); w.Code != http.StatusRequestEntityTooLarge {
 			t.Errorf("%s: %d", p, w.Code)

@@ -16,9 +16,9 @@ import (
 
 // Most bytes that a request may bring.
 const (
-	mostForm = 16 << 10
-	mostWide = 128 << 10 // a form with a field for every crown, or every key of a neck file
-	mostFile = 4 << 20   // a readings file with some 60,000 rows
+	maxForm = 16 << 10
+	maxWide = 128 << 10 // a form with a field for every crown, or every key of a neck file
+	maxFile = 4 << 20   // a readings file with some 60,000 rows
 )
 
 // refusal is an error that the maker sees and can act on.
@@ -137,7 +137,7 @@ func (s *Server) kept(r *http.Request) (*draft.Neck, error) {
 
 // form reads a small form.
 func (s *Server) form(w http.ResponseWriter, r *http.Request) error {
-	return s.formUpTo(w, r, mostForm)
+	return s.formUpTo(w, r, maxForm)
 }
 
 // formUpTo reads a form of so many bytes at most.
@@ -161,8 +161,8 @@ type filed struct {
 // file reads a form with one file in the field "file"; without one its name is
 // empty. The file's own name is only shown, and written in front of its faults.
 func (s *Server) file(w http.ResponseWriter, r *http.Request) (filed, error) {
-	r.Body = http.MaxBytesReader(w, r.Body, mostFile+mostForm)
-	if err := s.formError(r.ParseMultipartForm(mostFile + mostForm)); err != nil {
+	r.Body = http.MaxBytesReader(w, r.Body, maxFile+maxForm)
+	if err := s.formError(r.ParseMultipartForm(maxFile + maxForm)); err != nil {
 		return filed{}, err
 	}
 	defer func() { _ = r.MultipartForm.RemoveAll() }() // held in memory: nothing to remove

@@ -32,8 +32,8 @@ type advice struct {
 	Href              string
 }
 
-// mostAdvice is how many things a maker is told at once.
-const mostAdvice = 8
+// maxAdvice is how many things a maker is told at once.
+const maxAdvice = 8
 
 func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []question) meaning {
 	say := l.words.Say
@@ -102,8 +102,8 @@ func (l *renderer) advice(st *draft.State, n *analysis, u heightUnit, asked []qu
 			out = append(out, advice{Label: say("advice.settle"), Words: l.nextReading(x), How: x.Why})
 		}
 	}
-	if left := len(out) - mostAdvice; left > 0 {
-		out = append(out[:mostAdvice], advice{Label: say("advice.more"), Words: say("advice.morehow", left)})
+	if left := len(out) - maxAdvice; left > 0 {
+		out = append(out[:maxAdvice], advice{Label: say("advice.more"), Words: say("advice.morehow", left)})
 	}
 	return out
 }

@@ -149,7 +149,7 @@ func (v neckValues) inline(k neck.Key, prefix string) string {
 // rows is how many rows of a list have a value, those between included.
 func (v neckValues) rows(k neck.Key) int {
 	most := 0
-	for n := 1; n <= mostRows; n++ {
+	for n := 1; n <= maxRows; n++ {
 		for _, p := range k.Parts {
 			if v[fmt.Sprintf("%s[%d].%s", keyOf(k), n, p.Name)] != "" {
 				most = n
@@ -159,8 +159,8 @@ func (v neckValues) rows(k neck.Key) int {
 	return most
 }
 
-// mostRows is how long a list of a neck file can be.
-const mostRows = 20
+// maxRows is how long a list of a neck file can be.
+const maxRows = 20
 
 // write makes a neck file of the values. Where a file was given and what is
 // different stands on lines of its own, the rest keeps its bytes; else the file

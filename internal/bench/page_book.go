@@ -31,14 +31,7 @@ func (s *Server) neckOfBook(r *http.Request, serial string) (filed, error) {
 }
 
 // putInBook makes a record of the stage in work.
-func (s *Server) putInBook(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
-	if err := s.form(w, r); err != nil {
-		return err
-	}
+func (s *Server) putInBook(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	store, err := s.needBook()
 	if err != nil {
 		return err

@@ -88,7 +88,7 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		}
 	} else if b.Chart, err = s.drifting(r, d); err == nil {
 		b.Stage, b.Mind = b.Chart.Stage, b.Chart.Warnings
-		b.Signals = b.Chart.Signals[:min(mostAdvice, len(b.Chart.Signals))]
+		b.Signals = b.Chart.Signals[:min(maxAdvice, len(b.Chart.Signals))]
 		b.More = len(b.Chart.Signals) - len(b.Signals)
 	}
 	if err != nil {

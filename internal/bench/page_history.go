@@ -25,8 +25,8 @@ type bookBody struct {
 	More         string
 }
 
-// mostNecks is how many necks of the book a page lists.
-const mostNecks = 50
+// maxNecks is how many necks of the book a page lists.
+const maxNecks = 50
 
 func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 	b := bookBody{Part: cut(strings.TrimSpace(r.FormValue("part")), 64)}
@@ -34,7 +34,7 @@ func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
 		b.None, b.NoBook = s.renderer.words.Say("book.none"), s.cfg.NoBook
 		return s.show(w, r, "book", head{}, b)
 	}
-	a, err := book.List(r.Context(), s.cfg.Book, book.Filter{Part: b.Part}, book.Page{After: cut(r.FormValue("after"), 64), Most: mostNecks})
+	a, err := book.List(r.Context(), s.cfg.Book, book.Filter{Part: b.Part}, book.Page{After: cut(r.FormValue("after"), 64), Most: maxNecks})
 	if err != nil {
 		return s.bookError(err)
 	}

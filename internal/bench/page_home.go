@@ -22,13 +22,13 @@ type homeNeck struct {
 	Href, Name, Serial, Stage, Count, When string
 }
 
-// mostListed is how many necks in work the first page lists.
-const mostListed = 100
+// maxListed is how many necks in work the first page lists.
+const maxListed = 100
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
 	for _, k := range s.cfg.Folder.All() {
-		if len(b.Necks) == mostListed {
+		if len(b.Necks) == maxListed {
 			break
 		}
 		k.Read(func(st *draft.State) {

@@ -100,12 +100,12 @@ func (b *neckBody) clearFaults() {
 	}
 }
 
-// mostGiven is the largest file that the form hands on to keep its bytes.
-const mostGiven = 48 << 10
+// maxGiven is the largest file that the form hands on to keep its bytes.
+const maxGiven = 48 << 10
 
 // takeNeckForm looks at the form, gives its file, or takes it into work.
 func (s *Server) takeNeckForm(w http.ResponseWriter, r *http.Request) error {
-	if err := s.formUpTo(w, r, mostWide); err != nil {
+	if err := s.formUpTo(w, r, maxWide); err != nil {
 		return err
 	}
 	values := neckValues{}
@@ -139,7 +139,7 @@ func (s *Server) takeNeckForm(w http.ResponseWriter, r *http.Request) error {
 // that of the file.
 func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, error) {
 	b := neckBody{}
-	if len(given) <= mostGiven {
+	if len(given) <= maxGiven {
 		b.Given = string(given)
 	}
 	data := values.write(given)
@@ -221,7 +221,7 @@ func (l *renderer) neckField(k neck.Key, key string, v neckValues, faults map[st
 	}
 	switch {
 	case isList(k):
-		for i := range min(v.rows(k)+spareRows, mostRows) {
+		for i := range min(v.rows(k)+spareRows, maxRows) {
 			row(fmt.Sprintf("%s[%d]", key, i+1), strconv.Itoa(i+1))
 		}
 	case k.Parts != nil:

@@ -47,11 +47,7 @@ type choice struct {
 	On                 bool
 }
 
-func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
-	k, err := s.kept(r)
-	if err != nil {
-		return err
-	}
+func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	b := passBody{ID: k.ID(), ByFile: fileMethods(),
 		Along:    reading.Named(" or ", func(m reading.Spec) bool { return m.SetUp == reading.OffsetTilt }),
 		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}

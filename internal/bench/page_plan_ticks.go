@@ -35,7 +35,7 @@ func parseTick(text string) (t draft.Tick, ok bool) {
 // tickPlan keeps ticks: "box" names every box that the form shows, "on" those
 // that are ticked. Only what differs from what is kept is changed.
 func (s *Server) tickPlan(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
-	if err := s.formUpTo(w, r, mostWide); err != nil {
+	if err := s.formUpTo(w, r, maxWide); err != nil {
 		return err
 	}
 	wrong := refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("plan.wrongbox"))

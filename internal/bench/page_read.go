@@ -127,8 +127,8 @@ func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
 	return b
 }
 
-// mostAsked is how many questions are shown at once.
-const mostAsked = 3
+// maxAsked is how many questions are shown at once.
+const maxAsked = 3
 
 // readView is the page's content.
 func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []question) readBody {
@@ -145,7 +145,7 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 			b.Passes = append(b.Passes, passLink{readHref(st.ID, q.Number, st.Start(q)), l.passWords(q), p != nil && q.Number == p.Number})
 		}
 	}
-	b.Ask, b.AskMore = asked[:min(mostAsked, len(asked))], max(0, len(asked)-mostAsked)
+	b.Ask, b.AskMore = asked[:min(maxAsked, len(asked))], max(0, len(asked)-maxAsked)
 	b.Picture = l.draw(st, p, at, n, asked)
 	b.Meaning = l.meaning(st, p, n, asked)
 	if p == nil {

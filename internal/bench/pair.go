@@ -14,11 +14,11 @@ import (
 // which a bench on a workshop's own net does not have.
 const cookieName = "ringtrue_bench"
 
-// mostWrong is how many wrong codes are taken before the code is changed.
-const mostWrong = 5
+// maxWrong is how many wrong codes are taken before the code is changed.
+const maxWrong = 5
 
-// mostScreens is how many screens may be paired at once; the oldest goes first.
-const mostScreens = 64
+// maxScreens is how many screens may be paired at once; the oldest goes first.
+const maxScreens = 64
 
 // pairing lets screens in that know the one-time code.
 type pairing struct {
@@ -61,14 +61,14 @@ func (p *pairing) pair(code string) (cookie string, ok bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if subtle.ConstantTimeCompare([]byte(code), []byte(p.code)) != 1 {
-		if p.wrong++; p.wrong >= mostWrong {
+		if p.wrong++; p.wrong >= maxWrong {
 			p.renew()
 		}
 		return "", false
 	}
 	cookie = secret(25)
 	p.screens = append(p.screens, sha256.Sum256([]byte(cookie)))
-	if n := len(p.screens) - mostScreens; n > 0 {
+	if n := len(p.screens) - maxScreens; n > 0 {
 		p.screens = p.screens[n:]
 	}
 	p.renew()

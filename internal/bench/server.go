@@ -105,7 +105,7 @@ func (s *Server) inside(account error) error {
 func (s *Server) Handler() http.Handler { return s.handler }
 
 // most bytes of a request's head.
-const mostHead = 16 << 10
+const maxHead = 16 << 10
 
 // Serve answers on a listener until ctx is done; requests under way then end.
 // It returns nil after such a stop.
@@ -116,7 +116,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		ReadTimeout:       s.times.Read,
 		WriteTimeout:      s.times.Write,
 		IdleTimeout:       s.times.Idle,
-		MaxHeaderBytes:    mostHead,
+		MaxHeaderBytes:    maxHead,
 		ErrorLog:          s.log,
 	}
 	ended := make(chan error, 1)

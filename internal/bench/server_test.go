@@ -42,7 +42,7 @@ func TestServe_SlowClientAndLongHead(t *testing.T) {
 	if strings.Contains(slow, "303") {
 		t.Errorf("half a form was taken: %s", slow)
 	}
-	if a := cutOff("GET / HTTP/1.1\r\n" + host + "X-Long: " + strings.Repeat("a", 4*mostHead) + "\r\n\r\n"); !strings.Contains(a, "431") {
+	if a := cutOff("GET / HTTP/1.1\r\n" + host + "X-Long: " + strings.Repeat("a", 4*maxHead) + "\r\n\r\n"); !strings.Contains(a, "431") {
 		t.Errorf("a long head: %.60q", a)
 	}
 	if r, err := http.Get("http://" + l.Addr().String() + "/healthz"); err != nil || r.StatusCode != http.StatusOK {

@@ -80,11 +80,11 @@ func TestShare_PairingOnly(t *testing.T) {
 func TestShare_WrongCodesChangeIt(t *testing.T) {
 	b, codes := sharing(t)
 	code := (*codes)[0]
-	for range mostWrong {
+	for range maxWrong {
 		b.post("/pair", "code", "AAAAAAAA")
 	}
 	if len(*codes) != 2 || (*codes)[1] == code {
-		t.Fatalf("after %d wrong codes: %q", mostWrong, *codes)
+		t.Fatalf("after %d wrong codes: %q", maxWrong, *codes)
 	}
 	if w := b.post("/pair", "code", code); w.Code != http.StatusForbidden {
 		t.Errorf("the old code still works: %d", w.Code)

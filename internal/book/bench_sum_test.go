@@ -39,7 +39,7 @@ func (s benchStore) sumPacked(b *testing.B, address string, size int) {
 	for b.Loop() {
 		var sums crownSums
 		var sheet book.CrownTable
-		err := st.Scan(context.Background(), book.Filter{}, book.WantCrowns, func(r *book.Row) error {
+		err := st.Scan(context.Background(), book.Filter{}, book.CrownColumns, func(r *book.Row) error {
 			if err := r.Crowns.Open(&sheet); err != nil {
 				return err
 			}

@@ -53,8 +53,8 @@ func IsCall(err error) bool {
 // maxNear is how many near names a message lists.
 const maxNear = 3
 
-// Near lists the known words that a word may have been meant to be, nearest first.
-func Near(word string, known []string) []string {
+// Suggest lists the known words that a word may have been meant to be, nearest first.
+func Suggest(word string, known []string) []string {
 	var near []string
 	rest := slices.Clone(known)
 	for len(near) < maxNear {
@@ -70,7 +70,7 @@ func Near(word string, known []string) []string {
 
 // NotFound says that a serial or a stage is not in the book, and what is near.
 func NotFound(what, word string, known []string) error {
-	near := Near(word, known)
+	near := Suggest(word, known)
 	switch {
 	case len(near) > 0:
 		return fmt.Errorf("%s %q is %w; near it: %s", what, word, ErrNotFound, strings.Join(near, ", "))

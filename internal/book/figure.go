@@ -211,7 +211,7 @@ func unknownFigure(text string) error {
 		known = append(known, other)
 	}
 	var near []string
-	for _, n := range Near(strings.ToLower(text), known) {
+	for _, n := range Suggest(strings.ToLower(text), known) {
 		if of, ok := otherNames()[n]; ok {
 			n = of
 		}
@@ -227,10 +227,10 @@ func unknownFigure(text string) error {
 }
 
 // wants is what the figure needs of a record.
-func (f Figure) wants() Want {
-	want := WantName | WantTags | WantFigures
+func (f Figure) wants() Columns {
+	want := NameColumns | TagColumns | FigureColumns
 	if f.crowns {
-		want |= WantCrowns
+		want |= CrownColumns
 	}
 	return want
 }

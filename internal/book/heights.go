@@ -14,7 +14,7 @@ import (
 func Heights(ctx context.Context, s Scanner, f Filter) (necks []drift.Neck, stage string, notes []Note, err error) {
 	var h heights
 	var sheet CrownTable
-	records, f, notes, err := latest(ctx, s, f, WantName|WantTags|WantCrowns, func(r *Row, n *neckValue) error {
+	records, f, notes, err := latest(ctx, s, f, NameColumns|TagColumns|CrownColumns, func(r *Row, n *neckValue) error {
 		if err := r.Crowns.Open(&sheet); err != nil {
 			return fmt.Errorf("record %d: %w", r.Number, err)
 		}

@@ -54,7 +54,7 @@ func unknownWord(ctx context.Context, s Store, f Filter) error {
 		}
 	}
 	if len(f.Tags) > 0 {
-		err := s.Scan(ctx, Filter{}, WantTags, func(r *Row) error {
+		err := s.Scan(ctx, Filter{}, TagColumns, func(r *Row) error {
 			for k, v := range r.Tags {
 				tags[k] = appendNew(tags[k], v)
 			}

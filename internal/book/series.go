@@ -20,7 +20,7 @@ const SeatedStage = "seated"
 
 // Scanner is the part of a book that charts read.
 type Scanner interface {
-	Scan(ctx context.Context, f Filter, want Want, fn func(*Row) error) error
+	Scan(ctx context.Context, f Filter, want Columns, fn func(*Row) error) error
 }
 
 // Query asks the book for a series.
@@ -106,7 +106,7 @@ func (n neckValue) date() time.Time { return time.UnixMicro(n.at).UTC() }
 
 // latest scans the book and gives each neck's latest record, in order of time,
 // with the filter that picked them.
-func latest(ctx context.Context, s Scanner, f Filter, want Want, keep func(*Row, *neckValue) error) ([]neckValue, Filter, []Note, error) {
+func latest(ctx context.Context, s Scanner, f Filter, want Columns, keep func(*Row, *neckValue) error) ([]neckValue, Filter, []Note, error) {
 	if f.Stage == "" {
 		f.Stage = SeatedStage
 	}
@@ -145,7 +145,7 @@ func latest(ctx context.Context, s Scanner, f Filter, want Want, keep func(*Row,
 // NoneLike says that no record is as asked for, and which stages there are.
 func NoneLike(ctx context.Context, s Scanner, f Filter) error {
 	stages := map[string]int{}
-	if err := s.Scan(ctx, Filter{InForce: true}, WantName, func(r *Row) error {
+	if err := s.Scan(ctx, Filter{InForce: true}, NameColumns, func(r *Row) error {
 		stages[r.Stage]++
 		return nil
 	}); err != nil {

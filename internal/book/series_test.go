@@ -20,7 +20,7 @@ import (
 // rows is a book in memory.
 type rows []book.Row
 
-func (r rows) Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*book.Row) error) error {
+func (r rows) Scan(ctx context.Context, f book.Filter, want book.Columns, fn func(*book.Row) error) error {
 	for i := range r {
 		if f.Stage != "" && r[i].Stage != f.Stage {
 			continue
@@ -29,7 +29,7 @@ func (r rows) Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*
 			return err
 		}
 		row := r[i]
-		if want&book.WantCrowns == 0 {
+		if want&book.CrownColumns == 0 {
 			row.Crowns = nil
 		}
 		if err := fn(&row); err != nil {

@@ -41,16 +41,16 @@ type Neck struct {
 	Latest  time.Time `json:"latest"` // when its latest record was added
 }
 
-// Want says what a scan reads of a record: of a hundred thousand, every column
+// Columns says what a scan reads of a record: of a hundred thousand, every column
 // costs its time.
-type Want uint8
+type Columns uint8
 
 // What a scan can read.
 const (
-	WantName    Want = 1 << iota // Serial, Stage, At
-	WantTags                     // Tags
-	WantFigures                  // Figures
-	WantCrowns                   // Crowns
+	NameColumns   Columns = 1 << iota // Serial, Stage, At
+	TagColumns                        // Tags
+	FigureColumns                     // Figures
+	CrownColumns                      // Crowns
 )
 
 // Row is one record of a scan: what charts and patterns are made of. Crowns is
@@ -102,7 +102,7 @@ type Store interface {
 
 	// Scan calls fn for each picked record, in no order, with its number and what
 	// is wanted of it; the row's other fields are empty.
-	Scan(ctx context.Context, f Filter, want Want, fn func(*Row) error) error
+	Scan(ctx context.Context, f Filter, want Columns, fn func(*Row) error) error
 
 	// Rederive replaces what is derived of a record, and nothing else. ErrNotFound.
 	Rederive(ctx context.Context, number int64, d *Derived) error

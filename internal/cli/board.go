@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
@@ -43,11 +42,10 @@ enough it names the next one.`,
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				err = s.printJSON(a)
-			} else if err = boardText(s.out, a); err == nil {
-				err = s.nextAfterBoard(a, args[0])
-			}
+			err = s.say(asJSON, a, func() {
+				boardText(s.out, a)
+				s.nextAfterBoard(a, args[0])
+			})
 			if err == nil && check && !a.Passed() {
 				err = errCheckFailed
 			}
@@ -59,8 +57,7 @@ enough it names the next one.`,
 	return c
 }
 
-func boardText(out io.Writer, a *answer.BoardAnswer) error {
-	w := bufio.NewWriter(out)
+func boardText(w io.Writer, a *answer.BoardAnswer) {
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
 	boardSummary(w, a)
 	section(w, "What to do", a.Advice)

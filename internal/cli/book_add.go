@@ -122,10 +122,10 @@ func tagsOf(flags []string) (book.Tags, error) {
 // bookFiles reads a record's two files.
 func (s *streams) bookFiles(neck, readings string) (f book.Files, err error) {
 	f.Neck.Name, f.Readings.Name = shown(neck), shown(readings)
-	if f.Neck.Bytes, err = s.readFile(neck, "neck", mostNeckBytes); err != nil {
+	if f.Neck.Bytes, err = s.readFile(neck, "neck", maxNeckBytes); err != nil {
 		return f, err
 	}
-	f.Readings.Bytes, err = s.readFile(readings, "readings", mostReadingsBytes)
+	f.Readings.Bytes, err = s.readFile(readings, "readings", maxReadingsBytes)
 	return f, err
 }
 

@@ -77,7 +77,7 @@ func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, e
 		return nil, err
 	}
 	base.Files.Neck.Name = shown(neck)
-	if base.Files.Neck.Bytes, err = s.readFile(neck, "neck", mostNeckBytes); err != nil {
+	if base.Files.Neck.Bytes, err = s.readFile(neck, "neck", maxNeckBytes); err != nil {
 		return nil, err
 	}
 	names, err := readingsIn(o.folder)
@@ -99,7 +99,7 @@ func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, e
 			r.Serial, r.Stage = r.Serial[:at], r.Serial[at+1:]
 		}
 		r.Files.Readings.Name = path
-		if r.Files.Readings.Bytes, err = s.readFile(path, "readings", mostReadingsBytes); err != nil {
+		if r.Files.Readings.Bytes, err = s.readFile(path, "readings", maxReadingsBytes); err != nil {
 			return nil, err
 		}
 		entries = append(entries, &r)

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"context"
 	"fmt"
 
@@ -55,8 +54,8 @@ func runBookDemo(ctx context.Context, s *streams, b bookOptions, r demo.Request)
 }
 
 // printDemo says what is in the book now, and what to try.
-func (s *streams) printDemo(a *demo.Filled, where, given string) error {
-	w := bufio.NewWriter(s.out)
+func (s *streams) printDemo(a *demo.Filled, where, given string) {
+	w := s.out
 	fmt.Fprintf(w, "%s\n", where)
 	wrap(w, "  ", fmt.Sprintf("%s in %s, read %s to %s; %d new", text.Count(a.Necks, "neck"), text.Count(a.Records, "record"), a.From, a.To, a.New))
 	fmt.Fprintf(w, "\nPlanted in it\n")

@@ -161,14 +161,14 @@ func folderName(word string) string {
 	return word
 }
 
-// mostNamed is how many records a message names one by one.
-const mostNamed = 20
+// maxNamed is how many records a message names one by one.
+const maxNamed = 20
 
-// faultLines are faults as an error's lines, mostNamed at most.
+// faultLines are faults as an error's lines, maxNamed at most.
 func faultLines(lead string, faults []archive.Fault) string {
 	var lines []string
 	for i, f := range faults {
-		if i == mostNamed {
+		if i == maxNamed {
 			lines = append(lines, fmt.Sprintf("%sand %d more", lead, len(faults)-i))
 			break
 		}

@@ -112,7 +112,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 		return err
 	}
 	switch {
-	case o.json && a.Values > mostSetOut:
+	case o.json && a.Values > maxSetOut:
 		err = s.encodeJSON(a, "")
 	case o.json:
 		err = s.printJSON(a)
@@ -125,8 +125,8 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 	return err
 }
 
-// mostSetOut is how many values are set out in JSON, a line each.
-const mostSetOut = 5000
+// maxSetOut is how many values are set out in JSON, a line each.
+const maxSetOut = 5000
 
 // request reads the flags that need no series.
 func (o driftOptions) request() (r answer.DriftRequest, err error) {

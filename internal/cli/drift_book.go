@@ -155,11 +155,7 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 	}); err != nil {
 		return err
 	}
-	if o.json {
-		err = s.printJSON(a)
-	} else {
-		err = patternText{out: s.out, answer: a, colour: s.colour}.print()
-	}
+	err = s.say(o.json, a, patternText{out: s.out, answer: a, colour: s.colour}.print)
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed
 	}

@@ -13,8 +13,8 @@ import (
 	"ringtrue/internal/text"
 )
 
-// mostPatternLanes is how many lanes a line of the listing holds.
-const mostPatternLanes = 9
+// maxPatternLanes is how many lanes a line of the listing holds.
+const maxPatternLanes = 9
 
 // patternText prints what many necks have in common: the sentences, then the
 // tables behind them.
@@ -34,7 +34,7 @@ func (t patternText) print() {
 		fmt.Fprintln(w, text.NoPattern)
 	}
 	for i, f := range a.Findings {
-		if i == mostSignals {
+		if i == maxSignals {
 			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(a.Findings)-i)
 			break
 		}
@@ -53,8 +53,8 @@ func (t patternText) print() {
 // table prints mean and scatter of each fret, and each crown's mean.
 func (t patternText) table(w io.Writer, p drift.PatternPart) {
 	lanes := p.Lanes
-	if len(lanes) > mostPatternLanes {
-		lanes = lanes[:mostPatternLanes]
+	if len(lanes) > maxPatternLanes {
+		lanes = lanes[:maxPatternLanes]
 		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
 	}
 	crowns := map[[2]float64]drift.CrownLevel{}
@@ -125,8 +125,8 @@ func (t patternText) steps(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "\nSteps in time, dated with %.0f %% confidence\n", 100*t.answer.Confidence)
-	more := len(rows) - 1 - 2*mostSignals
-	table(w, rows[:min(len(rows), 1+2*mostSignals)])
+	more := len(rows) - 1 - 2*maxSignals
+	table(w, rows[:min(len(rows), 1+2*maxSignals)])
 	if more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
 	}
@@ -144,7 +144,7 @@ func (t patternText) parts(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\nBy %s: mean of each fret, µm\n", a.By)
 	head := []string{"fret"}
-	shown := a.Parts[:min(len(a.Parts), mostPatternLanes-2)]
+	shown := a.Parts[:min(len(a.Parts), maxPatternLanes-2)]
 	for _, p := range shown {
 		head = append(head, clip(text.TagValue(p.Tag), 10)+" ")
 	}

@@ -11,8 +11,8 @@ import (
 	"ringtrue/internal/text"
 )
 
-// mostSignals is how many signals a listing names; JSON has all.
-const mostSignals = 15
+// maxSignals is how many signals a listing names; JSON has all.
+const maxSignals = 15
 
 // driftText prints the answer of `drift` for a person: the verdict, the chart,
 // what to look at, and what that is worth.
@@ -130,7 +130,7 @@ func (t driftText) signals(w io.Writer) {
 	}
 	rows := [][]string{row("point", "label", "date", "value", "why")}
 	for i, s := range all {
-		if i == mostSignals {
+		if i == maxSignals {
 			break
 		}
 		what := s.Rule
@@ -147,9 +147,9 @@ func (t driftText) signals(w io.Writer) {
 		rows = append(rows, row(at, clip(s.Label, 12), s.Date, t.answer.Sizes().Number(s.Value), what))
 	}
 	table(w, rows)
-	if more := len(all) - mostSignals; more > 0 {
+	if more := len(all) - maxSignals; more > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists all\n", more)
-		all = all[:mostSignals]
+		all = all[:maxSignals]
 	}
 	told := map[string]bool{} // rules that are explained
 	for _, s := range all {
@@ -177,7 +177,7 @@ func (t driftText) changes(w io.Writer) {
 	}
 	fmt.Fprintln(w, "Steps of the level: what changed, and since when")
 	for i, c := range t.answer.Shifts {
-		if i == mostSignals {
+		if i == maxSignals {
 			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Shifts)-i)
 			break
 		}
@@ -266,8 +266,8 @@ func (t driftText) parts(w io.Writer) {
 	t.partCharts(w)
 }
 
-// mostPartCharts is how many parts get a chart of their own in the text.
-const mostPartCharts = 4
+// maxPartCharts is how many parts get a chart of their own in the text.
+const maxPartCharts = 4
 
 // partCharts draws each part's own chart.
 func (t driftText) partCharts(w io.Writer) {
@@ -276,8 +276,8 @@ func (t driftText) partCharts(w io.Writer) {
 		if p.Answer == nil {
 			continue
 		}
-		if drawn++; drawn > mostPartCharts {
-			fmt.Fprintf(w, "\n  the first %d are charted; --json has all, --tag one\n", mostPartCharts)
+		if drawn++; drawn > maxPartCharts {
+			fmt.Fprintf(w, "\n  the first %d are charted; --json has all, --tag one\n", maxPartCharts)
 			return
 		}
 		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, text.TagValue(p.Tag), p.Answer.Values)

@@ -22,12 +22,12 @@ const (
 
 // errCheckFailed is the end of a command run with --check whose answer is not
 // what was asked for. The answer itself has been printed.
-var errCheckFailed = errors.New("not as asked")
+var errCheckFailed = errors.New("the check failed")
 
 // checked is how a command ends that may have been run with --check.
 func checked(err error, check, passed bool) error {
 	if err == nil && check && !passed {
-		return errNotAsAsked
+		return errCheckFailed
 	}
 	return err
 }

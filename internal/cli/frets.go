@@ -94,18 +94,11 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}); err != nil {
 		return err
 	}
-	if o.json {
-		err = s.printJSON(a)
-	} else if err = (fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}).print(); err == nil {
-		err = s.nextAfterFrets(a, from, o)
-	}
-	if err != nil {
-		return err
-	}
-	if o.check && !a.Passed() {
-		return errCheckFailed
-	}
-	return nil
+	err = s.say(o.json, a, func() {
+		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}.print()
+		s.nextAfterFrets(a, from, o)
+	})
+	return checked(err, o.check, a.Passed())
 }
 
 // exactly asks for n arguments and says which are meant.

@@ -97,8 +97,8 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 		if r.UMM, err = unit.Length.Parse(o.read.gaugeU); err != nil {
 			return inputErrorf("--gauge-u: %w", err)
 		}
-		if r.UMM < leastGaugeU || r.UMM > mostGaugeU {
-			return inputErrorf("--gauge-u: %s is outside %g to %g mm", o.read.gaugeU, leastGaugeU, mostGaugeU)
+		if r.UMM < minGaugeU || r.UMM > maxGaugeU {
+			return inputErrorf("--gauge-u: %s is outside %g to %g mm", o.read.gaugeU, minGaugeU, maxGaugeU)
 		}
 	}
 	if o.from.where != "" || o.from.stage != "" {
@@ -121,8 +121,8 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 
 // Uncertainties of a reading that a gauge can have, in mm.
 const (
-	leastGaugeU = 0.0001
-	mostGaugeU  = 0.1
+	minGaugeU = 0.0001
+	maxGaugeU = 0.1
 )
 
 // firstReadings prints a plan of what to read, and how it does.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -35,7 +36,7 @@ func (t fretsText) print() {
 
 func (t fretsText) verdict(w io.Writer) {
 	a := t.answer
-	name := nameOf(a.Neck)
+	name := cmp.Or(a.Neck, "neck")
 	if t.after != nil {
 		name += ", after levelling"
 	}
@@ -91,30 +92,6 @@ func (t fretsText) worstLane() int {
 		}
 	}
 	return at
-}
-
-// openCrowns names crowns that stay open, a lane a line, under a heading.
-func openCrowns(w io.Writer, heading string, open []answer.Undetermined) {
-	type key struct {
-		lane float64
-		why  string
-	}
-	frets := map[key][]int{}
-	var keys []key
-	for _, u := range open {
-		k := key{u.Lane, u.Why}
-		if frets[k] == nil {
-			keys = append(keys, k)
-		}
-		frets[k] = append(frets[k], u.Fret)
-	}
-	for i, k := range keys {
-		if i == 0 {
-			fmt.Fprintf(w, "\n%s\n", heading)
-		}
-		slices.Sort(frets[k])
-		wrap(w, "  ", printable(fmt.Sprintf("lane %g, fret %s: %s", k.lane, spans(frets[k]), k.why)))
-	}
 }
 
 // heights prints each crown's distance from its lane's reference.

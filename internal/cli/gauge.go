@@ -73,11 +73,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 			return err
 		}
 	}
-	if o.json {
-		err = s.printJSON(a)
-	} else {
-		err = gaugeText{out: s.out, answer: a, colour: s.colour}.print()
-	}
+	err = s.say(o.json, a, gaugeText{out: s.out, answer: a, colour: s.colour}.print)
 	if err == nil && o.check && (a.Decides == nil || !a.Decides.AnyHand[0].LevelWithin.Known()) {
 		err = errCheckFailed
 	}

@@ -19,8 +19,8 @@ import (
 
 // Most bytes that are read of a file: more is no neck and no set of readings.
 const (
-	mostNeckBytes     = 1 << 20
-	mostReadingsBytes = 64 << 20
+	maxNeckBytes     = 1 << 20
+	maxReadingsBytes = 64 << 20
 )
 
 // readFile reads a file the maker named, "-" being standard input.
@@ -77,7 +77,7 @@ func pathError(path string, err error) error {
 
 // loadNeck reads a neck file and lays it out.
 func (s *streams) loadNeck(path string) (neck.Model, *geometry.Layout, error) {
-	data, err := s.readFile(path, "neck", mostNeckBytes)
+	data, err := s.readFile(path, "neck", maxNeckBytes)
 	if err != nil {
 		return neck.Model{}, nil, err
 	}
@@ -94,7 +94,7 @@ func (s *streams) loadNeck(path string) (neck.Model, *geometry.Layout, error) {
 
 // loadReadings reads a readings file of a neck.
 func (s *streams) loadReadings(path string, l *geometry.Layout) (reading.Set, error) {
-	data, err := s.readFile(path, "readings", mostReadingsBytes)
+	data, err := s.readFile(path, "readings", maxReadingsBytes)
 	if err != nil {
 		return reading.Set{}, err
 	}

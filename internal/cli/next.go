@@ -159,9 +159,9 @@ func (s *streams) nextAfterPlay(from source, o playOptions) {
 }
 
 // nextAfterBoard says what to do once the bare board has been judged.
-func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) error {
+func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) {
 	if a.Passed() {
-		return s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
+		s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 	}
 	s.next("see to that, read again, then", "board", neckFile, again)
 }

@@ -166,7 +166,7 @@ type neckFile struct {
 
 // loadNeckFile reads a neck file, lays it out and keeps its text.
 func (s *streams) loadNeckFile(path string) (neckFile, error) {
-	data, err := s.readFile(path, "neck", mostNeckBytes)
+	data, err := s.readFile(path, "neck", maxNeckBytes)
 	if err != nil {
 		return neckFile{}, err
 	}

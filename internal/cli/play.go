@@ -91,7 +91,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
 	}
 	if o.set != "" {
-		data, err := s.readFile(o.set, "set", mostNeckBytes)
+		data, err := s.readFile(o.set, "set", maxNeckBytes)
 		if err != nil {
 			return err
 		}
@@ -118,11 +118,10 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Play(a) }); err != nil {
 		return err
 	}
-	if o.json {
-		err = s.printJSON(a)
-	} else if err = (playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}).print(); err == nil {
-		err = s.nextAfterPlay(from, o)
-	}
+	err = s.say(o.json, a, func() {
+		playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}.print()
+		s.nextAfterPlay(from, o)
+	})
 	if err == nil && o.check && !a.Passed() {
 		err = errCheckFailed
 	}

@@ -41,7 +41,6 @@ func (t studyText) print() {
 	wrap(w, "", "How necks are drawn: "+a.Model+".")
 	fmt.Fprintln(w)
 	wrap(w, "", text.StudyBuys(a.Report, a.Necks))
-	return w.Flush()
 }
 
 // share prints the table of one share of the necks, strings in bands.

@@ -40,7 +40,7 @@ func (t playText) print() {
 
 func (t playText) head(w io.Writer) {
 	a := t.answer
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, t.strong(text.PlayHead(a.Count(a.JudgeBy))))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(a.Count(a.JudgeBy))))
 	if state := text.PlayState(a.PerfectCrowns, a.AsPlanned, a.Capo); state != "" {
 		fmt.Fprintf(w, "(%s)\n", state)
 	}

@@ -90,11 +90,12 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 			return err
 		}
 	}
-	if o.json {
-		err = s.printJSON(a)
-	} else if err = (woodText{out: s.out, answer: a}).print(); err == nil && a.Ready {
-		err = s.next("slot the board, read it bare, then", "board", path, readingsFile)
-	}
+	err = s.say(o.json, a, func() {
+		woodText{out: s.out, answer: a}.print()
+		if a.Ready {
+			s.next("slot the board, read it bare, then", "board", path, readingsFile)
+		}
+	})
 	if err == nil && o.check && !a.Ready {
 		err = errCheckFailed
 	}

@@ -33,7 +33,7 @@ const maxOutOf = 1_000_000
 // file is its name, for messages. Faults come back as a fileerr.List, an error
 // of r itself wrapped.
 func Read(file string, r io.Reader) (Series, error) {
-	t, err := table.Open(file, r, table.Form{
+	t, err := table.Open(file, r, table.Schema{
 		What:     "series",
 		Columns:  []string{colValue, colGroup, colOutOf, colUnit, colLabel, colDate},
 		Required: []string{colValue},

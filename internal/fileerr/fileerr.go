@@ -7,9 +7,9 @@ import (
 	"strings"
 )
 
-// Most is how many faults a List prints, one a line; the last line of a longer
+// MaxFaults is how many faults a List prints, one a line; the last line of a longer
 // one says that there are more.
-const Most = 20
+const MaxFaults = 20
 
 // Fault is one thing wrong in one place of a file.
 type Fault struct {
@@ -38,12 +38,12 @@ func (f Fault) Error() string {
 // List is every fault found in a file, in file order.
 type List []Fault
 
-// Error prints one line a fault, Most at the most; where there are more, the
+// Error prints one line a fault, MaxFaults at the most; where there are more, the
 // last line says so.
 func (l List) Error() string {
-	lines := make([]string, 0, min(len(l), Most)+1)
+	lines := make([]string, 0, min(len(l), MaxFaults)+1)
 	for i, f := range l {
-		if i == Most {
+		if i == MaxFaults {
 			lines[i-1] += " (and more)"
 			break
 		}

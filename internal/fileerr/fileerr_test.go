@@ -25,15 +25,15 @@ func TestList_FileOrder(t *testing.T) {
 
 func TestList_MostLines(t *testing.T) {
 	var l List
-	for i := range Most {
+	for i := range MaxFaults {
 		l.Add("a", i+1, "k", "wrong")
 	}
-	if text := l.Error(); strings.Count(text, "\n") != Most-1 || strings.Contains(text, "more") {
-		t.Errorf("%d faults:\n%s", Most, text)
+	if text := l.Error(); strings.Count(text, "\n") != MaxFaults-1 || strings.Contains(text, "more") {
+		t.Errorf("%d faults:\n%s", MaxFaults, text)
 	}
-	l.Add("a", Most+1, "k", "wrong")
-	if text := l.Error(); strings.Count(text, "\n") != Most-1 || !strings.HasSuffix(text, "a:20: k: wrong (and more)") {
-		t.Errorf("%d faults:\n%s", Most+1, text)
+	l.Add("a", MaxFaults+1, "k", "wrong")
+	if text := l.Error(); strings.Count(text, "\n") != MaxFaults-1 || !strings.HasSuffix(text, "a:20: k: wrong (and more)") {
+		t.Errorf("%d faults:\n%s", MaxFaults+1, text)
 	}
 }
 

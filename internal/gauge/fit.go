@@ -25,14 +25,6 @@ type Fit struct {
 // U is the standard uncertainty of a coefficient.
 func (f Fit) U(i int) float64 { return math.Sqrt(f.Covariance.At(i, i)) }
 
-// At returns the fitted value for one row of the design, and its standard
-// uncertainty.
-func (f Fit) At(row []float64) (value, u float64) {
-	x := mat.NewVecDense(len(row), append([]float64(nil), row...))
-	return mat.Dot(x, mat.NewVecDense(len(f.Coefficients), append([]float64(nil), f.Coefficients...))),
-		math.Sqrt(mat.Inner(x, f.Covariance, x))
-}
-
 // minColumn is how small a column may be beside what the others explain of
 // it before it counts as one of them.
 const minColumn = 1e-13

@@ -75,7 +75,7 @@ const maxLength = 10_000
 // of r itself wrapped. A crossed study is held to be whole: each part read by
 // each operator in each trial, once.
 func Read(file string, r io.Reader, kind Kind) (Study, error) {
-	t, err := table.Open(file, r, table.Form{What: "gauge study", Columns: columns(), Required: []string{colReading, colUnit}})
+	t, err := table.Open(file, r, table.Schema{What: "gauge study", Columns: columns(), Required: []string{colReading, colUnit}})
 	if err != nil {
 		return Study{}, err
 	}

@@ -129,7 +129,7 @@ func (d *decoder) unknownKeys(table string, n *node, known []string) {
 			continue
 		}
 		d.fault(n.values[key].line, join(table, key), "is unknown; %s", suggest(key, table, known))
-		if found++; found > fileerr.Most {
+		if found++; found > fileerr.MaxFaults {
 			return // more than is shown
 		}
 	}

@@ -138,11 +138,11 @@ func TestParse_AllFaultsAtOnce(t *testing.T) {
 	h := strings.NewReplacer(" mm\"", "\"", " in\"", "\"").Replace(heron(t))
 	_, err := Parse("heron.toml", []byte(h))
 	var list fileerr.List
-	if !errors.As(err, &list) || len(list) <= fileerr.Most {
+	if !errors.As(err, &list) || len(list) <= fileerr.MaxFaults {
 		t.Fatalf("%d faults", len(list))
 	}
 	lines := strings.Split(err.Error(), "\n")
-	if len(lines) != fileerr.Most || !strings.HasSuffix(lines[fileerr.Most-1], "(and more)") {
+	if len(lines) != fileerr.MaxFaults || !strings.HasSuffix(lines[fileerr.MaxFaults-1], "(and more)") {
 		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
 	}
 	for i := 1; i < len(list); i++ {
@@ -244,7 +244,7 @@ func FuzzParse(f *testing.F) {
 			if !fileerr.Is(err) {
 				t.Errorf("%T is no fault of the file: %v", err, err)
 			}
-			if strings.Count(err.Error(), "\n") >= fileerr.Most {
+			if strings.Count(err.Error(), "\n") >= fileerr.MaxFaults {
 				t.Errorf("too many lines: %v", err)
 			}
 			return

@@ -2,6 +2,7 @@ package neck
 
 import (
 	"fmt"
+
 	"ringtrue/internal/unit"
 )
 
@@ -119,7 +120,7 @@ func pair[T any](name string, s span, meaning string, at func(*T) *Pair) field[T
 func whole[T any](name string, lo, hi int, meaning string, at func(*T) *int) field[T] {
 	return field[T]{name: name, value: "whole number", bounds: fmt.Sprintf("%d to %d", lo, hi), meaning: meaning,
 		read: func(d *decoder, n *node, key string, to *T) {
-			if v, ok := d.whole1(n, key, lo, hi); ok {
+			if v, ok := d.wholeNumber(n, key, lo, hi); ok {
 				*at(to) = v
 			}
 		}}

@@ -259,7 +259,7 @@ func TestParse_LargeNonsense(t *testing.T) {
 					t.Errorf("a line of %d bytes: %.100s…", len(line), line)
 				}
 			}
-			if n := strings.Count(err.Error(), "\n"); n >= fileerr.Most {
+			if n := strings.Count(err.Error(), "\n"); n >= fileerr.MaxFaults {
 				t.Errorf("%d lines", n+1)
 			}
 		})

@@ -155,7 +155,7 @@ func (b *treeBuilder) parse(data []byte, line int) (rest []byte, restLine int) {
 	start := 1 + bytes.LastIndexByte(data[:at], '\n')
 	text, rest, more := bytes.Cut(data[start:], []byte("\n"))
 	b.faults.Add(b.file, line, "", "%s", syntaxMessage(string(text), err))
-	if !more || bytes.ContainsAny(text, "[]{}") || bytes.Contains(text, []byte(`"""`)) || len(*b.faults) > fileerr.Most {
+	if !more || bytes.ContainsAny(text, "[]{}") || bytes.Contains(text, []byte(`"""`)) || len(*b.faults) > fileerr.MaxFaults {
 		return nil, 0
 	}
 	return rest, line + 1

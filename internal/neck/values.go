@@ -108,8 +108,8 @@ func (d *decoder) number(n *node, key string, s span) (float64, bool) {
 	return v, true
 }
 
-// whole1 reads one whole number.
-func (d *decoder) whole1(n *node, key string, lo, hi int) (int, bool) {
+// wholeNumber reads one whole number.
+func (d *decoder) wholeNumber(n *node, key string, lo, hi int) (int, bool) {
 	v, ok := d.number(n, key, span{-1e9, 1e9})
 	if !ok {
 		return 0, false

@@ -156,7 +156,7 @@ func (p *parser) span(r *Reading, s Spec, scale float64) {
 		p.unused(r.Method, colSpan)
 		return
 	}
-	if v, ok := p.size(colSpan, scale, 0, mostSpan); ok && v == 0 {
+	if v, ok := p.size(colSpan, scale, 0, maxSpan); ok && v == 0 {
 		p.fault(colSpan, "is 0; write the distance, more than 0")
 	} else if ok {
 		r.Span = v
@@ -177,7 +177,7 @@ func (p *parser) noGo(r *Reading, s Spec, scale float64) {
 		p.fault(colNoGo, "stands beside %s; a leaf needs a number for the gap", p.cell(colReading))
 		return
 	}
-	v, ok := p.size(colNoGo, scale, 0, mostReading)
+	v, ok := p.size(colNoGo, scale, 0, maxReading)
 	switch {
 	case !ok:
 	case v <= r.Value:

@@ -18,10 +18,10 @@ const (
 //
 // A decimal comma is accepted between semicolons and tabs, where no other
 // number of the file has a point. Lines that start with # are comments. Faults
-// come back as a fileerr.List in file order, up to fileerr.Most and one; an
+// come back as a fileerr.List in file order, up to fileerr.MaxFaults and one; an
 // error of r itself comes back wrapped.
 func Parse(file string, r io.Reader, b Bounds) (Set, error) {
-	t, err := table.Open(file, r, table.Form{
+	t, err := table.Open(file, r, table.Schema{
 		What: "readings file", Columns: columnNames(), Required: []string{colMethod.name(), colUnit.name()}, Refuse: refuse,
 	})
 	if err != nil {

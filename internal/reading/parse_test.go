@@ -183,7 +183,7 @@ func TestParse_TwentyFaultsAtMost(t *testing.T) {
 		t.Fatal("accepted")
 	}
 	lines := strings.Split(err.Error(), "\n")
-	if len(lines) != fileerr.Most || !strings.HasSuffix(lines[len(lines)-1], "(and more)") {
+	if len(lines) != fileerr.MaxFaults || !strings.HasSuffix(lines[len(lines)-1], "(and more)") {
 		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
 	}
 }

@@ -10,11 +10,11 @@ import (
 // Bounds of what passes as a reading, in mm: beyond lies a slip of the pen or
 // a wrong unit.
 const (
-	mostReading = 100  // any height or gap
-	mostCrown   = 10   // a crown's height
-	mostSpan    = 500  // between the feet of a gauge
-	mostTouch   = 5000 // a probe's coordinate in its own frame
-	mostU       = 10   // a standard uncertainty
+	maxReading = 100  // any height or gap
+	maxCrown   = 10   // a crown's height
+	maxSpan    = 500  // between the feet of a gauge
+	maxTouch   = 5000 // a probe's coordinate in its own frame
+	maxU       = 10   // a standard uncertainty
 )
 
 // cell is the text of a column in this row, empty where it has none.
@@ -80,7 +80,7 @@ func (p *parser) method(r *Reading) bool {
 // common reads the columns that any method may have.
 func (p *parser) common(r *Reading, scale float64) {
 	if p.cell(colU) != "" {
-		if v, ok := p.size(colU, scale, 0, mostU); ok && v == 0 {
+		if v, ok := p.size(colU, scale, 0, maxU); ok && v == 0 {
 			p.fault(colU, "is 0; a standard uncertainty is more than 0")
 		} else if ok {
 			r.U, r.UGiven = v, true

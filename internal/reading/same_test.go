@@ -237,7 +237,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		s, err := Parse("x.csv", bytes.NewReader(data), heronBounds())
 		if err != nil {
-			if !fileerr.Is(err) || strings.Count(err.Error(), "\n") >= fileerr.Most || len(err.Error()) > 30000 {
+			if !fileerr.Is(err) || strings.Count(err.Error(), "\n") >= fileerr.MaxFaults || len(err.Error()) > 30000 {
 				t.Errorf("%T: %v", err, err)
 			}
 			return

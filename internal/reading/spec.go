@@ -77,14 +77,14 @@ type Spec struct {
 // specs has a row for each method, in the order in which messages list them. It
 // is never changed.
 var specs = [...]Spec{
-	{Method: Beam, Rank: 1, WholeLane: true, Found: Often, Frets: 1, SetUp: OffsetTilt, Low: -mostReading, High: mostReading, Turned: true, Led: true},
-	{Method: Bridge, Rank: 3, WholeLane: true, Found: Often, UMM: 0.003, Frets: 3, Told: 1, Low: -mostReading, High: mostReading, Led: true},
-	{Method: Rocker, Rank: 4, Frets: 3, Told: 2, High: mostReading, Gap: true, Rocks: true, Led: true}, // over a low middle crown it tells a bound only
-	{Method: Edge, Rank: 2, WholeLane: true, Found: Everywhere, UMM: 0.006, Frets: 1, SetUp: OffsetTilt, High: mostReading, Gap: true, Turned: true, Led: true},
-	{Method: Probe, Rank: 5, WholeLane: true, Frets: 1, SetUp: Frame, Low: -mostTouch, High: mostTouch},
-	{Method: Arch, Frets: 1, Low: -mostReading, High: mostReading, Across: true, Span: "between the feet of an arch", refuse: beyondArc},
-	{Method: Sticks, Frets: 2, Low: -mostReading, High: mostReading, Across: true, Span: "over which sticks are seen"},
-	{Method: Height, Frets: 1, High: mostCrown, Led: true, refuse: noHeight},
+	{Method: Beam, Rank: 1, WholeLane: true, Found: Often, Frets: 1, SetUp: OffsetTilt, Low: -maxReading, High: maxReading, Turned: true, Led: true},
+	{Method: Bridge, Rank: 3, WholeLane: true, Found: Often, UMM: 0.003, Frets: 3, Told: 1, Low: -maxReading, High: maxReading, Led: true},
+	{Method: Rocker, Rank: 4, Frets: 3, Told: 2, High: maxReading, Gap: true, Rocks: true, Led: true}, // over a low middle crown it tells a bound only
+	{Method: Edge, Rank: 2, WholeLane: true, Found: Everywhere, UMM: 0.006, Frets: 1, SetUp: OffsetTilt, High: maxReading, Gap: true, Turned: true, Led: true},
+	{Method: Probe, Rank: 5, WholeLane: true, Frets: 1, SetUp: Frame, Low: -maxTouch, High: maxTouch},
+	{Method: Arch, Frets: 1, Low: -maxReading, High: maxReading, Across: true, Span: "between the feet of an arch", refuse: beyondArc},
+	{Method: Sticks, Frets: 2, Low: -maxReading, High: maxReading, Across: true, Span: "over which sticks are seen"},
+	{Method: Height, Frets: 1, High: maxCrown, Led: true, refuse: noHeight},
 }
 
 func beyondArc(r Reading) string {

@@ -23,11 +23,11 @@ const (
 // each point would be a smear: then the least and the greatest of neighbours
 // are drawn.
 const (
-	mostMarks  = 110
-	mostJoined = 700
-	mostRings  = 30 // of the farthest points, where more signal
-	mostNotes  = 4  // signals named in a chart
-	mostParts  = 4  // of a split that still fit the page
+	maxMarks  = 110
+	maxJoined = 700
+	maxRings  = 30 // of the farthest points, where more signal
+	maxNotes  = 4  // signals named in a chart
+	maxParts  = 4  // of a split that still fit the page
 )
 
 // Drift draws the control charts of an answer on a page of A4, one under the
@@ -58,7 +58,7 @@ func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
 		if p.Answer == nil {
 			continue
 		}
-		if all++; len(charts) <= mostParts {
+		if all++; len(charts) <= maxParts {
 			drawn++
 			c := controlOf(fmt.Sprintf("%s %s: %d values", a.By, text.TagValue(p.Tag), p.Answer.Values), p.Answer, p.Answer.Chart)
 			c.Y.Label = axisOf(a)
@@ -120,7 +120,7 @@ func controlLegend(p *draw.Page, y float64, crowded bool) {
 	p.Circle(x+2, y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
 	words := "a point that calls for a look"
 	if crowded {
-		words += fmt.Sprintf(" (the %d farthest)", mostRings)
+		words += fmt.Sprintf(" (the %d farthest)", maxRings)
 	}
 	p.Text(x+6, y, words, set)
 	x += 6 + p.Width(words, set) + 8
@@ -187,7 +187,7 @@ func controlOf(title string, a *answer.DriftAnswer, of drift.Chart) *control {
 		c.limit("lower", lowers)
 	}
 	c.limit("upper", uppers)
-	if of.Kind == drift.KindEWMA || len(of.Points) > mostJoined {
+	if of.Kind == drift.KindEWMA || len(of.Points) > maxJoined {
 		return c // neighbours move together, or no room: names would stand on each other
 	}
 	for _, place := range lone(flags, len(of.Points)) {
@@ -233,7 +233,7 @@ func lone(places []int, points int) []int {
 	room := nameShare * float64(points)
 	var out []int
 	for i, p := range places {
-		if (i+1 == len(places) || float64(places[i+1]-p) > room) && len(out) < mostNotes {
+		if (i+1 == len(places) || float64(places[i+1]-p) > room) && len(out) < maxNotes {
 			out = append(out, p)
 		}
 	}
@@ -249,7 +249,7 @@ func (c *control) limit(name string, limits []float64) {
 		return
 	}
 	curve := curve{Label: label, Joined: true, Colour: draw.Slate}
-	for _, i := range thinned(limits, mostJoined) {
+	for _, i := range thinned(limits, maxJoined) {
 		curve.X = append(curve.X, float64(c.first+i)-0.5, float64(c.first+i)+0.5)
 		curve.Y = append(curve.Y, limits[i], limits[i])
 	}
@@ -259,15 +259,15 @@ func (c *control) limit(name string, limits []float64) {
 // points draws a row of points, and rings those that signal, by place from 0.
 func (c *control) points(points []float64, name string, flags []int) {
 	k := curve{Label: name, Joined: true}
-	if len(points) <= mostMarks {
+	if len(points) <= maxMarks {
 		k.Mark = disc
 	}
-	c.crowded = c.crowded || len(flags) > mostRings
+	c.crowded = c.crowded || len(flags) > maxRings
 	flagged := map[int]bool{}
 	for _, f := range c.ringed(points, flags) {
 		flagged[f] = true
 	}
-	for _, i := range thinned(points, mostJoined) {
+	for _, i := range thinned(points, maxJoined) {
 		if flagged[i] {
 			k.Flag = append(k.Flag, len(k.X))
 		}
@@ -280,14 +280,14 @@ func (c *control) points(points []float64, name string, flags []int) {
 // ringed returns the places to ring: all that signal, or, where rings would
 // hide the points, the farthest of them.
 func (c *control) ringed(points []float64, flags []int) []int {
-	if len(flags) <= mostRings {
+	if len(flags) <= maxRings {
 		return flags
 	}
 	far := slices.Clone(flags)
 	sort.SliceStable(far, func(i, j int) bool {
 		return math.Abs(points[far[i]]-c.centre) > math.Abs(points[far[j]]-c.centre)
 	})
-	return far[:mostRings]
+	return far[:maxRings]
 }
 
 // thinned returns the places to draw of a long row of points: all, or the

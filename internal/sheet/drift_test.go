@@ -33,7 +33,7 @@ func someControls(n int) (*draw.Page, error) {
 	each.limit("lower", []float64{0.012})
 	each.limit("upper", []float64{0.033})
 	each.Rules = append(each.Rules, rule{At: float64(2*n/3) + 0.5, Label: "2024-04-19", Upright: true, Dashed: true})
-	if n <= mostJoined {
+	if n <= maxJoined {
 		each.Notes = []note{{X: float64(n), Y: x[n-1], Text: "0472"}}
 	}
 	average := newControl("Moving average", "zone, mm", 1, n, 0.0225, 4)
@@ -64,7 +64,7 @@ func TestDrift_Long(t *testing.T) {
 		t.Fatal(err)
 	}
 	clean(t, p, 1)
-	short, err := someControls(mostJoined)
+	short, err := someControls(maxJoined)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +98,7 @@ func TestThinned_KeepsExtremes(t *testing.T) {
 }
 
 func TestControl_RingsTheFarthest(t *testing.T) {
-	n := mostJoined + 100
+	n := maxJoined + 100
 	c := &control{}
 	points, flags := make([]float64, n), []int{}
 	for i := range points {
@@ -106,8 +106,8 @@ func TestControl_RingsTheFarthest(t *testing.T) {
 		flags = append(flags, i)
 	}
 	got := c.ringed(points, flags)
-	if len(got) != mostRings || got[0] != n-1 {
-		t.Errorf("%d rings from %d on, want %d from %d", len(got), got[0], mostRings, n-1)
+	if len(got) != maxRings || got[0] != n-1 {
+		t.Errorf("%d rings from %d on, want %d from %d", len(got), got[0], maxRings, n-1)
 	}
 	if few := c.ringed(points[:20], flags[:20]); len(few) != 20 {
 		t.Errorf("%d rings in a short series, want all 20", len(few))

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -47,7 +48,7 @@ func (p Paper) lying() (width, height float64) {
 	return 297, 210
 }
 
-const mostLanes = 24 // rows of numbers that can still be read on paper
+const maxLanes = 24 // rows of numbers that can still be read on paper
 
 // Frets draws an answer of `frets`. Every determined crown is shown by place,
 // colour, form, sign and number; of more than 24 lanes the whole ones, and the
@@ -61,10 +62,7 @@ func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units) 
 // fretsPage draws heights, or with words changes.
 func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units, words *changeWords) (*draw.Page, error) {
 	w, h := paper.lying()
-	title := a.Neck
-	if title == "" {
-		title = "Neck without a name"
-	}
+	title := cmp.Or(a.Neck, "Neck without a name")
 	p, err := draw.New(w, h, title+": "+a.Verdict)
 	if err != nil {
 		return nil, err
@@ -192,7 +190,7 @@ func (f *fretsSheet) gather() {
 		f.lanes = append(f.lanes, lane)
 	}
 	slices.Sort(f.lanes)
-	if len(f.lanes) > mostLanes {
+	if len(f.lanes) > maxLanes {
 		whole := slices.DeleteFunc(slices.Clone(f.lanes), func(v float64) bool { return v != math.Trunc(v) })
 		f.left = len(f.lanes) - len(whole)
 		f.lanes = whole

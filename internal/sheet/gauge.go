@@ -107,11 +107,11 @@ func (s gaugeSheet) byPart(c gauge.Crossed) chart {
 	return out
 }
 
-// mostPartTicks is how many parts can be named along an axis.
-const mostPartTicks = 24
+// maxPartTicks is how many parts can be named along an axis.
+const maxPartTicks = 24
 
 func partTicks(parts []string) []tick {
-	if len(parts) > mostPartTicks {
+	if len(parts) > maxPartTicks {
 		return nil
 	}
 	ticks := make([]tick, len(parts))

@@ -17,8 +17,8 @@ const (
 	patternEdgeMM                   = 15
 	patternBarsMM                   = 52 // the frets' own means
 	patternTallestMM                = 8.5
-	mostPatternLanes                = 14
-	mostPatternWords                = 8
+	maxPatternLanes                 = 14
+	maxPatternWords                 = 8
 )
 
 // patternSheet is a pattern while it is drawn: a map of mean heights, a fret a
@@ -56,7 +56,7 @@ func patternMarked(a *answer.PatternAnswer, marked string) (*draw.Page, error) {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", words))
-	f := &patternSheet{PatternAnswer: a, p: p, lanes: a.Lanes[:min(len(a.Lanes), mostPatternLanes)], unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
+	f := &patternSheet{PatternAnswer: a, p: p, lanes: a.Lanes[:min(len(a.Lanes), maxPatternLanes)], unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
 	f.layOut(f.head(name, words))
 	f.cells()
 	f.bars()
@@ -78,7 +78,7 @@ func (f *patternSheet) head(name, found string) float64 {
 	y++
 	body := draw.Type{SizePt: 9}
 	for i, words := range f.Findings {
-		if i == mostPatternWords {
+		if i == maxPatternWords {
 			f.p.Text(patternEdgeMM, y, fmt.Sprintf("and %d more", len(f.Findings)-i), small)
 			y += small.LineMM()
 			break

@@ -20,15 +20,15 @@ type changeWords struct {
 	footnote  string
 }
 
-// leastFullMM keeps the colour scale of an unchanged neck from showing noise in
+// minFullMM keeps the colour scale of an unchanged neck from showing noise in
 // full colour.
-const leastFullMM = 0.03
+const minFullMM = 0.03
 
 // Compare draws what changed on a neck between two stages: the neck from above
 // with a mark for each crown, and its change in colour, form, sign and number. An
 // error says that there is nothing to draw.
 func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units Units) (*draw.Page, error) {
-	s := answer.FretsAnswer{Neck: a.Serial, Verdict: a.Verdict, ZoneLimitMM: leastFullMM, Undetermined: a.Open, Warnings: a.Warnings}
+	s := answer.FretsAnswer{Neck: a.Serial, Verdict: a.Verdict, ZoneLimitMM: minFullMM, Undetermined: a.Open, Warnings: a.Warnings}
 	if a.Model != "" {
 		s.Neck += ", " + a.Model
 	}

@@ -8,8 +8,8 @@ import (
 
 func open(t *testing.T, text string) *Table {
 	t.Helper()
-	form := Form{What: "list", Columns: []string{"value", "name"}, Required: []string{"value"}, Prefix: "tag:"}
-	l, err := Open("list.csv", strings.NewReader(text), form)
+	schema := Schema{What: "list", Columns: []string{"value", "name"}, Required: []string{"value"}, Prefix: "tag:"}
+	l, err := Open("list.csv", strings.NewReader(text), schema)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,8 +23,8 @@ const (
 	typedLine   = 2  // of a row that was typed, as if a header stood above it
 )
 
-// Form is what a table may hold.
-type Form struct {
+// Schema is what a table may hold.
+type Schema struct {
 	What     string   // what the file is called in messages: "gauge study"
 	Columns  []string // known columns
 	Required []string // those that must be there
@@ -40,7 +40,7 @@ type Form struct {
 // its cells, Fault notes what is wrong with one of them.
 type Table struct {
 	file    string
-	form    Form
+	schema  Schema
 	comma   rune
 	csv     *csv.Reader
 	names   []string // lower case, of the header's cells
@@ -55,30 +55,30 @@ type Table struct {
 
 // Open reads the header row of a table. file is its name, for messages.
 // Faults come back as a fileerr.List; an error of r itself comes back wrapped.
-func Open(file string, r io.Reader, form Form) (*Table, error) {
+func Open(file string, r io.Reader, schema Schema) (*Table, error) {
 	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	data, fault := settled(data, form.What)
+	data, fault := settled(data, schema.What)
 	if fault != nil {
 		fault.File = file
 		return nil, fileerr.List{*fault}
 	}
 	number, first := firstLine(data)
-	if form.Refuse != nil {
-		if line, msg := form.Refuse(number, first); msg != "" {
+	if schema.Refuse != nil {
+		if line, msg := schema.Refuse(number, first); msg != "" {
 			return nil, fileerr.List{{File: file, Line: line, Msg: msg}}
 		}
 	}
-	t := &Table{file: file, form: form, comma: separator(first), at: map[string]int{}}
+	t := &Table{file: file, schema: schema, comma: separator(first), at: map[string]int{}}
 	t.csv = csv.NewReader(bytes.NewReader(data))
 	t.csv.Comma, t.csv.Comment = t.comma, '#'
 	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
 	if t.read() {
 		t.header()
 	} else if len(t.faults) == 0 {
-		t.faults.Add(file, 0, "", "is empty; a %s starts with a header row such as %s", form.What, strings.Join(form.Required, ","))
+		t.faults.Add(file, 0, "", "is empty; a %s starts with a header row such as %s", schema.What, strings.Join(schema.Required, ","))
 	}
 	return t, t.faults.Err()
 }
@@ -127,7 +127,7 @@ func (t *Table) isComment(cells []string) bool {
 		return false
 	}
 	alone := !slices.ContainsFunc(cells[1:], func(c string) bool { return c != "" })
-	return alone || len(t.names) == 0 || slices.Contains(t.form.Required, t.names[0])
+	return alone || len(t.names) == 0 || slices.Contains(t.schema.Required, t.names[0])
 }
 
 // csvFault notes a row whose quotes do not match.
@@ -159,7 +159,7 @@ func (t *Table) header() {
 			t.at[name] = i
 		}
 	}
-	for _, c := range t.form.Required {
+	for _, c := range t.schema.Required {
 		if !t.Has(c) {
 			t.faults.Add(t.file, t.cellLine(0), c, "the column is missing; every row needs it")
 		}
@@ -167,20 +167,20 @@ func (t *Table) header() {
 }
 
 func (t *Table) known(name string) bool {
-	return slices.Contains(t.form.Columns, name) || t.form.Prefix != "" && len(name) > len(t.form.Prefix) && strings.HasPrefix(name, t.form.Prefix)
+	return slices.Contains(t.schema.Columns, name) || t.schema.Prefix != "" && len(name) > len(t.schema.Prefix) && strings.HasPrefix(name, t.schema.Prefix)
 }
 
 // suggest is the rest of what is said of an unknown column.
 func (t *Table) suggest(cell string) string {
-	if near := fileerr.Nearest(cell, t.form.Columns); near != "" {
+	if near := fileerr.Nearest(cell, t.schema.Columns); near != "" {
 		return "; did you mean " + near + "?"
 	}
 	if t.told {
 		return ""
 	}
-	known := strings.Join(t.form.Columns, ", ")
-	if t.form.Prefix != "" {
-		known += ", " + t.form.Prefix + "NAME"
+	known := strings.Join(t.schema.Columns, ", ")
+	if t.schema.Prefix != "" {
+		known += ", " + t.schema.Prefix + "NAME"
 	}
 	t.told = true
 	return "; known are " + known
@@ -192,12 +192,12 @@ func (t *Table) Has(column string) bool {
 	return ok
 }
 
-// Prefixed returns the columns whose names start with the form's prefix, in
+// Prefixed returns the columns whose names start with the schema's prefix, in
 // the order of the header.
 func (t *Table) Prefixed() []string {
 	var names []string
 	for _, n := range t.names {
-		if t.form.Prefix != "" && strings.HasPrefix(n, t.form.Prefix) {
+		if t.schema.Prefix != "" && strings.HasPrefix(n, t.schema.Prefix) {
 			names = append(names, n)
 		}
 	}
@@ -207,9 +207,9 @@ func (t *Table) Prefixed() []string {
 // Next moves to the next row. It ends at the end of the table, or at one fault
 // more than is shown.
 func (t *Table) Next() bool {
-	for len(t.faults) <= fileerr.Most && t.read() {
+	for len(t.faults) <= fileerr.MaxFaults && t.read() {
 		if t.rows == MaxRows {
-			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.form.What)
+			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
 			return false
 		}
 		t.rows++

@@ -11,8 +11,8 @@ import (
 
 // sum reads a table with a number column and a name, and adds the numbers.
 func sum(text string) (total float64, names []string, err error) {
-	form := Form{What: "list", Columns: []string{"value", "name"}, Required: []string{"value"}, Prefix: "tag:"}
-	t, err := Open("list.csv", strings.NewReader(text), form)
+	schema := Schema{What: "list", Columns: []string{"value", "name"}, Required: []string{"value"}, Prefix: "tag:"}
+	t, err := Open("list.csv", strings.NewReader(text), schema)
 	if err != nil {
 		return 0, nil, err
 	}
@@ -95,8 +95,8 @@ func TestOpen_Faults(t *testing.T) {
 func TestOpen_StopsAfterEnoughFaults(t *testing.T) {
 	_, _, err := sum("value\n" + strings.Repeat("x\n", 1000))
 	var l fileerr.List
-	if !errors.As(err, &l) || len(l) != fileerr.Most+1 {
-		t.Errorf("%d faults of 1000, want %d", len(l), fileerr.Most+1)
+	if !errors.As(err, &l) || len(l) != fileerr.MaxFaults+1 {
+		t.Errorf("%d faults of 1000, want %d", len(l), fileerr.MaxFaults+1)
 	}
 }
 
@@ -108,7 +108,7 @@ func TestOpen_TooLarge(t *testing.T) {
 
 func TestOpen_FailingReader(t *testing.T) {
 	broken := errors.New("the disk is gone")
-	_, err := Open("list.csv", iotest.ErrReader(broken), Form{What: "list"})
+	_, err := Open("list.csv", iotest.ErrReader(broken), Schema{What: "list"})
 	if !errors.Is(err, broken) || fileerr.Is(err) {
 		t.Errorf("got %v, want the reader's own error", err)
 	}

@@ -19,8 +19,8 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// mostBytes is what a first visit may bring over the line, all in all.
-const mostBytes = 150_000
+// maxBytes is what a first visit may bring over the line, all in all.
+const maxBytes = 150_000
 
 // Each page brings at most 150 kB on a first visit, with style, script, icon and
 // pictures.
@@ -41,7 +41,7 @@ func TestFigures_Bytes(t *testing.T) {
 		if bytes < 1000 || asked < 3 {
 			t.Errorf("%s: %.0f bytes in %d requests: that is no page with its style", plain(path, neck), bytes, asked)
 		}
-		if bytes > mostBytes {
+		if bytes > maxBytes {
 			t.Errorf("%s: %.0f bytes", plain(path, neck), bytes)
 		}
 		t.Logf("%-20s %6.1f kB, %d requests", plain(path, neck), bytes/1000, asked)
@@ -126,8 +126,8 @@ func TestWeighed_Child(t *testing.T) {
 	t.Fatal(s.Serve(context.Background(), l))
 }
 
-// mostMB is what a bench may take of the machine's memory.
-const mostMB = 150
+// maxMB is what a bench may take of the machine's memory.
+const maxMB = 150
 
 // A bench that took 10,000 readings, a few hundred one by one and the rest by
 // file, in 77 necks that stay in work, takes less than 150 MB.
@@ -165,7 +165,7 @@ func TestFigures_Memory(t *testing.T) {
 	}
 	now, most := megabytes(t, string(status), "VmRSS:"), megabytes(t, string(status), "VmHWM:")
 	t.Logf("%d readings: %d MB, at most %d MB", readings, now, most)
-	if most > mostMB {
+	if most > maxMB {
 		t.Errorf("after %d readings the bench takes %d MB, at most %d MB", readings, now, most)
 	}
 }

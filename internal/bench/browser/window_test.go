@@ -21,9 +21,9 @@ import (
 	"ringtrue/internal/book/booktest"
 )
 
-// patience is how long a page may take before a test gives up. It is no
+// answerWait is how long a page may take before a test gives up. It is no
 // measure: only a page that never comes meets it.
-const patience = 60 * time.Second
+const answerWait = 60 * time.Second
 
 // size is a screen.
 type size struct {
@@ -53,7 +53,7 @@ func startChromium(t testing.TB) context.Context {
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", true),
 		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"),
-		chromedp.WSURLReadTimeout(patience),
+		chromedp.WSURLReadTimeout(answerWait),
 	)
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
@@ -143,7 +143,7 @@ func consoleWords(args []*runtime.RemoteObject) string {
 // run does steps, one after another.
 func (w *window) run(steps ...chromedp.Action[chromedp.Void]) {
 	w.t.Helper()
-	ctx, cancel := context.WithTimeout(w.ctx, patience)
+	ctx, cancel := context.WithTimeout(w.ctx, answerWait)
 	defer cancel()
 	if err := chromedp.Do(ctx, steps...); err != nil {
 		w.t.Fatalf("%s: %v", w.size.name, err)
@@ -153,7 +153,7 @@ func (w *window) run(steps ...chromedp.Action[chromedp.Void]) {
 // ask does what gives a value.
 func ask[T any](w *window, action chromedp.Action[T]) T {
 	w.t.Helper()
-	ctx, cancel := context.WithTimeout(w.ctx, patience)
+	ctx, cancel := context.WithTimeout(w.ctx, answerWait)
 	defer cancel()
 	v, err := chromedp.Run(ctx, action)
 	if err != nil {
@@ -185,7 +185,7 @@ func (w *window) scheme(name string) {
 // eval evaluates an expression by the debugger, whom the page's policy does not
 // bind, and gives its value.
 func eval[T any](w *window, expression string) (T, error) {
-	ctx, cancel := context.WithTimeout(w.ctx, patience)
+	ctx, cancel := context.WithTimeout(w.ctx, answerWait)
 	defer cancel()
 	return chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
 }
@@ -204,7 +204,7 @@ func get[T any](w *window, expression string) T {
 // answers with an error: it is asked again.
 func (w *window) until(expression string) {
 	w.t.Helper()
-	end := time.Now().Add(patience)
+	end := time.Now().Add(answerWait)
 	for time.Now().Before(end) {
 		if yes, err := eval[bool](w, "(async () => !!(await ("+expression+")))()"); err == nil && yes {
 			return

@@ -10,9 +10,9 @@ import (
 
 // Most that a neck in work may hold.
 const (
-	mostPasses = 400
-	mostLanes  = 35 // whole and half lanes of 18 strings
-	longest    = 80 // letters of a name
+	maxPasses = 400
+	maxLanes  = 35 // whole and half lanes of 18 strings
+	longest   = 80 // letters of a name
 )
 
 // check says what is wrong with a pass.
@@ -23,10 +23,10 @@ func (s *State) check(p Pass) error {
 		return refused("%q is no way to read that is known", p.Method)
 	case p.Unit != "mm" && p.Unit != "in":
 		return refused("a pass is read in mm or in")
-	case len(s.Passes) >= mostPasses:
-		return refused("a neck holds %d passes at most", mostPasses)
-	case len(p.Lanes) == 0 || len(p.Lanes) > mostLanes:
-		return refused("a pass reads 1 to %d lanes", mostLanes)
+	case len(s.Passes) >= maxPasses:
+		return refused("a neck holds %d passes at most", maxPasses)
+	case len(p.Lanes) == 0 || len(p.Lanes) > maxLanes:
+		return refused("a pass reads 1 to %d lanes", maxLanes)
 	case p.From < b.FirstFret || p.To > b.LastFret || p.From > p.To || p.Every < 1:
 		return refused("a pass goes from one fret of the neck to a later one: %d to %d", b.FirstFret, b.LastFret)
 	case p.Across && spec.SetUp != reading.NoSetUp:

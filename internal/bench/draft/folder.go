@@ -23,7 +23,7 @@ var ErrNotFound = errors.New("no such neck in work")
 const (
 	ending    = ".log"
 	idBytes   = 10
-	mostKept  = 5000
+	maxKept   = 5000
 	dirMode   = 0o700
 	entryMode = 0o600
 )
@@ -111,8 +111,8 @@ func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Neck, 
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if len(f.byID) >= mostKept {
-		return nil, refused("there are %d necks in work already; put some in the book and away", mostKept)
+	if len(f.byID) >= maxKept {
+		return nil, refused("there are %d necks in work already; put some in the book and away", maxKept)
 	}
 	var b [idBytes]byte
 	if _, err := rand.Read(b[:]); err != nil {

@@ -28,11 +28,11 @@ type Step struct {
 
 // limits of a study
 const (
-	mostStudies  = 20
-	mostCrowns   = 30
-	mostHands    = 8
-	mostTrials   = 10
-	mostOfAGauge = 10_000 // mm or in
+	maxStudies  = 20
+	maxCrowns   = 30
+	maxHands    = 8
+	maxTrials   = 10
+	maxOfAGauge = 10_000 // mm or in
 )
 
 // NewStudy draws crowns of the neck, spread at random by the seed.
@@ -124,14 +124,14 @@ func (s *State) beginStudy(e Event) error {
 		}
 	}
 	switch {
-	case len(s.Studies) >= mostStudies:
-		return refused("a neck holds %d studies at most", mostStudies)
-	case len(y.Crowns) < 2 || len(y.Crowns) > mostCrowns:
-		return refused("a study reads 2 to %d crowns", mostCrowns)
-	case len(y.Hands) < 1 || len(y.Hands) > mostHands:
-		return refused("1 to %d hands read", mostHands)
-	case y.Trials < 2 || y.Trials > mostTrials:
-		return refused("each hand reads each crown 2 to %d times", mostTrials)
+	case len(s.Studies) >= maxStudies:
+		return refused("a neck holds %d studies at most", maxStudies)
+	case len(y.Crowns) < 2 || len(y.Crowns) > maxCrowns:
+		return refused("a study reads 2 to %d crowns", maxCrowns)
+	case len(y.Hands) < 1 || len(y.Hands) > maxHands:
+		return refused("1 to %d hands read", maxHands)
+	case y.Trials < 2 || y.Trials > maxTrials:
+		return refused("each hand reads each crown 2 to %d times", maxTrials)
 	case y.Unit != "mm" && y.Unit != "in":
 		return refused("a gauge shows mm or in")
 	}
@@ -165,7 +165,7 @@ func (s *State) try(e Event) error {
 		return nil
 	}
 	v, err := strconv.ParseFloat(e.Reading, 64)
-	if err != nil || !(math.Abs(v) <= mostOfAGauge) {
+	if err != nil || !(math.Abs(v) <= maxOfAGauge) {
 		return refused("%s is no reading of a gauge", fmt.Sprintf("%.40q", e.Reading))
 	}
 	y.Readings[e.Of] = e.Reading

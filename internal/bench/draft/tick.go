@@ -9,8 +9,8 @@ type Tick struct {
 	Off    bool `json:"off,omitempty"` // the box was cleared
 }
 
-// mostTicks is how many boxes one change may tick: all of the largest neck.
-const mostTicks = 61 * mostLanes
+// maxTicks is how many boxes one change may tick: all of the largest neck.
+const maxTicks = 61 * maxLanes
 
 // Tick ticks or clears boxes of a stage's card. Boxes that are so already are
 // left; where all are, nothing is written.
@@ -37,14 +37,14 @@ func (s *State) IsTicked(stage int, t Tick) bool {
 }
 
 func (s *State) tick(e Event) error {
-	if e.Stage < 0 || e.Stage > s.Stage() || len(e.Ticks) > mostTicks {
+	if e.Stage < 0 || e.Stage > s.Stage() || len(e.Ticks) > maxTicks {
 		return refused("there is no such card")
 	}
 	b := s.Bounds()
 	for _, t := range e.Ticks {
 		site, err := ParseSite(string(t.Site))
 		if err != nil || len(site.Frets()) != 1 || site.Fret() < b.FirstFret || site.Fret() > b.LastFret ||
-			!(site.Lane() >= 1 && site.Lane() <= float64(b.Strings)) || t.Micron < 1 || t.Micron > mostMicron {
+			!(site.Lane() >= 1 && site.Lane() <= float64(b.Strings)) || t.Micron < 1 || t.Micron > maxMicron {
 			return refused("there is no such box on the card")
 		}
 	}
@@ -56,12 +56,12 @@ func (s *State) tick(e Event) error {
 		t.Off = false
 		if off {
 			delete(s.ticks[e.Stage], t)
-		} else if len(s.ticks[e.Stage]) < mostTicks*4 {
+		} else if len(s.ticks[e.Stage]) < maxTicks*4 {
 			s.ticks[e.Stage][t] = true
 		}
 	}
 	return nil
 }
 
-// mostMicron is more metal than any crown has.
-const mostMicron = 5000
+// maxMicron is more metal than any crown has.
+const maxMicron = 5000

@@ -55,7 +55,7 @@ func testFilter(t *testing.T, s book.Store, _ *Clock) {
 		t.Errorf("%d necks, the first %+v", len(necks), necks[0])
 	}
 	stop := errors.New("enough")
-	if err := s.Scan(context.Background(), book.Filter{}, book.WantCrowns, func(*book.Row) error { return stop }); !errors.Is(err, stop) {
+	if err := s.Scan(context.Background(), book.Filter{}, book.CrownColumns, func(*book.Row) error { return stop }); !errors.Is(err, stop) {
 		t.Errorf("a callback's error came back as %v", err)
 	}
 }

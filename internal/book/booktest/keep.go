@@ -170,7 +170,7 @@ func testSound(t *testing.T, s book.Store, _ *Clock) {
 		e := Entry(n, "seated", 1)
 		want[e.Serial] = e.Derived.Crowns
 	}
-	err := s.Scan(context.Background(), book.Filter{}, book.WantName|book.WantCrowns, func(r *book.Row) error {
+	err := s.Scan(context.Background(), book.Filter{}, book.NameColumns|book.CrownColumns, func(r *book.Row) error {
 		if r.Stage == "" || r.At.IsZero() || r.Tags != nil || r.Verdict != "" {
 			t.Errorf("record %d: %+v is not what was wanted", r.Number, r)
 		}

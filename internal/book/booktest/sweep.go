@@ -28,7 +28,7 @@ func testSweep(t *testing.T, s book.Store, _ *Clock) {
 	for _, inForce := range []bool{false, true} {
 		seen := map[int64]int{}
 		var alone sync.Mutex
-		err := s.Scan(ctx, book.Filter{InForce: inForce}, book.WantCrowns, func(r *book.Row) error {
+		err := s.Scan(ctx, book.Filter{InForce: inForce}, book.CrownColumns, func(r *book.Row) error {
 			if !alone.TryLock() {
 				t.Error("two rows are handed out at once")
 			}

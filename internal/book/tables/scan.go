@@ -115,7 +115,7 @@ func (t *Reader) gather(ctx context.Context, query string, args []any, most int)
 
 // scanner reads rows into one Row; equal texts of tags are parsed once.
 type scanner struct {
-	want        book.Want
+	want        book.Columns
 	columns     string // asked for
 	row         book.Row
 	tags        map[string]book.Tags
@@ -128,26 +128,26 @@ type scanner struct {
 	destination []any
 }
 
-func newScanner(want book.Want) *scanner {
+func newScanner(want book.Columns) *scanner {
 	s := &scanner{want: want, tags: map[string]book.Tags{}, words: map[string]string{}, destination: make([]any, 0, 16)}
 	s.read("r.number", &s.row.Number)
-	if s.wants(book.WantName) {
+	if s.wants(book.NameColumns) {
 		s.read("r.serial, r.stage, coalesce(r.taken, r.added)", &s.row.Serial, &s.rawStage, &s.at)
 	}
-	if s.wants(book.WantTags) {
+	if s.wants(book.TagColumns) {
 		s.read("r.tags", &s.rawTags)
 	}
-	if s.wants(book.WantFigures) {
+	if s.wants(book.FigureColumns) {
 		s.read("r.verdict, r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off",
 			&s.rawVerdict, sizeIn{&s.row.ZoneMM}, sizeIn{&s.row.WorstMM}, sizeIn{&s.row.MetalMM}, sizeIn{&s.row.MostMM}, &s.row.Refits, &s.row.FretsOff)
 	}
-	if s.wants(book.WantCrowns) {
+	if s.wants(book.CrownColumns) {
 		s.read("r.crowns", &s.rawCrowns)
 	}
 	return s
 }
 
-func (s *scanner) wants(w book.Want) bool { return s.want&w != 0 }
+func (s *scanner) wants(w book.Columns) bool { return s.want&w != 0 }
 
 // read adds columns and where they go.
 func (s *scanner) read(columns string, to ...any) {
@@ -163,14 +163,14 @@ func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 		return nil, unfit(err)
 	}
 	r := &s.row
-	if s.wants(book.WantName) {
+	if s.wants(book.NameColumns) {
 		r.At, r.Stage = time.UnixMicro(s.at).UTC(), s.word(s.rawStage)
 	}
-	if s.wants(book.WantFigures) {
+	if s.wants(book.FigureColumns) {
 		r.Verdict = s.word(s.rawVerdict)
 	}
 	r.Crowns = book.Packed(s.rawCrowns)
-	if !s.wants(book.WantTags) {
+	if !s.wants(book.TagColumns) {
 		return r, nil
 	}
 	var err error

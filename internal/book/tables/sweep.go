@@ -20,7 +20,7 @@ const (
 )
 
 // Scan is book.Store's. Records added while it runs are not seen.
-func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Want, fn func(*book.Row) error) error {
+func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Columns, fn func(*book.Row) error) error {
 	last, err := t.Last(ctx)
 	if err != nil {
 		return err
@@ -33,7 +33,7 @@ func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Want, fn fun
 type sweep struct {
 	*Reader
 	filter book.Filter
-	want   book.Want
+	want   book.Columns
 	last   int64
 
 	mu     sync.Mutex // guards what follows
