@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -31,15 +30,15 @@ letters, the model, and the day when the neck was first read. FILE ends in .svg,
 			if _, err := pictureKind(args[1]); err != nil {
 				return inputErrorf("%s: end the file's name in .svg, .pdf or .png", args[1])
 			}
-			l := sheet.Label{}
-			var err error
-			if l.WidthMM, err = flagSize("width", unit.Length, width, 8, 300); err != nil {
+			wide, err := flagSize("width", unit.Length, width, 8, 300)
+			if err != nil {
 				return err
 			}
-			if l.HeightMM, err = flagSize("height", unit.Length, height, 8, 300); err != nil {
+			high, err := flagSize("height", unit.Length, height, 8, 300)
+			if err != nil {
 				return err
 			}
-			return runBookLabel(c.Context(), s, args[0], args[1], *b, l)
+			return runBookLabel(c.Context(), s, args[0], args[1], *b, wide, high)
 		},
 	}
 	c.Flags().StringVar(&width, "width", "50 mm", "the label's width")
@@ -47,14 +46,13 @@ letters, the model, and the day when the neck was first read. FILE ends in .svg,
 	return c
 }
 
-func runBookLabel(ctx context.Context, s *streams, serial, file string, b bookOptions, l sheet.Label) error {
+func runBookLabel(ctx context.Context, s *streams, serial, file string, b bookOptions, wide, high float64) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
 		a, err := book.LabelOf(ctx, st, serial)
 		if err != nil {
 			return err
 		}
-		l.Serial, l.Model, l.Date = a.Serial, a.Model, a.First.Format(time.DateOnly)
-		page, err := l.Page()
+		page, err := sheet.Label(a, wide, high)
 		if err != nil {
 			return inputErrorf("%w", err)
 		}
@@ -64,7 +62,7 @@ func runBookLabel(ctx context.Context, s *streams, serial, file string, b bookOp
 		if b.json {
 			return s.printJSON(a)
 		}
-		_, err = fmt.Fprintf(s.out, "wrote %s: %g by %g mm\n", file, l.WidthMM, l.HeightMM)
+		_, err = fmt.Fprintf(s.out, "wrote %s: %g by %g mm\n", file, wide, high)
 		return err
 	})
 }

@@ -3,18 +3,13 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"rsc.io/qr"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 )
-
-// Label is a label to stick on a neck or its case: the serial as a QR code
-// (ISO/IEC 18004, error correction M: 15 % may be lost) and in plain letters.
-type Label struct {
-	Serial, Model, Date string
-	WidthMM, HeightMM   float64
-}
 
 // Sizes of a label, in mm.
 const (
@@ -25,16 +20,19 @@ const (
 	labelEdgeMM     = 1.5
 )
 
-// Page draws the label. An error says how large it must be.
-func (l Label) Page() (*draw.Page, error) {
+// Label draws a label of a size in mm to stick on a neck or its case: the serial as a
+// QR code (ISO/IEC 18004, error correction M: 15 % may be lost) and in plain
+// letters, the model and the first day below it, where there are any. An error says
+// how large it must be.
+func Label(l *book.Label, widthMM, heightMM float64) (*draw.Page, error) {
 	code, err := qr.Encode(l.Serial, qr.M)
 	if err != nil {
 		return nil, fmt.Errorf("QR code of %q: %w", l.Serial, err)
 	}
-	beside := l.WidthMM >= l.HeightMM
-	side, text := math.Min(l.HeightMM, l.WidthMM-labelTextMM), draw.Box{}
+	beside := widthMM >= heightMM
+	side, text := math.Min(heightMM, widthMM-labelTextMM), draw.Box{}
 	if !beside {
-		side = math.Min(l.WidthMM, l.HeightMM-labelTextHighMM)
+		side = math.Min(widthMM, heightMM-labelTextHighMM)
 	}
 	modules := float64(code.Size + 2*labelQuiet)
 	module := side / modules
@@ -42,20 +40,24 @@ func (l Label) Page() (*draw.Page, error) {
 		need := math.Ceil(modules * labelLeastMM)
 		return nil, fmt.Errorf("the code of %q needs a label of at least %g by %g mm", l.Serial, need+labelTextMM, need)
 	}
-	p, err := draw.New(l.WidthMM, l.HeightMM, "Label "+l.Serial)
+	p, err := draw.New(widthMM, heightMM, "Label "+l.Serial)
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("QR code of the serial %s; in letters: %s, %s, %s.", l.Serial, l.Serial, l.Model, l.Date))
-	p.Rect(0, 0, l.WidthMM, l.HeightMM, draw.Filled(draw.Paper))
-	if beside {
-		drawCode(p, code, 0, (l.HeightMM-side)/2, module)
-		text = draw.Box{X: side, Y: labelEdgeMM, W: l.WidthMM - side - labelEdgeMM, H: l.HeightMM - 2*labelEdgeMM}
-	} else {
-		drawCode(p, code, (l.WidthMM-side)/2, 0, module)
-		text = draw.Box{X: 2 * labelEdgeMM, Y: side, W: l.WidthMM - 4*labelEdgeMM, H: l.HeightMM - side - labelEdgeMM}
+	date := ""
+	if !l.First.IsZero() {
+		date = l.First.Format(time.DateOnly)
 	}
-	return p, l.words(p, text)
+	p.About(fmt.Sprintf("QR code of the serial %s; in letters: %s, %s, %s.", l.Serial, l.Serial, l.Model, date))
+	p.Rect(0, 0, widthMM, heightMM, draw.Filled(draw.Paper))
+	if beside {
+		drawCode(p, code, 0, (heightMM-side)/2, module)
+		text = draw.Box{X: side, Y: labelEdgeMM, W: widthMM - side - labelEdgeMM, H: heightMM - 2*labelEdgeMM}
+	} else {
+		drawCode(p, code, (widthMM-side)/2, 0, module)
+		text = draw.Box{X: 2 * labelEdgeMM, Y: side, W: widthMM - 4*labelEdgeMM, H: heightMM - side - labelEdgeMM}
+	}
+	return p, labelWords(p, text, l.Serial, l.Model, date)
 }
 
 // drawCode draws a code with its quiet zone. Rectangles that only meet leave a
@@ -90,29 +92,29 @@ func runs(n int, dark func(int) bool, found func(from, length int)) {
 	}
 }
 
-// words sets the serial as large as its place allows, model and date below it.
-func (l Label) words(p *draw.Page, box draw.Box) error {
+// labelWords sets the serial as large as its place allows, others below it.
+func labelWords(p *draw.Page, box draw.Box, number string, others ...string) error {
 	small := draw.Type{SizePt: math.Max(5, math.Min(9, box.H*0.45))}
 	var below []string
-	for _, w := range []string{l.Model, l.Date} {
+	for _, w := range others {
 		if w != "" {
 			below = append(below, w)
 		}
 	}
 	room := box.H - float64(len(below))*small.LineMM()
 	serial := draw.Type{SizePt: 24, Bold: true}
-	lines := []string{l.Serial}
+	lines := []string{number}
 	for ; serial.SizePt >= 4; serial.SizePt -= 0.5 {
-		lines = []string{l.Serial}
+		lines = []string{number}
 		if serial.SizePt < 9 { // rather two lines than tiny letters
-			lines = p.Wrap(l.Serial, serial, box.W)
+			lines = p.Wrap(number, serial, box.W)
 		}
 		if float64(len(lines))*serial.LineMM() <= room && widest(p, lines, serial) <= box.W {
 			break
 		}
 	}
 	if serial.SizePt < 4 {
-		return fmt.Errorf("the serial %q does not fit the label; make it larger", l.Serial)
+		return fmt.Errorf("the serial %q does not fit the label; make it larger", number)
 	}
 	y := box.Y + (room-float64(len(lines))*serial.LineMM())/2
 	for _, line := range lines {

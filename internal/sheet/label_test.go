@@ -5,10 +5,12 @@ import (
 	"image/png"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/draw"
 )
 
@@ -50,7 +52,7 @@ func TestLabel_ReadBack(t *testing.T) {
 		{"鷺0412", 50, 25},
 		{strings.Repeat("Serial-78 ", 6) + "last", 62, 29},
 	} {
-		p, err := Label{Serial: c.serial, Model: "Heron 22", Date: "2026-03-02", WidthMM: c.width, HeightMM: c.height}.Page()
+		p, err := Label(&book.Label{Serial: c.serial, Model: "Heron 22", First: first()}, c.width, c.height)
 		if err != nil {
 			t.Errorf("%q: %v", c.serial, err)
 			continue
@@ -73,20 +75,22 @@ func TestLabel_ReadBack(t *testing.T) {
 }
 
 func TestLabel_TooSmall(t *testing.T) {
-	_, err := Label{Serial: "0412", WidthMM: 20, HeightMM: 25}.Page()
+	_, err := Label(&book.Label{Serial: "0412"}, 20, 25)
 	if err != nil {
 		t.Errorf("20 by 25 mm: %v", err)
 	}
-	_, err = Label{Serial: "0412", WidthMM: 20, HeightMM: 6}.Page()
+	_, err = Label(&book.Label{Serial: "0412"}, 20, 6)
 	if err == nil || !strings.Contains(err.Error(), "needs a label of at least 22 by 8 mm") {
 		t.Errorf("20 by 6 mm: %v", err)
 	}
 }
 
 func TestLabel_Golden(t *testing.T) {
-	p, err := Label{Serial: "0412", Model: "Heron 22", Date: "2026-03-02", WidthMM: 50, HeightMM: 25}.Page()
+	p, err := Label(&book.Label{Serial: "0412", Model: "Heron 22", First: first()}, 50, 25)
 	if err != nil {
 		t.Fatal(err)
 	}
 	golden(t, p, "label.svg")
 }
+
+func first() time.Time { return time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC) }
