@@ -1,8 +1,8 @@
 package bench
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -68,7 +68,7 @@ func (l *renderer) questions(st *draft.State) []question {
 		return nil
 	}
 	from := func(r reading.Reading) draft.Place { return places[r.Line-2] }
-	slices.SortStableFunc(readings, func(a, b reading.Reading) int { return cmp.Compare(from(a).Taken, from(b).Taken) })
+	sort.SliceStable(readings, func(i, j int) bool { return from(readings[i]).Taken < from(readings[j]).Taken })
 	var out []question
 	for _, o := range plausible.Of(st.Layout, st.Model, readings).Odd() {
 		at := from(readings[o.Reading])
@@ -80,7 +80,7 @@ func (l *renderer) questions(st *draft.State) []question {
 		q.words, q.Short = l.ask(o, readings, st.Entry(at.Pass, at.Site), p)
 		out = append(out, q)
 	}
-	slices.SortStableFunc(out, func(a, b question) int { return cmp.Compare(b.taken, a.taken) })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].taken > out[j].taken })
 	return out
 }
 

@@ -1,11 +1,11 @@
 package drift
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 )
 
 // PatternPart is the pattern of the necks that share one value of a tag.
@@ -97,7 +97,7 @@ func (p Pattern) Findings() (all []FretFinding, small int) {
 			all = append(all, found)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b FretFinding) int { return cmp.Compare(b.SizeMM, a.SizeMM) })
+	sort.SliceStable(all, func(i, j int) bool { return all[i].SizeMM > all[j].SizeMM })
 	return all, small
 }
 

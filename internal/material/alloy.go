@@ -3,6 +3,7 @@ package material
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 )
 
@@ -122,7 +123,7 @@ func (a Alloy) Hard() (Temper, []Temper, error) {
 		}
 	}
 	// Wire before flat stock: it is wire that is bent.
-	slices.SortStableFunc(hard, func(x, y Temper) int { return rank(x) - rank(y) })
+	sort.SliceStable(hard, func(i, j int) bool { return rank(hard[i]) < rank(hard[j]) })
 	if len(hard) == 0 || !hard[0].YieldMPa.Given() && !hard[0].Vickers.Given() {
 		return Temper{}, nil, fmt.Errorf("no yield is published for %s; give modulus and yield", a.Name)
 	}

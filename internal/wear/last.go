@@ -1,8 +1,7 @@
 package wear
 
 import (
-	"cmp"
-	"slices"
+	"sort"
 	"time"
 
 	"ringtrue/internal/num"
@@ -67,7 +66,7 @@ func (r *Result) Last(p Playing) ([]WornCrown, *LeastCrownYear) {
 		}
 		worn = append(worn, w)
 	}
-	slices.SortStableFunc(worn, func(p, q WornCrown) int { return cmp.Compare(p.SoonestYear.Or(never), q.SoonestYear.Or(never)) })
+	sort.SliceStable(worn, func(i, j int) bool { return worn[i].SoonestYear.Or(never) < worn[j].SoonestYear.Or(never) })
 	if p.LeastMM <= 0 || !p.Years.Known() || len(worn) == 0 {
 		return worn, nil
 	}

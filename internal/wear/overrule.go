@@ -1,9 +1,9 @@
 package wear
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
@@ -41,7 +41,7 @@ func (r *Result) Overrule(c Circumstances) (reasons []Reason, held bool) {
 			worn[at] = true
 		}
 	}
-	slices.SortStableFunc(r.Changes, func(p, q Change) int { return cmp.Compare(p.Fret, q.Fret) })
+	sort.SliceStable(r.Changes, func(i, j int) bool { return r.Changes[i].Fret < r.Changes[j].Fret })
 	for i := range r.Changes {
 		x := &r.Changes[i]
 		why, doubt := c.reason(*x, worn)

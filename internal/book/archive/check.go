@@ -1,10 +1,9 @@
 package archive
 
 import (
-	"cmp"
 	"context"
 	"errors"
-	"slices"
+	"sort"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/fileerr"
@@ -51,7 +50,7 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, p book.Progress)
 	}
 	a.Records += len(bad)
 	a.Bad = append(a.Bad, bad...)
-	slices.SortStableFunc(a.Bad, func(x, y Fault) int { return cmp.Compare(x.Record, y.Record) })
+	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
 	a.OK = len(a.Bad) == 0
 	return a, nil
 }
