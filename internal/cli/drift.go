@@ -113,7 +113,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 	}
 	switch {
 	case o.json && a.Values > maxSetOut:
-		err = s.encodeJSON(a, "")
+		err = s.printLongJSON(a)
 	case o.json:
 		err = s.printJSON(a)
 	default:

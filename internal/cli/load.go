@@ -104,11 +104,9 @@ func (s *streams) loadReadings(path string, l *geometry.Layout) (reading.Set, er
 }
 
 // printJSON prints an answer as indented JSON.
-func (s *streams) printJSON(answer any) error { return s.encodeJSON(answer, " ") }
-
-func (s *streams) encodeJSON(answer any, indent string) error {
+func (s *streams) printJSON(answer any) error {
 	e := json.NewEncoder(s.out)
-	e.SetIndent("", indent)
+	e.SetIndent("", " ")
 	e.SetEscapeHTML(false)
 	if err := e.Encode(answer); err != nil {
 		return outputError(err)

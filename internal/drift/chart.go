@@ -28,17 +28,17 @@ const (
 // Upper are those of the last point (for an EWMA, those that a long run settles
 // to), and Lowers and Uppers hold all.
 type Chart struct {
-	Kind    Kind     `json:"chart"`
-	Centre  float64  `json:"centre"`
-	Lower   float64  `json:"lower"`
-	Upper   float64  `json:"upper"`
-	NoLower bool     `json:"no_lower_limit,omitempty"` // Lower is under 0, the values cannot be: no limit is there
-	Sigma   float64  `json:"sigma"`                    // standard deviation of one value; 0 where the chart has no use for it
-	First   int      `json:"first_index"`              // from 1, of the first of Points: 2 for moving ranges
-	Points  Numbers  `json:"points"`                   // what is drawn
-	Lowers  Numbers  `json:"lower_points,omitempty"`
-	Uppers  Numbers  `json:"upper_points,omitempty"`
-	Signals []Signal `json:"signals"`
+	Kind    Kind       `json:"chart"`
+	Centre  float64    `json:"centre"`
+	Lower   float64    `json:"lower"`
+	Upper   float64    `json:"upper"`
+	NoLower bool       `json:"no_lower_limit,omitempty"` // Lower is under 0, the values cannot be: no limit is there
+	Sigma   float64    `json:"sigma"`                    // standard deviation of one value; 0 where the chart has no use for it
+	First   int        `json:"first_index"`              // from 1, of the first of Points: 2 for moving ranges
+	Points  Numbers    `json:"points"`                   // what is drawn
+	Lowers  Numbers    `json:"lower_points,omitempty"`
+	Uppers  Numbers    `json:"upper_points,omitempty"`
+	Signals SignalList `json:"signals"`
 
 	SD []float64 `json:"-"` // standard deviation of a point about the centre: one for all, or one each
 }
@@ -48,7 +48,12 @@ type Numbers []float64
 
 // MarshalJSON prints the numbers.
 func (n Numbers) MarshalJSON() ([]byte, error) {
-	b := append(make([]byte, 0, 20*len(n)+2), '[')
+	return n.AppendJSON(make([]byte, 0, 20*len(n)+2)), nil
+}
+
+// AppendJSON prints the numbers to the end of b.
+func (n Numbers) AppendJSON(b []byte) []byte {
+	b = append(b, '[')
 	for i, v := range n {
 		if i > 0 {
 			b = append(b, ',')
@@ -59,7 +64,7 @@ func (n Numbers) MarshalJSON() ([]byte, error) {
 			b = strconv.AppendFloat(b, v, 'g', -1, 64)
 		}
 	}
-	return append(b, ']'), nil
+	return append(b, ']')
 }
 
 // Digits is how many decimals centre and limits deserve: the last one is worth

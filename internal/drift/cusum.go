@@ -14,12 +14,12 @@ var ErrNoScatter = errors.New("the values do not differ from each other")
 // stand below it by more; each starts anew from 0.
 type Cusum struct {
 	CusumDesign
-	Target  float64  `json:"target"`
-	Sigma   float64  `json:"sigma"` // standard deviation of a point (the last one's, where they differ)
-	Limit   float64  `json:"limit"` // H × Sigma, where a sum signals
-	High    Numbers  `json:"high"`
-	Low     Numbers  `json:"low"`
-	Signals []Signal `json:"signals"`
+	Target  float64    `json:"target"`
+	Sigma   float64    `json:"sigma"` // standard deviation of a point (the last one's, where they differ)
+	Limit   float64    `json:"limit"` // H × Sigma, where a sum signals
+	High    Numbers    `json:"high"`
+	Low     Numbers    `json:"low"`
+	Signals SignalList `json:"signals"`
 }
 
 // CumulativeSum runs both sums over the points of a chart, from its centre. It
