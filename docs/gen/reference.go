@@ -150,6 +150,7 @@ CSV with a header row, one reading a row; commas, semicolons or tabs part the ce
 	for _, c := range reading.Columns() {
 		fmt.Fprintf(b, "| `%s` | %s | %s |\n", c.Name, cell(c.Needed), cell(c.Meaning))
 	}
+	b.WriteString("\n" + text.GridFile() + "\n")
 	b.WriteString("\n| method | how it reads |\n|---|---|\n")
 	for _, m := range reading.Methods() {
 		fmt.Fprintf(b, "| `%s` | %s |\n", m, cell(text.OfMethod(m).How))

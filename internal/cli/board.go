@@ -16,6 +16,7 @@ import (
 
 func newBoardCommand(s *streams) *cobra.Command {
 	var asJSON, check bool
+	var grid gridOptions
 	c := &cobra.Command{
 		Use:   "board NECK READINGS",
 		Short: "Judge the bare board: ready to fret, or where to sand",
@@ -34,7 +35,7 @@ enough it names the next one.`,
 			if err != nil {
 				return err
 			}
-			set, err := s.loadReadings(args[1], layout)
+			set, err := s.loadReadings(args[1], layout, grid)
 			if err != nil {
 				return err
 			}
@@ -54,6 +55,7 @@ enough it names the next one.`,
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, unrounded")
 	c.Flags().BoolVar(&check, "check", false, "exit 1 unless the board is ready")
+	grid.add(c)
 	return c
 }
 

@@ -18,6 +18,7 @@ type bookAddOptions struct {
 	corrects             int64
 	folder               string
 	keepGood             bool
+	grid                 gridOptions
 }
 
 func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
@@ -64,6 +65,7 @@ first: where any is wrong, each fault is named and none is added.`,
 	f.StringVar(&o.why, "why", "", "why it is corrected")
 	f.StringVar(&o.folder, "folder", "", "add every readings file of this `DIR`")
 	f.BoolVar(&o.keepGood, "keep-good", false, "with --folder: add the files that are right even where others are not")
+	o.grid.add(c)
 	return c
 }
 
@@ -76,7 +78,7 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 		return inputErrorf("book add: say the stage, any word: --stage seated")
 	}
 	e.Serial = args[0]
-	if e.Files, err = s.bookFiles(args[1], args[2]); err != nil {
+	if e.Files, err = s.bookFiles(args[1], args[2], o.grid); err != nil {
 		return err
 	}
 	if err := answer.Judge(Version()).Prepare(ctx, &e, o.corrects); err != nil { // before a book is begun for it
@@ -120,12 +122,12 @@ func tagsOf(flags []string) (book.Tags, error) {
 }
 
 // bookFiles reads a record's two files.
-func (s *streams) bookFiles(neck, readings string) (f book.Files, err error) {
+func (s *streams) bookFiles(neck, readings string, grid gridOptions) (f book.Files, err error) {
 	f.Neck.Name, f.Readings.Name = shown(neck), shown(readings)
 	if f.Neck.Bytes, err = s.readFile(neck, "neck", maxNeckBytes); err != nil {
 		return f, err
 	}
-	f.Readings.Bytes, err = s.readFile(readings, "readings", maxReadingsBytes)
+	f.Readings.Bytes, err = s.readReadings(readings, grid)
 	return f, err
 }
 

@@ -99,7 +99,7 @@ func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, e
 			r.Serial, r.Stage = r.Serial[:at], r.Serial[at+1:]
 		}
 		r.Files.Readings.Name = path
-		if r.Files.Readings.Bytes, err = s.readFile(path, "readings", maxReadingsBytes); err != nil {
+		if r.Files.Readings.Bytes, err = s.readReadings(path, o.grid); err != nil {
 			return nil, err
 		}
 		entries = append(entries, &r)

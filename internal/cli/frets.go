@@ -28,7 +28,8 @@ func newFretsCommand(s *streams) *cobra.Command {
 		Long: `frets estimates every crown from the gauge readings, says whether the neck is
 level, which frets are off and why, and what to do: frets to press or replace
 first, then what to take off so that the next reading says level. READINGS may be
-- for standard input. --serial takes neck and readings from the book.
+- for standard input, and a grid of frets by lanes as sheet makes it. --serial
+takes neck and readings from the book.
 --what-to-read says what to read next; without READINGS, what to read first and
 when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
@@ -75,7 +76,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	if o.after != "" {
-		later, err := s.loadReadings(o.after, layout)
+		later, err := s.loadReadings(o.after, layout, o.from.grid)
 		if err != nil {
 			return err
 		}

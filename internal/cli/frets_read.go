@@ -49,7 +49,7 @@ func (o *fretsOptions) args(c *cobra.Command, args []string) error {
 		}
 	}
 	if len(args) == 1 && !changed("serial") {
-		return nil
+		return o.from.grid.unused()
 	}
 	for _, flag := range []string{"gauge", "gauge-u"} {
 		if changed(flag) {

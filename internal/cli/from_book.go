@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,6 +17,7 @@ import (
 // fromBook are the flags that take neck and readings out of the book.
 type fromBook struct {
 	serial, stage, where string
+	grid                 gridOptions // of readings from a file
 }
 
 func (o *fromBook) add(c *cobra.Command) {
@@ -23,6 +25,7 @@ func (o *fromBook) add(c *cobra.Command) {
 	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by the neck's `SERIAL`, in place of files")
 	f.StringVar(&o.stage, "stage", "", "with --serial: the stage to take (default: the latest record)")
 	bookFlag(f, &o.where)
+	o.grid.add(c)
 }
 
 // orFiles wants a serial and no files, or what files asks for.
@@ -36,6 +39,8 @@ func (o *fromBook) orFiles(files cobra.PositionalArgs) cobra.PositionalArgs {
 				}
 			}
 			return files(c, args)
+		case o.grid.given() && !c.Flags().Changed("after"):
+			return inputErrorf("%s is for a grid in a file; the readings in the book have it", o.grid.words()[0])
 		case o.serial == "":
 			return inputErrorf("--serial: of which neck? write --serial 0412")
 		case len(args) > 0:
@@ -56,6 +61,7 @@ type source struct {
 	serial   string   // of a neck in the book
 	where    string   // the book, as it was given; empty for the usual one
 	words    []string // what names neck and readings in a call
+	grid     []string // of these: what is said of a grid of readings
 }
 
 // source reads the neck and, where there are any, its readings.
@@ -65,10 +71,15 @@ func (s *streams) source(ctx context.Context, o fromBook, args []string) (source
 	}
 	from := source{neckFile: args[0], inFaults: args[0], words: args, read: len(args) > 1}
 	var err error
-	if from.model, from.layout, err = s.loadNeck(args[0]); err != nil || !from.read {
+	if from.model, from.layout, err = s.loadNeck(args[0]); err != nil {
 		return from, err
 	}
-	set, err := s.loadReadings(args[1], from.layout)
+	if !from.read {
+		return from, o.grid.unused()
+	}
+	from.grid = o.grid.words()
+	from.words = slices.Concat(args, from.grid)
+	set, err := s.loadReadings(args[1], from.layout, o.grid)
 	from.readings = set.Readings
 	return from, err
 }
@@ -79,7 +90,7 @@ func (s *streams) sourceOfBook(ctx context.Context, o fromBook) (from source, er
 		if err != nil {
 			return err
 		}
-		from = source{model: f.Model, layout: f.Layout, readings: f.Readings, read: true, serial: o.serial, words: o.words(),
+		from = source{model: f.Model, layout: f.Layout, readings: f.Readings, read: true, serial: o.serial, words: o.words(), grid: o.grid.words(),
 			where:    withoutSecrets(o.where),
 			neckFile: f.NeckName, inFaults: fmt.Sprintf("record %d, %s", f.Number, f.NeckName)}
 		return nil

@@ -93,8 +93,8 @@ func (s *streams) loadNeck(path string) (neck.Model, *geometry.Layout, error) {
 }
 
 // loadReadings reads a readings file of a neck.
-func (s *streams) loadReadings(path string, l *geometry.Layout) (reading.Set, error) {
-	data, err := s.readFile(path, "readings", maxReadingsBytes)
+func (s *streams) loadReadings(path string, l *geometry.Layout, grid gridOptions) (reading.Set, error) {
+	data, err := s.readReadings(path, grid)
 	if err != nil {
 		return reading.Set{}, err
 	}

@@ -124,11 +124,11 @@ func commas(n []int) string {
 func (s *streams) nextAfterLevelling(a *answer.AfterAnswer, from source, o fretsOptions) {
 	switch {
 	case from.serial != "":
-		s.next("", from.withReadings(o.after)...)
+		s.next("", append(from.withReadings(o.after), from.grid...)...)
 	case a.Reached:
-		s.call("", from.callWith("play", o.after)...)
+		s.call("", append(from.callWith("play", o.after), from.grid...)...)
 	default:
-		s.nextOf(&a.FretsAnswer, from, []string{from.neckFile, o.after}, o)
+		s.nextOf(&a.FretsAnswer, from, append([]string{from.neckFile, o.after}, from.grid...), o)
 	}
 }
 
@@ -155,7 +155,7 @@ func (s *streams) nextAfterPlay(from source, o playOptions) {
 	if !from.read || from.serial != "" || o.planned {
 		return
 	}
-	s.next("keep it in the book", "book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE")
+	s.next("keep it in the book", append([]string{"book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE"}, from.grid...)...)
 }
 
 // nextAfterBoard says what to do once the bare board has been judged.

@@ -1,3 +1,3 @@
-// Package reading reads the gauge readings of a neck from CSV: one struct a
-// row, in millimetres, with the line it came from.
+// Package reading reads the gauge readings of a neck from CSV, as rows or as a
+// grid: one struct a reading, in millimetres, with the line it came from.
 package reading

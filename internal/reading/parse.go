@@ -14,7 +14,9 @@ const (
 )
 
 // Parse reads a readings file: a header row, then one reading a row,
-// separated by commas, semicolons or tabs. file is its name, for messages.
+// separated by commas, semicolons or tabs; or a grid: comment lines such as
+// # method = beam and # unit = mm, a row `fret` and lanes, then a row a fret, a
+// number a crown. file is its name, for messages.
 //
 // A decimal comma is accepted between semicolons and tabs, where no other
 // number of the file has a point. Lines that start with # are comments. Faults
@@ -22,12 +24,15 @@ const (
 // error of r itself comes back wrapped.
 func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 	t, err := table.Open(file, r, table.Schema{
-		What: "readings file", Columns: columnNames(), Required: []string{colMethod.name(), colUnit.name()}, Refuse: refuse,
+		What: "readings file", Columns: columnNames(), Required: []string{colMethod.name(), colUnit.name()}, Refuse: refuse, Grid: gridSchema(),
 	})
 	if err != nil {
 		return Set{}, err
 	}
 	p := &parser{Table: t, bounds: b, header: t.Line(), passes: map[passKey]*passValues{}}
+	if p.checkGrid(); t.Faults() > 0 {
+		return Set{}, t.Err()
+	}
 	for t.Next() {
 		if len(p.readings) == MaxReadings {
 			t.FaultOfFile(t.Line(), "", "has more than %d readings; that is no file of one neck", MaxReadings)

@@ -139,7 +139,7 @@ func TestParse_Faults(t *testing.T) {
 		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them
 x.csv:4: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them`},
 		"points and comma": {strings.ReplaceAll(head, ",", "\t") + "beam\t1\t1\t1.402\tmm\nbeam\t1\t2\t0,402\tmm\n", `x.csv:3: reading: "0,402" has a decimal comma, line 2 a decimal point; use one of them`},
-		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" is no number; write one such as 0.58`},
+		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" has two decimal marks; write it like 0.58`},
 		"unit":             {head + "beam,1,1,0.4,cm\nbeam,1,2,0.4,\n", "x.csv:2: unit: \"cm\" is no unit here; write mm or in\nx.csv:3: unit: is empty; write mm or in"},
 		"no header":        {"# a note\nBeam;1;1;0,4;mm\nbeam;1;2;0,4;mm\n", "x.csv:2: is a reading where the header row should stand; write one above it, such as method,lane,fret,reading,unit"},
 		"neck file":        {"# a note\n\n[scale]\nlength = \"640 mm\"\n", "x.csv: holds a neck file; give the readings (.csv) after it"},

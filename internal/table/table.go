@@ -34,6 +34,9 @@ type Schema struct {
 	// blank nor a comment, number 0 and "" where there is none: that it is
 	// another kind of file. It gives "" where nothing is.
 	Refuse func(number int, first string) (line int, msg string)
+
+	// Grid says that the table may come as a grid, too; nil where it may not.
+	Grid *Grid
 }
 
 // Table is a table under way: Next moves to the next row, Number and Text read
@@ -48,9 +51,10 @@ type Table struct {
 	cells   []string
 	rows    int
 	faults  fileerr.List
-	told    bool // which columns are known: once is enough
-	point   int  // line of the first number with a decimal point, 0 for none
-	decimal int  // line of the first number with a decimal comma, 0 for none
+	told    bool   // which columns are known: once is enough
+	point   int    // line of the first number with a decimal point, 0 for none
+	decimal int    // line of the first number with a decimal comma, 0 for none
+	grid    *cells // nil where each row is one of the table
 }
 
 // Open reads the header row of a table. file is its name, for messages.
@@ -72,11 +76,19 @@ func Open(file string, r io.Reader, schema Schema) (*Table, error) {
 		}
 	}
 	t := &Table{file: file, schema: schema, comma: separator(first), at: map[string]int{}}
+	isGrid := schema.isGrid(first)
+	if isGrid && spaced(first) {
+		data, t.comma = respaced(data), ';'
+	}
 	t.csv = csv.NewReader(bytes.NewReader(data))
 	t.csv.Comma, t.csv.Comment = t.comma, '#'
 	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
 	if t.read() {
-		t.header()
+		if isGrid {
+			t.openGrid(data)
+		} else {
+			t.header()
+		}
 	} else if len(t.faults) == 0 {
 		t.faults.Add(file, 0, "", "is empty; a %s starts with a header row such as %s", schema.What, strings.Join(schema.Required, ","))
 	}
@@ -127,7 +139,7 @@ func (t *Table) isComment(cells []string) bool {
 		return false
 	}
 	alone := !slices.ContainsFunc(cells[1:], func(c string) bool { return c != "" })
-	return alone || len(t.names) == 0 || slices.Contains(t.schema.Required, t.names[0])
+	return alone || t.grid != nil || len(t.names) == 0 || slices.Contains(t.schema.Required, t.names[0])
 }
 
 // csvFault notes a row whose quotes do not match.
@@ -207,6 +219,9 @@ func (t *Table) Prefixed() []string {
 // Next moves to the next row. It ends at the end of the table, or at one fault
 // more than is shown.
 func (t *Table) Next() bool {
+	if t.grid != nil {
+		return t.nextValue()
+	}
 	for len(t.faults) <= fileerr.MaxFaults && t.read() {
 		if t.rows == MaxRows {
 			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
@@ -224,7 +239,11 @@ func (t *Table) Next() bool {
 func (t *Table) rightLength() bool {
 	n, want := len(t.cells), len(t.names)
 	if n < want {
-		t.faults.Add(t.file, t.Line(), "", "has %d cells, the header %d; leave unused cells empty, but keep their separators", n, want)
+		hint := "leave unused cells empty, but keep their separators"
+		if t.grid != nil {
+			hint = "write x where nothing was read"
+		}
+		t.faults.Add(t.file, t.Line(), "", "has %d cells, the header %d; %s", n, want, hint)
 		return false
 	}
 	for _, extra := range t.cells[want:] {
@@ -264,6 +283,9 @@ func (t *Table) cellLine(cell int) int {
 	if t.csv == nil {
 		return typedLine
 	}
+	if t.grid != nil && t.grid.lines != nil {
+		return t.grid.lines[cell]
+	}
 	line, _ := t.csv.FieldPos(cell)
 	return line
 }
@@ -274,7 +296,11 @@ func (t *Table) Fault(column, format string, args ...any) {
 	if !ok {
 		i = 0
 	}
-	t.faults.Add(t.file, t.cellLine(i), column, format, args...)
+	key := column
+	if t.grid != nil {
+		key = t.grid.key(column)
+	}
+	t.note(fileerr.Fault{File: t.file, Line: t.cellLine(i), Key: key, Msg: fmt.Sprintf(format, args...)})
 }
 
 // FaultOfFile notes what is wrong with the table as a whole; line 0 for none.

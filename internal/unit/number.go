@@ -48,6 +48,8 @@ func wrongNumber(s string) error {
 		return fmt.Errorf("%s is no size; write a number such as 0.58", Quote(s))
 	case strings.HasPrefix(low, "0x"), strings.HasPrefix(low, "0b"), strings.HasPrefix(low, "0o"):
 		return fmt.Errorf("%s is not decimal; write a number such as 0.58", Quote(s))
+	case strings.Count(s, ".")+strings.Count(s, ",") > 1 && strings.Trim(s, "+-0123456789.,") == "":
+		return fmt.Errorf("%s has two decimal marks; write it like 0.58", Quote(s))
 	case isCommaNumber(s):
 		return fmt.Errorf("%s has a decimal comma; write %s", Quote(s), strings.Replace(s, ",", ".", 1))
 	case strings.Contains(s, "_") && numberEnd(strings.ReplaceAll(s, "_", "")) == len(strings.ReplaceAll(s, "_", "")):

@@ -1,0 +1,102 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/sheet"
+)
+
+// sheetOptions are the flags of `sheet`.
+type sheetOptions struct{ gauge, units, draw, paper string }
+
+func newSheetCommand(s *streams) *cobra.Command {
+	var o sheetOptions
+	c := &cobra.Command{
+		Use:   "sheet NECK",
+		Short: "Make a blank sheet to write readings on",
+		Long: `sheet makes a grid of frets by lanes to fill in, for one gauge: with --draw a page
+to print and write on, otherwise a table for a spreadsheet on standard output.
+Type one number per crown and leave a cell empty where you didn't read. frets,
+board, play and book add take the filled table as it is.`,
+		Example: `  ringtrue sheet heron.toml --draw sheet.pdf
+  ringtrue sheet heron.toml --gauge edge --units in --draw sheet.pdf --paper letter
+  ringtrue sheet heron.toml > heron-today.csv`,
+		Args: exactly(1, "a neck file"),
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("paper") && o.draw == "" {
+				return inputErrorf("--paper goes with --draw")
+			}
+			return runSheet(s, args[0], o)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "the gauge: "+gridGauges())
+	f.StringVar(&o.units, "units", "mm", "unit of the readings: mm or in")
+	f.StringVar(&o.draw, "draw", "", "draw the sheet into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "with --draw: a4 or letter")
+	return c
+}
+
+func runSheet(s *streams, path string, o sheetOptions) error {
+	method, err := gridGauge("gauge", o.gauge)
+	if err != nil {
+		return err
+	}
+	unit, err := gridUnit("units", o.units)
+	if err != nil {
+		return err
+	}
+	paper, known := sheet.PapersByName()[strings.ToLower(o.paper)]
+	if !known || paper == sheet.Phone {
+		return inputErrorf("--paper: no such paper %q; use a4 or letter", o.paper)
+	}
+	if o.draw != "" {
+		if _, err := pictureKind(o.draw); err != nil {
+			return err
+		}
+	}
+	m, l, err := s.loadNeck(path)
+	if err != nil {
+		return err
+	}
+	blank := reading.Blank{Neck: m.Name, Method: method, Unit: unit,
+		Bounds: reading.Bounds{FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings()}}
+	if o.draw == "" {
+		if err := reading.WriteBlank(s.out, blank); err != nil {
+			return outputError(err)
+		}
+		return nil
+	}
+	pages, err := sheet.Blank(blank, paper)
+	if err != nil {
+		return err
+	}
+	if err := writePages(o.draw, pages); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "wrote %s\n", o.draw)
+	return err
+}
+
+// writePages writes pages as the kind that the file's ending asks for; more than
+// one only as PDF.
+func writePages(path string, pages []*draw.Page) error {
+	if len(pages) == 1 {
+		return writePicture(path, pages[0])
+	}
+	if !strings.EqualFold(filepath.Ext(path), ".pdf") {
+		return inputErrorf("--draw: %s: this sheet takes %d pages; use a name that ends in .pdf", path, len(pages))
+	}
+	var b bytes.Buffer
+	if err := draw.WritePDFPages(&b, pages); err != nil {
+		return failuref("%s: %w", path, err)
+	}
+	return writeFile(path, b.Bytes())
+}

@@ -1,0 +1,109 @@
+package reading
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/table"
+	"ringtrue/internal/unit"
+)
+
+// Said is what is said of a whole grid outside its file; empty where nothing is.
+type Said struct{ Method, Unit, Pass string }
+
+// remarks are the comment lines that say the same.
+func (s Said) remarks() (all []table.Remark) {
+	for _, r := range []table.Remark{{Key: colMethod.name(), Text: s.Method}, {Key: colUnit.name(), Text: s.Unit}, {Key: colPass.name(), Text: s.Pass}} {
+		if r.Text = strings.TrimSpace(r.Text); r.Text != "" {
+			all = append(all, r)
+		}
+	}
+	return all
+}
+
+// IsGrid says whether a readings file is a grid.
+func IsGrid(data []byte) bool { return table.IsGrid(data, gridSchema()) }
+
+// Complete adds to a grid's file, at its end, the comment lines that it lacks:
+// every line keeps its number. A grid that says otherwise is a fileerr.List.
+func Complete(file string, data []byte, said Said) ([]byte, error) {
+	var faults fileerr.List
+	out := bytes.Clone(data)
+	if bytes.IndexByte(out, '\n') < 0 {
+		out = bytes.ReplaceAll(out, []byte("\r"), []byte("\n"))
+	}
+	inFile := table.Remarks(out, gridKeys())
+	for _, r := range said.remarks() {
+		at := slices.IndexFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key })
+		switch {
+		case strings.ContainsFunc(r.Text, unicode.IsControl):
+			faults.Add(file, 0, r.Key, "%s has a control character", unit.Quote(r.Text))
+		case at < 0:
+			if !bytes.HasSuffix(out, []byte("\n")) {
+				out = append(out, '\n')
+			}
+			out = append(out, "# "+r.Key+" = "+r.Text+"\n"...)
+		case !strings.EqualFold(inFile[at].Text, r.Text):
+			o := inFile[at]
+			faults.Add(file, o.Line, r.Key, "is %s here and %s in --%s; keep one", unit.Quote(o.Text), unit.Quote(r.Text), r.Key)
+		}
+	}
+	return out, faults.Err()
+}
+
+// Blank is a grid to fill in.
+type Blank struct {
+	Neck   string // its name, for a comment
+	Method Method
+	Unit   string // mm or in
+	Bounds Bounds
+}
+
+// Frets are the frets of a blank grid, a row each.
+func (b Blank) Frets() (frets []int) {
+	for f := b.Bounds.FirstFret; f <= b.Bounds.LastFret; f++ {
+		frets = append(frets, f)
+	}
+	return frets
+}
+
+// Lanes are the lanes of a blank grid, a column each: bass side left, as the neck
+// is seen from above with its nut up.
+func (b Blank) Lanes() (lanes []int) {
+	for lane := b.Bounds.Strings; lane >= 1; lane-- {
+		lanes = append(lanes, lane)
+	}
+	return lanes
+}
+
+// WriteBlank writes a grid to fill in, which Parse reads once it has a number. It
+// returns w's error.
+func WriteBlank(w io.Writer, b Blank) error {
+	var out strings.Builder
+	fmt.Fprintf(&out, "# for %s: one number a crown; leave a cell empty, or write x, where nothing was read\n", oneLine(b.Neck))
+	fmt.Fprintf(&out, "# lane %d, left, is the bass side; lane 1, right, the treble side\n", b.Bounds.Strings)
+	fmt.Fprintf(&out, "# %s = %s\n# %s = %s\n", colMethod.name(), b.Method, colUnit.name(), b.Unit)
+	for _, c := range []column{colPass, colDate, colBy, colGauge} {
+		fmt.Fprintf(&out, "# %s =\n", c.name())
+	}
+	out.WriteString(colFret.name())
+	for _, lane := range b.Lanes() {
+		fmt.Fprintf(&out, ",%d", lane)
+	}
+	for _, f := range b.Frets() {
+		fmt.Fprintf(&out, "\n%d%s", f, strings.Repeat(",", b.Bounds.Strings))
+	}
+	out.WriteString("\n")
+	_, err := io.WriteString(w, out.String())
+	return err
+}
+
+// oneLine is a text without what would end a line.
+func oneLine(s string) string {
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsControl(r) || r == ' ' }), " ")
+}

@@ -1,0 +1,139 @@
+package sheet
+
+import (
+	"cmp"
+	"strconv"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/text"
+)
+
+// measures of a sheet to fill in, in mm
+const (
+	blankEdge  = 14.0
+	blankFoot  = 22.0
+	blankFret  = 14.0 // the column of fret numbers
+	blankLane  = 27.0 // a column, at most
+	blankLanes = 9    // on one page: a number is written by hand
+	blankRow   = 9.0  // a row, at most
+	blankLow   = 7.0  // and at least
+	blankHead  = 10.0 // of the grid: sides and lanes
+)
+
+// Blank draws a grid to fill in by hand: a row a fret, a column a lane, bass side
+// left and nut up, with lines for who read it, when and how. On upright paper, as
+// many pages as it needs. An error says that the paper is none.
+func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
+	b.Neck = cmp.Or(b.Neck, "Neck without a name")
+	h, w := paper.lying()
+	first, err := draw.New(w, h, b.Neck+": sheet for "+string(b.Method)+" readings")
+	if err != nil {
+		return nil, err
+	}
+	first.About(text.BlankAbout(b))
+	s := blankSheet{b, w, h}
+	top := s.head(first)
+	room := h - blankFoot - top - blankHead
+	frets := b.Frets()
+	most := int(room / blankLow)
+	pages := []*draw.Page{}
+	for lanes := b.Lanes(); len(lanes) > 0; {
+		n := min(len(lanes), blankLanes)
+		for rest := frets; len(rest) > 0; {
+			p := first
+			if len(pages) > 0 {
+				p = first.Next(w, h)
+				s.head(p)
+			}
+			m := min(len(rest), most)
+			s.grid(p, top, rest[:m], lanes[:n], min(blankRow, room/float64(min(len(frets), most))))
+			pages, rest = append(pages, p), rest[m:]
+		}
+		lanes = lanes[n:]
+	}
+	for i, p := range pages {
+		s.foot(p, i+1, len(pages))
+	}
+	return pages, nil
+}
+
+// blankSheet is a sheet to fill in under way.
+type blankSheet struct {
+	reading.Blank
+	w, h float64
+}
+
+// head draws what stands above the grid and gives the grid's top.
+func (s blankSheet) head(p *draw.Page) float64 {
+	p.Rect(0, 0, s.w, s.h, draw.Filled(draw.Paper))
+	width := s.w - 2*blankEdge
+	title := draw.Type{SizePt: 17, Bold: true, Level: draw.Below}
+	p.Text(blankEdge, blankEdge, p.Clip(s.Neck, title, width), title)
+	y := blankEdge + title.LineMM()
+	for i, words := range []string{text.BlankGauge(s.Method, s.Unit), text.BlankRules(s.Method)} {
+		say := draw.Type{SizePt: 10, Level: draw.Below, Bold: i == 0}
+		for _, line := range p.Wrap(words, say, width) {
+			p.Text(blankEdge, y, line, say)
+			y += say.LineMM()
+		}
+	}
+	y += 9
+	fields := text.BlankFields()
+	step := width / float64(len(fields))
+	label := draw.Type{SizePt: 9, Colour: draw.Slate}
+	for i, f := range fields {
+		x := blankEdge + step*float64(i)
+		p.Text(x, y, f, label)
+		p.Line(x+p.Width(f, label)+2, y+0.6, x+step-3, y+0.6, draw.Pen{Colour: draw.Ink, WidthMM: 0.25})
+	}
+	return y + 4
+}
+
+// grid draws rows of frets and columns of lanes, to write in.
+func (s blankSheet) grid(p *draw.Page, top float64, frets, lanes []int, row float64) {
+	step := min((s.w-2*blankEdge-blankFret)/float64(len(lanes)), blankLane)
+	left := blankEdge + blankFret
+	right := left + step*float64(len(lanes))
+	y0 := top + blankHead
+	bottom := y0 + row*float64(len(frets))
+	label := draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Centred}
+	bold := draw.Type{SizePt: 11, Bold: true, Anchor: draw.Middle, Level: draw.Centred}
+	p.Text(blankEdge+blankFret/2, top+7, "fret", label)
+	for k, lane := range lanes {
+		x := left + step*(float64(k)+0.5)
+		p.Text(x, top+7, "lane "+strconv.Itoa(lane), bold)
+		if lane == s.Bounds.Strings {
+			p.Text(x, top+2.4, "bass", label)
+		} else if lane == 1 {
+			p.Text(x, top+2.4, "treble", label)
+		}
+	}
+	for i, f := range frets {
+		y := y0 + row*float64(i)
+		p.Text(blankEdge+blankFret/2, y+row/2, strconv.Itoa(f), bold)
+		pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.2}
+		if i == 0 || f%12 == 1 && f > 1 { // the octave's end: a place to hold on to
+			pen = draw.Pen{Colour: draw.Ink, WidthMM: 0.5}
+		}
+		p.Line(blankEdge, y, right, y, pen)
+	}
+	p.Line(blankEdge, bottom, right, bottom, draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
+	for k := range len(lanes) + 1 {
+		x := left + step*float64(k)
+		p.Line(x, y0, x, bottom, draw.Pen{Colour: draw.Slate, WidthMM: 0.2})
+	}
+}
+
+// foot says how the sheet gets into the program, and which page this is.
+func (s blankSheet) foot(p *draw.Page, page, of int) {
+	small := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
+	y := s.h - blankFoot + 3
+	for _, line := range p.Wrap(text.BlankTypeIn(s.Method, s.Unit), small, s.w-2*blankEdge) {
+		p.Text(blankEdge, y, line, small)
+		y += small.LineMM()
+	}
+	if of > 1 {
+		p.Text(s.w-blankEdge, s.h-blankEdge, text.BlankPage(page, of), draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.End})
+	}
+}

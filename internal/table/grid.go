@@ -1,0 +1,234 @@
+package table
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"slices"
+	"strings"
+
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/unit"
+)
+
+// Grid is a table whose cells are values, each named by the head of its row and
+// of its column. Next moves from one value to the next, and Cell reads it as a
+// row of the plain table: three columns and what comment lines say of all values.
+type Grid struct {
+	Row, Column, Value string   // the columns of a value's row, column and text
+	Keys               []string // columns that a comment line gives: # key = text
+
+	Is    func(head []string) bool // tells a grid by its first row
+	Blank func(text string) bool   // is a cell without a value
+}
+
+// Remark is a comment line that says something of all values of a grid.
+type Remark struct {
+	Key, Text string
+	Line      int
+}
+
+// Remarks finds the comment lines `# key = text` whose key is one of keys; an
+// empty text says nothing. data is the whole table.
+func Remarks(data []byte, keys []string) (found []Remark) {
+	number := 0
+	for line := range bytes.Lines(data) {
+		number++
+		text, is := strings.CutPrefix(strings.Trim(string(line), " \t\r\n,;\"\ufeff"), "#")
+		if !is {
+			continue
+		}
+		key, value, is := strings.Cut(text, "=")
+		key, value = strings.ToLower(strings.TrimSpace(key)), strings.TrimSpace(value)
+		if is && value != "" && slices.Contains(keys, key) {
+			found = append(found, Remark{key, value, number})
+		}
+	}
+	return found
+}
+
+// cells is a grid under way.
+type cells struct {
+	Grid
+	raw      []string // the row's cells
+	at       int      // the cell that Next stopped at
+	line     int      // of the row
+	head     []string
+	headLine int
+	rows     map[string]int // lines of the rows, by their heads
+	lines    []int          // of the columns of the value at hand; nil between rows
+}
+
+// isGrid says whether the first row is a grid's.
+func (s Schema) isGrid(first string) bool {
+	if s.Grid == nil || first == "" {
+		return false
+	}
+	r := csv.NewReader(strings.NewReader(first))
+	r.LazyQuotes = true
+	if r.Comma = separator(first); spaced(first) {
+		first = strings.Join(strings.Fields(first), ",")
+		r = csv.NewReader(strings.NewReader(first))
+	}
+	head, err := r.Read()
+	if err != nil {
+		return false
+	}
+	for i := range head {
+		head[i] = strings.TrimSpace(head[i])
+	}
+	return s.Grid.Is(head)
+}
+
+// IsGrid says whether a table's first row is a grid's.
+func IsGrid(data []byte, g *Grid) bool {
+	data, fault := settled(data, "")
+	if fault != nil {
+		return false
+	}
+	_, first := firstLine(data)
+	return Schema{Grid: g}.isGrid(first)
+}
+
+// spaced says whether nothing but spaces parts the cells of a row.
+func spaced(first string) bool {
+	return !strings.ContainsAny(first, ",;\t\"") && strings.Contains(first, " ")
+}
+
+// respaced puts a semicolon where cells are parted by spaces.
+func respaced(data []byte) []byte {
+	var out bytes.Buffer
+	for line := range bytes.Lines(data) {
+		trimmed := bytes.TrimSpace(line)
+		if len(trimmed) == 0 || trimmed[0] == '#' {
+			out.Write(line)
+			continue
+		}
+		out.Write(bytes.Join(bytes.Fields(trimmed), []byte(";")))
+		out.WriteByte('\n')
+	}
+	return out.Bytes()
+}
+
+// openGrid reads the heads of the columns, and what comment lines say.
+func (t *Table) openGrid(data []byte) {
+	g := &cells{Grid: *t.schema.Grid, headLine: t.cellLine(0), head: slices.Clone(t.cells), rows: map[string]int{}}
+	switch first := g.head[0]; {
+	case first == "":
+		t.faults.Add(t.file, g.headLine, "", "the first cell is empty; write %s", g.Row)
+	case !strings.EqualFold(first, g.Row):
+		t.faults.Add(t.file, g.headLine, "", "begins with %s; the first row of a grid is %s and a %s above each column", unit.Quote(first), g.Row, g.Column)
+	}
+	if len(t.faults) > 0 {
+		return
+	}
+	t.names = make([]string, len(g.head))
+	for i, h := range g.head {
+		if t.names[i] = strings.ToLower(strings.Clone(h)); i > 0 && h != "" && slices.ContainsFunc(g.head[1:i], func(o string) bool { return sameName(o, h) }) {
+			t.faults.Add(t.file, g.headLine, g.Column+" "+h, "appears twice in the first row; keep one")
+		}
+		g.head[i] = strings.Clone(h)
+	}
+	columns := []string{g.Row, g.Column, g.Value}
+	lines := []int{0, g.headLine, 0}
+	texts := []string{"", "", ""}
+	for _, r := range Remarks(data, g.Keys) {
+		if i := slices.Index(columns, r.Key); i < 0 {
+			columns, texts, lines = append(columns, r.Key), append(texts, r.Text), append(lines, r.Line)
+		} else if !strings.EqualFold(texts[i], r.Text) {
+			t.faults.Add(t.file, r.Line, r.Key, "is %s here and %s in line %d; keep one", unit.Quote(r.Text), unit.Quote(texts[i]), lines[i])
+		}
+	}
+	for i, c := range columns {
+		t.at[c] = i
+	}
+	t.cells, g.lines, t.grid = texts, lines, g
+}
+
+// Heads are the heads of a grid's columns and the line they are in; nil where
+// the table is no grid.
+func (t *Table) Heads() (heads []string, line int) {
+	if t.grid == nil {
+		return nil, 0
+	}
+	return t.grid.head[1:], t.grid.headLine
+}
+
+// nextValue moves to the next value of a grid.
+func (t *Table) nextValue() bool {
+	g := t.grid
+	values, lines := t.cells, g.lines
+	defer func() { t.cells, g.lines = values, lines }()
+	for len(t.faults) <= fileerr.MaxFaults {
+		if g.at++; g.at >= len(g.raw) {
+			g.lines = nil
+			if !t.nextRow() {
+				return false
+			}
+			lines[0], lines[2] = g.line, g.line
+			continue
+		}
+		switch text := g.raw[g.at]; {
+		case g.Blank(text):
+		case g.head[g.at] == "":
+			t.note(fileerr.Fault{File: t.file, Line: g.headLine,
+				Msg: fmt.Sprintf("cell %d is empty, but its column has values; write a %s, and merge no cells", g.at+1, g.Column)})
+		default:
+			values[0], values[1], values[2] = g.raw[0], g.head[g.at], text
+			t.rows++
+			return true
+		}
+	}
+	return false
+}
+
+// nextRow reads a grid's next row.
+func (t *Table) nextRow() bool {
+	g := t.grid
+	for len(t.faults) <= fileerr.MaxFaults && t.read() {
+		if !t.rightLength() {
+			continue
+		}
+		g.raw, g.at, g.line = t.cells[:len(g.head)], 0, t.cellLine(0)
+		name := plainName(g.raw[0])
+		switch before, twice := g.rows[name]; {
+		case len(g.rows) == MaxRows:
+			t.faults.Add(t.file, g.line, "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
+			return false
+		case strings.EqualFold(name, g.Row):
+			t.faults.Add(t.file, g.line, "", "a second grid begins here; write one in a file")
+			return false
+		case twice && name != "":
+			t.faults.Add(t.file, g.line, g.Row+" "+name, "is in line %d already; keep one", before)
+			continue
+		}
+		g.rows[strings.Clone(name)] = g.line
+		return true
+	}
+	return false
+}
+
+// key is what a fault of a value calls its column.
+func (g *cells) key(column string) string {
+	if column == g.Value {
+		return g.Column + " " + g.head[g.at]
+	}
+	return column
+}
+
+// note adds a fault once, however many values share it.
+func (t *Table) note(f fileerr.Fault) {
+	if t.grid == nil || !slices.Contains(t.faults, f) {
+		t.faults = append(t.faults, f)
+	}
+}
+
+// plainName is the head of a row or column, a number in its plain form.
+func plainName(text string) string {
+	if v, err := unit.Number(strings.Replace(text, ",", ".", 1)); err == nil {
+		return unit.Decimal(v)
+	}
+	return text
+}
+
+func sameName(a, b string) bool { return strings.EqualFold(plainName(a), plainName(b)) }
