@@ -39,16 +39,17 @@ func Complete(file string, data []byte, said Said) ([]byte, error) {
 	}
 	inFile := table.Remarks(out, gridKeys())
 	for _, r := range said.remarks() {
-		at := slices.IndexFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key })
+		at := slices.IndexFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key && !strings.EqualFold(o.Text, r.Text) })
+		said := slices.ContainsFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key })
 		switch {
 		case strings.ContainsFunc(r.Text, unicode.IsControl):
 			faults.Add(file, 0, r.Key, "%s has a control character", unit.Quote(r.Text))
-		case at < 0:
+		case !said:
 			if !bytes.HasSuffix(out, []byte("\n")) {
 				out = append(out, '\n')
 			}
 			out = append(out, "# "+r.Key+" = "+r.Text+"\n"...)
-		case !strings.EqualFold(inFile[at].Text, r.Text):
+		case at >= 0:
 			o := inFile[at]
 			faults.Add(file, o.Line, r.Key, "is %s here and %s in --%s; keep one", unit.Quote(o.Text), unit.Quote(r.Text), r.Key)
 		}

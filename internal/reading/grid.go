@@ -66,12 +66,15 @@ func isGrid(head []string) bool {
 	return numbers+empty == len(head) || empty > 1 && empty == len(head)-1
 }
 
-// checkGrid notes what is wrong with a grid as a whole.
-func (p *parser) checkGrid() {
+// gridHolds notes what is wrong with a grid as a whole, once; true where nothing
+// is, and where the row is of no grid.
+func (p *parser) gridHolds() bool {
 	heads, line := p.Heads()
-	if heads == nil {
-		return
+	if heads == nil || line == p.header && p.checked {
+		return true
 	}
+	p.header, p.checked = line, true
+	before := p.Faults()
 	for _, h := range heads {
 		if _, err := unit.Number(strings.Replace(h, ",", ".", 1)); h != "" && err != nil {
 			p.FaultOfFile(line, "", "%s is not a lane; write 1 to %d above the columns, and merge no cells", unit.Quote(h), p.bounds.Strings)
@@ -85,4 +88,5 @@ func (p *parser) checkGrid() {
 	if !p.Has(colUnit.name()) {
 		p.FaultOfFile(line, colUnit.name(), "is missing; write # unit = mm above the grid, or --unit mm")
 	}
+	return p.Faults() == before
 }

@@ -26,6 +26,21 @@ func TestParse_Grid(t *testing.T) {
 	}
 }
 
+// Grids below each other: each has what the comment lines above it say, else what
+// the grid before had.
+func TestParse_TwoGrids(t *testing.T) {
+	s := parse(t, "# method = beam\n# unit = mm\n# pass = a\nfret,2,1\n1,0.4,0.5\n\n# pass = b\n# turned = yes\nfret,1\n1,0.6\n# method = edge\n# unit = in\n# turned = no\nfret,2,1\n1,,0.01\n# by = Ada\n")
+	want := []Reading{
+		{Line: 5, Method: Beam, Lane: 2, Frets: []int{1}, Value: 0.4, U: DefaultU, Pass: "a", By: "Ada"},
+		{Line: 5, Method: Beam, Lane: 1, Frets: []int{1}, Value: 0.5, U: DefaultU, Pass: "a", By: "Ada"},
+		{Line: 10, Method: Beam, Lane: 1, Frets: []int{1}, Value: 0.6, U: DefaultU, Pass: "b", Turned: true, By: "Ada"},
+		{Line: 15, Method: Edge, Lane: 1, Frets: []int{1}, Value: 0.01 * 25.4, U: DefaultU, Pass: "b", By: "Ada"},
+	}
+	if !reflect.DeepEqual(s.Readings, want) {
+		t.Errorf("%+v\nwant\n%+v", s.Readings, want)
+	}
+}
+
 // The same grid, however it was laid out, pasted or exported.
 func TestParse_GridLayouts(t *testing.T) {
 	const plain = "# method = beam\n# unit = mm\nfret,2,1\n1,0.402,x\n2,-0.5,0\n"
@@ -79,7 +94,10 @@ func TestParse_GridFaults(t *testing.T) {
 		"merged frets":       {head + "fret,2,1\n1,0.4,0.4\n,0.4,0.4\n", "x.csv:5: fret: is empty; beam rows need it"},
 		"height of 0":        {"# method = height\n# unit = mm\nfret,1\n1,0\n", "x.csv:4: lane 1: is 0; a crown's height is more than 0"},
 		"nothing read":       {head + "fret,2,1\n1,,x\n", "x.csv: has no readings under its header"},
-		"second grid":        {head + "fret,1\n1,0.4\nfret,2\n1,0.4\n", "x.csv:5: a second grid begins here; write one in a file"},
+		"pass among rows":    {head + "fret,1\n1,0.4\n# pass = b\n2,0.4\n", "x.csv:5: pass: comes below the lanes; write the row of lanes again under it"},
+		"unit below":         {head + "fret,1\n1,0.4\n# unit = in\n", `x.csv:5: unit: is "in" here and "mm" in line 2; keep one`},
+		"method below":       {"# unit = mm\nfret,1\n1,0.4\n# method = edge\n# method = beam\n", `x.csv:5: method: is "beam" here and "edge" in line 4; keep one`},
+		"second grid":        {head + "fret,1\n1,0.4\n# method = bridge\nfret,2\n1,0.4\n", "x.csv:5: method: bridge readings can't come as a grid; use beam, edge or height"},
 		"date in every cell": {head + "# state = loose\nfret,2,1\n1,0.4,0.4\n", `x.csv:3: state: "loose" is unknown; write slack, rod set or strung`},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -30,10 +30,10 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 		return Set{}, err
 	}
 	p := &parser{Table: t, bounds: b, header: t.Line(), passes: map[passKey]*passValues{}}
-	if p.checkGrid(); t.Faults() > 0 {
-		return Set{}, t.Err()
-	}
 	for t.Next() {
+		if !p.gridHolds() {
+			break
+		}
 		if len(p.readings) == MaxReadings {
 			t.FaultOfFile(t.Line(), "", "has more than %d readings; that is no file of one neck", MaxReadings)
 			break
@@ -77,6 +77,7 @@ type parser struct {
 	*table.Table
 	bounds   Bounds
 	header   int           // its line
+	checked  bool          // a grid under it was looked at as a whole
 	missing  [columns]bool // columns whose lack has been noted
 	readings []Reading
 	frets    []int // room that the readings' Frets are cut from

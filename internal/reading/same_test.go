@@ -233,7 +233,8 @@ func FuzzParse(f *testing.F) {
 		"method,unit,x,y,z,pass\nprobe,in,1,2,3,\"p\"\"1\"\n", "method,lane,fret,reading,unit,span\nsticks,,1-12,0.1,mm,40\narch,,3,-0.1,in,1\n",
 		"unit,method,fret,lane,reading,u,turned,state,temperature\nmm,rocker,6–7–8,1.5,rocks,1e-3,,rod set,70 F\r\n", "\"\n\"\",'", "method,unit\r\rbeam,mm\r",
 		"# method = beam\n# unit = mm\n# pass = a\nfret,2,1\n1,0.4,x\n2,,-0.1\n", "# method = edge;;\n# unit = in\nfret;3,5;1\n7;0,1;-\n",
-		"#unit=mm\n#method=height\nfret 1 2\n1 1,1 x\n", ",1\n1,1\n", "fret,,\n,1,1\n"} {
+		"#unit=mm\n#method=height\nfret 1 2\n1 1,1 x\n", ",1\n1,1\n", "fret,,\n,1,1\n",
+		"# method = beam\n# unit = mm\nfret,1\n1,0.4\n# pass = b\nfret,2,1\n1,0.4,0.2\n# by = Ada\n"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {

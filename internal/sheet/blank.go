@@ -39,14 +39,14 @@ func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 	most := int(room / blankLow)
 	pages := []*draw.Page{}
 	for lanes := b.Lanes(); len(lanes) > 0; {
-		n := min(len(lanes), blankLanes)
+		n := evenly(len(lanes), blankLanes)
 		for rest := frets; len(rest) > 0; {
 			p := first
 			if len(pages) > 0 {
 				p = first.Next(w, h)
 				s.head(p)
 			}
-			m := min(len(rest), most)
+			m := evenly(len(rest), most)
 			s.grid(p, top, rest[:m], lanes[:n], min(blankRow, room/float64(min(len(frets), most))))
 			pages, rest = append(pages, p), rest[m:]
 		}
@@ -56,6 +56,12 @@ func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 		s.foot(p, i+1, len(pages))
 	}
 	return pages, nil
+}
+
+// evenly is how many of n go on the next page, most on one: pages of a size.
+func evenly(n, most int) int {
+	pages := (n + most - 1) / most
+	return (n + pages - 1) / pages
 }
 
 // blankSheet is a sheet to fill in under way.

@@ -26,28 +26,36 @@ type Grid struct {
 type Remark struct {
 	Key, Text string
 	Line      int
+	Last      bool // nothing but comments comes after it: it goes for every grid of the table
 }
 
 // Remarks finds the comment lines `# key = text` whose key is one of keys; an
 // empty text says nothing. data is the whole table.
 func Remarks(data []byte, keys []string) (found []Remark) {
-	number := 0
+	number, last := 0, 0
 	for line := range bytes.Lines(data) {
 		number++
-		text, is := strings.CutPrefix(strings.Trim(string(line), " \t\r\n,;\"\ufeff"), "#")
+		plain := strings.Trim(string(line), " \t\r\n,;\"\ufeff")
+		text, is := strings.CutPrefix(plain, "#")
 		if !is {
+			if plain != "" {
+				last = len(found)
+			}
 			continue
 		}
 		key, value, is := strings.Cut(text, "=")
 		key, value = strings.ToLower(strings.TrimSpace(key)), strings.TrimSpace(value)
 		if is && value != "" && slices.Contains(keys, key) {
-			found = append(found, Remark{key, value, number})
+			found = append(found, Remark{Key: key, Text: value, Line: number})
 		}
+	}
+	for i := last; i < len(found); i++ {
+		found[i].Last = true
 	}
 	return found
 }
 
-// cells is a grid under way.
+// cells is a grid under way, or one of several below each other.
 type cells struct {
 	Grid
 	raw      []string // the row's cells
@@ -56,7 +64,11 @@ type cells struct {
 	head     []string
 	headLine int
 	rows     map[string]int // lines of the rows, by their heads
-	lines    []int          // of the columns of the value at hand; nil between rows
+	remarks  []Remark       // those that no grid has taken yet
+	columns  []string       // of a value: row, column, text, and what remarks say
+	values   []string
+	lines    []int // of the values
+	between  bool  // a row is being read: lines are the reader's
 }
 
 // isGrid says whether the first row is a grid's.
@@ -110,9 +122,22 @@ func respaced(data []byte) []byte {
 	return out.Bytes()
 }
 
-// openGrid reads the heads of the columns, and what comment lines say.
+// openGrid begins the first grid of a table.
 func (t *Table) openGrid(data []byte) {
-	g := &cells{Grid: *t.schema.Grid, headLine: t.cellLine(0), head: slices.Clone(t.cells), rows: map[string]int{}}
+	g := &cells{Grid: *t.schema.Grid, remarks: Remarks(data, t.schema.Grid.Keys), between: true,
+		columns: []string{t.schema.Grid.Row, t.schema.Grid.Column, t.schema.Grid.Value}, values: make([]string, 3), lines: make([]int, 3)}
+	t.grid = g
+	t.heads()
+	t.cells, g.between = g.values, false
+}
+
+// heads reads the heads of a grid's columns, and what the comment lines above say.
+func (t *Table) heads() {
+	g := t.grid
+	g.headLine, g.head, g.rows = t.cellLine(0), slices.Clone(t.cells), map[string]int{}
+	for i, h := range g.head {
+		g.head[i] = strings.Clone(h)
+	}
 	switch first := g.head[0]; {
 	case first == "":
 		t.faults.Add(t.file, g.headLine, "", "the first cell is empty; write %s", g.Row)
@@ -122,27 +147,41 @@ func (t *Table) openGrid(data []byte) {
 	if len(t.faults) > 0 {
 		return
 	}
-	t.names = make([]string, len(g.head))
 	for i, h := range g.head {
-		if t.names[i] = strings.ToLower(strings.Clone(h)); i > 0 && h != "" && slices.ContainsFunc(g.head[1:i], func(o string) bool { return sameName(o, h) }) {
+		if i > 0 && h != "" && slices.ContainsFunc(g.head[1:i], func(o string) bool { return sameName(o, h) }) {
 			t.faults.Add(t.file, g.headLine, g.Column+" "+h, "appears twice in the first row; keep one")
 		}
-		g.head[i] = strings.Clone(h)
 	}
-	columns := []string{g.Row, g.Column, g.Value}
-	lines := []int{0, g.headLine, 0}
-	texts := []string{"", "", ""}
-	for _, r := range Remarks(data, g.Keys) {
-		if i := slices.Index(columns, r.Key); i < 0 {
-			columns, texts, lines = append(columns, r.Key), append(texts, r.Text), append(lines, r.Line)
-		} else if !strings.EqualFold(texts[i], r.Text) {
-			t.faults.Add(t.file, r.Line, r.Key, "is %s here and %s in line %d; keep one", unit.Quote(r.Text), unit.Quote(texts[i]), lines[i])
-		}
-	}
-	for i, c := range columns {
+	t.names, g.lines[1] = g.head, g.headLine
+	t.takeRemarks()
+	for i, c := range g.columns {
 		t.at[c] = i
 	}
-	t.cells, g.lines, t.grid = texts, lines, g
+}
+
+// takeRemarks takes the comment lines above a grid: they replace what was said of
+// the grid before; those at the table's end go for all.
+func (t *Table) takeRemarks() {
+	g := t.grid
+	above := 0
+	for _, r := range g.remarks {
+		i := slices.Index(g.columns, r.Key)
+		if !r.Last && r.Line > g.headLine || r.Last && i >= 0 && strings.EqualFold(g.values[i], r.Text) {
+			continue
+		}
+		if !r.Last {
+			above++
+		}
+		switch {
+		case i < 0:
+			g.columns, g.values, g.lines = append(g.columns, r.Key), append(g.values, r.Text), append(g.lines, r.Line)
+		case (r.Last || g.lines[i] >= g.remarks[0].Line) && !strings.EqualFold(g.values[i], r.Text):
+			t.faults.Add(t.file, r.Line, r.Key, "is %s here and %s in line %d; keep one", unit.Quote(r.Text), unit.Quote(g.values[i]), g.lines[i])
+		default:
+			g.values[i], g.lines[i] = r.Text, r.Line
+		}
+	}
+	g.remarks = g.remarks[above:]
 }
 
 // Heads are the heads of a grid's columns and the line they are in; nil where
@@ -157,15 +196,11 @@ func (t *Table) Heads() (heads []string, line int) {
 // nextValue moves to the next value of a grid.
 func (t *Table) nextValue() bool {
 	g := t.grid
-	values, lines := t.cells, g.lines
-	defer func() { t.cells, g.lines = values, lines }()
 	for len(t.faults) <= fileerr.MaxFaults {
 		if g.at++; g.at >= len(g.raw) {
-			g.lines = nil
 			if !t.nextRow() {
 				return false
 			}
-			lines[0], lines[2] = g.line, g.line
 			continue
 		}
 		switch text := g.raw[g.at]; {
@@ -174,7 +209,8 @@ func (t *Table) nextValue() bool {
 			t.note(fileerr.Fault{File: t.file, Line: g.headLine,
 				Msg: fmt.Sprintf("cell %d is empty, but its column has values; write a %s, and merge no cells", g.at+1, g.Column)})
 		default:
-			values[0], values[1], values[2] = g.raw[0], g.head[g.at], text
+			g.values[0], g.values[1], g.values[2] = g.raw[0], g.head[g.at], text
+			g.lines[0], g.lines[2] = g.line, g.line
 			t.rows++
 			return true
 		}
@@ -182,21 +218,31 @@ func (t *Table) nextValue() bool {
 	return false
 }
 
-// nextRow reads a grid's next row.
+// nextRow reads a grid's next row; the heads of a further grid begin it.
 func (t *Table) nextRow() bool {
 	g := t.grid
+	g.between = true
+	defer func() { t.cells, g.between = g.values, false }()
 	for len(t.faults) <= fileerr.MaxFaults && t.read() {
+		if strings.EqualFold(t.cells[0], g.Row) {
+			before := len(t.faults)
+			if t.heads(); len(t.faults) > before {
+				return false
+			}
+			continue
+		}
 		if !t.rightLength() {
 			continue
 		}
 		g.raw, g.at, g.line = t.cells[:len(g.head)], 0, t.cellLine(0)
+		if r := g.remarks; len(r) > 0 && !r[0].Last && r[0].Line < g.line {
+			t.faults.Add(t.file, r[0].Line, r[0].Key, "comes below the %ss; write the row of %ss again under it", g.Column, g.Column)
+			return false
+		}
 		name := plainName(g.raw[0])
 		switch before, twice := g.rows[name]; {
 		case len(g.rows) == MaxRows:
 			t.faults.Add(t.file, g.line, "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
-			return false
-		case strings.EqualFold(name, g.Row):
-			t.faults.Add(t.file, g.line, "", "a second grid begins here; write one in a file")
 			return false
 		case twice && name != "":
 			t.faults.Add(t.file, g.line, g.Row+" "+name, "is in line %d already; keep one", before)

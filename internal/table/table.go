@@ -283,7 +283,7 @@ func (t *Table) cellLine(cell int) int {
 	if t.csv == nil {
 		return typedLine
 	}
-	if t.grid != nil && t.grid.lines != nil {
+	if t.grid != nil && !t.grid.between {
 		return t.grid.lines[cell]
 	}
 	line, _ := t.csv.FieldPos(cell)
