@@ -286,7 +286,7 @@ func ceilings() map[string]int {
 		"reading":       1300,
 		"neck":          2100,
 		"material":      700,
-		"table":         750,
+		"table":         800,
 		"unit":          450,
 		"fileerr":       150,
 		"casetest":      150,
