@@ -29,7 +29,8 @@ func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
 		Long: `add makes one record of a neck at a stage of its life. Any word is a stage:
 seated, levelled, strung, returned. The line with the record's number appears
 once the record is safe on disk. The same serial, stage and files twice are one
-record.
+record. What --method, --unit and --pass say of a grid is kept in its file, as
+comment lines.
 
 A correction is a new record: --corrects names the old one, --by who corrects it
 and --why the reason. Both stay in the book.

@@ -39,12 +39,12 @@ func Complete(file string, data []byte, said Said) ([]byte, error) {
 	}
 	inFile := table.Remarks(out, gridKeys())
 	for _, r := range said.remarks() {
-		at := slices.IndexFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key && !strings.EqualFold(o.Text, r.Text) })
-		said := slices.ContainsFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key })
+		at := slices.IndexFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key && !same(o, r) })
+		known := slices.ContainsFunc(inFile, func(o table.Remark) bool { return o.Key == r.Key })
 		switch {
 		case strings.ContainsFunc(r.Text, unicode.IsControl):
 			faults.Add(file, 0, r.Key, "%s has a control character", unit.Quote(r.Text))
-		case !said:
+		case !known:
 			if !bytes.HasSuffix(out, []byte("\n")) {
 				out = append(out, '\n')
 			}
@@ -55,6 +55,11 @@ func Complete(file string, data []byte, said Said) ([]byte, error) {
 		}
 	}
 	return out, faults.Err()
+}
+
+// same says whether two comment lines of a key agree: a pass is named to the letter.
+func same(a, b table.Remark) bool {
+	return a.Text == b.Text || a.Key != colPass.name() && strings.EqualFold(a.Text, b.Text)
 }
 
 // Blank is a grid to fill in.

@@ -76,6 +76,7 @@ func TestParse_GridFaults(t *testing.T) {
 		"bridge":             {"# method = bridge\n# unit = mm\nfret,1\n1,0.4\n", "x.csv:1: method: bridge readings can't come as a grid; use beam, edge or height"},
 		"unknown method":     {"# method = bean\n# unit = mm\nfret,1,2\n1,0.4,0.4\n", `x.csv:1: method: "bean" is unknown; did you mean beam?`},
 		"unit":               {"# method = beam\n# unit = cm\nfret,1,2\n1,0.4,0.4\n", `x.csv:2: unit: "cm" is no unit here; write mm or in`},
+		"two passes":         {head + "# pass = a\n# pass = A\nfret,1\n1,0.4\n", `x.csv:4: pass: is "A" here and "a" in line 3; keep one`},
 		"two units":          {head + "# unit = in\nfret,1\n1,0.4\n", `x.csv:3: unit: is "in" here and "mm" in line 2; keep one`},
 		"a column too few":   {head + "fret,2,1\n1,0.4,0.4\n2,0.4\n", "x.csv:5: has 2 cells, the header 3; write x where nothing was read"},
 		"a column too many":  {head + "fret,2,1\n1,0.4,0.4,0.4\n", "x.csv:4: has 4 cells, the header 3; a decimal comma needs ; between the cells"},
@@ -212,6 +213,7 @@ func TestComplete(t *testing.T) {
 	}
 	for want, said := range map[string]Said{
 		`x.csv:3: method: is "beam" here and "edge" in --method; keep one`: {Method: "edge"},
+		`x.csv:5: pass: is "a" here and "A" in --pass; keep one`:           {Pass: "A"},
 		`x.csv:4: unit: is "in" here and "mm" in --unit; keep one`:         {Unit: "mm"},
 		`x.csv: pass: "b\nc" has a control character`:                      {Pass: "b\nc"},
 	} {

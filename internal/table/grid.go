@@ -166,7 +166,7 @@ func (t *Table) takeRemarks() {
 	above := 0
 	for _, r := range g.remarks {
 		i := slices.Index(g.columns, r.Key)
-		if !r.Last && r.Line > g.headLine || r.Last && i >= 0 && strings.EqualFold(g.values[i], r.Text) {
+		if !r.Last && r.Line > g.headLine || r.Last && i >= 0 && g.values[i] == r.Text {
 			continue
 		}
 		if !r.Last {
@@ -175,7 +175,7 @@ func (t *Table) takeRemarks() {
 		switch {
 		case i < 0:
 			g.columns, g.values, g.lines = append(g.columns, r.Key), append(g.values, r.Text), append(g.lines, r.Line)
-		case (r.Last || g.lines[i] >= g.remarks[0].Line) && !strings.EqualFold(g.values[i], r.Text):
+		case (r.Last || g.lines[i] >= g.remarks[0].Line) && g.values[i] != r.Text:
 			t.faults.Add(t.file, r.Line, r.Key, "is %s here and %s in line %d; keep one", unit.Quote(r.Text), unit.Quote(g.values[i]), g.lines[i])
 		default:
 			g.values[i], g.lines[i] = r.Text, r.Line
