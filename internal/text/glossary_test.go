@@ -67,6 +67,8 @@ func TestFindWord(t *testing.T) {
 		{"compensation", "setback"}, {"multi-scale", "slanted frets"}, {"frets out", "chokes"},
 		{"reseat or replace", "refit"}, {"radius gauge", "arch"},
 		{"no_go", "feeler"}, {"fall_away", "fall-away"}, {"Crown_Width", "crown"},
+		{"hump", "hump"}, {"bump", "hump"}, {"loose", "loose"}, {"sprung", "sprung"}, {"shim", "shim"}, {"thou", "thou"},
+		{"nut slot", "nut slot"}, {"±", "standard uncertainty"},
 	} {
 		found, _ := text.FindWord(c.ask)
 		if len(found) != 1 || found[0].Name != c.want {

@@ -34,7 +34,8 @@ func gaugeWords() []Word {
 		{"lane", []string{"string path"}, []string{"column lane"}, "the straight path under a string; 3.5 lies half-way between strings 3 and 4"},
 		{"reading", nil, []string{"column reading", "column unit", "column method"}, "one value of one gauge at one place"},
 		{"pass", []string{"set-up of the gauge"}, []string{"column pass"}, "readings that share one set-up, so one unknown offset and tilt"},
-		{"standard uncertainty", []string{"u"}, []string{"column u"}, "how far a value may be off, as one standard deviation"},
+		{"standard uncertainty", []string{"u", "±"}, []string{"column u"}, "how far a value may be off, as one standard deviation: two times in three it is off by less"},
+		{"thou", []string{"thousandth", "mil"}, nil, "a thousandth of an inch: 0.0254 mm, about 25 µm"},
 		{"feeler", []string{"leaf", "feeler gauge"}, []string{"column no_go"}, "a leaf of known thickness that enters a gap, or no longer does"},
 		{"state", nil, []string{"column state"}, "slack, rod set or strung: how the neck stood when it was read"},
 		{"record of a pass", nil, []string{"column by", "column gauge", "column date", "column temperature", "column humidity"}, "who read, with what, when, in which air"},
@@ -47,6 +48,9 @@ func answerWords() []Word {
 		{"zone", []string{"straightness", "levelness"}, []string{"level.zone"}, "the least width that holds every crown of a lane, its shape taken out (ISO 1101)"},
 		{"relief", []string{"neck relief"}, []string{"level.relief", "setup.relief", "setup.relief_to"}, "a hollow along the neck: under level, what the crowns shall follow; under setup, what strings and rod bow beyond it"},
 		{"fall-away", []string{"drop-off", "tail-off"}, []string{"level.fall_away", "level.fall_away.from", "level.fall_away.depth", "level.fall_away.form"}, "how the last frets drop away from the straight line"},
+		{"hump", []string{"bump"}, nil, "frets in a row, or a stretch of board, that are higher than the rest: find out why before you file"},
+		{"loose", []string{"loose end", "loose fret"}, nil, "a fret end that moves under the gauge, or a tang that only glue holds: press and glue it before any file"},
+		{"sprung", []string{"sprung fret", "lifted", "not seated"}, nil, "a fret that has come up out of its slot, most often at one end: press and glue it, then read again"},
 		{"shape", nil, nil, "what a lane should be: straight, plus relief and fall-away"},
 		{"least crown", nil, []string{"level.least_crown"}, "a crown lower than this is replaced, not levelled"},
 		{"land", []string{"flat"}, nil, "the flat that the file leaves on a crown"},
@@ -69,6 +73,8 @@ func answerWords() []Word {
 func soundWords() []Word {
 	return []Word{
 		{"action", []string{"string height"}, []string{"setup.action"}, "the open string above fret 12's crown"},
+		{"nut slot", []string{"string slot"}, nil, "the groove in the nut that a string lies in; its floor sets the string's height over fret 1"},
+		{"shim", nil, nil, "a thin piece that raises what lies on it: a nut, a saddle, a neck in its pocket"},
 		{"nut height", []string{"first fret action"}, []string{"setup.nut", "setup.nut_gap"}, "the string's underside at the nut; nut_gap: over fret 1's crown"},
 		{"touch", []string{"attack", "pick attack"}, []string{"setup.touch", "setup.touch.name", "setup.touch.force", "setup.touch.lift", "setup.touch.from_saddle", "setup.judge_by"}, "how hard and where a string is plucked"},
 		{"graze", nil, []string{"setup.graze"}, "a contact too small to call a buzz"},
