@@ -71,7 +71,10 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 		}); err != nil {
 			return err
 		}
-		return s.say(b.json, a, bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print)
+		return s.say(b.json, a, func() {
+			bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print()
+			s.drawn(o.picture.draw)
+		})
 	})
 }
 

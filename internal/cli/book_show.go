@@ -62,7 +62,10 @@ func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, 
 		}); err != nil {
 			return err
 		}
-		err = s.say(b.json, shown.answer, bookShowText{out: s.out, unit: unit, shown: shown, one: o.record != 0, colour: s.colour}.print)
+		err = s.say(b.json, shown.answer, func() {
+			bookShowText{out: s.out, unit: unit, shown: shown, one: o.record != 0, colour: s.colour}.print()
+			s.drawn(o.picture.draw)
+		})
 		if err != nil {
 			return err
 		}

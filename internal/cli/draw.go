@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"ringtrue/internal/draw"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -65,6 +67,14 @@ func drawInto(path string, page func() (*draw.Page, error)) error {
 		return err
 	}
 	return writePicture(path, p)
+}
+
+// drawn says in a listing which file was drawn.
+func (s *streams) drawn(path string) {
+	if path != "" {
+		fmt.Fprintln(s.out)
+		wrap(s.out, "", text.Drawn(printable(path)))
+	}
 }
 
 // writeFine is writePicture with a PNG of so many dots in a mm.

@@ -118,6 +118,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 		err = s.printJSON(a)
 	default:
 		driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
+		s.drawn(o.draw)
 	}
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed

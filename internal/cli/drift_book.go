@@ -155,7 +155,10 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 	}); err != nil {
 		return err
 	}
-	err = s.say(o.json, a, patternText{out: s.out, answer: a, colour: s.colour}.print)
+	err = s.say(o.json, a, func() {
+		patternText{out: s.out, answer: a, colour: s.colour}.print()
+		s.drawn(o.draw)
+	})
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed
 	}

@@ -97,6 +97,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}
 	err = s.say(o.json, a, func() {
 		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}.print()
+		s.drawn(o.picture.draw)
 		s.nextAfterFrets(a, from, o)
 	})
 	return checked(err, o.check, a.Passed())

@@ -73,7 +73,10 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 			return err
 		}
 	}
-	err = s.say(o.json, a, gaugeText{out: s.out, answer: a, colour: s.colour}.print)
+	err = s.say(o.json, a, func() {
+		gaugeText{out: s.out, answer: a, colour: s.colour}.print()
+		s.drawn(o.draw)
+	})
 	if err == nil && o.check && (a.Decides == nil || !a.Decides.AnyHand[0].LevelWithin.Known()) {
 		err = errCheckFailed
 	}

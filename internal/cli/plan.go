@@ -84,6 +84,7 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	}
 	return s.say(o.json, a, func() {
 		planText{out: s.out, answer: a}.print()
+		s.drawn(o.draw)
 		s.next("", "wood", path)
 	})
 }

@@ -120,6 +120,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	}
 	err = s.say(o.json, a, func() {
 		playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}.print()
+		s.drawn(o.draw)
 		s.nextAfterPlay(from, o)
 	})
 	if err == nil && o.check && !a.Passed() {

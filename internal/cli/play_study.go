@@ -65,5 +65,8 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r answer.PlayReques
 	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Study(a) }); err != nil {
 		return err
 	}
-	return s.say(o.json, a, studyText{out: s.out, answer: a, colour: s.colour}.print)
+	return s.say(o.json, a, func() {
+		studyText{out: s.out, answer: a, colour: s.colour}.print()
+		s.drawn(o.draw)
+	})
 }

@@ -65,5 +65,8 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 	}); err != nil {
 		return err
 	}
-	return s.say(o.json, a, tuneText{out: s.out, answer: a, colour: s.colour}.print)
+	return s.say(o.json, a, func() {
+		tuneText{out: s.out, answer: a, colour: s.colour}.print()
+		s.drawn(o.draw)
+	})
 }

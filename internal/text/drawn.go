@@ -1,0 +1,4 @@
+package text
+
+// Drawn says which file was drawn.
+func Drawn(file string) string { return "drawn: " + file }
