@@ -33,7 +33,7 @@ func Plan(ctx context.Context, r PlanRequest) (*WorkPlan, error) {
 	a := &WorkPlan{
 		Neck: m.Name, Frets: p.Frets, WireMM: p.TotalMM, WithWaste: p.WasteMM, Coils: p.Coils, CoilMM: p.CoilMM,
 		Wire: p.Wire, Slots: p.Slots, Bevel: p.Bevel, Board: p.Board,
-		Fit: FitAnswer{p.Fit, text.PlanLacks(p.Fit.Lacks)}, Glue: GlueAnswer{p.Glue, text.PlanGlue(p.Glue)},
+		Fit: FitAnswer{p.Fit, text.PlanLacks(p.Fit.Lacks, m.Body)}, Glue: GlueAnswer{p.Glue, text.PlanGlue(p.Glue)},
 		Notes: text.PlanNotes(m, p), Cautions: text.PlanCautions(p.Wire.Designation),
 		Slanted: m.Scale.Slanted, ScaleBass: m.Scale.Bass, ScaleTreble: m.Scale.Treble,
 	}

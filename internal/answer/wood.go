@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"slices"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
@@ -20,6 +21,7 @@ type WoodRequest struct {
 	OneFace bool
 	Biot    float64
 	Curves  bool
+	Assumed []string // options of the call that were left to their defaults
 }
 
 // WoodAnswer is what `wood` says of a board. Pairs are driest and dampest.
@@ -48,6 +50,7 @@ type WoodAnswer struct {
 	BoardOthers  []material.Species `json:"board_others,omitempty"`
 	NeckWood     *material.Species  `json:"neck_wood,omitempty"`
 	Listings     []material.Listing `json:"trade_listings"`
+	Assumed      []string           `json:"assumed"` // keys and options left to their defaults
 	Notes        []string           `json:"notes"`
 	Cautions     []string           `json:"cautions"`
 	Curves       *wood.Curves       `json:"curves,omitempty"`
@@ -102,6 +105,17 @@ func woodCase(r WoodRequest) (wood.Case, error) {
 	return c, faults.Err()
 }
 
+// woodAssumed lists the keys of the board and the options that nobody gave.
+func woodAssumed(r WoodRequest) []string {
+	all := []string{}
+	for _, key := range []string{"board.wood", "board.moisture", "board.sawn", "board.thickness"} {
+		if slices.Contains(r.Model.Assumed, key) {
+			all = append(all, key)
+		}
+	}
+	return append(all, r.Assumed...)
+}
+
 func woodAnswer(r WoodRequest, c wood.Case, o wood.Outlook) *WoodAnswer {
 	a := &WoodAnswer{
 		Neck: r.Model.Name, MoisturePct: o.MoisturePct, BoardPct: c.MoisturePct, Ready: o.Ready,
@@ -110,7 +124,7 @@ func woodAnswer(r WoodRequest, c wood.Case, o wood.Outlook) *WoodAnswer {
 		BoardWidthMM: c.WidthMM, SeasonPct: [2]float64{o.DriestPct, o.DampestPct}, Window: o.Window,
 		Limits: c.Limits, Air: c.Air, OneFace: c.OneFace, QuarterSawn: c.QuarterSawn,
 		Board: c.Board.Species, BoardOthers: c.Board.Others,
-		Notes: text.WoodNotes(c, o), Cautions: text.WoodCautions(),
+		Assumed: woodAssumed(r), Notes: text.WoodNotes(r.Model, c, o), Cautions: text.WoodCautions(),
 	}
 	if o.Bows {
 		a.BowDry, a.BowDamp = &o.BowDry, &o.BowDamp

@@ -3,11 +3,14 @@ package cli
 import (
 	"context"
 	"errors"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 	"ringtrue/internal/wood"
 )
@@ -19,6 +22,7 @@ type woodOptions struct {
 	proud, bow                    string
 	biot                          float64
 	draw                          string
+	assumed                       []string // options left to their defaults
 }
 
 func newWoodCommand(s *streams) *cobra.Command {
@@ -41,6 +45,11 @@ neck may bow against each other, and which humidity keeps both small.`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.species {
 				return runSpecies(s, o.json)
+			}
+			for _, name := range []string{text.WoodTemperature, text.WoodHumidity, text.WoodDriest, text.WoodDampest} {
+				if !c.Flags().Changed(strings.TrimPrefix(name, "--")) {
+					o.assumed = append(o.assumed, name)
+				}
 			}
 			return runWood(c.Context(), s, args[0], o)
 		},
@@ -92,7 +101,11 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 	}
 	err = s.say(o.json, a, func() {
 		woodText{out: s.out, answer: a}.print()
-		if a.Ready {
+		s.drawn(o.draw)
+		switch {
+		case a.Ready && slices.Contains(a.Assumed, "board.moisture"):
+			s.next(text.MeasureMoisture, "wood", path)
+		case a.Ready:
 			s.next("slot the board, read it bare, then", "board", path, readingsFile)
 		}
 	})
@@ -104,7 +117,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 
 // request reads the flags' sizes.
 func (o woodOptions) request() (answer.WoodRequest, error) {
-	r := answer.WoodRequest{OneFace: o.glued, Biot: o.biot}
+	r := answer.WoodRequest{OneFace: o.glued, Biot: o.biot, Assumed: o.assumed}
 	for _, f := range []struct {
 		flag, value string
 		q           unit.Quantity

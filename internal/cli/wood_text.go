@@ -30,8 +30,15 @@ func (t woodText) print() {
 
 func (t woodText) ready(w io.Writer) {
 	a := t.answer
-	fmt.Fprintf(w, "%s, %s board at %.1f %%: %s\n", a.Neck, a.Board.Name, a.BoardPct, text.WoodReady(a.Ready))
+	head := fmt.Sprintf("%s, %s board at %.1f %%: %s", a.Neck, a.Board.Name, a.BoardPct, text.WoodReady(a.Ready))
+	if words := text.WoodAssumed(a.Assumed); words != "" {
+		head += " (" + words + ")"
+	}
+	wrap(w, "", head)
 	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
+	if words := text.WoodMeasure(a.Assumed); words != "" {
+		wrap(w, "", words)
+	}
 	if !a.Ready {
 		faces := "both faces open"
 		if a.OneFace {
@@ -72,6 +79,12 @@ func (t woodText) seasons(w io.Writer) {
 		[]string{"driest", fmt.Sprintf("%.0f", a.Air.DriestPct), fmt.Sprintf("%.1f", a.SeasonPct[0]), signed2(a.WidthMM[0]), signedSpan(a.WidthDry), bow(a.BowDry)},
 		[]string{"dampest", fmt.Sprintf("%.0f", a.Air.DampestPct), fmt.Sprintf("%.1f", a.SeasonPct[1]), signed2(a.WidthMM[1]), signedSpan(a.WidthDamp), bow(a.BowDamp)})
 	table(w, rows)
+	if a.BowDry != nil {
+		wrap(w, "  ", text.WoodBow)
+	}
+	if words := text.WoodSeasonsAssumed(a.Assumed, cut); words != "" {
+		wrap(w, "  ", words)
+	}
 	wrap(w, "  ", fmt.Sprintf("fret ends in the driest stand %.2f mm proud at each end (%s mm)", a.ProudMM, spanned(a.ProudRange.Low, a.ProudRange.High, 2)))
 	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
 	if a.BowDry != nil {

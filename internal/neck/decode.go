@@ -35,6 +35,7 @@ func Parse(file string, data []byte) (Model, error) {
 	if m.Name == "" {
 		m.Name = nameOf(file)
 	}
+	m.Assumed = d.assumed
 	return m, nil
 }
 
@@ -50,10 +51,11 @@ func nameOf(file string) string {
 
 // decoder reads the tree into a model, noting faults.
 type decoder struct {
-	file   string
-	whole  bool // all of the file could be parsed: a missing key is really missing
-	faults fileerr.List
-	bad    map[string]bool // keys with a fault, and the tables and lists they stand in
+	file    string
+	whole   bool // all of the file could be parsed: a missing key is really missing
+	faults  fileerr.List
+	assumed []string        // keys that stand at their defaults
+	bad     map[string]bool // keys with a fault, and the tables and lists they stand in
 }
 
 // fault notes what is wrong with a key.

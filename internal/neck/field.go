@@ -70,6 +70,7 @@ func readFields[T any](d *decoder, n *node, prefix string, fields []field[T], to
 		}
 		if v == nil && f.def != "" {
 			v = defaultNode(f.def)
+			d.assumed = append(d.assumed, key)
 		}
 		if v != nil {
 			f.read(d, v, key, to)

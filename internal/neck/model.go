@@ -23,6 +23,7 @@ type Model struct {
 	Level   Level
 	Setup   Setup
 	Minutes Minutes
+	Assumed []string // keys that the file leaves to their defaults, such as board.moisture
 }
 
 // Scale is [scale]. Bass and Treble are equal on a neck with straight frets.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -65,9 +66,11 @@ func heronModel() Model {
 	}
 }
 
-// sameModel compares models, numbers to the last digits but one.
+// sameModel compares models, numbers to the last digits but one. What is assumed
+// depends on how a file says it; TestParse_Assumed holds that.
 func sameModel(t *testing.T, got, want Model) {
 	t.Helper()
+	got.Assumed, want.Assumed = nil, nil
 	if diff := difference(reflect.ValueOf(got), reflect.ValueOf(want), "model"); diff != "" {
 		t.Error(diff)
 	}
@@ -103,6 +106,37 @@ zone = "0.03 mm"
 		want.Strings.Set[i].Wound = false
 	}
 	sameModel(t, m, want)
+}
+
+// What a file says is not assumed, be it the default's own value; what it leaves
+// out is.
+func TestParse_Assumed(t *testing.T) {
+	h := heron(t)
+	for _, c := range []struct {
+		file    string
+		assumed bool
+	}{
+		{h, false},
+		{with(t, h, `moisture = 7.0`, `moisture = 8`), false},
+		{with(t, h, `moisture = 7.0`, `# moisture = 8`), true},
+	} {
+		m := parse(t, c.file)
+		if got := slices.Contains(m.Assumed, "board.moisture"); got != c.assumed {
+			t.Errorf("moisture %g %%: assumed %t, want %t", m.Board.MoisturePct, got, c.assumed)
+		}
+		if !slices.Contains(m.Assumed, "board.sawn") || slices.Contains(m.Assumed, "board.wood") {
+			t.Errorf("assumed: %q", m.Assumed)
+		}
+	}
+	for _, like := range Templates() {
+		text, err := Template(like)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m := parse(t, text); !slices.Contains(m.Assumed, "board.moisture") {
+			t.Errorf("%s: nobody measured its board, but its moisture counts as given", like)
+		}
+	}
 }
 
 func TestParse_TheSameSaidOtherwise(t *testing.T) {

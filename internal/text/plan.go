@@ -41,10 +41,10 @@ func PlanNotes(m neck.Model, p plan.Plan) []string {
 }
 
 // PlanLacks says why there is no back-bow or no slot width; "" where there is.
-func PlanLacks(l plan.Lack) string {
+func PlanLacks(l plan.Lack, b neck.Body) string {
 	switch l {
 	case plan.LacksNeck:
-		return leftOut("the back-bow")
+		return leftOut("back-bow", b)
 	case plan.LacksStiffness:
 		return "no stiffness is published for one of the woods, so the back-bow is not known"
 	case plan.LacksSlot:

@@ -2,19 +2,22 @@ package text
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
+	"ringtrue/internal/neck"
 	"ringtrue/internal/wood"
 )
 
 // WoodNotes are what an outlook's figures leave out or stretch.
-func WoodNotes(c wood.Case, o wood.Outlook) []string {
+func WoodNotes(m neck.Model, c wood.Case, o wood.Outlook) []string {
 	notes := []string{}
 	add := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
 	if o.BeyondCoefficients(c) {
 		add("coefficients hold from 6 to 14 %% moisture; beyond, widths go by total shrinkage")
 	}
 	if !o.Bows {
-		add("%s", leftOut("the bow of board against neck"))
+		add("%s", noBow(m, c))
 	}
 	if w := c.Board; len(w.Others) > 0 {
 		add("%q may mean several woods or sources; the ranges hold them all", w.Asked)
@@ -28,9 +31,74 @@ func WoodNotes(c wood.Case, o wood.Outlook) []string {
 	return notes
 }
 
-// leftOut says that something wants more of the neck than its file tells.
-func leftOut(what string) string {
-	return what + ` is left out, all else holds: it wants the neck's own wood and thickness (at fret 1 and at the joint, board included); in the neck file's table [neck] write, as an example, wood = "maple" and thickness = ["21 mm", "24 mm"]`
+// noBow says why there is no bow of board against neck.
+func noBow(m neck.Model, c wood.Case) string {
+	const bow = "bow of board against neck"
+	switch {
+	case m.Body.Wood == "" || m.Body.Thickness[0] <= 0:
+		return leftOut(bow, m.Body)
+	case c.NeckMM <= 0:
+		return fmt.Sprintf("no %s given: neck.thickness includes the board, and is no more than the board's %g mm", bow, c.ThicknessMM)
+	}
+	return fmt.Sprintf("no %s given: no stiffness is published for one of the woods", bow)
+}
+
+// leftOut says which keys of [neck] something needs that the file does not give.
+func leftOut(what string, b neck.Body) string {
+	var needs, write []string
+	if b.Wood == "" {
+		needs, write = append(needs, "wood"), append(write, `wood = "maple"`)
+	}
+	if b.Thickness[0] <= 0 {
+		needs = append(needs, "thickness at fret 1 and at the joint, board included")
+		write = append(write, `thickness = ["21 mm", "24 mm"]`)
+	}
+	return fmt.Sprintf("no %s given: it needs the neck's %s. In the neck file's [neck] write, for example, %s", what, strings.Join(needs, " and "), strings.Join(write, " and "))
+}
+
+// WoodBow explains the bows of the seasons.
+const WoodBow = "bow ±: hollow or humped, by this at most"
+
+// The options of `wood` that an answer may rest on without being given.
+const (
+	WoodTemperature = "--at"
+	WoodHumidity    = "--humidity"
+	WoodDriest      = "--driest"
+	WoodDampest     = "--dampest"
+)
+
+// WoodAssumed names what readiness rests on that nobody gave, from the keys and
+// options left to their defaults; "" where all was given.
+func WoodAssumed(assumed []string) string {
+	return named("assumed: ", assumed, [][2]string{{"board.wood", "wood"}, {"board.moisture", "moisture"}, {WoodTemperature, "temperature"}, {WoodHumidity, "humidity"}})
+}
+
+// WoodSeasonsAssumed names what the seasons rest on that nobody gave.
+func WoodSeasonsAssumed(assumed []string, sawn string) string {
+	return named("assumed: ", assumed, [][2]string{{"board.sawn", sawn}, {"board.thickness", "thickness"}, {WoodDriest, "the driest season"}, {WoodDampest, "the dampest season"}})
+}
+
+// WoodMeasure names the keys and options to give in place of what was assumed.
+func WoodMeasure(assumed []string) string {
+	return named("to be sure, give what you measure: ", assumed, [][2]string{{"board.wood", "board.wood"}, {"board.moisture", "board.moisture"},
+		{WoodTemperature, WoodTemperature}, {WoodHumidity, WoodHumidity}})
+}
+
+// MeasureMoisture is what comes before slotting a board whose moisture was assumed.
+const MeasureMoisture = "measure the board, write board.moisture in the neck file, then"
+
+// named lists the names of the codes that occur; "" where none does.
+func named(lead string, codes []string, names [][2]string) string {
+	var all []string
+	for _, n := range names {
+		if slices.Contains(codes, n[0]) {
+			all = append(all, n[1])
+		}
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return lead + strings.Join(all, ", ")
 }
 
 // WoodReady says in a word whether a board may be slotted.
