@@ -117,6 +117,7 @@ func boardTables(w io.Writer, a *answer.BoardAnswer) {
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
+		wrap(w, "  ", text.PlusMinus)
 	}
 	if len(a.Arches) > 0 {
 		rows := [][]string{{"slot", "read mm", "±", "cone mm", "±", "wanted mm", "verdict"}}
@@ -129,6 +130,7 @@ func boardTables(w io.Writer, a *answer.BoardAnswer) {
 		}
 		fmt.Fprintln(w)
 		table(w, rows)
+		wrap(w, "  ", text.PlusMinus)
 	}
 }
 

@@ -171,6 +171,7 @@ func (t bookCompareText) life(w io.Writer) {
 			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), text.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
+	wrap(w, "  ", text.PlusMinus)
 	if n := len(a.Wear) - maxWornRows; n > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists them all\n", n)
 	}
@@ -182,8 +183,8 @@ func (t bookCompareText) life(w io.Writer) {
 // movedBy is how far a fret moved: its two ends where it tilted, else one number.
 func (t bookCompareText) movedBy(f answer.FretChange) string {
 	if e := f.Ends; e != nil && e.Tilted {
-		return fmt.Sprintf("%s ± %s %s at the treble end, %s ± %s %s at the bass end", t.unit.signed(e.TrebleMM), t.unit.plain(e.UTrebleMM), t.unit.name,
-			t.unit.signed(e.BassMM), t.unit.plain(e.UBassMM), t.unit.name)
+		return fmt.Sprintf("%s ± %s %s at the treble end, %s ± %s %s at the bass end, %s", t.unit.signed(e.TrebleMM), t.unit.plain(e.UTrebleMM), t.unit.name,
+			t.unit.signed(e.BassMM), t.unit.plain(e.UBassMM), t.unit.name, text.TwoInThree)
 	}
 	treble, bass := t.unit.signed(f.TrebleMM), t.unit.signed(f.BassMM)
 	if treble == bass {

@@ -77,7 +77,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		return
 	}
 	for _, f := range r.Findings {
-		wrap(w, "  ", fmt.Sprintf("whole neck: %s (%+.3f ± %.3f mm)", f.Finding, f.AmountMM, f.UMM))
+		wrap(w, "  ", "whole neck: "+text.WholeAmount(f.Finding, f.AmountMM, f.UMM))
 	}
 	for _, f := range r.Frets {
 		wrap(w, fmt.Sprintf("  fret %2d  ", f.Fret), f.Finding)

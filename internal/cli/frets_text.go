@@ -10,6 +10,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 )
 
 // fretsText prints the answer of `frets` for a person: the verdict, what to do
@@ -46,7 +47,8 @@ func (t fretsText) verdict(w io.Writer) {
 	}
 	fmt.Fprintf(w, "%s: %s%s\n", name, strong(t.colour, strings.ToUpper(a.Verdict)), part)
 	if i := t.worstLane(); i >= 0 {
-		fmt.Fprintf(w, "worst lane %g: %s, the limit is %.3f mm\n", a.Lanes[i].Lane, zoneWords(a.Lanes[i]), a.ZoneLimitMM)
+		l := a.Lanes[i]
+		wrap(w, "", text.WorstLane(l.Lane, l.ZoneMM.OrNaN(), l.UZoneMM.OrNaN(), l.ZoneRangeMM, a.ZoneLimitMM))
 	}
 	if t.after != nil && t.after.Earlier > 0 {
 		fmt.Fprintf(w, "%d of the readings before still hold and are counted in\n", t.after.Earlier)
@@ -73,15 +75,7 @@ func (t fretsText) lanes(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows)
-}
-
-// zoneWords say how wide a lane's zone is: between two widths where it was read
-// with leaves.
-func zoneWords(l answer.LaneAnswer) string {
-	if r := l.ZoneRangeMM; len(r) == 2 {
-		return fmt.Sprintf("its zone lies between %.3f and %.3f mm", r[0], r[1])
-	}
-	return fmt.Sprintf("its crowns lie within %.3f ± %.3f mm", l.ZoneMM.OrNaN(), l.UZoneMM.OrNaN())
+	wrap(w, "  ", text.PlusMinus)
 }
 
 func (t fretsText) worstLane() int {

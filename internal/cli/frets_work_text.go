@@ -37,7 +37,7 @@ func (t fretsText) work(w io.Writer) {
 		if i == 0 {
 			s.step("See to the neck as a whole")
 		}
-		s.detail(fmt.Sprintf("%s (%+.3f ± %.3f mm): %s", f.Finding, f.AmountMM, f.UMM, f.Advice))
+		s.detail(text.WholeAmount(f.Finding, f.AmountMM, f.UMM) + ": " + f.Advice)
 	}
 	for i, r := range a.Recheck {
 		if i == 0 {
@@ -121,7 +121,7 @@ func (t fretsText) hand(w io.Writer) {
 		if i == 0 {
 			fmt.Fprintf(w, "\nFiled by mistake\n")
 		}
-		fmt.Fprintf(w, "  fret %d, lane %g: %.3f ± %.3f mm taken, nothing was planned\n", c.Fret, c.Lane, c.TakenMM, c.UMM)
+		wrap(w, "  ", text.TakenUnplanned(c))
 	}
 	deeds(w, "Still proud", a.Proud)
 	deeds(w, "Filed beyond the plan", a.Beyond)
@@ -132,7 +132,7 @@ func deeds(w io.Writer, heading string, list []level.Deed) {
 		if i == 0 {
 			fmt.Fprintf(w, "\n%s\n", heading)
 		}
-		fmt.Fprintf(w, "  fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm\n", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM)
+		wrap(w, "  ", text.TakenOtherwise(c))
 	}
 }
 

@@ -157,7 +157,7 @@ func (t gaugeText) linearity(w io.Writer, x *gauge.Linearity) {
 		rows = append(rows, []string{t.number(b.Reference), fmt.Sprint(b.N), fmt.Sprintf("%+.*f", t.digits(), b.Mean), t.limits(b.Limits), verdict})
 	}
 	table(w, rows)
-	wrap(w, "  ", fmt.Sprintf("line: bias = %+.*f %s %+.5f × size, ± %.*f and ± %.5f", t.digits(), x.Intercept, t.answer.Unit, x.Slope, t.digits(), x.InterceptU, x.SlopeU))
+	wrap(w, "  ", fmt.Sprintf("line: bias = %+.*f %s %+.5f × size, ± %.*f and ± %.5f, %s", t.digits(), x.Intercept, t.answer.Unit, x.Slope, t.digits(), x.InterceptU, x.SlopeU, text.TwoInThree))
 	if sd, known := x.Repeatability.Get(); known {
 		wrap(w, "  ", fmt.Sprintf("readings of one size scatter by %s", t.size(sd)))
 	}

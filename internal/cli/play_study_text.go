@@ -99,7 +99,7 @@ func (t studyText) asSet(w io.Writer) {
 		wrap(w, "", text.TooLowForPerfect(low))
 		return
 	}
-	fmt.Fprintln(w, "Necks that ring clear at setup.action, %")
+	fmt.Fprintf(w, "Necks that ring clear at setup.action, %% (±: %s)\n", text.NineteenInTwenty)
 	zones, share := []string{"zone"}, []string{"clear"}
 	flush := func() { numbers(w, [][]string{zones, share}); zones, share = zones[:1], share[:1] }
 	for _, z := range t.answer.Zones {

@@ -154,11 +154,12 @@ func (f *fretsSheet) sentences() []string {
 		}
 	}
 	if zone, found := worst.ZoneMM.Get(); found {
-		s := fmt.Sprintf("widest lane %s: its crowns lie within %s", laneName(worst.Lane), f.unit.plain(zone))
+		s := fmt.Sprintf("widest lane %s: within %s", laneName(worst.Lane), f.unit.plain(zone))
+		sure := ","
 		if u := worst.UZoneMM.Or(0); u > 0 {
-			s += " ± " + f.unit.plain(u)
+			s, sure = s+" ± "+f.unit.plain(u), ", "+text.TwoInThree+";"
 		}
-		all = append(all, fmt.Sprintf("%s %s, the limit is %s %s", s, f.unit.short, f.unit.plain(f.ZoneLimitMM), f.unit.short))
+		all = append(all, fmt.Sprintf("%s %s%s the limit is %s %s", s, f.unit.short, sure, f.unit.plain(f.ZoneLimitMM), f.unit.short))
 	}
 	k := f.Work
 	switch {

@@ -65,7 +65,7 @@ func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
 		all = append(all, a.Summary)
 	}
 	if b := a.Bow; b != nil {
-		all = append(all, fmt.Sprintf("relief changed by %+.3f ± %.3f mm, taken out", b.MM, b.UMM))
+		all = append(all, fmt.Sprintf("relief %+.3f ± %.3f mm, %s; taken out", b.MM, b.UMM, text.TwoInThree))
 	}
 	if y := a.LeastCrown; y != nil {
 		all = append(all, fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)))

@@ -49,14 +49,14 @@ func BoardStraightness(l board.Lane, limitMM float64) string {
 	if r := l.ZoneRangeMM; r != nil {
 		return fmt.Sprintf("worst lane %g: straight to within %.3f to %.3f mm (leaves), the limit is %.3f mm", l.Lane, r[0], r[1], limitMM)
 	}
-	return fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, the limit is %.3f mm", l.Lane, l.ZoneMM, l.UZoneMM, limitMM)
+	return fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, %s; the limit is %.3f mm", l.Lane, l.ZoneMM, l.UZoneMM, TwoInThree, limitMM)
 }
 
 // BoardRadius is a board's radius at both ends of what was read across, and what
 // is wanted, within so many mm.
 func BoardRadius(c board.Cone, withinMM float64) string {
-	return fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d; within %g mm of the wanted %.1f and %.1f mm is allowed",
-		c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, withinMM, c.FromWantedMM, c.ToWantedMM)
+	return fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d, %s; within %g mm of the wanted %.1f and %.1f mm is allowed",
+		c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, TwoInThree, withinMM, c.FromWantedMM, c.ToWantedMM)
 }
 
 // BoardFinding is a finding of a board in one line.

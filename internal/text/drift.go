@@ -84,8 +84,8 @@ func DriftStep(c drift.Shift, s Sizes) string {
 	} else if c.FromDate != "" && c.ToDate != "" {
 		between += ", " + c.FromDate + " and " + c.ToDate + ","
 	}
-	return fmt.Sprintf("%s on: %s ± %s, before that %s ± %s; %s with 95 %% confidence; a steady shop shows such a step %s series (p %s)",
-		from, s.Number(c.After), s.Size(c.UAfter), s.Number(c.Before), s.Size(c.UBefore), between, inSteady(c.P), Probability(c.P))
+	return fmt.Sprintf("%s on: %s ± %s, before that %s ± %s, %s; %s with 95 %% confidence; a steady shop shows such a step %s series (p %s)",
+		from, s.Number(c.After), s.Size(c.UAfter), s.Number(c.Before), s.Size(c.UBefore), TwoInThree, between, inSteady(c.P), Probability(c.P))
 }
 
 // DriftRule is what a rule's signal means for the shop; "" for what is no rule.

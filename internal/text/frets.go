@@ -178,3 +178,27 @@ func runs(frets []int) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// WorstLane says how straight the least level lane is, beside the limit, mm: to
+// within a range where it was read with leaves.
+func WorstLane(lane, zoneMM, uMM float64, rangeMM []float64, limitMM float64) string {
+	if len(rangeMM) == 2 {
+		return fmt.Sprintf("worst lane %g: its zone lies between %.3f and %.3f mm, the limit is %.3f mm", lane, rangeMM[0], rangeMM[1], limitMM)
+	}
+	return fmt.Sprintf("worst lane %g: within %.3f ± %.3f mm, %s; the limit is %.3f mm", lane, zoneMM, uMM, TwoInThree, limitMM)
+}
+
+// WholeAmount is a finding of the neck as a whole with its size, mm.
+func WholeAmount(finding string, mm, uMM float64) string {
+	return fmt.Sprintf("%s (%+.3f ± %.3f mm, %s)", finding, mm, uMM, TwoInThree)
+}
+
+// TakenUnplanned says what came off a crown that was to stay.
+func TakenUnplanned(c level.Mistake) string {
+	return fmt.Sprintf("fret %d, lane %g: %.3f ± %.3f mm taken (%s), nothing was planned", c.Fret, c.Lane, c.TakenMM, c.UMM, TwoInThree)
+}
+
+// TakenOtherwise says what came off a crown beside what was to come off.
+func TakenOtherwise(c level.Deed) string {
+	return fmt.Sprintf("fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm (%s)", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM, TwoInThree)
+}

@@ -160,7 +160,7 @@ func (g *gaugeNotes) line(l *gauge.Linearity) {
 	case gauge.Real(l.SlopeP):
 		g.say("the gauge stretches sizes by %+.2f %% (%s): a step of %s is read wrong by %s", 100*l.Slope, gaugeChance(p), g.size(l.Step), g.size(l.Slope*l.Step))
 	default:
-		g.say("no slope beyond chance (%+.2f ± %.2f %%)", 100*l.Slope, 100*l.SlopeU)
+		g.say("no slope beyond chance (%+.2f ± %.2f %%, %s)", 100*l.Slope, 100*l.SlopeU, TwoInThree)
 	}
 	if gauge.Real(l.BendP) {
 		g.warn("the bias does not follow a straight line (%s): correct it block by block, not by the line", gaugeChance(l.BendP.Or(0)))

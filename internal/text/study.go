@@ -29,8 +29,8 @@ func StudyBuys(r study.Report, necks int) string {
 		than = "over perfect crowns"
 	}
 	return fmt.Sprintf("For %.0f of 100 necks to ring clear, the string that needs most must stand %.3f ± %.3f mm higher at a zone of %g mm than %s: "+
-		"a third of a sheet of paper (%.3f mm) of levelness buys %.3f ± %.3f mm of action (± one standard uncertainty, from drawing %d necks).",
-		b.SharePct, b.RaiseMM, b.URaiseMM, b.ToZoneMM, than, b.PaperMM, b.PaperBuysMM, b.UPaperBuysMM, necks)
+		"a third of a sheet of paper (%.3f mm) of levelness buys %.3f ± %.3f mm of action (±: %s, from drawing %d necks).",
+		b.SharePct, b.RaiseMM, b.URaiseMM, b.ToZoneMM, than, b.PaperMM, b.PaperBuysMM, b.UPaperBuysMM, TwoInThree, necks)
 }
 
 // StudyDrawn says which necks are drawn, and how they are plucked.
@@ -46,7 +46,7 @@ func StudyTable(actionFret int) string {
 
 // StudyGoodTo says how well the figures are known.
 func StudyGoodTo(mm float64) string {
-	return fmt.Sprintf("Each figure is good to ± %.3f mm or better (95 %%, from the number of necks).", mm)
+	return fmt.Sprintf("Each figure is good to ± %.3f mm or better (%s, from the number of necks).", mm, NineteenInTwenty)
 }
 
 // TooLowForPerfect says which strings touch as they are set up even over perfect

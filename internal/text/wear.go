@@ -181,7 +181,7 @@ func BowChanged(b wear.Bow) string {
 	if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
 		turn = fmt.Sprintf(", %+.3f mm on the treble side, %+.3f mm on the bass side", b.TrebleMM, b.BassMM)
 	}
-	return fmt.Sprintf("the neck became %s by %.3f ± %.3f mm%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, turn)
+	return fmt.Sprintf("the neck became %s by %.3f ± %.3f mm, %s%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, TwoInThree, turn)
 }
 
 // TimeBetween is the time between two stages, in days where it is less than a year.
