@@ -42,6 +42,7 @@ func floors() []string {
 		"book",
 		"board",
 		"arrive",
+		"filing",
 		"level",
 		"study",
 		"film",

@@ -34,6 +34,8 @@ type FretsRequest struct {
 	// Seated are frets that were seen to sit down on the board all along: where
 	// they stand high they are filed, not pressed.
 	Seated []int
+	// Moves asks for the work as moves of a hand, which takes up to a second.
+	Moves bool
 
 	earlier []reading.Reading       // of before a levelling, moved to after it: they count too
 	filed   map[level.Place]float64 // what was planned off before these readings, mm

@@ -9,7 +9,7 @@ import (
 // read next.
 func (r *FretsRequest) askOf(n *findings.Neck) findings.Ask {
 	readings := r.judgedBy()
-	return findings.Ask{Readings: readings, PlanToMM: r.PlanToMM, Fair: r.Fair, Seated: r.Seated, Heights: r.heights(),
+	return findings.Ask{Readings: readings, PlanToMM: r.PlanToMM, Fair: r.Fair, Seated: r.Seated, Heights: r.heights(), Moves: r.Moves,
 		Found: n.Frets(), Whole: n.Whole(readings)}
 }
 

@@ -105,19 +105,22 @@ func (f *ahead) by(cov []float64, limit float64) {
 // called reports whether draw d of the next reading calls the lane level. z and
 // e are room for its crowns.
 func (f *ahead) called(o *Outlook, d, place int, z, e []float64) bool {
-	read, hand := o.row(o.read, d, f.lane), o.row(o.hand, d, f.lane)
-	bow := o.bows[d*len(o.lanes)+place]
+	clear(e)
 	if o.ask.HandMM > 0 {
-		for i, v := range hand {
-			if e[i] = 0; f.filed[i] {
+		for i, v := range o.row(o.hand, d, f.lane) {
+			if f.filed[i] {
 				e[i] = v
 			}
 		}
-		bow -= f.free.rest(e)
-	} else {
-		clear(e)
 	}
-	for i, v := range read {
+	return f.calledWith(o, d, place, z, e)
+}
+
+// calledWith is called for a hand that took so much more than planned off each
+// crown; e is written over.
+func (f *ahead) calledWith(o *Outlook, d, place int, z, e []float64) bool {
+	bow := o.bows[d*len(o.lanes)+place] - f.free.rest(e)
+	for i, v := range o.row(o.read, d, f.lane) {
 		z[i] = f.result[i] + f.weight[i]*(v-e[i])
 	}
 	if q := f.free.bow; q != nil {

@@ -68,7 +68,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	layout := from.layout
-	r := answer.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated}
+	r := answer.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated, Moves: true}
 	if err = seatedFrets(o.seated, layout); err != nil {
 		return err
 	}

@@ -98,8 +98,13 @@ func (t fretsText) file(s *steps) {
 		return
 	}
 	k := a.Work
-	s.step(fmt.Sprintf("Take off what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
-		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN()))
+	what := fmt.Sprintf("ake off what the table below says%s: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
+		nearEnough(k), k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN())
+	if t.moves(s); len(k.Moves) > 0 {
+		s.detail("These t" + what)
+	} else {
+		s.step("T" + what)
+	}
 	s.detail(text.Planned(k.Filing, a.ZoneLimitMM))
 	if c := t.largest(); c != nil {
 		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
@@ -109,6 +114,29 @@ func (t fretsText) file(s *steps) {
 	}
 	s.detail(text.FilingCare)
 	s.step("Crown, polish, read again with --after")
+}
+
+// moves lists what a hand does, move by move.
+func (t fretsText) moves(s *steps) {
+	beam := false
+	for _, m := range t.answer.Work.Moves {
+		s.step(text.Move(m))
+		if ends := text.MoveEnds(m); ends != "" {
+			s.detail(ends)
+			beam = true
+		}
+	}
+	if beam {
+		s.detail(text.BeamCare)
+	}
+}
+
+// nearEnough says that moves come near the exact plan, no more.
+func nearEnough(k *answer.Work) string {
+	if len(k.Moves) == 0 {
+		return ""
+	}
+	return ", near enough"
 }
 
 // hand says what the hand did otherwise than planned.

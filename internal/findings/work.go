@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ringtrue/internal/arrive"
+	"ringtrue/internal/filing"
 	"ringtrue/internal/level"
 	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
@@ -33,6 +34,7 @@ type Ask struct {
 	Found    []Finding
 	Whole    []Whole
 	Next     []Next
+	Moves    bool // find moves for hands; takes a second, so not at every reading
 }
 
 // Work is what to do now: frets to press, glue or replace first, then, these done
@@ -63,6 +65,9 @@ type Filing struct {
 	// the guard band costs. Nil where nothing is filed.
 	ToLimit *ToLimit     `json:"to_limit,omitempty"`
 	Options []level.Cost `json:"options,omitempty"` // refitting one to three further frets, to the same zone
+	// Moves are the same work for hands, in order; PlannedToMM, Arrives and Minutes
+	// are then theirs. Missing where they were not asked for or none arrives.
+	Moves []Move `json:"moves,omitempty"`
 }
 
 // ToLimit is the least metal to the limit itself, with the same frets seen to
@@ -170,6 +175,13 @@ func (w *worker) file(ctx context.Context) error {
 			p = arrive.Plan{ToMM: p.ToMM, Chance: w.outlook.Chance(f), Metal: f}
 		}
 	}
+	var by filing.Choice
+	if w.Moves && p.Chance >= minChance {
+		var err error
+		if p, by, err = w.carry(ctx, p); err != nil {
+			return err
+		}
+	}
 	if p.Chance < minChance {
 		w.work.Unfair = nil
 		w.work.Wait = w.tooSeldom(p)
@@ -185,6 +197,10 @@ func (w *worker) file(ctx context.Context) error {
 	for _, o := range options {
 		o.Plan = full(o.Plan)
 		a.Options = append(a.Options, w.Heights.CostOf(w.n.Model, w.lanes, o))
+	}
+	if len(by.Moves.Spots)+len(by.Moves.Runs) > 0 {
+		lanes, _ := w.bench()
+		a.Moves, a.Arrives, a.Minutes = moved(lanes, by), by.Chance, num.Some(by.Minutes)
 	}
 	w.work.Metal, w.work.Plan = a, &p.Metal
 	w.tooLow(a)

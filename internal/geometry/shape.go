@@ -14,6 +14,18 @@ func (l *Layout) Shape(lane float64, frets []int) []float64 {
 	return z
 }
 
+// UnderBeam is what a straight beam meets of Shape: without the relief where the
+// neck has a rod, which is then set so that the relief lies straight under it.
+func (l *Layout) UnderBeam(lane float64, frets []int) []float64 {
+	z := l.Shape(lane, frets)
+	if l.model.Body.Rod {
+		for i, f := range frets {
+			z[i] -= l.model.Level.Relief * l.Bow(f, l.LastFret(), lane)
+		}
+	}
+	return z
+}
+
 // Bow is the parabola of depth 1 mm at a fret of a lane: 0 at the first fret
 // and at fret `to`, −1 half-way between, 0 beyond fret `to`.
 func (l *Layout) Bow(fret, to int, lane float64) float64 {

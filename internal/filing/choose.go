@@ -1,0 +1,211 @@
+package filing
+
+import (
+	"cmp"
+	"context"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+)
+
+// Ask is what moves are chosen for.
+type Ask struct {
+	Hand    Hand
+	Scatter Scatter
+	Minutes Minutes
+	Draws   int
+	Seed    uint64
+	// Errors are the errors of the readings in one draw, crown by crown in the
+	// order of the job's lanes: crowns truly stand so much lower. nil: none.
+	Errors func(draw int) [][]float64
+	// Level tells whether the next reading calls the neck level in one draw, so much
+	// being taken off, crown by crown, after the job of that place. It is called
+	// from several goroutines.
+	Level func(job, draw int, takenMM [][]float64) bool
+}
+
+// Minutes are what moves take.
+type Minutes struct {
+	Spot   float64 // a fret filed alone
+	Stroke float64 // a double stroke of a beam
+	Look   float64 // a look at the tells
+	Ink    float64 // to mask and to ink, once
+}
+
+// UsualMinutes are those of a careful hand, from memory.
+func UsualMinutes() Minutes { return Minutes{Spot: 2.25, Stroke: 0.025, Look: 0.25, Ink: 6} }
+
+// Confidence is the chance of being called level from which moves are chosen by
+// their minutes.
+const Confidence = 0.95
+
+// Choice is a way of working and what came of it in the draws.
+type Choice struct {
+	Moves   Moves
+	Plan    int     // which of the jobs it follows
+	Chance  float64 // that the next reading says level
+	Minutes float64 // of work, on average
+	MetalMM float64 // off all crowns together, on average
+	drawn   int
+}
+
+// Choose tries moves for each job, the same neck planned in several ways: with none
+// to four frets filed alone first, in runs that keep apart or one that goes on. Of
+// those that arrive in Confidence of the draws it takes the one of fewest
+// minutes, the less metal where they tie; where none does, the likeliest. All are
+// tried in a few draws first, and few of them to the end. A context that ends stops
+// it with its error. The same seed gives the same moves. No job, or none that few
+// enough moves carry out: a choice without moves.
+func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
+	tries := candidates(jobs, &a)
+	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws)) })
+	slices.SortStableFunc(tries, func(p, q *try) int { return p.choice.rank(&q.choice) })
+	var best Choice
+	for from := 0; from < len(tries) && best.Chance < Confidence && ctx.Err() == nil; from += tryAtOnce {
+		some := tries[from:min(from+tryAtOnce, len(tries))]
+		each(some, func(t *try) { t.judge(ctx, &a, a.Draws) })
+		for _, t := range some {
+			if best.drawn == 0 || t.choice.rank(&best) < 0 {
+				best = t.choice
+			}
+		}
+		if from+tryAtOnce >= maxTried {
+			break
+		}
+	}
+	return best, ctx.Err()
+}
+
+const (
+	firstDraws = 20 // in which all ways are tried
+	tryAtOnce  = 2  // so many are then drawn to the end together,
+	maxTried   = 6  // and no more than these
+	maxMoves   = 8
+	maxFlats   = 40
+)
+
+// each does something for all, on all cores.
+func each(tries []*try, do func(*try)) {
+	var wait sync.WaitGroup
+	queue := make(chan *try)
+	for range min(runtime.GOMAXPROCS(0), 8) {
+		wait.Go(func() {
+			for t := range queue {
+				do(t)
+			}
+		})
+	}
+	for _, t := range tries {
+		queue <- t
+	}
+	close(queue)
+	wait.Wait()
+}
+
+// rank is less than 0 where a choice is better than another.
+func (c *Choice) rank(other *Choice) int {
+	if sure, otherSure := c.Chance >= Confidence, other.Chance >= Confidence; sure != otherSure {
+		return map[bool]int{true: -1, false: 1}[sure]
+	} else if !sure && c.Chance != other.Chance {
+		return cmp.Compare(other.Chance, c.Chance)
+	}
+	return cmp.Or(cmp.Compare(c.Minutes, other.Minutes), cmp.Compare(c.MetalMM, other.MetalMM))
+}
+
+// try is a way of working that is looked into.
+type try struct {
+	job            *Job
+	choice         Choice
+	level          int
+	metal          float64
+	strokes, looks []float64   // of each run, all draws
+	touched        map[int]int // how many draws touched a fret in some lane
+}
+
+// candidates are the ways worth looking into, each once.
+func candidates(jobs []Job, a *Ask) (out []*try) {
+	for p := range jobs {
+		j := &jobs[p]
+		frets, _ := j.standsOut()
+		for k := 0; k <= min(maxSpots, len(frets)); k++ {
+			apart := j.Moves(Way{Alone: k}, &a.Hand)
+			ways := []Moves{apart}
+			if len(apart.Runs) > 1 {
+				ways = append(ways, j.Moves(Way{Alone: k, Whole: true}, &a.Hand))
+			}
+			if k > 0 {
+				ways = append(ways, j.Moves(Way{Alone: k, Only: true}, &a.Hand))
+			}
+			for _, m := range ways {
+				if len(m.Spots)+len(m.Runs) <= maxMoves && m.flats() <= maxFlats {
+					out = append(out, &try{job: j, choice: Choice{Moves: m, Plan: p}})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// judge draws what comes of it, up to so many draws in all.
+func (t *try) judge(ctx context.Context, a *Ask, draws int) {
+	c := &t.choice
+	for ; c.drawn < draws && ctx.Err() == nil; c.drawn++ {
+		var errors [][]float64
+		if a.Errors != nil {
+			errors = a.Errors(c.drawn)
+		}
+		// The same hand for every way: they differ by what they are, not by luck.
+		done := t.job.Carry(&c.Moves, a.Hand, a.Scatter, errors, rand.New(rand.NewPCG(a.Seed, uint64(c.drawn))))
+		if a.Level(c.Plan, c.drawn, done.TakenMM) {
+			t.level++
+		}
+		t.count(&done)
+	}
+	n := float64(c.drawn)
+	c.Chance, c.MetalMM = float64(t.level)/n, t.metal/n
+	c.Minutes = a.Minutes.Spot*float64(len(c.Moves.Spots)) + a.Minutes.Ink
+	for k := range c.Moves.Runs {
+		r := &c.Moves.Runs[k]
+		r.Minutes = t.strokes[k]/n*a.Minutes.Stroke + t.looks[k]/n*a.Minutes.Look
+		r.Ink = t.inkOf(r)
+		c.Minutes += r.Minutes
+	}
+}
+
+// count adds a draw's work up.
+func (t *try) count(d *Done) {
+	if t.strokes == nil {
+		t.strokes, t.looks = make([]float64, len(d.Strokes)), make([]float64, len(d.Strokes))
+		t.touched = map[int]int{}
+	}
+	for k := range d.Strokes {
+		t.strokes[k] += float64(d.Strokes[k])
+		t.looks[k] += float64(d.Looks[k])
+	}
+	most := map[int]float64{}
+	for a, lane := range d.TakenMM {
+		for i, mm := range lane {
+			t.metal += mm
+			f := t.job.Lanes[a].Frets[i]
+			most[f] = max(most[f], mm)
+		}
+	}
+	for f, mm := range most {
+		n := t.touched[f] // a fret that is there counts, touched or not
+		if mm > inkDepth {
+			n++
+		}
+		t.touched[f] = n
+	}
+}
+
+// inkOf are the frets under a run that hardly any hand touches.
+func (t *try) inkOf(r *Run) (frets []int) {
+	for f := r.FirstFret; f <= r.LastFret; f++ {
+		if n, there := t.touched[f]; there && n*20 <= t.choice.drawn {
+			frets = append(frets, f)
+		}
+	}
+	return frets
+}

@@ -1,0 +1,106 @@
+package filing
+
+import "math"
+
+// Hand is how a beam is pressed and moved, and what it takes off.
+type Hand struct {
+	ForceN     float64 // the beam's weight and the hands, N
+	SweepMM    float64 // it goes so far either way
+	PathMM     float64 // of one double stroke
+	Kappa      float64 // mm³ of metal per N and mm of path
+	NPerMM     float64 // stiffness of paper and glue at one crown
+	RadiusMM   float64 // of a crown, along the string
+	StripMM    float64 // width across the board that one lane's share of a fanned beam works
+	FlatWidths float64 // steps in which flats are told, mm
+}
+
+// Usual is a hand and paper as they usually are, from memory; κ is 0.01 over the
+// hardness 1770 MPa (E. Rabinowicz, Friction and Wear of Materials, from memory).
+func Usual(radiusMM, stripMM float64) Hand {
+	return Hand{ForceN: 8, SweepMM: 30, PathMM: 120, Kappa: 5.65e-6, NPerMM: 2000, RadiusMM: radiusMM, StripMM: stripMM, FlatWidths: 0.05}
+}
+
+// deepestStep is the most that any crown loses between two looks at how the beam
+// lies, mm: less changes nothing that could be measured.
+const deepestStep = 0.0006
+
+// lane is one lane's crowns under the tool.
+type lane struct {
+	x      []float64
+	start  []float64 // heights before any work
+	z      []float64 // heights now
+	volume []float64 // taken off each, mm³ a mm of strip
+	force  []float64 // room: forces at one place of the stroke
+	mean   []float64 // room: forces over the stroke
+}
+
+func newLane(x, z []float64) *lane {
+	n := len(x)
+	return &lane{x: x, start: z, z: append([]float64(nil), z...), volume: make([]float64, n), force: make([]float64, n), mean: make([]float64, n)}
+}
+
+// taken is what has come off crown i.
+func (l *lane) taken(i int) float64 { return l.start[i] - l.z[i] }
+
+// takeTo files crown i alone until so much in all has come off; nothing where more
+// has.
+func (l *lane) takeTo(i int, mm, radiusMM float64) {
+	if mm <= l.taken(i) {
+		return
+	}
+	l.volume[i], l.z[i] = segment(radiusMM, mm), l.start[i]-mm
+}
+
+// rub goes over the crowns with double strokes of a beam that lies from one place to
+// another at mid-stroke and is pressed at a third, mm along the lane.
+func (l *lane) rub(h *Hand, from, to, at, strokes float64) {
+	for strokes > 1e-12 {
+		l.press(h, from, to, at)
+		part := strokes
+		for i, f := range l.mean {
+			if f > 0 {
+				part = min(part, l.until(i, h)/(h.Kappa*f*h.PathMM/h.StripMM))
+			}
+		}
+		for i, f := range l.mean {
+			if f > 0 {
+				l.volume[i] += h.Kappa * f * h.PathMM / h.StripMM * part
+				l.z[i] = l.start[i] - sunk(h.RadiusMM, l.volume[i])
+			}
+		}
+		strokes -= part
+	}
+}
+
+// until is the volume that takes crown i deeper by deepestStep.
+func (l *lane) until(i int, h *Hand) float64 {
+	return segment(h.RadiusMM, l.taken(i)+deepestStep) - l.volume[i]
+}
+
+// press fills in the mean force on each crown over a stroke: Gauss's three points.
+func (l *lane) press(h *Hand, from, to, at float64) {
+	clear(l.mean)
+	for k, weight := range [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18} {
+		moved := float64(k-1) * math.Sqrt(0.6) * h.SweepMM
+		first, last := l.under(from+moved, to+moved)
+		if last-first < 2 {
+			continue // it stands on one crown alone: nobody rubs on
+		}
+		x, f := l.x[first:last], l.force[first:last]
+		press(x, l.z[first:last], h.ForceN, min(max(at+moved, x[0]), x[len(x)-1]), h.NPerMM, f)
+		for i, v := range f {
+			l.mean[first+i] += weight * v
+		}
+	}
+}
+
+// under are the crowns between two places: from first up to last, that one left
+// out.
+func (l *lane) under(from, to float64) (first, last int) {
+	for first < len(l.x) && l.x[first] < from {
+		first++
+	}
+	for last = first; last < len(l.x) && l.x[last] <= to; last++ {
+	}
+	return first, last
+}

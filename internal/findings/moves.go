@@ -1,0 +1,171 @@
+package findings
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"ringtrue/internal/arrive"
+	"ringtrue/internal/filing"
+	"ringtrue/internal/level"
+)
+
+// Move is one move of a hand, as JSON has it.
+type Move struct {
+	Tool        string     `json:"tool"` // "file": one fret alone; "beam"
+	Lanes       []float64  `json:"lanes"`
+	FromFret    int        `json:"from_fret"` // all crowns under the tool at mid-stroke
+	ToFret      int        `json:"to_fret"`
+	PressAtFret int        `json:"press_at_fret,omitempty"` // where the hand begins
+	Until       []MoveFlat `json:"until"`                   // done when these show
+	KeepInk     []int      `json:"keep_ink"`                // frets under it that stay untouched
+	Minutes     float64    `json:"minutes"`
+}
+
+// MoveFlat is a flat that ends a move.
+type MoveFlat struct {
+	Fret   int     `json:"fret"`
+	Lane   float64 `json:"lane"`
+	FlatMM float64 `json:"flat_mm"`
+}
+
+// Tools.
+const (
+	File = "file"
+	Beam = "beam"
+)
+
+// moveDraws is how many hands are drawn for each way of working.
+const moveDraws = 100
+
+// narrower are the zones that are tried for hands, as parts of the one found for a
+// hand true to every crown.
+func narrower() []float64 { return []float64{1, 0.75, 0.5} }
+
+// carry turns a plan into moves for hands: of the plan and those to narrower zones
+// the moves that arrive in the fewest minutes, and the plan they follow. No moves
+// where none arrives more often than not.
+func (w *worker) carry(ctx context.Context, p arrive.Plan) (arrive.Plan, filing.Choice, error) {
+	lanes, at := w.bench()
+	plans, jobs := []arrive.Plan{p}, []filing.Job{w.job(lanes, at, p)}
+	if w.PlanToMM == 0 && !w.Fair {
+		for _, part := range narrower()[1:] {
+			narrow := w.outlook.To(part * p.ToMM)
+			plans, jobs = append(plans, narrow), append(jobs, w.job(lanes, at, narrow))
+		}
+	}
+	levels := make([]func(int, [][]float64) bool, len(plans))
+	for i := range plans {
+		levels[i] = w.outlook.Carried(plans[i].Metal)
+	}
+	c, err := filing.Choose(ctx, jobs, filing.Ask{
+		Hand: w.handOf(lanes), Scatter: filing.UsualScatter(), Minutes: filing.UsualMinutes(), Draws: moveDraws, Seed: workSeed,
+		Errors: func(draw int) [][]float64 { return picked(w.outlook.Before(draw), at) },
+		Level:  func(plan, draw int, taken [][]float64) bool { return levels[plan](draw, w.spread(taken, at)) },
+	})
+	if err != nil {
+		return p, c, fmt.Errorf("looking for moves: %w", err)
+	}
+	if c.Chance < minChance {
+		return p, filing.Choice{}, nil
+	}
+	return plans[c.Plan], c, nil
+}
+
+// bench are the lanes that a beam is laid along, without frets that are seen to
+// first, and where each crown stands in the lanes as given; nil where a lane has
+// fewer than three.
+func (w *worker) bench() (lanes []level.Lane, at [][]int) {
+	at = make([][]int, len(w.lanes))
+	for a, l := range w.lanes {
+		k := level.Lane{Lane: l.Lane}
+		var places []int
+		for i, f := range l.Frets {
+			if !slices.Contains(w.out, f) {
+				k.Frets, k.X, k.D, places = append(k.Frets, f), append(k.X, l.X[i]), append(k.D, l.D[i]), append(places, i)
+			}
+		}
+		if len(places) >= 3 {
+			lanes, at[a] = append(lanes, k), places
+		}
+	}
+	return lanes, at
+}
+
+func (w *worker) job(lanes []level.Lane, at [][]int, p arrive.Plan) filing.Job {
+	remove := make([][]float64, len(w.lanes))
+	for a := range w.lanes {
+		remove[a] = p.Metal.Lanes[a].RemoveMM
+	}
+	j := filing.Job{Lanes: lanes, RemoveMM: picked(remove, at)}
+	for _, l := range lanes {
+		j.StandMM = append(j.StandMM, w.n.Layout.UnderBeam(l.Lane, l.Frets))
+	}
+	return j
+}
+
+// picked are the crowns that a beam is laid on, of all.
+func picked(all [][]float64, at [][]int) (out [][]float64) {
+	for a, places := range at {
+		if places == nil {
+			continue
+		}
+		lane := make([]float64, len(places))
+		for k, i := range places {
+			lane[k] = all[a][i]
+		}
+		out = append(out, lane)
+	}
+	return out
+}
+
+// spread puts what came off these crowns back among all.
+func (w *worker) spread(taken [][]float64, at [][]int) [][]float64 {
+	out, next := make([][]float64, len(w.lanes)), 0
+	for a, places := range at {
+		out[a] = make([]float64, len(w.lanes[a].X))
+		if places == nil {
+			continue
+		}
+		for k, i := range places {
+			out[a][i] = taken[next][k]
+		}
+		next++
+	}
+	return out
+}
+
+// handOf is a usual hand at this neck's wire; a fanned beam works a strip as wide
+// as the lanes lie apart at the middle of the neck.
+func (w *worker) handOf(lanes []level.Lane) filing.Hand {
+	l, apart := w.n.Layout, 8.0
+	if n := len(lanes); n > 1 {
+		middle := lanes[0].Frets[len(lanes[0].Frets)/2]
+		apart = (l.At(middle, lanes[0].Lane).Y - l.At(middle, lanes[n-1].Lane).Y) / float64(n-1)
+	}
+	return filing.Usual(w.n.Model.Wire.Crown(), max(apart, -apart))
+}
+
+// moved writes moves down.
+func moved(lanes []level.Lane, c filing.Choice) []Move {
+	out := []Move{}
+	for _, s := range c.Moves.Spots {
+		m := Move{Tool: File, FromFret: s.Fret, ToFret: s.Fret, KeepInk: []int{}, Minutes: filing.UsualMinutes().Spot}
+		for _, f := range slices.Compact([]filing.Flat{s.Flats[0], s.Flats[len(s.Flats)-1]}) {
+			m.Lanes = append(m.Lanes, lanes[f.Lane].Lane)
+			m.Until = append(m.Until, MoveFlat{f.Fret, lanes[f.Lane].Lane, f.WidthMM})
+		}
+		out = append(out, m)
+	}
+	for _, r := range c.Moves.Runs {
+		m := Move{Tool: Beam, FromFret: r.FirstFret, ToFret: r.LastFret, PressAtFret: r.PressFret, KeepInk: append([]int{}, r.Ink...), Minutes: r.Minutes}
+		for _, l := range r.Lanes {
+			m.Lanes = append(m.Lanes, lanes[l.Lane].Lane)
+			for _, f := range l.Tells {
+				m.Until = append(m.Until, MoveFlat{f.Fret, lanes[l.Lane].Lane, f.WidthMM})
+			}
+		}
+		out = append(out, m)
+	}
+	return out
+}

@@ -1,0 +1,79 @@
+package text
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"ringtrue/internal/findings"
+)
+
+// Move says what a hand does in one move.
+func Move(m findings.Move) string {
+	if m.Tool == findings.File {
+		first, last := m.Until[0], m.Until[len(m.Until)-1]
+		if len(m.Until) == 1 {
+			return fmt.Sprintf("File fret %d alone in lane %g, to a flat %.2f mm wide", m.FromFret, first.Lane, first.FlatMM)
+		}
+		return fmt.Sprintf("File fret %d alone, lanes %g to %g: the flat %.2f mm wide at lane %g, %.2f mm at lane %g, even in between",
+			m.FromFret, first.Lane, last.Lane, first.FlatMM, first.Lane, last.FlatMM, last.Lane)
+	}
+	return fmt.Sprintf("Beam over frets %d-%d, %s; press over fret %d at first", m.FromFret, m.ToFret, lanesShort(m.Lanes), m.PressAtFret)
+}
+
+// MoveEnds says when a beam's run is done, and what must stay as it is; "" of other
+// tools, which say it themselves.
+func MoveEnds(m findings.Move) string {
+	if m.Tool == findings.File {
+		return ""
+	}
+	var frets []int
+	for _, u := range m.Until {
+		frets = append(frets, u.Fret)
+	}
+	slices.Sort(frets)
+	var tells []string
+	for _, f := range slices.Compact(frets) {
+		tells = append(tells, tell(m.Until, f))
+	}
+	words := "Lane by lane, until its two flats show: " + strings.Join(tells, "; ") + "."
+	switch len(m.KeepInk) {
+	case 0:
+	case 1:
+		words += fmt.Sprintf(" Fret %d keeps its ink.", m.KeepInk[0])
+	default:
+		words += fmt.Sprintf(" Frets %s keep their ink.", runs(m.KeepInk))
+	}
+	return words
+}
+
+// tell gives the flats of one fret, lanes of one width together.
+func tell(until []findings.MoveFlat, fret int) string {
+	var widths []string
+	lanes := map[string][]float64{}
+	for _, u := range until {
+		if u.Fret != fret {
+			continue
+		}
+		w := fmt.Sprintf("%.2f mm", u.FlatMM)
+		if lanes[w] == nil {
+			widths = append(widths, w)
+		}
+		lanes[w] = append(lanes[w], u.Lane)
+	}
+	for i, w := range widths {
+		widths[i] = w + " in " + lanesShort(lanes[w])
+	}
+	return fmt.Sprintf("fret %d %s", fret, strings.Join(widths, ", "))
+}
+
+// lanesShort names lanes that follow each other by the first and the last.
+func lanesShort(lanes []float64) string {
+	if n := len(lanes); n > 2 && lanes[n-1]-lanes[0] == float64(n-1) {
+		return fmt.Sprintf("lanes %g-%g", lanes[0], lanes[n-1])
+	}
+	return laneList(lanes)
+}
+
+// BeamCare is how a beam is rubbed.
+const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place that is worked."
