@@ -6,8 +6,8 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"sort"
 	"strconv"
-	"strings"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/book"
@@ -46,7 +46,7 @@ func (s *Server) driftFew(r *http.Request, shown string) (*driftFew, error) {
 		}
 		few.Stages = append(few.Stages, link)
 	}
-	slices.SortFunc(few.Stages, func(a, b passLink) int { return strings.Compare(a.Words, b.Words) })
+	sort.Slice(few.Stages, func(i, j int) bool { return few.Stages[i].Words < few.Stages[j].Words })
 	return few, nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"math"
 	"net/http"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -190,7 +191,7 @@ func (l *renderer) fillCard(b *planBody, p *planAsked, st *draft.State) {
 		}
 		b.Rows[i].Cells[slices.Index(b.Lanes, c.Lane)] = cell
 	}
-	slices.SortFunc(b.Rows, func(x, y planRow) int { return x.Fret - y.Fret })
+	sort.Slice(b.Rows, func(i, j int) bool { return b.Rows[i].Fret < b.Rows[j].Fret })
 }
 
 // bare is an amount without sign and unit; one that would round to nothing is

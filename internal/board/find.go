@@ -1,9 +1,9 @@
 package board
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
@@ -163,7 +163,7 @@ func (j *job) findRuns() {
 			}
 		}
 	}
-	slices.SortStableFunc(heads, func(a, b stretch) int { return cmp.Compare(b.peak, a.peak) })
+	sort.SliceStable(heads, func(i, j int) bool { return heads[i].peak > heads[j].peak })
 	used := map[[2]int]bool{}
 	for _, h := range heads {
 		if h.peak >= mainPart*heads[0].peak && !used[[2]int{h.lane, h.from}] {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/feelers"
 	"ringtrue/internal/geometry"
@@ -216,7 +217,7 @@ func gapOf(r row, of reading.Reading) gap {
 // place to what all of them allow. Gaps that exclude each other are widened to what
 // either allows.
 func (f *laidEdge) arrange() {
-	slices.SortStableFunc(f.gaps, func(a, b gap) int { return a.at - b.at })
+	sort.SliceStable(f.gaps, func(i, j int) bool { return f.gaps[i].at < f.gaps[j].at })
 	var out []gap
 	for _, g := range f.gaps {
 		n := len(out) - 1

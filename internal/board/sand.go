@@ -1,11 +1,11 @@
 package board
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
@@ -139,7 +139,7 @@ func (j *job) sand() error {
 	if s.MaxMM < minSandMM {
 		return nil
 	}
-	slices.SortFunc(s.Lanes, func(a, b SandLane) int { return cmp.Compare(a.Lane, b.Lane) })
+	sort.Slice(s.Lanes, func(i, j int) bool { return s.Lanes[i].Lane < s.Lanes[j].Lane })
 	j.a.Sanding = s
 	for i := range j.a.Lanes {
 		for _, k := range s.Lanes {

@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"slices"
-	"strings"
-)
+import "sort"
 
 // CoincidentTag is a tag whose value changed together with a step of the level. It
 // tells where to look, not what the cause is.
@@ -56,6 +53,6 @@ func CoincidentTags(c Shift, necks []Neck) []CoincidentTag {
 			named = append(named, k)
 		}
 	}
-	slices.SortFunc(named, func(a, b CoincidentTag) int { return strings.Compare(a.Tag, b.Tag) })
+	sort.Slice(named, func(i, j int) bool { return named[i].Tag < named[j].Tag })
 	return named
 }

@@ -1,9 +1,9 @@
 package feelers
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
@@ -84,7 +84,7 @@ func sortReadings(l *geometry.Layout, readings []reading.Reading, aside map[int]
 	}
 	for k := range s.passes {
 		p := &s.passes[k]
-		slices.SortFunc(p.gaps, func(a, b gap) int { return cmp.Compare(a.fret, b.fret) })
+		sort.Slice(p.gaps, func(i, j int) bool { return p.gaps[i].fret < p.gaps[j].fret })
 		p.rests = p.rests && len(p.gaps) == l.LastFret()-l.FirstFret()+1
 	}
 	s.turned = turnedEnough(readings)

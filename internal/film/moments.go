@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -69,7 +70,7 @@ func (t *Recording) moments(ctx context.Context, s Scene, forces []play.Force) (
 			add(from+floats.MaxIdx(plucked[from:to]), HighestWhere, 0, p+1)
 		}
 	}
-	slices.SortFunc(out, func(a, b Moment) int { return a.step - b.step })
+	sort.Slice(out, func(i, j int) bool { return out[i].step < out[j].step })
 	return out, nil
 }
 

@@ -3,6 +3,7 @@ package findings
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"ringtrue/internal/heights"
 	"ringtrue/internal/straight"
@@ -151,7 +152,7 @@ func (n *Neck) worn() []Whole {
 			list = append(list, d)
 		}
 	}
-	slices.SortFunc(list, func(a, b heights.Dent) int { return a.Fret - b.Fret })
+	sort.Slice(list, func(i, j int) bool { return list[i].Fret < list[j].Fret })
 	var out []Whole
 	for len(list) > 0 {
 		end := 1

@@ -3,6 +3,7 @@ package heights
 import (
 	"math"
 	"slices"
+	"sort"
 )
 
 // What may be wrong with a whole pass, and how likely before it was read.
@@ -138,7 +139,7 @@ func passReadings(n *net, s *crownSums, c *crowns, obs []observation, all *net, 
 			fret: o.frets[0], value: micro*o.weights[0]*o.value - n.shape[crown], u: micro * o.u, said: said,
 		})
 	}
-	slices.SortStableFunc(out, func(a, b passReading) int { return a.fret - b.fret })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].fret < out[j].fret })
 	return out
 }
 

@@ -3,7 +3,6 @@ package material
 import (
 	"errors"
 	"math"
-	"slices"
 	"sort"
 )
 
@@ -34,7 +33,7 @@ func VickersFromRockwellB(hrb float64) (float64, error) {
 			pairs = append(pairs, pair{r.number("hrb").Mid(), r.number("hv").Mid()})
 		}
 	}
-	slices.SortFunc(pairs, func(a, b pair) int { return int(math.Copysign(1, a.hrb-b.hrb)) })
+	sort.Slice(pairs, func(i, j int) bool { return pairs[i].hrb < pairs[j].hrb })
 	i := sort.Search(len(pairs), func(i int) bool { return pairs[i].hrb >= hrb })
 	if i == len(pairs) || i == 0 && hrb < pairs[0].hrb || math.IsNaN(hrb) {
 		return 0, ErrHardnessRange

@@ -1,9 +1,8 @@
 package plausible
 
 import (
-	"cmp"
 	"math"
-	"slices"
+	"sort"
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
@@ -42,7 +41,7 @@ func (w *Watch) Odd() []Odd {
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b Odd) int { return cmp.Compare(a.Reading, b.Reading) })
+	sort.Slice(out, func(i, j int) bool { return out[i].Reading < out[j].Reading })
 	return out
 }
 
@@ -160,7 +159,7 @@ func (w *Watch) Gross() []Odd {
 			out = append(out, gross...)
 		}
 	}
-	slices.SortFunc(out, func(a, b Odd) int { return cmp.Compare(a.Reading, b.Reading) })
+	sort.Slice(out, func(i, j int) bool { return out[i].Reading < out[j].Reading })
 	return out
 }
 

@@ -1,10 +1,10 @@
 package readplan
 
 import (
-	"cmp"
 	"errors"
 	"runtime"
 	"slices"
+	"sort"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
@@ -95,7 +95,7 @@ func pick(all []Choice, doubtNow float64, most int) []Choice {
 		return w
 	}
 	all = slices.DeleteFunc(slices.Clone(all), func(c Choice) bool { return doubtNow-c.Doubt < minPart*largest || c.Settles < minSure*surest })
-	slices.SortStableFunc(all, func(a, b Choice) int { return cmp.Compare(worth(b), worth(a)) })
+	sort.SliceStable(all, func(i, j int) bool { return worth(all[i]) > worth(all[j]) })
 	var out []Choice
 	for _, c := range all {
 		if len(out) == 0 || len(out) < most && c.Settles >= out[len(out)-1].Settles+better && (c.Own || out[0].Settles < likely) {

@@ -2,6 +2,7 @@ package text
 
 import (
 	"slices"
+	"sort"
 	"strings"
 
 	"ringtrue/internal/fileerr"
@@ -23,7 +24,7 @@ func Glossary() []Word {
 		said := OfMethod(m)
 		all = append(all, Word{string(m), said.Also, slices.Concat([]string{"method " + string(m)}, said.Keys), said.Word})
 	}
-	slices.SortFunc(all, func(a, b Word) int { return strings.Compare(a.Name, b.Name) })
+	sort.Slice(all, func(i, j int) bool { return all[i].Name < all[j].Name })
 	return all
 }
 

@@ -1,9 +1,6 @@
 package wear
 
-import (
-	"cmp"
-	"slices"
-)
+import "sort"
 
 // belief is how likely each change is.
 type belief struct {
@@ -111,7 +108,7 @@ func (b *belief) call(o Options) *calls {
 	for f, p := range b.moved {
 		all = append(all, one{p, &c.moved[f], func(d draw) bool { return d.moved[f] }})
 	}
-	slices.SortStableFunc(all, func(p, q one) int { return cmp.Compare(q.chance, p.chance) })
+	sort.SliceStable(all, func(i, j int) bool { return all[i].chance > all[j].chance })
 	sure := 1 - (1-o.Confidence)*callRisk
 	left := b.draws
 	for _, x := range all {

@@ -1,12 +1,12 @@
 package archive
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"io/fs"
 	"path"
 	"slices"
+	"sort"
 	"strings"
 
 	"ringtrue/internal/book"
@@ -204,7 +204,7 @@ func readEntry(dir fs.FS, record string) (*book.Entry, error) {
 // inOrder sorts records by number, but each after the one that it corrects.
 // First come those that correct a record outside the folder: so many.
 func inOrder(all []found) (order []found, outside int) {
-	slices.SortFunc(all, func(a, b found) int { return cmp.Compare(a.number, b.number) })
+	sort.Slice(all, func(i, j int) bool { return all[i].number < all[j].number })
 	at := map[book.Identity]int{}
 	for i, x := range all {
 		at[x.identity] = i
