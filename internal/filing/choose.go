@@ -105,10 +105,9 @@ func each(tries []*try, do func(*try)) {
 
 // rank is less than 0 where a choice is better than another.
 func (c *Choice) rank(other *Choice) int {
-	if sure, otherSure := c.Chance >= Confidence, other.Chance >= Confidence; sure != otherSure {
-		return map[bool]int{true: -1, false: 1}[sure]
-	} else if !sure && c.Chance != other.Chance {
-		return cmp.Compare(other.Chance, c.Chance)
+	// Of those that are sure the chance counts no more.
+	if by := cmp.Compare(min(other.Chance, Confidence), min(c.Chance, Confidence)); by != 0 {
+		return by
 	}
 	return cmp.Or(cmp.Compare(c.Minutes, other.Minutes), cmp.Compare(c.MetalMM, other.MetalMM))
 }

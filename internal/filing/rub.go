@@ -12,17 +12,14 @@ type Hand struct {
 	RadiusMM   float64 // of a crown, along the string
 	StripMM    float64 // width across the board that one lane's share of a fanned beam works
 	FlatWidths float64 // steps in which flats are told, mm
+	StepMM     float64 // the most that any crown loses between two looks at how the beam lies: of the reckoning, not of the hand
 }
 
 // Usual is a hand and paper as they usually are, from memory; κ is 0.01 over the
 // hardness 1770 MPa (E. Rabinowicz, Friction and Wear of Materials, from memory).
 func Usual(radiusMM, stripMM float64) Hand {
-	return Hand{ForceN: 8, SweepMM: 30, PathMM: 120, Kappa: 5.65e-6, NPerMM: 2000, RadiusMM: radiusMM, StripMM: stripMM, FlatWidths: 0.05}
+	return Hand{ForceN: 8, SweepMM: 30, PathMM: 120, Kappa: 5.65e-6, NPerMM: 2000, RadiusMM: radiusMM, StripMM: stripMM, FlatWidths: 0.05, StepMM: 0.0006}
 }
-
-// deepestStep is the most that any crown loses between two looks at how the beam
-// lies, mm: less changes nothing that could be measured.
-const deepestStep = 0.0006
 
 // lane is one lane's crowns under the tool.
 type lane struct {
@@ -72,9 +69,9 @@ func (l *lane) rub(h *Hand, from, to, at, strokes float64) {
 	}
 }
 
-// until is the volume that takes crown i deeper by deepestStep.
+// until is the volume that takes crown i deeper by a step.
 func (l *lane) until(i int, h *Hand) float64 {
-	return segment(h.RadiusMM, l.taken(i)+deepestStep) - l.volume[i]
+	return segment(h.RadiusMM, l.taken(i)+h.StepMM) - l.volume[i]
 }
 
 // press fills in the mean force on each crown over a stroke: Gauss's three points.
