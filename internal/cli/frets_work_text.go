@@ -98,12 +98,12 @@ func (t fretsText) file(s *steps) {
 		return
 	}
 	k := a.Work
-	what := fmt.Sprintf("ake off what the table below says%s: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
-		nearEnough(k), k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN())
+	what := fmt.Sprintf("what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
+		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN())
 	if t.moves(s); len(k.Moves) > 0 {
-		s.detail("These t" + what)
+		s.detail("Near enough, that takes off " + what)
 	} else {
-		s.step("T" + what)
+		s.step("Take off " + what)
 	}
 	s.detail(text.Planned(k.Filing, a.ZoneLimitMM))
 	if c := t.largest(); c != nil {
@@ -129,14 +129,6 @@ func (t fretsText) moves(s *steps) {
 	if beam {
 		s.detail(text.BeamCare)
 	}
-}
-
-// nearEnough says that moves come near the exact plan, no more.
-func nearEnough(k *answer.Work) string {
-	if len(k.Moves) == 0 {
-		return ""
-	}
-	return ", near enough"
 }
 
 // hand says what the hand did otherwise than planned.

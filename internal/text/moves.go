@@ -36,7 +36,7 @@ func MoveEnds(m findings.Move) string {
 	for _, f := range slices.Compact(frets) {
 		tells = append(tells, tell(m.Until, f))
 	}
-	words := "Lane by lane, until its two flats show: " + strings.Join(tells, "; ") + "."
+	words := "Lane by lane, until these flats show: " + strings.Join(tells, "; ") + "."
 	switch len(m.KeepInk) {
 	case 0:
 	case 1:

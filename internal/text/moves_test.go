@@ -19,7 +19,7 @@ func TestMove_Words(t *testing.T) {
 		{findings.Move{Tool: findings.Beam, FromFret: 10, ToFret: 22, PressAtFret: 16, Lanes: []float64{1, 2, 3}, KeepInk: []int{19},
 			Until: []findings.MoveFlat{{Fret: 15, Lane: 1, FlatMM: 0.1}, {Fret: 22, Lane: 1, FlatMM: 0.45}, {Fret: 15, Lane: 2, FlatMM: 0.1}, {Fret: 22, Lane: 2, FlatMM: 0.45}, {Fret: 17, Lane: 3, FlatMM: 0.2}, {Fret: 22, Lane: 3, FlatMM: 0.4}}},
 			"Beam over frets 10-22, lanes 1-3; press over fret 16 at first",
-			"Lane by lane, until its two flats show: fret 15 0.10 mm in lanes 1, 2; fret 17 0.20 mm in lane 3; fret 22 0.45 mm in lanes 1, 2, 0.40 mm in lane 3. Fret 19 keeps its ink."},
+			"Lane by lane, until these flats show: fret 15 0.10 mm in lanes 1, 2; fret 17 0.20 mm in lane 3; fret 22 0.45 mm in lanes 1, 2, 0.40 mm in lane 3. Fret 19 keeps its ink."},
 	} {
 		if got := Move(c.m); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
