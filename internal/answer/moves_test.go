@@ -119,7 +119,7 @@ func TestMoves_Arrive(t *testing.T) {
 		}
 	}
 	t.Logf("%d filed, %d level, metal with pressing %.2f, planned %.2f mm, at most %d moves", filed, reached, metal, planned, most)
-	if filed < 8 || reached < 6 {
+	if filed < 8 || reached < 7 {
 		t.Errorf("%d of %d necks are level after the moves", reached, filed)
 	}
 }
