@@ -285,7 +285,7 @@ func ceilings() map[string]int {
 		"wood":          750,
 		"geometry":      300,
 		"reading":       1300,
-		"neck":          2100,
+		"neck":          2300,
 		"material":      700,
 		"table":         800,
 		"unit":          450,

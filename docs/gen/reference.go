@@ -96,7 +96,7 @@ func cell(s string) string {
 	return strings.ReplaceAll(strings.Join(strings.Fields(s), " "), "|", "\\|")
 }
 
-// neckFile writes a table of keys for each table of the file.
+// neckFile writes the keys of the neck file and the shop file.
 func neckFile(b *bytes.Buffer) {
 	b.WriteString(`
 ## The neck file
@@ -104,8 +104,19 @@ func neckFile(b *bytes.Buffer) {
 TOML. Sizes carry their unit and may be written in any unit of their kind (` + "`\"0.58 mm\"`, `\"0.023 in\"`" + `). Unknown keys are faults.
 ` + "`ringtrue neck new FILE --like electric`" + ` writes one to start from.
 `)
+	keys(b, neck.Keys())
+	b.WriteString(`
+## The shop file
+
+TOML, given with ` + "`--shop FILE`" + ` or ` + "`RINGTRUE_SHOP`" + `, else ` + "`shop.toml`" + ` beside the book. It says what holds for every neck of a shop; a neck file goes before it.
+`)
+	keys(b, neck.ShopKeys())
+}
+
+// keys writes a table of keys for each table of a file.
+func keys(b *bytes.Buffer, all []neck.Key) {
 	table := "?"
-	for _, k := range neck.Keys() {
+	for _, k := range all {
 		if k.Table != table {
 			table = k.Table
 			title := "Above all tables"

@@ -16,6 +16,7 @@ type streams struct {
 	errOut io.Writer // the talk: messages and progress
 	colour bool      // the answer goes to a terminal that wants colour
 	inUse  string    // what standard input has already been read for
+	shop   string    // --shop
 }
 
 // Run runs one command line and returns the exit status (see exit.go).
@@ -47,6 +48,7 @@ ring and how low can it go, and every neck on record.`,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetFlagErrorFunc(flagFault)
+	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop's `FILE`: tools, minutes, units (default $"+shopVariable+", else shop.toml beside the book)")
 	root.PersistentPreRunE = namesFile
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(

@@ -22,12 +22,13 @@ func Parse(file string, data []byte) (Model, error) {
 	if len(bytes.TrimSpace(data)) == 0 {
 		return Model{}, fileerr.List{{File: file, Msg: "is empty; a neck file has the tables [scale], [board], [strings] and [level]"}}
 	}
-	d := &decoder{file: file, bad: map[string]bool{}}
-	root, whole := buildTree(file, data, &d.faults)
-	d.whole = whole
+	d, root := decode(file, data, Keys())
 	var m Model
-	if whole || len(root.keys) > 0 {
-		d.tables(root, &m)
+	if d.whole || len(root.keys) > 0 {
+		readTables(d, root, tables(), &m)
+		if d.whole {
+			d.check(root, &m)
+		}
 	}
 	if err := d.faults.Err(); err != nil {
 		return Model{}, err
@@ -49,9 +50,19 @@ func nameOf(file string) string {
 	return base
 }
 
+// decode reads a file into a tree and makes the tree's decoder; keys are all that
+// such a file has.
+func decode(file string, data []byte, keys []Key) (*decoder, *node) {
+	d := &decoder{file: file, keys: keys, bad: map[string]bool{}}
+	root, whole := buildTree(file, data, &d.faults)
+	d.whole = whole
+	return d, root
+}
+
 // decoder reads the tree into a model, noting faults.
 type decoder struct {
 	file    string
+	keys    []Key
 	whole   bool // all of the file could be parsed: a missing key is really missing
 	faults  fileerr.List
 	assumed []string        // keys that stand at their defaults
@@ -77,31 +88,28 @@ func (d *decoder) good(keys ...string) bool {
 	return true
 }
 
-// tables reads every table in the order of the file's definition, then checks
-// what hangs together.
-func (d *decoder) tables(root *node, m *Model) {
-	all := tables()
-	known := []string{"name"}
+// readTables reads every table in the order of the file's definition.
+func readTables[T any](d *decoder, root *node, all []table[T], to *T) {
+	known := []string{}
 	for _, t := range all {
-		if t.name != "" {
+		if t.name == "" {
+			known = append(known, names(t.fields)...)
+		} else {
 			known = append(known, t.name)
 		}
 	}
 	d.unknownKeys("", root, known)
 	for _, t := range all {
 		if t.name == "" {
-			readFields(d, root, "", t.fields, m)
+			readFields(d, root, "", t.fields, to)
 			continue
 		}
-		d.table(t, root.child(t.name), m)
-	}
-	if d.whole {
-		d.check(root, m)
+		readTable(d, t, root.child(t.name), to)
 	}
 }
 
-// table reads one table, or its defaults.
-func (d *decoder) table(t table, n *node, m *Model) {
+// readTable reads one table, or its defaults.
+func readTable[T any](d *decoder, t table[T], n *node, to *T) {
 	if n == nil && t.required {
 		d.bad[t.name] = true
 		if d.whole {
@@ -120,7 +128,7 @@ func (d *decoder) table(t table, n *node, m *Model) {
 		return
 	}
 	d.unknownKeys(t.name, n, names(t.fields))
-	readFields(d, n, t.name, t.fields, m)
+	readFields(d, n, t.name, t.fields, to)
 }
 
 // unknownKeys faults every key of a table that is not defined.
@@ -130,7 +138,7 @@ func (d *decoder) unknownKeys(table string, n *node, known []string) {
 		if contains(known, key) {
 			continue
 		}
-		d.fault(n.values[key].line, join(table, key), "is unknown; %s", suggest(key, table, known))
+		d.fault(n.values[key].line, join(table, key), "is unknown; %s", d.suggest(key, table, known))
 		if found++; found > fileerr.MaxFaults {
 			return // more than is shown
 		}
@@ -139,16 +147,16 @@ func (d *decoder) unknownKeys(table string, n *node, known []string) {
 
 // suggest says what an unknown key may have been meant to be: a near one of
 // its own table, the same one of another table, else the table's whole list.
-func suggest(key, in string, known []string) string {
+func (d *decoder) suggest(key, in string, known []string) string {
 	if near := fileerr.Nearest(key, known); near != "" {
 		return "did you mean " + near + "?"
 	}
-	for _, t := range tables() {
-		if t.name != in && contains(names(t.fields), key) {
-			if t.name == "" {
+	for _, k := range d.keys {
+		if k.Table != in && k.Name == key {
+			if k.Table == "" {
 				return key + " stands above all tables"
 			}
-			return fmt.Sprintf("%s belongs in [%s]", key, t.name)
+			return fmt.Sprintf("%s belongs in [%s]", key, k.Table)
 		}
 	}
 	return "known here: " + strings.Join(known, ", ")

@@ -6,12 +6,12 @@ import (
 	"ringtrue/internal/unit"
 )
 
-// table is one of the file's tables.
-type table struct {
+// table is one of a file's tables, read into a T.
+type table[T any] struct {
 	name     string
 	required bool
 	needs    string // of a required table: the keys it cannot do without
-	fields   []field[Model]
+	fields   []field[T]
 }
 
 // field is one key of a table: its definition, and how it is read into a T.

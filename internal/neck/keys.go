@@ -15,9 +15,11 @@ type Key struct {
 
 // Keys is the neck file's definition: every key in the order of the tables.
 // Sizes take any unit of their quantity.
-func Keys() []Key {
+func Keys() []Key { return keysOf(tables()) }
+
+func keysOf[T any](all []table[T]) []Key {
 	var keys []Key
-	for _, t := range tables() {
+	for _, t := range all {
 		keys = append(keys, describe(t.name, t.fields)...)
 	}
 	return keys
@@ -39,8 +41,8 @@ func describe[T any](table string, fields []field[T]) []Key {
 
 // tables is the file's definition, in the order in which it is read: what a
 // later field's reader needs of the model, an earlier one has set.
-func tables() []table {
-	return []table{
+func tables() []table[Model] {
+	return []table[Model]{
 		{fields: []field[Model]{text("name", "what the maker calls this neck",
 			func(m *Model) *string { return &m.Name }).orElse("the file's name")}},
 		{name: "scale", required: true, needs: "length (or bass and treble) and frets", fields: scaleFields()},

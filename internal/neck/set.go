@@ -15,13 +15,11 @@ func ParseSet(file string, data []byte) (set []String, damping *Damping, err err
 	if len(data) > MaxBytes {
 		return nil, nil, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no set of strings", MaxBytes>>20)}}
 	}
-	d := &decoder{file: file, bad: map[string]bool{}}
-	root, whole := buildTree(file, data, &d.faults)
-	d.whole = whole
+	d, root := decode(file, data, Keys())
 	var m Model
 	fields := []field[Model]{setField().must(`[{ pitch = "D4" }, { pitch = "B3" }]`), dampingField()}
 	d.unknownKeys("", root, []string{"name", "strings"})
-	d.table(table{name: "strings", required: true, needs: "set", fields: fields}, root.child("strings"), &m)
+	readTable(d, table[Model]{name: "strings", required: true, needs: "set", fields: fields}, root.child("strings"), &m)
 	if err := d.faults.Err(); err != nil {
 		return nil, nil, err
 	}

@@ -1,0 +1,59 @@
+package cli
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"ringtrue/internal/neck"
+)
+
+// shopVariable names the shop file where --shop does not.
+const shopVariable = "RINGTRUE_SHOP"
+
+// shopName is the shop file's name beside the book.
+const shopName = "shop.toml"
+
+// shopFile reads the shop file: --shop, RINGTRUE_SHOP, else shop.toml beside the book
+// at where ("": the usual one). A shop without one is as usual; name is "" then.
+func (s *streams) shopFile(where string) (shop neck.Shop, name string, err error) {
+	name = s.shop
+	if name == "" {
+		name = os.Getenv(shopVariable)
+	}
+	if name == "" {
+		if name = besideBook(where); name == "" || missing(name) {
+			return neck.UsualShop(), "", nil
+		}
+	}
+	data, err := s.readFile(name, "shop", neck.MaxBytes)
+	if err != nil {
+		return neck.Shop{}, name, err
+	}
+	shop, err = neck.ParseShop(shown(name), data)
+	return shop, name, err
+}
+
+// besideBook is where the shop file of a book lies: in its folder, or where a maker
+// keeps an own book; "" where there is no such folder.
+func besideBook(where string) string {
+	if where == "" {
+		where = os.Getenv(bookVariable)
+	}
+	if where == "" || strings.Contains(where, "://") {
+		own, err := ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir)
+		if err != nil {
+			return ""
+		}
+		where = own
+	}
+	return filepath.Join(filepath.Dir(where), shopName)
+}
+
+func missing(path string) bool {
+	_, err := os.Stat(path)
+	return errors.Is(err, fs.ErrNotExist)
+}
