@@ -153,6 +153,6 @@ func (w *work) heights() heightUnit {
 // frets is what the readings mean; seated are high frets that sit down already.
 func (s *Server) frets(r *http.Request, w work, seated []int) (*answer.FretsAnswer, error) {
 	return ask(r.Context(), s, fmt.Sprintf("frets %s %v", w.state, seated), func(ctx context.Context) (*answer.FretsAnswer, error) {
-		return answer.Frets(ctx, answer.FretsRequest{Model: w.model, Layout: w.layout, Readings: w.readings, Seated: seated})
+		return answer.Frets(ctx, answer.FretsRequest{Model: w.model, Layout: w.layout, Readings: w.readings, Seated: seated, Moves: true})
 	})
 }

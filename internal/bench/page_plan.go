@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -30,10 +31,14 @@ type planBody struct {
 	Rows                     []planRow
 	Done, Left               int
 	Unit                     string
+	Moves                    []planMove
 	Advice                   []advice
 	Height                   heightUnit
 	Sheets                   []choice
 }
+
+// planMove is a move of the hand: what to do, and when it is done.
+type planMove struct{ Words, Ends string }
 
 // planRow is a fret of the card.
 type planRow struct {
@@ -130,6 +135,11 @@ func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	for _, f := range a.Frets {
 		if !slices.Contains(p.seated, f.Fret) { // else it is on the card
 			b.Advice = append(b.Advice, advice{Label: say("advice.fret", f.Fret), Words: f.Finding, How: f.Advice})
+		}
+	}
+	if a.Work != nil {
+		for _, m := range a.Work.Moves {
+			b.Moves = append(b.Moves, planMove{text.Move(m), text.MoveEnds(m)})
 		}
 	}
 	l.fillCard(b, p, st)
@@ -282,7 +292,12 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 		}
 	})
 	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	return sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
+	crowns, err := sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
+	if err != nil || a.Work == nil || len(a.Work.Moves) == 0 {
+		return crowns, err
+	}
+	moves, err := sheet.MovesCard(name, append(words, text.MovesFlats, text.BeamCare), []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper)
+	return append(moves, crowns...), err
 }
 
 // givePDF answers with sheets of paper.

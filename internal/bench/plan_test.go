@@ -60,7 +60,8 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.refittedNeck()
 	const card = "/plan?seated=19"
-	text := b.sees(path+card, "Not level", `id="ticks"`, "then the next reading says level", "To the limit itself", "0 done", `value="19" checked`)
+	text := b.sees(path+card, "Not level", `id="ticks"`, "then the next reading says level", "To the limit itself", "0 done", `value="19" checked`,
+		"Move by move", "File fret 19 alone")
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {
 		t.Fatalf("%d boxes", len(boxes))
@@ -134,7 +135,7 @@ func TestPlan_PDF(t *testing.T) {
 			t.Fatal(err)
 		}
 		text, err := exec.Command(tool, "-layout", file, "-").Output()
-		if err != nil || !strings.Contains(string(text), "take off") || !strings.Contains(string(text), "0412") {
+		if err != nil || !strings.Contains(string(text), "take off") || !strings.Contains(string(text), "File fret 19 alone") || !strings.Contains(string(text), "0412") {
 			t.Errorf("%s: %v\n%s", paper, err, text)
 		}
 	}

@@ -13,7 +13,7 @@ import (
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
 	json, check, fair bool
-	after, to         string
+	after, to, card   string
 	picture           neckPicture
 	seated            []int
 	from              fromBook
@@ -55,12 +55,16 @@ when to stop, for necks like those in --book.`,
 	o.from.add(c)
 	o.read.add(c)
 	o.picture.add(f, "draw the neck into", "heights")
+	f.StringVar(&o.card, "card", "", "write the moves into `FILE` (.pdf), to hang up at the bench, flats at true size")
 	return c
 }
 
 func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
 	unit, paper, err := o.picture.settle()
 	if err != nil {
+		return err
+	}
+	if err = cardKind(o.card); err != nil {
 		return err
 	}
 	from, err := s.source(c.Context(), o.from, args)
@@ -95,9 +99,13 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}); err != nil {
 		return err
 	}
+	if err := drawCard(o.card, shown, from, paper, unit.sheet); err != nil {
+		return err
+	}
 	err = s.say(o.json, a, func() {
 		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}.print()
 		s.drawn(o.picture.draw)
+		s.drawn(o.card)
 		s.nextAfterFrets(a, from, o)
 	})
 	return checked(err, o.check, a.Passed())

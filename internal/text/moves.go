@@ -77,3 +77,31 @@ func lanesShort(lanes []float64) string {
 
 // BeamCare is how a beam is rubbed.
 const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place that is worked."
+
+// What stands on a card of moves.
+
+// MovesAbout says what the card shows.
+func MovesAbout(neck string) string {
+	return "How to level " + neck + ", move by move, with the flats that end each move at true size."
+}
+
+// FlatPlace names the crown that shows a flat, in two lines.
+func FlatPlace(u findings.MoveFlat) [2]string {
+	return [2]string{fmt.Sprintf("fret %d", u.Fret), fmt.Sprintf("lane %g", u.Lane)}
+}
+
+// FlatWidth is a flat's width.
+func FlatWidth(mm float64) string { return fmt.Sprintf("%.2f mm", mm) }
+
+// MovesBar says how long the bar is that checks the print.
+func MovesBar(mm float64) string {
+	return fmt.Sprintf("Printed at full size, this bar is %.0f mm", mm)
+}
+
+// MovesFlats explains the flats on the card.
+const MovesFlats = "Black strips are flats at true size on the wire. Hold the card beside the crown. Below: widths in steps of 0.05 mm, numbered in mm."
+
+// CardOf says above a card what it is for.
+func CardOf(verdict string, f findings.Filing, limitMM float64) string {
+	return "Now " + verdict + "; " + Planned(f, limitMM) + "."
+}

@@ -1,0 +1,51 @@
+package cli
+
+import (
+	"path/filepath"
+	"strings"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/draw"
+	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
+)
+
+// cardKind refuses a card that is no PDF: it may take several pages, and its flats
+// are only of use at full size.
+func cardKind(path string) error {
+	if path != "" && !strings.EqualFold(filepath.Ext(path), ".pdf") {
+		return inputErrorf("--card: %s: end the file's name in .pdf", path)
+	}
+	return nil
+}
+
+// drawCard writes the work as a card to hang up at the bench: as moves, or crown by
+// crown where there are none. A neck where nothing comes off has no card.
+func drawCard(path string, a *answer.FretsAnswer, from source, paper sheet.Paper, units sheet.Units) error {
+	switch {
+	case path == "":
+		return nil
+	case a.Work == nil || len(a.Work.Crowns) == 0:
+		return inputErrorf("--card: there is nothing to take off, so there is no card: leave --card out")
+	case paper == sheet.Phone:
+		paper = sheet.A4
+	}
+	name := a.Neck
+	if from.serial != "" {
+		name += " " + from.serial
+	}
+	words := append([]string{text.CardOf(a.Verdict, a.Work.Filing, a.ZoneLimitMM)}, a.Work.Warnings...)
+	pages, err := cardPages(name, words, a, from, paper, units)
+	if err != nil {
+		return err
+	}
+	return writePages(path, pages)
+}
+
+func cardPages(name string, words []string, a *answer.FretsAnswer, from source, paper sheet.Paper, units sheet.Units) ([]*draw.Page, error) {
+	if len(a.Work.Moves) > 0 {
+		return sheet.MovesCard(name, append(words, text.MovesFlats, text.BeamCare), []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper)
+	}
+	unticked := func(answer.PlanCrown) bool { return false }
+	return sheet.Card(name, words, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)
+}

@@ -1,0 +1,153 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"ringtrue/internal/draw"
+	"ringtrue/internal/findings"
+	"ringtrue/internal/text"
+)
+
+// measures of a card of moves, in mm
+const (
+	movesEdge  = 14.0
+	movesFoot  = 34.0
+	movesBox   = 4.2  // to tick
+	flatCell   = 14.5 // a flat with its words
+	wireLong   = 9.0  // of a piece of wire
+	flatRow    = 22.5 // a row of flats
+	movesGap   = 5.0
+	flatScale  = 20   // widths of the scale
+	flatStepMM = 0.05 // and its steps
+	movesBarMM = 50.0 // the bar that checks the print
+)
+
+// MovesCard draws the work as moves of a hand, in order: what each does, with a box
+// to tick, and the flats that end it at true size, each in the middle of a piece of
+// wire of the crown's true width. A scale of widths and a bar that checks the print
+// stand at the foot, between words above and cautions below. On upright paper, as
+// many pages as it needs. An error says that the paper is none.
+func MovesCard(name string, words, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper) ([]*draw.Page, error) {
+	h, w := paper.lying()
+	first, err := draw.New(w, h, "Moves: "+name)
+	if err != nil {
+		return nil, err
+	}
+	first.About(text.MovesAbout(name))
+	c := movesCard{card: card{neck: name, words: words, care: foot}, w: w, h: h, wire: crownWidthMM}
+	c.pages = []*draw.Page{first}
+	c.y = c.head(first)
+	for i, m := range moves {
+		c.move(i+1, m)
+	}
+	for i, p := range c.pages {
+		number := ""
+		if len(c.pages) > 1 {
+			number = fmt.Sprintf("%d of %d", i+1, len(c.pages))
+		}
+		c.scale(p)
+		c.foot(p, number)
+	}
+	return c.pages, nil
+}
+
+// movesCard is a card of moves under way.
+type movesCard struct {
+	card
+	w, h, wire float64
+	pages      []*draw.Page
+	y          float64 // how far down the last page is filled
+}
+
+// page is the page with room for so much more.
+func (c *movesCard) page(height float64) *draw.Page {
+	p := c.pages[len(c.pages)-1]
+	if c.y+height > c.h-movesFoot-12 {
+		p = c.pages[0].Next(c.w, c.h)
+		c.pages = append(c.pages, p)
+		c.y = c.head(p)
+	}
+	return p
+}
+
+// move draws one move.
+func (c *movesCard) move(n int, m findings.Move) {
+	say := draw.Type{SizePt: 12, Bold: true, Level: draw.Below}
+	more := draw.Type{SizePt: 10, Level: draw.Below}
+	left := movesEdge + movesBox + 3
+	width := c.w - movesEdge - left
+	p := c.pages[0]
+	lines := p.Wrap(fmt.Sprintf("%d. %s", n, text.Move(m)), say, width)
+	ends := []string{}
+	if end := text.MoveEnds(m); end != "" {
+		ends = p.Wrap(end, more, width)
+	}
+	perRow := max(1, int(width/flatCell))
+	rows := (len(m.Until) + perRow - 1) / perRow
+	p = c.page(float64(len(lines))*say.LineMM() + float64(len(ends))*more.LineMM() + float64(rows)*flatRow)
+	p.Rect(movesEdge, c.y+0.3, movesBox, movesBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
+	for _, line := range lines {
+		p.Text(left, c.y, line, say)
+		c.y += say.LineMM()
+	}
+	for _, line := range ends {
+		p.Text(left, c.y, line, more)
+		c.y += more.LineMM()
+	}
+	c.y += 1.5
+	for i, u := range alongFrets(m.Until) {
+		if i > 0 && i%perRow == 0 {
+			c.y += flatRow
+		}
+		c.flat(p, left+flatCell*(float64(i%perRow)+0.5), c.y, u)
+	}
+	c.y += flatRow + movesGap
+}
+
+// flat draws a flat on its wire, seen from above, around x.
+func (c *movesCard) flat(p *draw.Page, x, y float64, u findings.MoveFlat) {
+	c.piece(p, x, y, wireLong, u.FlatMM)
+	label := draw.Type{SizePt: 7.5, Anchor: draw.Middle, Level: draw.Below}
+	for i, words := range text.FlatPlace(u) {
+		p.Text(x, y+wireLong+0.8+3*float64(i), words, label)
+	}
+	label.Bold, label.SizePt = true, 8.5
+	p.Text(x, y+wireLong+7.2, text.FlatWidth(u.FlatMM), label)
+}
+
+// alongFrets orders flats as the eye goes: along each fret, fret by fret.
+func alongFrets(until []findings.MoveFlat) []findings.MoveFlat {
+	until = slices.Clone(until)
+	slices.SortStableFunc(until, func(a, b findings.MoveFlat) int {
+		return cmp.Or(cmp.Compare(a.Fret, b.Fret), cmp.Compare(a.Lane, b.Lane))
+	})
+	return until
+}
+
+// piece draws wire with a flat along it.
+func (c *movesCard) piece(p *draw.Page, x, y, long, flatMM float64) {
+	p.Rect(x-c.wire/2, y, c.wire, long, draw.Look{Fill: draw.Mist, Edge: draw.Pen{Colour: draw.Slate, WidthMM: 0.1}})
+	p.Rect(x-flatMM/2, y, flatMM, long, draw.Filled(draw.Ink))
+}
+
+// scale draws the widths that an eye can tell, and a bar of known length.
+func (c *movesCard) scale(p *draw.Page) {
+	y := c.h - movesFoot - 7
+	label := draw.Type{SizePt: 6.5, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Below}
+	step := 5.8
+	for i := range flatScale {
+		width, x := float64(i+1)*flatStepMM, movesEdge+1+step*float64(i)
+		p.Rect(x-width/2, y, width, 6, draw.Filled(draw.Ink))
+		if i%2 == 1 {
+			p.Text(x, y+6.5, fmt.Sprintf("%.1f", width), label)
+		}
+	}
+	x := c.w - movesEdge - movesBarMM
+	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}
+	p.Line(x, y+3, x+movesBarMM, y+3, pen)
+	p.Line(x, y+1.5, x, y+4.5, pen)
+	p.Line(x+movesBarMM, y+1.5, x+movesBarMM, y+4.5, pen)
+	p.Text(x+movesBarMM/2, y+6.5, text.MovesBar(movesBarMM), label)
+}
