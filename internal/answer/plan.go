@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/stringset"
 	"ringtrue/internal/text"
 	"ringtrue/internal/tune"
+	"ringtrue/internal/wood"
 )
 
 // PlanRequest is what `plan` is asked.
@@ -18,21 +19,35 @@ type PlanRequest struct {
 	Model   neck.Model
 	Layout  *geometry.Layout
 	Options plan.Options
-	Alloys  bool // compare alloys too
+	Alloys  bool      // compare alloys too
+	Air     *wood.Air // where the neck will live, for the fret ends; nil: not asked for
 }
 
 // Plan works out what is decided before a slot is sawn. Faults of the neck come
 // back as a fileerr.List with keys of the neck file; their file and line are the
 // caller's to fill in.
 func Plan(ctx context.Context, r PlanRequest) (*WorkPlan, error) {
-	p, err := plan.Make(r.Model, r.Layout, r.Options)
+	m := r.Model
+	var ends *EndFiling
+	if r.Air != nil {
+		c, err := woodCase(WoodRequest{Model: m, Layout: r.Layout, Air: *r.Air, Limits: wood.Usual()})
+		if err != nil {
+			return nil, err
+		}
+		o, err := wood.Look(c)
+		if err != nil {
+			return nil, err
+		}
+		e := fretEnds(m, *r.Air, o.Ends)
+		ends, r.Options.DryShare = &e, o.EndShare(c)
+	}
+	p, err := plan.Make(m, r.Layout, r.Options)
 	if err != nil {
 		return nil, err
 	}
-	m := r.Model
 	a := &WorkPlan{
 		Neck: m.Name, Frets: p.Frets, WireMM: p.TotalMM, WithWaste: p.WasteMM, Coils: p.Coils, CoilMM: p.CoilMM,
-		Wire: p.Wire, Slots: p.Slots, Bevel: p.Bevel, Board: p.Board,
+		Wire: p.Wire, Slots: p.Slots, Bevel: p.Bevel, Ends: ends, Board: p.Board,
 		Fit: FitAnswer{p.Fit, text.PlanLacks(p.Fit.Lacks, m.Body)}, Glue: GlueAnswer{p.Glue, text.PlanGlue(p.Glue)},
 		Notes: text.PlanNotes(m, p), Cautions: text.PlanCautions(p.Wire.Designation),
 		Slanted: m.Scale.Slanted, ScaleBass: m.Scale.Bass, ScaleTreble: m.Scale.Treble,

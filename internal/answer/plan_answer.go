@@ -16,6 +16,7 @@ type WorkPlan struct {
 	Fit         FitAnswer       `json:"fit"`
 	Glue        GlueAnswer      `json:"glue"`
 	Bevel       plan.Bevel      `json:"bevel"`
+	Ends        *EndFiling      `json:"fret_ends,omitempty"` // where the seasons were given
 	Alloys      []plan.Compared `json:"alloys,omitempty"`
 	Notes       []string        `json:"notes"`
 	Cautions    []string        `json:"cautions"`

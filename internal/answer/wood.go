@@ -34,6 +34,7 @@ type WoodAnswer struct {
 	DaysRange    wood.Span          `json:"days_to_ready_range"`
 	ProudMM      float64            `json:"frets_end_proud_mm"` // at one end, in the driest
 	ProudRange   wood.Span          `json:"frets_end_proud_range_mm"`
+	Ends         EndFiling          `json:"fret_ends"`
 	WidthMM      [2]float64         `json:"width_change_mm"` // to the driest, to the dampest
 	WidthDry     wood.Span          `json:"width_change_driest_range_mm"`
 	WidthDamp    wood.Span          `json:"width_change_dampest_range_mm"`
@@ -54,6 +55,29 @@ type WoodAnswer struct {
 	Notes        []string           `json:"notes"`
 	Cautions     []string           `json:"cautions"`
 	Curves       *wood.Curves       `json:"curves,omitempty"`
+}
+
+// EndFiling is how fret ends are filed now for the seasons, at the last fret.
+type EndFiling struct {
+	File       wood.Filing `json:"file"`           // "flush", or "under flush" by
+	UnderMM    float64     `json:"under_flush_mm"` // each end, now
+	UnderRange wood.Span   `json:"under_flush_range_mm"`
+	FirstMM    float64     `json:"under_flush_first_fret_mm"`
+	DressPct   float64     `json:"dress_flush_at_moisture_pct"` // or dress them flush with the board this dry
+	DressRH    float64     `json:"dress_flush_at_humidity_pct"`
+	DampMM     float64     `json:"filed_in_dampest_proud_mm"` // filed flush in the dampest, proud by this in the driest
+	DampRange  wood.Span   `json:"filed_in_dampest_proud_range_mm"`
+	FeltMM     [2]float64  `json:"felt_from_mm"` // a square end may be felt, is felt: an estimate
+	Words      []string    `json:"words"`
+}
+
+// fretEnds gathers what the seasons ask of the fret ends.
+func fretEnds(m neck.Model, air wood.Air, e wood.Ends) EndFiling {
+	return EndFiling{
+		File: e.File, UnderMM: e.Under.Likely, UnderRange: e.Under, FirstMM: e.FirstMM, DressPct: e.DriestPct, DressRH: air.DriestPct,
+		DampMM: e.DrySwing.Likely, DampRange: e.DrySwing, FeltMM: [2]float64{wood.FeltMM, wood.SurelyFeltMM},
+		Words: text.FretEnds(m, e, air),
+	}
 }
 
 // Wood says whether the board is dry enough and what the seasons do to it.
@@ -87,7 +111,7 @@ func woodCase(r WoodRequest) (wood.Case, error) {
 		faults.Add("", 0, "board.wood", "%v", err)
 	}
 	c := wood.Case{
-		Board: board, QuarterSawn: m.Board.QuarterSawn, MoisturePct: m.Board.MoisturePct, WidthMM: m.Board.Width[1],
+		Board: board, FirstWidthMM: r.Layout.Width(r.Layout.CentreX(1)), QuarterSawn: m.Board.QuarterSawn, MoisturePct: m.Board.MoisturePct, WidthMM: m.Board.Width[1],
 		ThicknessMM: m.Board.Thickness, LengthMM: r.Layout.CentreX(r.Layout.LastFret()), OneFace: r.OneFace, Biot: r.Biot,
 		Air: r.Air, Limits: r.Limits,
 	}
@@ -122,7 +146,7 @@ func woodAnswer(r WoodRequest, c wood.Case, o wood.Outlook) *WoodAnswer {
 		Days: o.Days.Likely, DaysRange: o.Days, ProudMM: o.Proud.Likely, ProudRange: o.Proud,
 		WidthMM: [2]float64{o.Drier.Likely, o.Damper.Likely}, WidthDry: o.Drier, WidthDamp: o.Damper,
 		BoardWidthMM: c.WidthMM, SeasonPct: [2]float64{o.DriestPct, o.DampestPct}, Window: o.Window,
-		Limits: c.Limits, Air: c.Air, OneFace: c.OneFace, QuarterSawn: c.QuarterSawn,
+		Ends: fretEnds(r.Model, c.Air, o.Ends), Limits: c.Limits, Air: c.Air, OneFace: c.OneFace, QuarterSawn: c.QuarterSawn,
 		Board: c.Board.Species, BoardOthers: c.Board.Others,
 		Assumed: woodAssumed(r), Notes: text.WoodNotes(r.Model, c, o), Cautions: text.WoodCautions(),
 	}

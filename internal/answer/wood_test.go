@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/plan"
 	"ringtrue/internal/wood"
 )
 
@@ -95,6 +96,36 @@ func TestWood_refuses(t *testing.T) {
 	}
 	r = woodOf(t, `wood = "ebony"`, `wood = "ebny"`)
 	if _, err := Wood(context.Background(), r); !fileerr.Is(err) {
+		t.Errorf("%v", err)
+	}
+}
+
+// TestWood_fretEnds: the new fields say what the old one does, and plan says the
+// same of the same air.
+func TestWood_fretEnds(t *testing.T) {
+	m, l := exampleNeck(t)
+	air := wood.Air{TempC: 21, HumidityPct: 40, DriestPct: 25, DampestPct: 65}
+	w, err := Wood(t.Context(), WoodRequest{Model: m, Layout: l, Air: air, Limits: wood.Usual()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w.Ends.UnderMM != w.ProudMM || w.Ends.UnderRange != w.ProudRange || w.Ends.File != wood.UnderFlush || len(w.Ends.Words) != 2 {
+		t.Errorf("%+v of %g mm proud", w.Ends, w.ProudMM)
+	}
+	p, err := Plan(t.Context(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults(), Air: &air})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Ends == nil || p.Ends.UnderMM != w.Ends.UnderMM || p.Ends.DampMM != w.Ends.DampMM {
+		t.Errorf("plan says %+v, wood %+v", p.Ends, w.Ends)
+	}
+	for side, r := range p.Bevel.Room {
+		if d := r.LeastMM - r.DriestMM; !(d > 0.1 && d < w.ProudMM) {
+			t.Errorf("side %d: the driest takes %g mm at fret %d, %g at the last", side, d, r.DryFret, w.ProudMM)
+		}
+	}
+	air.TempC = 80
+	if _, err := Plan(t.Context(), PlanRequest{Model: m, Layout: l, Options: plan.Defaults(), Air: &air}); !errors.Is(err, wood.ErrTemperature) {
 		t.Errorf("%v", err)
 	}
 }

@@ -246,7 +246,7 @@ func (s *Server) fillAnswers(ctx context.Context, b *neckBody, v neckValues, dat
 	} else {
 		b.Plan = a
 	}
-	ask := answer.WoodRequest{Model: m, Layout: l, Limits: wood.Limits{ProudMM: 0.10, BowMM: 0.20}}
+	ask := answer.WoodRequest{Model: m, Layout: l, Limits: wood.Usual()}
 	for _, f := range []struct {
 		name string
 		q    unit.Quantity

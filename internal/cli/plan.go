@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/num"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
+	"ringtrue/internal/wood"
 )
 
 // planOptions are the flags of `plan`, as written.
@@ -23,6 +24,7 @@ type planOptions struct {
 	trial, overhang, waste, coil, backBow, endGap string
 	wedgeShare, bevel                             float64
 	draw, paper                                   string
+	at, driest, dampest                           string
 }
 
 func newPlanCommand(s *streams) *cobra.Command {
@@ -49,6 +51,9 @@ takes off the fret ends, and where each string's saddle goes.`,
 	f.StringVar(&o.backBow, "back-bow", "", "the slot width that bows the neck back by this, as `\"0.15 mm\"`")
 	f.Float64Var(&o.wedgeShare, "wedge-share", 1, "share of a tight tang's width that widens its slot, over 0 to 1")
 	f.Float64Var(&o.bevel, "bevel", 30, "angle of the fret ends from upright, in degrees")
+	f.StringVar(&o.at, "at", "21 C", "temperature of the air where it will live, for the fret ends")
+	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season there")
+	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there")
 	f.StringVar(&o.endGap, "end-gap", "0.5 mm", "how far a tang stops short of a binding")
 	f.BoolVar(&o.alloys, "alloys", false, "what other alloys would change in bending, nipping and filing")
 	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf or .dxf)")
@@ -61,6 +66,10 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
+	air, err := seasons(o.at, o.driest, o.dampest)
+	if err != nil {
+		return err
+	}
 	drawing, err := slotsDrawing(o.draw, o.paper)
 	if err != nil {
 		return err
@@ -69,8 +78,11 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
-	a, err := answer.Plan(ctx, answer.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys})
-	if err != nil {
+	a, err := answer.Plan(ctx, answer.PlanRequest{Model: n.model, Layout: n.layout, Options: options, Alloys: o.alloys, Air: &air})
+	switch {
+	case errors.Is(err, wood.ErrTemperature):
+		return inputErrorf("--at: %w", err)
+	case err != nil:
 		return n.locate(err)
 	}
 	if drawing != nil {
@@ -121,6 +133,24 @@ func (o planOptions) options() (plan.Options, error) {
 		out.Trial, err = parseTrial(o.trial)
 	}
 	return out, err
+}
+
+// seasons reads the air of where a neck will live.
+func seasons(at, driest, dampest string) (air wood.Air, err error) {
+	if air.TempC, err = flagSize("at", unit.Temperature, at, -273.15, 1000); err != nil {
+		return air, err
+	}
+	if air.DriestPct, err = flagSize("driest", unit.Percent, driest, 0, 100); err != nil {
+		return air, err
+	}
+	if air.DampestPct, err = flagSize("dampest", unit.Percent, dampest, 0, 100); err != nil {
+		return air, err
+	}
+	if air.DriestPct > air.DampestPct {
+		return air, inputErrorf("--driest: %g %% is damper than --dampest, %g %%", air.DriestPct, air.DampestPct)
+	}
+	air.HumidityPct = air.DriestPct // of the shop: the ends don't ask for it
+	return air, nil
 }
 
 // flagSize reads a size with its unit from a flag and holds it within bounds.

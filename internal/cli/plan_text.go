@@ -219,8 +219,19 @@ func seconds(s float64) string {
 func (t planText) ends(w io.Writer) {
 	b := t.answer.Bevel
 	fmt.Fprintln(w, "\nFret ends")
-	wrap(w, "  ", fmt.Sprintf("a bevel of %s degrees takes %.2f mm off the crown at each end; from the outer strings to it there is at least %.2f mm on the bass and %.2f mm on the treble side",
-		short(b.AngleDeg), b.LossMM, b.LeastMM[0], b.LeastMM[1]))
+	wrap(w, "  ", fmt.Sprintf("a bevel of %s degrees takes %.2f mm off the crown at each end", short(b.AngleDeg), b.LossMM))
+	wrap(w, "  ", text.PlanRoom(b))
+	rows := [][]string{{"room mm", "first fret", "last", "least", "at fret", "driest"}}
+	for side, name := range []string{"bass", "treble"} {
+		r := b.Room[side]
+		rows = append(rows, []string{name, mm2(r.FirstMM), mm2(r.LastMM), mm2(r.LeastMM), fmt.Sprint(r.LeastFret), mm2(r.DriestMM)})
+	}
+	table(w, rows)
+	if t.answer.Ends != nil {
+		for _, words := range t.answer.Ends.Words {
+			wrap(w, "  ", words)
+		}
+	}
 }
 
 func (t planText) saddle(w io.Writer) {

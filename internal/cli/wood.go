@@ -32,8 +32,9 @@ func newWoodCommand(s *streams) *cobra.Command {
 		Short: "Is the wood dry enough, and what will the seasons do to it",
 		Long: `wood says where the shop's air brings the board's moisture and whether it is
 near enough to slot, how long it needs if not, how much wider and narrower the
-board will be where it lives, how far fret ends will stand proud, how board and
-neck may bow against each other, and which humidity keeps both small.`,
+board will be where it lives, how far fret ends will stand proud and how to
+file them for it, how board and neck may bow against each other, and which
+humidity keeps both small.`,
 		Example: `  ringtrue wood heron.toml --at "21 C" --humidity 40 --driest 25 --dampest 65
   ringtrue wood --species`,
 		Args: func(c *cobra.Command, args []string) error {
@@ -118,16 +119,17 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 // request reads the flags' sizes.
 func (o woodOptions) request() (answer.WoodRequest, error) {
 	r := answer.WoodRequest{OneFace: o.glued, Biot: o.biot, Assumed: o.assumed}
+	var err error
+	if r.Air, err = seasons(o.at, o.driest, o.dampest); err != nil {
+		return r, err
+	}
 	for _, f := range []struct {
 		flag, value string
 		q           unit.Quantity
 		low, high   float64
 		out         *float64
 	}{
-		{"at", o.at, unit.Temperature, -273.15, 1000, &r.TempC},
 		{"humidity", o.humidity, unit.Percent, 0, 100, &r.HumidityPct},
-		{"driest", o.driest, unit.Percent, 0, 100, &r.DriestPct},
-		{"dampest", o.dampest, unit.Percent, 0, 100, &r.DampestPct},
 		{"proud-limit", o.proud, unit.Length, 0.001, 10, &r.ProudMM},
 		{"bow-limit", o.bow, unit.Length, 0.001, 50, &r.BowMM},
 	} {
@@ -136,9 +138,6 @@ func (o woodOptions) request() (answer.WoodRequest, error) {
 			return r, err
 		}
 		*f.out = v
-	}
-	if r.DriestPct > r.DampestPct {
-		return r, inputErrorf("--driest: %g %% is damper than --dampest, %g %%", r.DriestPct, r.DampestPct)
 	}
 	if !(o.biot >= 0 && o.biot <= 1e6) {
 		return r, inputErrorf("--biot: %g is no Biot number; write 0 or more", o.biot)

@@ -85,7 +85,9 @@ func (t woodText) seasons(w io.Writer) {
 	if words := text.WoodSeasonsAssumed(a.Assumed, cut); words != "" {
 		wrap(w, "  ", words)
 	}
-	wrap(w, "  ", fmt.Sprintf("fret ends in the driest stand %.2f mm proud at each end (%s mm)", a.ProudMM, spanned(a.ProudRange.Low, a.ProudRange.High, 2)))
+	for _, words := range a.Ends.Words {
+		wrap(w, "  ", words)
+	}
 	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
 	if a.BowDry != nil {
 		limits += fmt.Sprintf(" and bow within %s mm", short(a.Limits.BowMM))

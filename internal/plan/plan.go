@@ -16,14 +16,17 @@ type Options struct {
 	WedgeShare float64 // share of plate interference that widens a slot, 0 to 1
 	BackBowMM  num.Opt // the back-bow that the slot's width shall bring
 	BevelDeg   float64 // of the fret ends, from upright
+	RoundingMM float64 // that rounding takes off each end of a crown
+	DryShare   float64 // of the board's width, that each fret end is filed back for the driest season; 0: none
 	EndGapMM   float64 // a tang stops this much short of each end of a bound slot
 }
 
 // Defaults are the options where the maker says nothing: an overhang of 2 mm,
-// 5 % waste, a bevel of 30 degrees, tangs 0.5 mm short of a binding (workshop
-// practice, from memory), and every wedge pressing its full width.
+// 5 % waste, a bevel of 30 degrees, ends rounded by 0.2 mm, tangs 0.5 mm short of
+// a binding (workshop practice, from memory), and every wedge pressing its full
+// width.
 func Defaults() Options {
-	return Options{OverhangMM: 2, WastePct: 5, WedgeShare: 1, BevelDeg: 30, EndGapMM: 0.5}
+	return Options{OverhangMM: 2, WastePct: 5, WedgeShare: 1, BevelDeg: 30, RoundingMM: 0.2, EndGapMM: 0.5}
 }
 
 // Plan is everything of one neck before the press.

@@ -329,3 +329,32 @@ func BenchmarkMake(b *testing.B) {
 		}
 	}
 }
+
+// TestBevel_room: by hand, 1.2 mm of crown sets the crown's top in by 0.69, 0.84
+// and 1.20 mm at 30, 35 and 45 degrees; the Heron's outer strings then have 3.38 mm
+// at fret 1 and 4.30 mm at fret 22, less rounding, and less what the driest takes.
+func TestBevel_room(t *testing.T) {
+	for deg, want := range map[float64]float64{30: 0.69, 35: 0.84, 45: 1.20} {
+		casetest.Near(t, "inset", BevelLossMM(1.2, deg), want, 0.005)
+	}
+	o := Defaults()
+	o.RoundingMM = 0
+	whole := planned(t, heronish, o).Bevel
+	o.RoundingMM, o.DryShare = 0.2, 0.18/56.5
+	dry := planned(t, heronish, o).Bevel
+	for side := range 2 {
+		r := whole.Room[side]
+		casetest.Near(t, "fret 1", r.FirstMM, 3.38, 0.01)
+		casetest.Near(t, "fret 22", r.LastMM, 4.30, 0.01)
+		if r.LeastFret != 1 || r.LeastMM != r.FirstMM || r.DriestMM != r.LeastMM || r.Tight() {
+			t.Errorf("%+v", r)
+		}
+		d := dry.Room[side]
+		casetest.Near(t, "rounded", d.LastMM, r.LastMM-0.2, 1e-12)
+		casetest.Near(t, "driest", d.DriestMM, d.LeastMM-0.18*planned(t, heronish, o).Frets[0].WidthMM/56.5, 1e-12)
+	}
+	o.BevelDeg = 48
+	if r := planned(t, heronish, o).Bevel.Room[1]; !r.Tight() || r.LeastMM < LeastRoomMM {
+		t.Errorf("tight only in the driest, and said so: %+v", r)
+	}
+}

@@ -23,6 +23,9 @@ func neckWords() []Word {
 		{"crown", []string{"bead", "fret top"}, []string{"wire.crown_width", "wire.crown_height", "wire.crown_radius"}, "the part above the board; in one lane, the point a string rests on"},
 		{"tang", nil, []string{"wire.tang_depth", "wire.tang_width"}, "the part that goes into the slot"},
 		{"barb", []string{"stud", "tang nib"}, []string{"wire.barb_width"}, "what holds the tang in the slot's walls"},
+		{"bevel", []string{"fret end bevel"}, nil, "the slope filed on all fret ends along a side of the board, as an angle from upright"},
+		{"flush", nil, nil, "a fret end level with the board's side; under flush: filed back by so much more, for the season in which the board is narrowest"},
+		{"proud", []string{"proud end", "fret sprout"}, nil, "standing out: a fret end beyond the side of a board that has dried and drawn back, or a crown above the others"},
 		{"slot", []string{"fret slot", "kerf"}, []string{"slot.width"}, "the saw cut for a tang"},
 		{"floor gap", nil, []string{"slot.floor_gap"}, "left under the tang for glue"},
 	}

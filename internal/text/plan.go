@@ -37,7 +37,29 @@ func PlanNotes(m neck.Model, p plan.Plan) []string {
 			add("the %s runs off the bevel at fret %d by %.2f mm: bevel steeper or move the string in", name, p.Bevel.LeastFret[side], -mm)
 		}
 	}
+	if words := tightRoom(p.Bevel); words != "" {
+		add("%s", words)
+	}
 	return notes
+}
+
+// tightRoom warns of too little room beside string 1; "" where there is enough,
+// or where it runs off the end anyway.
+func tightRoom(b plan.Bevel) string {
+	r := b.Room[1]
+	if !r.Tight() || b.LeastMM[1] <= 0 {
+		return ""
+	}
+	mm, fret, when := r.LeastMM, r.LeastFret, ""
+	if r.DriestMM < mm {
+		mm, fret, when = r.DriestMM, r.DryFret, " with the ends filed for the driest season"
+	}
+	return fmt.Sprintf("string 1 has only %.2f mm to the bevel at fret %d%s; under %.1f mm a pull takes it off the end (from memory). Bevel steeper (a smaller angle), or move the string in", mm, fret, when, plan.LeastRoomMM)
+}
+
+// PlanRoom heads the table of the room beside the outer strings.
+func PlanRoom(b plan.Bevel) string {
+	return fmt.Sprintf("room from the outer strings to the bevel, less %.4g mm of rounding; driest: with the ends filed for the driest season", b.RoundingMM)
 }
 
 // PlanLacks says why there is no back-bow or no slot width; "" where there is.

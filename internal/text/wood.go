@@ -108,3 +108,31 @@ func WoodReady(ready bool) string {
 	}
 	return "NOT READY"
 }
+
+// FretEnds says how the fret ends are filed for the seasons: what to do now, the
+// other way to do it, what a finger feels, and whether the moisture that it rests
+// on was measured.
+func FretEnds(m neck.Model, e wood.Ends, air wood.Air) []string {
+	words := fileEnds(e, air)
+	if slices.Contains(m.Assumed, "board.moisture") {
+		words = append(words, fmt.Sprintf("measure the board before you file: its moisture, %g %%, is assumed", m.Board.MoisturePct))
+	}
+	return words
+}
+
+func fileEnds(e wood.Ends, air wood.Air) []string {
+	if e.File == wood.Flush {
+		return []string{fmt.Sprintf("file the fret ends flush now: in the driest season they stand %.2f mm proud at the most. A finger feels a square end from %g mm (estimate)", e.Under.High, wood.FeltMM)}
+	}
+	by := fmt.Sprintf("%.2f", e.Under.Likely)
+	if lo, hi := fmt.Sprintf("%.2f", e.Under.Low), fmt.Sprintf("%.2f", e.Under.High); lo != hi {
+		by = fmt.Sprintf("%s mm (%s to %s as wood differs)", by, lo, hi)
+	} else {
+		by += " mm"
+	}
+	return []string{
+		fmt.Sprintf("file the fret ends %s under flush now, %.2f mm at fret 1, or dress them flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
+		fmt.Sprintf("filed flush now they stand %.2f mm proud in the driest season, filed flush in the dampest %.2f mm. A finger feels a square end from %g to %g mm (estimate)",
+			e.Under.Likely, e.DrySwing.Likely, wood.FeltMM, wood.SurelyFeltMM),
+	}
+}

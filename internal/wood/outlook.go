@@ -13,16 +13,17 @@ const ReadyWithinPct = 1.0
 
 // Case is a board on a neck, the air of the shop and the air it will live in.
 type Case struct {
-	Board       material.Wood
-	Neck        *material.Wood // nil: unknown
-	QuarterSawn bool
-	MoisturePct float64 // of the board, now or when slotted
-	WidthMM     float64 // where the change is asked for
-	ThicknessMM float64 // of the board
-	NeckMM      float64 // thickness of the neck under the board; 0: unknown
-	LengthMM    float64 // over which the bow is taken
-	OneFace     bool    // the board's other face is sealed
-	Biot        float64
+	Board        material.Wood
+	Neck         *material.Wood // nil: unknown
+	QuarterSawn  bool
+	MoisturePct  float64 // of the board, now or when slotted
+	WidthMM      float64 // where the change is asked for
+	FirstWidthMM float64 // at the first fret; 0: not asked for
+	ThicknessMM  float64 // of the board
+	NeckMM       float64 // thickness of the neck under the board; 0: unknown
+	LengthMM     float64 // over which the bow is taken
+	OneFace      bool    // the board's other face is sealed
+	Biot         float64
 	Air
 	Limits
 }
@@ -41,6 +42,9 @@ type Limits struct {
 	BowMM   float64 `json:"bow_mm"`
 }
 
+// Usual are the limits where nobody gives any (workshop practice, from memory).
+func Usual() Limits { return Limits{ProudMM: 0.10, BowMM: 0.20} }
+
 // Outlook is what the air does to a Case.
 type Outlook struct {
 	MoisturePct float64 // where the shop's air brings wood
@@ -51,6 +55,7 @@ type Outlook struct {
 	Drier       Span    // change in width to the driest, mm
 	Damper      Span
 	Proud       Span // how far each fret end stands out in the driest, mm
+	Ends        Ends
 	BowDry      Span // mm, hollow positive
 	BowDamp     Span
 	Bows        bool // both woods and thicknesses were known, so the bows count
@@ -87,6 +92,7 @@ func Look(c Case) (Outlook, error) {
 	}
 	o.Drier, o.Damper = c.width(o.DriestPct), c.width(o.DampestPct)
 	o.Proud = proud(o.Drier)
+	o.Ends = c.ends(o)
 	o.Bows = c.bows()
 	o.BowDry, o.BowDamp = c.bow(o.DriestPct), c.bow(o.DampestPct)
 	var err error
