@@ -48,6 +48,7 @@ func floors() []string {
 		"film",
 		"play",
 		"plan",
+		"glue",
 		"gauge",
 		"drift",
 		"wear",

@@ -245,14 +245,14 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":           8300,
+		"cli":           8500,
 		"bench/browser": 100,
 		"bench":         5550,
 		"bench/draft":   1850,
 		"sheet":         4650,
 		"answer":        2700,
 		"trial":         2550,
-		"text":          2850,
+		"text":          3100,
 		"draw":          1800,
 		"findings":      3150,
 		"tune":          500,
@@ -272,6 +272,7 @@ func ceilings() map[string]int {
 		"film":          350,
 		"play":          3650,
 		"plan":          1100,
+		"glue":          850,
 		"gauge":         2200,
 		"drift":         3700,
 		"wear":          2900,

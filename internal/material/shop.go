@@ -62,6 +62,16 @@ func GlueSetTimes() []SetTime {
 	}
 }
 
+// GlueActivatedTimes are the times with activator, of the same chapter: its zero
+// gap, where the time without activator is that of 1 mil, and 5 mil.
+func GlueActivatedTimes() []SetTime {
+	v := glueValues()
+	return []SetTime{
+		{0.025, v["steel/steel ethyl 25 C, zero gap, with activator"].Mid()},
+		{0.127, v["steel/steel ethyl 25 C, 0.005 in gap, with activator"].Mid()},
+	}
+}
+
 func glueValues() map[string]Range {
 	v := map[string]Range{}
 	for _, r := range embedded("cyanoacrylate") {

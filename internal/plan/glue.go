@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 
+	"ringtrue/internal/glue"
 	"ringtrue/internal/material"
 	"ringtrue/internal/neck"
 )
@@ -73,22 +74,6 @@ func SlitReachMM(viscosityPas, tensionNM, gapMM, seconds, deg1, deg2 float64) fl
 
 func cosDeg(d float64) float64 { return math.Cos(d * math.Pi / 180) }
 
-// SetSeconds is the time to handling strength at a gap, straight between the
-// published times on logarithmic scales, and their nearest outside them.
-func SetSeconds(gapMM float64) float64 {
-	t := material.GlueSetTimes()
-	if gapMM <= t[0].GapMM {
-		return t[0].Seconds
-	}
-	for i := 1; i < len(t); i++ {
-		if gapMM <= t[i].GapMM {
-			w := math.Log(gapMM/t[i-1].GapMM) / math.Log(t[i].GapMM/t[i-1].GapMM)
-			return t[i-1].Seconds * math.Pow(t[i].Seconds/t[i-1].Seconds, w)
-		}
-	}
-	return t[len(t)-1].Seconds
-}
-
 // glue fills in Glue from the longest slot.
 func (p *Plan) glue(m neck.Model) {
 	g := &p.Glue
@@ -103,7 +88,7 @@ func (p *Plan) glue(m neck.Model) {
 		g.Way = TangCloses
 		return
 	}
-	g.SetS = SetSeconds(g.GapMM)
+	g.SetS = glue.SetSeconds(g.GapMM)
 	tension := material.GlueTension().Mid()
 	for _, grade := range material.GlueGrades() {
 		thin, thick := grade.ViscosityMPas.Low*1e-3, grade.ViscosityMPas.High*1e-3

@@ -48,15 +48,3 @@ func TestGlue_capillaryGrid(t *testing.T) {
 		t.Errorf("%d slits, want 8", n)
 	}
 }
-
-// TestSetSeconds: the published times stand, and wider gaps set later.
-func TestSetSeconds(t *testing.T) {
-	for gap, want := range map[float64]float64{0.01: 10, 0.025: 10, 0.127: 600, 0.38: 3600, 1: 3600} {
-		if got := SetSeconds(gap); math.Abs(got-want) > 1e-9 {
-			t.Errorf("%g mm: %g s, want %g", gap, got, want)
-		}
-	}
-	if a, b := SetSeconds(0.05), SetSeconds(0.1); !(10 < a && a < b && b < 600) {
-		t.Errorf("%g and %g s between", a, b)
-	}
-}

@@ -27,6 +27,8 @@ func neckWords() []Word {
 		{"flush", nil, nil, "a fret end level with the board's side; under flush: filed back by so much more, for the season in which the board is narrowest"},
 		{"proud", []string{"proud end", "fret sprout"}, nil, "standing out: a fret end beyond the side of a board that has dried and drawn back, or a crown above the others"},
 		{"slot", []string{"fret slot", "kerf"}, []string{"slot.width"}, "the saw cut for a tang"},
+		{"activator", []string{"accelerator"}, nil, "what makes cyanoacrylate set at once; the joint is weaker for the first hours"},
+		{"push-out test", nil, nil, "frets glued into scraps and pushed out one by one over a day: when the force no longer grows, the glue is hard"},
 		{"floor gap", nil, []string{"slot.floor_gap"}, "left under the tang for glue"},
 	}
 }
