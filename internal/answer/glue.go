@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"slices"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/glue"
@@ -38,7 +39,7 @@ type WaitAnswer struct {
 	TempC       float64       `json:"temperature_c"`
 	HumidityPct float64       `json:"humidity_pct"`
 	Board       string        `json:"board"`
-	Assumed     string        `json:"assumed,omitempty"`
+	Assumed     []string      `json:"assumed"` // keys and options left to their defaults
 	Gaps        []FilledGap   `json:"gaps"`
 	Better      glue.Kind     `json:"better_kind,omitempty"` // bridges every gap, where the chosen one does not
 	FloorTo     float64       `json:"gap_bridged_mm,omitempty"`
@@ -105,7 +106,7 @@ func waitAnswer(r WaitRequest, c glue.Case, o glue.Outlook, fit *glue.Fit) *Wait
 	a := &WaitAnswer{
 		Neck: r.Model.Name, Headline: text.GlueHead(o), WaitH: o.WaitH, Range: o.Range, Why: o.Why, WhyWords: text.GlueWhy(o, fit),
 		Kind: c.Kind, KindName: text.GlueName(c.Kind), Activator: c.Activator, TempC: c.TempC, HumidityPct: c.HumidityPct,
-		Board: c.Wood.Species.Name, Assumed: text.GlueAssumed(r.Model, r.Assumed), Better: o.Better, FloorTo: o.FloorTo, Factors: []glue.Factor{},
+		Board: c.Wood.Species.Name, Assumed: waitAssumed(r), Better: o.Better, FloorTo: o.FloorTo, Factors: []glue.Factor{},
 		Do: text.GlueDo(c.Kind, o), Order: text.GlueOrder(), Warnings: text.GlueWarnings(c, o, r.Test, fit),
 		Notes: text.GlueNotes(c), Cautions: text.GlueCautions(c.Kind),
 	}
@@ -130,4 +131,15 @@ func pushTest(f glue.Fit, pushed []glue.Push) *PushTest {
 		t.Curve = append(t.Curve, f.ForceN(p.Minutes))
 	}
 	return t
+}
+
+// waitAssumed lists the keys of the slot and the options that nobody gave.
+func waitAssumed(r WaitRequest) []string {
+	all := []string{}
+	for _, key := range []string{"board.wood", "slot.width", "slot.floor_gap", "wire.tang_width"} {
+		if slices.Contains(r.Model.Assumed, key) {
+			all = append(all, key)
+		}
+	}
+	return append(all, r.Assumed...)
 }

@@ -70,7 +70,7 @@ noted. --form makes the form for it.`,
 	f.BoolVar(&o.activator, "activator", false, "cyanoacrylate with activator")
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "45", "humidity of the air, per cent")
-	f.StringVar(&o.form, "form", "", "write a blank push-out test into `FILE`: a page (.svg, .pdf, .png) or a table (.csv, - to print it)")
+	f.StringVar(&o.form, "form", "", "write a blank test into `FILE`: .svg, .pdf, .png, or .csv (- prints it)")
 	f.StringVar(&o.paper, "paper", "a4", "with --form: a4 or letter")
 	return c
 }

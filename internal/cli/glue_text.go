@@ -25,8 +25,8 @@ func (t glueText) print() {
 		with += " with activator"
 	}
 	with = fmt.Sprintf("%s, %s, %.0f °C, %.0f %% humidity", with, a.Board, a.TempC, a.HumidityPct)
-	if a.Assumed != "" {
-		with += " (" + a.Assumed + ")"
+	if words := text.GlueAssumed(a.Assumed); words != "" {
+		with += " (" + words + ")"
 	}
 	wrap(w, "", with)
 	for _, g := range a.Gaps {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"ringtrue/internal/glue"
-	"ringtrue/internal/neck"
 	"ringtrue/internal/num"
 )
 
@@ -74,7 +73,7 @@ func GlueDo(k glue.Kind, o glue.Outlook) []string {
 		}
 		use := fmt.Sprintf("No grade bridges %.2f mm %s: use a slot that fits the tang.", g.MM, g.Where)
 		if o.Better != "" {
-			use = fmt.Sprintf("Put %s glue into the slot before the press, or fit a slot with at most %g mm %s.", o.Better, o.FloorTo, g.Where)
+			use = fmt.Sprintf("Put %s glue in before the press, or have at most %g mm %s.", o.Better, o.FloorTo, g.Where)
 		}
 		do = append(do, use)
 		break
@@ -161,13 +160,14 @@ func GlueNotes(c glue.Case) []string {
 		"bevelling after levelling can lift or bend an end: if you do, read the ends again")
 }
 
-// GlueAssumed names what the answer rests on that nobody gave; "" where all was.
-func GlueAssumed(m neck.Model, options []string) string {
+// GlueAssumed names what the answer rests on that nobody gave, from the keys and
+// options left to their defaults; "" where all was given.
+func GlueAssumed(assumed []string) string {
 	air := [][2]string{{GlueTemperature, "temperature"}, {GlueHumidity, "humidity"}}
-	if slices.Contains(options, GlueTemperature) && slices.Contains(options, GlueHumidity) {
+	if slices.Contains(assumed, GlueTemperature) && slices.Contains(assumed, GlueHumidity) {
 		air = [][2]string{{GlueHumidity, "air"}}
 	}
-	return named("assumed: ", slices.Concat(m.Assumed, options), slices.Concat([][2]string{{GlueKind, "glue"}}, air, [][2]string{
+	return named("assumed: ", assumed, slices.Concat([][2]string{{GlueKind, "glue"}}, air, [][2]string{
 		{"board.wood", "wood"}, {"slot.width", "slot width"}, {"slot.floor_gap", "floor gap"}, {"wire.tang_width", "tang width"},
 	}))
 }

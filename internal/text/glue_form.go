@@ -31,7 +31,7 @@ func GlueFormRules(f glue.Form) []string {
 	return []string{
 		fmt.Sprintf("Cut %s of %s, %s. Glue them all from one pour and start the clock.", Count(len(f.Minutes), "scrap"), wood, slot),
 		"At each time push one fret out from below with a scale, and write the most that it took. Write x where a scrap failed.",
-		"Note gap, temperature and humidity. One form, one air: three forms at three humidities give the humidity factor.",
+		"Note gap, temperature and humidity. One form, one air: another form in drier or damper air shows what humidity does.",
 	}
 }
 

@@ -32,7 +32,7 @@ type Ends struct {
 // A board changes in proportion to its width, so a narrow end shows less.
 func (c Case) ends(o Outlook) Ends {
 	e := Ends{File: Flush, Under: o.Proud, DriestPct: o.DriestPct}
-	if o.Proud.High >= FeltMM {
+	if o.Proud.Likely >= FeltMM || o.Proud.High >= SurelyFeltMM {
 		e.File = UnderFlush
 	}
 	if c.WidthMM > 0 {
