@@ -245,11 +245,11 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":           8500,
+		"cli":           8700,
 		"bench/browser": 100,
 		"bench":         5550,
 		"bench/draft":   1850,
-		"sheet":         4650,
+		"sheet":         4800,
 		"answer":        2700,
 		"trial":         2550,
 		"text":          3100,
