@@ -111,7 +111,7 @@ func TestNeckForm_PlanWoodBegin(t *testing.T) {
 	v := formOf(b.sees("/neckfile?like=electric"))
 	v.Set("scale.length", "640 mm")
 	code, text := b.send2(v, "look")
-	for _, words := range []string{`id="neck-plan"`, "35.92", `id="wood-verdict"`, "fret ends"[1:], "Fret ends stand proud"} {
+	for _, words := range []string{`id="neck-plan"`, "35.92", `id="wood-verdict"`, "fret ends"[1:], "Fret ends stand proud", "under flush now"} {
 		if !strings.Contains(text, words) {
 			t.Errorf("%d: no %q", code, words)
 		}
