@@ -28,6 +28,7 @@ func floors() []string {
 		"sheet",
 		"answer",
 		"trial",
+		"spreadsheet",
 		"text",
 		"draw",
 		"findings",

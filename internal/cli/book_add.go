@@ -30,13 +30,14 @@ func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
 seated, levelled, strung, returned. The line with the record's number appears
 once the record is safe on disk. The same serial, stage and files twice are one
 record. What --method, --unit and --pass say of a grid is kept in its file, as
-comment lines.
+comment lines. Of a spreadsheet (.xlsx) the book keeps the sheet with the readings,
+as CSV with a comment line that names file and sheet, not the workbook itself.
 
 A correction is a new record: --corrects names the old one, --by who corrects it
 and --why the reason. Both stay in the book.
 
-With --folder, every SERIAL.csv of a folder is added under --stage, or every
-SERIAL-STAGE.csv under its own; all share the neck file. All files are judged
+With --folder, every SERIAL.csv (or .xlsx) of a folder is added under --stage, or
+every SERIAL-STAGE.csv under its own; all share the neck file. All files are judged
 first: where any is wrong, each fault is named and none is added.`,
 		Example: `  ringtrue book add 0412 heron.toml heron-seated.csv --stage seated --tag wire=lot7
   ringtrue book add 0412 heron.toml again.csv --stage seated --corrects 17 --by Ines --why "dial misread"

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/answer"
@@ -107,7 +108,8 @@ func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, e
 	return entries, faults.Err()
 }
 
-// readingsIn lists the CSV files of a folder.
+// readingsIn lists the readings files of a folder, by their endings; a spreadsheet
+// program's lock files (~$NAME.xlsx) are none.
 func readingsIn(dir string) ([]string, error) {
 	all, err := os.ReadDir(dir)
 	switch {
@@ -123,12 +125,12 @@ func readingsIn(dir string) ([]string, error) {
 	}
 	var names []string
 	for _, f := range all {
-		if !f.IsDir() && !strings.HasPrefix(f.Name(), ".") && strings.EqualFold(filepath.Ext(f.Name()), ".csv") {
+		if !f.IsDir() && !strings.HasPrefix(f.Name(), ".") && !strings.HasPrefix(f.Name(), "~$") && slices.Contains([]string{".csv", ".xlsx"}, strings.ToLower(filepath.Ext(f.Name()))) {
 			names = append(names, f.Name())
 		}
 	}
 	if len(names) == 0 {
-		return nil, inputErrorf("%s: holds no .csv file", dir)
+		return nil, inputErrorf("%s: has no .csv or .xlsx file", dir)
 	}
 	return names, nil
 }

@@ -1,11 +1,15 @@
 package cli
 
 import (
+	"errors"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/spreadsheet"
 	"ringtrue/internal/unit"
 )
 
@@ -88,11 +92,33 @@ func (o gridOptions) complete(file string, data []byte) ([]byte, error) {
 	return reading.Complete(file, data, o.said)
 }
 
-// readReadings reads a readings file and adds what the flags say.
+// readReadings reads a readings file, of a workbook the sheet with the readings as
+// text, and adds what the flags say.
 func (s *streams) readReadings(path string, grid gridOptions) ([]byte, error) {
 	data, err := s.readFile(path, "readings", maxReadingsBytes)
 	if err != nil {
 		return nil, err
 	}
+	if spreadsheet.Is(data) {
+		t, err := spreadsheet.Read(shown(path), data)
+		if err != nil {
+			return nil, err
+		}
+		if s.workbooks = append(s.workbooks, t); len(t.Others) > 0 {
+			fmt.Fprintf(s.errOut, "ringtrue: %s: read sheet %s; ignored %s\n", t.File, t.Sheet, strings.Join(t.Others, ", "))
+		}
+		data = t.Text
+	}
 	return grid.complete(shown(path), data)
+}
+
+// placed names the faults of workbooks by sheet and cell.
+func (s *streams) placed(err error) error {
+	var faults fileerr.List
+	if errors.As(err, &faults) {
+		for _, t := range s.workbooks {
+			t.Place(faults)
+		}
+	}
+	return err
 }

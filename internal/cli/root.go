@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"ringtrue/internal/spreadsheet"
 )
 
 // streams are what a command reads and writes.
@@ -17,6 +19,8 @@ type streams struct {
 	colour bool      // the answer goes to a terminal that wants colour
 	inUse  string    // what standard input has already been read for
 	shop   string    // --shop
+
+	workbooks []spreadsheet.Table // that readings were read from
 }
 
 // Run runs one command line and returns the exit status (see exit.go).
@@ -32,7 +36,7 @@ func Run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	if flushErr := buffered.Flush(); flushErr != nil && err == nil {
 		err = outputError(flushErr)
 	}
-	return report(errOut, err)
+	return report(errOut, s.placed(err))
 }
 
 func newRootCommand(s *streams) *cobra.Command {

@@ -11,22 +11,24 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/spreadsheet"
 )
 
 // sheetOptions are the flags of `sheet`.
-type sheetOptions struct{ gauge, units, draw, paper string }
+type sheetOptions struct{ gauge, units, table, draw, paper string }
 
 func newSheetCommand(s *streams) *cobra.Command {
 	var o sheetOptions
 	c := &cobra.Command{
 		Use:   "sheet NECK",
 		Short: "Make a blank sheet to write readings on",
-		Long: `sheet makes a grid of frets by lanes to fill in, for one gauge: with --draw a page
-to print and write on, otherwise a table for a spreadsheet on standard output.
-Type one number per crown and leave a cell empty where you didn't read. frets,
-board, play and book add take the filled table as it is.`,
+		Long: `sheet makes a grid of frets by lanes to fill in, for one gauge: with --table a
+spreadsheet (.xlsx, or .csv), with --draw a page to print and write on, otherwise
+CSV on standard output. Type one number per crown and leave a cell empty where you
+didn't read. frets, board, play and book add take the filled table as it is.`,
 		Example: `  ringtrue sheet heron.toml --draw sheet.pdf
   ringtrue sheet heron.toml --gauge edge --units in --draw sheet.pdf --paper letter
+  ringtrue sheet heron.toml --table heron-today.xlsx
   ringtrue sheet heron.toml > heron-today.csv`,
 		Args: exactly(1, "a neck file"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -39,6 +41,7 @@ board, play and book add take the filled table as it is.`,
 	f := c.Flags()
 	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "the gauge: "+gridGauges())
 	f.StringVar(&o.units, "units", "mm", "unit of the readings: mm or in")
+	f.StringVar(&o.table, "table", "", "write the grid into `FILE` (.xlsx or .csv)")
 	f.StringVar(&o.draw, "draw", "", "draw the sheet into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "with --draw: a4 or letter")
 	return c
@@ -62,12 +65,20 @@ func runSheet(s *streams, path string, o sheetOptions) error {
 			return err
 		}
 	}
+	if kind := tableKind(o.table); o.table != "" && kind != ".xlsx" && kind != ".csv" {
+		return inputErrorf("--table: %s: end the file's name in .xlsx or .csv", o.table)
+	}
 	m, l, err := s.loadNeck(path)
 	if err != nil {
 		return err
 	}
 	blank := reading.Blank{Neck: m.Name, Method: method, Unit: unit,
 		Bounds: reading.Bounds{FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings()}}
+	if o.table != "" {
+		if err := s.writeTable(o.table, blank); err != nil || o.draw == "" {
+			return err
+		}
+	}
 	if o.draw == "" {
 		if err := reading.WriteBlank(s.out, blank); err != nil {
 			return outputError(err)
@@ -82,6 +93,25 @@ func runSheet(s *streams, path string, o sheetOptions) error {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "wrote %s\n", o.draw)
+	return err
+}
+
+func tableKind(path string) string { return strings.ToLower(filepath.Ext(path)) }
+
+// writeTable writes a blank grid as the kind that the file's ending asks for.
+func (s *streams) writeTable(path string, blank reading.Blank) error {
+	write := reading.WriteBlank
+	if tableKind(path) == ".xlsx" {
+		write = spreadsheet.WriteBlank
+	}
+	var b bytes.Buffer
+	if err := write(&b, blank); err != nil {
+		return failuref("%s: %w", path, err)
+	}
+	if err := writeFile(path, b.Bytes()); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(s.out, "wrote %s\n", path)
 	return err
 }
 

@@ -51,10 +51,25 @@ func Complete(file string, data []byte, said Said) ([]byte, error) {
 			out = append(out, "# "+r.Key+" = "+r.Text+"\n"...)
 		case at >= 0:
 			o := inFile[at]
-			faults.Add(file, o.Line, r.Key, "is %s here and %s in --%s; keep one", unit.Quote(o.Text), unit.Quote(r.Text), r.Key)
+			faults.Add(file, o.Line, r.Key, "is %s here, but you gave %s; keep one", unit.Quote(o.Text), unit.Quote(r.Text))
 		}
 	}
 	return out, faults.Err()
+}
+
+// Lacking names what a grid's comment lines and said leave out, of what each of its
+// readings needs; nothing of a file that is no grid.
+func Lacking(data []byte, said Said) (keys []string) {
+	if !IsGrid(data) {
+		return nil
+	}
+	known := append(table.Remarks(data, gridKeys()), said.remarks()...)
+	for _, c := range []column{colMethod, colUnit} {
+		if !slices.ContainsFunc(known, func(r table.Remark) bool { return r.Key == c.name() }) {
+			keys = append(keys, c.name())
+		}
+	}
+	return keys
 }
 
 // same says whether two comment lines of a key agree: a pass is named to the letter.
@@ -78,26 +93,52 @@ func (b Blank) Frets() (frets []int) {
 	return frets
 }
 
-// Lanes are the lanes of a blank grid, a column each: bass side left, as the neck
-// is seen from above with its nut up.
+// Lanes are the lanes of a blank grid, a column each, in the order of the listings.
 func (b Blank) Lanes() (lanes []int) {
-	for lane := b.Bounds.Strings; lane >= 1; lane-- {
-		lanes = append(lanes, lane)
+	for lane := range b.Bounds.Strings {
+		lanes = append(lanes, lane+1)
 	}
 	return lanes
 }
+
+// Remark is a comment line of a blank grid: an advice, or a key and what it says,
+// which may still be empty.
+type Remark struct{ Advice, Key, Text string }
+
+// Remarks are the comment lines above a blank grid.
+func (b Blank) Remarks() []Remark {
+	advice := "one number per crown; leave a cell empty, or write x, where you didn't read"
+	all := []Remark{{Advice: "for " + oneLine(b.Neck) + ": " + advice}}
+	if b.Method.Spec().Gap {
+		all = append(all, Remark{Advice: LeafAdvice})
+	}
+	all = append(all,
+		Remark{Advice: fmt.Sprintf("lane 1, left, is the treble side; lane %d, right, the bass side", b.Bounds.Strings)},
+		Remark{Key: colMethod.name(), Text: string(b.Method)}, Remark{Key: colUnit.name(), Text: b.Unit})
+	for _, c := range []column{colPass, colDate, colBy, colGauge} {
+		all = append(all, Remark{Key: c.name()})
+	}
+	return all
+}
+
+// LeafAdvice says how a cell of a grid names both leaves of a feeler gauge.
+const LeafAdvice = "reading/no-go in one cell, such as 0.10/0.15: the 0.10 leaf enters, the 0.15 leaf doesn't"
+
+// RowHead is the first cell of a grid.
+func RowHead() string { return colFret.name() }
 
 // WriteBlank writes a grid to fill in, which Parse reads once it has a number. It
 // returns w's error.
 func WriteBlank(w io.Writer, b Blank) error {
 	var out strings.Builder
-	fmt.Fprintf(&out, "# for %s: one number a crown; leave a cell empty, or write x, where nothing was read\n", oneLine(b.Neck))
-	fmt.Fprintf(&out, "# lane %d, left, is the bass side; lane 1, right, the treble side\n", b.Bounds.Strings)
-	fmt.Fprintf(&out, "# %s = %s\n# %s = %s\n", colMethod.name(), b.Method, colUnit.name(), b.Unit)
-	for _, c := range []column{colPass, colDate, colBy, colGauge} {
-		fmt.Fprintf(&out, "# %s =\n", c.name())
+	for _, r := range b.Remarks() {
+		if r.Key == "" {
+			fmt.Fprintf(&out, "# %s\n", r.Advice)
+			continue
+		}
+		out.WriteString(strings.TrimSpace("# "+r.Key+" = "+r.Text) + "\n")
 	}
-	out.WriteString(colFret.name())
+	out.WriteString(RowHead())
 	for _, lane := range b.Lanes() {
 		fmt.Fprintf(&out, ",%d", lane)
 	}

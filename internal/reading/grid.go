@@ -18,7 +18,7 @@ func Gridded() []Method { return methods(Spec.Grid) }
 // gridSchema is what a grid of readings may be.
 func gridSchema() *table.Grid {
 	return &table.Grid{
-		Row: colFret.name(), Column: colLane.name(), Value: colReading.name(), Keys: gridKeys(), Is: isGrid, Blank: notRead,
+		Row: colFret.name(), Column: colLane.name(), Value: colReading.name(), Second: colNoGo.name(), Keys: gridKeys(), Is: isGrid, Blank: notRead,
 	}
 }
 
@@ -89,4 +89,25 @@ func (p *parser) gridHolds() bool {
 		p.FaultOfFile(line, colUnit.name(), "is missing; write # unit = mm above the grid, or --unit mm")
 	}
 	return p.Faults() == before
+}
+
+// leaves notes what is wrong with a cell of a grid that has a /; true where nothing
+// is: it names two leaves, the one that enters and the one that doesn't. A fraction
+// is not taken for leaves.
+func (p *parser) leaves(s Spec) bool {
+	text := p.GridCell()
+	a, b, two := strings.Cut(text, "/")
+	switch {
+	case !two:
+		return true
+	case !s.Gap:
+		p.fault(colReading, "%s has a /; write one number", unit.Quote(text))
+	case strings.TrimSpace(a) == "" || strings.TrimSpace(b) == "" || strings.Contains(b, "/"):
+		p.fault(colReading, "%s is not two leaves; write reading/no-go, such as 0.10/0.15", unit.Quote(text))
+	case !strings.ContainsAny(text, ".,"):
+		p.fault(colReading, "%s looks like a fraction; write it as a decimal, or two leaves as 0.10/0.15", unit.Quote(text))
+	default:
+		return true
+	}
+	return false
 }

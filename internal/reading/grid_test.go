@@ -67,9 +67,36 @@ func TestParse_GridLayouts(t *testing.T) {
 	}
 }
 
+// A cell with two leaves is a gap between them, as no_go is in a row.
+func TestParse_GridLeaves(t *testing.T) {
+	rows := bare(parse(t, "method,lane,fret,reading,no_go,unit\nedge,2,1,0.10,0.15,mm\nedge,1,1,0,0.05,mm\nedge,2,2,0.2,,mm\n"))
+	for name, text := range map[string]string{
+		"points": "# method = edge\n# unit = mm\nfret,2,1\n1,0.10/0.15,0/0.05\n2,0.2,x\n",
+		"commas": "# method = edge\n# unit = mm\nfret;2;1\n1;0,10 / 0,15;0/0,05\n2;0,2;\n",
+	} {
+		if got := bare(parse(t, text)); !reflect.DeepEqual(got, rows) {
+			t.Errorf("%s: %+v\nwant\n%+v", name, got, rows)
+		}
+	}
+}
+
+// What a grid doesn't say, nor anyone else.
+func TestLacking(t *testing.T) {
+	const grid = "# unit = mm\nfret,1\n1,0.4\n"
+	if got := Lacking([]byte(grid), Said{}); !slices.Equal(got, []string{"method"}) {
+		t.Errorf("%q", got)
+	}
+	if got := Lacking([]byte(grid), Said{Method: "beam"}); len(got) > 0 {
+		t.Errorf("%q", got)
+	}
+	if got := Lacking([]byte("method,unit\n"), Said{}); len(got) > 0 {
+		t.Errorf("%q", got)
+	}
+}
+
 // Each case is a whole grid with the faults it must give, one a line.
 func TestParse_GridFaults(t *testing.T) {
-	const head = "# method = beam\n# unit = mm\n"
+	const head, edge = "# method = beam\n# unit = mm\n", "# method = edge\n# unit = mm\n"
 	for name, c := range map[string]struct{ text, want string }{
 		"no unit":            {"# method = beam\nfret,1\n1,0.4\n", "x.csv:2: unit: is missing; write # unit = mm above the grid, or --unit mm"},
 		"no method":          {"# unit = mm\nfret,1\n1,0.4\n", "x.csv:2: method: is missing; write # method = beam above the grid, or --method beam"},
@@ -81,6 +108,14 @@ func TestParse_GridFaults(t *testing.T) {
 		"a column too few":   {head + "fret,2,1\n1,0.4,0.4\n2,0.4\n", "x.csv:5: has 2 cells, the header 3; write x where nothing was read"},
 		"a column too many":  {head + "fret,2,1\n1,0.4,0.4,0.4\n", "x.csv:4: has 4 cells, the header 3; a decimal comma needs ; between the cells"},
 		"two decimal marks":  {head + "fret,2,1\n1,0.4.2,0.4\n", `x.csv:4: lane 2: "0.4.2" has two decimal marks; write it like 0.58`},
+		"two commas":         {head + "fret;2;1\n1;0,3,71;0,4\n", `x.csv:4: lane 2: "0,3,71" has two decimal marks; write it like 0.58`},
+		"leaves of a beam":   {head + "fret,2,1\n1,0.1/0.2,0.4\n", `x.csv:4: lane 2: "0.1/0.2" has a /; write one number`},
+		"fraction":           {"# method = edge\n# unit = in\nfret,2,1\n1,1/64,0\n", `x.csv:4: lane 2: "1/64" looks like a fraction; write it as a decimal, or two leaves as 0.10/0.15`},
+		"half a leaf":        {edge + "fret,2,1\n1,0.1/,0\n", `x.csv:4: lane 2: "0.1/" is not two leaves; write reading/no-go, such as 0.10/0.15`},
+		"three leaves":       {edge + "fret,2,1\n1,0.1/0.2/0.3,0\n", `x.csv:4: lane 2: "0.1/0.2/0.3" is not two leaves; write reading/no-go, such as 0.10/0.15`},
+		"leaves turned":      {edge + "fret,2,1\n1,0.15/0.10,0\n", `x.csv:4: lane 2: 0.10 is no thicker than the leaf that enters, 0.15`},
+		"no such leaf":       {edge + "fret,2,1\n1,0.15/O.20,0\n", `x.csv:4: lane 2: "O.20" is no number; write one such as 0.58`},
+		"a date in a cell":   {edge + "fret,2,1\n1,2026/03/14,0\n", `x.csv:4: lane 2: "2026/03/14" is not two leaves; write reading/no-go, such as 0.10/0.15`},
 		"no number":          {head + "fret,2,1\n1,0.4,o.4\n", `x.csv:4: lane 1: "o.4" is no number; write one such as 0.58`},
 		"comma and point":    {head + "fret;2;1\n1;0,4;0.4\n", `x.csv:4: lane 1: "0.4" has a decimal point, line 4 a decimal comma; use one of them`},
 		"empty head":         {head + "fret,2,,1\n1,0.4,0.4,0.3\n2,,0.4,0.3\n", "x.csv:3: cell 3 is empty, but its column has values; write a lane, and merge no cells"},
@@ -212,10 +247,10 @@ func TestComplete(t *testing.T) {
 		t.Errorf("%v\n%s", err, same)
 	}
 	for want, said := range map[string]Said{
-		`x.csv:3: method: is "beam" here and "edge" in --method; keep one`: {Method: "edge"},
-		`x.csv:5: pass: is "a" here and "A" in --pass; keep one`:           {Pass: "A"},
-		`x.csv:4: unit: is "in" here and "mm" in --unit; keep one`:         {Unit: "mm"},
-		`x.csv: pass: "b\nc" has a control character`:                      {Pass: "b\nc"},
+		`x.csv:3: method: is "beam" here, but you gave "edge"; keep one`: {Method: "edge"},
+		`x.csv:5: pass: is "a" here, but you gave "A"; keep one`:         {Pass: "A"},
+		`x.csv:4: unit: is "in" here, but you gave "mm"; keep one`:       {Unit: "mm"},
+		`x.csv: pass: "b\nc" has a control character`:                    {Pass: "b\nc"},
 	} {
 		if _, err := Complete("x.csv", data, said); err == nil || err.Error() != want {
 			t.Errorf("%v, want %s", err, want)
@@ -240,8 +275,8 @@ func TestWriteBlank_FilledIn(t *testing.T) {
 		filled := strings.Replace(strings.Replace(b.String(), "\n7,,,,,,\n", "\n7,0.01,,,,,0.02\n", 1), "# by =", "# by = Ada", 1)
 		got := bare(parse(t, filled))
 		want := []Reading{
-			{Method: m, Lane: 6, Frets: []int{7}, Value: 0.01 * 25.4, U: DefaultU, By: "Ada"},
-			{Method: m, Lane: 1, Frets: []int{7}, Value: 0.02 * 25.4, U: DefaultU, By: "Ada"},
+			{Method: m, Lane: 1, Frets: []int{7}, Value: 0.01 * 25.4, U: DefaultU, By: "Ada"},
+			{Method: m, Lane: 6, Frets: []int{7}, Value: 0.02 * 25.4, U: DefaultU, By: "Ada"},
 		}
 		if !reflect.DeepEqual(got, want) {
 			t.Errorf("%+v\nwant\n%+v", got, want)

@@ -18,6 +18,9 @@ func (p *parser) byMethod(r *Reading, scale float64) {
 	p.lane(r, s)
 	p.fret(r, s.Frets)
 	p.span(r, s, scale)
+	if !p.leaves(s) {
+		return
+	}
 	if !p.answer(r, s) {
 		if v, ok := p.size(colReading, scale, s.Low, s.High); ok {
 			r.Value = v

@@ -13,9 +13,10 @@ import (
 
 // Grid is a table whose cells are values, each named by the head of its row and
 // of its column. Next moves from one value to the next, and Cell reads it as a
-// row of the plain table: three columns and what comment lines say of all values.
+// row of the plain table: four columns and what comment lines say of all values.
 type Grid struct {
 	Row, Column, Value string   // the columns of a value's row, column and text
+	Second             string   // the column of what follows a / in a value's cell
 	Keys               []string // columns that a comment line gives: # key = text
 
 	Is    func(head []string) bool // tells a grid by its first row
@@ -125,7 +126,7 @@ func respaced(data []byte) []byte {
 // openGrid begins the first grid of a table.
 func (t *Table) openGrid(data []byte) {
 	g := &cells{Grid: *t.schema.Grid, remarks: Remarks(data, t.schema.Grid.Keys), between: true,
-		columns: []string{t.schema.Grid.Row, t.schema.Grid.Column, t.schema.Grid.Value}, values: make([]string, 3), lines: make([]int, 3)}
+		columns: []string{t.schema.Grid.Row, t.schema.Grid.Column, t.schema.Grid.Value, t.schema.Grid.Second}, values: make([]string, 4), lines: make([]int, 4)}
 	t.grid = g
 	t.heads()
 	t.cells, g.between = g.values, false
@@ -184,6 +185,14 @@ func (t *Table) takeRemarks() {
 	g.remarks = g.remarks[above:]
 }
 
+// GridCell is the cell of a grid that the value is read from, as it stands.
+func (t *Table) GridCell() string {
+	if t.grid == nil || t.grid.at >= len(t.grid.raw) {
+		return ""
+	}
+	return t.grid.raw[t.grid.at]
+}
+
 // Heads are the heads of a grid's columns and the line they are in; nil where
 // the table is no grid.
 func (t *Table) Heads() (heads []string, line int) {
@@ -209,8 +218,9 @@ func (t *Table) nextValue() bool {
 			t.note(fileerr.Fault{File: t.file, Line: g.headLine,
 				Msg: fmt.Sprintf("cell %d is empty, but its column has values; write a %s, and merge no cells", g.at+1, g.Column)})
 		default:
-			g.values[0], g.values[1], g.values[2] = g.raw[0], g.head[g.at], text
-			g.lines[0], g.lines[2] = g.line, g.line
+			first, second, _ := strings.Cut(text, "/")
+			copy(g.values, []string{g.raw[0], g.head[g.at], strings.TrimSpace(first), strings.TrimSpace(second)})
+			g.lines[0], g.lines[2], g.lines[3] = g.line, g.line, g.line
 			t.rows++
 			return true
 		}
@@ -256,7 +266,7 @@ func (t *Table) nextRow() bool {
 
 // key is what a fault of a value calls its column.
 func (g *cells) key(column string) string {
-	if column == g.Value {
+	if column == g.Value || column == g.Second {
 		return g.Column + " " + g.head[g.at]
 	}
 	return column

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"strings"
 )
 
 // Rows reads a table that is part of the program: each row by its columns'
@@ -23,4 +24,23 @@ func Rows(data []byte) ([]map[string]string, error) {
 		}
 	}
 	return rows, nil
+}
+
+// Lines writes rows as the text of a table that Open reads, each on the line of
+// its own number: cells are parted by semicolons, a row of one cell that starts
+// with # is a comment line. Cells have no line ends.
+func Lines(rows [][]string) []byte {
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	w.Comma = ';'
+	for _, row := range rows {
+		if len(row) == 1 && strings.HasPrefix(row[0], "#") {
+			w.Flush()
+			out.WriteString(row[0] + "\n")
+			continue
+		}
+		_ = w.Write(row) // into memory: no error
+	}
+	w.Flush()
+	return out.Bytes()
 }
