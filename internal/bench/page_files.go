@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/reading"
 )
 
 // filesBody is what the page for files, stages and the book shows.
@@ -16,6 +17,7 @@ type filesBody struct {
 	Number     int
 	Stages     []stageView
 	Taken      []string
+	Gauges     []reading.Method // whose readings may come as a grid
 	Book       bool
 	NoBook     string
 	Booked     []string
@@ -34,7 +36,7 @@ func (s *Server) showFiles(w http.ResponseWriter, r *http.Request, k *draft.Neck
 
 // showFilesAs shows the page with what is to be said of the clock.
 func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, late string) error {
-	b := filesBody{ID: k.ID(), Late: late, Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
+	b := filesBody{ID: k.ID(), Late: late, Gauges: reading.Gridded(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
 	say := s.renderer.words.Say
 	k.Read(func(st *draft.State) {
 		b.Serial, b.Number, b.Stage, b.Taken = st.Serial, st.Stage(), st.Stages[st.Stage()].Word, st.Files()
@@ -48,21 +50,6 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 		}
 	})
 	return s.show(w, r, "files", head{Neck: s.neckHead(k, "files")}, b)
-}
-
-// takeFile takes a readings file in.
-func (s *Server) takeFile(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
-	f, err := s.file(w, r)
-	if err != nil {
-		return err
-	}
-	if f.name == "" {
-		return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.none"))
-	}
-	if err := k.Take(f.name, f.data, screenOf(r.PostForm)); err != nil {
-		return err
-	}
-	return redirect(w, r, "/necks/%s", k.ID())
 }
 
 // giveReadings gives a stage's readings as a file that `frets` takes.
