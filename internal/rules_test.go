@@ -286,7 +286,7 @@ func ceilings() map[string]int {
 		"wood":          750,
 		"geometry":      300,
 		"reading":       1400,
-		"spreadsheet":   550,
+		"spreadsheet":   580,
 		"neck":          2300,
 		"material":      700,
 		"table":         850,

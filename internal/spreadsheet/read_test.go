@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -68,6 +69,59 @@ func TestRead_Openpyxl(t *testing.T) {
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("%+v\nwant\n%+v\n%s", got, want, w.Text)
+	}
+}
+
+func fixture(t *testing.T, name string) Table {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join("testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := Read(name, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// Our blank sheet, opened, filled in (0.4 mm and a ten-thousandth per fret and
+// column) and saved by ExcelJS 4.4.0 (MIT), a library of a third language.
+func TestRead_ExcelJS(t *testing.T) {
+	w := fixture(t, "typed.xlsx")
+	got, err := parse(t, w)
+	if err != nil || len(got) != 132 || w.Sheet != sheetName || len(w.Others) > 0 {
+		t.Fatalf("%d readings, %v\n%s", len(got), err, w.Text)
+	}
+	for _, r := range got {
+		want := 0.4 + float64(r.Frets[0])*0.0001*(r.Lane+1)
+		if r.By != "Ines" || math.Abs(r.Value-want) > 1e-9 {
+			t.Errorf("%+v, want %g", r, want)
+		}
+	}
+}
+
+// Written by XlsxWriter 3.0.2 (BSD-2-Clause): formulas with their results, shown to
+// two digits; days counted from 1904; a text of two fonts; a sheet that is a chart.
+func TestRead_XlsxWriter(t *testing.T) {
+	w := fixture(t, "formulas.xlsx")
+	got, err := parse(t, w)
+	if err != nil || len(got) != 44 || w.Sheet != "Crowns" {
+		t.Fatalf("%d readings, %v\n%s", len(got), err, w.Text)
+	}
+	for _, r := range got {
+		want := 0.125 + float64(r.Frets[0])/1000
+		switch {
+		case r.Lane == 2 && r.Frets[0] == 2:
+			want = 0.138
+		case r.Lane == 1 && r.Frets[0] == 3:
+			if want = 0.1; r.NoGo == nil || *r.NoGo != 0.15 {
+				t.Errorf("%+v", r)
+			}
+		}
+		if r.Date != "2026-03-14" || math.Abs(r.Value-want) > 1e-12 {
+			t.Errorf("%+v, want %g", r, want)
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package spreadsheet
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 
@@ -26,8 +27,7 @@ func WriteBlank(w io.Writer, b reading.Blank) error {
 	defer f.Close()
 	s := &blankSheet{f: f, row: 1}
 	s.do(f.SetSheetName(f.GetSheetName(0), sheetName))
-	s.do(f.SetDocProps(&excelize.DocProperties{Creator: "ringtrue", LastModifiedBy: "ringtrue", Title: b.Neck,
-		Created: "2000-01-01T00:00:00Z", Modified: "2000-01-01T00:00:00Z"}))
+	s.signed()
 	s.do(f.SetAppProps(&excelize.AppProperties{Application: "ringtrue"}))
 	s.remarks(b)
 	s.grid(b)
@@ -47,6 +47,18 @@ type blankSheet struct {
 func (s *blankSheet) do(err error) {
 	if s.err == nil {
 		s.err = err
+	}
+}
+
+// signed puts our name for the library's own where a workbook says what made it.
+// SetDocProps would do, but writes the part without the prefix cp, which is right
+// and which not every reader takes.
+func (s *blankSheet) signed() {
+	const part = "docProps/core.xml"
+	if own, is := s.f.Pkg.Load(part); is {
+		if text, is := own.([]byte); is {
+			s.f.Pkg.Store(part, bytes.Replace(text, []byte(">xuri<"), []byte(">ringtrue<"), 1))
+		}
 	}
 }
 
@@ -114,6 +126,7 @@ func (s *blankSheet) grid(b reading.Blank) {
 		Selection: []excelize.Selection{{SQRef: top, ActiveCell: top, Pane: "bottomRight"}}}))
 	name, err := excelize.ColumnNumberToName(last)
 	s.do(err)
+	s.do(s.f.SetSheetDimension(sheetName, "A1:"+bottom))
 	s.do(s.f.SetColWidth(sheetName, "A", "A", fretWidth))
 	s.do(s.f.SetColWidth(sheetName, "B", name, laneWidth))
 }

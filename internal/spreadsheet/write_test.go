@@ -87,6 +87,9 @@ func TestWriteBlank_Looks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if props, err := f.GetDocProps(); err != nil || props.Creator != "ringtrue" {
+		t.Errorf("%+v, %v", props, err)
+	}
 	panes, err := f.GetPanes(sheetName)
 	if err != nil || !panes.Freeze || panes.XSplit != 1 {
 		t.Fatalf("%+v, %v", panes, err)
