@@ -36,6 +36,9 @@ type FretsRequest struct {
 	Seated []int
 	// Moves asks for the work as moves of a hand, which takes up to a second.
 	Moves bool
+	// Plays asks whether the notes ring over these crowns, which takes a tenth of a
+	// second.
+	Plays bool
 
 	earlier []reading.Reading       // of before a levelling, moved to after it: they count too
 	filed   map[level.Place]float64 // what was planned off before these readings, mm
@@ -98,7 +101,13 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	if err != nil {
 		return nil, nil, err
 	}
+	if r.Plays && r.After == nil {
+		if err = a.played(ctx, r, n, ask); err != nil {
+			return nil, nil, err
+		}
+	}
 	a.Work, a.WhyNot = worded(w, r.Model.Level.LeastCrown), text.WhyNot(w.Wait)
+	a.Hold = text.Hold(w.Wait)
 	if seat && len(a.Findings) == 0 {
 		for i := range a.Frets {
 			a.Frets[i].filed(plan.Crowns)

@@ -5,6 +5,7 @@ import (
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
 	"ringtrue/internal/num"
+	"ringtrue/internal/play"
 )
 
 // FretsAnswer is what `frets` says of a neck, as JSON has it.
@@ -23,6 +24,9 @@ type FretsAnswer struct {
 	Plan         LevellingPlan  `json:"plan"`          // the least metal to the limit: a bound
 	Work         *Work          `json:"work"`          // what to do; nil where nothing should be filed yet
 	WhyNot       string         `json:"why_not,omitempty"`
+	Hold         string         `json:"-"`                        // why not, beside the other lists
+	Plays        *play.Sum      `json:"plays,omitempty"`          // how the notes ring over these crowns
+	LevelAndRing string         `json:"level_and_ring,omitempty"` // both in one sentence
 	After        *AfterAnswer   `json:"after,omitempty"`
 	Warnings     []string       `json:"warnings"`
 }
@@ -100,7 +104,8 @@ type WorkFirst struct {
 	Fret int    `json:"fret"`
 	Why  string `json:"why"`
 	// May be filed instead where it already sits down on the board all along.
-	OrFile bool `json:"or_file,omitempty"`
+	OrFile bool   `json:"or_file,omitempty"`
+	Brief  string `json:"-"` // why, without what follows in any case
 }
 
 // Recheck is a reading that does not agree with the others and was set aside.

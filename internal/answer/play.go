@@ -15,15 +15,21 @@ type PlayAnswer struct {
 	play.Report
 	NotJudged []play.Unjudged `json:"not_judged"`
 	Warnings  []string        `json:"warnings"`
-	strung    *play.Neck
+	// LevelAndRing is one sentence on frets and notes, as `frets` has it; missing
+	// where the crowns are not as read.
+	LevelAndRing string `json:"level_and_ring,omitempty"`
+	strung       *play.Neck
 }
 
 // Play judges every note of a neck. Faults of the neck file come back as a
 // fileerr.List whose faults name a key but neither file nor line. ctx ends the
 // work early, with its error.
 func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
-	n, warnings, err := strung(ctx, r)
+	n, f, warnings, err := laid(ctx, r)
 	if err != nil {
+		return nil, err
+	}
+	if err = n.Prepare(); err != nil {
 		return nil, err
 	}
 	report, err := n.Judge(ctx)
@@ -40,7 +46,12 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 			}
 		}
 	}
-	return &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}, nil
+	a := &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}
+	if f != nil && !r.Planned && r.Capo == 0 {
+		q := FretsRequest{Model: r.Model, Layout: r.Layout, Readings: r.Readings}
+		a.LevelAndRing = text.LevelAndRing(f.Verdict, r.Model.Level.Zone, n.Sum(report), q.askOf(f).Settled(f))
+	}
+	return a, nil
 }
 
 // At is every note at another action, at once, as play.Neck tries it. It may be
@@ -54,7 +65,7 @@ func (a *PlayAnswer) Passed() bool { return len(a.NotJudged) == 0 && a.Rings() }
 // strung is a neck with its strings over its crowns, ready to be judged, and what
 // the maker should know of the readings.
 func strung(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
-	n, warnings, err := laid(ctx, r)
+	n, _, warnings, err := laid(ctx, r)
 	if err != nil {
 		return nil, nil, err
 	}

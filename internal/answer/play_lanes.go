@@ -12,16 +12,23 @@ import (
 
 // laid is a neck over its crowns: perfect ones, those that readings give, or those
 // that the levelling plan leaves; and what the maker should know of the readings.
-func laid(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
+func laid(ctx context.Context, r PlayRequest) (*play.Neck, *findings.Neck, []string, error) {
 	n, err := play.NewNeck(r)
 	if err != nil || !r.Read {
-		return n, []string{}, err
+		return n, nil, []string{}, err
 	}
 	f, err := judged(r.Model, r.Layout, r.Readings)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	warnings := append([]string{}, f.Estimate.Warnings...)
+	warnings, err := layOn(ctx, n, f)
+	return n, f, warnings, err
+}
+
+// layOn puts the crowns of a judged neck under its strings.
+func layOn(ctx context.Context, n *play.Neck, f *findings.Neck) (warnings []string, err error) {
+	r := n.Request
+	warnings = append([]string{}, f.Estimate.Warnings...)
 	if k := len(f.Estimate.Misreads); k > 0 {
 		warnings = append(warnings, text.SetAside(k))
 	}
@@ -31,7 +38,7 @@ func laid(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
 	var next planned
 	if r.Planned {
 		if next, err = nextOf(ctx, r, f); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
 	heights := level.HeightsOf(r.Model, r.Readings)
@@ -47,7 +54,7 @@ func laid(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
 		if r.Planned {
 			removed = next.metal.Lanes[k].RemoveMM
 			if off, err = level.Levelled(l.Frets, l.X, l.Off, removed, next.first); err != nil {
-				return nil, nil, err
+				return nil, err
 			}
 		}
 		n.Lanes[number-1] = play.LaneOf(r.Model, r.Layout, number, l.Frets, off)
@@ -63,7 +70,7 @@ func laid(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
 	for i, u := range n.Open {
 		n.Open[i].Why = text.NotJudged(u)
 	}
-	return n, warnings, nil
+	return warnings, nil
 }
 
 // planned is what comes off a neck and which frets are pressed or replaced first.

@@ -38,7 +38,7 @@ func (t bookShowText) print() {
 	}
 	if a.Answer != nil {
 		fmt.Fprintln(t.out)
-		fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour}.print()
+		fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour, all: true}.print()
 	}
 	if a.Play != nil {
 		fmt.Fprintf(t.out, "\nAs record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))

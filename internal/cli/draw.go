@@ -71,10 +71,13 @@ func drawInto(path string, page func() (*draw.Page, error)) error {
 
 // drawn says in a listing which file was drawn.
 func (s *streams) drawn(path string) {
-	if path != "" {
-		fmt.Fprintln(s.out)
-		wrap(s.out, "", text.Drawn(printable(path)))
+	if path == "" {
+		return
 	}
+	if !s.short {
+		fmt.Fprintln(s.out)
+	}
+	wrap(s.out, "", text.Drawn(printable(path)))
 }
 
 // writeFine is writePicture with a PNG of so many dots in a mm.

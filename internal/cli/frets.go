@@ -12,12 +12,12 @@ import (
 
 // fretsOptions are the flags of `frets`.
 type fretsOptions struct {
-	json, check, fair bool
-	after, to, card   string
-	picture           neckPicture
-	seated            []int
-	from              fromBook
-	read              readOptions
+	json, check, fair, all bool
+	after, to, card        string
+	picture                neckPicture
+	seated                 []int
+	from                   fromBook
+	read                   readOptions
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -47,6 +47,7 @@ when to stop, for necks like those in --book.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is level")
 	f.BoolVar(&o.fair, "fair", false, "take metal off smoothly across each fret, as a file on a radius does")
 	f.StringVar(&o.to, "plan-to", "", "`ZONE` to file to, such as \"0.020 mm\", in place of the one worked out")
@@ -72,7 +73,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	layout := from.layout
-	r := answer.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated, Moves: true}
+	r := answer.FretsRequest{Model: from.model, Layout: layout, Readings: from.readings, Fair: o.fair, Seated: o.seated, Moves: true, Plays: true}
 	if err = seatedFrets(o.seated, layout); err != nil {
 		return err
 	}
@@ -103,10 +104,12 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		return err
 	}
 	err = s.say(o.json, a, func() {
-		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour}.print()
+		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.picture.draw)
 		s.drawn(o.card)
 		s.nextAfterFrets(a, from, o)
+		s.more("lanes, heights and reasons")
 	})
 	return checked(err, o.check, a.Passed())
 }

@@ -22,9 +22,14 @@ type fretsText struct {
 	answer *answer.FretsAnswer
 	after  *answer.AfterAnswer // the answer is its own; nil: not after levelling
 	colour bool
+	all    bool
 }
 
 func (t fretsText) print() {
+	if !t.all {
+		t.short()
+		return
+	}
 	w := t.out
 	t.verdict(w)
 	t.work(w)
@@ -49,6 +54,9 @@ func (t fretsText) verdict(w io.Writer) {
 	if i := t.worstLane(); i >= 0 {
 		l := a.Lanes[i]
 		wrap(w, "", text.WorstLane(l.Lane, l.ZoneMM.OrNaN(), l.UZoneMM.OrNaN(), l.ZoneRangeMM, a.ZoneLimitMM))
+	}
+	if a.LevelAndRing != "" {
+		wrap(w, "", a.LevelAndRing)
 	}
 	if t.after != nil && t.after.Earlier > 0 {
 		fmt.Fprintf(w, "%d of the readings before still hold and are counted in\n", t.after.Earlier)
@@ -159,7 +167,15 @@ func bands(w io.Writer, cells map[int]map[float64]string, lanes []float64, empty
 
 // openByLane names what stays open, a line a lane and reason; places are the
 // frets' name.
-func openByLane(places string, open []answer.Undetermined) []string {
+func openByLane(places string, open []answer.Undetermined) (lines []string) {
+	byLane(open, func(lane float64, frets []int, why string) {
+		lines = append(lines, printable(fmt.Sprintf("lane %g, %s %s: %s", lane, places, spans(frets), why)))
+	})
+	return lines
+}
+
+// byLane hands over what stays open, lane and reason together, in their order.
+func byLane(open []answer.Undetermined, each func(lane float64, frets []int, why string)) {
 	type key struct {
 		lane float64
 		why  string
@@ -173,10 +189,8 @@ func openByLane(places string, open []answer.Undetermined) []string {
 		}
 		frets[k] = append(frets[k], u.Fret)
 	}
-	var lines []string
 	for _, k := range keys {
 		slices.Sort(frets[k])
-		lines = append(lines, printable(fmt.Sprintf("lane %g, %s %s: %s", k.lane, places, spans(frets[k]), k.why)))
+		each(k.lane, frets[k], k.why)
 	}
-	return lines
 }

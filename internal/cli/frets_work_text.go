@@ -10,24 +10,6 @@ import (
 	"ringtrue/internal/text"
 )
 
-// steps numbers what to do now.
-type steps struct {
-	w io.Writer
-	n int
-}
-
-// step begins a step.
-func (s *steps) step(words string) {
-	if s.n == 0 {
-		fmt.Fprintf(s.w, "\nWhat to do now\n")
-	}
-	s.n++
-	wrap(s.w, fmt.Sprintf("%3d. ", s.n), words)
-}
-
-// detail says more of the step.
-func (s *steps) detail(words string) { wrap(s.w, "     ", words) }
-
 // work lists what to do now, in the order of the bench: what is wrong with the
 // neck as a whole, what to read again, frets to press or replace, what to file.
 func (t fretsText) work(w io.Writer) {
@@ -55,11 +37,9 @@ func (t fretsText) work(w io.Writer) {
 // frets lists the frets that are off: first those that are pressed, glued or
 // replaced before any file.
 func (t fretsText) frets(s *steps) {
-	first := map[int]bool{}
 	var pressed []int
 	if work := t.answer.Work; work != nil {
 		for i, f := range work.First {
-			first[f.Fret] = true
 			if f.OrFile {
 				pressed = append(pressed, f.Fret)
 			}
@@ -72,13 +52,20 @@ func (t fretsText) frets(s *steps) {
 	if len(pressed) > 0 {
 		s.detail(fmt.Sprintf("where no gap shows under one, it sits already: add --seated %s and it is filed", commas(pressed)))
 	}
-	others := slices.DeleteFunc(slices.Clone(t.answer.Frets), func(f answer.FretFinding) bool { return first[f.Fret] })
-	for i, f := range others {
+	for i, f := range t.others() {
 		if i == 0 {
 			s.step("Look at these frets")
 		}
 		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Finding+": "+f.Advice)
 	}
+}
+
+// others are the frets that are off but for those to be seen to first.
+func (t fretsText) others() []answer.FretFinding {
+	return slices.DeleteFunc(slices.Clone(t.answer.Frets), func(f answer.FretFinding) bool {
+		work := t.answer.Work
+		return work != nil && slices.ContainsFunc(work.First, func(x answer.WorkFirst) bool { return x.Fret == f.Fret })
+	})
 }
 
 // file says what to file, or why nothing yet.
@@ -163,11 +150,7 @@ func (t fretsText) takeOff(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "\nTake off in %s (- nothing)\n", t.unit.name)
-	remove := map[int]map[float64]string{}
-	for _, c := range k.Crowns {
-		put(remove, c.Fret, c.Lane, t.unit.plain(c.RemoveMM))
-	}
-	t.grid(w, remove, "-")
+	t.removals(w)
 	if len(k.Options) < 2 {
 		return
 	}
@@ -189,6 +172,15 @@ func (t fretsText) takeOff(w io.Writer) {
 		rows = append(rows, []string{refit, fmt.Sprintf("%.3f", o.TotalRemoveMM), fmt.Sprintf("%.3f", o.MaxRemoveMM), fmt.Sprintf("%.2f", o.LeastCrownMM), left, cost})
 	}
 	table(w, rows)
+}
+
+// removals is the table of what comes off.
+func (t fretsText) removals(w io.Writer) {
+	remove := map[int]map[float64]string{}
+	for _, c := range t.answer.Work.Crowns {
+		put(remove, c.Fret, c.Lane, t.unit.plain(c.RemoveMM))
+	}
+	t.grid(w, remove, "-")
 }
 
 // largest is the crown that loses most.

@@ -14,13 +14,15 @@ import (
 // wrapped cannot be copied. Under it stands what is to be filled in.
 func (s *streams) next(first string, call ...string) {
 	s.call(first, call...)
-	if note := fillIn(call); note != "" {
+	if s.short {
+		s.fill = fillIn(call, ": ", "; ")
+	} else if note := fillIn(call, " stands for ", ", "); note != "" {
 		wrap(s.out, "  (", note+")")
 	}
 }
 
 // fillIn says what the words of a call stand for that a maker must fill in.
-func fillIn(call []string) string {
+func fillIn(call []string, means, then string) string {
 	var notes []string
 	for _, word := range call {
 		for _, p := range [][2]string{
@@ -29,14 +31,15 @@ func fillIn(call []string) string {
 			{"SERIAL", "the neck's own number or name"},
 			{"STAGE", "a word such as seated, levelled or serviced"},
 		} {
-			if word == p[0] && len(notes) == 0 {
-				notes = append(notes, p[0]+" stands for "+p[1])
-			} else if word == p[0] {
-				notes = append(notes, p[0]+" for "+p[1])
+			if word == p[0] && len(notes) > 0 {
+				means = strings.Replace(means, "stands ", "", 1)
+			}
+			if word == p[0] {
+				notes = append(notes, p[0]+means+p[1])
 			}
 		}
 	}
-	return strings.Join(notes, ", ")
+	return strings.Join(notes, then)
 }
 
 // call ends a text with a call that can be typed as it stands.
@@ -52,7 +55,10 @@ func (s *streams) call(first string, call ...string) {
 	if utf8.RuneCountInString("next:"+first+" "+line) > 80 {
 		gap = "\n  "
 	}
-	fmt.Fprintf(s.out, "\nnext:%s%s%s\n", first, gap, line)
+	if !s.short {
+		fmt.Fprintln(s.out)
+	}
+	fmt.Fprintf(s.out, "next:%s%s%s\n", first, gap, line)
 }
 
 // quoted is a word as a shell takes it.
@@ -83,9 +89,9 @@ func (s *streams) nextAfterFrets(a *answer.FretsAnswer, from source, o fretsOpti
 func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o fretsOptions) {
 	switch {
 	case a.Work != nil && len(a.Work.Crowns) > 0:
-		s.next("do that, read all again, then", append(o.again(words), "--after", again)...)
+		s.next("crown, polish, read all again, then", append(o.again(words), "--after", again)...)
 	case a.Work != nil && len(a.Work.First) > 0:
-		s.next("see to those frets, read all again, then", from.withReadings(again)...)
+		s.next("read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
 		s.next("take those readings again, then", from.withReadings(again)...)
 	case a.Verdict == "level" && len(a.Undetermined) == 0:

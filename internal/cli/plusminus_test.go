@@ -34,9 +34,9 @@ func TestListings_PlusMinusHasWords(t *testing.T) {
 		args string
 		all  int // paragraphs with a ± at least
 	}{
-		{"frets heron.toml heron-seated.csv", 2},
-		{"frets heron-twelve.toml heron-twelve-seated.csv", 1},
-		{"frets heron.toml heron-seated.csv --after heron-refitted.csv", 2},
+		{"frets heron.toml heron-seated.csv --all", 2},
+		{"frets heron-twelve.toml heron-twelve-seated.csv --all", 1},
+		{"frets heron.toml heron-seated.csv --after heron-refitted.csv --all", 2},
 		{"board heron.toml heron-board.csv", 3},
 		{"play heron.toml --study zone=0.02..0.06/0.04 --necks 20", 2},
 		{"play heron-bass.toml --study zone=0.02..0.06/0.04 --necks 20", 3},

@@ -196,6 +196,19 @@ func (f Finding) FiledInstead(seated []int) bool {
 	return f.StandsHigh() && slices.Contains(seated, f.Fret)
 }
 
+// Settled reports whether the neck may be left as it is as far as its frets and
+// readings go: nothing was set aside or is not determined, no fret is loose or
+// badly seated but for those that were seen to sit down, and the neck as a whole is
+// sound.
+func (a Ask) Settled(n *Neck) bool {
+	if len(n.Estimate.Misreads)+len(n.Estimate.Undetermined)+len(a.Whole) > 0 {
+		return false
+	}
+	return !slices.ContainsFunc(a.Found, func(f Finding) bool {
+		return !f.FiledInstead(a.Seated) && (f.Kind() == KindSeat || f.Kind() == KindLoose || f.Kind() == KindReadAgain)
+	})
+}
+
 // sitsWrong reports whether a finding is cured in the slot.
 func (f Finding) sitsWrong() bool {
 	switch f.Kind() {

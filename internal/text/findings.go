@@ -26,14 +26,26 @@ func Finding(f findings.Finding) (words, advice string) {
 }
 
 const (
-	pressAgain = "again and glue it, let it set, read again; file only what is left"
+	thenRead   = ", read again; file only what is left"
+	notChased  = "; a low fret is not chased with the file"
+	pressAgain = "again and glue it, let it set" + thenRead
 	adviseHigh = "press it " + pressAgain
-	adviseLow  = "reseat it higher or replace it; a low fret is not chased with the file"
+	adviseLow  = "reseat it higher or replace it" + notChased
 	adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
 	yields     = "its readings differ between passes. Press it: if it gives, seat or glue it"
-	itYields   = yields + ", let it set, then read it again"
+	thenReadIt = ", then read it again"
+	itYields   = yields + ", let it set" + thenReadIt
 	mayYield   = yields + ". Then read it again"
 )
+
+// Brief is a finding with its advice, without what follows in any case: all is read
+// again after the work, and nothing is filed before.
+func Brief(words, advice string) string {
+	for _, tail := range []string{thenRead, notChased, thenReadIt} {
+		advice = strings.TrimSuffix(advice, tail)
+	}
+	return words + ": " + strings.NewReplacer("the treble end again", "it again", "the bass end again", "it again").Replace(advice)
+}
 
 func finding(f findings.Finding) (words, advice string) {
 	switch f.Case {

@@ -41,6 +41,18 @@ func WhyNot(w findings.Wait) string {
 	return waits(w) + helps(w)
 }
 
+// Hold is WhyNot beside lists that name what was set aside and what to read next.
+func Hold(w findings.Wait) string {
+	words := waits(w)
+	if w.Why == findings.CrownAside {
+		words = ""
+	}
+	if len(w.Next) == 0 {
+		words += helps(w)
+	}
+	return strings.TrimSpace(words)
+}
+
 func waits(w findings.Wait) string {
 	switch w.Why {
 	case findings.CrownsOpen:
@@ -191,6 +203,19 @@ func WorstLane(lane, zoneMM, uMM float64, rangeMM []float64, limitMM float64) st
 // WholeAmount is a finding of the neck as a whole with its size, mm.
 func WholeAmount(finding string, mm, uMM float64) string {
 	return fmt.Sprintf("%s (%+.3f ± %.3f mm, %s)", finding, mm, uMM, TwoInThree)
+}
+
+// ReadAgain says which reading was set aside, and what was expected, mm.
+func ReadAgain(place, method string, line int, isMM, expectedMM float64) string {
+	return fmt.Sprintf("%s (%s, line %d): %.3f mm, expected %.3f mm", place, method, line, isMM, expectedMM)
+}
+
+// SeatedInstead says what to do with frets that sit down already.
+func SeatedInstead(frets string) string { return "no gap under one: add --seated " + frets }
+
+// FilingSum says in short what filing takes and leaves.
+func FilingSum(f findings.Filing) string {
+	return fmt.Sprintf("%.3f mm off at most, %.2f mm crown left, %.0f min; chance of level %s", f.MaxRemoveMM, f.LeastCrownMM, f.Minutes.OrNaN(), InTwenty(f.Arrives))
 }
 
 // TakenUnplanned says what came off a crown that was to stay.

@@ -8,6 +8,7 @@ import (
 	"ringtrue/internal/neck"
 	"ringtrue/internal/num"
 	"ringtrue/internal/play"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/unit"
 )
 
@@ -75,6 +76,40 @@ func WorstNote(w play.Worst) string {
 		at = fmt.Sprintf(" on fret %d, %.3f mm short", w.AtFret, w.ShortMM)
 	}
 	return fmt.Sprintf("string %d, fret %d %s%s: %s", w.String, w.Fret, w.Verdict, at, w.Cure)
+}
+
+// LevelAndRing says in one sentence how level the frets are and how the notes
+// ring over them; settled: nothing is loose or to be read again. "" where no note
+// could be judged.
+func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settled bool) string {
+	words := fmt.Sprintf("%s to %.3f mm", level, limitMM)
+	clear := "every note is clear at " + notes.Touch
+	if notes.NotJudged {
+		clear = "every note that could be judged is clear at " + notes.Touch
+	}
+	switch w := notes.Worst; {
+	case notes.Notes == 0:
+		return ""
+	case w != nil && w.AtFret > 0:
+		return words + and(level, false) + fmt.Sprintf("at %s string %d, fret %d %s on fret %d", notes.Touch, w.String, w.Fret, w.Verdict, w.AtFret)
+	case w != nil:
+		return words + and(level, false) + fmt.Sprintf("at %s string %d, fret %d %s", notes.Touch, w.String, w.Fret, w.Verdict)
+	case level == straight.Level:
+		return words + and(level, true) + clear
+	case !settled || notes.NotJudged:
+		return words + and(level, true) + clear + ": first read and press what is named"
+	case level == straight.InDoubt:
+		return words + and(level, true) + clear + ": read on, or leave it"
+	}
+	return words + and(level, true) + clear + ": file for the limit, or leave it"
+}
+
+// and joins a verdict on the frets to good or bad news of the notes.
+func and(level straight.Verdict, good bool) string {
+	if good == (level == straight.Level) {
+		return ", and "
+	}
+	return ", but "
 }
 
 // LookNext is where to look for a buzz that no fret explains.

@@ -1,0 +1,176 @@
+package cli
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/level"
+	"ringtrue/internal/text"
+)
+
+// short prints the verdict, what to read again and what to do, nothing else.
+func (t fretsText) short() {
+	w, a, s := t.out, t.answer, &steps{w: t.out, short: true}
+	t.verdict(w)
+	lines(w, "not determined: ", openTogether("fret", a.Undetermined))
+	if b := t.after; b != nil {
+		lines(w, "", otherwise("filed by mistake", b.FiledByMistake, func(m level.Mistake) (int, float64, float64) { return m.Fret, m.Lane, m.TakenMM }))
+		lines(w, "", otherwise("still proud", b.Proud, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.PlannedMM - d.TakenMM }))
+		lines(w, "", otherwise("filed beyond the plan", b.Beyond, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.TakenMM - d.PlannedMM }))
+	}
+	for _, f := range a.Findings {
+		s.step(text.WholeAmount(f.Finding, f.AmountMM, f.UMM) + ": " + f.Advice)
+	}
+	t.readAgain(s)
+	t.firstFrets(s)
+	t.otherFrets(s)
+	t.fileShort(s)
+}
+
+// readAgain lists the readings that were set aside.
+func (t fretsText) readAgain(s *steps) {
+	list := t.answer.Recheck
+	for i, r := range list {
+		words := text.ReadAgain(fmt.Sprintf("fret %d, lane %g", r.Fret, r.Lane), r.Method, r.Line, r.ReadingMM, r.ExpectedMM)
+		switch {
+		case len(list) == 1:
+			s.step("Read again " + words)
+			return
+		case i == 0:
+			s.step("Read again (they disagree with the rest)")
+		}
+		s.detail(words)
+	}
+}
+
+// firstFrets lists the frets to press, glue or replace before any file.
+func (t fretsText) firstFrets(s *steps) {
+	work := t.answer.Work
+	if work == nil || len(work.First) == 0 {
+		return
+	}
+	var pressed []int
+	for _, f := range work.First {
+		if f.OrFile {
+			pressed = append(pressed, f.Fret)
+		}
+	}
+	words := "Press, glue or replace first"
+	if len(pressed) > 0 {
+		words += " (" + text.SeatedInstead(commas(pressed)) + ")"
+	}
+	s.step(words)
+	for _, f := range work.First {
+		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Brief)
+	}
+}
+
+// otherFrets lists the other frets that are off, those together of which the same
+// is said.
+func (t fretsText) otherFrets(s *steps) {
+	var said []string
+	frets := map[string][]int{}
+	for _, f := range t.others() {
+		if f.Advice == text.SitsDown {
+			continue // filing it is a step of its own
+		}
+		words := text.Brief(f.Finding, f.Advice)
+		if frets[words] == nil {
+			said = append(said, words)
+		}
+		frets[words] = append(frets[words], f.Fret)
+	}
+	for i, words := range said {
+		if i == 0 {
+			s.step("Look at these frets")
+		}
+		wrap(s.w, fmt.Sprintf("     %2s  ", spans(frets[words])), words)
+	}
+}
+
+// fileShort says what to file, or why nothing yet and what to read first.
+func (t fretsText) fileShort(s *steps) {
+	a := t.answer
+	switch k := a.Work; {
+	case a.WhyNot != "":
+		words := "File nothing yet. " + a.Hold
+		for i, x := range a.NextReadings {
+			if i == 0 {
+				words = strings.TrimSpace(words) + " First: " + readingShort(x)
+			} else if x.Must {
+				words += "; then " + readingShort(x)
+			}
+		}
+		s.step(words)
+	case k == nil:
+	case len(k.Crowns) == 0 && len(k.First) == 0:
+		fmt.Fprintln(s.w, "Nothing to take off.")
+	case len(k.Crowns) == 0:
+		s.step("File nothing else: the other frets are level")
+	default:
+		t.fileNow(s)
+	}
+}
+
+// fileNow lists the moves; where there are none, what comes off crown by crown.
+func (t fretsText) fileNow(s *steps) {
+	k := t.answer.Work
+	t.moves(s)
+	if len(k.Moves) == 0 {
+		s.step("Take off, in " + t.unit.name + " (- nothing)")
+		t.removals(s.w)
+	}
+	s.detail(text.FilingSum(k.Filing))
+	lines(s.w, "   ! ", k.Warnings)
+	s.detail(text.FilingCare)
+}
+
+// readingShort is a set of readings without its reason.
+func readingShort(x answer.NextReading) string {
+	passes := ""
+	if x.Passes > 1 {
+		passes = fmt.Sprintf(", %d passes", x.Passes)
+	}
+	return fmt.Sprintf("%s, %s, %s%s, %s", x.Method, lanesInWords(x.Lanes), fretsInWords(x.Frets), passes, minutesInWords(x.Minutes))
+}
+
+// otherwise is what the hand did otherwise than planned, fret by fret, with the
+// most in any of its lanes.
+func otherwise[T any](heading string, list []T, of func(T) (fret int, lane, mm float64)) []string {
+	lanes, most := map[int][]float64{}, map[int]float64{}
+	for _, x := range list {
+		f, lane, mm := of(x)
+		lanes[f], most[f] = append(lanes[f], lane), max(most[f], mm)
+	}
+	var parts []string
+	for _, f := range slices.Sorted(maps.Keys(lanes)) {
+		slices.Sort(lanes[f])
+		parts = append(parts, fmt.Sprintf("fret %d, %s, by %.3f mm", f, lanesInWords(lanes[f]), most[f]))
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return []string{heading + ": " + strings.Join(parts, "; ")}
+}
+
+// openTogether names what stays open, lanes together of which the same is said.
+func openTogether(places string, open []answer.Undetermined) []string {
+	lanes := map[string][]float64{}
+	var keys []string
+	byLane(open, func(lane float64, frets []int, why string) {
+		k := fmt.Sprintf("%s %s: %s", places, spans(frets), why)
+		if lanes[k] == nil {
+			keys = append(keys, k)
+		}
+		lanes[k] = append(lanes[k], lane)
+	})
+	var out []string
+	for _, k := range keys {
+		slices.Sort(lanes[k])
+		out = append(out, printable(lanesInWords(lanes[k])+", "+k))
+	}
+	return out
+}

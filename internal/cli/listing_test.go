@@ -1,0 +1,101 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// maxShort is how many lines a listing of the Heron neck has without --all.
+const maxShort = 12
+
+// shortListings are calls on the examples, and how their listings begin.
+func shortListings() []struct{ call, begins string } {
+	return []struct{ call, begins string }{
+		{"frets heron.toml heron-seated.csv", "Heron 22: NOT LEVEL\n"},
+		{"frets heron.toml heron-refitted.csv", "Heron 22: NOT LEVEL\n"},
+		{"frets heron.toml heron-refitted.csv --seated 19", "Heron 22: NOT LEVEL\n"},
+		{"frets heron.toml heron-seated.csv --after heron-levelled.csv", "Heron 22, after levelling: LEVEL\n"},
+		{"frets heron.toml heron-levelled.csv", "Heron 22: LEVEL\n"},
+		{"frets heron.toml heron-shop.csv", "Heron 22: NOT LEVEL\n"},
+		{"frets heron.toml heron-feelers.csv", "Heron 22: NOT LEVEL\n"},
+	}
+}
+
+// listing runs a call beside the examples and gives what it prints.
+func listing(t *testing.T, colour bool, call string, more ...string) string {
+	t.Helper()
+	var out bytes.Buffer
+	s := &streams{in: strings.NewReader(""), out: &out, errOut: &out, colour: colour}
+	root := newRootCommand(s)
+	root.SetArgs(append(strings.Fields(call), more...))
+	root.SetOut(&out)
+	root.SetErr(&out)
+	if err := root.ExecuteContext(context.Background()); err != nil {
+		t.Fatalf("%s: %v", call, err)
+	}
+	return out.String()
+}
+
+// besideExamples works in a copy of the examples, with a book of its own.
+func besideExamples(t *testing.T) {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "..", "examples"))); err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(dir)
+	t.Setenv("RINGTRUE_BOOK", filepath.Join(dir, "listing.db"))
+}
+
+// facts are what a listing is searched for: its decimals, and what they are of.
+func facts(listing string) []string {
+	return regexp.MustCompile(`[-+]?\d+\.\d+|frets? \d+|lane \d+|string \d+|slot \d+|\d+ in 20`).FindAllString(listing, -1)
+}
+
+// A listing begins with the verdict and keeps to twelve lines; --all has all its
+// facts and more, and a terminal shows the same in bold.
+func TestListing_TwelveLinesFirst(t *testing.T) {
+	besideExamples(t)
+	for _, c := range shortListings() {
+		short, all := listing(t, false, c.call), listing(t, false, c.call, "--all")
+		if n := strings.Count(short, "\n"); n > maxShort {
+			t.Errorf("%s: %d lines, want at most %d:\n%s", c.call, n, maxShort, short)
+		}
+		if !strings.HasPrefix(short, c.begins) || !strings.HasPrefix(all, c.begins) {
+			t.Errorf("%s begins\n%.100s\nand with --all\n%.100s\nwant %q", c.call, short, all, c.begins)
+		}
+		if lines := strings.Split(strings.TrimSpace(short), "\n"); !strings.Contains(strings.Join(lines[max(0, len(lines)-2):], "\n"), "--all shows ") {
+			t.Errorf("%s does not end by naming --all:\n%s", c.call, short)
+		}
+		if strings.Count(all, "\n") <= strings.Count(short, "\n") {
+			t.Errorf("%s --all has no more lines than without", c.call)
+		}
+		for _, line := range strings.Split(short, "\n") {
+			if utf8.RuneCountInString(line) > lineWidth && !strings.HasPrefix(line, "  ringtrue ") {
+				t.Errorf("%s: wider than %d: %s", c.call, lineWidth, line)
+			}
+		}
+		if bare, _ := bareSigns(short); len(bare) > 0 {
+			t.Errorf("%s: ± without words:\n%s", c.call, short)
+		}
+		found := facts(short)
+		if len(found) < 3 {
+			t.Errorf("%s: found only %q: the search is broken", c.call, found)
+		}
+		for _, f := range found {
+			if !strings.Contains(all, f) {
+				t.Errorf("%s: %q is not in --all", c.call, f)
+			}
+		}
+		bold := listing(t, true, c.call)
+		if plain := regexp.MustCompile("\x1b\\[[0-9;]*m").ReplaceAllString(bold, ""); plain != short {
+			t.Errorf("%s: a terminal shows\n%s\na pipe\n%s", c.call, plain, short)
+		}
+	}
+}
