@@ -18,6 +18,7 @@ type PlayAnswer struct {
 	// LevelAndRing is one sentence on frets and notes, as `frets` has it; missing
 	// where the crowns are not as read.
 	LevelAndRing string `json:"level_and_ring,omitempty"`
+	Off          []int  `json:"-"` // frets that `frets` finds off
 	strung       *play.Neck
 }
 
@@ -49,7 +50,11 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 	a := &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}
 	if f != nil && !r.Planned && r.Capo == 0 {
 		q := FretsRequest{Model: r.Model, Layout: r.Layout, Readings: r.Readings}
-		a.LevelAndRing = text.LevelAndRing(f.Verdict, r.Model.Level.Zone, n.Sum(report), q.askOf(f).Settled(f))
+		ask := q.askOf(f)
+		a.LevelAndRing = text.LevelAndRing(f.Verdict, r.Model.Level.Zone, n.Sum(report), ask.Settled(f))
+		for _, x := range ask.Found {
+			a.Off = append(a.Off, x.Fret)
+		}
 	}
 	return a, nil
 }

@@ -42,7 +42,7 @@ func (t bookShowText) print() {
 	}
 	if a.Play != nil {
 		fmt.Fprintf(t.out, "\nAs record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))
-		playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch}.print()
+		playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch, all: true}.print()
 	}
 }
 

@@ -36,12 +36,13 @@ func lines(w io.Writer, lead string, list []string) {
 type steps struct {
 	w     io.Writer
 	short bool // no empty line before
+	plain bool // no heading
 	n     int
 }
 
 // step begins a step.
 func (s *steps) step(words string) {
-	if s.n == 0 {
+	if s.n == 0 && !s.plain {
 		if !s.short {
 			fmt.Fprintln(s.w)
 		}

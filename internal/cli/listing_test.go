@@ -24,6 +24,11 @@ func shortListings() []struct{ call, begins string } {
 		{"frets heron.toml heron-levelled.csv", "Heron 22: LEVEL\n"},
 		{"frets heron.toml heron-shop.csv", "Heron 22: NOT LEVEL\n"},
 		{"frets heron.toml heron-feelers.csv", "Heron 22: NOT LEVEL\n"},
+		{"play heron.toml heron-seated.csv", "Heron 22: NOTES BUZZ\n"},
+		{"play heron.toml heron-levelled.csv", "Heron 22: SOME NOTES GRAZE\n"},
+		{"play heron.toml heron-seated.csv --as-planned", "Heron 22: SOME NOTES GRAZE\n"},
+		{"play heron.toml", "Heron 22: SOME NOTES GRAZE\n"},
+		{"plan heron.toml", "Heron 22: 22 frets on 640 mm\n"},
 	}
 }
 

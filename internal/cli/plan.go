@@ -20,7 +20,7 @@ import (
 
 // planOptions are the flags of `plan`, as written.
 type planOptions struct {
-	json, alloys                                  bool
+	json, alloys, all                             bool
 	trial, overhang, waste, coil, backBow, endGap string
 	wedgeShare, bevel                             float64
 	draw, paper                                   string
@@ -44,6 +44,7 @@ takes off the fret ends, and where each string's saddle goes.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.StringVar(&o.trial, "trial", "", "plan from a trial bend: `\"loaded 120 mm, free 410 mm\"`, radii at the crown's underside")
 	f.StringVar(&o.overhang, "overhang", "2 mm", "wire left over each end of a fret")
 	f.StringVar(&o.waste, "waste", "5 %", "wire to buy beyond the cut lengths")
@@ -95,9 +96,11 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 		}
 	}
 	return s.say(o.json, a, func() {
-		planText{out: s.out, answer: a}.print()
+		planText{out: s.out, answer: a, all: o.all || o.alloys}.print()
+		s.short = !o.all && !o.alloys
 		s.drawn(o.draw)
 		s.next("", "wood", path)
+		s.more("the table of cuts, wire, fit, glue, ends, saddle and cautions")
 	})
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/plan"
 	"ringtrue/internal/text"
 )
 
@@ -15,10 +16,15 @@ import (
 type planText struct {
 	out    io.Writer
 	answer *answer.WorkPlan
+	all    bool
 }
 
 func (t planText) print() {
 	w := t.out
+	if !t.all {
+		t.short(w)
+		return
+	}
 	t.head(w)
 	if t.answer.Slanted {
 		t.places(w)
@@ -32,6 +38,31 @@ func (t planText) print() {
 	t.alloys(w)
 	section(w, "Mind", t.answer.Notes)
 	section(w, "Caution", t.answer.Cautions)
+}
+
+// short prints what to saw, cut, bend and press, nothing else.
+func (t planText) short(w io.Writer) {
+	a, s := t.answer, &steps{w: w, plain: true}
+	t.head(w)
+	lines(w, "! ", a.Notes)
+	if a.Fit.Verdict == plan.Wedges {
+		lines(w, "! ", text.PlanFit(a.Fit.Fit)[:1])
+	}
+	var centre, bass, treble []string
+	for _, f := range a.Frets {
+		centre, bass, treble = append(centre, mm2(f.CentreMM)+" mm"), append(bass, mm2(f.BassMM)+" mm"), append(treble, mm2(f.TrebleMM)+" mm")
+	}
+	saw := text.PlanSaw(a.Frets, a.Slots)
+	if a.Slanted {
+		s.step(saw)
+		s.detail("treble lane: " + strings.Join(treble, ", "))
+		s.detail("bass lane: " + strings.Join(bass, ", "))
+	} else {
+		s.step(saw + " " + strings.Join(centre, ", "))
+	}
+	s.step(text.PlanCut(a.Frets, a.Wire, a.WithWaste, a.Coils))
+	s.step(text.PlanPress(a.Glue.Glue))
+	wrap(w, "", text.PlanCare)
 }
 
 // section prints lines under a heading, or nothing.

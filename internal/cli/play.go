@@ -15,16 +15,16 @@ import (
 
 // playOptions are the flags of `play`.
 type playOptions struct {
-	json, check, planned bool
-	draw, set            string
-	a4, bend             float64
-	capo                 int
-	note                 noteChoice
-	tune                 tuneOptions
-	wav                  wavOptions
-	study                studyOptions
-	see                  filmOptions
-	from                 fromBook
+	json, check, planned, all bool
+	draw, set                 string
+	a4, bend                  float64
+	capo                      int
+	note                      noteChoice
+	tune                      tuneOptions
+	wav                       wavOptions
+	study                     studyOptions
+	see                       filmOptions
+	from                      fromBook
 }
 
 func newPlayCommand(s *streams) *cobra.Command {
@@ -54,6 +54,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 where a note buzzes or chokes at setup.judge_by, or could not be judged")
 	f.BoolVar(&o.planned, "as-planned", false, "judge the neck as the plan of frets will leave it")
 	f.StringVar(&o.draw, "draw", "", "draw the notes into `FILE` (.svg, .pdf or .png)")
@@ -119,9 +120,11 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		return err
 	}
 	err = s.say(o.json, a, func() {
-		playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch}.print()
+		playText{out: s.out, answer: a, colour: s.colour, touches: from.model.Setup.Touch, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.draw)
 		s.nextAfterPlay(from, o)
+		s.more("every note, actions, metal and reasons")
 	})
 	if err == nil && o.check && !a.Passed() {
 		err = errCheckFailed

@@ -21,6 +21,7 @@ type playText struct {
 	answer  *answer.PlayAnswer
 	touches []neck.Touch
 	colour  bool
+	all     bool
 }
 
 // maxWorst is how many of the worst notes are listed.
@@ -28,6 +29,10 @@ const maxWorst = 12
 
 func (t playText) print() {
 	w := t.out
+	if !t.all {
+		t.short(w)
+		return
+	}
 	t.head(w)
 	t.worst(w)
 	t.cures(w)
@@ -43,6 +48,9 @@ func (t playText) head(w io.Writer) {
 	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(a.Count(a.JudgeBy))))
 	if state := text.PlayState(a.PerfectCrowns, a.AsPlanned, a.Capo); state != "" {
 		fmt.Fprintf(w, "(%s)\n", state)
+	}
+	if a.LevelAndRing != "" {
+		wrap(w, "", a.LevelAndRing)
 	}
 	for _, touch := range t.touches {
 		judge := ""
@@ -60,6 +68,34 @@ func (t playText) head(w io.Writer) {
 		fmt.Fprintf(w, "\nNot judged\n")
 		notJudged(w, "  ", a.NotJudged)
 	}
+}
+
+// short prints the verdict, what to do about it, nothing else.
+func (t playText) short(w io.Writer) {
+	a, s := t.answer, &steps{w: w, short: true}
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(a.Count(a.JudgeBy))))
+	if state := text.PlayState(a.PerfectCrowns, a.AsPlanned, a.Capo); state != "" {
+		fmt.Fprintf(w, "(%s)\n", state)
+	}
+	for _, touch := range t.touches {
+		if n, all := a.Count(touch.Name); touch.Name == a.JudgeBy && all > 0 {
+			wrap(w, "", fmt.Sprintf("%s (%s): %s", touch.Name, text.Touch(touch), text.Tally(n)))
+		}
+	}
+	if a.LevelAndRing != "" {
+		wrap(w, "", a.LevelAndRing)
+	}
+	lines(w, "! ", a.Warnings)
+	notJudged(w, "not judged: ", a.NotJudged)
+	if off := text.SeeToOff(a.Worst, a.Off); off != "" {
+		s.step(off)
+	}
+	if a.Cures != nil {
+		s.step(text.ClearAll(a.Cures, a.JudgeBy))
+	} else if len(a.NotJudged) == 0 {
+		wrap(w, "", text.LowestClear(a.Strings))
+	}
+	t.bends(w)
 }
 
 // notJudged lists the stops that could not be judged.
@@ -212,7 +248,10 @@ func (t playText) bends(w io.Writer) {
 	for _, b := range t.answer.Bends {
 		n[b.Verdict]++
 	}
-	fmt.Fprintf(w, "\n%s\n", text.Bends(n))
+	if t.all {
+		fmt.Fprintln(w)
+	}
+	fmt.Fprintln(w, text.Bends(n))
 	shown := 0
 	for _, verdict := range []play.BendVerdict{play.FretsOut, play.Strikes} {
 		for _, b := range t.answer.Bends {

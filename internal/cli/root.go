@@ -21,8 +21,8 @@ type streams struct {
 	shop   string    // --shop
 
 	workbooks []spreadsheet.Table // that readings were read from
-	short  bool      // of the answer the listing has what a hand needs
-	fill   string    // what is to be filled in, in a short listing's next call
+	short     bool                // of the answer the listing has what a hand needs
+	fill      string              // what is to be filled in, in a short listing's next call
 }
 
 // Run runs one command line and returns the exit status (see exit.go).

@@ -124,3 +124,80 @@ const TryABend = "radii are at the crown's underside, for straight wire that doe
 
 // SaddleAndNut explains the right half of the table of setbacks.
 const SaddleAndNut = "the right half places saddle and nut together for all frets; a nut below 0 moves towards the frets; a hard finger outdoes all of it"
+
+// PlanSaw says how the slots are sawn, before their places.
+func PlanSaw(frets []plan.Fret, slots plan.Slots) string {
+	first, most := frets[0].DepthMM, 0.0
+	for _, f := range frets {
+		most = max(most, f.StraightMM)
+	}
+	straight := ""
+	if most-first > 0.005 {
+		straight = fmt.Sprintf(" (straight floor %.2f mm)", most)
+	}
+	return fmt.Sprintf("Saw %.2f mm wide, %.2f mm deep%s, from the nut:", slots.WidthMM, first, straight)
+}
+
+// PlanCut says how the wire is cut and bent: buyMM in all, or coils.
+func PlanCut(frets []plan.Fret, wire plan.Wire, buyMM float64, coils int) string {
+	cut, bend := span{}, span{}
+	for _, f := range frets {
+		cut.add(f.CutMM)
+		if mm, known := f.LoadedMM.Get(); known {
+			bend.add(mm)
+		}
+	}
+	words := fmt.Sprintf("Cut %.0f mm of wire, waste counted in: %s a fret", buyMM, cut)
+	if coils > 0 {
+		words = fmt.Sprintf("Cut %.0f mm of wire, %d coils: %s a fret", buyMM, coils, cut)
+	}
+	if frets[0].NipMM > 0 {
+		words += fmt.Sprintf("; nip %.1f mm of tang off each end", frets[0].NipMM)
+	}
+	switch {
+	case !bend.any:
+		return words + "; it stays straight"
+	case wire.From == "trial":
+		return words + "; bend to a radius of " + bend.String()
+	}
+	return words + "; bend a trial piece, then to a radius of " + bend.String()
+}
+
+// span gathers sizes, mm.
+type span struct {
+	low, high float64
+	any       bool
+}
+
+func (s *span) add(mm float64) {
+	if !s.any {
+		s.low, s.high, s.any = mm, mm, true
+	}
+	s.low, s.high = min(s.low, mm), max(s.high, mm)
+}
+
+func (s span) String() string {
+	if s.high-s.low < 0.05 {
+		return fmt.Sprintf("%.1f mm", s.low)
+	}
+	return fmt.Sprintf("%.1f mm to %.1f mm", s.low, s.high)
+}
+
+// PlanPress says in short how frets are pressed and glued.
+func PlanPress(g plan.Glue) string {
+	ml := fmt.Sprintf("%.2f ml", g.TotalMM3/1000)
+	switch g.Way {
+	case plan.FeedThrough:
+		return fmt.Sprintf("Press, then feed %s of %s glue from one end until it shows at the other", ml, g.Feed)
+	case plan.FeedBothEnds:
+		return fmt.Sprintf("Press, feed %s of %s glue from one end, wait, then from the other", ml, g.Feed)
+	case plan.FeedRunniest:
+		return fmt.Sprintf("Press, feed %s of runniest %s glue at one end, wait, then the other", ml, g.Feed)
+	case plan.TangCloses:
+		return "Glue before the press, or not at all: the tang closes the slot"
+	}
+	return fmt.Sprintf("Glue with %s before the press: none gets in afterwards", ml)
+}
+
+// PlanCare is the caution beside a plan in short.
+const PlanCare = "Goggles for nipping, a mask for dust, air for glue. Labels, local rules first."

@@ -2,7 +2,9 @@ package text
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/neck"
@@ -137,6 +139,71 @@ func Cures(c *play.Cures) [][2]string {
 		line("metal", c.MetalMM, "take %.3f mm off in all, see below", "some crown would go too low"),
 		{"refit", refit},
 	}
+}
+
+// SeeToOff names those of the frets found to be off that keep notes from being
+// clear, with the most that each is off; "" where none does.
+func SeeToOff(worst []play.Worst, found []int) string {
+	high, low := map[int]float64{}, map[int]float64{}
+	for _, w := range worst {
+		if r := w.Remedy; r != nil && r.LevelFret {
+			high[r.Fret] = max(high[r.Fret], r.HighMM)
+		} else if r != nil && r.RaiseStop {
+			low[w.Fret] = max(low[w.Fret], r.LowMM)
+		}
+	}
+	var parts []string
+	for _, side := range []struct {
+		off  map[int]float64
+		word string
+	}{{high, "high"}, {low, "low"}} {
+		for _, f := range slices.Sorted(maps.Keys(side.off)) {
+			if slices.Contains(found, f) {
+				parts = append(parts, fmt.Sprintf("fret %d (%.3f mm %s)", f, side.off[f], side.word))
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "See to " + strings.Join(parts, ", ") + " as frets says"
+}
+
+// ClearAll says what clears every note, each by itself.
+func ClearAll(c *play.Cures, touch string) string {
+	var ways []string
+	if mm, known := c.RaiseActionMM.Get(); known && !math.IsInf(mm, 0) {
+		ways = append(ways, fmt.Sprintf("raise the action by %.2f mm on the string that needs most", num.RoundUp(mm, 100)))
+	}
+	if mm, known := c.ReliefMM.Get(); known {
+		ways = append(ways, fmt.Sprintf("change the relief by %+.2f mm", math.Copysign(num.RoundUp(math.Abs(mm), 100), mm)))
+	}
+	if mm, known := c.RaiseNutMM.Get(); known {
+		ways = append(ways, fmt.Sprintf("raise the nut by %.2f mm", num.RoundUp(mm, 100)))
+	}
+	if len(c.Refit) > 0 {
+		ways = append(ways, fmt.Sprintf("refit one of fret %s to its proper height", unit.Spans(c.Refit)))
+	}
+	if mm, known := c.MetalMM.Get(); known {
+		ways = append(ways, fmt.Sprintf("take %.3f mm off in all, as --all lists", mm))
+	}
+	if len(ways) == 0 {
+		return "No single change clears every note at " + touch + ": look at nut, relief and action together"
+	}
+	return "To clear every note at " + touch + ", one of: " + strings.Join(ways, "; ")
+}
+
+// LowestClear says how low every string can go, all notes being clear.
+func LowestClear(strung []play.StringReport) string {
+	var all []string
+	for _, s := range strung {
+		if mm, known := s.LowestClearActionMM.Get(); known {
+			all = append(all, fmt.Sprintf("%.2f mm (set %.2f mm)", num.RoundUp(mm, 100), s.ActionMM))
+		} else {
+			all = append(all, "not known")
+		}
+	}
+	return fmt.Sprintf("lowest clear action, string 1 first: %s", strings.Join(all, ", "))
 }
 
 // CoreTaken says how a core is taken by rule.

@@ -37,9 +37,9 @@ func NotJudged(u play.Unjudged) string {
 // SetAside says how many readings were set aside.
 func SetAside(n int) string {
 	if n == 1 {
-		return "one reading does not agree with the others and was set aside; the verdict on the frets names it"
+		return "one reading disagrees with the rest and was set aside; frets names it"
 	}
-	return fmt.Sprintf("%d readings do not agree with the others and were set aside; the verdict on the frets names them", n)
+	return fmt.Sprintf("%d readings disagree with the rest and were set aside; frets names them", n)
 }
 
 // Strung warns of readings that hold the strings' bow already.
