@@ -96,7 +96,7 @@ func TestBoard_Judged(t *testing.T) {
 	b.sees(path+"/board", `id="board-verdict"`, "ready", "slot", "mm ±")
 	// The list that the advice speaks of is there, as `ringtrue board` prints it;
 	// and the page says that it is not for crowns.
-	text := b.sees(path+"/board", "sand with the radius block as listed below", `id="board-sand"`, "Sand off behind each slot, mm", "With frets in", "Sanding hardwood",
+	text := b.sees(path+"/board", "sand with the radius block as listed", `id="board-sand"`, "Sand off behind each slot, mm", "With frets in", "Sanding hardwood",
 		"dip over slots 9 to 11", "Set aside: the arch at slot 17 reads")
 	if list := strings.SplitN(text, `id="board-sand"`, 2)[1]; !strings.Contains(list, `<th scope="col">lane 1</th>`) || strings.Count(list[:strings.Index(list, "</table>")], `<th scope="row">`) < 2 {
 		t.Errorf("the list lacks lanes or slots: %s", list)

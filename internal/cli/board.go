@@ -15,7 +15,7 @@ import (
 )
 
 func newBoardCommand(s *streams) *cobra.Command {
-	var asJSON, check bool
+	var asJSON, check, all bool
 	var grid gridOptions
 	c := &cobra.Command{
 		Use:   "board NECK READINGS",
@@ -44,8 +44,14 @@ enough it names the next one.`,
 				return err
 			}
 			err = s.say(asJSON, a, func() {
-				boardText(s.out, a)
+				s.short = !all
+				if all {
+					boardText(s.out, a)
+				} else {
+					boardShort(s.out, a)
+				}
 				s.nextAfterBoard(a, args[0])
+				s.more("lanes, radii and the list of slots")
 			})
 			if err == nil && check && !a.Passed() {
 				err = errCheckFailed
@@ -54,6 +60,7 @@ enough it names the next one.`,
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, unrounded")
+	addAll(c.Flags(), &all)
 	c.Flags().BoolVar(&check, "check", false, "exit 1 unless the board is ready")
 	grid.add(c)
 	return c
@@ -79,6 +86,35 @@ func boardText(w io.Writer, a *answer.BoardAnswer) {
 	section(w, "Not determined", openByLane("slots", a.Undetermined))
 	boardTables(w, a)
 	if sandTable(w, a) {
+		wrap(w, "", text.SandingCare)
+	}
+}
+
+// boardShort prints the verdict, what to read again and what to do, nothing else.
+func boardShort(w io.Writer, a *answer.BoardAnswer) {
+	s := &steps{w: w, short: true}
+	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
+	boardSummary(w, a)
+	for _, f := range a.Findings {
+		wrap(w, "", f.Words)
+	}
+	lines(w, "not determined: ", openTogether("slots", a.Undetermined))
+	for _, p := range a.Passes {
+		wrap(w, "! ", fmt.Sprintf("lane %g: %s", p.Lane, p.Why))
+	}
+	again := map[string]bool{} // advice that the list of readings has
+	for _, n := range a.NextReadings {
+		again[n.Words] = n.Why == board.ReadAgain && len(a.Recheck) > 0
+	}
+	for _, r := range a.Recheck {
+		s.step("Read again " + text.ReadAgain(boardPlace(r), r.Method, r.Line, r.ReadingMM, r.ExpectedMM))
+	}
+	for _, advice := range a.Advice {
+		if !again[advice] {
+			s.step(advice)
+		}
+	}
+	if a.Sanding != nil && len(a.Sanding.Rows()) > 0 {
 		wrap(w, "", text.SandingCare)
 	}
 }

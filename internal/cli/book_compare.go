@@ -15,6 +15,7 @@ import (
 // bookCompareOptions are the flags of `book compare`, as written.
 type bookCompareOptions struct {
 	confidence string
+	all        bool
 	picture    neckPicture
 }
 
@@ -47,6 +48,7 @@ called worn.`,
 		},
 	}
 	f := c.Flags()
+	addAll(f, &o.all)
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
 	o.picture.add(f, "draw the changes into", "changes")
 	return c
@@ -72,8 +74,10 @@ func runBookCompare(ctx context.Context, s *streams, args []string, b bookOption
 			return err
 		}
 		return s.say(b.json, a, func() {
-			bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour}.print()
+			bookCompareText{out: s.out, unit: heights, answer: a, colour: s.colour, all: o.all}.print()
+			s.short = !o.all
 			s.drawn(o.picture.draw)
+			s.more("every change, depths, rates and years")
 		})
 	})
 }

@@ -22,11 +22,16 @@ type bookCompareText struct {
 	unit   heightUnit
 	answer *answer.BookCompareAnswer
 	colour bool
+	all    bool
 }
 
 func (t bookCompareText) print() {
 	w := t.out
 	t.verdict(w)
+	if !t.all {
+		t.short(w)
+		return
+	}
 	t.found(w)
 	t.changes(w)
 	t.life(w)
@@ -64,20 +69,73 @@ func (t bookCompareText) verdict(w io.Writer) {
 	}
 }
 
+// short says after the verdict what to do about which frets, those together of
+// which the same is said, and when the first crown is worn down.
+func (t bookCompareText) short(w io.Writer) {
+	a, s := t.answer, &steps{w: w, short: true}
+	t.reasons(func(words string) { wrap(w, "! ", words) })
+	lines(w, "not compared: ", openTogether("fret", a.Open))
+	if len(a.Frets) == 0 {
+		fmt.Fprintln(w, text.NoFretChanged)
+	}
+	found := together(a.Frets, func(f answer.FretChange) (string, int) { return t.finding(f) + ": " + f.Advice, f.Fret })
+	for _, advice := range together(a.Frets, func(f answer.FretChange) (string, int) { return f.Advice, f.Fret }) {
+		var of []string
+		for _, f := range found {
+			if finding, ok := strings.CutSuffix(f.said, ": "+advice.said); ok {
+				of = append(of, text.FretsAre(f.frets, finding))
+			}
+		}
+		s.step(strings.Join(of, "; ") + ": " + advice.said)
+	}
+	if a.LeastCrown != nil {
+		wrap(w, "", text.LeastReachedShort(*a.LeastCrown))
+	}
+}
+
+// saidOf is one saying and the frets that it is of.
+type saidOf struct {
+	said  string
+	frets []int
+}
+
+// together gathers the frets of which the same is said, in order of the first.
+func together[T any](list []T, of func(T) (said string, fret int)) (all []saidOf) {
+	for _, x := range list {
+		said, fret := of(x)
+		i := slices.IndexFunc(all, func(s saidOf) bool { return s.said == said })
+		if i < 0 {
+			i, all = len(all), append(all, saidOf{said: said})
+		}
+		all[i].frets = append(all[i].frets, fret)
+	}
+	return all
+}
+
+// finding is what happened to a fret, and how far it moved.
+func (t bookCompareText) finding(f answer.FretChange) string {
+	if f.TrebleMM != 0 || f.BassMM != 0 || f.Ends != nil {
+		return f.Finding + " (" + t.movedBy(f) + ")"
+	}
+	return f.Finding
+}
+
 func (t bookCompareText) found(w io.Writer) {
 	for i, f := range t.answer.Frets {
 		if i == 0 {
 			fmt.Fprintf(w, "\nFrets that changed\n")
 		}
-		words := f.Finding
-		if f.TrebleMM != 0 || f.BassMM != 0 || f.Ends != nil {
-			words += " (" + t.movedBy(f) + ")"
-		}
-		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), words+": "+f.Advice)
+		wrap(w, fmt.Sprintf("  %2d  ", f.Fret), t.finding(f)+": "+f.Advice)
 	}
 	if len(t.answer.Frets) == 0 {
 		fmt.Fprintf(w, "\n%s\n", text.NoFretChanged)
 	}
+	t.reasons(func(words string) { wrap(w, "  ", words) })
+}
+
+// reasons says why crowns have the verdicts they have, crowns together of which the
+// same is said.
+func (t bookCompareText) reasons(say func(string)) {
 	var whys []string
 	at := map[string][]string{}
 	for _, c := range t.answer.Crowns {
@@ -90,7 +148,7 @@ func (t bookCompareText) found(w io.Writer) {
 		at[c.Why] = append(at[c.Why], fmt.Sprintf("%d/%g", c.Fret, c.Lane))
 	}
 	for _, why := range whys {
-		wrap(w, "  ", fmt.Sprintf("fret/lane %s: %s", strings.Join(at[why], ", "), why))
+		say(fmt.Sprintf("fret/lane %s: %s", strings.Join(at[why], ", "), why))
 	}
 }
 

@@ -21,13 +21,14 @@ import (
 
 // driftOptions are the flags of `drift`, as written.
 type driftOptions struct {
-	json, check, sd, headStart bool
-	chart, rules, ewma, cusum  string
-	centre, sigma              string
-	atLeast, atMost, aim       string
-	by, draw                   string
-	first                      int
-	book                       driftBook // without a file
+	json, check, all          bool
+	sd, headStart             bool
+	chart, rules, ewma, cusum string
+	centre, sigma             string
+	atLeast, atMost, aim      string
+	by, draw                  string
+	first                     int
+	book                      driftBook // without a file
 }
 
 func newDriftCommand(s *streams) *cobra.Command {
@@ -64,6 +65,7 @@ records of that stage the latest counts.`,
 	o.book.add(c)
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the process is steady")
 	f.BoolVar(&o.sd, "sd", false, "take the scatter within groups from standard deviations, not from ranges")
 	f.StringVar(&o.ewma, "ewma", "", "add a moving average with this weight, and the width of its limits: 0.2 or 0.2,2.7")
@@ -117,8 +119,10 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 	case o.json:
 		err = s.printJSON(a)
 	default:
-		driftText{out: s.out, name: name, answer: a, colour: s.colour}.print()
+		driftText{out: s.out, name: name, answer: a, colour: s.colour, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.draw)
+		s.more("the chart, its limits, every signal, false alarms and parts")
 	}
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed

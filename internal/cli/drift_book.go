@@ -156,8 +156,10 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		return err
 	}
 	err = s.say(o.json, a, func() {
-		patternText{out: s.out, answer: a, colour: s.colour}.print()
+		patternText{out: s.out, answer: a, colour: s.colour, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.draw)
+		s.more("steps in time, the table of frets and lanes, and parts")
 	})
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed

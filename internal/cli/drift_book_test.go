@@ -66,7 +66,7 @@ func TestDriftBook_EveryFigure(t *testing.T) {
 		{[]string{"--of", "zone", "--since", "2025-01-01", "--tag", "wire=lot7"}, []string{"132 values"}},
 		{[]string{"--of", "pattern", "--by", "wire"}, []string{"- fret 14 sits 0.021 mm high since neck 000120 (2024-12), with wire lot7", "By wire: mean of each fret"}},
 	} {
-		status, out, talk := ran(append([]string{"drift", "--book", path}, c.args...)...)
+		status, out, talk := ran(append([]string{"drift", "--all", "--book", path}, c.args...)...)
 		if status != 0 || talk != "" {
 			t.Errorf("%v: exit %d, %s", c.args, status, talk)
 		}
@@ -137,7 +137,7 @@ func TestDriftBook_BadInput(t *testing.T) {
 		{[]string{"x.csv", "--stage", "seated"}, "say with --of which figure"},
 		{[]string{"--of", "zone", "--since", "soon"}, "no date"},
 	} {
-		status, out, talk := ran(append([]string{"drift", "--book", path}, c.args...)...)
+		status, out, talk := ran(append([]string{"drift", "--all", "--book", path}, c.args...)...)
 		if len(c.args) == 0 || c.args[0] == "--stage" || c.args[0] == "x.csv" {
 			status, out, talk = ran(append([]string{"drift"}, c.args...)...)
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/answer"
@@ -22,6 +23,7 @@ type patternText struct {
 	out    io.Writer
 	answer *answer.PatternAnswer
 	colour bool
+	all    bool
 }
 
 func (t patternText) print() {
@@ -29,7 +31,10 @@ func (t patternText) print() {
 	a := t.answer
 	head := fmt.Sprintf("%d necks", a.Necks)
 	head = strong(t.colour, head)
-	fmt.Fprintf(w, "Pattern of %s, %s, %s to %s\n\n", head, a.Stage, a.From, a.To)
+	fmt.Fprintf(w, "Pattern of %s, %s, %s to %s\n", head, a.Stage, a.From, a.To)
+	if t.all {
+		fmt.Fprintln(w)
+	}
 	if len(a.Findings) == 0 {
 		fmt.Fprintln(w, text.NoPattern)
 	}
@@ -40,6 +45,10 @@ func (t patternText) print() {
 		}
 		wrap(w, "- ", f)
 	}
+	if !t.all {
+		t.short(w)
+		return
+	}
 	t.steps(w)
 	t.table(w, a.PatternPart)
 	wrap(w, "  ", text.PatternUnits)
@@ -47,6 +56,24 @@ func (t patternText) print() {
 	t.parts(w)
 	for _, words := range a.Warnings {
 		wrap(w, "! ", words)
+	}
+}
+
+// short ends the listing after the findings.
+func (t patternText) short(w io.Writer) {
+	a := t.answer
+	var differ []int
+	for _, d := range a.Differ {
+		if d.Differs {
+			differ = append(differ, d.Fret)
+		}
+	}
+	if len(differ) > 0 {
+		wrap(w, "- ", fmt.Sprintf("by %s, frets differ by more than chance: %s", a.By, spans(differ)))
+	}
+	lines(w, "! ", a.Warnings)
+	if slices.ContainsFunc(a.Frets, func(f drift.FretLevel) bool { return len(f.Shifts) > 0 }) {
+		(&steps{w: w, short: true}).step(text.DriftSteps)
 	}
 }
 

@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"sort"
 	"strings"
 
@@ -21,11 +23,17 @@ type driftText struct {
 	name   string
 	answer *answer.DriftAnswer
 	colour bool
+	all    bool
 }
 
 func (t driftText) print() {
 	w := t.out
 	t.verdict(w)
+	if !t.all {
+		t.short(w)
+		return
+	}
+	fmt.Fprintln(w)
 	t.changes(w)
 	printPlot(w, &t.answer.Chart, t.answer.Digits())
 	fmt.Fprintln(w, "  o a point, X one that signals, - the limits, . the centre")
@@ -58,7 +66,50 @@ func (t driftText) verdict(w io.Writer) {
 	}
 	fmt.Fprintf(w, "%s: %s\n", of, word)
 	wrap(w, "", text.DriftCounts(a.Values, len(a.Shifts), a.Charts))
-	fmt.Fprintln(w)
+}
+
+// short says after the verdict where the level moved and what to look at.
+func (t driftText) short(w io.Writer) {
+	a, s := t.answer, &steps{w: w, short: true}
+	if c := a.Capability; c != nil {
+		wrap(w, "", text.DriftOutside(c, a.Values))
+	}
+	if a.PartsDiffer != nil {
+		wrap(w, "", text.DriftPartsShort(a.Kind, a.By, a.PartsDiffer))
+	}
+	lines(w, "! ", a.Warnings)
+	for i, c := range a.Shifts {
+		if i == 0 {
+			s.step(text.DriftSteps)
+		}
+		if i == maxSignals {
+			s.detail(fmt.Sprintf("and %d more", len(a.Shifts)-i))
+			break
+		}
+		c.Label = clip(c.Label, 16)
+		s.detail(text.DriftStepShort(c, a.Sizes()))
+	}
+	if points := t.points(); points != "" {
+		s.step("Look at points " + points)
+	}
+}
+
+// maxPoints is how many runs of points a short listing names.
+const maxPoints = 12
+
+// points names the points that signal on any chart.
+func (t driftText) points() string {
+	signals := map[int]bool{}
+	for _, s := range t.stretches() {
+		for i := s.Index; i <= s.last; i++ {
+			signals[i] = true
+		}
+	}
+	runs := strings.Split(spans(slices.Sorted(maps.Keys(signals))), ", ")
+	if more := len(runs) - maxPoints; more > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(runs[:maxPoints], ", "), more)
+	}
+	return strings.Join(runs, ", ")
 }
 
 // figures prints centre, limits and scatter of each chart.

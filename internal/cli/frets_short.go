@@ -71,23 +71,12 @@ func (t fretsText) firstFrets(s *steps) {
 // otherFrets lists the other frets that are off, those together of which the same
 // is said.
 func (t fretsText) otherFrets(s *steps) {
-	var said []string
-	frets := map[string][]int{}
-	for _, f := range t.others() {
-		if f.Advice == text.SitsDown {
-			continue // filing it is a step of its own
-		}
-		words := text.Brief(f.Finding, f.Advice)
-		if frets[words] == nil {
-			said = append(said, words)
-		}
-		frets[words] = append(frets[words], f.Fret)
-	}
-	for i, words := range said {
+	others := slices.DeleteFunc(t.others(), func(f answer.FretFinding) bool { return f.Advice == text.SitsDown }) // filing it is a step of its own
+	for i, x := range together(others, func(f answer.FretFinding) (string, int) { return text.Brief(f.Finding, f.Advice), f.Fret }) {
 		if i == 0 {
 			s.step("Look at these frets")
 		}
-		wrap(s.w, fmt.Sprintf("     %2s  ", spans(frets[words])), words)
+		wrap(s.w, fmt.Sprintf("     %2s  ", spans(x.frets)), x.said)
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 
 // gaugeOptions are the flags of `gauge`, as written.
 type gaugeOptions struct {
-	json, check            bool
+	json, check, all       bool
 	tolerance, study, draw string
 }
 
@@ -41,6 +41,7 @@ STUDY may be - for standard input.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless one reading by any hand can call a crown level; needs --tolerance")
 	f.StringVar(&o.tolerance, "tolerance", "", "the zone to be decided, such as \"0.03 mm\"")
 	f.StringVar(&o.study, "study", "", "the kind of study where its columns do not tell: crossed, nested, linearity or repeat")
@@ -74,8 +75,10 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 		}
 	}
 	err = s.say(o.json, a, func() {
-		gaugeText{out: s.out, answer: a, colour: s.colour}.print()
+		gaugeText{out: s.out, answer: a, colour: s.colour, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.draw)
+		s.more("the scatter by source, and what more passes would do")
 	})
 	if err == nil && o.check && (a.Decides == nil || !a.Decides.AnyHand[0].LevelWithin.Known()) {
 		err = errCheckFailed

@@ -17,6 +17,7 @@ type gaugeText struct {
 	out    io.Writer
 	answer *answer.GaugeAnswer
 	colour bool
+	all    bool
 }
 
 func (t gaugeText) print() {
@@ -27,6 +28,9 @@ func (t gaugeText) print() {
 	}
 	for _, words := range t.answer.Warnings {
 		wrap(w, "! ", words)
+	}
+	if !t.all {
+		return
 	}
 	switch a := t.answer; {
 	case a.CrossedReport != nil:

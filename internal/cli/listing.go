@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"io"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/spf13/pflag"
 )
@@ -49,7 +51,8 @@ func (s *steps) step(words string) {
 		fmt.Fprintln(s.w, "What to do now")
 	}
 	s.n++
-	wrap(s.w, fmt.Sprintf("%3d. ", s.n), words)
+	first, size := utf8.DecodeRuneInString(words)
+	wrap(s.w, fmt.Sprintf("%3d. ", s.n), string(unicode.ToUpper(first))+words[size:])
 }
 
 // detail says more of the step.

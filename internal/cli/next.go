@@ -15,14 +15,15 @@ import (
 func (s *streams) next(first string, call ...string) {
 	s.call(first, call...)
 	if s.short {
-		s.fill = fillIn(call, ": ", "; ")
-	} else if note := fillIn(call, " stands for ", ", "); note != "" {
+		s.fill = fillIn(call, ": ", "; ", "the file of ")
+	} else if note := fillIn(call, " stands for ", ", ", ""); note != "" {
 		wrap(s.out, "  (", note+")")
 	}
 }
 
-// fillIn says what the words of a call stand for that a maker must fill in.
-func fillIn(call []string, means, then string) string {
+// fillIn says what the words of a call stand for that a maker must fill in; means
+// and then join them, cut is left out where one opens with it.
+func fillIn(call []string, means, then, cut string) string {
 	var notes []string
 	for _, word := range call {
 		for _, p := range [][2]string{
@@ -35,7 +36,7 @@ func fillIn(call []string, means, then string) string {
 				means = strings.Replace(means, "stands ", "", 1)
 			}
 			if word == p[0] {
-				notes = append(notes, p[0]+means+p[1])
+				notes = append(notes, p[0]+means+strings.TrimPrefix(p[1], cut))
 			}
 		}
 	}

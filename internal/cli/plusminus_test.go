@@ -37,13 +37,13 @@ func TestListings_PlusMinusHasWords(t *testing.T) {
 		{"frets heron.toml heron-seated.csv --all", 2},
 		{"frets heron-twelve.toml heron-twelve-seated.csv --all", 1},
 		{"frets heron.toml heron-seated.csv --after heron-refitted.csv --all", 2},
-		{"board heron.toml heron-board.csv", 3},
+		{"board heron.toml heron-board.csv --all", 3},
 		{"play heron.toml --study zone=0.02..0.06/0.04 --necks 20", 2},
 		{"play heron-bass.toml --study zone=0.02..0.06/0.04 --necks 20", 3},
 		{"book demo --necks 12", 0},
-		{"book compare 1003 levelled serviced", 2},
+		{"book compare 1003 levelled serviced --all", 2},
 		{"book show 1003", 0},
-		{"drift --of zone --stage levelled", 0},
+		{"drift --of zone --stage levelled --all", 0},
 	} {
 		var args []string
 		for _, word := range strings.Fields(c.args) {

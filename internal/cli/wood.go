@@ -17,7 +17,8 @@ import (
 
 // woodOptions are the flags of `wood`, as written.
 type woodOptions struct {
-	json, check, species, glued   bool
+	json, check, all              bool
+	species, glued                bool
 	at, humidity, driest, dampest string
 	proud, bow                    string
 	biot                          float64
@@ -57,6 +58,7 @@ humidity keeps both small.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the board is ready")
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "40", "the shop's humidity, per cent")
@@ -101,8 +103,10 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		}
 	}
 	err = s.say(o.json, a, func() {
-		woodText{out: s.out, answer: a}.print()
+		woodText{out: s.out, answer: a, all: o.all}.print()
+		s.short = !o.all
 		s.drawn(o.draw)
+		defer s.more("seasons, wood, treaty, notes and cautions")
 		switch {
 		case a.Ready && slices.Contains(a.Assumed, "board.moisture"):
 			s.next(text.MeasureMoisture, "wood", path)

@@ -16,10 +16,15 @@ import (
 type woodText struct {
 	out    io.Writer
 	answer *answer.WoodAnswer
+	all    bool
 }
 
 func (t woodText) print() {
 	w := t.out
+	if !t.all {
+		t.short(w)
+		return
+	}
 	t.ready(w)
 	t.seasons(w)
 	t.woods(w)
@@ -28,7 +33,45 @@ func (t woodText) print() {
 	section(w, "Caution", t.answer.Cautions)
 }
 
-func (t woodText) ready(w io.Writer) {
+// short prints ready or not, what to measure or wait for, and where to keep it.
+func (t woodText) short(w io.Writer) {
+	a, s := t.answer, &steps{w: w, short: true}
+	t.head(w)
+	if len(a.Listings) > 0 {
+		wrap(w, "! ", text.WoodListed)
+	}
+	if words := text.WoodMeasure(a.Assumed); words != "" {
+		s.step(words)
+	}
+	if !a.Ready {
+		s.step("Wait: " + t.waiting())
+	}
+	s.step(t.keep())
+	wrap(w, "     ", fmt.Sprintf("width %s mm to %s mm by season; fret ends %.2f mm proud when driest", signed2(a.WidthMM[0]), signed2(a.WidthMM[1]), a.ProudMM))
+	wrap(w, "", text.SandingCare)
+}
+
+// waiting is how long the board needs.
+func (t woodText) waiting() string {
+	a, faces := t.answer, "both faces open"
+	if t.answer.OneFace {
+		faces = "one face open"
+	}
+	return fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High))
+}
+
+// keep is the humidity to keep the neck at.
+func (t woodText) keep() string {
+	a := t.answer
+	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
+	if a.BowDry != nil {
+		limits += fmt.Sprintf(" and bow within %s mm", short(a.Limits.BowMM))
+	}
+	return "keep it at " + window(a.Window) + " for " + limits
+}
+
+// head is the verdict and what it rests on.
+func (t woodText) head(w io.Writer) {
 	a := t.answer
 	head := fmt.Sprintf("%s, %s board at %.1f %%: %s", a.Neck, a.Board.Name, a.BoardPct, text.WoodReady(a.Ready))
 	if words := text.WoodAssumed(a.Assumed); words != "" {
@@ -36,15 +79,16 @@ func (t woodText) ready(w io.Writer) {
 	}
 	wrap(w, "", head)
 	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
+}
+
+func (t woodText) ready(w io.Writer) {
+	a := t.answer
+	t.head(w)
 	if words := text.WoodMeasure(a.Assumed); words != "" {
 		wrap(w, "", words)
 	}
 	if !a.Ready {
-		faces := "both faces open"
-		if a.OneFace {
-			faces = "one face open"
-		}
-		wrap(w, "", fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High)))
+		wrap(w, "", t.waiting())
 	}
 }
 
@@ -88,11 +132,7 @@ func (t woodText) seasons(w io.Writer) {
 	for _, words := range a.Ends.Words {
 		wrap(w, "  ", words)
 	}
-	limits := fmt.Sprintf("fret ends within %s mm", short(a.Limits.ProudMM))
-	if a.BowDry != nil {
-		limits += fmt.Sprintf(" and bow within %s mm", short(a.Limits.BowMM))
-	}
-	wrap(w, "  ", "keep it at "+window(a.Window)+" for "+limits)
+	wrap(w, "  ", t.keep())
 }
 
 // window names a range of humidity; an end that nothing limits is left out.

@@ -47,9 +47,9 @@ func BoardKnocked(k board.Knocked) string {
 // BoardStraightness is how straight a lane is beside the limit, mm.
 func BoardStraightness(l board.Lane, limitMM float64) string {
 	if r := l.ZoneRangeMM; r != nil {
-		return fmt.Sprintf("worst lane %g: straight to within %.3f to %.3f mm (leaves), the limit is %.3f mm", l.Lane, r[0], r[1], limitMM)
+		return fmt.Sprintf("worst lane %g: within %.3f to %.3f mm (leaves), the limit is %.3f mm", l.Lane, r[0], r[1], limitMM)
 	}
-	return fmt.Sprintf("worst lane %g: straight to within %.3f ± %.3f mm, %s; the limit is %.3f mm", l.Lane, l.ZoneMM, l.UZoneMM, TwoInThree, limitMM)
+	return fmt.Sprintf("worst lane %g: within %.3f ± %.3f mm, %s; the limit is %.3f mm", l.Lane, l.ZoneMM, l.UZoneMM, TwoInThree, limitMM)
 }
 
 // BoardRadius is a board's radius at both ends of what was read across, and what
@@ -136,7 +136,7 @@ func BoardWork(b *board.Answer) []string {
 		return []string{"a few light strokes with the radius block will do"}
 	}
 	lane, slot := s.Deepest()
-	out := []string{fmt.Sprintf("sand with the radius block as listed below, %s: at most %.2f mm, behind slot %d in lane %g", block(s), s.MaxMM, slot, lane)}
+	out := []string{fmt.Sprintf("sand with the radius block as listed, %s: at most %.2f mm, behind slot %d in lane %g", block(s), s.MaxMM, slot, lane)}
 	if !s.Tied {
 		out = append(out, "no arch reading ties the lanes to each other: the list takes the wanted radius for it")
 	}

@@ -88,6 +88,30 @@ func DriftStep(c drift.Shift, s Sizes) string {
 		from, s.Number(c.After), s.Size(c.UAfter), s.Number(c.Before), s.Size(c.UBefore), TwoInThree, between, inSteady(c.P), Probability(c.P))
 }
 
+// DriftStepShort is a step of the level in short: from where on, and how much.
+func DriftStepShort(c drift.Shift, s Sizes) string {
+	from := fmt.Sprintf("point %d", c.First)
+	if c.Label != "" {
+		from += " (" + c.Label + ")"
+	}
+	if c.Date != "" {
+		from += ", " + c.Date
+	}
+	return fmt.Sprintf("since %s: %s, before that %s", from, s.Size(c.After), s.Size(c.Before))
+}
+
+// DriftPartsShort says whether the parts of a series differ.
+func DriftPartsShort(kind drift.Kind, by string, d *drift.Difference) string {
+	what, how := "means", "no more than by chance"
+	if kind == drift.KindProportion {
+		what = "shares"
+	}
+	if d.Real() {
+		how = "more than by chance"
+	}
+	return fmt.Sprintf("by %s, %s differ %s (p %s)", by, what, how, Probability(d.P))
+}
+
 // DriftRule is what a rule's signal means for the shop; "" for what is no rule.
 func DriftRule(rule string) string {
 	switch rule {

@@ -207,6 +207,20 @@ func LeastReached(l wear.LeastCrownYear) string {
 		l.LeastMM, Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane)
 }
 
+// LeastReachedShort is the same without how it is worked out.
+func LeastReachedShort(l wear.LeastCrownYear) string {
+	return fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first at fret %d, lane %g)",
+		l.LeastMM, Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane)
+}
+
+// FretsAre names frets with what is said of each of them.
+func FretsAre(frets []int, finding string) string {
+	if len(frets) == 1 {
+		return fmt.Sprintf("fret %d %s", frets[0], finding)
+	}
+	return "frets " + runs(frets) + " " + finding
+}
+
 // NoFretChanged is said where no fret did; WornOrFiled heads the worn crowns.
 const (
 	NoFretChanged = "No fret surely changed."

@@ -101,6 +101,9 @@ func named(lead string, codes []string, names [][2]string) string {
 	return lead + strings.Join(all, ", ")
 }
 
+// WoodListed points to the rules on trade of a wood.
+const WoodListed = "a trade treaty lists this wood or part of it: --all quotes the rule"
+
 // WoodReady says in a word whether a board may be slotted.
 func WoodReady(ready bool) string {
 	if ready {
