@@ -46,6 +46,17 @@ type SandRow struct {
 	RemoveMM []float64
 }
 
+// BassFirst is the same with the lanes as the board lies, the bass side left.
+func (s *Sanding) BassFirst() *Sanding {
+	if s == nil {
+		return nil
+	}
+	turned := *s
+	turned.Lanes = slices.Clone(s.Lanes)
+	slices.Reverse(turned.Lanes)
+	return &turned
+}
+
 // Rows lists what to take off by slots, those left out where no lane loses as much
 // as is worth a stroke.
 func (s *Sanding) Rows() []SandRow {

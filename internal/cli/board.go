@@ -188,12 +188,13 @@ func zoneCell(l board.Lane) string {
 
 // sandTable lists what to sand behind each slot; false where nothing is.
 func sandTable(w io.Writer, a *answer.BoardAnswer) bool {
-	list := a.Sanding.Rows()
+	sanding := a.Sanding.BassFirst()
+	list := sanding.Rows()
 	if len(list) == 0 {
 		return false
 	}
 	head := []string{"slot"}
-	for _, l := range a.Sanding.Lanes {
+	for _, l := range sanding.Lanes {
 		head = append(head, fmt.Sprintf("lane %g", l.Lane))
 	}
 	rows := [][]string{head}

@@ -79,9 +79,9 @@ func (t patternText) short(w io.Writer) {
 
 // table prints mean and scatter of each fret, and each crown's mean.
 func (t patternText) table(w io.Writer, p drift.PatternPart) {
-	lanes := p.Lanes
-	if len(lanes) > maxPatternLanes {
-		lanes = lanes[:maxPatternLanes]
+	lanes := slices.Clone(p.Lanes[:min(len(p.Lanes), maxPatternLanes)])
+	slices.Reverse(lanes) // the bass side left, as the neck lies
+	if len(lanes) < len(p.Lanes) {
 		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
 	}
 	crowns := map[[2]float64]drift.CrownLevel{}

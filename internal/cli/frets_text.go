@@ -141,10 +141,11 @@ func (t fretsText) grid(w io.Writer, cells map[int]map[float64]string, empty str
 	bands(w, cells, lanes, empty, table)
 }
 
-// bands prints a table of frets by lanes, in bands where lanes are many. Frets
-// with nothing in any lane are left out.
+// bands prints a table of frets by lanes, the bass side left as the neck lies, in
+// bands where lanes are many. Frets with nothing in any lane are left out.
 func bands(w io.Writer, cells map[int]map[float64]string, lanes []float64, empty string, table func(io.Writer, [][]string)) {
 	slices.Sort(lanes)
+	slices.Reverse(lanes)
 	for band := range slices.Chunk(lanes, perBand) {
 		rows := [][]string{{"fret"}}
 		for _, l := range band {

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"ringtrue/internal/answer"
@@ -56,7 +57,8 @@ func patternMarked(a *answer.PatternAnswer, marked string) (*draw.Page, error) {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", words))
-	f := &patternSheet{PatternAnswer: a, p: p, lanes: a.Lanes[:min(len(a.Lanes), maxPatternLanes)], unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
+	f := &patternSheet{PatternAnswer: a, p: p, lanes: slices.Clone(a.Lanes[:min(len(a.Lanes), maxPatternLanes)]), unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
+	slices.Reverse(f.lanes) // as the neck lies
 	f.layOut(f.head(name, words))
 	f.cells()
 	f.bars()
@@ -122,7 +124,7 @@ func (f *patternSheet) layOut(y float64) {
 func (f *patternSheet) cells() {
 	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
 	top := f.map0.Y - 3
-	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: treble side to the left; mean height, µm, and scatter", set)
+	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: bass side to the left; mean height, µm, and scatter", set)
 	for k, lane := range f.lanes {
 		f.p.Text(f.map0.X+(float64(k)+0.5)*f.cellW, top, strconv.FormatFloat(lane, 'g', -1, 64), set)
 	}
