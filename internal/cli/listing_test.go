@@ -24,7 +24,6 @@ func shortListings() []struct{ call, begins string } {
 		{"frets heron.toml heron-refitted.csv --seated 19", "Heron 22: NOT LEVEL\n"},
 		{"frets heron.toml heron-seated.csv --after heron-levelled.csv", "Heron 22, after levelling: LEVEL\n"},
 		{"frets heron.toml heron-levelled.csv", "Heron 22: LEVEL\n"},
-		{"frets heron.toml heron-shop.csv", "Heron 22: NOT LEVEL\n"},
 		{"frets heron.toml heron-feelers.csv", "Heron 22: NOT LEVEL\n"},
 		{"play heron.toml heron-seated.csv", "Heron 22: NOTES BUZZ\n"},
 		{"play heron.toml heron-levelled.csv", "Heron 22: SOME NOTES GRAZE\n"},
@@ -77,7 +76,7 @@ func facts(listing string) []string {
 func TestListing_TwelveLinesFirst(t *testing.T) {
 	besideExamples(t)
 	listing(t, false, "book demo --necks 12")
-	searched := 0
+	searched, compared := 0, map[string]bool{}
 	for _, c := range shortListings() {
 		short, all := listing(t, false, c.call), listing(t, false, c.call, "--all")
 		if n := strings.Count(short, "\n"); n > maxShort {
@@ -107,6 +106,11 @@ func TestListing_TwelveLinesFirst(t *testing.T) {
 				t.Errorf("%s: %q is not in --all", c.call, f)
 			}
 		}
+		command, _, _ := strings.Cut(c.call, " ")
+		if compared[command] {
+			continue
+		}
+		compared[command] = true
 		bold := listing(t, true, c.call)
 		if plain := regexp.MustCompile("\x1b\\[[0-9;]*m").ReplaceAllString(bold, ""); plain != short {
 			t.Errorf("%s: a terminal shows\n%s\na pipe\n%s", c.call, plain, short)
