@@ -245,14 +245,14 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":           8700,
+		"cli":           9300,
 		"bench/browser": 100,
 		"bench":         5550,
 		"bench/draft":   1850,
 		"sheet":         4800,
-		"answer":        2700,
+		"answer":        2850,
 		"trial":         2550,
-		"text":          3100,
+		"text":          3400,
 		"draw":          1800,
 		"findings":      3150,
 		"tune":          500,

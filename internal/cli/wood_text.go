@@ -47,7 +47,9 @@ func (t woodText) short(w io.Writer) {
 		s.step("Wait: " + t.waiting())
 	}
 	s.step(t.keep())
-	wrap(w, "     ", fmt.Sprintf("width %s mm to %s mm by season; fret ends %.2f mm proud when driest", signed2(a.WidthMM[0]), signed2(a.WidthMM[1]), a.ProudMM))
+	if len(a.Ends.Words) > 0 {
+		s.step(sentence(a.Ends.Words[0]))
+	}
 	wrap(w, "", text.SandingCare)
 }
 

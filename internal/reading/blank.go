@@ -93,10 +93,11 @@ func (b Blank) Frets() (frets []int) {
 	return frets
 }
 
-// Lanes are the lanes of a blank grid, a column each, in the order of the listings.
+// Lanes are the lanes of a blank grid, a column each: bass side left, as in the
+// listings and as the neck lies.
 func (b Blank) Lanes() (lanes []int) {
-	for lane := range b.Bounds.Strings {
-		lanes = append(lanes, lane+1)
+	for lane := b.Bounds.Strings; lane > 0; lane-- {
+		lanes = append(lanes, lane)
 	}
 	return lanes
 }
@@ -113,7 +114,7 @@ func (b Blank) Remarks() []Remark {
 		all = append(all, Remark{Advice: LeafAdvice})
 	}
 	all = append(all,
-		Remark{Advice: fmt.Sprintf("lane 1, left, is the treble side; lane %d, right, the bass side", b.Bounds.Strings)},
+		Remark{Advice: fmt.Sprintf("lane %d, left, is the bass side; lane 1, right, the treble side", b.Bounds.Strings)},
 		Remark{Key: colMethod.name(), Text: string(b.Method)}, Remark{Key: colUnit.name(), Text: b.Unit})
 	for _, c := range []column{colPass, colDate, colBy, colGauge} {
 		all = append(all, Remark{Key: c.name()})

@@ -275,8 +275,8 @@ func TestWriteBlank_FilledIn(t *testing.T) {
 		filled := strings.Replace(strings.Replace(b.String(), "\n7,,,,,,\n", "\n7,0.01,,,,,0.02\n", 1), "# by =", "# by = Ada", 1)
 		got := bare(parse(t, filled))
 		want := []Reading{
-			{Method: m, Lane: 1, Frets: []int{7}, Value: 0.01 * 25.4, U: DefaultU, By: "Ada"},
-			{Method: m, Lane: 6, Frets: []int{7}, Value: 0.02 * 25.4, U: DefaultU, By: "Ada"},
+			{Method: m, Lane: 6, Frets: []int{7}, Value: 0.01 * 25.4, U: DefaultU, By: "Ada"},
+			{Method: m, Lane: 1, Frets: []int{7}, Value: 0.02 * 25.4, U: DefaultU, By: "Ada"},
 		}
 		if !reflect.DeepEqual(got, want) {
 			t.Errorf("%+v\nwant\n%+v", got, want)

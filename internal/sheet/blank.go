@@ -21,7 +21,7 @@ const (
 	blankHead  = 10.0 // of the grid: sides and lanes
 )
 
-// Blank draws a grid to fill in by hand: a row a fret, a column a lane, lane 1
+// Blank draws a grid to fill in by hand: a row a fret, a column a lane, bass side
 // left and nut up, with lines for who read it, when and how. On upright paper, as
 // many pages as it needs. An error says that the paper is none.
 func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {

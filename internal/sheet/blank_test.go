@@ -60,8 +60,8 @@ func TestBlank_EveryCrown(t *testing.T) {
 	}
 }
 
-// Lane 1, the treble side, is left, as in the table and the listings.
-func TestBlank_LaneOneLeft(t *testing.T) {
+// The bass side is left, as in the table and the listings.
+func TestBlank_BassLeft(t *testing.T) {
 	pages, err := Blank(blankHeron(), Letter)
 	if err != nil {
 		t.Fatal(err)
@@ -72,7 +72,7 @@ func TestBlank_LaneOneLeft(t *testing.T) {
 			at[box.Text] = box.X
 		}
 	}
-	if len(at) != 2 || at["treble"] >= at["bass"] {
+	if len(at) != 2 || at["bass"] >= at["treble"] {
 		t.Errorf("%v", at)
 	}
 	if all := textsOf(pages[0]); !slices.Contains(all, "date") || !slices.Contains(all, "pass") {

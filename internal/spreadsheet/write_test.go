@@ -58,7 +58,7 @@ func TestWriteBlank_FilledIn(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := parse(t, w)
-		if err != nil || len(got) != 2 || got[0].Lane != 1 || got[1].Lane != 6 || got[0].Frets[0] != 7 || got[0].Value != 0.01*25.4 || got[1].By != "Ada" || got[0].Method != m {
+		if err != nil || len(got) != 2 || got[0].Lane != 6 || got[1].Lane != 1 || got[0].Frets[0] != 7 || got[0].Value != 0.01*25.4 || got[1].By != "Ada" || got[0].Method != m {
 			t.Errorf("%+v, %v", got, err)
 		}
 	}

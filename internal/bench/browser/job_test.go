@@ -233,6 +233,10 @@ func (w *window) plan(neck string) {
 	if boxes < 5 {
 		w.t.Fatalf("%d boxes on the card", boxes)
 	}
+	if get[int](w, `document.querySelectorAll("#moves + ol li").length`) == 0 {
+		w.t.Error("the plan is not said as moves")
+	}
+	w.press(".plancard details > summary") // the crowns are below the moves
 	if !get[bool](w, `document.querySelector("#ticks [data-plain]").offsetParent === null`) {
 		w.t.Error("the key to keep the ticks is shown, though each tick is kept at once")
 	}
