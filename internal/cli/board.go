@@ -209,8 +209,7 @@ func sandTable(w io.Writer, a *answer.BoardAnswer) bool {
 		}
 		rows = append(rows, row)
 	}
-	fmt.Fprintf(w, "\nSand off behind each slot, mm\n")
-	table(w, rows)
+	lengthTable(w, "\nSand off behind each slot, mm", rows, head[1:]...)
 	return true
 }
 

@@ -50,12 +50,12 @@ called worn.`,
 	f := c.Flags()
 	addAll(f, &o.all)
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
-	o.picture.add(f, "draw the changes into", "changes")
+	o.picture.add(f, "draw the changes into")
 	return c
 }
 
 func runBookCompare(ctx context.Context, s *streams, args []string, b bookOptions, o bookCompareOptions) error {
-	heights, paper, err := o.picture.settle()
+	heights, paper, err := o.picture.settle(s.inches)
 	if err != nil {
 		return err
 	}

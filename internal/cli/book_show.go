@@ -43,12 +43,12 @@ frets does.`,
 	f := c.Flags()
 	f.Int64Var(&o.record, "record", 0, "show one record whole, by its `NUMBER`")
 	f.BoolVar(&o.play, "play", false, "say how the record will play (without --record, the latest)")
-	o.picture.add(f, "draw the record (without --record, the latest) into", "heights")
+	o.picture.add(f, "draw the record (without --record, the latest) into")
 	return c
 }
 
 func runBookShow(ctx context.Context, s *streams, serial string, b bookOptions, o bookShowOptions) error {
-	unit, paper, err := o.picture.settle()
+	unit, paper, err := o.picture.settle(s.inches)
 	if err != nil {
 		return err
 	}

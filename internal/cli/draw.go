@@ -27,27 +27,23 @@ func pictureKind(path string) (string, error) {
 	return "", inputErrorf("--draw: %s: end the file's name in .svg, .pdf or .png", path)
 }
 
-// neckPicture are the flags of a picture of a neck, as written. Its unit is the
-// listing's too.
-type neckPicture struct{ draw, paper, units string }
+// neckPicture are the flags of a picture of a neck, as written.
+type neckPicture struct{ draw, paper string }
 
-// add adds the flags: draw says what is drawn, of what the numbers are.
-func (p *neckPicture) add(f *pflag.FlagSet, draw, of string) {
+// add adds the flags: draw says what is drawn.
+func (p *neckPicture) add(f *pflag.FlagSet, draw string) {
 	f.StringVar(&p.draw, "draw", "", draw+" `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&p.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
-	f.StringVar(&p.units, "units", "um", of+" in the text and the picture: um, or in for thousandths of an inch")
 }
 
-// settle reads the flags.
-func (p neckPicture) settle() (heightUnit, sheet.Paper, error) {
-	unit, err := heightUnitOf(p.units)
-	if err != nil {
-		return unit, 0, err
-	}
+// settle reads the flags; heights are in µm, or in thousandths of an inch.
+func (p neckPicture) settle(inches bool) (heightUnit, sheet.Paper, error) {
+	unit := heightUnitOf(inches)
 	paper, known := sheet.PapersByName()[p.paper]
 	if !known {
 		return unit, 0, inputErrorf("--paper: %q is none; write a4, letter or phone", p.paper)
 	}
+	var err error
 	if p.draw != "" {
 		_, err = pictureKind(p.draw)
 	}

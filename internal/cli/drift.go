@@ -104,6 +104,9 @@ func runDrift(ctx context.Context, s *streams, path string, o driftOptions) erro
 
 // answerDrift charts a series, from wherever it came, and prints the answer.
 func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRequest, o driftOptions) error {
+	if inInches(s.out) && r.Series.Unit == "mm" {
+		driftInInches(&r)
+	}
 	a, err := answer.Drift(ctx, r)
 	if err != nil {
 		return seriesError(name, err)
@@ -301,4 +304,14 @@ func seriesError(name string, err error) error {
 		}
 	}
 	return err
+}
+
+// driftInInches turns a series in mm, and what is asked of it, into inches.
+func driftInInches(r *answer.DriftRequest) {
+	r.Series.Series = r.Series.Scaled("in", 1/unit.MMPerInch)
+	for _, size := range []*num.Opt{&r.Basis.Centre, &r.Basis.Sigma, &r.Spec.Lower, &r.Spec.Upper, &r.Spec.Target} {
+		if mm, known := size.Get(); known {
+			*size = num.Some(mm / unit.MMPerInch)
+		}
+	}
 }

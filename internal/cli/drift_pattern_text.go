@@ -105,8 +105,7 @@ func (t patternText) table(w io.Writer, p drift.PatternPart) {
 		}
 		rows = append(rows, row)
 	}
-	fmt.Fprintln(w)
-	table(w, rows)
+	lengthTable(w, "\nHeights in µm over each lane's own line", rows, head[1:]...)
 }
 
 func sideMark(verdict drift.Standing) string {
@@ -169,7 +168,6 @@ func (t patternText) parts(w io.Writer) {
 	if len(a.Parts) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nBy %s: mean of each fret, µm\n", a.By)
 	head := []string{"fret"}
 	shown := a.Parts[:min(len(a.Parts), maxPatternLanes-2)]
 	for _, p := range shown {
@@ -196,6 +194,11 @@ func (t patternText) parts(w io.Writer) {
 		}
 		rows = append(rows, append(row, word))
 	}
+	heading := fmt.Sprintf("\nBy %s: mean of each fret, µm", a.By)
+	if inInches(w) {
+		heading, rows = lengthsInInches(heading, rows, head[1:1+len(shown)])
+	}
+	fmt.Fprintln(w, heading)
 	necks := []string{"necks"}
 	for _, p := range shown {
 		necks = append(necks, fmt.Sprint(p.Necks)+" ")

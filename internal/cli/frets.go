@@ -55,13 +55,13 @@ when to stop, for necks like those in --book.`,
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	o.from.add(c)
 	o.read.add(c)
-	o.picture.add(f, "draw the neck into", "heights")
+	o.picture.add(f, "draw the neck into")
 	f.StringVar(&o.card, "card", "", "write the moves into `FILE` (.pdf), to hang up at the bench, flats at true size")
 	return c
 }
 
 func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error {
-	unit, paper, err := o.picture.settle()
+	unit, paper, err := o.picture.settle(s.inches)
 	if err != nil {
 		return err
 	}

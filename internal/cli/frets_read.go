@@ -43,7 +43,7 @@ func (o *fretsOptions) args(c *cobra.Command, args []string) error {
 		}
 		return o.from.orFiles(exactly(2, "a neck file and a readings file"))(c, args)
 	}
-	for _, flag := range []string{"check", "fair", "plan-to", "after", "draw", "card", "paper", "units"} {
+	for _, flag := range []string{"check", "fair", "plan-to", "after", "draw", "card", "paper"} {
 		if changed(flag) {
 			return inputErrorf("--%s does not go with --what-to-read", flag)
 		}

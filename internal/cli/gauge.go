@@ -61,6 +61,9 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 	if r.Study, err = gauge.Read(path, bytes.NewReader(data), kind); err != nil {
 		return err
 	}
+	if inInches(s.out) {
+		r.Study = r.Study.Inches()
+	}
 	a, err := answer.Gauge(ctx, r)
 	if err != nil {
 		return studyError(path, err)

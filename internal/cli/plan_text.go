@@ -99,8 +99,7 @@ func (t planText) places(w io.Writer) {
 	for _, f := range t.answer.Frets {
 		rows = append(rows, []string{fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.BassMM), mm2(f.TrebleMM), fmt.Sprintf("%.2f", f.SlantDeg)})
 	}
-	fmt.Fprintln(w, "\nPlaces in mm from the nut's line: centre line and outer lanes; slant in degrees")
-	table(w, rows)
+	lengthTable(w, "\nPlaces in mm from the nut's line: centre line and outer lanes; slant in degrees", rows, rows[0][1:5]...)
 }
 
 func mm2(v float64) string { return fmt.Sprintf("%.2f", v) }
@@ -125,12 +124,11 @@ func (t planText) cuts(w io.Writer) {
 		rows = append(rows, row(fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.WidthMM), mm1(f.CutMM),
 			mm1(f.BoardMM.Or(0)), mm1(f.LoadedMM.Or(0)), fmt.Sprintf("%.0f-%.0f", f.LoadedRange.Low, f.LoadedRange.High), mm1(f.GlueMM3)))
 	}
+	heading := "\nCuts in mm; the board is flat, so the wire stays straight"
 	if bent {
-		fmt.Fprintln(w, "\nCuts in mm; the board's radius, and the one to bend to under load")
-	} else {
-		fmt.Fprintln(w, "\nCuts in mm; the board is flat, so the wire stays straight")
+		heading = "\nCuts in mm; the board's radius, and the one to bend to under load"
 	}
-	table(w, rows)
+	lengthTable(w, heading, rows, "from nut", "step", "width", "cut", "board R", "bend to", "range")
 }
 
 func (t planText) wire(w io.Writer) {
@@ -252,12 +250,12 @@ func (t planText) ends(w io.Writer) {
 	fmt.Fprintln(w, "\nFret ends")
 	wrap(w, "  ", fmt.Sprintf("a bevel of %s degrees takes %.2f mm off the crown at each end", short(b.AngleDeg), b.LossMM))
 	wrap(w, "  ", text.PlanRoom(b))
-	rows := [][]string{{"room mm", "first fret", "last", "least", "at fret", "driest"}}
+	rows := [][]string{{"", "first fret", "last", "least", "at fret", "driest"}}
 	for side, name := range []string{"bass", "treble"} {
 		r := b.Room[side]
 		rows = append(rows, []string{name, mm2(r.FirstMM), mm2(r.LastMM), mm2(r.LeastMM), fmt.Sprint(r.LeastFret), mm2(r.DriestMM)})
 	}
-	table(w, rows)
+	lengthTable(w, "  room in mm", rows, "first fret", "last", "least", "driest")
 	if t.answer.Ends != nil {
 		for _, words := range t.answer.Ends.Words {
 			wrap(w, "  ", words)
@@ -270,7 +268,6 @@ func (t planText) saddle(w io.Writer) {
 	if len(s) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nSaddle in mm, fret %d exact; cents left over at frets 1, 5 and the last\n", s[0].ExactFret)
 	rows := [][]string{{"string", "set back", "from nut", "fret 1", "fret 5", "last", "or saddle", "and nut", "most"}}
 	for _, x := range s {
 		row := []string{fmt.Sprint(x.String), mm2(x.SetbackMM), mm2(x.FromNutMM), "-", "-", "-", "-", "-", "-"}
@@ -284,7 +281,7 @@ func (t planText) saddle(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows)
+	lengthTable(w, fmt.Sprintf("\nSaddle in mm, fret %d exact; cents left over at frets 1, 5 and the last", s[0].ExactFret), rows, "set back", "from nut", "or saddle", "and nut")
 	wrap(w, "  ", text.SaddleAndNut)
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/num"
@@ -31,7 +32,11 @@ func (t studyText) print() {
 		fmt.Fprintf(w, "(capo at fret %d)\n", a.Capo)
 	}
 	wrap(w, "  ", text.StudyDrawn(a.Necks, a.Seed, a.JudgeBy, a.Touch))
-	wrap(w, "  ", text.StudyTable(a.ActionFret))
+	table := text.StudyTable(a.ActionFret)
+	if inInches(w) {
+		table = strings.Replace(table, ", mm,", ", in,", 1)
+	}
+	wrap(w, "  ", table)
 	for k := range a.Zones[0].Raise {
 		t.share(w, k)
 	}
@@ -61,6 +66,9 @@ func (t studyText) share(w io.Writer, k int) {
 				row = append(row, orDash(s.Levels[k].ActionMM, "%.3f"))
 			}
 			rows = append(rows, append(row, orDash(z.Raise[k].ActionMM, "%+.3f")))
+		}
+		if inInches(w) {
+			_, rows = lengthsInInches("mm", rows, rows[0])
 		}
 		numbers(w, rows)
 	}

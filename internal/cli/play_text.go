@@ -186,7 +186,6 @@ func (t playText) band(w io.Writer, frets []int) {
 
 // actions prints how low each string can go.
 func (t playText) actions(w io.Writer) {
-	fmt.Fprintf(w, "\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)\n", t.answer.JudgeBy)
 	rows := [][]string{{"string", "pitch", "tension N", "set", "lowest", "clear", "to spare"}}
 	for _, s := range t.answer.Strings {
 		row := []string{fmt.Sprint(s.String), s.Pitch, fmt.Sprintf("%.1f", s.TensionN), fmt.Sprintf("%.2f", s.ActionMM), "-", "-", "-"}
@@ -199,7 +198,7 @@ func (t playText) actions(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows)
+	lengthTable(w, fmt.Sprintf("\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare")
 	if slices.ContainsFunc(t.answer.Strings, func(s play.StringReport) bool { return s.CoreTaken }) {
 		wrap(w, "  ", text.CoreTaken)
 	}

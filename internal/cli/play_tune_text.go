@@ -47,7 +47,6 @@ func (t tuneText) places(w io.Writer) {
 	if a.ZeroFret {
 		nut = "fret 0"
 	}
-	fmt.Fprintf(w, "\nSet back from the scale's line, mm\n")
 	rows := [][]string{{"string", "pitch", fmt.Sprintf("fret %d exact", a.ExactFret), "may be", "saddle alone", "saddle", "and " + nut}}
 	for _, s := range a.Strings {
 		row := []string{fmt.Sprint(s.String), s.Pitch, mm2(s.SetbackMM), "-", "-", "-", "-"}
@@ -62,7 +61,7 @@ func (t tuneText) places(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows)
+	lengthTable(w, "\nSet back from the scale's line, mm", rows, rows[0][2:]...)
 	wrap(w, "  ", text.TuneChoices(a.ExactFret, nut))
 }
 

@@ -23,6 +23,8 @@ type streams struct {
 	workbooks []spreadsheet.Table // that readings were read from
 	short     bool                // of the answer the listing has what a hand needs
 	fill      string              // what is to be filled in, in a short listing's next call
+	units     string              // --units
+	inches    bool                // answers are in inches
 }
 
 // Run runs one command line and returns the exit status (see exit.go).
@@ -55,7 +57,13 @@ ring and how low can it go, and every neck on record.`,
 	}
 	root.SetFlagErrorFunc(flagFault)
 	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop's `FILE`: tools, minutes, units (default $"+shopVariable+", else shop.toml beside the book)")
-	root.PersistentPreRunE = namesFile
+	s.unitsFlag(root)
+	root.PersistentPreRunE = func(c *cobra.Command, args []string) error {
+		if err := namesFile(c, args); err != nil {
+			return err
+		}
+		return s.settleUnits(c)
+	}
 	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newBenchCommand(s),

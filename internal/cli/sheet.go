@@ -15,7 +15,7 @@ import (
 )
 
 // sheetOptions are the flags of `sheet`.
-type sheetOptions struct{ gauge, units, table, draw, paper string }
+type sheetOptions struct{ gauge, table, draw, paper string }
 
 func newSheetCommand(s *streams) *cobra.Command {
 	var o sheetOptions
@@ -40,7 +40,6 @@ didn't read. frets, board, play and book add take the filled table as it is.`,
 	}
 	f := c.Flags()
 	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "the gauge: "+gridGauges())
-	f.StringVar(&o.units, "units", "mm", "unit of the readings: mm or in")
 	f.StringVar(&o.table, "table", "", "write the grid into `FILE` (.xlsx or .csv)")
 	f.StringVar(&o.draw, "draw", "", "draw the sheet into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "with --draw: a4 or letter")
@@ -52,9 +51,14 @@ func runSheet(s *streams, path string, o sheetOptions) error {
 	if err != nil {
 		return err
 	}
-	unit, err := gridUnit("units", o.units)
-	if err != nil {
-		return err
+	unit := "mm"
+	if s.inches {
+		unit = "in"
+	}
+	if s.units != "" { // the readings' unit here
+		if unit, err = gridUnit("units", s.units); err != nil {
+			return err
+		}
 	}
 	paper, known := sheet.PapersByName()[strings.ToLower(o.paper)]
 	if !known || paper == sheet.Phone {

@@ -1,8 +1,6 @@
 package cli
 
 import (
-	"errors"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -53,7 +51,9 @@ func besideBook(where string) string {
 	return filepath.Join(filepath.Dir(where), shopName)
 }
 
+// missing reports whether there is no file; what is wrong with the book's folder is
+// the book's to say.
 func missing(path string) bool {
 	_, err := os.Stat(path)
-	return errors.Is(err, fs.ErrNotExist)
+	return err != nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -16,6 +17,9 @@ const lineWidth = 80
 // header's words columns to the left. A cell's closing mark (blank, * or ?)
 // counts as part of it.
 func table(w io.Writer, rows [][]string) {
+	if inInches(w) {
+		rows = inchTable(rows)
+	}
 	widths := make([]int, len(rows[0]))
 	for _, r := range rows {
 		for i, c := range r {
@@ -73,6 +77,9 @@ func marked(rows [][]string, i int) bool {
 
 // wrap prints words under a first-line lead, broken at lineWidth.
 func wrap(w io.Writer, lead, words string) {
+	if inInches(w) {
+		words = text.Inches(words)
+	}
 	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
 	line := lead
 	empty := true

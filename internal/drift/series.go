@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -38,6 +39,15 @@ type Series struct {
 	Name, Unit    string
 	Points        []Point
 	NeverNegative bool // no value can be under 0, such as a zone: a lower limit there says nothing
+}
+
+// Scaled is the series in another unit: each value times per.
+func (s Series) Scaled(unit string, per float64) Series {
+	s.Unit, s.Points = unit, slices.Clone(s.Points)
+	for i := range s.Points {
+		s.Points[i].Value *= per
+	}
+	return s
 }
 
 // Values returns the values alone, in order.

@@ -3,6 +3,7 @@ package gauge
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"ringtrue/internal/table"
@@ -59,6 +60,24 @@ type Study struct {
 	Kind     Kind
 	Unit     string // of every reading, reference and uncertainty
 	Readings []Reading
+}
+
+// Inches is a study in mm turned into inches; any other as it is.
+func (s Study) Inches() Study {
+	if s.Unit != "mm" {
+		return s
+	}
+	s.Unit, s.Readings = "in", slices.Clone(s.Readings)
+	for i := range s.Readings {
+		r := &s.Readings[i]
+		r.Value /= unit.MMPerInch
+		r.U /= unit.MMPerInch
+		if r.Reference != nil {
+			size := *r.Reference / unit.MMPerInch
+			r.Reference = &size
+		}
+	}
+	return s
 }
 
 // maxLength is the longest that a gauge of a bench reads, in mm.

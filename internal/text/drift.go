@@ -20,7 +20,7 @@ const (
 	DriftIndices = "at 1 the scatter just fits into what is wanted, under 1 it does not"
 
 	NoPattern     = "No fret sits high or low by more than chance, none steps."
-	PatternUnits  = "µm over each lane's own line; scatter: how far necks stray from the mean, two in three by less (a standard deviation)"
+	PatternUnits  = "scatter: how far necks stray from the mean, two in three by less (a standard deviation)"
 	PatternChance = "p: how often a steady shop shows such a step by chance; <0.001 is in fewer than 1 of 1000 series"
 	PatternWith   = "with: tags that changed at the same time; they tell where to look, not what the cause is"
 	PatternDiffer = "differ? yes: these means stand farther apart than chance explains (analysis of variance, allowing for so many frets)"
