@@ -117,11 +117,11 @@ func (c *movesCard) flat(p *draw.Page, x, y float64, u findings.MoveFlat) {
 	p.Text(x, y+wireLong+7.2, text.FlatWidth(u.FlatMM), label)
 }
 
-// alongFrets orders flats as the eye goes: along each fret, fret by fret.
+// alongFrets orders flats as the eye goes: along each fret from the bass side, fret by fret.
 func alongFrets(until []findings.MoveFlat) []findings.MoveFlat {
 	until = slices.Clone(until)
 	slices.SortStableFunc(until, func(a, b findings.MoveFlat) int {
-		return cmp.Or(cmp.Compare(a.Fret, b.Fret), cmp.Compare(a.Lane, b.Lane))
+		return cmp.Or(cmp.Compare(a.Fret, b.Fret), cmp.Compare(b.Lane, a.Lane))
 	})
 	return until
 }
