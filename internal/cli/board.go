@@ -98,7 +98,7 @@ func boardShort(w io.Writer, a *answer.BoardAnswer) {
 	for _, f := range a.Findings {
 		wrap(w, "", f.Words)
 	}
-	lines(w, "not determined: ", openTogether("slots", a.Undetermined))
+	lines(w, "not determined: ", openTogether("slot", a.Undetermined))
 	for _, p := range a.Passes {
 		wrap(w, "! ", fmt.Sprintf("lane %g: %s", p.Lane, p.Why))
 	}

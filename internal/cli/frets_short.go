@@ -145,12 +145,17 @@ func otherwise[T any](heading string, list []T, of func(T) (fret int, lane, mm f
 	return []string{heading + ": " + strings.Join(parts, "; ")}
 }
 
-// openTogether names what stays open, lanes together of which the same is said.
-func openTogether(places string, open []answer.Undetermined) []string {
+// openTogether names what stays open, lanes together of which the same is said; place
+// is a fret's or a slot's name.
+func openTogether(place string, open []answer.Undetermined) []string {
 	lanes := map[string][]float64{}
 	var keys []string
 	byLane(open, func(lane float64, frets []int, why string) {
-		k := fmt.Sprintf("%s %s: %s", places, spans(frets), why)
+		name := place
+		if len(frets) > 1 {
+			name += "s"
+		}
+		k := fmt.Sprintf("%s %s: %s", name, spans(frets), why)
 		if lanes[k] == nil {
 			keys = append(keys, k)
 		}
