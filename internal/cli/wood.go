@@ -106,7 +106,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		woodText{out: s.out, answer: a, all: o.all}.print()
 		s.short = !o.all
 		s.drawn(o.draw)
-		defer s.more("seasons, wood, treaty, notes and cautions")
+		defer s.more("seasons, wood, treaty and notes")
 		switch {
 		case a.Ready && slices.Contains(a.Assumed, "board.moisture"):
 			s.next(text.MeasureMoisture, "wood", path)

@@ -80,7 +80,7 @@ func (t woodText) head(w io.Writer) {
 		head += " (" + words + ")"
 	}
 	wrap(w, "", head)
-	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %% moisture; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
+	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %%; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
 }
 
 func (t woodText) ready(w io.Writer) {
