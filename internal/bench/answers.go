@@ -142,12 +142,12 @@ func workOf(k *draft.Neck) work {
 	return w
 }
 
-// heights is the unit that goes with the neck's gauges.
-func (w *work) heights() heightUnit {
+// heights is the unit that goes with the neck's gauges, or the shop's.
+func (l *renderer) heights(w work) heightUnit {
 	if w.inch {
-		return heightsIn(&draft.Pass{Unit: "in"})
+		return l.heightsIn(&draft.Pass{Unit: "in"})
 	}
-	return heightsIn(nil)
+	return l.heightsIn(nil)
 }
 
 // frets is what the readings mean; seated are high frets that sit down already.

@@ -105,6 +105,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		known = &refusal{status: http.StatusInternalServerError, lines: []string{s.renderer.words.Say("refused.inside")}}
 	}
 	if wantsJSON(r) {
+		for i, line := range known.lines {
+			known.lines[i] = s.renderer.said(line)
+		}
 		s.json(w, known.status, map[string]any{"wrong": known.lines})
 		return
 	}

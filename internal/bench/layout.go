@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"regexp"
 	"strings"
 
 	"ringtrue/internal/text"
@@ -21,10 +22,12 @@ type renderer struct {
 	words  text.Words
 	pages  map[string]*template.Template
 	static map[string]staticFile
+	inches bool           // words are shown in inches
+	spoken *regexp.Regexp // what a tag says aloud
 }
 
-func newRenderer() (*renderer, error) {
-	l := &renderer{pages: map[string]*template.Template{}}
+func newRenderer(inches bool) (*renderer, error) {
+	l := &renderer{pages: map[string]*template.Template{}, inches: inches, spoken: spokenAttribute()}
 	var err error
 	if l.words, err = text.Pages(); err != nil {
 		return nil, err
@@ -54,6 +57,14 @@ func newRenderer() (*renderer, error) {
 func (l *renderer) funcs() template.FuncMap {
 	f := figures()
 	f["t"] = l.words.Find
+	f["unitof"] = func(small bool) string { return l.sizes(small).Name }
+	f["size"] = func(digits int, small bool, v any) string {
+		u := l.sizes(small)
+		if x, known := numberOf(v); known {
+			return dec(u.Digits(digits), x*u.PerMM)
+		}
+		return ""
+	}
 	f["stop"] = func(fret int) string { return stopWords(l, fret) }
 	f["static"] = func(name string) (string, error) {
 		file, ok := l.static[name]
@@ -123,7 +134,7 @@ func (s *Server) showAs(w http.ResponseWriter, _ *http.Request, status int, page
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
-	_, _ = w.Write(b.Bytes()) // the screen is gone: nobody is left to tell
+	_, _ = w.Write(s.renderer.shown(b.Bytes())) // the screen is gone: nobody is left to tell
 	return nil
 }
 
@@ -133,5 +144,5 @@ func (s *Server) part(page, name string, body any) (string, error) {
 	if err := s.renderer.pages[page].ExecuteTemplate(&b, name, body); err != nil {
 		return "", err
 	}
-	return b.String(), nil
+	return string(s.renderer.shown(b.Bytes())), nil
 }

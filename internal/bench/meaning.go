@@ -44,7 +44,7 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 		}
 		return m
 	}
-	a, u := n.frets, heightsIn(p)
+	a, u := n.frets, l.heightsIn(p)
 	m := meaning{Limit: u.Plain(a.ZoneLimitMM), Mind: a.Warnings, Lanes: a.Lanes, Height: u}
 	all := len(a.Crowns) + len(a.Undetermined)
 	m.Sure = say("meaning.sure", len(a.Crowns), all)

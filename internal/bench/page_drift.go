@@ -128,7 +128,7 @@ func (s *Server) giveDrift(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		if page, err = sheet.Pattern(a); err != nil {
+		if page, err = sheet.Pattern(a, s.renderer.sheetUnits()); err != nil {
 			return err
 		}
 		return giveSVG(w, page)
@@ -137,7 +137,7 @@ func (s *Server) giveDrift(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if page, err = sheet.Drift(d.Of, a); err != nil {
+	if page, err = sheet.Drift(d.Of, a, s.renderer.sheetUnits()); err != nil {
 		return err
 	}
 	return giveSVG(w, page)

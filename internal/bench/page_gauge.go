@@ -18,6 +18,7 @@ import (
 
 // gaugeBody is a gauge study, led reading by reading.
 type gaugeBody struct {
+	Units   []choice
 	ID      string
 	Studies []passLink
 	Number  int
@@ -42,7 +43,7 @@ func (s *Server) showGauge(w http.ResponseWriter, r *http.Request, k *draft.Neck
 }
 
 func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, status int, study, said, typed string) error {
-	b := gaugeBody{ID: k.ID(), Said: said, Typed: typed, NewSeed: uint64(s.cfg.Now().Unix()) % 100_000}
+	b := gaugeBody{ID: k.ID(), Said: said, Typed: typed, Units: s.renderer.unitChoices(s.ownUnit(nil)), NewSeed: uint64(s.cfg.Now().Unix()) % 100_000}
 	var csv []byte
 	var zone float64
 	k.Read(func(st *draft.State) {

@@ -123,7 +123,7 @@ func (s *Server) giveComparison(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page, err := sheet.Compare(c.BookCompareAnswer, c.layout, sheet.A4, sheet.Micrometres)
+	page, err := sheet.Compare(c.BookCompareAnswer, c.layout, sheet.A4, s.renderer.sheetUnits())
 	if err != nil {
 		return err
 	}

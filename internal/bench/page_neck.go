@@ -207,7 +207,7 @@ func (l *renderer) neckField(k neck.Key, key string, v neckValues, faults map[st
 	if k.Default != "" && !strings.Contains(k.Default, "\n") {
 		hint = append(hint, l.words.Say("neck.default", k.Default))
 	}
-	f.Hint = strings.Join(hint, "; ")
+	f.Hint = l.typed(strings.Join(hint, "; "))
 	row := func(prefix, legend string) {
 		r := neckRow{Legend: legend}
 		if legend != "" && faults[prefix] != "" && prefix != key {

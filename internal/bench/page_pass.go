@@ -53,7 +53,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
-		b.Last1 = &draft.Pass{Method: string(reading.Beam), Unit: ownUnit(st.Data)}
+		b.Last1 = &draft.Pass{Method: string(reading.Beam), Unit: s.ownUnit(st.Data)}
 		if n := len(st.Passes); n > 0 {
 			b.Last1 = st.Passes[n-1]
 		}
@@ -67,18 +67,24 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 		g := text.OfMethod(m)
 		b.Methods = append(b.Methods, choice{string(m), g.Name, g.Hint, string(m) == b.Last1.Method})
 	}
-	for _, u := range []string{"mm", "in"} {
-		b.Units = append(b.Units, choice{u, say("unit." + u), "", u == b.Last1.Unit})
-	}
+	b.Units = s.renderer.unitChoices(b.Last1.Unit)
 	for _, v := range []string{"", "slack", "rod set", "strung"} {
 		b.States = append(b.States, choice{v, say("state." + strings.ReplaceAll(v, " ", "-")), "", v == b.Last1.State})
 	}
 	return s.show(w, r, "pass", head{Neck: s.neckHead(k, "pass")}, b)
 }
 
-// ownUnit is the unit in which a neck file gives its scale.
-func ownUnit(data []byte) string {
-	if regexp.MustCompile(`(?m)^\s*(length|bass)\s*=\s*['"][^'"\n]*\d\s*(in|″)`).Match(data) {
+// unitChoices are the units that a gauge can show.
+func (l *renderer) unitChoices(on string) (all []choice) {
+	for _, u := range []string{"mm", "in"} {
+		all = append(all, choice{u, l.words.Say("unit." + u), "", u == on})
+	}
+	return all
+}
+
+// ownUnit is the unit of the shop, or in which a neck file gives its scale.
+func (s *Server) ownUnit(data []byte) string {
+	if s.cfg.Inches || regexp.MustCompile(`(?m)^\s*(length|bass)\s*=\s*['"][^'"\n]*\d\s*(in|″)`).Match(data) {
 		return "in"
 	}
 	return "mm"

@@ -112,7 +112,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
-	say, a, u := l.words.Say, p.answer, p.heights()
+	say, a, u := l.words.Say, p.answer, l.heights(p.work)
 	b.Verdict, b.Kind, b.Unit, b.Height, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, u, seatedWords(p.seated)
 	if len(a.Crowns) == 0 {
 		b.Verdict, b.Kind = say("meaning.open"), "none"
@@ -178,7 +178,7 @@ func workCrowns(a *answer.FretsAnswer) []answer.PlanCrown {
 
 // fillCard lays the crowns out, a row a fret, the bass side left.
 func (l *renderer) fillCard(b *planBody, p *planAsked, st *draft.State) {
-	crowns, u := workCrowns(p.answer), p.heights()
+	crowns, u := workCrowns(p.answer), l.heights(p.work)
 	for _, c := range crowns {
 		if !slices.Contains(b.Lanes, c.Lane) {
 			b.Lanes = append(b.Lanes, c.Lane)
@@ -242,7 +242,7 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 	if !p.read {
 		return refuse(http.StatusConflict, s.renderer.words.Say("plan.none"))
 	}
-	units := sheet.Micrometres
+	units := s.renderer.sheetUnits()
 	if p.inch {
 		units = sheet.Thousandths
 	}
@@ -262,7 +262,7 @@ func (s *Server) givePlan(w http.ResponseWriter, r *http.Request) error {
 
 // card is the plan on sheets of paper.
 func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units sheet.Units) ([]*draw.Page, error) {
-	say, a, u := s.renderer.words.Say, p.answer, p.heights()
+	say, a, u := s.renderer.words.Say, p.answer, s.renderer.heights(p.work)
 	name := p.name
 	if p.serial != "" {
 		name += " " + say("layout.serial", p.serial)
@@ -296,7 +296,7 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	if err != nil || a.Work == nil || len(a.Work.Moves) == 0 {
 		return crowns, err
 	}
-	moves, err := sheet.MovesCard(name, append(words, text.MovesFlats, text.BeamCare), []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper)
+	moves, err := sheet.MovesCard(name, append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare), []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	return append(moves, crowns...), err
 }
 

@@ -21,6 +21,7 @@ type playBody struct {
 	States       []choice
 	Raise        string // mm, as the slider has it
 	Raised       string // the same in words
+	Slide        sizeUnit
 	Over         int    // the fret over which the action is measured
 	Least, Most  string // its ends
 	Judge, Unit  string
@@ -44,9 +45,10 @@ func (s *Server) showPlay(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 	say := s.renderer.words.Say
 	b := playBody{ID: k.ID(), Stage: p.word, Read: p.read, State: p.state, Raise: strconv.FormatFloat(p.raiseMM, 'f', 2, 64), Judge: p.model.Setup.JudgeBy,
 		Least: strconv.FormatFloat(-min(maxTries, leastAction(p.model.Setup.Action)), 'f', 2, 64), Most: strconv.FormatFloat(maxTries, 'f', 2, 64)}
+	b.Slide = s.renderer.sizes(true)
 	b.Raised, b.Over = say("play.asset"), min(12, p.layout.LastFret())
 	if p.raiseMM != 0 {
-		b.Raised = minus(strconv.FormatFloat(p.raiseMM, 'f', 2, 64), p.raiseMM) + " mm"
+		b.Raised = minus(strconv.FormatFloat(p.raiseMM*b.Slide.PerMM, 'f', b.Slide.Digits(2), 64), p.raiseMM) + " " + b.Slide.Name
 	}
 	for _, state := range []string{"read", "planned", "perfect"} {
 		if p.read || state == "perfect" {
@@ -76,7 +78,7 @@ func leastAction(actions []float64) float64 {
 const maxWorst = 8
 
 func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
-	say, u := l.words.Say, p.heights()
+	say, u := l.words.Say, l.heights(p.work)
 	b.Notes, b.Unit = l.playNotes(a.Strings, a.JudgeBy, false, u), u.name
 	for _, kind := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + string(kind))})
@@ -125,11 +127,11 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 			return s.playError(err)
 		}
 	}
-	notes := s.renderer.playNotes(strings, a.JudgeBy, !whole, p.heights())
+	notes := s.renderer.playNotes(strings, a.JudgeBy, !whole, s.renderer.heights(p.work))
 	html, err := s.part("play", "notes", notes)
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusOK, map[string]string{"notes": html, "actions": notes.Actions})
+	s.json(w, http.StatusOK, map[string]string{"notes": html, "actions": s.renderer.said(notes.Actions)})
 	return nil
 }

@@ -48,7 +48,7 @@ func TestPages_WholeSmallAndOurOwn(t *testing.T) {
 
 // Every text that a template or the program names is there, and none is idle.
 func TestWords_AllThereAllUsed(t *testing.T) {
-	l, err := newRenderer()
+	l, err := newRenderer(false)
 	if err != nil {
 		t.Fatal(err)
 	}

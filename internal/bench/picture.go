@@ -195,7 +195,7 @@ func round1(v float64) float64 { return math.Round(v*10) / 10 }
 
 // crownsKnown gives what is known of each crown.
 func (l *renderer) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, asked []question) func(fret int, lane float64) crown {
-	u := heightsIn(pass)
+	u := l.heightsIn(pass)
 	type key struct {
 		fret int
 		lane float64
@@ -278,14 +278,6 @@ type heightUnit struct {
 	name  string
 	perMM float64
 	digit int
-}
-
-// heightsIn is the unit that goes with a pass's gauge.
-func heightsIn(p *draft.Pass) heightUnit {
-	if p != nil && p.Unit == "in" {
-		return heightUnit{"thou", 1000 / unit.MMPerInch, 1}
-	}
-	return heightUnit{"µm", 1000, 0}
 }
 
 // signed is a height with its sign; a true minus.

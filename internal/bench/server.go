@@ -20,6 +20,7 @@ type Config struct {
 	Folder  *draft.Folder
 	Book    book.Store // nil: no book can be opened; why is said in NoBook
 	NoBook  string
+	Inches  bool             // the pages are in inches, not mm
 	Program string           // the version of this program, for records
 	Now     func() time.Time // the clock
 	Log     io.Writer        // what went wrong inside; the pages do not tell it
@@ -75,7 +76,7 @@ type Server struct {
 
 // New makes a bench. An error: its own pages are broken.
 func New(cfg Config) (*Server, error) {
-	renderer, err := newRenderer()
+	renderer, err := newRenderer(cfg.Inches)
 	if err != nil {
 		return nil, fmt.Errorf("bench: %w", err)
 	}

@@ -86,7 +86,7 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 		return err
 	}
 	server, err := bench.New(bench.Config{
-		Folder: folder, Book: store, NoBook: why, Program: Version(), Now: time.Now, Log: s.errOut,
+		Folder: folder, Book: store, NoBook: why, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
 		Share: o.share, Addresses: addresses, Code: show.code,
 	})
 	if err != nil {

@@ -112,7 +112,7 @@ func (s *streams) answerDrift(ctx context.Context, name string, r answer.DriftRe
 		return seriesError(name, err)
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return sheet.Drift(filepath.Base(name), a)
+		return sheet.Drift(filepath.Base(name), a, s.sheetUnits())
 	}); err != nil {
 		return err
 	}

@@ -151,7 +151,7 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		return err
 	}
 	if err := drawInto(o.draw, func() (*draw.Page, error) {
-		return sheet.Pattern(a)
+		return sheet.Pattern(a, s.sheetUnits())
 	}); err != nil {
 		return err
 	}

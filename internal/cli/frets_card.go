@@ -44,7 +44,7 @@ func drawCard(path string, a *answer.FretsAnswer, from source, paper sheet.Paper
 
 func cardPages(name string, words []string, a *answer.FretsAnswer, from source, paper sheet.Paper, units sheet.Units) ([]*draw.Page, error) {
 	if len(a.Work.Moves) > 0 {
-		return sheet.MovesCard(name, append(words, text.MovesFlats, text.BeamCare), []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper)
+		return sheet.MovesCard(name, append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare), []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper, units)
 	}
 	unticked := func(answer.PlanCrown) bool { return false }
 	return sheet.Card(name, words, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)

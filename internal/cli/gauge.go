@@ -69,7 +69,7 @@ func runGauge(ctx context.Context, s *streams, path string, o gaugeOptions) erro
 		return studyError(path, err)
 	}
 	if o.draw != "" {
-		page, err := sheet.Gauge(r.Study, a)
+		page, err := sheet.Gauge(r.Study, a, s.sheetUnits())
 		if err != nil {
 			return err
 		}

@@ -57,7 +57,7 @@ takes off the fret ends, and where each string's saddle goes.`,
 	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there")
 	f.StringVar(&o.endGap, "end-gap", "0.5 mm", "how far a tang stops short of a binding")
 	f.BoolVar(&o.alloys, "alloys", false, "what other alloys would change in bending, nipping and filing")
-	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf or .dxf)")
+	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf, or .dxf, which is always in mm)")
 	f.StringVar(&o.paper, "paper", "a4", "sheets of the PDF: a4, letter, or whole for one large sheet")
 	return c
 }
@@ -71,7 +71,7 @@ func runPlan(ctx context.Context, s *streams, path string, o planOptions) error 
 	if err != nil {
 		return err
 	}
-	drawing, err := slotsDrawing(o.draw, o.paper)
+	drawing, err := slotsDrawing(o.draw, o.paper, s.sheetUnits())
 	if err != nil {
 		return err
 	}

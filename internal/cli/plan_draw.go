@@ -12,10 +12,10 @@ import (
 
 // slotsDrawing draws a plan's slots as a file's ending asks; nil without a file.
 // A wrong ending or paper is an error before anything is worked out.
-func slotsDrawing(file, paper string) (func(*answer.WorkPlan, io.Writer) error, error) {
+func slotsDrawing(file, paper string, units sheet.Units) (func(*answer.WorkPlan, io.Writer) error, error) {
 	whole := func(write func(*draw.Page, io.Writer) error) func(*answer.WorkPlan, io.Writer) error {
 		return func(a *answer.WorkPlan, w io.Writer) error {
-			page, err := sheet.Slots(a)
+			page, err := sheet.Slots(a, units)
 			if err != nil {
 				return err
 			}
@@ -38,7 +38,7 @@ func slotsDrawing(file, paper string) (func(*answer.WorkPlan, io.Writer) error, 
 		return nil, inputErrorf("--paper: %q is no paper; write a4, letter or whole", paper)
 	}
 	return func(a *answer.WorkPlan, w io.Writer) error {
-		pages, err := sheet.SlotTiles(a, size)
+		pages, err := sheet.SlotTiles(a, size, units)
 		if err != nil {
 			return err
 		}

@@ -116,7 +116,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 	if err != nil {
 		return placed(from.inFaults, o.set, err)
 	}
-	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Play(a) }); err != nil {
+	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Play(a, s.sheetUnits()) }); err != nil {
 		return err
 	}
 	err = s.say(o.json, a, func() {

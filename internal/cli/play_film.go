@@ -65,11 +65,11 @@ func runFilm(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	if err := drawInto(o.see.strip, func() (*draw.Page, error) { return sheet.Strip(a) }); err != nil {
+	if err := drawInto(o.see.strip, func() (*draw.Page, error) { return sheet.Strip(a, s.sheetUnits()) }); err != nil {
 		return err
 	}
 	if o.see.film != "" {
-		film, err := sheet.Film(a)
+		film, err := sheet.Film(a, s.sheetUnits())
 		if err != nil {
 			return err
 		}

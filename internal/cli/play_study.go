@@ -62,7 +62,7 @@ func runStudy(c *cobra.Command, s *streams, neckFile string, r answer.PlayReques
 	if err != nil {
 		return placed(neckFile, o.set, err)
 	}
-	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Study(a) }); err != nil {
+	if err := drawInto(o.draw, func() (*draw.Page, error) { return sheet.Study(a, s.sheetUnits()) }); err != nil {
 		return err
 	}
 	return s.say(o.json, a, func() {

@@ -61,7 +61,7 @@ func runTune(c *cobra.Command, s *streams, neckFile string, o playOptions, play 
 		if len(a.Strings) == 0 {
 			return nil, inputErrorf("--draw: no string could be judged, so there is nothing to draw")
 		}
-		return sheet.Tune(a)
+		return sheet.Tune(a, s.sheetUnits())
 	}); err != nil {
 		return err
 	}

@@ -174,6 +174,9 @@ func heightUnitOf(inches bool) heightUnit {
 	return heightUnit{"µm", 1000, 0, sheet.Micrometres}
 }
 
+// sheetUnits is the unit of pictures.
+func (s *streams) sheetUnits() sheet.Units { return heightUnitOf(s.inches).sheet }
+
 // signed prints a height with its sign.
 func (u heightUnit) signed(mm float64) string {
 	v := u.round(mm)

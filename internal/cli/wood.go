@@ -94,7 +94,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		return n.locate(err)
 	}
 	if o.draw != "" {
-		page, err := sheet.Wood(a)
+		page, err := sheet.Wood(a, s.sheetUnits())
 		if err != nil {
 			return err
 		}

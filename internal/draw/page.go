@@ -11,6 +11,7 @@ import (
 type Page struct {
 	widthMM, heightMM float64
 	title, about      string
+	turn              func(string) string // nil: words are drawn as they come
 	marks             []mark
 	boxes             []TextBox
 	extent            Box
@@ -75,9 +76,23 @@ func (p *Page) Next(widthMM, heightMM float64) *Page {
 	return &q
 }
 
+// Turn has every text turned before it is measured or drawn, the title too: into
+// other units, say. What is turned twice must stay as it is.
+func (p *Page) Turn(turn func(string) string) {
+	p.turn = turn
+	p.title, p.about = p.turned(p.title), p.turned(p.about)
+}
+
+func (p *Page) turned(words string) string {
+	if p.turn == nil {
+		return words
+	}
+	return p.turn(words)
+}
+
 // About says in a few sentences what the picture shows, for those who cannot
 // see it. It stands in the SVG's description and the PDF's subject.
-func (p *Page) About(text string) { p.about = plain(text) }
+func (p *Page) About(text string) { p.about = p.turned(plain(text)) }
 
 // Size is the page's width and height in mm.
 func (p *Page) Size() (widthMM, heightMM float64) { return p.widthMM, p.heightMM }

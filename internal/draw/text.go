@@ -28,7 +28,7 @@ type text struct {
 // Text sets one line of text at a place. Line breaks in it become spaces. An
 // empty text or a size of 0 draws nothing.
 func (p *Page) Text(x, y float64, words string, set Type) {
-	words = plain(words)
+	words = p.turned(plain(words))
 	if words == "" || !(set.SizePt > 0) {
 		return
 	}
@@ -91,7 +91,7 @@ func (p *Page) Width(words string, set Type) float64 {
 	if words == "" || !(set.SizePt > 0) {
 		return 0
 	}
-	return p.fonts.widthEm(words, set.Bold) * set.SizePt * MMPerPt
+	return p.fonts.widthEm(p.turned(words), set.Bold) * set.SizePt * MMPerPt
 }
 
 // LineMM is a comfortable distance between baselines, in mm.
@@ -105,7 +105,7 @@ func (t Type) CapMM() float64 { return capEm * t.SizePt * MMPerPt }
 func (p *Page) Wrap(words string, set Type, widthMM float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(words) {
+	for _, word := range strings.Fields(p.turned(words)) {
 		longer := strings.TrimPrefix(line+" "+word, " ")
 		if p.Width(longer, set) <= widthMM {
 			line = longer
@@ -140,7 +140,7 @@ func (p *Page) fit(word string, set Type, widthMM float64) string {
 
 // Clip shortens a text with an ellipsis so that it fits widthMM.
 func (p *Page) Clip(words string, set Type, widthMM float64) string {
-	words = plain(words)
+	words = p.turned(plain(words))
 	if p.Width(words, set) <= widthMM {
 		return words
 	}

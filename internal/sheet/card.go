@@ -60,7 +60,7 @@ func cardTableOf(crowns []answer.PlanCrown) cardTable {
 func Card(name string, words, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
 	c := card{name, words, foot, cardTableOf(crowns), done}
 	h, w := paper.lying()
-	first, err := draw.New(w, h, "Card: "+c.neck)
+	first, err := newPage(w, h, "Card: "+c.neck, units)
 	if err != nil {
 		return nil, err
 	}

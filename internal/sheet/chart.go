@@ -28,6 +28,7 @@ type axis struct {
 	Min, Max float64
 	Whole    bool // it counts things: no tick between two whole numbers
 	Ticks    []tick
+	per      float64 // so many of the label's unit in one of the values'; 0 is 1
 }
 
 // tick is a named place on an axis.

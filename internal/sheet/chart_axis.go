@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -121,8 +122,10 @@ func (a axis) named(lo, hi float64) span {
 }
 
 // rounded puts about n ticks at multiples of 1, 2 or 5 times a power of ten. A
-// range taken from the data is widened to them.
+// range taken from the data is widened to them. They are round in the label's unit.
 func (a axis) rounded(lo, hi float64, n int) span {
+	per := cmp.Or(a.per, 1)
+	lo, hi = lo*per, hi*per
 	step := roundStep((hi - lo) / float64(n))
 	if a.Whole {
 		step = math.Max(1, step)
@@ -132,10 +135,10 @@ func (a axis) rounded(lo, hi float64, n int) span {
 		first, last = math.Floor(lo/step+1e-9), math.Ceil(hi/step-1e-9)
 		lo, hi = first*step, last*step
 	}
-	s := span{min: lo, max: hi}
+	s := span{min: lo / per, max: hi / per}
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	for k := first; k <= last; k++ {
-		s.ticks = append(s.ticks, tick{At: k * step, Label: number(k*step, digits)})
+		s.ticks = append(s.ticks, tick{At: k * step / per, Label: number(k*step, digits)})
 	}
 	return s
 }

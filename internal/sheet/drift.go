@@ -32,7 +32,7 @@ const (
 
 // Drift draws the control charts of an answer on a page of A4, one under the
 // other; of names what is charted where the answer does not.
-func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
+func Drift(of string, a *answer.DriftAnswer, units Units) (*draw.Page, error) {
 	if a.Of != "" {
 		of = a.Of
 	}
@@ -68,19 +68,19 @@ func Drift(of string, a *answer.DriftAnswer) (*draw.Page, error) {
 	if all > drawn {
 		words += fmt.Sprintf(" %d of %d parts are drawn.", drawn, all)
 	}
-	return controls(of, words, charts)
+	return controls(of, words, charts, units)
 }
 
 // controls draws control charts of a name on a page, under words of what was found.
-func controls(of, words string, charts []*control) (*draw.Page, error) {
-	p, err := draw.New(driftWidthMM, driftHeightMM, of+": control charts")
+func controls(of, words string, charts []*control, units Units) (*draw.Page, error) {
+	p, err := newPage(driftWidthMM, driftHeightMM, of+": control charts", units)
 	if err != nil {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), of, words))
 	plain, crowded := make([]chart, len(charts)), false
 	for i, c := range charts {
-		plain[i], crowded = c.chart, crowded || c.crowded
+		plain[i], crowded = c.numbered(units), crowded || c.crowded
 	}
 	y, err := column(p, of, words, plain, 8)
 	if err != nil {
@@ -152,6 +152,9 @@ func axisOf(a *answer.DriftAnswer) string {
 	return "value"
 }
 
+// Names of limits.
+const lowerLimit, upperLimit = "lower", "upper"
+
 // control is a control chart while it is laid out.
 type control struct {
 	chart
@@ -166,7 +169,7 @@ func newControl(title, values string, first, n int, centre float64, decimals int
 	c := &control{first: first, centre: centre, decimals: decimals}
 	c.Title, c.Y.Label = title, values
 	c.X = axis{Label: "number, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
-	c.Rules = []rule{{At: centre, Label: "centre " + number(centre, decimals)}}
+	c.Rules = []rule{{At: centre, Label: "centre"}}
 	return c
 }
 
@@ -184,9 +187,9 @@ func controlOf(title string, a *answer.DriftAnswer, of drift.Chart) *control {
 		lowers, uppers = []float64{of.Lower}, []float64{of.Upper}
 	}
 	if !of.NoLower {
-		c.limit("lower", lowers)
+		c.limit(lowerLimit, lowers)
 	}
-	c.limit("upper", uppers)
+	c.limit(upperLimit, uppers)
 	if of.Kind == drift.KindEWMA || len(of.Points) > maxJoined {
 		return c // neighbours move together, or no room: names would stand on each other
 	}
@@ -218,9 +221,27 @@ func sumsOf(a *answer.DriftAnswer) *control {
 	}
 	c.points(sums.High, "above", high)
 	c.points(below, "below", low)
-	c.limit("lower", []float64{-sums.Limit})
-	c.limit("upper", []float64{sums.Limit})
+	c.limit(lowerLimit, []float64{-sums.Limit})
+	c.limit(upperLimit, []float64{sums.Limit})
 	return c
+}
+
+// numbered is the chart in the shop's unit, centre and limits with their numbers.
+func (c *control) numbered(units Units) chart {
+	out := c.chart.in(units)
+	say := func(name string, v float64) string { return name + " " + length{per: out.Y.per}.say(v, c.decimals) }
+	out.Rules, out.Curves = slices.Clone(out.Rules), slices.Clone(out.Curves)
+	for i, r := range out.Rules {
+		if !r.Upright {
+			out.Rules[i].Label = say(r.Label, r.At)
+		}
+	}
+	for i, k := range out.Curves {
+		if k.Label == lowerLimit || k.Label == upperLimit {
+			out.Curves[i].Label = say(k.Label, k.Y[len(k.Y)-1])
+		}
+	}
+	return out
 }
 
 // nameShare is the part of a chart's width that a name takes.
@@ -242,13 +263,11 @@ func lone(places []int, points int) []int {
 
 // limit draws one limit: a straight rule, or a stair where it varies.
 func (c *control) limit(name string, limits []float64) {
-	last := limits[len(limits)-1]
-	label := name + " " + number(last, c.decimals)
 	if len(limits) == 1 {
-		c.Rules = append(c.Rules, rule{At: last, Label: label, Dashed: true})
+		c.Rules = append(c.Rules, rule{At: limits[0], Label: name, Dashed: true})
 		return
 	}
-	curve := curve{Label: label, Joined: true, Colour: draw.Slate}
+	curve := curve{Label: name, Joined: true, Colour: draw.Slate}
 	for _, i := range thinned(limits, maxJoined) {
 		curve.X = append(curve.X, float64(c.first+i)-0.5, float64(c.first+i)+0.5)
 		curve.Y = append(curve.Y, limits[i], limits[i])

@@ -12,7 +12,7 @@ import (
 )
 
 // someControls are charts as `drift` draws them: a step, limits that vary, sums.
-func someControls(n int) (*draw.Page, error) {
+func someControls(n int, units Units) (*draw.Page, error) {
 	r := rand.New(rand.NewPCG(6, 4))
 	x, high, low := make([]float64, n), make([]float64, n), make([]float64, n)
 	lower, upper := make([]float64, n), make([]float64, n)
@@ -45,11 +45,11 @@ func someControls(n int) (*draw.Page, error) {
 	sums.points(low, "below", []int{3})
 	sums.limit("lower", []float64{-0.015})
 	sums.limit("upper", []float64{0.015})
-	return controls("zone", "A few words.", []*control{each, average, sums})
+	return controls("zone", "A few words.", []*control{each, average, sums}, units)
 }
 
 func TestDrift_Golden(t *testing.T) {
-	p, err := someControls(45)
+	p, err := someControls(45, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,12 +59,12 @@ func TestDrift_Golden(t *testing.T) {
 
 // A long series is no larger a picture than a short one, and keeps its size.
 func TestDrift_Long(t *testing.T) {
-	p, err := someControls(100_000)
+	p, err := someControls(100_000, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
 	clean(t, p, 1)
-	short, err := someControls(maxJoined)
+	short, err := someControls(maxJoined, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}

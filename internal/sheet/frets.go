@@ -63,7 +63,7 @@ func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units) 
 func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units, words *changeWords) (*draw.Page, error) {
 	w, h := paper.lying()
 	title := cmp.Or(a.Neck, "Neck without a name")
-	p, err := draw.New(w, h, title+": "+a.Verdict)
+	p, err := newPage(w, h, title+": "+a.Verdict, units)
 	if err != nil {
 		return nil, err
 	}

@@ -18,12 +18,12 @@ type gaugeSheet struct {
 }
 
 // Gauge draws a study and what was found of it on a page of A4.
-func Gauge(study gauge.Study, a *answer.GaugeAnswer) (*draw.Page, error) {
+func Gauge(study gauge.Study, a *answer.GaugeAnswer, units Units) (*draw.Page, error) {
 	var words string
 	for _, w := range slices.Concat(a.Words, a.Warnings) {
 		words += upperFirst(w) + ". "
 	}
-	return gaugeSheet{study, a}.page(words)
+	return gaugeSheet{study, a}.page(words, units)
 }
 
 // upperFirst makes words begin a sentence.
@@ -35,13 +35,16 @@ func upperFirst(s string) string {
 }
 
 // page draws the study under words, a line of what was found.
-func (s gaugeSheet) page(words string) (*draw.Page, error) {
+func (s gaugeSheet) page(words string, units Units) (*draw.Page, error) {
 	charts, err := s.charts()
 	if err != nil {
 		return nil, err
 	}
 	title := fmt.Sprintf("Gauge study: %s", s.study.Kind)
-	p, err := draw.New(driftWidthMM, driftHeightMM, title)
+	for i := range charts {
+		charts[i] = charts[i].in(units)
+	}
+	p, err := newPage(driftWidthMM, driftHeightMM, title, units)
 	if err != nil {
 		return nil, err
 	}

@@ -29,19 +29,24 @@ func studies() map[string]gauge.Study {
 	return map[string]gauge.Study{"crossed": crossed, "nested": nested, "repeat": repeat, "linearity": blocks}
 }
 
+// judged is a study with what was found of it.
+func judged(study gauge.Study) gaugeSheet {
+	return gaugeSheet{study, &answer.GaugeAnswer{Report: gauge.Report{
+		Unit: "mm", CrossedReport: &gauge.CrossedReport{ByRange: gauge.ByRange{RangeLimit: 0.0025}},
+		Repeat: &gauge.Repeat{SD: 0.002}, Linearity: &gauge.Linearity{Intercept: -0.001, Slope: 0.002},
+		Decides: &gauge.Decisions{
+			AnyHand: []gauge.DecisionRule{{Passes: 1, U: 0.004}, {Passes: 2, U: 0.0035}, {Passes: 4, U: 0.003}},
+			OneHand: []gauge.DecisionRule{{Passes: 1, U: 0.003}, {Passes: 2, U: 0.0021}, {Passes: 4, U: 0.0015}},
+			Zone:    0.03, LargestU: 0.00765, SharpU: 0.00456,
+		},
+	}}}
+}
+
 func TestGauge_Pages(t *testing.T) {
 	for name, study := range studies() {
 		t.Run(name, func(t *testing.T) {
-			s := gaugeSheet{study, &answer.GaugeAnswer{Report: gauge.Report{
-				Unit: "mm", CrossedReport: &gauge.CrossedReport{ByRange: gauge.ByRange{RangeLimit: 0.0025}},
-				Repeat: &gauge.Repeat{SD: 0.002}, Linearity: &gauge.Linearity{Intercept: -0.001, Slope: 0.002},
-				Decides: &gauge.Decisions{
-					AnyHand: []gauge.DecisionRule{{Passes: 1, U: 0.004}, {Passes: 2, U: 0.0035}, {Passes: 4, U: 0.003}},
-					OneHand: []gauge.DecisionRule{{Passes: 1, U: 0.003}, {Passes: 2, U: 0.0021}, {Passes: 4, U: 0.0015}},
-					Zone:    0.03, LargestU: 0.00765, SharpU: 0.00456,
-				},
-			}}}
-			p, err := s.page("One reading is worth so much.")
+			s := judged(study)
+			p, err := s.page("One reading is worth so much.", Micrometres)
 			if err != nil {
 				t.Fatal(err)
 			}

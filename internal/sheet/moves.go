@@ -8,35 +8,49 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/text"
+	"ringtrue/internal/unit"
 )
 
 // measures of a card of moves, in mm
 const (
-	movesEdge  = 14.0
-	movesFoot  = 34.0
-	movesBox   = 4.2  // to tick
-	flatCell   = 14.5 // a flat with its words
-	wireLong   = 9.0  // of a piece of wire
-	flatRow    = 22.5 // a row of flats
-	movesGap   = 5.0
-	flatScale  = 20   // widths of the scale
-	flatStepMM = 0.05 // and its steps
-	movesBarMM = 50.0 // the bar that checks the print
+	movesEdge = 14.0
+	movesFoot = 34.0
+	movesBox  = 4.2  // to tick
+	flatCell  = 14.5 // a flat with its words
+	wireLong  = 9.0  // of a piece of wire
+	flatRow   = 22.5 // a row of flats
+	movesGap  = 5.0
+	flatScale = 20 // widths of the scale
 )
+
+// ruler is the scale of widths at a card's foot, and the bar that checks the print.
+type ruler struct {
+	stepMM, barMM float64
+	bar           string
+	say           func(mm float64) string
+}
+
+func rulerIn(units Units) ruler {
+	if units == Thousandths {
+		const step = 2.0 / 1000 * unit.MMPerInch
+		return ruler{step, 2 * unit.MMPerInch, "2 in", func(mm float64) string { return number(mm/unit.MMPerInch*1000, 0) }}
+	}
+	return ruler{0.05, 50, "50 mm", func(mm float64) string { return number(mm, 1) }}
+}
 
 // MovesCard draws the work as moves of a hand, in order: what each does, with a box
 // to tick, and the flats that end it at true size, each in the middle of a piece of
 // wire of the crown's true width. A scale of widths and a bar that checks the print
 // stand at the foot, between words above and cautions below. On upright paper, as
 // many pages as it needs. An error says that the paper is none.
-func MovesCard(name string, words, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper) ([]*draw.Page, error) {
+func MovesCard(name string, words, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
 	h, w := paper.lying()
-	first, err := draw.New(w, h, "Moves: "+name)
+	first, err := newPage(w, h, "Moves: "+name, units)
 	if err != nil {
 		return nil, err
 	}
 	first.About(text.MovesAbout(name))
-	c := movesCard{card: card{neck: name, words: words, care: foot}, w: w, h: h, wire: crownWidthMM}
+	c := movesCard{card: card{neck: name, words: words, care: foot}, w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
 	c.pages = []*draw.Page{first}
 	c.y = c.head(first)
 	for i, m := range moves {
@@ -56,6 +70,7 @@ func MovesCard(name string, words, foot []string, moves []findings.Move, crownWi
 // movesCard is a card of moves under way.
 type movesCard struct {
 	card
+	ruler
 	w, h, wire float64
 	pages      []*draw.Page
 	y          float64 // how far down the last page is filled
@@ -138,16 +153,16 @@ func (c *movesCard) scale(p *draw.Page) {
 	label := draw.Type{SizePt: 6.5, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Below}
 	step := 5.8
 	for i := range flatScale {
-		width, x := float64(i+1)*flatStepMM, movesEdge+1+step*float64(i)
+		width, x := float64(i+1)*c.stepMM, movesEdge+1+step*float64(i)
 		p.Rect(x-width/2, y, width, 6, draw.Filled(draw.Ink))
 		if i%2 == 1 {
-			p.Text(x, y+6.5, fmt.Sprintf("%.1f", width), label)
+			p.Text(x, y+6.5, c.say(width), label)
 		}
 	}
-	x := c.w - movesEdge - movesBarMM
+	x := c.w - movesEdge - c.barMM
 	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}
-	p.Line(x, y+3, x+movesBarMM, y+3, pen)
+	p.Line(x, y+3, x+c.barMM, y+3, pen)
 	p.Line(x, y+1.5, x, y+4.5, pen)
-	p.Line(x+movesBarMM, y+1.5, x+movesBarMM, y+4.5, pen)
-	p.Text(x+movesBarMM/2, y+6.5, text.MovesBar(movesBarMM), label)
+	p.Line(x+c.barMM, y+1.5, x+c.barMM, y+4.5, pen)
+	p.Text(x+c.barMM/2, y+6.5, text.MovesBar(c.bar), label)
 }

@@ -39,12 +39,12 @@ type patternSheet struct {
 }
 
 // Pattern draws what many necks have in common on a page of A4. ErrEmpty: no crown.
-func Pattern(a *answer.PatternAnswer) (*draw.Page, error) {
-	return patternMarked(a, text.PatternDrawn(a.Pattern, a.Confidence))
+func Pattern(a *answer.PatternAnswer, units Units) (*draw.Page, error) {
+	return patternMarked(a, text.PatternDrawn(a.Pattern, a.Confidence), units)
 }
 
 // patternMarked draws it with words of what is marked.
-func patternMarked(a *answer.PatternAnswer, marked string) (*draw.Page, error) {
+func patternMarked(a *answer.PatternAnswer, marked string, units Units) (*draw.Page, error) {
 	if len(a.Crowns) == 0 || len(a.Frets) == 0 || len(a.Lanes) == 0 {
 		return nil, ErrEmpty
 	}
@@ -52,12 +52,12 @@ func patternMarked(a *answer.PatternAnswer, marked string) (*draw.Page, error) {
 	if len(a.Findings) == 0 {
 		words += ". " + text.NoPattern
 	}
-	p, err := draw.New(patternWidthMM, patternHeightMM, name+": pattern of frets and lanes")
+	p, err := newPage(patternWidthMM, patternHeightMM, name+": pattern of frets and lanes", units)
 	if err != nil {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", words))
-	f := &patternSheet{PatternAnswer: a, p: p, lanes: slices.Clone(a.Lanes[:min(len(a.Lanes), maxPatternLanes)]), unit: unitOf(Micrometres), byCell: map[cellKey]drift.CrownLevel{}}
+	f := &patternSheet{PatternAnswer: a, p: p, lanes: slices.Clone(a.Lanes[:min(len(a.Lanes), maxPatternLanes)]), unit: unitOf(units), byCell: map[cellKey]drift.CrownLevel{}}
 	slices.Reverse(f.lanes) // as the neck lies
 	f.layOut(f.head(name, words))
 	f.cells()
@@ -124,7 +124,7 @@ func (f *patternSheet) layOut(y float64) {
 func (f *patternSheet) cells() {
 	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
 	top := f.map0.Y - 3
-	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: bass side to the left; mean height, µm, and scatter", set)
+	f.p.Text(f.map0.X+f.map0.W/2, top-4.6, "lane: bass side to the left; mean height, "+f.unit.short+", and scatter", set)
 	for k, lane := range f.lanes {
 		f.p.Text(f.map0.X+(float64(k)+0.5)*f.cellW, top, strconv.FormatFloat(lane, 'g', -1, 64), set)
 	}
@@ -157,7 +157,7 @@ func (f *patternSheet) cell(b draw.Box, c drift.CrownLevel) {
 	set := draw.Type{SizePt: math.Min(8, 2.1*b.H), Anchor: draw.Middle, Level: draw.Centred, Colour: ink, Bold: c.Standing.Off()}
 	words := f.tenths(mean)
 	if sd, known := c.SD.Get(); known {
-		words += " ± " + number(sd*f.unit.perMM, 0)
+		words += " ± " + f.unit.plain(sd)
 	}
 	for set.SizePt > 4 && slack*f.p.Width(words, set) > b.W-4.5 {
 		set.SizePt -= 0.5
@@ -180,10 +180,10 @@ func (f *patternSheet) side(x, y float64, standing drift.Standing, ink draw.Colo
 	f.p.Path([]draw.Point{{X: x - w/2, Y: y - up*h/2}, {X: x + w/2, Y: y - up*h/2}, {X: x, Y: y + up*h/2}}, true, draw.Filled(ink))
 }
 
-// tenths is a height in tenths of µm with its sign.
+// tenths is a height with its sign, to a tenth of what a reading is worth.
 func (f *patternSheet) tenths(mm float64) string {
-	s := number(mm*f.unit.perMM, 1)
-	if mm > 0 && s != number(0, 1) {
+	s := number(mm*f.unit.perMM, f.unit.digits+1)
+	if mm > 0 && s != number(0, f.unit.digits+1) {
 		return "+" + s
 	}
 	return s
@@ -193,7 +193,7 @@ func (f *patternSheet) tenths(mm float64) string {
 func (f *patternSheet) bars() {
 	set := draw.Type{SizePt: 8, Anchor: draw.Middle, Level: draw.Centred, Colour: draw.Slate}
 	f.p.Text(f.barsX, f.map0.Y-7.6, "mean of the fret and", set)
-	f.p.Text(f.barsX, f.map0.Y-3.6, "scatter from neck to neck, µm", set)
+	f.p.Text(f.barsX, f.map0.Y-3.6, "scatter from neck to neck, "+f.unit.short, set)
 	f.p.Line(f.barsX, f.map0.Y-1, f.barsX, f.map0.Y+f.map0.H+1, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
 	for i, r := range f.Frets {
 		mean, known := r.Mean.Get()
@@ -227,7 +227,7 @@ func (f *patternSheet) legend(marked string) {
 	for i := range n {
 		f.p.Rect(x+float64(i)*w, y-h+0.6, w, h, draw.Filled(draw.Diverging(2*float64(i)/(n-1)-1)))
 	}
-	f.p.Text(x+n*w+2, y, fmt.Sprintf("%s to %s µm over the lane's own line; %s", f.tenths(-f.full), f.tenths(f.full), "± scatter from neck to neck"), set)
+	f.p.Text(x+n*w+2, y, fmt.Sprintf("%s to %s %s over the lane's own line; %s", f.tenths(-f.full), f.tenths(f.full), f.unit.short, "± scatter from neck to neck"), set)
 	y += 5.5
 	f.side(x+1, y-1.1, drift.High, draw.Ink)
 	f.side(x+4, y-1.1, drift.Low, draw.Ink)

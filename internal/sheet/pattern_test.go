@@ -42,7 +42,7 @@ func patternSample(frets int) *answer.PatternAnswer {
 }
 
 func TestPattern_Golden(t *testing.T) {
-	p, err := patternMarked(patternSample(22), "high or low on average by more than chance")
+	p, err := patternMarked(patternSample(22), "high or low on average by more than chance", Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestPattern_Large(t *testing.T) {
 	for lane := 7; lane <= 18; lane++ {
 		s.Lanes = append(s.Lanes, float64(lane))
 	}
-	p, err := Pattern(s)
+	p, err := Pattern(s, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,13 +67,13 @@ func TestPattern_Large(t *testing.T) {
 }
 
 func TestPattern_Odd(t *testing.T) {
-	if _, err := Pattern(&answer.PatternAnswer{}); !errors.Is(err, ErrEmpty) {
+	if _, err := Pattern(&answer.PatternAnswer{}, Micrometres); !errors.Is(err, ErrEmpty) {
 		t.Errorf("no crown: %v", err)
 	}
 	s := patternSample(3)
 	s.Frets[1].Mean, s.Frets[1].SD = num.Opt{}, num.Opt{}
 	s.Crowns[0].SD = num.Opt{}
-	p, err := Pattern(s)
+	p, err := Pattern(s, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,10 @@ import (
 )
 
 // sawBoard is a planned fretboard to be slotted, at full size.
-type sawBoard struct{ *answer.WorkPlan }
+type sawBoard struct {
+	*answer.WorkPlan
+	units Units
+}
 
 // Layers of the DXF.
 const (
@@ -23,7 +26,8 @@ const (
 
 // SlotsDXF writes a plan's board for a CNC program, in mm: slots as the lines that the
 // saw's or cutter's middle follows, the outline closed, the centre line and the
-// fret numbers, each on a layer of its own. x runs from the nut, y to treble.
+// fret numbers, each on a layer of its own. It is in mm in an inch shop too: its
+// release has no field for the unit, so a program could not see that it is not. x runs from the nut, y to treble.
 func SlotsDXF(a *answer.WorkPlan, w io.Writer) error {
 	d := draw.NewDXF(fmt.Sprintf("%s: fret slots, units mm, slot width %.4g mm, x from the nut's front edge", a.Neck, a.Slots.WidthMM))
 	d.Layer(slotLayer, 1, false)
@@ -69,7 +73,7 @@ func (b sawBoard) drawOn(line func(p, q geometry.Point, pen draw.Pen), words fun
 	for _, f := range b.Frets {
 		bass, treble := f.SlotEnds[0], f.SlotEnds[1]
 		words(along(treble, bass, -tickMM-1), fmt.Sprint(f.Number), draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle})
-		words(along(bass, treble, -tickMM-1), fmt.Sprintf("%.2f", f.CentreMM), draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90})
+		words(along(bass, treble, -tickMM-1), lengthFor("mm", b.Board.EndMM, b.units).say(f.CentreMM, 2), draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90})
 	}
 }
 

@@ -49,12 +49,12 @@ func planned(t testing.TB, pairs ...string) (sawBoard, *geometry.Layout) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return sawBoard{a}, l
+	return sawBoard{WorkPlan: a}, l
 }
 
 func TestSlots_Golden(t *testing.T) {
 	b, _ := planned(t, `length = "640 mm"`, "bass = \"660 mm\"\ntreble = \"635 mm\"\nsquare_at = 7")
-	p, err := Slots(b.WorkPlan)
+	p, err := Slots(b.WorkPlan, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestSlots_tilesClean(t *testing.T) {
 	for _, paper := range []Paper{A4, Letter} {
 		for _, size := range [][]string{nil, {`length = "640 mm"`, `length = "1050 mm"`}} {
 			b, _ := planned(t, size...)
-			pages, err := SlotTiles(b.WorkPlan, paper)
+			pages, err := SlotTiles(b.WorkPlan, paper, Micrometres)
 			if err != nil || len(pages) < 2 {
 				t.Fatalf("paper %d: %d pages, %v", paper, len(pages), err)
 			}
@@ -86,7 +86,7 @@ func TestSlots_tilesClean(t *testing.T) {
 func TestTiles_cover(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		length, width := rapid.Float64Range(100, 1500).Draw(t, "length"), rapid.Float64Range(30, 300).Draw(t, "width")
-		b := sawBoard{&answer.WorkPlan{Board: plan.Board{Outline: [4]geometry.Point{{X: 0, Y: -width / 2}, {X: length, Y: -width / 2}, {X: length, Y: width / 2}, {X: 0, Y: width / 2}}}}}
+		b := sawBoard{WorkPlan: &answer.WorkPlan{Board: plan.Board{Outline: [4]geometry.Point{{X: 0, Y: -width / 2}, {X: length, Y: -width / 2}, {X: length, Y: width / 2}, {X: 0, Y: width / 2}}}}}
 		low, high := b.bounds()
 		for _, paper := range []Paper{A4, Letter} {
 			wide, tall := paper.lying()
@@ -147,7 +147,7 @@ func TestClip_inside(t *testing.T) {
 // numbers are, and the lines of two slots stand their distance apart.
 func TestSlots_SVGisFullSize(t *testing.T) {
 	b, l := planned(t)
-	p, err := Slots(b.WorkPlan)
+	p, err := Slots(b.WorkPlan, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -210,7 +210,7 @@ func TestTiles_PDFmeasured(t *testing.T) {
 		t.Skip("pdftoppm is not installed, so nothing measures the PDF")
 	}
 	b, l := planned(t)
-	pages, err := SlotTiles(b.WorkPlan, A4)
+	pages, err := SlotTiles(b.WorkPlan, A4, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}

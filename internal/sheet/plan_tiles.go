@@ -7,23 +7,37 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/unit"
 )
 
 // Room on a sheet, in mm.
 const (
-	paperEdgeMM = 10 // that printers leave white
-	footMM      = 24 // for title and check bar
-	sideMM      = 9  // for the upright check bar
-	overlapMM   = 12 // shown on both of two neighbouring sheets
-	checkMM     = 100
+	paperEdgeMM = 10  // that printers leave white
+	footMM      = 24  // for title and check bar
+	sideMM      = 9   // for the upright check bar
+	overlapMM   = 12  // shown on both of two neighbouring sheets
+	checkMM     = 100 // the bars
 )
 
+// checkBar is a bar that checks the print.
+type checkBar struct {
+	name            string
+	longMM, everyMM float64 // and how far its ticks stand apart
+}
+
+func (b sawBoard) check() checkBar {
+	if b.units == Thousandths {
+		return checkBar{"4 in", 4 * unit.MMPerInch, unit.MMPerInch / 2}
+	}
+	return checkBar{"100 mm", checkMM, 10}
+}
+
 // Slots draws a plan's board at full size on one sheet as large as it needs.
-func Slots(a *answer.WorkPlan) (*draw.Page, error) {
-	b := sawBoard{a}
+func Slots(a *answer.WorkPlan, units Units) (*draw.Page, error) {
+	b := sawBoard{a, units}
 	low, high := b.bounds()
-	width := math.Max(high.X-low.X, checkMM+60) + 2*paperEdgeMM + sideMM
-	height := math.Max(high.Y-low.Y, checkMM) + 2*paperEdgeMM + footMM
+	width := math.Max(high.X-low.X, b.check().longMM+60) + 2*paperEdgeMM + sideMM
+	height := math.Max(high.Y-low.Y, b.check().longMM) + 2*paperEdgeMM + footMM
 	pages, err := b.pages(width, height, []tile{{low: low, high: high, of: 1, number: 1}})
 	if err != nil {
 		return nil, err
@@ -33,19 +47,19 @@ func Slots(a *answer.WorkPlan) (*draw.Page, error) {
 
 // SlotTiles draws a plan's board at full size over as many lying sheets of A4 or
 // Letter as it needs, with marks to lay them together by.
-func SlotTiles(a *answer.WorkPlan, paper Paper) ([]*draw.Page, error) {
-	b := sawBoard{a}
+func SlotTiles(a *answer.WorkPlan, paper Paper, units Units) ([]*draw.Page, error) {
+	b := sawBoard{a, units}
 	width, height := paper.lying()
 	return b.pages(width, height, b.tiles(width, height))
 }
 
 // pages draws each tile on a page of its own.
 func (b sawBoard) pages(width, height float64, tiles []tile) ([]*draw.Page, error) {
-	first, err := draw.New(width, height, b.title())
+	first, err := newPage(width, height, b.title(), b.units)
 	if err != nil {
 		return nil, err
 	}
-	first.About(fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of 100 mm check the print.", len(b.Frets)))
+	first.About(fmt.Sprintf("%d fret slots seen from the front, nut at the left, treble side on top, at full size; bars of %s check the print.", len(b.Frets), b.check().name))
 	pages := []*draw.Page{first}
 	for i, t := range tiles {
 		if i > 0 {
@@ -139,14 +153,15 @@ func (b sawBoard) place(p *draw.Page, t tile) {
 	for _, s := range t.seams {
 		seamMarks(p, t, s, on)
 	}
-	checks(p, height)
+	check := b.check()
+	check.draw(p, height)
 	words := b.title()
 	if t.of > 1 {
 		words += fmt.Sprintf(", sheet %d of %d", t.number, t.of)
 	}
-	x := paperEdgeMM + sideMM + checkMM + 8.0
+	x := paperEdgeMM + sideMM + check.longMM + 8.0
 	p.Text(x, height-paperEdgeMM-11, words, draw.Type{SizePt: 9, Bold: true})
-	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page; both bars must measure 100 mm.", draw.Type{SizePt: 7})
+	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page; both bars must measure "+check.name+".", draw.Type{SizePt: 7})
 	last := fmt.Sprintf("Nut at the left, treble on top; grey: the saw cut, %.4g mm.", b.Slots.WidthMM)
 	if t.of > 1 {
 		last += " Lay the crosses of a letter or number on each other, cut along the dashes."
@@ -154,29 +169,30 @@ func (b sawBoard) place(p *draw.Page, t tile) {
 	p.Text(x, height-paperEdgeMM-2.5, last, draw.Type{SizePt: 7})
 }
 
-// checks draws a bar of 100 mm each way with a tick at every ten.
-func checks(p *draw.Page, height float64) {
+// draw draws the bar each way, with its ticks.
+func (c checkBar) draw(p *draw.Page, height float64) {
 	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.2}
 	x, y := paperEdgeMM+sideMM+0.0, height-paperEdgeMM-6
-	p.Line(x, y, x+checkMM, y, pen)
-	for i := 0.0; i <= checkMM; i += 10 {
-		tick := 2.0
-		if i == 0 || i == checkMM {
+	p.Line(x, y, x+c.longMM, y, pen)
+	last := int(math.Round(c.longMM / c.everyMM))
+	for k := range last + 1 {
+		i, tick := float64(k)*c.everyMM, 2.0
+		if k == 0 || k == last {
 			tick = 4
 		}
 		p.Line(x+i, y-tick, x+i, y, pen)
 	}
-	p.Text(x+checkMM/2, y+3.5, "100 mm", draw.Type{SizePt: 7, Anchor: draw.Middle})
+	p.Text(x+c.longMM/2, y+3.5, c.name, draw.Type{SizePt: 7, Anchor: draw.Middle})
 	x, y = paperEdgeMM+5.0, paperEdgeMM+0.0
-	p.Line(x, y, x, y+checkMM, pen)
-	for i := 0.0; i <= checkMM; i += 10 {
-		tick := 1.5
-		if i == 0 || i == checkMM {
+	p.Line(x, y, x, y+c.longMM, pen)
+	for k := range last + 1 {
+		i, tick := float64(k)*c.everyMM, 1.5
+		if k == 0 || k == last {
 			tick = 3
 		}
 		p.Line(x, y+i, x+tick, y+i, pen)
 	}
-	p.Text(x-1, y+checkMM/2, "100 mm", draw.Type{SizePt: 7, Anchor: draw.Middle, Turn: 90})
+	p.Text(x-1, y+c.longMM/2, c.name, draw.Type{SizePt: 7, Anchor: draw.Middle, Turn: 90})
 }
 
 // seamMarks draws a seam as dashes with a cross near each of its ends; the

@@ -13,7 +13,10 @@ import (
 
 // playPage is the sheet of notes: every string at every fret, and for the worst
 // notes what is left of the gap along the neck.
-type playPage struct{ *answer.PlayAnswer }
+type playPage struct {
+	*answer.PlayAnswer
+	units Units
+}
 
 // Sizes of the sheet, mm: A4 across.
 const (
@@ -24,9 +27,9 @@ const (
 )
 
 // Play draws the map of notes and, where notes touch, the worst of them.
-func Play(a *answer.PlayAnswer) (*draw.Page, error) {
-	s := playPage{a}
-	p, err := draw.New(playWidthMM, playHeightMM, s.Neck+": will the notes ring")
+func Play(a *answer.PlayAnswer, units Units) (*draw.Page, error) {
+	s := playPage{a, units}
+	p, err := newPage(playWidthMM, playHeightMM, s.Neck+": will the notes ring", units)
 	if err != nil {
 		return nil, err
 	}
@@ -42,7 +45,7 @@ func Play(a *answer.PlayAnswer) (*draw.Page, error) {
 	}
 	s.legend(p, foot+6)
 	if len(s.Worst) > 0 {
-		if err := s.left().Draw(p, draw.Box{X: playEdgeMM, Y: foot + 14, W: playWidthMM - 2*playEdgeMM, H: playHeightMM - foot - 24}); err != nil {
+		if err := s.left().in(units).Draw(p, draw.Box{X: playEdgeMM, Y: foot + 14, W: playWidthMM - 2*playEdgeMM, H: playHeightMM - foot - 24}); err != nil {
 			return nil, err
 		}
 	}
@@ -50,7 +53,7 @@ func Play(a *answer.PlayAnswer) (*draw.Page, error) {
 }
 
 func (s playPage) condition() string {
-	words := fmt.Sprintf("touch %q; numbers: hundredths of a millimetre left between string and nearest crown", s.JudgeBy)
+	words := fmt.Sprintf("touch %q; numbers: %s left between string and nearest crown", s.JudgeBy, s.leftIn())
 	switch {
 	case s.PerfectCrowns:
 		words += "; perfect crowns"
@@ -91,7 +94,7 @@ func (s playPage) notes(p *draw.Page, box draw.Box) error {
 			first, last = min(first, n.Fret), max(last, n.Fret)
 			colour, letter := playLook(n.Verdict)
 			c.Cells = append(c.Cells, mapCell{X0: float64(n.Fret) - 0.47, X1: float64(n.Fret) + 0.47, Y0: y - 0.46, Y1: y + 0.46,
-				Colour: colour, Text: strings.TrimSpace(letter + " " + hundredths(n.ClearMarginMM))})
+				Colour: colour, Text: strings.TrimSpace(letter + " " + s.hundredths(n.ClearMarginMM))})
 		}
 	}
 	if last < first {
@@ -105,12 +108,23 @@ func (s playPage) notes(p *draw.Page, box draw.Box) error {
 	return c.Draw(p, box)
 }
 
-// hundredths prints a size in hundredths of a millimetre, with its sign where
-// it is short.
-func hundredths(left num.Opt) string {
+// leftIn names what the map's numbers are in.
+func (s playPage) leftIn() string {
+	if s.units == Thousandths {
+		return "thousandths of an inch"
+	}
+	return "hundredths of a millimetre"
+}
+
+// hundredths prints a size in hundredths of a millimetre or tenths of a thousandth
+// of an inch, with its sign where it is short.
+func (s playPage) hundredths(left num.Opt) string {
 	mm, known := left.Get()
 	if !known {
 		return ""
+	}
+	if s.units == Thousandths {
+		return unitOf(s.units).plain(mm)
 	}
 	return strings.Replace(fmt.Sprintf("%.0f", math.Round(mm*100)+0), "-", "−", 1)
 }

@@ -41,7 +41,7 @@ func playSample(worst bool) *answer.PlayAnswer {
 
 func TestPlay_Golden(t *testing.T) {
 	for name, worst := range map[string]bool{"play-worst.svg": true, "play-clear.svg": false} {
-		p, err := Play(playSample(worst))
+		p, err := Play(playSample(worst), Micrometres)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,7 +11,10 @@ import (
 
 // pluckPage is one pluck against the frets: heights over the string's rest line,
 // places from the stop, in mm; times in ms.
-type pluckPage struct{ *answer.PlayFilmAnswer }
+type pluckPage struct {
+	*answer.PlayFilmAnswer
+	units Units
+}
 
 // stage is where a string is drawn: from heights and places to the page.
 type stage struct {
@@ -171,22 +174,23 @@ func (p pluckPage) verdictWords() string {
 func (p pluckPage) scales(page *draw.Page, s stage, x, y float64) {
 	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.4}
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
-	height := roundSize(8 / s.perY)
+	high, long := lengthFor("mm", 0, p.units), lengthFor("mm", p.LengthMM, p.units)
+	height := roundSize(8/s.perY*high.per) / high.per
 	page.Lines([][2]draw.Point{
 		{{X: x, Y: y}, {X: x, Y: y - height*s.perY}},
 		{{X: x - 0.8, Y: y}, {X: x + 0.8, Y: y}},
 		{{X: x - 0.8, Y: y - height*s.perY}, {X: x + 0.8, Y: y - height*s.perY}},
 	}, pen)
-	words := fmt.Sprintf("%g mm of height", height)
+	words := fmt.Sprintf("%.6g %s of height", height*high.per, high.name)
 	page.Text(x+2.5, y-height*s.perY/2, words, set)
 	x += 8 + page.Width(words, set)
-	length := roundSize(30 / s.perX)
+	length := roundSize(30/s.perX*long.per) / long.per
 	page.Lines([][2]draw.Point{
 		{{X: x, Y: y}, {X: x + length*s.perX, Y: y}},
 		{{X: x, Y: y - 0.8}, {X: x, Y: y + 0.8}},
 		{{X: x + length*s.perX, Y: y - 0.8}, {X: x + length*s.perX, Y: y + 0.8}},
 	}, pen)
-	words = fmt.Sprintf("%g mm of length", length)
+	words = fmt.Sprintf("%.6g %s of length", length*long.per, long.name)
 	page.Text(x, y-3, words, set)
 	x += math.Max(length*s.perX, page.Width(words, set)) + 6
 	page.Text(x, y-3, fmt.Sprintf("heights are drawn %.0f times as large as lengths,", s.perY/s.perX), set)

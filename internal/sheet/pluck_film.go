@@ -18,13 +18,13 @@ const (
 )
 
 // Film draws the pluck as a film.
-func Film(a *answer.PlayFilmAnswer) (*draw.Film, error) {
-	p := pluckPage{a}
+func Film(a *answer.PlayFilmAnswer, units Units) (*draw.Film, error) {
+	p := pluckPage{a, units}
 	const width, height, edge = 240.0, 150.0, 14.0
 	if len(p.Film) < 2 {
 		return nil, fmt.Errorf("sheet: a film of %d moments", len(p.Film))
 	}
-	page, err := draw.New(width, height, p.title())
+	page, err := newPage(width, height, p.title(), units)
 	if err != nil {
 		return nil, err
 	}

@@ -9,11 +9,11 @@ import (
 )
 
 // Strip draws the moments worth a look one under another.
-func Strip(a *answer.PlayFilmAnswer) (*draw.Page, error) {
-	p := pluckPage{a}
+func Strip(a *answer.PlayFilmAnswer, units Units) (*draw.Page, error) {
+	p := pluckPage{a, units}
 	const width, edge, top, each, foot = 210.0, 14.0, 38.0, 30.5, 20.0
 	height := top + each*float64(len(p.Strip)) + foot
-	page, err := draw.New(width, height, p.title())
+	page, err := newPage(width, height, p.title(), units)
 	if err != nil {
 		return nil, err
 	}

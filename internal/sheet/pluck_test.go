@@ -50,7 +50,7 @@ func pluckSample(contact bool) *answer.PlayFilmAnswer {
 
 func TestStrip_Golden(t *testing.T) {
 	for name, contact := range map[string]bool{"strip-buzzes.svg": true, "strip-clear.svg": false} {
-		p, err := Strip(pluckSample(contact))
+		p, err := Strip(pluckSample(contact), Micrometres)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -62,7 +62,7 @@ func TestStrip_Golden(t *testing.T) {
 // filmSVG writes a film and keeps it beside the golden one.
 func filmSVG(t *testing.T, p *answer.PlayFilmAnswer) []byte {
 	t.Helper()
-	f, err := Film(p)
+	f, err := Film(p, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +160,7 @@ func TestFilm_Form(t *testing.T) {
 // the picture states.
 func TestFilm_Positions(t *testing.T) {
 	p := pluckSample(true)
-	f, err := Film(p)
+	f, err := Film(p, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,7 +209,7 @@ func TestFilm_Positions(t *testing.T) {
 // A note without contact says so in words, in strip and film.
 func TestPluck_NoContactSaysSo(t *testing.T) {
 	p := pluckSample(false)
-	strip, err := Strip(p)
+	strip, err := Strip(p, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +227,7 @@ func TestPluck_NoContactSaysSo(t *testing.T) {
 
 // Contacts are told by ring, wedge and number, not by colour alone.
 func TestPluck_ContactsWithoutColour(t *testing.T) {
-	strip, err := Strip(pluckSample(true))
+	strip, err := Strip(pluckSample(true), Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -246,14 +246,14 @@ func TestPluck_ContactsWithoutColour(t *testing.T) {
 func TestPluck_Edges(t *testing.T) {
 	p := pluckSample(false)
 	p.Crowns, p.Fret, p.Neck = nil, 0, strings.Repeat("A long name ", 12)
-	strip, err := Strip(p)
+	strip, err := Strip(p, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
 	clean(t, strip, 1)
 	filmSVG(t, p)
 	p.Film = nil
-	if _, err := Film(p); err == nil {
+	if _, err := Film(p, Micrometres); err == nil {
 		t.Error("a film without moments passed")
 	}
 }

@@ -12,7 +12,10 @@ import (
 
 // studyPage is the sheet of what levelness buys: for each string how low it can
 // go on necks that are level only to each zone, and the same for the whole neck.
-type studyPage struct{ *answer.PlayStudyAnswer }
+type studyPage struct {
+	*answer.PlayStudyAnswer
+	units Units
+}
 
 // studyPanel is one string's levels, or the neck's.
 type studyPanel struct {
@@ -41,17 +44,28 @@ func (s studyPage) panel(i int) (p studyPanel) {
 	return p
 }
 
+// lengths are what actions and zones are drawn in, the same in all strings' panels.
+func (s studyPage) lengths() (action, zone length) {
+	most := 0.0
+	for i := range s.Strings {
+		_, high := s.panel(i).extent()
+		most = math.Max(most, high)
+	}
+	return lengthFor("mm", most, s.units), lengthFor("mm", s.Zones[len(s.Zones)-1].ZoneMM, s.units)
+}
+
 // Study draws a panel a string, one for the neck, and the sentence.
-func Study(a *answer.PlayStudyAnswer) (*draw.Page, error) {
-	s := studyPage{a}
-	p, err := draw.New(playWidthMM, playHeightMM, s.Neck+": what levelness buys")
+func Study(a *answer.PlayStudyAnswer, units Units) (*draw.Page, error) {
+	s := studyPage{a, units}
+	p, err := newPage(playWidthMM, playHeightMM, s.Neck+": what levelness buys", units)
 	if err != nil {
 		return nil, err
 	}
 	p.About(fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, text.StudyBuys(s.Report, s.Necks)))
 	p.Text(playEdgeMM, 17, s.Neck+": what levelness buys", draw.Type{SizePt: 14, Bold: true})
-	words := fmt.Sprintf("lowest action over fret %d without contact, mm, against the zone that each neck is level to, mm; touch %q; %d necks for each zone, seed %d",
-		s.ActionFret, s.JudgeBy, s.Necks, s.Seed)
+	action, zone := s.lengths()
+	words := fmt.Sprintf("lowest action over fret %d without contact, %s, against the zone that each neck is level to, %s; touch %q; %d necks for each zone, seed %d",
+		s.ActionFret, action.name, zone.name, s.JudgeBy, s.Necks, s.Seed)
 	p.Text(playEdgeMM, 23, words, draw.Type{SizePt: 9, Colour: draw.Slate})
 	y := playHeightMM - 8.0
 	set := draw.Type{SizePt: 9}
@@ -72,6 +86,7 @@ func (s studyPage) panels(p *draw.Page, box draw.Box) error {
 	columns := (n + rows - 1) / rows
 	const gap = 5
 	w, h := (box.W-float64(columns-1)*gap)/float64(columns), (box.H-float64(rows-1)*gap)/float64(rows)
+	action, zone := s.lengths()
 	tall := 0.0
 	for i := range s.Strings {
 		low, high := s.panel(i).extent()
@@ -80,11 +95,12 @@ func (s studyPage) panels(p *draw.Page, box draw.Box) error {
 	tall = math.Ceil(tall*1.1*20) / 20
 	for i := range n {
 		at := draw.Box{X: box.X + float64(i%columns)*(w+gap), Y: box.Y + float64(i/columns)*(h+gap), W: w, H: h}
-		c := s.panel(i).chart()
+		c := s.panel(i).chart(zone)
 		low, high := s.panel(i).extent()
 		if i < len(s.Strings) {
 			x := s.Strings[i]
-			c.Title = fmt.Sprintf("String %d, %s (set up at %.2f)", x.String, x.Pitch, x.ActionMM)
+			c.Y.Label, c.Y.per = action.name, action.per
+			c.Title = fmt.Sprintf("String %d, %s (set up at %s)", x.String, x.Pitch, action.say(x.ActionMM, 2))
 			c.Y.Min = math.Floor(low*20) / 20
 			c.Y.Max = c.Y.Min + tall + 0.05
 			c.Rules = append(c.Rules, rule{At: x.PerfectActionMM, Dashed: true})
@@ -96,7 +112,7 @@ func (s studyPage) panels(p *draw.Page, box draw.Box) error {
 			c.Y.Min, c.Y.Max = 0, math.Max(0.05, math.Ceil(high*20)/20)
 		}
 		c.Bands = append(c.Bands, band{From: 0, To: s.ZoneLimitMM, Upright: true})
-		if err := c.Draw(p, at); err != nil {
+		if err := c.in(s.units).Draw(p, at); err != nil {
 			return err
 		}
 	}
@@ -118,9 +134,9 @@ func (s studyPanel) extent() (low, high float64) {
 func shareMarks() []mark { return []mark{disc, ring, square, wedge} }
 
 // chart is a panel's curves: one a share, from perfect crowns at a zone of 0 on.
-func (s studyPanel) chart() chart {
+func (s studyPanel) chart(zone length) chart {
 	last := math.Max(s.zones[len(s.zones)-1].mm, 0.001)
-	c := chart{X: axis{Label: "zone, mm", Min: -0.04 * last, Max: 1.04 * last}, Y: axis{Label: "mm"}}
+	c := chart{X: axis{Label: "zone, " + zone.name, per: zone.per, Min: -0.04 * last, Max: 1.04 * last}, Y: axis{Label: "mm"}}
 	for k := range s.zones[0].levels {
 		x, y := []float64{0}, []float64{s.perfectMM}
 		for _, z := range s.zones {

@@ -35,7 +35,7 @@ func studySample(strings int, zonesMM ...float64) *answer.PlayStudyAnswer {
 }
 
 func TestStudy_Golden(t *testing.T) {
-	p, err := Study(studySample(6, 0.01, 0.03, 0.06))
+	p, err := Study(studySample(6, 0.01, 0.03, 0.06), Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestStudy_AnyNeck(t *testing.T) {
 		for _, zones := range [][]float64{{0.01}, {0.01, 0.03, 0.06}} {
 			s := studySample(n, zones...)
 			s.Buys = &study.Buys{SharePct: 90, FromZoneMM: 0.01, ToZoneMM: 0.06, RaiseMM: 0.4, URaiseMM: 0.01, PaperMM: 0.033, PaperBuysMM: 0.266, UPaperBuysMM: 0.007}
-			p, err := Study(s)
+			p, err := Study(s, Micrometres)
 			if err != nil {
 				t.Fatalf("%d strings: %v", n, err)
 			}

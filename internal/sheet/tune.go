@@ -12,8 +12,8 @@ import (
 // Tune draws how far each fret's note lies from equal temperament, a curve a
 // string, on a page of A4: no setback, the saddle alone, saddle and nut together.
 // Frets too few to place two things leave the last out.
-func Tune(s *answer.TuneAnswer) (*draw.Page, error) {
-	p, err := draw.New(210, 297, s.Neck+": cents against fret")
+func Tune(s *answer.TuneAnswer, units Units) (*draw.Page, error) {
+	p, err := newPage(210, 297, s.Neck+": cents against fret", units)
 	if err != nil {
 		return nil, err
 	}

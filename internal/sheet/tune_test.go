@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-func TestTune_Golden(t *testing.T) {
+// tuneSample is a neck of six strings whose notes go sharp up the neck.
+func tuneSample() *answer.TuneAnswer {
 	n := &answer.TuneAnswer{Neck: "Heron 22", ExactFret: 12, PerfectCrowns: true, A4Hz: 440}
 	for s, pitch := range []string{"E4", "B3", "G3", "D3", "A2", "E2"} {
 		x := tune.StringReport{String: s + 1, Pitch: pitch, Both: &tune.Best{}}
@@ -19,7 +20,12 @@ func TestTune_Golden(t *testing.T) {
 		}
 		n.Strings = append(n.Strings, x)
 	}
-	p, err := Tune(n)
+	return n
+}
+
+func TestTune_Golden(t *testing.T) {
+	n := tuneSample()
+	p, err := Tune(n, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +35,7 @@ func TestTune_Golden(t *testing.T) {
 		n.Strings[i].Frets, n.Strings[i].Both = []int{1}, nil
 		n.Strings[i].None.Cents, n.Strings[i].Exact.Cents = []float64{1}, []float64{0}
 	}
-	if p, err = Tune(n); err != nil {
+	if p, err = Tune(n, Micrometres); err != nil {
 		t.Fatal(err)
 	}
 	clean(t, p, 1)

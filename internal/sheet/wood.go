@@ -13,8 +13,8 @@ const woodWidthMM, woodHeightMM = 210, 297
 
 // Wood draws a board's moisture over days in the shop and its width over a year
 // on a page of A4. The answer must have its curves.
-func Wood(a *answer.WoodAnswer) (*draw.Page, error) {
-	p, err := draw.New(woodWidthMM, woodHeightMM, a.Neck+": moisture and width of the board")
+func Wood(a *answer.WoodAnswer, units Units) (*draw.Page, error) {
+	p, err := newPage(woodWidthMM, woodHeightMM, a.Neck+": moisture and width of the board", units)
 	if err != nil {
 		return nil, err
 	}
@@ -25,7 +25,7 @@ func Wood(a *answer.WoodAnswer) (*draw.Page, error) {
 	if err := drying(a).Draw(p, draw.Box{X: 15, Y: 32, W: 180, H: 115}); err != nil {
 		return nil, err
 	}
-	if err := yearOfWidth(a).Draw(p, draw.Box{X: 15, Y: 155, W: 180, H: 115}); err != nil {
+	if err := yearOfWidth(a).in(units).Draw(p, draw.Box{X: 15, Y: 155, W: 180, H: 115}); err != nil {
 		return nil, err
 	}
 	foot := "Diffusion across the grain is known to a factor of thirty only, and a year of weather is no even swing: read these as a range, and trust a moisture meter."

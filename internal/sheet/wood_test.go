@@ -8,7 +8,9 @@ import (
 	"ringtrue/internal/wood"
 )
 
-func TestWood_Golden(t *testing.T) {
+// woodSample is a rosewood board with its curves.
+func woodSample(t *testing.T) *answer.WoodAnswer {
+	t.Helper()
 	w, err := material.FindWood("rosewood")
 	if err != nil {
 		t.Fatal(err)
@@ -27,8 +29,12 @@ func TestWood_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Wood(&answer.WoodAnswer{Neck: "Heron 22", Board: w.Species, MoisturePct: 7.7, BoardWidthMM: 56.5, Air: c.Air,
-		Curves: &wood.Curves{Days: moist, Year: year}})
+	return &answer.WoodAnswer{Neck: "Heron 22", Board: w.Species, MoisturePct: 7.7, BoardWidthMM: 56.5, Air: c.Air,
+		Curves: &wood.Curves{Days: moist, Year: year}}
+}
+
+func TestWood_Golden(t *testing.T) {
+	p, err := Wood(woodSample(t), Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}

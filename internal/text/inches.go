@@ -23,6 +23,9 @@ const belowThou = 1.0
 // mm" and "between 0.010 and 0.020 mm". A volume becomes thousandths of a cubic
 // inch. What has other units stays as it is.
 func Inches(words string) string {
+	if !strings.Contains(words, "mm") && !strings.Contains(words, "µm") && !strings.Contains(words, "um") {
+		return words // as most are
+	}
 	var b strings.Builder
 	done := 0
 	for _, m := range inMM().FindAllStringSubmatchIndex(words, -1) {

@@ -94,12 +94,16 @@ func FlatPlace(u findings.MoveFlat) [2]string {
 func FlatWidth(mm float64) string { return fmt.Sprintf("%.2f mm", mm) }
 
 // MovesBar says how long the bar is that checks the print.
-func MovesBar(mm float64) string {
-	return fmt.Sprintf("Printed at full size, this bar is %.0f mm", mm)
-}
+func MovesBar(length string) string { return "Printed at full size, this bar is " + length }
 
 // MovesFlats explains the flats on the card.
-const MovesFlats = "Black strips are flats at true size on the wire. Hold the card beside the crown. Below: widths in steps of 0.05 mm, numbered in mm."
+func MovesFlats(inches bool) string {
+	below := "widths in steps of 0.05 mm, numbered in mm"
+	if inches {
+		below = "widths in steps of 2 thou, numbered in thou"
+	}
+	return "Black strips are flats at true size on the wire. Hold the card beside the crown. Below: " + below + "."
+}
 
 // CardOf says above a card what it is for.
 func CardOf(verdict string, f findings.Filing, limitMM float64) string {

@@ -35,7 +35,7 @@
   if (slider) {
     const form = slider.form, place = $("#notes"), out = $("#raised"), actions = $("#actions");
     let turn = 0, shown = 0, busy = false, wanted = null, later = 0;
-    const sign = (v) => (v > 0 ? "+" : v < 0 ? "\u2212" : "") + Math.abs(v).toFixed(2);
+    const sign = (v) => (v > 0 ? "+" : v < 0 ? "\u2212" : "") + Math.abs(v).toFixed(out.dataset.digits);
     const load = async (whole) => {
       const mine = ++turn;
       const q = new URLSearchParams({ raise: slider.value, state: form.elements.state.value });
@@ -59,7 +59,7 @@
       busy = false;
     };
     slider.addEventListener("input", () => {
-      out.textContent = Number(slider.value) === 0 ? out.dataset.rest : sign(Number(slider.value)) + " mm";
+      out.textContent = Number(slider.value) === 0 ? out.dataset.rest : sign(Number(slider.value) * out.dataset.per) + " " + out.dataset.unit;
       clearTimeout(later);
       later = setTimeout(() => { wanted = true; next(); }, 700);
       wanted = false;
