@@ -78,6 +78,7 @@ func (l *renderer) questions(st *draft.State) []question {
 		}
 		q := question{Pass: at.Pass, Site: at.Site, taken: at.Taken, Href: readHref(st.ID, at.Pass, at.Site), Keep: standsOf(at.Pass, at.Site), moved: o.Moved}
 		q.words, q.Short = l.ask(o, readings, st.Entry(at.Pass, at.Site), p)
+		q.words, q.Short = l.asTyped(q.words), l.asTyped(q.Short)
 		out = append(out, q)
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].taken > out[j].taken })
@@ -148,7 +149,7 @@ func (s *Server) stand(k *draft.Neck, p press, pass int, at draft.Site) (pressed
 	said := ""
 	k.Read(func(st *draft.State) {
 		if e := st.Entry(pass, at); e != nil {
-			said = e.Said()
+			said = s.renderer.asTyped(e.Said())
 		}
 	})
 	return pressed{at: p.at, said: s.renderer.words.Say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil

@@ -14,7 +14,7 @@ import (
 
 // withBook is a bench with a book of necks, some of another wire, the last
 // seated ones off.
-func withBook(t *testing.T) *try {
+func withBook(t *testing.T, set ...func(*Config)) *try {
 	t.Helper()
 	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
 	if err != nil {
@@ -42,7 +42,12 @@ func withBook(t *testing.T) *try {
 		add(fmt.Sprintf("050%d", i), "seated", "heron-seated.csv", "Heron 22")
 	}
 	add("x<script>", "seated", "heron-seated.csv", "<script>alert(1)</script>")
-	return newTry(t, func(c *Config) { c.Book = store })
+	return newTry(t, func(c *Config) {
+		c.Book = store
+		for _, s := range set {
+			s(c)
+		}
+	})
 }
 
 func TestHistory_ListShowCompare(t *testing.T) {

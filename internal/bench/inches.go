@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"math"
 	"regexp"
 	"strings"
 
@@ -31,15 +32,28 @@ func (l *renderer) shown(page []byte) []byte {
 			rest = rest[inner:]
 		}
 	}
-	return out.Bytes()
+	return bytes.ReplaceAll(out.Bytes(), []byte(typedMark), nil)
 }
 
 // said are words outside a page, in the shop's unit.
 func (l *renderer) said(words string) string {
 	if l.inches {
-		return text.Inches(words)
+		return strings.ReplaceAll(text.Inches(words), typedMark, "")
 	}
 	return words
+}
+
+// typedMark keeps a length as it is until the page is made: a word joiner, which no
+// word has.
+const typedMark = "\u2060"
+
+// asTyped keeps lengths as the gauge showed them and a hand typed them, so that they
+// can be held against it: what was typed in mm is said in mm.
+func (l *renderer) asTyped(words string) string {
+	if !l.inches {
+		return words
+	}
+	return strings.ReplaceAll(words, " mm", " "+typedMark+"mm")
 }
 
 // cutTag cuts HTML at its first tag: words before it, the tag, what comes after.
@@ -147,6 +161,6 @@ func (l *renderer) typed(words string) string {
 		if err != nil {
 			return s
 		}
-		return unit.Decimal(v/1000) + " in"
+		return unit.Decimal(math.Round(v*1e3)/1e6) + " in"
 	})
 }

@@ -79,7 +79,7 @@ func (l *renderer) fillStudy(b *gaugeBody, y *draft.StudyProgress) []byte {
 	b.Count, b.Done = say("read.count", b.Place, len(order)), b.Place == len(order)
 	if b.Place > 0 {
 		at := order[b.Place-1]
-		b.Last = say("gauge.last", y.Readings[b.Place-1], y.Unit, at.Crown.Named(), unit.Decimal(at.Crown.Lane()), at.Hand)
+		b.Last = say("gauge.last", l.asTyped(y.Readings[b.Place-1]+" "+y.Unit), at.Crown.Named(), unit.Decimal(at.Crown.Lane()), at.Hand)
 	}
 	if b.Done {
 		return studyCSV(y)

@@ -170,7 +170,7 @@ func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereVie
 	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
 	w.Count = l.count(st, p)
 	if e := st.Entry(p.Number, at); e != nil {
-		w.There, w.Misread = e.Said(), e.Misread
+		w.There, w.Misread = l.asTyped(e.Said()), e.Misread
 	}
 	return w
 }
@@ -203,7 +203,7 @@ func (l *renderer) recent(k *draft.Neck) []string {
 			if e.Stands {
 				key = "read.stood"
 			}
-			out = append(out, l.words.Say(key, said.Said(), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
+			out = append(out, l.words.Say(key, l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Misread:
 			out = append(out, l.words.Say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Undone:
@@ -344,7 +344,7 @@ func (s *Server) clash(k *draft.Neck, p press) string {
 	said := ""
 	k.Read(func(st *draft.State) {
 		if e := st.Entry(p.p.Number, p.at); e != nil {
-			said = e.Said()
+			said = s.renderer.asTyped(e.Said())
 		}
 	})
 	return s.renderer.words.Say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))

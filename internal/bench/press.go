@@ -87,7 +87,7 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 	out := pressed{kept: p.at}
 	var done bool
 	k.Read(func(st *draft.State) { out.at, done = st.Next(p.p, p.at) })
-	out.said = say("read.keptnow", saidOf(put), p.at.Named(), unit.Decimal(p.at.Lane()))
+	out.said = say("read.keptnow", s.renderer.asTyped(saidOf(put)), p.at.Named(), unit.Decimal(p.at.Lane()))
 	if put.Again {
 		out.said += " " + say("read.bothstand")
 	}
