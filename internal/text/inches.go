@@ -40,7 +40,7 @@ func Inches(words string) string {
 		b.WriteString(inInches(words[start:m[3]], unit))
 		done = end
 	}
-	return b.String() + words[done:]
+	return asSold(b.String() + words[done:])
 }
 
 // InchColumn turns a table's column into inches: header ends in its unit, as "zone

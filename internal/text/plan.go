@@ -24,7 +24,7 @@ func PlanNotes(m neck.Model, p plan.Plan) []string {
 		add("the barbs (%.4g mm) do not reach the slot's walls (%.4g mm): only glue holds these frets", m.Wire.BarbWidth, m.Slot.Width)
 	}
 	if f := p.FlatterAlong(); f != nil {
-		add("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f: let go a little there", f.Number, f.AlongMM.OrNaN(), f.BoardMM.OrNaN())
+		add("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f mm: let go a little there", f.Number, f.AlongMM.OrNaN(), f.BoardMM.OrNaN())
 	}
 	if first.GlueMM3 < 0 {
 		add("the tang fills more than its slot: there is no room for glue")
