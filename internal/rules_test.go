@@ -249,7 +249,7 @@ func ceilings() map[string]int {
 		"bench/browser": 100,
 		"bench":         5550,
 		"bench/draft":   1850,
-		"sheet":         4800,
+		"sheet":         4950,
 		"answer":        2850,
 		"trial":         2550,
 		"text":          3650,

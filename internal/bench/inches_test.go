@@ -20,7 +20,7 @@ func metric() *regexp.Regexp {
 // read is what is read of a page or heard of it, an element or attribute a line; not
 // what stands in it as in a file.
 func read(page string) []string {
-	for _, kept := range []string{`(?s)<textarea.*?</textarea>`, `(?s)<(code|pre).*?</(code|pre)>`, `(?s)<(p|label|span)[^>]* translate="no".*?</(p|label|span)>`} {
+	for _, kept := range []string{`(?s)<textarea.*?</textarea>`, `(?s)<(code|pre).*?</(code|pre)>`, `(?s)<(p|label|span|option)[^>]* translate="no".*?</(p|label|span|option)>`} {
 		page = regexp.MustCompile(kept).ReplaceAllString(page, "")
 	}
 	var all []string

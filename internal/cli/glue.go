@@ -158,7 +158,7 @@ func runGlueForm(s *streams, args []string, o glueOptions) error {
 			return err
 		}
 	default:
-		page, err := sheet.GlueForm(f, paper)
+		page, err := sheet.GlueForm(f, paper, s.sheetUnits())
 		if err != nil {
 			return err
 		}

@@ -16,9 +16,9 @@ const (
 
 // GlueForm draws a push-out test to fill in by hand, a row a scrap, on upright
 // paper. An error says that the paper is none.
-func GlueForm(f glue.Form, paper Paper) (*draw.Page, error) {
+func GlueForm(f glue.Form, paper Paper, units Units) (*draw.Page, error) {
 	h, w := paper.lying()
-	p, err := draw.New(w, h, text.GlueFormTitle(f))
+	p, err := newPage(w, h, text.GlueFormTitle(f), units)
 	if err != nil {
 		return nil, err
 	}

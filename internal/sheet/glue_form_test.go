@@ -9,7 +9,7 @@ import (
 )
 
 func TestGlueForm_Golden(t *testing.T) {
-	p, err := GlueForm(glue.Form{Neck: "Heron 22", Wood: "African ebony", BesideMM: 0.03, FloorMM: 0.3, Minutes: glue.FormMinutes()}, A4)
+	p, err := GlueForm(glue.Form{Neck: "Heron 22", Wood: "African ebony", BesideMM: 0.03, FloorMM: 0.3, Minutes: glue.FormMinutes()}, A4, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,7 +22,7 @@ func TestGlueForm_Golden(t *testing.T) {
 func TestGlueForm_EveryScrap(t *testing.T) {
 	for _, paper := range []Paper{A4, Letter} {
 		for _, name := range []string{"", strings.Repeat("A long name ", 12)} {
-			p, err := GlueForm(glue.Form{Neck: name, Minutes: glue.FormMinutes()}, paper)
+			p, err := GlueForm(glue.Form{Neck: name, Minutes: glue.FormMinutes()}, paper, Micrometres)
 			if err != nil {
 				t.Fatal(err)
 			}

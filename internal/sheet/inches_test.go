@@ -13,6 +13,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/glue"
 	"ringtrue/internal/text"
 )
 
@@ -50,6 +51,7 @@ func inInches(t *testing.T) map[string][]*draw.Page {
 		"card":        all(Card("Heron 22", []string{"4 crowns, 0.071 mm at most."}, []string{"Filings."}, crowns, none, A4, u)),
 		"moves":       all(MovesCard("Heron 22", []string{text.MovesFlats(true)}, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, u)),
 		"blank":       all(Blank(blank, A4)),
+		"glue":        one(GlueForm(glue.Form{Neck: "Heron 22", BesideMM: 0.03, FloorMM: 0.3, Minutes: glue.FormMinutes()}, A4, u)),
 		"drift":       one(someControls(45, u)),
 		"pattern":     one(Pattern(patternSample(22), u)),
 		"play worst":  one(Play(playSample(true), u)),

@@ -79,8 +79,8 @@ func soldBlocks(words string) string {
 		}
 		return "nearest block " + fraction(best) + " in"
 	}
-	words = beside(words, `radius block as listed below, ([\d.]+) in`, near)
-	words = beside(words, `radius block as listed below, [^,:]* at the nut to ([\d.]+) in at the last slot`, near)
+	words = beside(words, `radius block as listed(?: below)?, ([\d.]+) in`, near)
+	words = beside(words, `radius block as listed(?: below)?, [^,:]* at the nut to ([\d.]+) in at the last slot`, near)
 	return beside(words, `a radius of ([\d.]+) in`, func(in float64) string {
 		for _, v := range inchBlocks() {
 			if v >= in {

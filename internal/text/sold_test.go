@@ -32,7 +32,7 @@ func TestInches_Sold(t *testing.T) {
 		{whyLeaf(findings.Next{Lanes: []float64{1}, Reason: findings.Reason{For: findings.FinerSteps, LeastMM: 0.01, LargestMM: 0.02, LeafMM: 0.01}}),
 			"leaves in steps of 0.4 thou (finer than usual inch sets) should"},
 		{block(300, 400), "11.81 in (nearest block 12 in) at the nut to 15.75 in at the last slot (nearest block 16 in): at most 2.8 thou"},
-		{block(184, 184), "as listed below, 7.24 in (nearest block 7 1/4 in): at most"},
+		{block(184, 184), "as listed, 7.24 in (nearest block 7 1/4 in): at most"},
 		{block(500, 700), "19.69 in (nearest block 20 in) at the nut to 27.56 in at the last slot: at most"},
 		{Bend(play.Bend{String: 1, Fret: 12, PushMM: 10, Verdict: play.Strikes, NearestFret: &fret, AcrossMM: num.Some(3.0), SaveRadiusMM: num.Some(305.0), SaveFallMM: num.Some(0.1)}),
 			"saved by a radius of 12.01 in (next flatter block 14 in) at the stop"},
