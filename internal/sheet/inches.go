@@ -21,24 +21,23 @@ func newPage(widthMM, heightMM float64, title string, units Units) (*draw.Page, 
 
 // length is a unit that lengths are drawn in.
 type length struct {
-	name  string
-	per   float64 // so many of it in one of the values' unit
-	inMMs float64 // one of it in mm
+	name string
+	per  float64 // so many of it in one of the values' unit
 }
 
 // lengthFor is what a unit's values, as far from 0 as most, are drawn in: in an inch
 // shop thousandths under a millimetre, inches from there on; else, and for what is
 // no length, the unit itself.
 func lengthFor(of string, most float64, units Units) length {
-	perMM := map[string]float64{"mm": 1, "µm": 1000}[of]
+	perMM := map[string]float64{"mm": 1, "µm": 1000, "in": 1 / unit.MMPerInch}[of]
 	if perMM == 0 || units != Thousandths {
-		return length{of, 1, 1}
+		return length{of, 1}
 	}
-	in := length{"in", 1 / unit.MMPerInch / perMM, unit.MMPerInch}
+	perIn := 1 / unit.MMPerInch / perMM
 	if most/perMM < 1 {
-		in = length{"thou", 1000 * in.per, in.inMMs / 1000}
+		return length{"thou", 1000 * perIn}
 	}
-	return in
+	return length{"in", perIn}
 }
 
 // digits are the decimals that say as much as so many of the values' own unit do.

@@ -128,9 +128,9 @@ func TestAxis_RoundInInches(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		lo := rapid.Float64Range(-3, 3).Draw(r, "lo")
 		hi := lo + rapid.Float64Range(0.001, 600).Draw(r, "wide")
-		unitName := rapid.SampledFrom([]string{"mm", "µm"}).Draw(r, "unit")
+		unitName := rapid.SampledFrom([]string{"mm", "µm", "in"}).Draw(r, "unit")
 		a := axis{Label: "gap, " + unitName}.in(Thousandths, func(bool) (float64, float64) { return lo, hi }, true)
-		perMM := map[string]float64{"mm": 1, "µm": 1000}[unitName]
+		perMM := map[string]float64{"mm": 1, "µm": 1000, "in": 1 / 25.4}[unitName]
 		inMM := map[string]float64{"gap, in": 25.4, "gap, thou": 0.0254}[a.Label]
 		if inMM == 0 || (math.Max(math.Abs(lo), math.Abs(hi))/perMM < 1) != (a.Label == "gap, thou") {
 			r.Fatalf("%g to %g %s on an axis of %q", lo, hi, unitName, a.Label)
