@@ -43,6 +43,7 @@ func floors() []string {
 		"book",
 		"board",
 		"arrive",
+		"hand",
 		"filing",
 		"level",
 		"study",
