@@ -41,7 +41,11 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 			high[level.Place{Fret: f, Lane: l.Lane.Lane}] = l.Crown[i] == straight.High
 		}
 	}
-	return &AfterAnswer{FretsAnswer: *full, Reached: full.Passed(), Deeds: v.Otherwise(high), Earlier: len(earlier)}, nil
+	out := &AfterAnswer{FretsAnswer: *full, Reached: full.Passed(), Deeds: v.Otherwise(high), Earlier: len(earlier)}
+	if len(r.Strokes) > 0 {
+		out.Strokes, out.Untold = takenBy(r.Model, r.Layout, before, alone, r.Strokes)
+	}
+	return out, nil
 }
 
 // levellingOf compares two sets of readings. plan is the metal of the work; where no

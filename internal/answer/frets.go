@@ -8,6 +8,7 @@ import (
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/hand"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
@@ -34,6 +35,15 @@ type FretsRequest struct {
 	// Seated are frets that were seen to sit down on the board all along: where
 	// they stand high they are filed, not pressed.
 	Seated []int
+	// Shop is the shop's file: its tools and minutes; the zero value is a usual shop.
+	Shop neck.Shop
+	// Hand is who files, as the book knows; nil: a usual hand, with the times of the
+	// neck and the shop.
+	Hand *hand.Known
+	// Strokes is what was done between Readings and After.
+	Strokes hand.Strokes
+	// Time asks how long the work takes.
+	Time bool
 	// Moves asks for the work as moves of a hand, which takes up to a second.
 	Moves bool
 	// Plays asks whether the notes ring over these crowns, which takes a tenth of a
@@ -108,6 +118,10 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	}
 	a.Work, a.WhyNot = worded(w, r.Model.Level.LeastCrown), text.WhyNot(w.Wait)
 	a.Hold = text.Hold(w.Wait)
+	if r.Time {
+		a.Time = r.timeOf(a)
+	}
+	a.Hand = r.handUsed()
 	if seat && len(a.Findings) == 0 {
 		for i := range a.Frets {
 			a.Frets[i].filed(plan.Crowns)

@@ -27,6 +27,8 @@ type FretsAnswer struct {
 	Hold         string         `json:"-"`                        // why not, beside the other lists
 	Plays        *play.Sum      `json:"plays,omitempty"`          // how the notes ring over these crowns
 	LevelAndRing string         `json:"level_and_ring,omitempty"` // both in one sentence
+	Time         *Time          `json:"time,omitempty"`           // of the work, where it was asked for
+	Hand         *HandUsed      `json:"hand,omitempty"`           // whom the book knows, in this plan
 	After        *AfterAnswer   `json:"after,omitempty"`
 	Warnings     []string       `json:"warnings"`
 }
@@ -180,4 +182,8 @@ type AfterAnswer struct {
 	level.Deeds
 	// Earlier is how many of the readings before were counted in.
 	Earlier int `json:"earlier_readings"`
+	// Strokes is what the strokes that were written down took off; Untold how many of
+	// them no untouched frets tell of.
+	Strokes []StrokesTaken `json:"strokes,omitempty"`
+	Untold  int            `json:"strokes_untold,omitempty"`
 }

@@ -10,9 +10,17 @@ import (
 // Longest words, in letters, and files that an entry may hold.
 const (
 	maxWord  = 64
+	maxDone  = 1500 // of StrokesTag
 	maxNote  = 4000
 	maxTags  = 50
 	maxBytes = 64 << 20
+)
+
+// Tags with a meaning: what was done before the readings of a record were taken, as
+// package hand writes it, and how many minutes it took.
+const (
+	StrokesTag = "strokes"
+	MinutesTag = "minutes"
 )
 
 // Check says what makes an entry unfit, wrapping ErrEntry.
@@ -76,8 +84,12 @@ func checkTag(k, v string) error {
 	if strings.ContainsRune(k, '=') {
 		return fmt.Errorf("tag %q: %w: = may not stand in its name", k, ErrEntry)
 	}
-	if v == "" || utf8.RuneCountInString(v) > maxWord || !utf8.ValidString(v) || strings.ContainsFunc(v, unicode.IsControl) {
-		return fmt.Errorf("tag %s: %w: its value is 1 to %d letters", k, ErrEntry, maxWord)
+	most := maxWord
+	if k == StrokesTag {
+		most = maxDone
+	}
+	if v == "" || utf8.RuneCountInString(v) > most || !utf8.ValidString(v) || strings.ContainsFunc(v, unicode.IsControl) {
+		return fmt.Errorf("tag %s: %w: its value is 1 to %d letters", k, ErrEntry, most)
 	}
 	return nil
 }

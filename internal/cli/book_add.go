@@ -14,6 +14,7 @@ import (
 // bookAddOptions are the flags of `book add`, as written.
 type bookAddOptions struct {
 	stage, note, by, why string
+	strokes              string
 	tags                 []string
 	corrects             int64
 	folder               string
@@ -32,6 +33,7 @@ once the record is safe on disk. The same serial, stage and files twice are one
 record. What --method, --unit and --pass say of a grid is kept in its file, as
 comment lines. Of a spreadsheet (.xlsx) the book keeps the sheet with the readings,
 as CSV with a comment line that names file and sheet, not the workbook itself.
+--strokes says what was done since the neck's last record; book hand learns from it.
 
 A correction is a new record: --corrects names the old one, --by who corrects it
 and --why the reason. Both stay in the book.
@@ -62,7 +64,8 @@ first: where any is wrong, each fault is named and none is added.`,
 	f.StringVar(&o.stage, "stage", "", "the stage, any word: seated, levelled, strung")
 	f.StringVar(&o.note, "note", "", "a note to keep with the record")
 	f.StringArrayVar(&o.tags, "tag", nil, "a `NAME=VALUE` to sort by later, such as wire=lot7; repeatable")
-	f.StringVar(&o.by, "by", "", "who enters it")
+	f.StringVar(&o.by, "by", "", "who enters it, and whose strokes they are")
+	strokesFlag(f, &o.strokes)
 	f.Int64Var(&o.corrects, "corrects", 0, "the number of the `RECORD` that this one corrects")
 	f.StringVar(&o.why, "why", "", "why it is corrected")
 	f.StringVar(&o.folder, "folder", "", "add every readings file of this `DIR`")
@@ -80,15 +83,27 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 		return inputErrorf("book add: say the stage, any word: --stage seated")
 	}
 	e.Serial = args[0]
+	strokes, err := s.strokesOf(&e, o.strokes)
+	if err != nil {
+		return err
+	}
 	if e.Files, err = s.bookFiles(args[1], args[2], o.grid); err != nil {
 		return err
 	}
 	if err := answer.Judge(Version()).Prepare(ctx, &e, o.corrects); err != nil { // before a book is begun for it
 		return bookError(err)
 	}
+	if p, err := e.Files.Parse(); err == nil {
+		if err := onNeck(strokes, p.Layout); err != nil {
+			return err
+		}
+	}
 	return s.withBook(ctx, b.where, true, func(st book.Store) error {
 		a, err := book.Put(ctx, st, &e, o.corrects)
 		if err != nil {
+			return err
+		}
+		if err := s.strokesKept(ctx, st, a, e.Tags[book.StrokesTag]); err != nil {
 			return err
 		}
 		if b.json {

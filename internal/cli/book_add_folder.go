@@ -27,6 +27,9 @@ func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOption
 	if o.corrects != 0 || o.why != "" {
 		return inputErrorf("book add: a correction names one record; it does not go with --folder")
 	}
+	if o.strokes != "" {
+		return inputErrorf("book add: --strokes is of one record; it does not go with --folder")
+	}
 	all, err := s.folderEntries(neck, o)
 	if err != nil {
 		return err

@@ -18,6 +18,7 @@ type fretsOptions struct {
 	seated                 []int
 	from                   fromBook
 	read                   readOptions
+	hand                   handOptions
 }
 
 func newFretsCommand(s *streams) *cobra.Command {
@@ -55,6 +56,7 @@ when to stop, for necks like those in --book.`,
 	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
 	o.from.add(c)
 	o.read.add(c)
+	o.hand.add(f)
 	o.picture.add(f, "draw the neck into")
 	f.StringVar(&o.card, "card", "", "write the moves into `FILE` (.pdf), to hang up at the bench, flats at true size")
 	return c
@@ -87,6 +89,16 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 		}
 		r.After = later.Readings
 	}
+	if r.Strokes, err = s.strokes(o.hand.strokes); err != nil {
+		return err
+	}
+	if err = onNeck(r.Strokes, layout); err != nil {
+		return err
+	}
+	r.Time = o.hand.minutes
+	if err = s.learned(c.Context(), o, &r); err != nil {
+		return err
+	}
 	a, err := answer.Frets(c.Context(), r)
 	if err != nil {
 		return err
@@ -106,6 +118,11 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	err = s.say(o.json, a, func() {
 		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour, all: o.all}.print()
 		s.short = !o.all
+		taken(s.out, a.After)
+		if o.hand.minutes {
+			times(s.out, shown.Time)
+		}
+		handNotes(s.out, shown, o, r.Hand)
 		s.drawn(o.picture.draw)
 		s.drawn(o.card)
 		s.nextAfterFrets(a, from, o)

@@ -41,9 +41,12 @@ func (o *fretsOptions) args(c *cobra.Command, args []string) error {
 				return inputErrorf("--%s goes with --what-to-read", flag)
 			}
 		}
+		if changed("strokes") && !changed("after") {
+			return inputErrorf("--strokes goes with --after: the work between two sets of readings")
+		}
 		return o.from.orFiles(exactly(2, "a neck file and a readings file"))(c, args)
 	}
-	for _, flag := range []string{"check", "fair", "plan-to", "after", "draw", "card", "paper"} {
+	for _, flag := range []string{"check", "fair", "plan-to", "after", "strokes", "by", "minutes", "draw", "card", "paper"} {
 		if changed(flag) {
 			return inputErrorf("--%s does not go with --what-to-read", flag)
 		}

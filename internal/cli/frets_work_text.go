@@ -112,6 +112,9 @@ func (t fretsText) moves(s *steps) {
 			s.detail(ends)
 			beam = true
 		}
+		if strokes := text.MoveStrokes(m); strokes != "" {
+			s.detail(strokes)
+		}
 	}
 	if beam {
 		s.detail(text.BeamCare)

@@ -34,7 +34,8 @@ func (o *fromBook) orFiles(files cobra.PositionalArgs) cobra.PositionalArgs {
 		switch {
 		case !c.Flags().Changed("serial"):
 			for _, flag := range []string{"stage", "book"} {
-				if c.Flags().Changed(flag) {
+				learns := flag == "book" && c.Flags().Lookup("by") != nil // the hand, of files too
+				if c.Flags().Changed(flag) && !learns {
 					return inputErrorf("--%s is of the book: say with --serial which neck", flag)
 				}
 			}

@@ -111,6 +111,9 @@ func (o *fretsOptions) again(words []string) []string {
 	if o.fair {
 		call = append(call, "--fair")
 	}
+	if o.hand.by != "" {
+		call = append(call, "--by", o.hand.by)
+	}
 	if len(o.seated) > 0 {
 		call = append(call, "--seated", commas(o.seated))
 	}
@@ -131,7 +134,11 @@ func commas(n []int) string {
 func (s *streams) nextAfterLevelling(a *answer.AfterAnswer, from source, o fretsOptions) {
 	switch {
 	case from.serial != "":
-		s.next("", append(from.withReadings(o.after), from.grid...)...)
+		call := append(from.withReadings(o.after), from.grid...)
+		if o.hand.strokes != "" {
+			call = append(call, "--strokes", o.hand.strokes)
+		}
+		s.next("", call...)
 	case a.Reached:
 		s.call("", append(from.callWith("play", o.after), from.grid...)...)
 	default:

@@ -4,8 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-
-	"ringtrue/internal/level"
 )
 
 // Scatter is how far a hand strays, standard deviations. From memory.
@@ -81,7 +79,7 @@ type worker struct {
 
 // sees is the width that the eye gives a crown's flat.
 func (w *worker) sees(i int) float64 {
-	wide := level.FlatWidth(w.hand.RadiusMM, w.lane.taken(i)) + w.scatter.EyeMM*w.r.NormFloat64()
+	wide := w.hand.flatFor(w.lane.taken(i)) + w.scatter.EyeMM*w.r.NormFloat64()
 	return max(0, roundTo(wide, w.hand.FlatWidths))
 }
 
@@ -92,7 +90,7 @@ func (m *Moves) filed(h Hand, s Scatter, r *rand.Rand) (out []Flat) {
 		first, last := s.EyeMM*r.NormFloat64(), s.EyeMM*r.NormFloat64()
 		for k, f := range spot.Flats {
 			f.WidthMM = max(0, f.WidthMM+first+(last-first)*float64(k)/float64(max(1, len(spot.Flats)-1)))
-			f.DepthMM = Depth(h.RadiusMM, f.WidthMM)
+			f.DepthMM = h.depthOf(f.WidthMM)
 			out = append(out, f)
 		}
 	}
@@ -109,7 +107,7 @@ func (w *worker) run(l *LaneRun, press int) (strokes, looks int) {
 		for _, t := range l.Tells {
 			i := place(t.Fret)
 			seen := w.sees(i)
-			more := t.DepthMM - Depth(w.hand.RadiusMM, seen)
+			more := t.DepthMM - w.hand.depthOf(seen)
 			shown, touched = shown && seen >= t.WidthMM, touched && seen > 0
 			left += more
 			lacks, toward = lacks+max(0, more), toward+max(0, more)*w.lane.x[i]

@@ -73,7 +73,7 @@ func job(t testing.TB, lanes []level.Lane, zoneMM float64) Job {
 
 // ask is a usual hand for necks that are read without error.
 func ask(lanes []level.Lane) Ask {
-	return Ask{Hand: Usual(1.2, 8), Scatter: UsualScatter(), Minutes: UsualMinutes(), Draws: 100, Seed: 1,
+	return Ask{Hand: Usual(1.2, 8), Scatter: UsualScatter(), Minutes: Minutes{Spot: 2.25, Stroke: 0.025, Look: 0.25, Ink: 6}, Draws: 100, Seed: 1,
 		Level: func(_, _ int, taken [][]float64) bool { return zones(lanes, taken) <= 0.03 }}
 }
 
@@ -122,5 +122,31 @@ func BenchmarkCarry(b *testing.B) {
 	m := j.Moves(Way{Alone: 2}, &h)
 	for b.Loop() {
 		j.Carry(&m, h, UsualScatter(), nil, rand.New(rand.NewPCG(1, 1)))
+	}
+}
+
+// A hand whose flats end a quarter deep takes what the plan says once the plan knows it,
+// and a quarter too much where it does not.
+func TestMoves_KnowTheHand(t *testing.T) {
+	lanes := neck(rand.New(rand.NewPCG(5, 3)))
+	for a := range lanes {
+		lanes[a].D[6] += 0.08
+	}
+	j := job(t, lanes, 0.015)
+	deep := Usual(1.2, 8)
+	deep.Deeper = 1.25
+	taken := func(told Hand) float64 {
+		m := j.Moves(Way{Alone: 1, Only: true}, &told)
+		for k := range m.Spots {
+			for i := range m.Spots[k].Flats { // the hand sees widths alone
+				m.Spots[k].Flats[i].DepthMM = 0
+			}
+		}
+		return j.Carry(&m, deep, Scatter{}, nil, rand.New(rand.NewPCG(1, 1))).TakenMM[2][6]
+	}
+	want := j.RemoveMM[2][6]
+	known, unknown := taken(deep), taken(Usual(1.2, 8))
+	if math.Abs(known/want-1) > 0.1 || math.Abs(unknown/want-1.25) > 0.1 {
+		t.Errorf("planned %.4f, of a hand that is known %.4f, unknown %.4f", want, known, unknown)
 	}
 }

@@ -25,16 +25,13 @@ type Ask struct {
 	Level func(job, draw int, takenMM [][]float64) bool
 }
 
-// Minutes are what moves take.
+// Minutes are what moves take, min.
 type Minutes struct {
 	Spot   float64 // a fret filed alone
 	Stroke float64 // a double stroke of a beam
 	Look   float64 // a look at the tells
 	Ink    float64 // to mask and to ink, once
 }
-
-// UsualMinutes are those of a careful hand, from memory.
-func UsualMinutes() Minutes { return Minutes{Spot: 2.25, Stroke: 0.025, Look: 0.25, Ink: 6} }
 
 // Confidence is the chance of being called level from which moves are chosen by
 // their minutes.
@@ -166,6 +163,7 @@ func (t *try) judge(ctx context.Context, a *Ask, draws int) {
 	c.Minutes = a.Minutes.Spot*float64(len(c.Moves.Spots)) + a.Minutes.Ink
 	for k := range c.Moves.Runs {
 		r := &c.Moves.Runs[k]
+		r.Strokes = t.strokes[k] / n
 		r.Minutes = t.strokes[k]/n*a.Minutes.Stroke + t.looks[k]/n*a.Minutes.Look
 		r.Ink = t.inkOf(r)
 		c.Minutes += r.Minutes

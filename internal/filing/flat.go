@@ -1,6 +1,10 @@
 package filing
 
-import "math"
+import (
+	"math"
+
+	"ringtrue/internal/level"
+)
 
 // Depth is how much came off the top of a round crown of a radius where a flat of
 // a width is seen: r − √(r² − w²/4), mm. A width of the whole crown or more gives
@@ -11,6 +15,21 @@ func Depth(radiusMM, widthMM float64) float64 {
 	}
 	half := math.Min(widthMM/2, radiusMM)
 	return half * half / (radiusMM + math.Sqrt(radiusMM*radiusMM-half*half)) // no difference of near numbers
+}
+
+// flatFor is the width that this hand takes a depth for.
+func (h *Hand) flatFor(depthMM float64) float64 {
+	return level.FlatWidth(h.RadiusMM, depthMM/h.deeper())
+}
+
+// depthOf is what has come off where this hand sees a width.
+func (h *Hand) depthOf(widthMM float64) float64 { return Depth(h.RadiusMM, widthMM) * h.deeper() }
+
+func (h *Hand) deeper() float64 {
+	if h.Deeper > 0 {
+		return h.Deeper
+	}
+	return 1
 }
 
 // UDepth is the standard uncertainty of Depth by that of the width seen, uWidthMM,

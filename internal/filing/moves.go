@@ -51,6 +51,7 @@ type Run struct {
 	Lanes               []LaneRun
 	Ink                 []int   // frets under it that keep their ink in every lane
 	Minutes             float64 // on average
+	Strokes             float64 // double strokes, all lanes, on average
 }
 
 // LaneRun is a run along one lane.
@@ -118,7 +119,7 @@ func (j *Job) spot(f int, h *Hand, short float64) Spot {
 		if !found {
 			continue
 		}
-		w := level.FlatWidth(h.RadiusMM, j.RemoveMM[a][i]-short)
+		w := h.flatFor(j.RemoveMM[a][i] - short)
 		if w == 0 && len(s.Flats) == 0 {
 			continue
 		}
@@ -140,7 +141,7 @@ func (j *Job) spot(f int, h *Hand, short float64) Spot {
 			part = float64(k) / float64(n-1)
 		}
 		w := first + (last-first)*part
-		s.Flats[k].WidthMM, s.Flats[k].DepthMM = w, Depth(h.RadiusMM, w)
+		s.Flats[k].WidthMM, s.Flats[k].DepthMM = w, h.depthOf(w)
 	}
 	return s
 }
@@ -262,7 +263,7 @@ func (j *Job) fill(r *Run, left [][]float64, h *Hand) {
 		for k, i := range []int{told[0], told[len(told)-1]} {
 			if k == 0 || i != told[0] {
 				d := j.RemoveMM[a][i]
-				lane.Tells = append(lane.Tells, Flat{l.Frets[i], a, max(h.FlatWidths, roundTo(level.FlatWidth(h.RadiusMM, d), h.FlatWidths)), d})
+				lane.Tells = append(lane.Tells, Flat{l.Frets[i], a, max(h.FlatWidths, roundTo(h.flatFor(d), h.FlatWidths)), d})
 			}
 		}
 		r.Lanes = append(r.Lanes, lane)

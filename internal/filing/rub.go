@@ -12,6 +12,7 @@ type Hand struct {
 	RadiusMM   float64 // of a crown, along the string
 	StripMM    float64 // width across the board that one lane's share of a fanned beam works
 	FlatWidths float64 // steps in which flats are told, mm
+	Deeper     float64 // flats end so many times deeper than their widths say; 0 for 1
 	StepMM     float64 // the most that any crown loses between two looks at how the beam lies: of the reckoning, not of the hand
 }
 

@@ -8,6 +8,7 @@ import (
 	"ringtrue/internal/arrive"
 	"ringtrue/internal/filing"
 	"ringtrue/internal/level"
+	"ringtrue/internal/num"
 )
 
 // Move is one move of a hand, as JSON has it.
@@ -20,6 +21,11 @@ type Move struct {
 	Until       []MoveFlat `json:"until"`                   // done when these show
 	KeepInk     []int      `json:"keep_ink"`                // frets under it that stay untouched
 	Minutes     float64    `json:"minutes"`
+	// Strokes is about how many strokes it takes, all lanes together: for the time
+	// it takes, never for when to stop. StrokesRange holds nine in ten, known where
+	// the book knows the hand.
+	Strokes      num.Opt   `json:"strokes,omitzero"`
+	StrokesRange []float64 `json:"strokes_range,omitempty"`
 }
 
 // MoveFlat is a flat that ends a move.
@@ -34,6 +40,14 @@ const (
 	File = "file"
 	Beam = "beam"
 )
+
+// Frets names the frets of a move: 7, or 10-22.
+func (m Move) Frets() string {
+	if m.FromFret == m.ToFret {
+		return fmt.Sprint(m.FromFret)
+	}
+	return fmt.Sprintf("%d-%d", m.FromFret, m.ToFret)
+}
 
 // moveDraws is how many hands are drawn for each way of working.
 const moveDraws = 100
@@ -59,7 +73,7 @@ func (w *worker) carry(ctx context.Context, p arrive.Plan) (arrive.Plan, filing.
 		levels[i] = w.outlook.Carried(plans[i].Metal)
 	}
 	c, err := filing.Choose(ctx, jobs, filing.Ask{
-		Hand: w.handOf(lanes), Scatter: filing.UsualScatter(), Minutes: filing.UsualMinutes(), Draws: moveDraws, Seed: workSeed,
+		Hand: w.handOf(lanes), Scatter: w.scatter(), Minutes: w.minutes(), Draws: moveDraws, Seed: workSeed,
 		Errors: func(draw int) [][]float64 { return picked(w.outlook.Before(draw), at) },
 		Level:  func(plan, draw int, taken [][]float64) bool { return levels[plan](draw, w.spread(taken, at)) },
 	})
@@ -143,14 +157,15 @@ func (w *worker) handOf(lanes []level.Lane) filing.Hand {
 		middle := lanes[0].Frets[len(lanes[0].Frets)/2]
 		apart = (l.At(middle, lanes[0].Lane).Y - l.At(middle, lanes[n-1].Lane).Y) / float64(n-1)
 	}
-	return filing.Usual(w.n.Model.Wire.Crown(), max(apart, -apart))
+	return w.learned(filing.Usual(w.n.Model.Wire.Crown(), max(apart, -apart)))
 }
 
 // moved writes moves down.
-func moved(lanes []level.Lane, c filing.Choice) []Move {
+func (w *worker) moved(lanes []level.Lane, c filing.Choice) []Move {
 	out := []Move{}
 	for _, s := range c.Moves.Spots {
-		m := Move{Tool: File, FromFret: s.Fret, ToFret: s.Fret, KeepInk: []int{}, Minutes: filing.UsualMinutes().Spot}
+		m := Move{Tool: File, FromFret: s.Fret, ToFret: s.Fret, KeepInk: []int{}, Minutes: w.minutes().Spot}
+		w.fileStrokes(&m, s, lanes)
 		for _, f := range slices.Compact([]filing.Flat{s.Flats[0], s.Flats[len(s.Flats)-1]}) {
 			m.Lanes = append(m.Lanes, lanes[f.Lane].Lane)
 			m.Until = append(m.Until, MoveFlat{f.Fret, lanes[f.Lane].Lane, f.WidthMM})
@@ -159,6 +174,7 @@ func moved(lanes []level.Lane, c filing.Choice) []Move {
 	}
 	for _, r := range c.Moves.Runs {
 		m := Move{Tool: Beam, FromFret: r.FirstFret, ToFret: r.LastFret, PressAtFret: r.PressFret, KeepInk: append([]int{}, r.Ink...), Minutes: r.Minutes}
+		w.beamStrokes(&m, r)
 		for _, l := range r.Lanes {
 			m.Lanes = append(m.Lanes, lanes[l.Lane].Lane)
 			for _, f := range l.Tells {

@@ -8,6 +8,7 @@ import (
 
 	"ringtrue/internal/arrive"
 	"ringtrue/internal/filing"
+	"ringtrue/internal/hand"
 	"ringtrue/internal/level"
 	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
@@ -34,7 +35,9 @@ type Ask struct {
 	Found    []Finding
 	Whole    []Whole
 	Next     []Next
-	Moves    bool // find moves for hands; takes a second, so not at every reading
+	Hand     hand.Known // who files; the zero value is a usual hand
+	Paper    string     // on the beam
+	Moves    bool       // find moves for hands; takes a second, so not at every reading
 }
 
 // Work is what to do now: frets to press, glue or replace first, then, these done
@@ -200,7 +203,7 @@ func (w *worker) file(ctx context.Context) error {
 	}
 	if len(by.Moves.Spots)+len(by.Moves.Runs) > 0 {
 		lanes, _ := w.bench()
-		a.Moves, a.Arrives, a.Minutes = moved(lanes, by), by.Chance, num.Some(by.Minutes)
+		a.Moves, a.Arrives, a.Minutes = w.moved(lanes, by), by.Chance, num.Some(by.Minutes)
 	}
 	w.work.Metal, w.work.Plan = a, &p.Metal
 	w.tooLow(a)

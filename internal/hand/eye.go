@@ -33,10 +33,10 @@ func LearnEye(necks [][]Spot) Eye {
 	for _, n := range necks {
 		before := len(of)
 		for _, s := range n {
-			d := filing.Depth(s.RadiusMM, s.FlatMM)
+			d := s.FlatDepth()
 			if d > 0 && s.UMM > 0 {
 				of, u = append(of, s.DepthMM/d), append(u, s.UMM/d)
-				e.WidthMM += s.FlatMM
+				e.WidthMM += s.FlatMean()
 			}
 		}
 		if len(of) > before {

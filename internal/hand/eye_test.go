@@ -75,6 +75,16 @@ func TestEye_CorrectedOnceSure(t *testing.T) {
 	}
 }
 
+// A flat that runs out stands for the mean of its lanes' depths.
+func TestFlatDepth_RunsOut(t *testing.T) {
+	s := Spot{RadiusMM: 1.2, FlatMM: 0.6, FlatTo: 0.2, Lanes: 3}
+	want := (filing.Depth(1.2, 0.6) + filing.Depth(1.2, 0.4) + filing.Depth(1.2, 0.2)) / 3
+	casetest.Near(t, "depth", s.FlatDepth(), want, 1e-12)
+	casetest.Near(t, "width", s.FlatMean(), 0.4, 1e-12)
+	one := Spot{RadiusMM: 1.2, FlatMM: 0.5, FlatTo: 0.5, Lanes: 6}
+	casetest.Near(t, "depth of an even flat", one.FlatDepth(), filing.Depth(1.2, 0.5), 1e-12)
+}
+
 func TestEye_ScatterMM(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 1))
 	if _, known := LearnEye(flats(0, 0.2, 0.001, 2, r)).ScatterMM(); known {

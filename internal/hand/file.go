@@ -11,7 +11,7 @@ import (
 
 // Columns are those of a file of strokes: the first four must be there.
 func Columns() []string {
-	return []string{"tool", "from_fret", "to_fret", "strokes", "lanes", "paper", "by", "flat", "unit"}
+	return []string{"tool", "from_fret", "to_fret", "strokes", "lanes", "paper", "by", "flat", "unit", "ink"}
 }
 
 // maxFret is the largest fret number that a file of strokes may name.
@@ -34,6 +34,11 @@ func Read(name string, r io.Reader) (Strokes, error) {
 			s.Strokes, _ = t.Whole("strokes", 1, maxStrokes)
 		}
 		readLanes(t, &s)
+		if ink := t.Cell("ink"); ink != "" {
+			if err := s.more(", ink "+strings.ReplaceAll(ink, ",", " "), false); err != nil {
+				t.Fault("ink", "%v", err)
+			}
+		}
 		readFlat(t, &s)
 		if s.Tool == "" {
 			t.Fault("tool", "which tool? use %s", toolList())
@@ -66,10 +71,7 @@ func readFlat(t *table.Table, s *Stroke) {
 	if t.Cell("flat") == "" {
 		return
 	}
-	mm, err := unit.Length.Parse(t.Cell("flat") + " " + t.Cell("unit"))
-	if err != nil {
-		t.Fault("flat", "%v", err)
-		return
+	if err := s.flat(t.Cell("flat") + " " + t.Cell("unit")); err != nil {
+		t.Fault("unit", "%v", err)
 	}
-	s.FlatMM = mm
 }

@@ -28,7 +28,9 @@ type Spot struct {
 	UMM      float64 // its standard uncertainty
 	// Even is the mean depth over that of the same metal shared evenly: 1 and below.
 	Even   float64
-	FlatMM float64 // at which the hand stopped; 0: not said
+	FlatMM float64 // at which the hand stopped, in the first of Lanes lanes; 0: not said
+	FlatTo float64 // in the last
+	Lanes  int
 	SlidMM float64 // of paper before the middle of this entry, on this neck
 }
 
@@ -71,6 +73,9 @@ func UsualRemoval(tool string) Removal {
 func (r Removal) PerStroke() (q, low, high float64) {
 	return math.Exp(r.LogQ), math.Exp(r.LogQ - z90*r.SD), math.Exp(r.LogQ + z90*r.SD)
 }
+
+// Known says that records tell: the removal is known far better than without any.
+func (r Removal) Known() bool { return r.Spots > 0 && r.SD < priorSD/2 }
 
 // nextSD is the spread of log q of an entry on another neck.
 func (r Removal) nextSD() float64 { return math.Sqrt(r.SD*r.SD + neckSD*neckSD + entrySD*entrySD) }
@@ -212,3 +217,29 @@ func (m *model) worn(theta float64) Worn {
 
 // minWorn is how many entries beyond the first of a neck must tell of worn paper.
 const minWorn = 4
+
+// DepthFactor is by how much the next depth of a strip may be off, × or ÷, 9 times
+// in 10.
+func (r Removal) DepthFactor() float64 { return math.Exp(z90 * r.nextSD() / 1.5) }
+
+// FlatDepth is the mean depth that the flat at which the hand stopped stands for, its
+// width even from the first lane to the last.
+func (s *Spot) FlatDepth() (mm float64) {
+	n := max(1, s.Lanes)
+	for k := range n {
+		w := s.FlatMM
+		if n > 1 {
+			w += (s.FlatTo - s.FlatMM) * float64(k) / float64(n-1)
+		}
+		mm += filing.Depth(s.RadiusMM, w) / float64(n)
+	}
+	return mm
+}
+
+// FlatMean is the mean width of that flat.
+func (s *Spot) FlatMean() float64 {
+	if s.Lanes > 1 {
+		return (s.FlatMM + s.FlatTo) / 2
+	}
+	return s.FlatMM
+}

@@ -70,14 +70,15 @@ func (all Strokes) Counted(passes, readings int) Counts {
 	c := Counts{PassSetUp: float64(passes), ReadingOne: float64(readings)}
 	frets, alone := map[int]bool{}, map[int]bool{}
 	for _, s := range all {
-		n := float64(s.ToFret - s.FromFret + 1)
+		worked := s.frets()
+		n := float64(len(worked))
 		switch s.Tool {
 		case Press:
 			c[PressOne] += n
 		case Replace:
 			c[ReplaceOne] += n
 		case File:
-			for f := s.FromFret; f <= s.ToFret; f++ {
+			for _, f := range worked {
 				alone[f] = true
 			}
 		default:
@@ -85,8 +86,10 @@ func (all Strokes) Counted(passes, readings int) Counts {
 			c[Look] += float64(s.Strokes) / strokesALook
 			c[Ink] = 1
 		}
-		for f := s.FromFret; f <= s.ToFret && s.counts(); f++ {
-			frets[f] = true
+		for _, f := range worked {
+			if s.counts() {
+				frets[f] = true
+			}
 		}
 	}
 	c[SpotFile] = float64(len(alone))
@@ -176,4 +179,9 @@ func (s *jobSquares) least(prior Counts) Counts {
 		}
 	}
 	return each
+}
+
+// StepName is a step's word in JSON.
+func StepName(step int) string {
+	return [steps]string{"press", "replace", "ink", "file", "stroke", "look", "crown", "polish", "set up a pass", "read"}[step]
 }

@@ -71,14 +71,14 @@ func Pair(b Bench, crowns []Crown, strokes Strokes) (done []Done, blind int) {
 type entry struct {
 	Stroke
 	strokes int
-	frets   []int
+	worked  []int
 	lanes   int
 }
 
 // works says whether an entry goes over a crown.
 func (e *entry) works(fret int, lane float64, all int) bool {
 	first, last := e.span(all)
-	return slices.Contains(e.frets, fret) && lane >= float64(first) && lane <= float64(last)
+	return slices.Contains(e.worked, fret) && lane >= float64(first) && lane <= float64(last)
 }
 
 func (e *entry) span(all int) (first, last int) {
@@ -91,15 +91,12 @@ func (e *entry) span(all int) (first, last int) {
 // joined puts entries together that share frets, tool, paper, hand and lanes.
 func joined(strokes Strokes, lanes int) (out []entry) {
 	for _, s := range strokes {
-		e := entry{Stroke: s, strokes: s.Strokes}
-		for f := s.FromFret; f <= s.ToFret; f++ {
-			e.frets = append(e.frets, f)
-		}
+		e := entry{Stroke: s, strokes: s.Strokes, worked: s.frets()}
 		first, last := e.span(lanes)
 		e.lanes = last - first + 1
 		i := slices.IndexFunc(out, func(o entry) bool {
 			return o.counts() && o.Tool == s.Tool && o.Paper == s.Paper && o.By == s.By && o.FirstLane == s.FirstLane && o.LastLane == s.LastLane &&
-				o.frets[0] <= s.ToFret && s.FromFret <= o.frets[len(o.frets)-1]
+				o.worked[0] <= s.ToFret && s.FromFret <= o.worked[len(o.worked)-1]
 		})
 		if i < 0 {
 			out = append(out, e)
@@ -107,10 +104,10 @@ func joined(strokes Strokes, lanes int) (out []entry) {
 		}
 		o := &out[i]
 		o.strokes += s.Strokes
-		o.FlatMM = s.FlatMM // the last is where the hand stopped
-		o.frets = append(o.frets, e.frets...)
-		slices.Sort(o.frets)
-		o.frets = slices.Compact(o.frets)
+		o.FlatMM, o.FlatToMM = s.FlatMM, s.FlatToMM // the last is where the hand stopped
+		o.worked = append(o.worked, e.worked...)
+		slices.Sort(o.worked)
+		o.worked = slices.Compact(o.worked)
 	}
 	return out
 }
@@ -138,11 +135,11 @@ func byLane(crowns []Crown) (lanes [][]Crown) {
 // spot gathers what an entry took off over all lanes that tell.
 func (b Bench) spot(e int, all []entry, lanes [][]Crown) (Spot, bool) {
 	k := &all[e]
-	s := Spot{Strokes: k.strokes, Crowns: len(k.frets) * k.lanes, RadiusMM: b.RadiusMM, StripMM: b.StripMM, FlatMM: k.FlatMM}
+	s := Spot{Strokes: k.strokes, Crowns: len(k.worked) * k.lanes, RadiusMM: b.RadiusMM, StripMM: b.StripMM, FlatMM: k.FlatMM, FlatTo: k.FlatToMM, Lanes: k.lanes}
 	if k.lanes == 1 && k.Tool != Block {
 		s.BoardMM = b.BoardMM
 	}
-	if len(k.frets) > 1 {
+	if len(k.worked) > 1 {
 		s.FlatMM = 0 // of which crown?
 	}
 	var sum laneSum

@@ -68,6 +68,28 @@ func TestPair_FindsDepths(t *testing.T) {
 	}
 }
 
+// A beam over the whole neck tells what it took where some crowns kept their ink.
+func TestPair_Ink(t *testing.T) {
+	off := func(f int, lane float64) float64 {
+		if f == 3 || f == 12 || f == 20 {
+			return 0
+		}
+		return 0.01
+	}
+	s, err := Parse("beam 1-22: 300, ink 20 3 12")
+	if err != nil {
+		t.Fatal(err)
+	}
+	done, blind := Pair(bench6(), neckOf(off, 0.002, rand.New(rand.NewPCG(3, 9))), s)
+	if blind != 0 || len(done) != 1 || done[0].Crowns != 19*6 {
+		t.Fatalf("found %+v, blind %d", done, blind)
+	}
+	casetest.Near(t, "depth", done[0].DepthMM, 0.01, 2*done[0].UMM)
+	if done[0].UMM > 0.005 {
+		t.Errorf("known to %.4f mm only", done[0].UMM)
+	}
+}
+
 func TestPair_Blind(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	crowns := neckOf(func(int, float64) float64 { return 0.01 }, 0.003, r)

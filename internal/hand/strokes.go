@@ -25,7 +25,7 @@ const (
 func Tools() []string { return []string{File, Beam, Block, Press, Replace} }
 
 // ErrStrokes says that what was done cannot be read.
-var ErrStrokes = errors.New("not what was done")
+var ErrStrokes = errors.New("strokes")
 
 const (
 	maxEntries = 40
@@ -40,8 +40,19 @@ type Stroke struct {
 	FromFret, ToFret    int
 	FirstLane, LastLane int     // 0: every lane
 	Strokes             int     // double strokes of a beam or block, strokes of a file, all lanes together
-	FlatMM              float64 // the width at which the hand stopped; 0: not said
+	FlatMM, FlatToMM    float64 // the widths at which the hand stopped, in the first and the last lane; 0: not said
 	Paper, By           string
+	Ink                 []int // frets in the range that kept their ink, ascending
+}
+
+// frets are those that were worked.
+func (s *Stroke) frets() (out []int) {
+	for f := s.FromFret; f <= s.ToFret; f++ {
+		if !slices.Contains(s.Ink, f) {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // Strokes is what was done to a neck, in order.
@@ -49,8 +60,8 @@ type Strokes []Stroke
 
 // Parse reads what was done as a maker types it: "file 7: 40; beam 10-22: 120".
 // Lanes go before the colon, "beam 10-22 lanes 1-3: 60"; the flat at which the hand
-// stopped, the paper and who behind the number, "file 7: 40, flat 0.45 mm, paper
-// P400, by Ines". press and replace take frets alone. Errors wrap ErrStrokes.
+// stopped, the paper, who, and the frets in the range that kept their ink behind the
+// number: "file 7: 40, flat 0.65-0.25 mm, by Ines", "beam 1-22: 90, paper P400, ink 5 19". press and replace take frets alone. Errors wrap ErrStrokes.
 func Parse(text string) (Strokes, error) {
 	var all Strokes
 	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '\n' }) {
@@ -126,21 +137,50 @@ func (s *Stroke) more(what string, counted bool) error {
 		value = tidy(value)
 		switch strings.ToLower(key) {
 		case "flat":
-			mm, err := unit.Length.Parse(value)
-			if err != nil {
-				return fmt.Errorf("flat: %w", err)
+			if err := s.flat(value); err != nil {
+				return err
 			}
-			s.FlatMM = mm
 		case "paper":
 			s.Paper = value
 		case "by":
 			s.By = value
+		case "ink":
+			for _, word := range strings.Fields(value) {
+				f, err := strconv.Atoi(word)
+				if err != nil {
+					return fmt.Errorf("ink: %s is not a fret; write ink 5 19", unit.Quote(word))
+				}
+				s.Ink = append(s.Ink, f)
+			}
+			slices.Sort(s.Ink)
+			s.Ink = slices.Compact(s.Ink)
 		default:
-			return fmt.Errorf("%s is unknown; known are flat, paper, by", unit.Quote(key))
+			return fmt.Errorf("%s is unknown; known are flat, paper, by, ink", unit.Quote(key))
 		}
 		if value == "" {
 			return fmt.Errorf("%s is empty", key)
 		}
+	}
+	return nil
+}
+
+// flat reads the width at which the hand stopped: "0.45 mm", or of the first lane and
+// the last "0.65-0.25 mm".
+func (s *Stroke) flat(value string) (err error) {
+	first, last := value, value
+	if from, to, two := strings.Cut(value, "-"); two {
+		last = strings.TrimSpace(to)
+		unitAt := strings.IndexFunc(last, unicode.IsLetter)
+		if unitAt < 0 {
+			return fmt.Errorf("flat: %s has no unit; write %s mm", unit.Quote(value), value)
+		}
+		first = strings.TrimSpace(from) + " " + last[unitAt:]
+	}
+	if s.FlatMM, err = unit.Length.Parse(first); err == nil {
+		s.FlatToMM, err = unit.Length.Parse(last)
+	}
+	if err != nil {
+		return fmt.Errorf("flat: %w", err)
 	}
 	return nil
 }
@@ -161,12 +201,17 @@ func (s *Stroke) check() error {
 		return fmt.Errorf("how many strokes? write 1 to %d after the colon", maxStrokes)
 	case !s.counts() && (s.Strokes != 0 || s.FlatMM != 0):
 		return fmt.Errorf("%s takes no strokes and no flat", s.Tool)
-	case s.FlatMM < 0 || s.FlatMM > maxFlatMM || s.FlatMM != 0 && s.FlatMM < 0.01:
-		return fmt.Errorf("a flat of %g mm is outside 0.01 to %d mm", s.FlatMM, maxFlatMM)
+	case len(s.Ink) > 0 && (s.Ink[0] < s.FromFret || s.Ink[len(s.Ink)-1] > s.ToFret || len(s.Ink) > s.ToFret-s.FromFret):
+		return fmt.Errorf("ink: name some of frets %d-%d, not all", s.FromFret, s.ToFret)
+	}
+	for _, mm := range []float64{s.FlatMM, s.FlatToMM} {
+		if mm != 0 && !(mm >= 0.01 && mm <= maxFlatMM) {
+			return fmt.Errorf("a flat of %g mm is outside 0.01 to %d mm", mm, maxFlatMM)
+		}
 	}
 	for _, name := range []string{s.Paper, s.By} {
 		if utf8.RuneCountInString(name) > maxName || !utf8.ValidString(name) || strings.ContainsAny(name, ";,:\n") || strings.ContainsFunc(name, unicode.IsControl) {
-			return fmt.Errorf("%s: at most %d letters, without ; , or :", unit.Quote(name), maxName)
+			return fmt.Errorf("%s: at most %d letters, without ; : or a comma", unit.Quote(name), maxName)
 		}
 	}
 	return nil
@@ -204,17 +249,27 @@ func (s Stroke) text() string {
 	}
 	if s.counts() {
 		t += ": " + strconv.Itoa(s.Strokes)
-	} else if s.Paper+s.By != "" {
+	} else if s.Paper+s.By != "" || len(s.Ink) > 0 {
 		t += ":"
 	}
 	if s.FlatMM > 0 {
-		t += ", flat " + strconv.FormatFloat(s.FlatMM, 'f', -1, 64) + " mm"
+		t += ", flat " + strconv.FormatFloat(s.FlatMM, 'f', -1, 64)
+		if s.FlatToMM != s.FlatMM {
+			t += "-" + strconv.FormatFloat(s.FlatToMM, 'f', -1, 64)
+		}
+		t += " mm"
 	}
 	if s.Paper != "" {
 		t += ", paper " + s.Paper
 	}
 	if s.By != "" {
 		t += ", by " + s.By
+	}
+	for i, f := range s.Ink {
+		if i == 0 {
+			t += ", ink"
+		}
+		t += " " + strconv.Itoa(f)
 	}
 	return t
 }

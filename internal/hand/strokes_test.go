@@ -9,7 +9,7 @@ import (
 func TestParse(t *testing.T) {
 	got, err := Parse(" File 7: 40, flat 0.45 mm;beam frets 10-22 lanes 1-3: 120 strokes, paper P400 new, by Ines \n press 3;")
 	want := Strokes{
-		{Tool: File, FromFret: 7, ToFret: 7, Strokes: 40, FlatMM: 0.45},
+		{Tool: File, FromFret: 7, ToFret: 7, Strokes: 40, FlatMM: 0.45, FlatToMM: 0.45},
 		{Tool: Beam, FromFret: 10, ToFret: 22, FirstLane: 1, LastLane: 3, Strokes: 120, Paper: "P400 new", By: "Ines"},
 		{Tool: Press, FromFret: 3, ToFret: 3},
 	}
@@ -33,9 +33,14 @@ func TestParse_Faults(t *testing.T) {
 		"file 7: 0":                    "how many strokes?",
 		"file 7: many":                 `"many" is not a number of strokes`,
 		"file 7: 40, flat 0.45":        "flat: 0.45 has no unit",
+		"file 7: 40, flat 0.6-0.2":     `flat: "0.6-0.2" has no unit; write 0.6-0.2 mm`,
+		"file 7: 40, flat 0.6-9 mm":    "a flat of 9 mm is outside",
 		"file 7: 40, flat 9 mm":        "a flat of 9 mm is outside 0.01 to 3 mm",
-		"file 7: 40, grit P400":        `"grit" is unknown; known are flat, paper, by`,
+		"file 7: 40, grit P400":        `"grit" is unknown; known are flat, paper, by, ink`,
 		"file 7: 40, by":               "by is empty",
+		"beam 1-22: 40, ink x":         `ink: "x" is not a fret`,
+		"beam 1-22: 40, ink 23":        "ink: name some of frets 1-22, not all",
+		"beam 7-8: 40, ink 7 8":        "not all",
 		"press 7: 40":                  "press takes no strokes",
 		"beam 10-22 lanes 0-3: 4":      `"0-3" is not a lane`,
 		"beam 10-22 on lanes 1: 4":     "write it like beam 10-22 lanes 1-3: 60",
@@ -83,7 +88,7 @@ func TestRead_Faults(t *testing.T) {
 		"tool,from_fret,to_fret,strokes\nsaw,7,7,40\n":             `s.csv:2: tool: no such tool "saw"`,
 		"tool,from_fret,to_fret,strokes\nfile,7,7,\n":              "s.csv:2: strokes: is empty",
 		"tool,from_fret,to_fret,strokes\nfile,9,7,4\n":             "s.csv:2: tool: 9-7 is not a range of frets",
-		"tool,from_fret,to_fret,strokes,flat\nfile,7,7,4,0.4\n":    "s.csv:2: flat: 0.4 has no unit",
+		"tool,from_fret,to_fret,strokes,flat\nfile,7,7,4,0.4\n":    "s.csv:2: unit: flat: 0.4 has no unit",
 		"tool,from_fret,to_fret,strokes,lanes\nbeam,7,9,4,all\n":   `s.csv:2: lanes: "all" is not a lane`,
 		"tool,from_fret,to_fret,strokes,papers\nbeam,7,9,4,P400\n": "did you mean paper?",
 		"tool,from_fret,to_fret,strokes\npress,7,7,12\n":           "press takes no strokes",
@@ -97,7 +102,7 @@ func TestRead_Faults(t *testing.T) {
 
 // What parses prints, and parses back to the same.
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"file 7: 40; beam 10-22: 120", "beam 10-22 lanes 1-3: 60, flat 0.45 mm, paper P400, by Ines", "press 3", "7: 40", "press 3:, by A"} {
+	for _, s := range []string{"file 7: 40; beam 10-22: 120", "beam 10-22 lanes 1-3: 60, flat 0.45 mm, paper P400, by Ines", "press 3", "7: 40", "press 3:, by A", "beam 1-22: 90, ink 19 5 5", "file 7: 40, flat 0.65-0.25 mm"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -96,6 +96,8 @@ func bookWords() []Word {
 		{"book", nil, nil, "every neck's readings, kept for good"},
 		{"record", nil, nil, "one neck at one stage: neck file and readings as they were given"},
 		{"stage", nil, nil, "when a neck was read: seated, levelled, serviced, or any word of yours"},
+		{"stroke", []string{"double stroke", "removal per stroke"}, nil, "one push of a file along a fret; of a beam there and back, a double stroke. Count them for the time, stop by the flat"},
+		{"quote", []string{"80 % point"}, nil, "the time that a job takes no longer than, 8 times in 10"},
 		{"tag", nil, nil, "a free word about a record: wire=lot7"},
 		{"worn", []string{"grooved"}, nil, "a crown lower than it was, under a string, by more than the gauges' noise"},
 		{"repeatability", []string{"equipment variation"}, nil, "how one gauge in one hand differs from itself"},
