@@ -1,8 +1,10 @@
 package answer
 
 import (
+	"slices"
+
+	"ringtrue/internal/findings"
 	"ringtrue/internal/hand"
-	"ringtrue/internal/level"
 	"ringtrue/internal/neck"
 )
 
@@ -40,7 +42,7 @@ func (r *FretsRequest) timeOf(a *FretsAnswer) *Time {
 	each := k.Minutes()
 	t := &Time{Steps: []TimeStep{}, Jobs: k.Jobs}
 	t.step(hand.PressOne, float64(len(w.First)), each)
-	if frets := float64(fretsIn(w.Crowns)); frets > 0 {
+	if frets := float64(fretsFiled(w)); frets > 0 {
 		file := r.Model.Minutes.File
 		if file == 0 {
 			file = r.Shop.Minutes.File
@@ -57,11 +59,14 @@ func (r *FretsRequest) timeOf(a *FretsAnswer) *Time {
 	return t
 }
 
-// fretsIn counts the frets of crowns.
-func fretsIn(crowns []level.Removal) int {
+// fretsFiled counts the frets that lose metal: by the moves, those under a tool
+// that keep no ink.
+func fretsFiled(w *Work) int {
 	frets := map[int]bool{}
-	for _, c := range crowns {
-		frets[c.Fret] = true
+	for _, c := range w.Crowns {
+		if len(w.Moves) == 0 || slices.ContainsFunc(w.Moves, func(m findings.Move) bool { return m.Works(c.Fret) }) {
+			frets[c.Fret] = true
+		}
 	}
 	return len(frets)
 }

@@ -28,6 +28,11 @@ type Move struct {
 	StrokesRange []float64 `json:"strokes_range,omitempty"`
 }
 
+// Works reports whether a move takes metal off a fret.
+func (m Move) Works(fret int) bool {
+	return m.FromFret <= fret && fret <= m.ToFret && !slices.Contains(m.KeepInk, fret)
+}
+
 // MoveFlat is a flat that ends a move.
 type MoveFlat struct {
 	Fret   int     `json:"fret"`
