@@ -24,13 +24,13 @@ func TestBook_PutInAndStartFrom(t *testing.T) {
 		t.Errorf("a stage without readings: %d", w.Code)
 	}
 	b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv"))
-	for _, wrong := range [][]string{{"serial", "a/b"}, {"tags", "wire"}} {
+	for _, wrong := range [][]string{{"serial", "a/b"}, {"tags", "wire"}, {"strokes", "7: 40"}, {"strokes", "file 99: 40"}, {"minutes", "soon"}, {"minutes", "-3"}} {
 		if w := b.post(path+"/book", wrong...); w.Code != http.StatusUnprocessableEntity {
 			t.Errorf("%v: %d", wrong, w.Code)
 		}
 	}
 	for range 2 {
-		if w := b.post(path+"/book", "serial", "0412", "by", "Ines", "tags", "wire=lot7, press=2", "note", "first of the batch"); w.Code != http.StatusSeeOther {
+		if w := b.post(path+"/book", "serial", "0412", "by", "Ines", "tags", "wire=lot7, press=2", "strokes", "file 7: 40; beam 1-22: 90, ink 5 19", "minutes", "95", "note", "first of the batch"); w.Code != http.StatusSeeOther {
 			t.Fatalf("%d %s", w.Code, w.Body)
 		}
 	}
@@ -39,7 +39,7 @@ func TestBook_PutInAndStartFrom(t *testing.T) {
 		t.Fatalf("%d records, %v", len(records), err)
 	}
 	r := records[0]
-	if r.Stage != "seated" || r.Tags["wire"] != "lot7" || r.Tags["press"] != "2" || r.By != "Ines" || r.Derived.Verdict != "not level" {
+	if r.Stage != "seated" || r.Tags["wire"] != "lot7" || r.Tags["press"] != "2" || r.Tags["strokes"] != "file 7: 40; beam 1-22: 90, ink 5 19" || r.Tags["minutes"] != "95" || r.By != "Ines" || r.Derived.Verdict != "not level" {
 		t.Errorf("%+v", r)
 	}
 	files, err := store.Files(t.Context(), r.Number)

@@ -7,7 +7,9 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/book"
+	"ringtrue/internal/hand"
 	"ringtrue/internal/text"
+	"ringtrue/internal/unit"
 )
 
 // neckOfBook is the neck file of a serial's latest record.
@@ -60,6 +62,9 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request, k *draft.Neck
 		}
 		e.Tags[key] = value
 	}
+	if err := s.tellDone(e, k, r.PostForm.Get("strokes"), r.PostForm.Get("minutes")); err != nil {
+		return err
+	}
 	if err := answer.Judge(s.cfg.Program).Prepare(r.Context(), e, 0); err != nil {
 		return s.bookError(err)
 	}
@@ -76,4 +81,27 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request, k *draft.Neck
 		return s.showFilesAs(w, r, k, late)
 	}
 	return redirect(w, r, "/necks/%s/files", k.ID())
+}
+
+// tellDone puts what was done, and the minutes it took, into a record's tags.
+func (s *Server) tellDone(e *book.Entry, k *draft.Neck, strokes, minutes string) error {
+	if strings.TrimSpace(strokes) != "" {
+		done, err := hand.Parse(strokes)
+		if err == nil {
+			k.Read(func(st *draft.State) {
+				err = done.Check(st.Layout.FirstFret(), st.Layout.LastFret(), st.Layout.Strings())
+			})
+		}
+		if err != nil {
+			return refuse(http.StatusUnprocessableEntity, err.Error())
+		}
+		e.Tags[book.StrokesTag] = done.Text()
+	}
+	if minutes = strings.TrimSpace(minutes); minutes != "" {
+		if v, err := unit.Number(minutes); err != nil || v <= 0 {
+			return refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("files.notminutes", unit.Quote(minutes)))
+		}
+		e.Tags[book.MinutesTag] = minutes
+	}
+	return nil
 }
