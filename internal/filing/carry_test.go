@@ -58,13 +58,16 @@ func zones(lanes []level.Lane, taken [][]float64) (widest float64) {
 }
 
 // job is a neck planned to a zone.
-func job(t testing.TB, lanes []level.Lane, zoneMM float64) Job {
+func job(t interface {
+	Helper()
+	Fatal(...any)
+}, lanes []level.Lane, zoneMM float64) Job {
 	t.Helper()
 	plan, err := level.Least(lanes, zoneMM)
 	if err != nil {
 		t.Fatal(err)
 	}
-	j := Job{Lanes: lanes}
+	j := Job{Lanes: lanes, LimitMM: 0.03}
 	for _, l := range plan.Lanes {
 		j.RemoveMM = append(j.RemoveMM, l.RemoveMM)
 	}
@@ -73,7 +76,7 @@ func job(t testing.TB, lanes []level.Lane, zoneMM float64) Job {
 
 // ask is a usual hand for necks that are read without error.
 func ask(lanes []level.Lane) Ask {
-	return Ask{Hand: Usual(1.2, 8), Scatter: UsualScatter(), Minutes: Minutes{Spot: 2.25, Stroke: 0.025, Look: 0.25, Ink: 6}, Draws: 100, Seed: 1,
+	return Ask{Hand: Usual(1.2, 8), Scatter: UsualScatter(), Tools: UsualTools(), Minutes: Minutes{Spot: 2.25, Stroke: 0.025, Look: 0.25, Ink: 6}, Draws: 100, Seed: 1,
 		Level: func(_, _ int, taken [][]float64) bool { return zones(lanes, taken) <= 0.03 }}
 }
 
@@ -119,7 +122,11 @@ func BenchmarkCarry(b *testing.B) {
 	lanes := neck(rand.New(rand.NewPCG(5, 1)))
 	j := job(b, lanes, 0.015)
 	h := Usual(1.2, 8)
-	m := j.Moves(Way{Alone: 2}, &h)
+	tools := UsualTools()
+	m, ok := j.Moves(Way{Alone: 2, BendMM: 1}, &h, &tools)
+	if !ok {
+		b.Fatal("no tool")
+	}
 	for b.Loop() {
 		j.Carry(&m, h, UsualScatter(), nil, rand.New(rand.NewPCG(1, 1)))
 	}
@@ -136,7 +143,11 @@ func TestMoves_KnowTheHand(t *testing.T) {
 	deep := Usual(1.2, 8)
 	deep.Deeper = 1.25
 	taken := func(told Hand) float64 {
-		m := j.Moves(Way{Alone: 1, Only: true}, &told)
+		tools := UsualTools()
+		m, ok := j.Moves(Way{Alone: 1, Only: true}, &told, &tools)
+		if !ok {
+			t.Fatal("no moves")
+		}
 		for k := range m.Spots {
 			for i := range m.Spots[k].Flats { // the hand sees widths alone
 				m.Spots[k].Flats[i].DepthMM = 0
@@ -148,5 +159,17 @@ func TestMoves_KnowTheHand(t *testing.T) {
 	known, unknown := taken(deep), taken(Usual(1.2, 8))
 	if math.Abs(known/want-1) > 0.1 || math.Abs(unknown/want-1.25) > 0.1 {
 		t.Errorf("planned %.4f, of a hand that is known %.4f, unknown %.4f", want, known, unknown)
+	}
+}
+
+// Moves of a neck of 22 frets and six lanes, three plans, 100 hands a way.
+func BenchmarkChoose(b *testing.B) {
+	lanes := neck(rand.New(rand.NewPCG(5, 1)))
+	jobs := []Job{job(b, lanes, 0.015), job(b, lanes, 0.011), job(b, lanes, 0.0075)}
+	a := ask(lanes)
+	for b.Loop() {
+		if _, err := Choose(b.Context(), jobs, a); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package filing
 import (
 	"cmp"
 	"context"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -13,6 +14,7 @@ import (
 type Ask struct {
 	Hand    Hand
 	Scatter Scatter
+	Tools   Tools
 	Minutes Minutes
 	Draws   int
 	Seed    uint64
@@ -31,6 +33,14 @@ type Minutes struct {
 	Stroke float64 // a double stroke of a beam
 	Look   float64 // a look at the tells
 	Ink    float64 // to mask and to ink, once
+}
+
+// hands are those of a draw: three of four move to the flat that lacks most, the
+// others between the two.
+func (a *Ask) hands(draw int) Scatter {
+	s := a.Scatter
+	s.Worst = draw%4 != 0
+	return s
 }
 
 // Confidence is the chance of being called level from which moves are chosen by
@@ -56,12 +66,17 @@ type Choice struct {
 // enough moves carry out: a choice without moves.
 func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
 	tries := candidates(jobs, &a)
-	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws)) })
+	each(tries, func(t *try) { t.rough(ctx, &a) })
+	slices.SortStableFunc(tries, func(p, q *try) int { return cmp.Compare(p.wide, q.wide) })
+	tries = tries[:min(maxTuned, len(tries))]
+	each(tries, func(t *try) { t.tune(ctx, &a) })
+	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws), 0) })
 	slices.SortStableFunc(tries, func(p, q *try) int { return p.choice.rank(&q.choice) })
 	var best Choice
 	for from := 0; from < len(tries) && best.Chance < Confidence && ctx.Err() == nil; from += tryAtOnce {
 		some := tries[from:min(from+tryAtOnce, len(tries))]
-		each(some, func(t *try) { t.judge(ctx, &a, a.Draws) })
+		least := min(best.Chance, Confidence)
+		each(some, func(t *try) { t.judge(ctx, &a, a.Draws, least) })
 		for _, t := range some {
 			if best.drawn == 0 || t.choice.rank(&best) < 0 {
 				best = t.choice
@@ -75,6 +90,7 @@ func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
 }
 
 const (
+	maxTuned   = 6  // so many of all ways are looked into
 	firstDraws = 20 // in which all ways are tried
 	tryAtOnce  = 2  // so many are then drawn to the end together,
 	maxTried   = 6  // and no more than these
@@ -113,6 +129,7 @@ func (c *Choice) rank(other *Choice) int {
 type try struct {
 	job            *Job
 	choice         Choice
+	wide           float64 // the zone that it leaves in the worst lane, roughly
 	level          int
 	metal          float64
 	strokes, looks []float64   // of each run, all draws
@@ -123,36 +140,54 @@ type try struct {
 func candidates(jobs []Job, a *Ask) (out []*try) {
 	for p := range jobs {
 		j := &jobs[p]
-		frets, _ := j.standsOut()
-		for k := 0; k <= min(maxSpots, len(frets)); k++ {
-			apart := j.Moves(Way{Alone: k}, &a.Hand)
-			ways := []Moves{apart}
-			if len(apart.Runs) > 1 {
-				ways = append(ways, j.Moves(Way{Alone: k, Whole: true}, &a.Hand))
+		for _, w := range j.ways(&a.Tools) {
+			m, ok := j.Moves(w, &a.Hand, &a.Tools)
+			if !ok || len(m.Spots)+len(m.Runs) > maxMoves || m.flats() > maxFlats || w.Whole && len(j.spans(m.left, Way{})) < 2 {
+				continue
 			}
-			if k > 0 {
-				ways = append(ways, j.Moves(Way{Alone: k, Only: true}, &a.Hand))
-			}
-			for _, m := range ways {
-				if len(m.Spots)+len(m.Runs) <= maxMoves && m.flats() <= maxFlats {
-					out = append(out, &try{job: j, choice: Choice{Moves: m, Plan: p}})
-				}
-			}
+			out = append(out, &try{job: j, choice: Choice{Moves: m, Plan: p}})
 		}
 	}
 	return out
 }
 
-// judge draws what comes of it, up to so many draws in all.
-func (t *try) judge(ctx context.Context, a *Ask, draws int) {
+// ways are how a plan may be turned into moves.
+func (j *Job) ways(t *Tools) (out []Way) {
+	frets, _ := j.standsOut()
+	most := min(maxSpots, len(frets))
+	if !t.Files {
+		most = 0
+	}
+	first, last := j.Lanes[0].Frets[0], j.Lanes[0].Frets[len(j.Lanes[0].Frets)-1]
+	bends := []float64{math.Inf(1)}
+	if bend := j.bend(first, last); bend > j.LimitMM/8 {
+		bends = []float64{j.LimitMM / 8, j.LimitMM / 4}
+	}
+	for k := 0; k <= most; k++ {
+		for _, bend := range bends {
+			out = append(out, Way{Alone: k, BendMM: bend}, Way{Alone: k, BendMM: bend, Whole: true})
+		}
+		if k > 0 {
+			out = append(out, Way{Alone: k, Only: true})
+		}
+	}
+	return out
+}
+
+// judge draws what comes of it, up to so many draws in all; no further than where it
+// cannot arrive in the least part of them any more.
+func (t *try) judge(ctx context.Context, a *Ask, draws int, least float64) {
 	c := &t.choice
 	for ; c.drawn < draws && ctx.Err() == nil; c.drawn++ {
+		if float64(t.level+draws-c.drawn) < least*float64(draws) {
+			break
+		}
 		var errors [][]float64
 		if a.Errors != nil {
 			errors = a.Errors(c.drawn)
 		}
 		// The same hand for every way: they differ by what they are, not by luck.
-		done := t.job.Carry(&c.Moves, a.Hand, a.Scatter, errors, rand.New(rand.NewPCG(a.Seed, uint64(c.drawn))))
+		done := t.job.Carry(&c.Moves, a.Hand, a.hands(c.drawn), errors, rand.New(rand.NewPCG(a.Seed, uint64(c.drawn))))
 		if a.Level(c.Plan, c.drawn, done.TakenMM) {
 			t.level++
 		}
@@ -200,9 +235,19 @@ func (t *try) count(d *Done) {
 // inkOf are the frets under a run that hardly any hand touches.
 func (t *try) inkOf(r *Run) (frets []int) {
 	for f := r.FirstFret; f <= r.LastFret; f++ {
+		if r.tells(f) || slices.Contains(t.job.Pressed, f) {
+			continue
+		}
 		if n, there := t.touched[f]; there && n*20 <= t.choice.drawn {
 			frets = append(frets, f)
 		}
 	}
 	return frets
+}
+
+// tells reports whether a fret shows a flat that ends the run.
+func (r *Run) tells(fret int) bool {
+	return slices.ContainsFunc(r.Lanes, func(l LaneRun) bool {
+		return slices.ContainsFunc(l.Tells, func(f Flat) bool { return f.Fret == fret })
+	})
 }

@@ -18,7 +18,15 @@ const mostPoses = 60
 func press(x, z []float64, force, at, stiffness float64, forces []float64) pose {
 	p := rigid(x, z, at)
 	p.height -= force / (2 * stiffness)
+	return pressFrom(x, z, force, at, stiffness, forces, p)
+}
+
+// pressFrom is press, from a pose near the one looked for: crowns touch in it.
+func pressFrom(x, z []float64, force, at, stiffness float64, forces []float64, p pose) pose {
 	energy, g := weigh(x, z, force, at, stiffness, p)
+	if g.hh == 0 {
+		return press(x, z, force, at, stiffness, forces)
+	}
 	for range mostPoses {
 		if g.rests(force, x[len(x)-1]-x[0]) {
 			break

@@ -13,13 +13,17 @@ type Hand struct {
 	StripMM    float64 // width across the board that one lane's share of a fanned beam works
 	FlatWidths float64 // steps in which flats are told, mm
 	Deeper     float64 // flats end so many times deeper than their widths say; 0 for 1
+	WornMM     float64 // paper that has gone so far takes off WornTo and 1/e of the rest; 0: it does not wear
+	WornTo     float64 // part of Kappa
+	MaxStrokes int     // of a run in one lane: then the hand gives up
+	LookSeldom bool    // looks far from done are only counted: of the reckoning, as StepMM is
 	StepMM     float64 // the most that any crown loses between two looks at how the beam lies: of the reckoning, not of the hand
 }
 
 // Usual is a hand and paper as they usually are, from memory; κ is 0.01 over the
 // hardness 1770 MPa (E. Rabinowicz, Friction and Wear of Materials, from memory).
 func Usual(radiusMM, stripMM float64) Hand {
-	return Hand{ForceN: 8, SweepMM: 30, PathMM: 120, Kappa: 5.65e-6, NPerMM: 2000, RadiusMM: radiusMM, StripMM: stripMM, FlatWidths: 0.05, StepMM: 0.0006}
+	return Hand{ForceN: 8, SweepMM: 30, PathMM: 120, Kappa: 5.65e-6, NPerMM: 2000, RadiusMM: radiusMM, StripMM: stripMM, FlatWidths: 0.05, StepMM: 0.0006, MaxStrokes: 1200, LookSeldom: true}
 }
 
 // lane is one lane's crowns under the tool.
@@ -30,11 +34,17 @@ type lane struct {
 	volume []float64 // taken off each, mm³ a mm of strip
 	force  []float64 // room: forces at one place of the stroke
 	mean   []float64 // room: forces over the stroke
+	room   []float64
+	sagMM  float64 // how hollow the beam is over its length
+	lay    [3]pose // how it last lay at the places of a stroke, pressed at these
+	at     [3]float64
+	laid   [3]bool
+	gone   float64 // mm that the paper has gone
 }
 
 func newLane(x, z []float64) *lane {
 	n := len(x)
-	return &lane{x: x, start: z, z: append([]float64(nil), z...), volume: make([]float64, n), force: make([]float64, n), mean: make([]float64, n)}
+	return &lane{x: x, start: z, z: append([]float64(nil), z...), volume: make([]float64, n), force: make([]float64, n), mean: make([]float64, n), room: make([]float64, n)}
 }
 
 // taken is what has come off crown i.
@@ -54,20 +64,29 @@ func (l *lane) takeTo(i int, mm, radiusMM float64) {
 func (l *lane) rub(h *Hand, from, to, at, strokes float64) {
 	for strokes > 1e-12 {
 		l.press(h, from, to, at)
-		part := strokes
+		part, per := strokes, h.cuts(l.gone)*h.PathMM/h.StripMM
 		for i, f := range l.mean {
 			if f > 0 {
-				part = min(part, l.until(i, h)/(h.Kappa*f*h.PathMM/h.StripMM))
+				part = min(part, l.until(i, h)/(per*f))
 			}
 		}
 		for i, f := range l.mean {
 			if f > 0 {
-				l.volume[i] += h.Kappa * f * h.PathMM / h.StripMM * part
+				l.volume[i] += per * f * part
 				l.z[i] = l.start[i] - sunk(h.RadiusMM, l.volume[i])
 			}
 		}
 		strokes -= part
+		l.gone += part * h.PathMM
 	}
+}
+
+// cuts is what paper takes off that has gone so far.
+func (h *Hand) cuts(goneMM float64) float64 {
+	if h.WornMM <= 0 {
+		return h.Kappa
+	}
+	return h.Kappa * (h.WornTo + (1-h.WornTo)*math.Exp(-goneMM/h.WornMM))
 }
 
 // until is the volume that takes crown i deeper by a step.
@@ -84,12 +103,39 @@ func (l *lane) press(h *Hand, from, to, at float64) {
 		if last-first < 2 {
 			continue // it stands on one crown alone: nobody rubs on
 		}
-		x, f := l.x[first:last], l.force[first:last]
-		press(x, l.z[first:last], h.ForceN, min(max(at+moved, x[0]), x[len(x)-1]), h.NPerMM, f)
+		x, f, z := l.x[first:last], l.force[first:last], l.z[first:last]
+		if l.sagMM != 0 {
+			z = l.met(z, x, from+moved, to+moved)
+		}
+		l.pose(k, h, x, z, min(max(at+moved, x[0]), x[len(x)-1]), f)
 		for i, v := range f {
 			l.mean[first+i] += weight * v
 		}
 	}
+}
+
+// pose presses the beam at one place of the stroke, beginning with how it lay there
+// before the last few strokes.
+func (l *lane) pose(k int, h *Hand, x, z []float64, at float64, f []float64) {
+	p := &l.lay[k]
+	if l.laid[k] {
+		p.height += p.slope*(at-l.at[k]) - h.StepMM // it comes down, by no more than that
+		*p = pressFrom(x, z, h.ForceN, at, h.NPerMM, f, *p)
+	} else {
+		*p = press(x, z, h.ForceN, at, h.NPerMM, f)
+	}
+	l.laid[k], l.at[k] = true, at
+}
+
+// met are crowns less the beam's own face: a parabola, hollow in its middle by
+// sagMM.
+func (l *lane) met(z, x []float64, from, to float64) []float64 {
+	out := l.room[:len(z)]
+	for i, v := range z {
+		t := (2*x[i] - from - to) / (to - from)
+		out[i] = v - l.sagMM*(1-t*t)
+	}
+	return out
 }
 
 // under are the crowns between two places: from first up to last, that one left

@@ -67,7 +67,8 @@ func TestPress_InLine(t *testing.T) {
 	near(t, "crown 22", f[21], 0.648008, 1e-6)
 }
 
-// Outside check: the same forces where another library finds the least energy.
+// Outside check: the same forces where another library finds the least of
+// ½k·Σ max(0, z − a − b·u)² + F·a, u from the place pressed.
 func TestPress_LeastEnergy(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 7))
 	for range 100 {
@@ -78,10 +79,19 @@ func TestPress_LeastEnergy(t *testing.T) {
 		at := 200 + 150*r.Float64()
 		p := press(x, z, 8, at, 2, f)
 		got, err := optimize.Minimize(optimize.Problem{
-			Func: func(v []float64) float64 { e, _ := weigh(x, z, 8, at, 2, pose{v[0], v[1]}); return e },
+			Func: func(v []float64) float64 {
+				e := 8 * v[0]
+				for i := range x {
+					e += math.Pow(max(0, z[i]-v[0]-v[1]*(x[i]-at)), 2)
+				}
+				return e
+			},
 			Grad: func(grad, v []float64) {
-				_, g := weigh(x, z, 8, at, 2, pose{v[0], v[1]})
-				grad[0], grad[1] = g.h, g.b
+				grad[0], grad[1] = 8, 0
+				for i := range x {
+					f := 2 * max(0, z[i]-v[0]-v[1]*(x[i]-at))
+					grad[0], grad[1] = grad[0]-f, grad[1]-f*(x[i]-at)
+				}
 			},
 		}, []float64{40, 0}, &optimize.Settings{GradientThreshold: 1e-9}, &optimize.BFGS{})
 		if err != nil && got == nil {
@@ -196,6 +206,30 @@ func TestRub_Order(t *testing.T) {
 			near(t, "after 30", l.taken(i)*1000, want, c.withinUM)
 		}
 	}
+}
+
+// Smaller steps and a stiffer backing change the metal little: the parameters of the
+// reckoning do not count.
+func TestRub_StepAndStiffness(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 7))
+	x, z := frets(22), make([]float64, 22)
+	for i := range z {
+		z[i] = 0.012 * r.NormFloat64()
+	}
+	metal := func(stepMM, nPerMM float64) (sum float64) {
+		h := Usual(1.2, 8)
+		h.StepMM, h.NPerMM = stepMM, nPerMM
+		l := newLane(x, z)
+		l.rub(&h, -200, 900, 288, 60)
+		for i := range x {
+			sum += l.taken(i)
+		}
+		return sum
+	}
+	usual := metal(0.0006, 2000)
+	near(t, "smaller steps", metal(0.0002, 2000)/usual, 1, 5e-4)
+	near(t, "soft backing", metal(0.0006, 500)/usual, 1, 0.012)
+	near(t, "stiff backing", metal(0.0002, 10000)/usual, 1, 0.012)
 }
 
 func BenchmarkRub(b *testing.B) {
