@@ -82,7 +82,7 @@ type planned struct {
 // nextOf is the work that `frets` asks for; where it asks for none yet, the least
 // metal to the limit.
 func nextOf(ctx context.Context, q PlayRequest, n *findings.Neck) (planned, error) {
-	r := FretsRequest{Model: q.Model, Layout: q.Layout, Readings: q.Readings, Moves: true}
+	r := FretsRequest{Model: q.Model, Layout: q.Layout, Readings: q.Readings, Moves: true, Shop: q.Shop}
 	w, err := n.Work(ctx, r.askOf(n))
 	if err != nil {
 		return planned{}, err

@@ -9,7 +9,7 @@ import (
 // read next.
 func (r *FretsRequest) askOf(n *findings.Neck) findings.Ask {
 	readings := r.judgedBy()
-	return findings.Ask{Readings: readings, PlanToMM: r.PlanToMM, Fair: r.Fair, Seated: r.Seated, Heights: r.heights(), Moves: r.Moves, Hand: r.hand(), Paper: r.Shop.Tools.Paper,
+	return findings.Ask{Readings: readings, PlanToMM: r.PlanToMM, Fair: r.Fair, Seated: r.Seated, Heights: r.heights(), Moves: r.Moves, Hand: r.hand(), Paper: r.Shop.Tools.Paper, Shop: r.Shop,
 		Found: n.Frets(), Whole: n.Whole(readings)}
 }
 

@@ -79,6 +79,9 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err = seatedFrets(o.seated, layout); err != nil {
 		return err
 	}
+	if r.Shop, err = s.shopFor(o.from.where, layout); err != nil {
+		return err
+	}
 	if r.PlanToMM, err = planTo(o.to, from.model.Level.Zone); err != nil {
 		return err
 	}

@@ -88,6 +88,11 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		return err
 	}
 	r := answer.PlayRequest{Model: from.model, Layout: from.layout, Readings: from.readings, Read: from.read, A4Hz: o.a4, Capo: o.capo, Bend: o.bend, Planned: o.planned}
+	if o.planned {
+		if r.Shop, err = s.shopFor(o.from.where, from.layout); err != nil {
+			return err
+		}
+	}
 	if c.Flags().Changed("a4") && o.a4 <= 0 {
 		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
 	}

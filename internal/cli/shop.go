@@ -6,7 +6,11 @@ import (
 	"runtime"
 	"strings"
 
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/findings"
+	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/text"
 )
 
 // shopVariable names the shop file where --shop does not.
@@ -33,6 +37,25 @@ func (s *streams) shopFile(where string) (shop neck.Shop, name string, err error
 	}
 	shop, err = neck.ParseShop(shown(name), data)
 	return shop, name, err
+}
+
+// shopFor is the shop for work on a neck: every beam has to lie on three of its
+// frets somewhere.
+func (s *streams) shopFor(where string, l *geometry.Layout) (neck.Shop, error) {
+	shop, name, err := s.shopFile(where)
+	if err != nil || name == "" {
+		return shop, err
+	}
+	short, least := findings.ShortBeams(shop, l)
+	if len(short) == 0 {
+		return shop, nil
+	}
+	data, err := s.readFile(name, "shop", neck.MaxBytes)
+	if err != nil {
+		return shop, err
+	}
+	const key = "tools.beams"
+	return shop, fileerr.Fault{File: shown(name), Line: neck.Line(data, key), Key: key, Msg: text.ShortBeam(short[0], least)}
 }
 
 // besideBook is where the shop file of a book lies: in its folder, or where a maker

@@ -69,9 +69,6 @@ func (o *handOptions) add(f *pflag.FlagSet) {
 // learned fills in who files, from the book where there is one: with --by, --serial or
 // --book, and with --minutes alone no more than the times. Other calls open no book.
 func (s *streams) learned(ctx context.Context, o fretsOptions, r *answer.FretsRequest) (err error) {
-	if r.Shop, _, err = s.shopFile(o.from.where); err != nil {
-		return err
-	}
 	if o.from.where == "" && o.hand.by == "" && !o.hand.minutes && o.from.serial == "" {
 		return nil
 	}

@@ -3,6 +3,7 @@ package findings
 import (
 	"context"
 	"fmt"
+	"math/rand/v2"
 	"slices"
 
 	"ringtrue/internal/arrive"
@@ -18,8 +19,10 @@ type Move struct {
 	FromFret    int        `json:"from_fret"` // all crowns under the tool at mid-stroke
 	ToFret      int        `json:"to_fret"`
 	PressAtFret int        `json:"press_at_fret,omitempty"` // where the hand begins
-	Until       []MoveFlat `json:"until"`                   // done when these show
-	KeepInk     []int      `json:"keep_ink"`                // frets under it that stay untouched
+	LengthMM    float64    `json:"tool_length_mm,omitempty"`
+	Rests       []int      `json:"rests,omitempty"` // frets to rest the neck at, two
+	Until       []MoveFlat `json:"until"`           // done when these show
+	KeepInk     []int      `json:"keep_ink"`        // frets under it that stay untouched
 	Minutes     float64    `json:"minutes"`
 	// Strokes is about how many strokes it takes, all lanes together: for the time
 	// it takes, never for when to stop. StrokesRange holds nine in ten, known where
@@ -69,7 +72,7 @@ func (w *worker) carry(ctx context.Context, p arrive.Plan) (arrive.Plan, filing.
 	plans, jobs := []arrive.Plan{p}, []filing.Job{w.job(lanes, at, p)}
 	if w.PlanToMM == 0 && !w.Fair {
 		for _, part := range narrower()[1:] {
-			narrow := w.outlook.To(part * p.ToMM)
+			narrow := w.narrowed(p, part)
 			plans, jobs = append(plans, narrow), append(jobs, w.job(lanes, at, narrow))
 		}
 	}
@@ -77,36 +80,70 @@ func (w *worker) carry(ctx context.Context, p arrive.Plan) (arrive.Plan, filing.
 	for i := range plans {
 		levels[i] = w.outlook.Carried(plans[i].Metal)
 	}
+	h, shop := w.handOf(lanes), w.shop()
+	tools := toolsOf(shop, lanes, &h)
+	scatter := w.scatter()
+	scatter.SagMM = tools.StraightMM
 	c, err := filing.Choose(ctx, jobs, filing.Ask{
-		Hand: w.handOf(lanes), Scatter: w.scatter(), Minutes: w.minutes(), Draws: moveDraws, Seed: workSeed,
-		Errors: func(draw int) [][]float64 { return picked(w.outlook.Before(draw), at) },
+		Hand: h, Scatter: scatter, Tools: tools, Minutes: w.minutes(), Draws: moveDraws, Seed: workSeed,
+		Errors: func(draw int) [][]float64 { return w.before(draw, at) },
 		Level:  func(plan, draw int, taken [][]float64) bool { return levels[plan](draw, w.spread(taken, at)) },
 	})
 	if err != nil {
 		return p, c, fmt.Errorf("looking for moves: %w", err)
 	}
 	if c.Chance < minChance {
+		w.work.Lack = jobs[0].Lack(&tools)
 		return p, filing.Choice{}, nil
+	}
+	if face := jobs[0].FaceMM(&c.Moves, tools.StraightMM); face > w.n.Model.Level.Zone/3 {
+		w.work.FaceMM = face
 	}
 	return plans[c.Plan], c, nil
 }
 
-// bench are the lanes that a beam is laid along, without frets that are seen to
-// first, and where each crown stands in the lanes as given; nil where a lane has
-// fewer than three.
+// restMM is the most metal off a lane's crowns for which hands leave it alone.
+const restMM = 0.003
+
+// narrowed is a plan to a part of its zone in the lanes that lose metal; where they
+// hardly do, nobody has to work.
+func (w *worker) narrowed(p arrive.Plan, part float64) arrive.Plan {
+	n := w.outlook.To(part * p.ToMM)
+	n.Metal.TotalMM, n.Metal.MaxMM = 0, 0
+	for a := range n.Metal.Lanes {
+		if l := p.Metal.Lanes[a]; l.MaxMM < restMM {
+			n.Metal.Lanes[a], n.ToMM = l, p.ToMM
+		}
+		n.Metal.TotalMM += n.Metal.Lanes[a].TotalMM
+		n.Metal.MaxMM = max(n.Metal.MaxMM, n.Metal.Lanes[a].MaxMM)
+	}
+	return n
+}
+
+// bench are the lanes that a beam is laid along, and where each crown stands in the
+// lanes as given; nil where a lane has fewer than three to work on. Frets that are
+// seen to first lie under the beam too: in line with the others, as a press leaves
+// them.
 func (w *worker) bench() (lanes []level.Lane, at [][]int) {
 	at = make([][]int, len(w.lanes))
 	for a, l := range w.lanes {
-		k := level.Lane{Lane: l.Lane}
+		var x, d []float64
 		var places []int
 		for i, f := range l.Frets {
-			if !slices.Contains(w.out, f) {
-				k.Frets, k.X, k.D, places = append(k.Frets, f), append(k.X, l.X[i]), append(k.D, l.D[i]), append(places, i)
+			if places = append(places, i); !slices.Contains(w.out, f) {
+				x, d = append(x, l.X[i]), append(d, l.D[i])
 			}
 		}
-		if len(places) >= 3 {
-			lanes, at[a] = append(lanes, k), places
+		if len(x) < 3 {
+			continue
 		}
+		l.D = slices.Clone(l.D)
+		for i, f := range l.Frets {
+			if slices.Contains(w.out, f) {
+				l.D[i] = level.InLine(x, d, l.X[i])
+			}
+		}
+		lanes, at[a] = append(lanes, l), places
 	}
 	return lanes, at
 }
@@ -116,11 +153,48 @@ func (w *worker) job(lanes []level.Lane, at [][]int, p arrive.Plan) filing.Job {
 	for a := range w.lanes {
 		remove[a] = p.Metal.Lanes[a].RemoveMM
 	}
-	j := filing.Job{Lanes: lanes, RemoveMM: picked(remove, at)}
-	for _, l := range lanes {
+	j := filing.Job{Lanes: lanes, RemoveMM: picked(remove, at), LimitMM: w.n.Model.Level.Zone, Pressed: w.out}
+	next := 0
+	for a := range at {
+		if at[a] == nil {
+			continue
+		}
+		l := &lanes[next]
 		j.StandMM = append(j.StandMM, w.n.Layout.UnderBeam(l.Lane, l.Frets))
+		for i, f := range l.Frets {
+			if slices.Contains(w.out, f) && p.Metal.Lanes[a].TotalMM > 0 {
+				j.RemoveMM[next][i] = max(0, l.D[i]-p.Metal.Lanes[a].Target.At(l.X[i]))
+			}
+		}
+		next++
 	}
 	return j
+}
+
+// pressMM is how far from the line a press leaves a fret, a standard deviation. From
+// memory.
+const pressMM = 0.005
+
+// before are errors of the readings before in one draw; of frets seen to first,
+// what the press leaves.
+func (w *worker) before(draw int, at [][]int) [][]float64 {
+	errors := picked(w.outlook.Before(draw), at)
+	if len(w.out) == 0 {
+		return errors
+	}
+	r, next := rand.New(rand.NewPCG(workSeed, uint64(draw))), 0
+	for a := range at {
+		if at[a] == nil {
+			continue
+		}
+		for i, f := range w.lanes[a].Frets {
+			if slices.Contains(w.out, f) {
+				errors[next][i] = pressMM * r.NormFloat64()
+			}
+		}
+		next++
+	}
+	return errors
 }
 
 // picked are the crowns that a beam is laid on, of all.
@@ -166,10 +240,11 @@ func (w *worker) handOf(lanes []level.Lane) filing.Hand {
 }
 
 // moved writes moves down.
-func (w *worker) moved(lanes []level.Lane, c filing.Choice) []Move {
-	out := []Move{}
+func (w *worker) moved(c filing.Choice) []Move {
+	lanes, _ := w.bench()
+	out, force, spotMinutes := []Move{}, w.handOf(lanes).ForceN, w.minutes().Spot
 	for _, s := range c.Moves.Spots {
-		m := Move{Tool: File, FromFret: s.Fret, ToFret: s.Fret, KeepInk: []int{}, Minutes: w.minutes().Spot}
+		m := Move{Tool: File, FromFret: s.Fret, ToFret: s.Fret, KeepInk: []int{}, Minutes: spotMinutes}
 		w.fileStrokes(&m, s, lanes)
 		for _, f := range slices.Compact([]filing.Flat{s.Flats[0], s.Flats[len(s.Flats)-1]}) {
 			m.Lanes = append(m.Lanes, lanes[f.Lane].Lane)
@@ -178,7 +253,7 @@ func (w *worker) moved(lanes []level.Lane, c filing.Choice) []Move {
 		out = append(out, m)
 	}
 	for _, r := range c.Moves.Runs {
-		m := Move{Tool: Beam, FromFret: r.FirstFret, ToFret: r.LastFret, PressAtFret: r.PressFret, KeepInk: append([]int{}, r.Ink...), Minutes: r.Minutes}
+		m := Move{Tool: Beam, FromFret: r.FirstFret, ToFret: r.LastFret, PressAtFret: r.PressFret, LengthMM: r.LengthMM, Rests: w.rests(&r, force), KeepInk: append([]int{}, r.Ink...), Minutes: r.Minutes}
 		w.beamStrokes(&m, r)
 		for _, l := range r.Lanes {
 			m.Lanes = append(m.Lanes, lanes[l.Lane].Lane)

@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/filing"
 	"ringtrue/internal/hand"
 	"ringtrue/internal/level"
+	"ringtrue/internal/neck"
 	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/straight"
@@ -37,6 +38,7 @@ type Ask struct {
 	Next     []Next
 	Hand     hand.Known // who files; the zero value is a usual hand
 	Paper    string     // on the beam
+	Shop     neck.Shop  // tools; the zero value: the usual ones
 	Moves    bool       // find moves for hands; takes a second, so not at every reading
 }
 
@@ -53,6 +55,10 @@ type Work struct {
 	// keeps enough, nil where none does.
 	TooLow  []level.Removal
 	Instead *level.Cost
+	Lack    filing.Lack // why there are no moves, where they were asked for
+	// FaceMM is what of the beam's own face counts over the crowns, where it is over
+	// a third of the limit; 0: less.
+	FaceMM float64
 }
 
 // Filing is what to file, as JSON has it.
@@ -202,8 +208,7 @@ func (w *worker) file(ctx context.Context) error {
 		a.Options = append(a.Options, w.Heights.CostOf(w.n.Model, w.lanes, o))
 	}
 	if len(by.Moves.Spots)+len(by.Moves.Runs) > 0 {
-		lanes, _ := w.bench()
-		a.Moves, a.Arrives, a.Minutes = w.moved(lanes, by), by.Chance, num.Some(by.Minutes)
+		a.Moves, a.Arrives, a.Minutes = w.moved(by), by.Chance, num.Some(by.Minutes)
 	}
 	w.work.Metal, w.work.Plan = a, &p.Metal
 	w.tooLow(a)
@@ -214,6 +219,9 @@ func (w *worker) file(ctx context.Context) error {
 func (w *worker) filing(p arrive.Plan) *Filing {
 	h, m := w.Heights, w.n.Model
 	each := m.Minutes.File
+	if each == 0 {
+		each = w.Shop.Minutes.File
+	}
 	if each == 0 {
 		each = filedMinutes
 	}

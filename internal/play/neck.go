@@ -27,6 +27,7 @@ type Request struct {
 	Damping  *neck.Damping // of those strings; nil: the neck's
 	Bend     float64       // semitones to bend every note by; 0: none
 	Planned  bool          // judge the neck as the levelling plan will leave it
+	Shop     neck.Shop     // whose tools carry it out; the zero value: the usual ones
 }
 
 // Neck is a neck with its strings on.

@@ -126,6 +126,12 @@ func FilingWarnings(w findings.Work, leastMM float64) []string {
 	if w.Unfair != nil {
 		out = append(out, Unfair(w.Unfair))
 	}
+	if why := NoMoves(w.Lack); why != "" {
+		out = append(out, why)
+	}
+	if w.FaceMM > 0 {
+		out = append(out, BeamFace(w.FaceMM))
+	}
 	for _, c := range w.TooLow {
 		out = append(out, TooLow(c, leastMM))
 	}

@@ -15,10 +15,17 @@ func Move(m findings.Move) string {
 		if len(m.Until) == 1 {
 			return fmt.Sprintf("File fret %d alone in lane %g, to a flat %.2f mm wide", m.FromFret, first.Lane, first.FlatMM)
 		}
+		if first.FlatMM == last.FlatMM {
+			return fmt.Sprintf("File fret %d alone, lanes %g to %g: the flat %.2f mm wide all along", m.FromFret, first.Lane, last.Lane, first.FlatMM)
+		}
 		return fmt.Sprintf("File fret %d alone, lanes %g to %g: the flat %.2f mm wide at lane %g, %.2f mm at lane %g, even in between",
 			m.FromFret, first.Lane, last.Lane, first.FlatMM, first.Lane, last.FlatMM, last.Lane)
 	}
-	return fmt.Sprintf("Beam over frets %d-%d, %s; press over fret %d at first", m.FromFret, m.ToFret, lanesShort(m.Lanes), m.PressAtFret)
+	beam := "Beam"
+	if m.LengthMM > 0 {
+		beam = fmt.Sprintf("Beam of %.4g mm", m.LengthMM)
+	}
+	return fmt.Sprintf("%s over frets %d-%d, %s; press over fret %d at first", beam, m.FromFret, m.ToFret, lanesShort(m.Lanes), m.PressAtFret)
 }
 
 // MoveEnds says when a beam's run is done, and what must stay as it is; "" of other
@@ -43,6 +50,9 @@ func MoveEnds(m findings.Move) string {
 		words += fmt.Sprintf(" Fret %d keeps its ink.", m.KeepInk[0])
 	default:
 		words += fmt.Sprintf(" Frets %s keep their ink.", runs(m.KeepInk))
+	}
+	if len(m.Rests) == 2 {
+		words += fmt.Sprintf(" Rest the neck at frets %d and %d, or on one long support.", m.Rests[0], m.Rests[1])
 	}
 	return words
 }
@@ -76,7 +86,7 @@ func lanesShort(lanes []float64) string {
 }
 
 // BeamCare is how a beam is rubbed.
-const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place that is worked."
+const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place that is worked, and turn the beam end for end each pass."
 
 // What stands on a card of moves.
 
