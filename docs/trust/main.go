@@ -16,9 +16,9 @@ import (
 
 // asked is what the command line asks for.
 type asked struct {
-	class, write string
-	print, blame bool
-	plan         trial.Plan
+	class, write        string
+	print, blame, hands bool
+	plan                trial.Plan
 }
 
 func main() {
@@ -30,6 +30,7 @@ func main() {
 	flag.IntVar(&a.plan.Necks, "necks", 200, "necks a class")
 	flag.Uint64Var(&a.plan.Seed, "seed", 1, "seed of the first neck")
 	flag.IntVar(&a.plan.Passes, "passes", 2, "passes a lane")
+	flag.BoolVar(&a.hands, "hands", false, "file necks by their moves instead, print what came of it")
 	um := flag.Float64("u", 0, "standard uncertainty of a beam's reading, µm; 0: 5")
 	round := flag.Float64("round", 0, "round readings to so many µm; 0: not at all")
 	flag.Parse()
@@ -44,6 +45,9 @@ func run(out io.Writer, a asked) error {
 	classes, err := chosen(a.class)
 	if err != nil {
 		return err
+	}
+	if a.hands {
+		return hands(out, classes, a)
 	}
 	if a.write != "" {
 		return write(classes[0], a)
@@ -67,13 +71,30 @@ func run(out io.Writer, a asked) error {
 	}
 	made.WriteString("\n" + trial.Averaging(totals))
 	if !a.print {
-		return into(filepath.Join("docs", "trust.md"), made.String(), a.plan)
+		return into(filepath.Join("docs", "trust.md"), marks{from, to}, made.String(), a, "")
 	}
 	if a.blame {
 		blame(&made, totals)
 	}
 	_, err = made.WriteTo(out)
 	return errors.Join(append(faults, err)...)
+}
+
+// hands writes what came of filing by moves into its place on the page, or out.
+func hands(out io.Writer, classes []trial.Class, a asked) error {
+	var made bytes.Buffer
+	if err := runHands(&made, classes, a); err != nil {
+		return err
+	}
+	if a.print {
+		_, err := made.WriteTo(out)
+		return err
+	}
+	how := " -hands"
+	if a.class != "" {
+		how += " -class " + a.class
+	}
+	return into(filepath.Join("docs", "trust.md"), handsMarks(), made.String(), a, how)
 }
 
 // chosen are the classes of a list.
@@ -136,14 +157,22 @@ const (
 
 var errNoPlace = errors.New("the page has no place for the table")
 
+// marks are the lines between which a table stands.
+type marks struct{ from, to string }
+
+func handsMarks() marks {
+	return marks{"<!-- table of ./docs/trust -hands: from here -->\n", "<!-- table of ./docs/trust -hands: to here -->\n"}
+}
+
 // into writes what was made into the page.
-func into(path, made string, p trial.Plan) error {
+func into(path string, m marks, made string, a asked, how string) error {
 	page, err := os.ReadFile(path)
 	if err != nil {
 		return err
 	}
-	made = fmt.Sprintf("`go run ./docs/trust -necks %d -seed %d -passes %d`:\n\n%s", p.Necks, p.Seed, p.Passes, made)
-	text, err := placed(string(page), made)
+	p := a.plan
+	made = fmt.Sprintf("`go run ./docs/trust%s -necks %d -seed %d -passes %d`:\n\n%s", how, p.Necks, p.Seed, p.Passes, made)
+	text, err := placed(string(page), m, made)
 	if err != nil {
 		return err
 	}
@@ -151,11 +180,11 @@ func into(path, made string, p trial.Plan) error {
 }
 
 // placed is the page with the table in its place.
-func placed(page, made string) (string, error) {
-	before, rest, found := strings.Cut(page, from)
-	_, after, ended := strings.Cut(rest, to)
+func placed(page string, m marks, made string) (string, error) {
+	before, rest, found := strings.Cut(page, m.from)
+	_, after, ended := strings.Cut(rest, m.to)
 	if !found || !ended {
 		return "", errNoPlace
 	}
-	return before + from + "\n" + made + "\n" + to + after, nil
+	return before + m.from + "\n" + made + "\n" + m.to + after, nil
 }

@@ -34,12 +34,12 @@ func TestPage_EveryClass(t *testing.T) {
 }
 
 func TestPlaced(t *testing.T) {
-	got, err := placed("a\n"+from+"old\n"+to+"b\n", "new\n")
+	got, err := placed("a\n"+from+"old\n"+to+"b\n", marks{from, to}, "new\n")
 	if want := "a\n" + from + "\nnew\n\n" + to + "b\n"; err != nil || got != want {
 		t.Errorf("%q %v, want %q", got, err, want)
 	}
 	for _, page := range []string{"a", from, to + from} {
-		if _, err := placed(page, "x"); !errors.Is(err, errNoPlace) {
+		if _, err := placed(page, marks{from, to}, "x"); !errors.Is(err, errNoPlace) {
 			t.Errorf("%q: %v", page, err)
 		}
 	}
