@@ -112,11 +112,26 @@ func (b *bench) round(round int, w *answer.Work, out *filed) (*answer.Work, erro
 	b.q.Readings = b.q.After
 	if a.Verdict != string(straight.Level) {
 		out.why += fmt.Sprintf("round %d: %s; ", round, a.Verdict)
+		if a.Work == nil && a.Verdict == string(straight.InDoubt) {
+			return b.askedFor()
+		}
 		return a.Work, nil
 	}
 	truly, err := b.n.Level(b.z)
 	out.one, out.two, out.wrong = round == 1, true, !truly
 	return nil, err
+}
+
+// askedFor is the work to half the limit, for a neck that stays in doubt: who asks
+// for a zone means to file.
+func (b *bench) askedFor() (*answer.Work, error) {
+	q := b.q
+	q.After, q.PlanToMM = nil, b.n.Model.Level.Zone/2
+	a, err := answer.Frets(context.Background(), q)
+	if err != nil {
+		return nil, err
+	}
+	return a.Work, nil
 }
 
 // Of a hand that files each crown to its number: so much it errs by itself, and in

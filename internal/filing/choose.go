@@ -68,7 +68,7 @@ func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
 	tries := candidates(jobs, &a)
 	each(tries, func(t *try) { t.rough(ctx, &a) })
 	slices.SortStableFunc(tries, func(p, q *try) int { return cmp.Compare(p.wide, q.wide) })
-	tries = tries[:min(maxTuned, len(tries))]
+	tries = likeliest(tries)
 	each(tries, func(t *try) { t.tune(ctx, &a) })
 	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws), 0) })
 	slices.SortStableFunc(tries, func(p, q *try) int { return p.choice.rank(&q.choice) })
@@ -89,8 +89,24 @@ func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
 	return best, ctx.Err()
 }
 
+// likeliest are the ways, in order of what they leave, that are looked into: some
+// with a beam, and all without that may do, which cost nothing to look into.
+func likeliest(tries []*try) (out []*try) {
+	beams := 0
+	for _, t := range tries {
+		if len(t.choice.Moves.Runs) == 0 {
+			if t.wide <= t.job.LimitMM {
+				out = append(out, t)
+			}
+		} else if beams++; beams <= maxTuned {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
 const (
-	maxTuned   = 6  // so many of all ways are looked into
+	maxTuned   = 6  // so many ways with a beam are looked into
 	firstDraws = 20 // in which all ways are tried
 	tryAtOnce  = 2  // so many are then drawn to the end together,
 	maxTried   = 6  // and no more than these
