@@ -125,9 +125,8 @@ func (b *bench) round(round int, w *answer.Work, out *filed) (*answer.Work, erro
 // askedFor is the work to half the limit, for a neck that stays in doubt: who asks
 // for a zone means to file.
 func (b *bench) askedFor() (*answer.Work, error) {
-	q := b.q
-	q.After, q.PlanToMM = nil, b.n.Model.Level.Zone/2
-	a, err := answer.Frets(context.Background(), q)
+	b.q.After, b.q.PlanToMM = nil, b.n.Model.Level.Zone/2
+	a, err := answer.Frets(context.Background(), b.q)
 	if err != nil {
 		return nil, err
 	}
