@@ -145,7 +145,7 @@ func (w *worker) run(l *LaneRun, press int) (strokes, looks int) {
 		// Far from done, looks hardly steer: some are only counted.
 		n := 1
 		if w.hand.LookSeldom {
-			n += min(3, int(s.left/float64(len(l.Tells))/seldomMM))
+			n += min(3, int(max(0, s.left)/float64(len(l.Tells))/seldomMM))
 		}
 		w.lane.rub(&w.hand, l.FromMM, l.ToMM, at+aim, float64(n*lookEach))
 		strokes, looks = strokes+n*lookEach, looks+n-1

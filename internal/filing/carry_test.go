@@ -118,12 +118,30 @@ func TestChoose_Arrives(t *testing.T) {
 	}
 }
 
+// A hand gives up after its strokes, also where one flat is far too wide and another
+// crown is never touched.
+func TestRun_GivesUp(t *testing.T) {
+	x := frets(22)
+	z := make([]float64, 22)
+	z[5], z[16] = -0.5, 0.1
+	h := Usual(1.2, 8)
+	h.MaxStrokes = 300
+	w := worker{lane: newLane(x, z), hand: h, scatter: Scatter{EyeMM: 1e-9}, r: rand.New(rand.NewPCG(1, 1))}
+	for i := range x {
+		w.frets = append(w.frets, i+1)
+	}
+	run := LaneRun{FromMM: 0, ToMM: 500, Tells: []Flat{{Fret: 6, WidthMM: 0.2, DepthMM: 0.004}, {Fret: 17, WidthMM: 0.1, DepthMM: 0.001}}}
+	if strokes, looks := w.run(&run, 17); strokes < 300 || strokes > 320 || looks > 110 || w.lane.taken(16) < 0.03 {
+		t.Errorf("%d strokes, %d looks, %g mm off", strokes, looks, w.lane.taken(16))
+	}
+}
+
 func BenchmarkCarry(b *testing.B) {
 	lanes := neck(rand.New(rand.NewPCG(5, 1)))
 	j := job(b, lanes, 0.015)
 	h := Usual(1.2, 8)
 	tools := UsualTools()
-	m, ok := j.Moves(Way{Alone: 2, BendMM: 1}, &h, &tools)
+	m, ok := j.Moves(Way{Alone: 2, BendMM: 1, SpanMM: math.Inf(1)}, &h, &tools)
 	if !ok {
 		b.Fatal("no tool")
 	}

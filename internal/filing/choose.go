@@ -179,9 +179,15 @@ func (j *Job) ways(t *Tools) (out []Way) {
 	if bend := j.bend(first, last); bend > j.LimitMM/8 {
 		bends = []float64{j.LimitMM / 8, j.LimitMM / 4}
 	}
+	spans := []float64{math.Inf(1)}
+	if j.hollow(math.Inf(1)) > j.LimitMM/8 { // only short beams get down into it
+		spans = append(spans, t.BeamsMM...)
+	}
 	for k := 0; k <= most; k++ {
-		for _, bend := range bends {
-			out = append(out, Way{Alone: k, BendMM: bend}, Way{Alone: k, BendMM: bend, Whole: true})
+		for _, span := range spans {
+			for _, bend := range bends {
+				out = append(out, Way{Alone: k, BendMM: bend, SpanMM: span}, Way{Alone: k, BendMM: bend, SpanMM: span, Whole: true})
+			}
 		}
 		if k > 0 {
 			out = append(out, Way{Alone: k, Only: true})

@@ -79,7 +79,8 @@ type Way struct {
 	Alone  int     // so many of the frets that stand out are filed alone first
 	Only   bool    // no beam after these: they are filed all the way
 	Whole  bool    // one run goes from the first to the last fret that loses metal; else it ends where several in a row lose none
-	BendMM float64 // a run ends where the shape bends away from it by more
+	BendMM float64 // a run ends where the shape bends away from it by more,
+	SpanMM float64 // or where it would be longer
 }
 
 // Moves turns the plan into moves. False where no tool carries them out.
@@ -107,7 +108,7 @@ func (j *Job) Moves(w Way, h *Hand, t *Tools) (Moves, bool) {
 		return m, true
 	}
 	for _, span := range j.spans(left, w) {
-		for _, piece := range j.pieces(span[0], span[1], w.BendMM) {
+		for _, piece := range j.pieces(span[0], span[1], w.BendMM, w.SpanMM) {
 			r := Run{FirstFret: piece[0], LastFret: piece[1]}
 			if j.fill(&r, left, h); len(r.Lanes) == 0 {
 				continue

@@ -70,6 +70,7 @@ func (l *lane) rub(h *Hand, from, to, at, strokes float64) {
 				part = min(part, l.until(i, h)/(per*f))
 			}
 		}
+		part = min(strokes, max(part, leastPart)) // it goes on, whatever the forces
 		for i, f := range l.mean {
 			if f > 0 {
 				l.volume[i] += per * f * part
@@ -80,6 +81,9 @@ func (l *lane) rub(h *Hand, from, to, at, strokes float64) {
 		l.gone += part * h.PathMM
 	}
 }
+
+// leastPart is the least part of a double stroke that is reckoned at once.
+const leastPart = 1e-4
 
 // cuts is what paper takes off that has gone so far.
 func (h *Hand) cuts(goneMM float64) float64 {
@@ -121,6 +125,13 @@ func (l *lane) pose(k int, h *Hand, x, z []float64, at float64, f []float64) {
 	if l.laid[k] {
 		p.height += p.slope*(at-l.at[k]) - h.StepMM // it comes down, by no more than that
 		*p = pressFrom(x, z, h.ForceN, at, h.NPerMM, f, *p)
+		sum := 0.0
+		for _, v := range f {
+			sum += v
+		}
+		if !(math.Abs(sum-h.ForceN) <= 1e-6*h.ForceN) { // it lay too far off: from the rigid pose, then
+			*p = press(x, z, h.ForceN, at, h.NPerMM, f)
+		}
 	} else {
 		*p = press(x, z, h.ForceN, at, h.NPerMM, f)
 	}

@@ -23,16 +23,16 @@ func UsualTools() Tools {
 // if there is one, the sweep too. It fills in the crowns under it and its ends in
 // every lane. False where no beam spans the frets.
 func (j *Job) place(r *Run, h *Hand, t *Tools) bool {
-	span := 0.0
-	for _, l := range j.Lanes {
-		first, last := l.X[at(l.Frets, r.FirstFret)], l.X[at(l.Frets, r.LastFret)]
-		span = max(span, last-first)
-	}
+	span := j.span(r.FirstFret, r.LastFret)
 	beams := slices.Clone(t.BeamsMM)
 	slices.Sort(beams)
-	for _, need := range []float64{span + h.SweepMM, span} {
+	sweeps := []float64{1, 0}
+	if j.hollow(math.Inf(1)) > j.LimitMM/8 { // a longer one would lie on the shape's rims
+		sweeps = sweeps[1:]
+	}
+	for _, part := range sweeps {
 		for _, b := range beams {
-			if b >= need && j.lay(r, b) {
+			if b >= span+part*h.with(b).SweepMM && j.lay(r, b) {
 				return true
 			}
 		}
@@ -122,8 +122,9 @@ func at(frets []int, fret int) int {
 }
 
 // pieces parts frets from the first to the last where a straight beam would leave
-// the shape by more than so much; neighbours share a fret.
-func (j *Job) pieces(first, last int, withinMM float64) (out [][2]int) {
+// the shape by more than so much, or would have to be longer than that; neighbours
+// share a fret.
+func (j *Job) pieces(first, last int, withinMM, spanMM float64) (out [][2]int) {
 	var frets []int
 	for _, f := range j.Lanes[0].Frets {
 		if f >= first && f <= last {
@@ -132,7 +133,7 @@ func (j *Job) pieces(first, last int, withinMM float64) (out [][2]int) {
 	}
 	for from := 0; from < len(frets)-1; {
 		to := from + 1
-		for to+1 < len(frets) && j.bend(frets[from], frets[to+1]) <= withinMM {
+		for to+1 < len(frets) && j.bend(frets[from], frets[to+1]) <= withinMM && j.span(frets[from], frets[to+1]) <= spanMM {
 			to++
 		}
 		out, from = append(out, [2]int{frets[from], frets[to]}), to
@@ -141,6 +142,14 @@ func (j *Job) pieces(first, last int, withinMM float64) (out [][2]int) {
 		out = append(out, [2]int{first, last})
 	}
 	return out
+}
+
+// span is how far two frets lie apart, at the most of any lane.
+func (j *Job) span(first, last int) (most float64) {
+	for _, l := range j.Lanes {
+		most = max(most, l.X[at(l.Frets, last)]-l.X[at(l.Frets, first)])
+	}
+	return most
 }
 
 // bend is how far what the tool meets of the shape leaves the line between two

@@ -54,7 +54,7 @@ func TestPlace_Covers(t *testing.T) {
 		}
 		span := j.Lanes[5].X[want[1]-1] - j.Lanes[5].X[want[0]-1]
 		for _, b := range tools.BeamsMM {
-			if other := run; b < run.LengthMM && b >= span+h.SweepMM && j.lay(&other, b) {
+			if other := run; b < run.LengthMM && b >= span+h.with(b).SweepMM && j.lay(&other, b) {
 				t.Fatalf("a beam of %g spans %g too, %g was taken", b, span, run.LengthMM)
 			}
 		}
@@ -78,11 +78,11 @@ func TestPieces_FallAway(t *testing.T) {
 		}
 	}
 	j.Lanes, j.StandMM = []level.Lane{l}, [][]float64{s}
-	if got := j.pieces(1, 22, 0.001); !slices.Equal(got, [][2]int{{1, 16}, {16, 22}}) {
+	if got := j.pieces(1, 22, 0.001, math.Inf(1)); !slices.Equal(got, [][2]int{{1, 16}, {16, 22}}) {
 		t.Errorf("pieces %v", got)
 	}
 	j.StandMM = nil
-	if got := j.pieces(1, 22, 0.001); !slices.Equal(got, [][2]int{{1, 22}}) {
+	if got := j.pieces(1, 22, 0.001, math.Inf(1)); !slices.Equal(got, [][2]int{{1, 22}}) {
 		t.Errorf("pieces %v of a flat neck", got)
 	}
 }
@@ -173,7 +173,7 @@ func TestCarry_LeastIsABound(t *testing.T) {
 		j := job(t, lanes, rapid.Float64Range(0.005, 0.025).Draw(t, "zone"))
 		h := Usual(1.2, 8)
 		h.MaxStrokes = 90
-		m, ok := j.Moves(Way{Alone: rapid.IntRange(0, 2).Draw(t, "alone"), BendMM: math.Inf(1)}, &h, &tools)
+		m, ok := j.Moves(Way{Alone: rapid.IntRange(0, 2).Draw(t, "alone"), BendMM: math.Inf(1), SpanMM: math.Inf(1)}, &h, &tools)
 		if !ok {
 			t.Fatal("no tool")
 		}
