@@ -267,7 +267,7 @@ func ceilings() map[string]int {
 		"board":         4100,
 		"arrive":        750,
 		"hand":          1500,
-		"filing":        1700,
+		"filing":        1800,
 		"level":         2050,
 		"study":         650,
 		"film":          350,

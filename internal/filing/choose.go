@@ -70,12 +70,12 @@ func Choose(ctx context.Context, jobs []Job, a Ask) (Choice, error) {
 	slices.SortStableFunc(tries, func(p, q *try) int { return cmp.Compare(p.wide, q.wide) })
 	tries = likeliest(tries)
 	each(tries, func(t *try) { t.tune(ctx, &a) })
-	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws), 0) })
+	each(tries, func(t *try) { t.judge(ctx, &a, min(firstDraws, a.Draws), hopeless) })
 	slices.SortStableFunc(tries, func(p, q *try) int { return p.choice.rank(&q.choice) })
 	var best Choice
 	for from := 0; from < len(tries) && best.Chance < Confidence && ctx.Err() == nil; from += tryAtOnce {
 		some := tries[from:min(from+tryAtOnce, len(tries))]
-		least := min(best.Chance, Confidence)
+		least := max(Worthwhile, min(best.Chance, Confidence))
 		each(some, func(t *try) { t.judge(ctx, &a, a.Draws, least) })
 		for _, t := range some {
 			if best.drawn == 0 || t.choice.rank(&best) < 0 {
@@ -105,11 +105,15 @@ func likeliest(tries []*try) (out []*try) {
 	return out
 }
 
+// Worthwhile is the chance under which nobody is told to begin.
+const Worthwhile = 0.5
+
 const (
-	maxTuned   = 6  // so many ways with a beam are looked into
-	firstDraws = 20 // in which all ways are tried
-	tryAtOnce  = 2  // so many are then drawn to the end together,
-	maxTried   = 6  // and no more than these
+	hopeless   = 0.2 // a way that arrives no oftener in the first draws is not drawn on
+	maxTuned   = 6   // so many ways with a beam are looked into
+	firstDraws = 20  // in which all ways are tried
+	tryAtOnce  = 2   // so many are then drawn to the end together,
+	maxTried   = 6   // and no more than these
 	maxMoves   = 8
 	maxFlats   = 40
 )

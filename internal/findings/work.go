@@ -20,7 +20,7 @@ const (
 	// workSeed makes the draws of the readings to come repeatable.
 	workSeed = 1861
 	// minChance is the chance of arriving below which nothing is filed.
-	minChance = 0.5
+	minChance = filing.Worthwhile
 	// filedMinutes is the time to file one fret where the neck file gives none. From
 	// memory.
 	filedMinutes = 3.0
