@@ -89,17 +89,17 @@ func TestAsk_SecondTry(t *testing.T) {
 		t.Errorf("taken back: %q\n%s", s.Parts["ask"], b.csv(path))
 	}
 	s.At = "8@1"
-	s.press("keep", "0.393")
+	s.replace("0.393")
 	if s.Parts["ask"] != "" || strings.Contains(s.Said, "stand") || strings.Contains(b.csv(path), "0.802") {
 		t.Errorf("%q %q", s.Said, s.Parts["ask"])
 	}
 	s.At = "8@1"
-	s.press("keep", "1.393") // wrong another way: it is asked of anew
+	s.replace("1.393") // wrong another way: it is asked of anew
 	if !strings.Contains(s.Alarm, "1.393") {
 		t.Errorf("%q", s.Alarm)
 	}
 	s.At = "8@1"
-	s.press("keep", "0.993")
+	s.replace("0.993")
 	if !strings.Contains(s.Alarm, "0.993") || strings.Contains(b.csv(path), "1.393") {
 		t.Errorf("%q", s.Alarm)
 	}

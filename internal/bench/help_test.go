@@ -35,6 +35,8 @@ type try struct {
 	dir    string
 	log    *bytes.Buffer
 	cookie *http.Cookie
+
+	screens int // opened
 }
 
 func newTry(t testing.TB, set func(*Config)) *try {

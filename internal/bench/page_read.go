@@ -36,6 +36,8 @@ type readBody struct {
 	Ask     []question
 	AskMore int    // questions beyond those
 	Typed   string // what stands in the field after a refusal
+	Over    string // what a second Enter sends to replace the reading there
+	Lead    int    // how often the leading screen has moved
 }
 
 // whereView is the crown to read now.
@@ -44,6 +46,7 @@ type whereView struct {
 	There      string // the reading that is there
 	Misread    bool
 	Count      string // so many of so many
+	Open       bool   // no reading is there
 	Left       string // what is still wanted, where files have told of the crowns
 }
 
@@ -169,9 +172,11 @@ func (l *renderer) passWords(p *draft.Pass) string {
 func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
 	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
 	w.Count = l.count(st, p)
-	if e := st.Entry(p.Number, at); e != nil {
+	e := st.Entry(p.Number, at)
+	if e != nil {
 		w.There, w.Misread = l.asTyped(e.Said()), e.Misread
 	}
+	w.Open = e == nil || e.Misread
 	return w
 }
 
@@ -215,75 +220,6 @@ func (l *renderer) recent(k *draft.Neck) []string {
 	return out
 }
 
-// stateAnswer is the page's changing parts, as the script has them.
-type stateAnswer struct {
-	Seen  int               `json:"seen"`
-	Known int               `json:"known"`
-	Pass  int               `json:"pass"`
-	At    string            `json:"at"`
-	Href  string            `json:"href"`
-	Said  string            `json:"said,omitempty"`
-	Alarm string            `json:"alarm,omitempty"`
-	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
-	Wrong []string          `json:"wrong,omitempty"`
-	Parts map[string]string `json:"parts"`
-	hurry bool
-}
-
-// parts of the read page that change; in a hurry only the small ones.
-func readParts(hurry bool) []string {
-	if hurry {
-		return []string{"where", "last", "alarm", "ask"}
-	}
-	return []string{"where", "last", "alarm", "ask", "picture", "meaning"}
-}
-
-func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
-	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), s.renderer.said(b.Said), s.renderer.said(b.Alarm)
-	if b.Pass != nil {
-		a.Pass = b.Pass.Number
-		a.Href = readHref(b.ID, a.Pass, b.At)
-	}
-	a.Parts = map[string]string{}
-	for _, name := range readParts(a.hurry) {
-		part, err := s.part("read", name, b)
-		if err != nil {
-			return err
-		}
-		a.Parts[name] = part
-	}
-	s.json(w, status, a)
-	return nil
-}
-
-// news answers when the neck or what is known of it has changed since what a
-// screen shows, or after a while in any case.
-func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
-	q := r.URL.Query()
-	seen, _ := strconv.Atoi(q.Get("seen"))
-	known, _ := strconv.Atoi(q.Get("known"))
-	ctx, cancel := context.WithTimeout(r.Context(), s.times.Poll)
-	defer cancel()
-	defer context.AfterFunc(s.stopped, cancel)()
-	version := func() (v int) {
-		k.Read(func(st *draft.State) { v = st.Version })
-		return v
-	}
-	for {
-		changed := k.Changed()
-		if v := version(); v > seen || known < v && s.analyst.of(ctx, k, v) != nil {
-			break
-		}
-		select {
-		case <-changed:
-			continue
-		case <-ctx.Done():
-		}
-		break
-	}
-	return s.answerState(w, http.StatusOK, s.readBody(r.Context(), k, cursorOf(q)), stateAnswer{})
-}
-
 // read takes one press of the page: a reading kept, or a step.
 func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	press := pressOf(r.PostForm)
@@ -295,6 +231,11 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	done, err := s.press(k, press)
 	status := http.StatusOK
 	switch {
+	case errors.Is(err, draft.ErrReplaces):
+		status, done = http.StatusConflict, s.replaces(k, press)
+		if wantsJSON(r) && r.PostForm.Has("over") { // a script that can ask: to it this is an answer, no fault
+			status = http.StatusOK
+		}
 	case errors.Is(err, draft.ErrConflict):
 		status, done = http.StatusConflict, pressed{at: press.at, keep: true, said: s.clash(k, press)}
 	case fileerr.Is(err), isRefusal(err):
@@ -302,6 +243,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	case err != nil:
 		return err
 	}
+	s.leads.move(k.ID(), press.p.Number, done.at)
 	var b readBody
 	hurry := r.PostForm.Get("hurry") != "" && status == http.StatusOK
 	if c := (cursor{press.p.Number, done.at}); hurry {
@@ -309,7 +251,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	} else {
 		b = s.readBody(r.Context(), k, c)
 	}
-	b.Said = done.said
+	b.Said, b.Over, b.Lead = done.said, done.over, s.leads.of(k.ID()).number
 	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
 	if b.Alarm == "" && done.kept != "" {
 		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
@@ -335,20 +277,6 @@ func isRefusal(err error) bool {
 // plainFaults are a reading's faults without the place in a file that it has
 // not got.
 func plainFaults(err error) string { return strings.Join(plainList(err), "; ") }
-
-// clash says what another screen has put in the place.
-func (s *Server) clash(k *draft.Neck, p press) string {
-	if p.do == "undo" {
-		return s.renderer.words.Say("read.clashundo")
-	}
-	said := ""
-	k.Read(func(st *draft.State) {
-		if e := st.Entry(p.p.Number, p.at); e != nil {
-			said = s.renderer.asTyped(e.Said())
-		}
-	})
-	return s.renderer.words.Say("read.clash", said, p.at.Named(), unit.Decimal(p.at.Lane()))
-}
 
 // place is where a line of the readings came from.
 func (n *analysis) place(line int) (draft.Place, bool) {

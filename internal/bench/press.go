@@ -18,6 +18,7 @@ type press struct {
 	p      *draft.Pass
 	at     draft.Site
 	seen   int
+	over   string // which reading may be replaced, by what: see overOf
 	screen string
 }
 
@@ -26,11 +27,12 @@ type pressed struct {
 	at   draft.Site // where the gauge goes now
 	kept draft.Site // where a reading was kept; empty for none
 	said string
-	keep bool // leave what is typed in the field
+	keep bool   // leave what is typed in the field
+	over string // the reading there and what would replace it: see overOf
 }
 
 func pressOf(v url.Values) press {
-	p := press{do: v.Get("do"), typed: strings.TrimSpace(cut(v.Get("reading"), 60)), screen: screenOf(v)}
+	p := press{do: v.Get("do"), typed: strings.TrimSpace(cut(v.Get("reading"), 60)), over: cut(v.Get("over"), 80), screen: screenOf(v)}
 	p.seen, _ = strconv.Atoi(v.Get("seen"))
 	if p.do == "" {
 		p.do = "keep"
@@ -73,6 +75,9 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 	default:
 		return pressed{}, refuse(http.StatusBadRequest, say("refused.form"))
 	}
+	if p.typed == "" && p.over != "" {
+		return s.leaves(k, p), nil
+	}
 	if p.typed == "" {
 		return s.entered(k, p)
 	}
@@ -80,7 +85,7 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 	if err != nil {
 		return pressed{}, err
 	}
-	put.Again = s.again(k, put)
+	put.Again, put.Over = s.again(k, put), p.mayReplace()
 	if _, err := k.Set(put); err != nil {
 		return pressed{}, err
 	}

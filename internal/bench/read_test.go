@@ -56,7 +56,7 @@ func TestRead_WholeNeckAsAGaugeTypes(t *testing.T) {
 		t.Errorf("%d crowns are drawn", n)
 	}
 	s.At = "9@4"
-	s.press("keep", "0.372")
+	s.replace("0.372")
 	if s.Alarm != "" || strings.Contains(s.Parts["meaning"], "Read again") {
 		t.Errorf("after the retake: %q", s.Alarm)
 	}
@@ -202,26 +202,6 @@ func TestRead_OrdersOfABridge(t *testing.T) {
 	}
 	if got := strings.Join(went, " "); got != "1-2-3@1 1-2-3@2 1-2-3@3 1-2-3@4 1-2-3@5 1-2-3@6 2-3-4@1 2-3-4@2" {
 		t.Error(got)
-	}
-}
-
-// Two screens on one crown: the second is told what the first put there, and
-// replaces it only by pressing again.
-func TestRead_SecondScreenIsTold(t *testing.T) {
-	b := newTry(t, nil)
-	path := b.open()
-	one, two := b.screen(path), b.screen(path)
-	one.press("keep", "0.402")
-	two.press("keep", "0.999")
-	if two.status != http.StatusConflict || !strings.Contains(two.Said, "0.402 mm") || !two.Keep || two.At != "1@1" {
-		t.Fatalf("%d %q at %s", two.status, two.Said, two.At)
-	}
-	if text := b.csv(path); !strings.Contains(text, "0.402") || strings.Contains(text, "0.999") {
-		t.Fatal(text)
-	}
-	two.press("keep", "0.999")
-	if two.status != http.StatusOK || !strings.Contains(b.csv(path), "0.999") {
-		t.Errorf("%d %q", two.status, two.Said)
 	}
 }
 

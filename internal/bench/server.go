@@ -69,6 +69,7 @@ type Server struct {
 	analyst   *analyst
 	answers   *answers
 	questions questions
+	leads     leads
 	handler   http.Handler
 	stop      context.CancelFunc // ends requests that wait for news
 	stopped   context.Context

@@ -44,6 +44,8 @@ func TestJob_Desktop(t *testing.T) {
 	w.press(`.neck a[data-site="9@4"]`)
 	w.until(`document.querySelector("#readform").elements.at.value === "9@4"`)
 	w.keys("0.372\r")
+	w.until(`/again to replace 0.472/.test(document.querySelector("#said").innerText)`)
+	w.keys("\r")
 	w.until(`/Kept 0.372/.test(document.querySelector("#said").innerText)`)
 	w.settled()
 	if text := get[string](w, `document.querySelector(".meaning").innerText`); strings.Contains(text, "Read again") || !strings.Contains(text, "132 of 132") {

@@ -86,7 +86,13 @@ func csvOf(k *Neck, stage int) (data []byte, places []Place) {
 
 func set(t testing.TB, k *Neck, pass int, at Site, text string) {
 	t.Helper()
-	if _, err := k.Set(Put{Pass: pass, Site: at, Reading: text, Unit: "mm", Seen: version(k)}); err != nil {
+	over := 0
+	k.Read(func(s *State) {
+		if e := s.Entry(pass, at); e != nil {
+			over = e.Version
+		}
+	})
+	if _, err := k.Set(Put{Pass: pass, Site: at, Reading: text, Unit: "mm", Seen: version(k), Over: over}); err != nil {
 		t.Fatalf("%s: %v", at, err)
 	}
 }

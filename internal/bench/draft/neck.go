@@ -12,6 +12,9 @@ import (
 // ErrConflict marks a change of something that another screen has changed since.
 var ErrConflict = errors.New("another screen has changed this")
 
+// ErrReplaces marks a reading that would take another's place unasked.
+var ErrReplaces = errors.New("there is another reading")
+
 // Neck is one neck in work and its journal. Its methods may be called by
 // several goroutines at once.
 type Neck struct {
@@ -107,25 +110,27 @@ type Put struct {
 	Unit    string
 	Again   bool // a second try that agrees with what is there: both stand
 	Seen    int  // the version that the screen showed
+	Over    int  // the version of the reading that it may replace; 0: none
 	Screen  string
 }
 
 // Set keeps a reading, safe on disk when it returns. The same reading again
-// is no change. ErrConflict: another screen has put one there since.
+// is no change. ErrReplaces: another reading is there, and p.Over does not name
+// its version.
 func (k *Neck) Set(p Put) (version int, err error) {
 	same := errors.New("the same")
 	version, err = k.do(Event{Kind: Set, Pass: p.Pass, Site: p.Site, Reading: p.Reading, NoGo: p.NoGo, Unit: p.Unit, Again: p.Again, Screen: p.Screen},
 		func(s *State) error {
 			old := s.Entry(p.Pass, p.Site)
 			switch {
-			case old == nil:
+			case old == nil || old.Misread:
 				return nil
-			case !p.Again && !old.Misread && old.Reading == p.Reading && old.NoGo == p.NoGo && old.Unit == p.Unit:
+			case !p.Again && old.Reading == p.Reading && old.NoGo == p.NoGo && old.Unit == p.Unit:
 				return same
-			case old.Version > p.Seen:
-				return ErrConflict
+			case p.Again && old.Version <= p.Seen, old.Version == p.Over:
+				return nil
 			}
-			return nil
+			return ErrReplaces
 		})
 	if err == same {
 		return version, nil

@@ -53,13 +53,13 @@ func TestNeck_SeatedTypedIn(t *testing.T) {
 	})
 }
 
-// The second of two screens is told, and overwrites only what it has seen.
+// A reading takes another's place only where that one was named.
 func TestNeck_TwoScreens(t *testing.T) {
 	k := begun(t, openAt(t, t.TempDir()))
 	n := begin(t, k, beam())
 	seen := version(k)
-	put := func(at Site, text string, seen int) error {
-		_, err := k.Set(Put{Pass: n, Site: at, Reading: text, Unit: "mm", Seen: seen})
+	put := func(at Site, text string, over int) error {
+		_, err := k.Set(Put{Pass: n, Site: at, Reading: text, Unit: "mm", Seen: version(k), Over: over})
 		return err
 	}
 	steps := []struct {
@@ -67,13 +67,14 @@ func TestNeck_TwoScreens(t *testing.T) {
 		want error
 		what string
 	}{
-		{func() error { return put("1@1", "0.402", seen) }, nil, "the first"},
-		{func() error { return put("1@2", "0.410", seen) }, nil, "another crown, seen long ago"},
-		{func() error { return put("1@1", "0.402", seen) }, nil, "the same once more"},
-		{func() error { return put("1@1", "0.500", seen) }, ErrConflict, "another reading of what was not seen"},
+		{func() error { return put("1@1", "0.402", 0) }, nil, "the first"},
+		{func() error { return put("1@2", "0.410", 0) }, nil, "another crown"},
+		{func() error { return put("1@1", "0.402", 0) }, nil, "the same once more"},
+		{func() error { return put("1@1", "0.500", 0) }, ErrReplaces, "another reading, unasked"},
 		{func() error { _, err := k.Mark(n, "1@1", seen, "b"); return err }, ErrConflict, "a mark on what was not seen"},
 		{func() error { _, err := k.Undo(seen, "b"); return err }, ErrConflict, "undo of what was not seen"},
-		{func() error { return put("1@1", "0.500", version(k)) }, nil, "another reading of what was seen"},
+		{func() error { return put("1@1", "0.500", version(k)) }, ErrReplaces, "another reading, asked of another change"},
+		{func() error { return put("1@1", "0.500", seen+1) }, nil, "another reading, as asked"},
 	}
 	for _, s := range steps {
 		if err := s.do(); !errors.Is(err, s.want) {

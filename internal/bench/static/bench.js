@@ -47,7 +47,16 @@
   const said = $("#said");
   const base = "/necks/" + page.dataset.id;
   let seen = Number(page.dataset.seen), known = Number(page.dataset.known);
-  let busy = false;
+  let busy = false, open = page.dataset.open === "true", lead = Number(page.dataset.lead);
+
+  // A screen that follows shows where the one that reads is: a display on the wall.
+  const own = (name, value) => {
+    try {
+      if (value !== undefined) sessionStorage.setItem(name, value);
+      return sessionStorage.getItem(name);
+    } catch { return null; }
+  };
+  const follows = () => own("follow") === "yes";
 
   // Make what is shown like what came, touching only what differs: the focus, an
   // open fold and everything else that is the same stay.
@@ -72,6 +81,8 @@
     if (a.seen < seen) return; // an answer that another overtook
     seen = a.seen;
     known = a.known;
+    open = a.open;
+    lead = a.lead;
     put(a.parts);
     if (form) {
       form.elements.at.value = a.at;
@@ -145,16 +156,19 @@
     busy = true;
     while (waiting.length) {
       const press = waiting.shift();
-      const body = new URLSearchParams({ do: press.do, reading: press.reading, pass: form.elements.pass.value, at: form.elements.at.value, seen: String(seen), screen: screenName() });
+      const body = new URLSearchParams({ do: press.do, reading: press.reading, pass: form.elements.pass.value, at: form.elements.at.value, seen: String(seen), over: form.elements.over.value, screen: screenName() });
       if (waiting.length) body.set("hurry", "yes"); // the next one waits: kept first, worked out after
 
       const a = await send(body);
       if (!a) break;
       if (!a.parts) { said.textContent = (a.wrong || []).join(" "); field.value = press.reading; continue; }
       apply(a);
+      form.elements.over.value = a.over || "";
       said.textContent = a.said || "";
       if (a.keep) {
-        waiting.length = 0; // what follows was meant for a crown that is not reached
+        // What follows was meant for a crown that is not reached.
+        const dropped = waiting.splice(0).map((w) => w.reading).filter(Boolean);
+        if (dropped.length) said.textContent += " " + page.dataset.dropped + dropped.join(", ");
         field.value = press.reading;
         field.select();
       }
@@ -202,11 +216,13 @@
   page.addEventListener("click", async (e) => {
     const a = e.target.closest(".neck a, .advice a, .ask a");
     if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
-    const href = new URL(a.href, location);
+    const href = new URL(a.getAttribute("href"), location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
     e.preventDefault();
     form.elements.at.value = href.searchParams.get("at");
-    await fresh(0);
+    form.elements.over.value = "";
+    leadOn();
+    await fresh(0, { leads: "yes" });
     field.focus({ preventScroll: true });
     show();
   });
@@ -227,30 +243,58 @@
     if (best) { best.tabIndex = 0; best.focus(); }
   });
 
-  // News: another screen's readings, or a meaning that took longer.
-  const fresh = async (since) => {
+  // News: another screen's readings, or a meaning that took longer. Where another
+  // screen has read the crown shown here, this one goes on to the next, unless a
+  // number stands in the field: that is of the crown shown.
+  let poll;
+  const fresh = async (since, more = {}) => {
     const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
-    const q = new URLSearchParams({ seen: String(since), known: String(since && known), ...at });
-    const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" } });
+    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), ...at, ...more });
+    if (follows() && !field?.value) q.set("follow", "yes");
+    poll = since ? new AbortController() : poll;
+    const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" }, signal: since ? poll.signal : undefined });
     if (!r.ok) throw new Error(r.status);
     const a = await r.json();
-    if (busy && since) return;
-    const before = seen;
-    if (form && (a.at !== form.elements.at.value || String(a.pass) !== form.elements.pass.value)) return; // moved on meanwhile
+    if (busy && (since || more.open)) return;
+    if (form && (form.elements.at.value !== at.at || form.elements.pass.value !== at.pass)) return; // moved on meanwhile
+    if (!form) return apply(a);
+    const before = seen, read = open && !a.open && a.at === at.at, moved = a.at !== at.at || String(a.pass) !== at.pass;
+    if (since && read && !field.value && !follows()) {
+      await fresh(0, { open: "yes" });
+      if (form.elements.at.value !== at.at) said.textContent = page.dataset.movedon;
+      return;
+    }
+    if (moved && field.value) return fresh(0); // typed meanwhile
     apply(a);
-    if (since && a.seen > before) said.textContent = page.dataset.elsewhere;
+    if (moved) show();
+    if (since && a.seen > before) said.textContent = read && field.value ? page.dataset.typed : page.dataset.elsewhere;
   };
   const listen = async () => {
     for (;;) {
       try {
         await fresh(seen);
-      } catch {
-        await new Promise((ok) => setTimeout(ok, 3000));
+      } catch (wrong) {
+        if (wrong.name !== "AbortError") await new Promise((ok) => setTimeout(ok, 3000));
       }
       if (document.hidden) await new Promise((ok) => document.addEventListener("visibilitychange", ok, { once: true }));
-      await new Promise((ok) => setTimeout(ok, 200));
+      await new Promise((ok) => setTimeout(ok, 50));
     }
   };
+  const following = $("[data-follow]");
+  const leadOn = () => {
+    if (!following?.checked) return;
+    following.checked = false;
+    own("follow", "no");
+    poll?.abort();
+  };
+  if (following) {
+    following.checked = follows();
+    following.addEventListener("change", () => {
+      own("follow", following.checked ? "yes" : "no");
+      poll?.abort();
+    });
+    if (following.checked) fresh(0).catch(() => { /* the next news shows it */ });
+  }
   show();
   addEventListener("load", () => setTimeout(listen, 500));
 })();

@@ -1,0 +1,60 @@
+package bench
+
+import (
+	"sync"
+
+	"ringtrue/internal/bench/draft"
+)
+
+// leads are where each neck was read last, for screens that follow.
+type leads struct {
+	mu sync.Mutex
+	by map[string]*lead // by neck
+}
+
+// lead is where the last press on a neck went. It is not kept: after a restart
+// the next press leads again.
+type lead struct {
+	cursor
+	number  int           // how often it has moved; 0: never
+	changed chan struct{} // closed when it moves
+}
+
+// of gives a neck's lead as it is.
+func (l *leads) of(id string) lead {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return *l.place(id)
+}
+
+// place finds a neck's lead. The caller holds the lock.
+func (l *leads) place(id string) *lead {
+	if l.by == nil || len(l.by) >= maxJobs && l.by[id] == nil {
+		l.wake()
+		l.by = map[string]*lead{}
+	}
+	if l.by[id] == nil {
+		l.by[id] = &lead{changed: make(chan struct{})}
+	}
+	return l.by[id]
+}
+
+// wake ends every wait: the leads are to be forgotten.
+func (l *leads) wake() {
+	for _, d := range l.by {
+		close(d.changed)
+	}
+}
+
+// move notes where a press led.
+func (l *leads) move(id string, pass int, at draft.Site) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	d := l.place(id)
+	if to := (cursor{pass, at}); d.cursor != to {
+		d.cursor = to
+		d.number++
+		close(d.changed)
+		d.changed = make(chan struct{})
+	}
+}

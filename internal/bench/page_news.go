@@ -1,0 +1,118 @@
+package bench
+
+import (
+	"context"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"ringtrue/internal/bench/draft"
+)
+
+// stateAnswer is the page's changing parts, as the script has them.
+type stateAnswer struct {
+	Seen  int               `json:"seen"`
+	Known int               `json:"known"`
+	Pass  int               `json:"pass"`
+	At    string            `json:"at"`
+	Href  string            `json:"href"`
+	Said  string            `json:"said,omitempty"`
+	Alarm string            `json:"alarm,omitempty"`
+	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
+	Over  string            `json:"over,omitempty"` // what a second Enter sends to replace the reading there
+	Open  bool              `json:"open"`           // no reading is there
+	Lead  int               `json:"lead"`           // how often the leading screen has moved
+	Wrong []string          `json:"wrong,omitempty"`
+	Parts map[string]string `json:"parts"`
+	hurry bool
+}
+
+// parts of the read page that change; in a hurry only the small ones.
+func readParts(hurry bool) []string {
+	if hurry {
+		return []string{"where", "last", "alarm", "ask"}
+	}
+	return []string{"where", "last", "alarm", "ask", "picture", "meaning"}
+}
+
+func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
+	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), s.renderer.said(b.Said), s.renderer.said(b.Alarm)
+	a.Over, a.Open, a.Lead = b.Over, b.Where.Open, b.Lead
+	if b.Pass != nil {
+		a.Pass = b.Pass.Number
+		a.Href = readHref(b.ID, a.Pass, b.At)
+	}
+	a.Parts = map[string]string{}
+	for _, name := range readParts(a.hurry) {
+		part, err := s.part("read", name, b)
+		if err != nil {
+			return err
+		}
+		a.Parts[name] = part
+	}
+	s.json(w, status, a)
+	return nil
+}
+
+// news answers when the neck, what is known of it or the screen that this one
+// follows has changed since what a screen shows, or after a while in any case.
+func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
+	q := r.URL.Query()
+	s.waitForNews(r.Context(), k, q)
+	c, lead := cursorOf(q), s.leads.of(k.ID())
+	switch {
+	case q.Get("follow") != "" && lead.number > 0:
+		c = lead.cursor
+	case q.Get("open") != "":
+		c = movedOn(k, c)
+	}
+	b := s.readBody(r.Context(), k, c)
+	b.Lead = lead.number
+	if q.Get("leads") != "" && b.Pass != nil {
+		s.leads.move(k.ID(), b.Pass.Number, b.At)
+	}
+	return s.answerState(w, http.StatusOK, b, stateAnswer{})
+}
+
+func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {
+	number := func(name string) int { n, _ := strconv.Atoi(q.Get(name)); return n }
+	seen, known, led := number("seen"), number("known"), number("lead")
+	ctx, cancel := context.WithTimeout(ctx, s.times.Poll)
+	defer cancel()
+	defer context.AfterFunc(s.stopped, cancel)()
+	version := func() (v int) {
+		k.Read(func(st *draft.State) { v = st.Version })
+		return v
+	}
+	for {
+		changed, lead := k.Changed(), s.leads.of(k.ID())
+		if v := version(); v > seen || known < v && s.analyst.of(ctx, k, v) != nil {
+			return
+		}
+		if q.Get("follow") != "" && lead.number != led {
+			return
+		}
+		select {
+		case <-changed:
+		case <-lead.changed:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// movedOn is where a screen goes that showed a crown without a reading: where
+// another screen has read it since, to the next one that is not.
+func movedOn(k *draft.Neck, c cursor) cursor {
+	k.Read(func(st *draft.State) {
+		p, at := settle(st, c)
+		if p == nil || at != c.at {
+			return
+		}
+		if e := st.Entry(p.Number, at); e != nil && !e.Misread {
+			next, _ := st.Next(p, at)
+			c = cursor{p.Number, next}
+		}
+	})
+	return c
+}
