@@ -138,6 +138,7 @@
   // One press at a time, in order: a gauge may type the next number before the
   // answer to the last is there.
   const waiting = [];
+  let fromHand = false; // the field's text was typed, not given back
   const send = async (body) => {
     for (;;) {
       try {
@@ -151,6 +152,30 @@
       }
     }
   };
+  // What was not kept goes back into the field. What was typed after it was meant
+  // for a crown that is not reached: it is named, and what is being typed is taken
+  // no part of, up to its end.
+  let stray = null, strayEnds = 0;
+  const drop = (texts) => {
+    if (texts.length) said.textContent += (said.textContent.includes(page.dataset.dropped) ? ", " : " " + page.dataset.dropped) + texts.join(", ");
+  };
+  const endStray = () => {
+    clearTimeout(strayEnds);
+    if (stray) drop([stray]);
+    stray = null;
+  };
+  const goesAstray = (text) => {
+    clearTimeout(strayEnds);
+    stray += text;
+    strayEnds = setTimeout(endStray, 500);
+  };
+  const giveBack = (press) => {
+    drop(waiting.splice(0).map((w) => w.reading).filter(Boolean));
+    if (field.value) { stray = field.value; goesAstray(""); }
+    field.value = press.reading;
+    fromHand = false;
+    field.select();
+  };
   const work = async () => {
     if (busy) return;
     busy = true;
@@ -161,17 +186,11 @@
 
       const a = await send(body);
       if (!a) break;
-      if (!a.parts) { said.textContent = (a.wrong || []).join(" "); field.value = press.reading; continue; }
+      if (!a.parts) { said.textContent = (a.wrong || []).join(" "); giveBack(press); continue; }
       apply(a);
       form.elements.over.value = a.over || "";
       said.textContent = a.said || "";
-      if (a.keep) {
-        // What follows was meant for a crown that is not reached.
-        const dropped = waiting.splice(0).map((w) => w.reading).filter(Boolean);
-        if (dropped.length) said.textContent += " " + page.dataset.dropped + dropped.join(", ");
-        field.value = press.reading;
-        field.select();
-      }
+      if (a.keep) giveBack(press);
       if (a.alarm) {
         alarm(a.alarm);
         // An Enter pressed before the question was to be seen is no answer to it.
@@ -185,6 +204,7 @@
     form.addEventListener("submit", (e) => {
       e.preventDefault();
       const what = e.submitter?.value || "keep";
+      if (stray !== null && what === "keep") return endStray();
       waiting.push({ do: what, reading: what === "keep" ? field.value.trim() : "" });
       if (!what.startsWith("stands ") && (what !== "back" || field.value)) field.value = "";
       field.focus({ preventScroll: true });
@@ -197,12 +217,25 @@
         field.focus({ preventScroll: true });
       });
     }
-    // The field has the focus: what a gauge types lands in it.
+    // What a gauge types reaches the field wherever the focus is, and a Tab ends a
+    // reading as Enter does: but for text that came back, a Tab leaves that.
     addEventListener("keydown", (e) => {
       const t = e.target;
-      if (e.ctrlKey || e.altKey || e.metaKey || t === field || t.matches("input:not([type=checkbox]), textarea, select")) return;
-      if (/^[0-9.,+-]$/.test(e.key)) field.focus({ preventScroll: true });
+      if (e.ctrlKey || e.altKey || e.metaKey) return;
+      if (t === field && e.key === "Tab" && !e.shiftKey && (stray !== null || field.value && fromHand)) {
+        e.preventDefault();
+        form.requestSubmit();
+      }
+      if (t === field || !/^[0-9.,+\u2212-]$/.test(e.key) || t.matches?.("textarea, input:not([type=checkbox], [type=radio])")) return;
+      e.stopPropagation();
+      field.focus({ preventScroll: true }); // the key's number lands there
+    }, true);
+    field.addEventListener("beforeinput", (e) => {
+      if (stray === null) return;
+      e.preventDefault();
+      goesAstray(e.data || "");
     });
+    field.addEventListener("input", () => { fromHand = true; });
     field.addEventListener("keydown", (e) => {
       if (e.key === "Backspace" && field.value === "" && !e.repeat) {
         e.preventDefault();

@@ -1,0 +1,74 @@
+package browser
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// places are where the focus may be when a gauge types: keys, lists, boxes,
+// crowns, links, the page itself.
+const places = `(() => {
+	window.places = [document.body, ...document.querySelectorAll("#readform button:not([hidden]), select, [data-aloud], [data-follow], .goto button, .tabs a, .passes a, summary, #main, .neck a.unread")].slice(0, 44);
+	return window.places.length;
+})()`
+
+// A gauge's number reaches the field wherever the focus is, ended by Enter or by
+// Tab, and no two are taken for one.
+func TestKeys_WhereverTheFocusIs(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0412")
+	w := open(t, startChromium(t), b.base, desktop())
+	w.visit(neck)
+	n := get[int](w, places)
+	if n < 40 {
+		t.Fatalf("%d places", n)
+	}
+	for k := range n {
+		w.until(fmt.Sprintf(`(() => { const el = window.places[%d]; document.activeElement?.blur(); el.focus(); return el === document.body || document.activeElement === el || !el.isConnected; })()`, k))
+		w.keys(fmt.Sprintf("0.4%02d", k) + []string{"\r", "\t"}[k%2])
+		w.until(fmt.Sprintf(`/Kept 0.4%02d mm/.test(document.querySelector("#said").innerText)`, k))
+	}
+	for k := range 10 { // one after the other, without a pause
+		w.keys(fmt.Sprintf("0.5%02d\t", k))
+	}
+	w.until(`/Kept 0.509 mm/.test(document.querySelector("#said").innerText)`)
+	text, _ := c.get(neck + "/readings.csv")
+	for k := range n {
+		if !strings.Contains(text, fmt.Sprintf(",0.4%02d,mm", k)) {
+			t.Errorf("lost: 0.4%02d", k)
+		}
+	}
+	if strings.Count(text, "\n") != n+11 {
+		t.Errorf("of %d readings:\n%s", n+10, text)
+	}
+}
+
+// What is typed behind a number that is refused is neither kept at its place nor
+// glued to it: it is named. A Tab leaves what came back as it is.
+func TestKeys_BehindARefusedNumber(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0412")
+	w := open(t, startChromium(t), b.base, desktop())
+	w.visit(neck)
+	w.keys("0.401\r0.402\r")
+	w.at("3@1")
+	w.press(`.neck a[data-site="1@1"]`)
+	w.at("1@1")
+	// The answer comes while the third is being typed.
+	get[bool](w, `(() => { const real = window.fetch; window.fetch = async (...a) => { const r = await real(...a); if (/read$/.test(a[0])) await new Promise((ok) => { window.answer = ok; }); return r; }; return true; })()`)
+	w.keys("0.501\r0.502\r0.50")
+	w.until(`window.answer`)
+	get[bool](w, `(window.answer(), true)`)
+	w.until(`document.querySelector("#reading").value === "0.501"`)
+	w.keys("3\r")
+	w.until(`/again to replace 0.401 mm.*Not saved after it: 0.502, 0.503/.test(document.querySelector("#said").innerText)`)
+	w.keys("\t")
+	w.until(`document.activeElement !== document.querySelector("#reading")`)
+	text, _ := c.get(neck + "/readings.csv")
+	if strings.Count(text, "\n") != 3 || strings.Contains(text, "0.50") {
+		t.Errorf("kept:\n%s", text)
+	}
+}
