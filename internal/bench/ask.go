@@ -167,10 +167,15 @@ func (s *Server) entered(k *draft.Neck, p press) (pressed, error) {
 // again reports whether what is typed is a second try at a reading that is
 // asked of, and agrees with it.
 func (s *Server) again(k *draft.Neck, put draft.Put) bool {
-	if !slices.ContainsFunc(s.asked(k), func(q question) bool { return q.Pass == put.Pass && q.Site == put.Site }) {
+	asked, n, agree := s.asked(k), s.analyst.latest(k), false
+	doubted := slices.ContainsFunc(asked, func(q question) bool { return q.Pass == put.Pass && q.Site == put.Site })
+	k.Read(func(st *draft.State) {
+		at := s.renderer.standing(st, n, asked).at
+		doubted = doubted || at.Pass == put.Pass && at.Site == put.Site
+	})
+	if !doubted {
 		return false
 	}
-	agree := false
 	k.Read(func(st *draft.State) {
 		if e := st.Entry(put.Pass, put.Site); e != nil && !e.Misread {
 			p := st.Pass(put.Pass)
@@ -195,25 +200,4 @@ func alarmOf(before, now []question, kept draft.Site, pass int) string {
 
 func (q question) same(o question) bool {
 	return o.Pass == q.Pass && o.Site == q.Site && o.moved == q.moved
-}
-
-// alarm says that the reading just taken does not agree with the others, by what
-// they mean together.
-func (l *renderer) alarm(k *draft.Neck, n *analysis, p *draft.Pass, at draft.Site) string {
-	stands := false
-	k.Read(func(st *draft.State) {
-		if e := st.Entry(p.Number, at); e != nil {
-			stands = e.Stands
-		}
-	})
-	if n == nil || n.frets == nil || stands {
-		return ""
-	}
-	for _, r := range n.frets.Recheck {
-		from, ok := n.place(r.Line)
-		if ok && from.Pass == p.Number && from.Site == at {
-			return l.words.Say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
-		}
-	}
-	return ""
 }

@@ -21,6 +21,7 @@ import (
 
 // planBody is the work as a card: what comes off where, with boxes to tick.
 type planBody struct {
+	Stays                    standing
 	ID, Stage, Verdict, Kind string
 	Answer                   *answer.FretsAnswer // nil: there are no readings
 	Open                     string              // why the plan may yet change
@@ -106,7 +107,11 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 	}
 	b := planBody{ID: k.ID(), Stage: p.word, Answer: p.answer}
 	if p.read {
-		k.Read(func(st *draft.State) { s.renderer.fillPlan(&b, p, st) })
+		n := s.analyst.latest(k)
+		k.Read(func(st *draft.State) {
+			s.renderer.fillPlan(&b, p, st)
+			b.Stays = s.renderer.standing(st, n, s.askedOf(st))
+		})
 	}
 	return s.show(w, r, "plan", head{Neck: s.neckHead(k, "plan")}, b)
 }

@@ -33,6 +33,7 @@ type readBody struct {
 	Meaning meaning
 	Said    string // what the last press did
 	Alarm   string // a reading just taken does not look right, or does not agree
+	Stays   standing
 	Ask     []question
 	AskMore int    // questions beyond those
 	Typed   string // what stands in the field after a refusal
@@ -149,6 +150,7 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 		}
 	}
 	b.Ask, b.AskMore = asked[:min(maxAsked, len(asked))], max(0, len(asked)-maxAsked)
+	b.Stays = l.standing(st, n, asked)
 	b.Picture = l.draw(st, p, at, n, asked)
 	b.Meaning = l.meaning(st, p, n, asked)
 	if p == nil {
@@ -255,6 +257,9 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
 	if b.Alarm == "" && done.kept != "" {
 		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
+	}
+	if b.Alarm != "" && b.Stays.Words != b.Alarm {
+		b.Stays = standing{Words: b.Alarm}
 	}
 	if done.keep {
 		b.Typed = press.typed

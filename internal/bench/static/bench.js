@@ -247,7 +247,7 @@
 
   // Crowns: tap to go there; arrow keys move from one to the next.
   page.addEventListener("click", async (e) => {
-    const a = e.target.closest(".neck a, .advice a, .ask a");
+    const a = e.target.closest(".neck a, .advice a, .ask a, .alarm a");
     if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
     const href = new URL(a.getAttribute("href"), location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
