@@ -16,17 +16,19 @@ type homeBody struct {
 	Like   []string
 	Book   bool
 	NoBook string
+	Unread []string // journals that are damaged from the start
 }
 
 type homeNeck struct {
 	Href, Name, Serial, Stage, Count, When string
+	Damage                                 []string
 }
 
 // maxListed is how many necks in work the first page lists.
 const maxListed = 100
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
-	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
+	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Unread: s.unread()}
 	for _, k := range s.cfg.Folder.All() {
 		if len(b.Necks) == maxListed {
 			break
@@ -34,7 +36,7 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 		k.Read(func(st *draft.State) {
 			b.Necks = append(b.Necks, homeNeck{
 				Href: "/necks/" + st.ID, Name: st.Model.Name, Serial: st.Serial, Stage: st.Stages[st.Stage()].Word,
-				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed.Format("2006-01-02 15:04") + " UTC",
+				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed.Format("2006-01-02 15:04") + " UTC", Damage: s.damage(st),
 			})
 		})
 	}

@@ -31,6 +31,8 @@ type Event struct {
 
 	Ticks []Tick `json:"ticks,omitempty"` // ticked
 
+	Damage *Damage `json:"damage,omitempty"` // damaged
+
 	Study *Study `json:"study,omitempty"` // study; its trials name it by Stage and their place by Of
 }
 
@@ -50,6 +52,7 @@ const (
 	Booked     Kind = "booked"  // the stage was put in the book
 	StudyBegun Kind = "study"   // a gauge study was begun
 	Tried      Kind = "trial"   // a reading of a gauge study was taken, or taken back
+	Damaged    Kind = "damaged" // lines of the journal were found damaged, and set aside
 	Ticked     Kind = "ticked"  // boxes of the plan's card were ticked, or cleared
 )
 

@@ -34,6 +34,8 @@ type Folder struct {
 	now  func() time.Time
 	lock *os.File
 
+	unread []string // journals that no neck could be made of
+
 	mu   sync.RWMutex
 	byID map[string]*Neck
 }
@@ -57,50 +59,58 @@ func Open(dir string, now func() time.Time) (f *Folder, notes []string, err erro
 	slices.Sort(names)
 	for _, name := range names {
 		id := strings.TrimSuffix(filepath.Base(name), ending)
-		k, cut, err := f.load(id, name)
+		k, said, err := f.load(id, name)
+		notes = append(notes, said...)
 		switch {
 		case err != nil:
+			f.unread = append(f.unread, name)
 			notes = append(notes, fmt.Sprintf("%s: %v; it is left as it is", name, err))
-			continue
-		case k == nil:
-			continue // opened and torn before anything was in it
-		case cut > 0:
-			notes = append(notes, fmt.Sprintf("%s: a last line that was not whole (%d bytes) was cut off; every change before it is there", name, cut))
+		case k != nil:
+			f.byID[id] = k
 		}
-		f.byID[id] = k
 	}
 	return f, notes, nil
 }
 
-// load reads one journal and cuts off a torn last line.
-func (f *Folder) load(id, name string) (k *Neck, cut int64, err error) {
+// load reads one journal, sets aside what is damaged in it and cuts off a torn
+// last line.
+func (f *Folder) load(id, name string) (k *Neck, notes []string, err error) {
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	c := readJournal(data)
+	if len(data) == 0 {
+		return nil, nil, nil // opened, and nothing written
+	}
+	if len(c.events) == 0 || c.events[0].Kind != Opened {
+		return nil, nil, fmt.Errorf("the neck file at its start is %w", ErrDamaged)
+	}
+	s, err := replay(id, c.events)
+	if err != nil {
+		return nil, nil, err
+	}
+	if len(c.damaged) > 0 || c.missing() > 0 && len(s.Damages) == 0 {
+		note, err := f.setAside(id, name, &c)
+		if err != nil {
+			return nil, nil, err
+		}
+		notes = append(notes, note)
+		if s, err = replay(id, c.events); err != nil {
+			return nil, nil, err
+		}
+	}
 	file, err := os.OpenFile(name, os.O_RDWR, 0)
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, err
 	}
-	defer func() {
-		if k == nil {
-			err = errors.Join(err, file.Close())
+	if cut := len(c.torn); cut > 0 {
+		if err := errors.Join(file.Truncate(int64(len(c.sound))), file.Sync()); err != nil {
+			return nil, nil, errors.Join(err, file.Close())
 		}
-	}()
-	events, whole, err := readJournal(file)
-	if err != nil || len(events) == 0 {
-		return nil, 0, err
+		notes = append(notes, fmt.Sprintf("%s: a last line that was not whole (%d bytes) was cut off; every change before it is there", name, cut))
 	}
-	s, err := replay(id, events)
-	if err != nil {
-		return nil, 0, err
-	}
-	info, err := file.Stat()
-	if err != nil {
-		return nil, 0, err
-	}
-	if cut = info.Size() - whole; cut > 0 {
-		if err := errors.Join(file.Truncate(whole), file.Sync()); err != nil {
-			return nil, 0, err
-		}
-	}
-	return &Neck{id: id, now: f.now, journal: &journal{file: file, size: whole}, events: events, state: s, changed: make(chan struct{})}, cut, nil
+	return &Neck{id: id, now: f.now, journal: &journal{file: file, size: int64(len(c.sound))}, events: c.events, state: s, changed: make(chan struct{})}, notes, nil
 }
 
 // Begin opens a neck in work from a neck file; faults of the file come back as

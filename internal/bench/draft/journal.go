@@ -1,23 +1,17 @@
 package draft
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"hash/crc32"
-	"io"
 	"os"
 	"strconv"
 )
 
-// ErrDamaged marks a journal with a bad line before its last one.
+// ErrDamaged marks a line of a journal that is not as it was written.
 var ErrDamaged = errors.New("damaged")
-
-// longestLine is the longest line that a journal may have: a readings file
-// taken in, in base 64, and room.
-const longestLine = 16 << 20
 
 // line is an event as a line of a journal: a checksum, the JSON, a line end.
 func (e Event) line() ([]byte, error) {
@@ -45,49 +39,64 @@ func parseLine(line []byte) (Event, error) {
 	return e, nil
 }
 
-// readJournal reads the events of a journal. whole is the length of what is
-// sound: a last line that was torn ends there. ErrDamaged: a line before the
-// last is bad.
-func readJournal(r io.Reader) (events []Event, whole int64, err error) {
-	in := bufio.NewReaderSize(r, 64<<10)
-	for {
-		line, err := readLine(in)
-		if errors.Is(err, io.EOF) {
-			return events, whole, nil // what stands without a line end was torn
+// contents is what the bytes of a journal are.
+type contents struct {
+	events   []Event
+	sound    []byte   // the lines of events, the repaired ones as they should be
+	damaged  [][]byte // as they were found, line ends and all
+	repaired int      // lines of events that were damaged
+	lost     int      // damaged lines that no event could be made of
+	torn     []byte   // a last line without its end: a crash tore it
+}
+
+// readJournal reads a journal. What is damaged is repaired where one bit did it,
+// else passed over.
+func readJournal(data []byte) (c contents) {
+	for len(data) > 0 {
+		end := bytes.IndexByte(data, '\n')
+		if end < 0 && !endFlipped(data) {
+			c.torn = data
+			break
 		}
-		if err != nil {
-			return nil, 0, err
+		if end < 0 {
+			end = len(data) - 1
+		} else if e, err := parseLine(data[:end]); err == nil && e.Version > c.last() {
+			c.events, c.sound, data = append(c.events, e), append(c.sound, data[:end+1]...), data[end+1:]
+			continue
 		}
-		e, err := parseLine(line[:len(line)-1])
-		if err == nil && e.Version != len(events)+1 {
-			err = ErrDamaged
+		lines, used := mend(data, end)
+		c.damaged = append(c.damaged, data[:used])
+		c.take(lines)
+		data = data[used:]
+	}
+	return c
+}
+
+// last is the version of the last event.
+func (c *contents) last() int {
+	if len(c.events) == 0 {
+		return 0
+	}
+	return c.events[len(c.events)-1].Version
+}
+
+// take takes repaired lines; none is a line that is lost.
+func (c *contents) take(lines [][]byte) {
+	taken := 0
+	for _, l := range lines {
+		if e, err := parseLine(l); err == nil && e.Version > c.last() {
+			c.events, c.sound = append(c.events, e), append(append(c.sound, l...), '\n')
+			taken++
 		}
-		if err != nil {
-			if _, more := in.Peek(1); errors.Is(more, io.EOF) {
-				return events, whole, nil
-			}
-			return nil, 0, fmt.Errorf("line %d: %w", len(events)+1, err)
-		}
-		events = append(events, e)
-		whole += int64(len(line))
+	}
+	c.repaired += taken
+	if taken == 0 {
+		c.lost++
 	}
 }
 
-func readLine(in *bufio.Reader) ([]byte, error) {
-	var line []byte
-	for {
-		part, err := in.ReadSlice('\n')
-		line = append(line, part...)
-		switch {
-		case err == nil:
-			return line, nil
-		case !errors.Is(err, bufio.ErrBufferFull):
-			return line, err
-		case len(line) > longestLine:
-			return nil, fmt.Errorf("a line is too long: %w", ErrDamaged)
-		}
-	}
-}
+// missing is how many changes are not there by their numbers.
+func (c *contents) missing() int { return c.last() - len(c.events) }
 
 // journal is an open file to which lines are added.
 type journal struct {

@@ -94,11 +94,19 @@ func replay(id string, events []Event) (*State, error) {
 			s.Version, s.Changed = e.Version, e.At
 			continue
 		}
-		if err := s.apply(e); err != nil {
+		if err := s.apply(e); err != nil && (i == 0 || !lost(events)) {
 			return nil, fmt.Errorf("line %d: %w", i+1, err)
+		} else if err != nil {
+			s.Version = e.Version
+			s.LeftOut++
 		}
 	}
 	return s, nil
+}
+
+// lost reports whether changes are missing among events.
+func lost(events []Event) bool {
+	return len(events) > 0 && events[len(events)-1].Version > len(events)
 }
 
 // Put is a reading to be kept.
@@ -176,7 +184,7 @@ func (k *Neck) Undo(seen int, screen string) (taken Event, err error) {
 	k.mu.RLock()
 	of := k.state.lastUsed
 	if of > 0 {
-		taken = k.events[of-1]
+		taken = k.events[slices.IndexFunc(k.events, func(e Event) bool { return e.Version == of })]
 	}
 	k.mu.RUnlock()
 	if of == 0 {

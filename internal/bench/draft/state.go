@@ -27,6 +27,8 @@ type State struct {
 	Passes  []*Pass
 	Booked  []Event
 	Studies []*StudyProgress
+	Damages []Damage
+	LeftOut int // changes that could not be made, since one that they need is lost
 
 	entries  map[int]map[Site]*Entry // by pass
 	sites    map[int][]Site          // by pass
@@ -149,6 +151,11 @@ func (s *State) apply(e Event) error {
 		s.Stages = append(s.Stages, Stage{e.Name})
 	case Booked:
 		s.Booked = append(s.Booked, e)
+	case Damaged:
+		if e.Damage == nil {
+			return refused("what is damaged is not said")
+		}
+		s.Damages = append(s.Damages, *e.Damage)
 	case Ticked:
 		err = s.tick(e)
 	case StudyBegun:
