@@ -16,6 +16,7 @@ type homeBody struct {
 	Like   []string
 	Book   bool
 	NoBook string
+	Shared bool     // screens are paired
 	Unread []string // journals that are damaged from the start
 }
 
@@ -28,7 +29,7 @@ type homeNeck struct {
 const maxListed = 100
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
-	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Unread: s.unread()}
+	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Shared: s.pairing != nil, Unread: s.unread()}
 	for _, k := range s.cfg.Folder.All() {
 		if len(b.Necks) == maxListed {
 			break

@@ -5,17 +5,22 @@ import (
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base32"
+	"fmt"
+	"math"
 	"net/http"
+	"net/netip"
+	"strconv"
 	"strings"
 	"sync"
+	"time"
 )
 
 // cookieName is the session's cookie. A prefix such as __Host- would want TLS,
 // which a bench on a workshop's own net does not have.
 const cookieName = "ringtrue_bench"
 
-// maxWrong is how many wrong codes are taken before the code is changed.
-const maxWrong = 5
+// cookieLasts is how long a browser keeps a pairing.
+const cookieLasts = 180 * 24 * time.Hour
 
 // maxScreens is how many screens may be paired at once; the oldest goes first.
 const maxScreens = 64
@@ -23,27 +28,32 @@ const maxScreens = 64
 // pairing lets screens in that know the one-time code.
 type pairing struct {
 	tell func(code string)
+	now  func() time.Time
+	file string // where the screens are kept; empty: in memory only
 
 	mu      sync.Mutex
 	code    string
-	wrong   int
-	screens [][sha256.Size]byte // of the cookies handed out
+	tries   tries
+	screens []paired
 }
 
-func newPairing(tell func(string)) *pairing {
+// newPairing makes a pairing. An error: the file of the screens cannot be read;
+// none is let in then without a code.
+func newPairing(file string, now func() time.Time, tell func(string)) (*pairing, error) {
 	if tell == nil {
 		tell = func(string) {}
 	}
-	p := &pairing{tell: tell}
+	screens, err := readPaired(file)
+	p := &pairing{tell: tell, now: now, file: file, screens: screens}
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.renew()
-	return p
+	return p, err
 }
 
 // renew makes another code. The caller holds the lock.
 func (p *pairing) renew() {
-	p.code, p.wrong = secret(5), 0 // 40 bits, five tries
+	p.code = secret(5) // 40 bits
 	p.tell(p.code)
 }
 
@@ -54,47 +64,66 @@ func secret(n int) string {
 	return base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b)
 }
 
-// pair takes a code and gives a cookie for it. A code works once; a new one is
-// then made.
-func (p *pairing) pair(code string) (cookie string, ok bool) {
+// errWait is a try before the address may try again.
+type errWait struct{ left time.Duration }
+
+func (e errWait) Error() string { return fmt.Sprintf("wait %v", e.left) }
+
+// pair takes a code and gives a cookie for it; an empty one: it is not the code.
+// A code works once; a new one is then made. A wrong one changes nothing for
+// others. An error: errWait, or the screen could not be kept on disk.
+func (p *pairing) pair(code string, from netip.Addr, by string) (cookie string, err error) {
 	code = strings.ToUpper(strings.Join(strings.FieldsFunc(code, func(r rune) bool { return r == ' ' || r == '-' }), ""))
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	now := p.now()
+	if left := p.tries.wait(from, now); left > 0 {
+		return "", errWait{left}
+	}
 	if subtle.ConstantTimeCompare([]byte(code), []byte(p.code)) != 1 {
-		if p.wrong++; p.wrong >= maxWrong {
-			p.renew()
-		}
-		return "", false
+		p.tries.wrong(from, now)
+		return "", nil
 	}
 	cookie = secret(25)
-	p.screens = append(p.screens, sha256.Sum256([]byte(cookie)))
-	if n := len(p.screens) - maxScreens; n > 0 {
-		p.screens = p.screens[n:]
+	sum := sha256.Sum256([]byte(cookie))
+	screens := append(p.screens[:len(p.screens):len(p.screens)], paired{Sum: sum[:], At: now.UTC(), From: from.String(), By: by})
+	screens = screens[max(0, len(screens)-maxScreens):]
+	if err := writePaired(p.file, screens); err != nil {
+		return "", err
 	}
+	p.screens = screens
+	p.tries.right(from)
 	p.renew()
-	return cookie, true
+	return cookie, nil
 }
 
-// knows reports whether a request carries the cookie of a paired screen.
-func (p *pairing) knows(r *http.Request) bool {
+// which is the paired screen whose cookie a request carries.
+func (p *pairing) which(r *http.Request) (s paired, ok bool) {
 	c, err := r.Cookie(cookieName)
 	if err != nil {
-		return false
+		return s, false
 	}
 	sum := sha256.Sum256([]byte(c.Value))
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	known := 0
-	for i := range p.screens {
-		known |= subtle.ConstantTimeCompare(sum[:], p.screens[i][:])
+	for _, k := range p.screens {
+		if subtle.ConstantTimeCompare(sum[:], k.Sum) == 1 {
+			s, ok = k, true
+		}
 	}
-	return known == 1
+	return s, ok
+}
+
+// knows reports whether a request carries the cookie of a paired screen.
+func (p *pairing) knows(r *http.Request) bool {
+	_, ok := p.which(r)
+	return ok
 }
 
 // pairBody is what the page to pair a screen shows.
 type pairBody struct {
 	Code  string
-	Wrong bool
+	Wrong string
 }
 
 // showPair asks for the code. The code of a picture that was scanned stands in
@@ -116,11 +145,20 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) error {
 	if err := s.form(w, r); err != nil {
 		return err
 	}
-	cookie, ok := s.pairing.pair(cut(r.PostForm.Get("code"), 40))
-	if !ok {
-		return s.showAs(w, r, http.StatusForbidden, "pair", head{}, pairBody{Wrong: true})
+	say := s.renderer.words.Say
+	cookie, err := s.pairing.pair(cut(r.PostForm.Get("code"), 40), caller(r), deviceOf(r.UserAgent()))
+	if early, ok := err.(errWait); ok {
+		seconds := int(math.Ceil(early.left.Seconds()))
+		w.Header().Set("Retry-After", strconv.Itoa(seconds))
+		return s.showAs(w, r, http.StatusTooManyRequests, "pair", head{}, pairBody{Wrong: say("pair.wait", seconds)})
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	if err != nil {
+		return err
+	}
+	if cookie == "" {
+		return s.showAs(w, r, http.StatusForbidden, "pair", head{}, pairBody{Wrong: say("pair.wrong")})
+	}
+	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", MaxAge: int(cookieLasts.Seconds()), HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 	return nil
 }

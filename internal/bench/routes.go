@@ -11,6 +11,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /favicon.ico", s.icon)
 	m.HandleFunc("GET /pair", s.page(s.showPair))
 	m.HandleFunc("POST /pair", s.page(s.pair))
+	m.HandleFunc("GET /screens", s.page(s.showScreens))
+	m.HandleFunc("POST /screens", s.page(s.removeScreen))
 
 	m.HandleFunc("GET /{$}", s.page(s.showHome))
 	m.HandleFunc("POST /necks", s.page(s.openNeck))

@@ -27,10 +27,12 @@ type Config struct {
 
 	// Share lets others than this machine in: each screen pairs itself with a
 	// one-time code first. Addresses are this machine's own, by which it may be
-	// called. Code is told each new code.
+	// called. Code is told each new code. Screens is the file that keeps which
+	// are paired, over a restart; empty: none.
 	Share     bool
 	Addresses []netip.Addr
 	Code      func(code string)
+	Screens   string
 
 	Times Times
 }
@@ -91,7 +93,9 @@ func New(cfg Config) (*Server, error) {
 	s.analyst = newAnalyst(s.inside)
 	s.stopped, s.stop = context.WithCancel(context.Background())
 	if cfg.Share {
-		s.pairing = newPairing(cfg.Code)
+		if s.pairing, err = newPairing(cfg.Screens, cfg.Now, cfg.Code); err != nil {
+			s.log.Printf("%s: %v; every screen needs a code again", cfg.Screens, err)
+		}
 	}
 	s.handler = s.guarded(s.routes())
 	return s, nil

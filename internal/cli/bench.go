@@ -87,7 +87,7 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 	}
 	server, err := bench.New(bench.Config{
 		Folder: folder, Book: store, NoBook: why, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
-		Share: o.share, Addresses: addresses, Code: show.code,
+		Share: o.share, Addresses: addresses, Code: show.code, Screens: folder.Path("screens.json"),
 	})
 	if err != nil {
 		return err

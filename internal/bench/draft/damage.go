@@ -40,7 +40,7 @@ func (f *Folder) setAside(id, name string, c *contents) (note string, err error)
 	}
 	c.events, c.sound = append(c.events, e), append(c.sound, line...)
 	whole := slices.Concat(c.sound, c.torn)
-	if err := replaceFile(name, whole); err != nil {
+	if err := ReplaceFile(name, whole); err != nil {
 		return "", err
 	}
 	return fmt.Sprintf("%s: damaged lines (%d bytes) were set aside in %s; %d repaired, %d lost, every other is in use", name, len(bad), aside, d.Repaired, d.Lost), nil
@@ -59,8 +59,9 @@ func addTo(name string, data []byte) error {
 	return errors.Join(err, file.Sync(), file.Close(), syncDir(filepath.Dir(name)))
 }
 
-// replaceFile puts bytes in a file's place: after a crash either is there.
-func replaceFile(name string, data []byte) error {
+// ReplaceFile puts bytes in a file's place, safe on disk: after a crash either is
+// there, whole.
+func ReplaceFile(name string, data []byte) error {
 	next := name + ".new"
 	file, err := os.OpenFile(next, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, entryMode)
 	if err != nil {
