@@ -21,6 +21,7 @@ type stateAnswer struct {
 	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
 	Over  string            `json:"over,omitempty"` // what a second Enter sends to replace the reading there
 	Open  bool              `json:"open"`           // no reading is there
+	Ahead []draft.Site      `json:"ahead"`          // the crowns without a reading after this one
 	Lead  int               `json:"lead"`           // how often the leading screen has moved
 	Wrong []string          `json:"wrong,omitempty"`
 	Parts map[string]string `json:"parts"`
@@ -37,7 +38,7 @@ func readParts(hurry bool) []string {
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
 	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), s.renderer.said(b.Said), s.renderer.said(b.Alarm)
-	a.Over, a.Open, a.Lead = b.Over, b.Where.Open, b.Lead
+	a.Over, a.Open, a.Ahead, a.Lead = b.Over, b.Where.Open, b.Ahead, b.Lead
 	if b.Pass != nil {
 		a.Pass = b.Pass.Number
 		a.Href = readHref(b.ID, a.Pass, b.At)

@@ -34,6 +34,7 @@ type readBody struct {
 	Said    string // what the last press did
 	Alarm   string // a reading just taken does not look right, or does not agree
 	Stays   standing
+	Ahead   []draft.Site // the crowns without a reading after this one
 	Ask     []question
 	AskMore int    // questions beyond those
 	Typed   string // what stands in the field after a refusal
@@ -159,6 +160,7 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 	}
 	b.Keys = reading.Method(p.Method).Spec()
 	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
+	b.Ahead = st.Ahead(p, at)
 	b.Where.Left = l.left(st, p, at, n)
 	return b
 }

@@ -57,6 +57,20 @@ func (s *State) Next(p *Pass, at Site) (next Site, done bool) {
 	return at, true
 }
 
+// Ahead lists where to read after a site, as one Next after the other gives it.
+func (s *State) Ahead(p *Pass, at Site) []Site {
+	all := s.Sites(p)
+	from := slices.Index(all, at) + 1
+	var ahead []Site
+	for i := range all {
+		site := all[(from+i)%len(all)]
+		if e := s.Entry(p.Number, site); site != at && (e == nil || e.Misread) {
+			ahead = append(ahead, site)
+		}
+	}
+	return ahead
+}
+
 // Beside is the site a number of places before or after another in the pass's
 // order, whether it was read or not; the ends meet.
 func (s *State) Beside(p *Pass, at Site, steps int) Site {

@@ -1,6 +1,6 @@
 // The bench's one script. Every page works without it; with it a reading changes
 // the page in place. It talks to this bench only and keeps nothing but two
-// switches and this screen's name.
+// switches, this screen's name and what the bench has not answered yet.
 "use strict";
 (() => {
   const $ = (sel, from = document) => from.querySelector(sel);
@@ -42,10 +42,11 @@
 
   const page = $("#read");
   const form = $("#readform");
+  outbox.flush(form && page.dataset.id);
   if (!page) return;
   const field = $("#reading");
   const said = $("#said");
-  const base = "/necks/" + page.dataset.id;
+  const neck = page.dataset.id, base = "/necks/" + neck;
   let seen = Number(page.dataset.seen), known = Number(page.dataset.known);
   let busy = false, open = page.dataset.open === "true", lead = Number(page.dataset.lead);
 
@@ -85,6 +86,7 @@
     lead = a.lead;
     put(a.parts);
     if (form) {
+      if (!mine().length) [place, ahead] = [a.at, a.ahead || []]; // else what waits is of crowns beyond
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
@@ -136,18 +138,41 @@
   }
 
   // One press at a time, in order: a gauge may type the next number before the
-  // answer to the last is there.
-  const waiting = [];
+  // answer to the last is there. A reading is of the crown that was shown or is
+  // next to it; where a step waits too, that is known only by its answer.
   let fromHand = false; // the field's text was typed, not given back
-  const send = async (body) => {
+  let place = form?.elements.at.value, ahead = (page.dataset.ahead || "").split(" ").filter(Boolean), away = false;
+  const mine = () => outbox.of(neck, screenName());
+  const push = (what, reading) => {
+    const unsure = mine().some((w) => !outbox.reads(w) || !w.at), w = { do: what, reading };
+    outbox.add({ ...w, neck, screen: screenName(), pass: form.elements.pass.value, at: unsure ? "" : place, seen, over: form.elements.over.value, late: away });
+    form.elements.over.value = "";
+    if (outbox.reads(w) && !unsure && ahead.length) place = ahead.shift();
+    if (away) showAway();
+    work();
+  };
+  // Without an answer the page leads on by itself, and says what waits.
+  const showAway = () => {
+    const [frets, lane] = place.split("@"), f = frets.split("-");
+    const big = $(".where .big");
+    $(".where .small")?.replaceChildren();
+    $(".neck .here")?.classList.remove("here");
+    $(`.neck [data-site="${place}"]`)?.classList.add("here");
+    if (big) big.textContent = page.dataset.big.replace("777", f[f.length >> 1]).replace("@@", lane);
+    said.textContent = page.dataset.lost.replace("#", mine().length);
+  };
+  const send = async (press, more) => {
     for (;;) {
       try {
-        const r = await fetch(base + "/read", { method: "POST", body, headers: { Accept: "application/json" } });
-        if (r.status === 401) return location.reload();
-        const a = await r.json();
+        const a = await outbox.send(press, more);
+        if (a.unpaired) return location.assign("/pair"); // what waits is sent after
+        away = false;
         return a;
       } catch {
-        said.textContent = page.dataset.lost;
+        if (!outbox.reads(press)) return { notDone: true };
+        away = true;
+        outbox.touch(neck, screenName(), true);
+        showAway();
         await new Promise((ok) => setTimeout(ok, 1000));
       }
     }
@@ -169,8 +194,9 @@
     stray += text;
     strayEnds = setTimeout(endStray, 500);
   };
-  const giveBack = (press) => {
-    drop(waiting.splice(0).map((w) => w.reading).filter(Boolean));
+  const dropRest = () => outbox.drop((w) => w.neck === neck && w.screen === screenName() && !w.late && !w.held).map((w) => w.reading).filter(Boolean);
+  const giveBack = (press, dropped) => {
+    drop(dropped);
     if (field.value) { stray = field.value; goesAstray(""); }
     field.value = press.reading;
     fromHand = false;
@@ -179,24 +205,27 @@
   const work = async () => {
     if (busy) return;
     busy = true;
-    while (waiting.length) {
-      const press = waiting.shift();
-      const body = new URLSearchParams({ do: press.do, reading: press.reading, pass: form.elements.pass.value, at: form.elements.at.value, seen: String(seen), over: form.elements.over.value, screen: screenName() });
-      if (waiting.length) body.set("hurry", "yes"); // the next one waits: kept first, worked out after
-
-      const a = await send(body);
+    for (let press; (press = mine()[0]);) {
+      press.at ||= form.elements.at.value;
+      const a = await send(press, { seen: String(seen), ...mine().length > 1 ? { hurry: "yes" } : {} }); // the next one waits: kept first, worked out after
       if (!a) break;
-      if (!a.parts) { said.textContent = (a.wrong || []).join(" "); giveBack(press); continue; }
-      apply(a);
-      form.elements.over.value = a.over || "";
-      said.textContent = a.said || "";
-      if (a.keep) giveBack(press);
+      const refused = a.keep || !a.parts && !a.notDone, words = a.said || (a.wrong || []).join(" ");
+      if (refused && press.late) outbox.hold(press, words);
+      else outbox.drop((w) => w.id === press.id);
+      const dropped = refused && !press.late ? dropRest() : [];
+      if (a.parts) apply(a);
+      else if (refused) form.elements.at.value = place = press.at;
+      said.textContent = a.notDone ? page.dataset.notdone : words;
+      if (refused && !press.late) {
+        form.elements.over.value = a.over || "";
+        giveBack(press, dropped);
+      }
       if (a.alarm) {
         alarm(a.alarm);
         // An Enter pressed before the question was to be seen is no answer to it.
-        for (let i = waiting.length; i-- > 0;) if (waiting[i].do === "keep" && !waiting[i].reading) waiting.splice(i, 1);
+        outbox.drop((w) => w.neck === neck && w.screen === screenName() && w.do === "keep" && !w.reading);
       }
-      show();
+      if (a.parts) show();
     }
     busy = false;
   };
@@ -205,10 +234,10 @@
       e.preventDefault();
       const what = e.submitter?.value || "keep";
       if (stray !== null && what === "keep") return endStray();
-      waiting.push({ do: what, reading: what === "keep" ? field.value.trim() : "" });
+      const reading = what === "keep" ? field.value.trim() : "";
       if (!what.startsWith("stands ") && (what !== "back" || field.value)) field.value = "";
       field.focus({ preventScroll: true });
-      work();
+      push(what, reading);
     });
     for (const b of $$("[data-sign]")) {
       b.hidden = false;
@@ -239,8 +268,7 @@
     field.addEventListener("keydown", (e) => {
       if (e.key === "Backspace" && field.value === "" && !e.repeat) {
         e.preventDefault();
-        waiting.push({ do: "back", reading: "" });
-        work();
+        push("back", "");
       }
     });
   }
@@ -252,10 +280,11 @@
     const href = new URL(a.getAttribute("href"), location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
     e.preventDefault();
-    form.elements.at.value = href.searchParams.get("at");
+    if (busy) return; // what waits is of the crowns from here on
+    form.elements.at.value = place = href.searchParams.get("at");
     form.elements.over.value = "";
     leadOn();
-    await fresh(0, { leads: "yes" });
+    try { await fresh(0, { leads: "yes" }); } catch { showAway(); }
     field.focus({ preventScroll: true });
     show();
   });
@@ -329,5 +358,13 @@
     if (following.checked) fresh(0).catch(() => { /* the next news shows it */ });
   }
   show();
+  if (form) {
+    const adopt = (first) => { outbox.adopt(neck, screenName(), first); work(); };
+    adopt(true);
+    setInterval(() => {
+      if (mine().length) outbox.touch(neck, screenName());
+      adopt();
+    }, 2000);
+  }
   addEventListener("load", () => setTimeout(listen, 500));
 })();
