@@ -94,9 +94,9 @@ func TestMoves_Shop(t *testing.T) {
 	r.Moves = true
 	shop := neck.UsualShop()
 	shop.Assumed = nil
-	r.Shop = shop
 	with := func(files []float64, beams ...float64) *Work {
 		shop.Tools.Files, shop.Tools.Beams = files, beams
+		r.Shop = shop
 		return answer(t, r).Work
 	}
 	lengths := func(w *Work) (out []float64) {
