@@ -50,10 +50,11 @@ const Confidence = 0.95
 // Choice is a way of working and what came of it in the draws.
 type Choice struct {
 	Moves   Moves
-	Plan    int     // which of the jobs it follows
-	Chance  float64 // that the next reading says level
-	Minutes float64 // of work, on average
-	MetalMM float64 // off all crowns together, on average
+	Plan    int         // which of the jobs it follows
+	Chance  float64     // that the next reading says level
+	Minutes float64     // of work, on average
+	MetalMM float64     // off all crowns together, on average
+	StrayMM [][]float64 // how far they end from the plan, crown by crown in the job's order, root mean square
 	drawn   int
 }
 
@@ -152,6 +153,7 @@ type try struct {
 	wide           float64 // the zone that it leaves in the worst lane, roughly
 	level          int
 	metal          float64
+	stray          [][]float64 // squares, all draws
 	strokes, looks []float64   // of each run, all draws
 	touched        map[int]int // how many draws touched a fret in some lane
 }
@@ -221,6 +223,12 @@ func (t *try) judge(ctx context.Context, a *Ask, draws int, least float64) {
 	}
 	n := float64(c.drawn)
 	c.Chance, c.MetalMM = float64(t.level)/n, t.metal/n
+	c.StrayMM = make([][]float64, len(t.stray))
+	for a, lane := range t.stray {
+		for _, sum := range lane {
+			c.StrayMM[a] = append(c.StrayMM[a], math.Sqrt(sum/n))
+		}
+	}
 	c.Minutes = a.Minutes.Spot*float64(len(c.Moves.Spots)) + a.Minutes.Ink
 	for k := range c.Moves.Runs {
 		r := &c.Moves.Runs[k]
@@ -235,7 +243,10 @@ func (t *try) judge(ctx context.Context, a *Ask, draws int, least float64) {
 func (t *try) count(d *Done) {
 	if t.strokes == nil {
 		t.strokes, t.looks = make([]float64, len(d.Strokes)), make([]float64, len(d.Strokes))
-		t.touched = map[int]int{}
+		t.touched, t.stray = map[int]int{}, make([][]float64, len(d.TakenMM))
+		for a := range d.TakenMM {
+			t.stray[a] = make([]float64, len(d.TakenMM[a]))
+		}
 	}
 	for k := range d.Strokes {
 		t.strokes[k] += float64(d.Strokes[k])
@@ -245,6 +256,8 @@ func (t *try) count(d *Done) {
 	for a, lane := range d.TakenMM {
 		for i, mm := range lane {
 			t.metal += mm
+			off := mm - t.job.RemoveMM[a][i]
+			t.stray[a][i] += off * off
 			f := t.job.Lanes[a].Frets[i]
 			most[f] = max(most[f], mm)
 		}

@@ -102,6 +102,16 @@ func (w *worker) carry(ctx context.Context, p arrive.Plan) (arrive.Plan, filing.
 	return plans[c.Plan], c, nil
 }
 
+// strayed is a plan that moves carry out, which end so far from it.
+func (w *worker) strayed(p level.Plan, strayMM [][]float64) level.Plan {
+	_, at := w.bench()
+	p.Lanes = slices.Clone(p.Lanes)
+	for a, stray := range w.spread(strayMM, at) {
+		p.Lanes[a].StrayMM = stray
+	}
+	return p
+}
+
 // restMM is the most metal off a lane's crowns for which hands leave it alone.
 const restMM = 0.003
 

@@ -209,6 +209,7 @@ func (w *worker) file(ctx context.Context) error {
 	}
 	if len(by.Moves.Spots)+len(by.Moves.Runs) > 0 {
 		a.Moves, a.Arrives, a.Minutes = w.moved(by), by.Chance, num.Some(by.Minutes)
+		p.Metal = w.strayed(p.Metal, by.StrayMM)
 	}
 	w.work.Metal, w.work.Plan = a, &p.Metal
 	w.tooLow(a)

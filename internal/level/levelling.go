@@ -24,6 +24,7 @@ type Levelling struct {
 	Known         bool         // Planned is what the hand was told
 
 	removed   map[Place]float64 // what was planned off
+	strays    map[Place]float64 // how far moves end from that
 	bowFree   bool
 	sameState bool
 	crowns    map[Place]*filing
@@ -40,13 +41,17 @@ type filing struct {
 
 // Compare finds what came off each crown. It comes before all else.
 func (v *Levelling) Compare() {
-	v.removed, v.crowns, v.bows = map[Place]float64{}, map[Place]*filing{}, map[float64]curve{}
+	v.removed, v.strays, v.crowns, v.bows = map[Place]float64{}, map[Place]float64{}, map[Place]*filing{}, map[float64]curve{}
 	one, two := StateOf(v.Before), StateOf(v.After)
 	v.sameState = one != "" && one == two
 	v.bowFree = !v.sameState
 	for i, l := range v.Lanes {
 		for k, f := range l.Frets {
-			v.removed[Place{f, l.Lane}] = v.Planned.Lanes[i].RemoveMM[k]
+			p, plan := Place{f, l.Lane}, v.Planned.Lanes[i]
+			v.removed[p] = plan.RemoveMM[k]
+			if plan.StrayMM != nil {
+				v.strays[p] = plan.StrayMM[k]
+			}
 		}
 		for _, now := range v.Now {
 			if now.Lane == l.Lane {
@@ -55,6 +60,21 @@ func (v *Levelling) Compare() {
 		}
 	}
 }
+
+// hand is how true a crown was filed to what was planned, standard deviation: 0 where
+// nothing touched it.
+func (v *Levelling) hand(p Place) float64 {
+	switch stray := v.strays[p]; {
+	case stray > untouchedMM:
+		return math.Max(HandMM, stray)
+	case v.removed[p] > 0:
+		return HandMM
+	}
+	return 0
+}
+
+// untouchedMM is the least that moves take off a crown that counts: ink is no thinner.
+const untouchedMM = 0.001
 
 // StateOf is the state of the neck that all readings of crowns note; "" where one
 // notes none, or they differ.
@@ -166,9 +186,7 @@ func (v *Levelling) compare(before, now Lane) {
 		}
 		p := Place{f, before.Lane}
 		c := &filing{planned: v.removed[p], u: math.Hypot(before.U[i], now.U[k])}
-		if c.planned > 0 {
-			c.u = math.Hypot(c.u, HandMM)
-		}
+		c.u = math.Hypot(c.u, v.hand(p))
 		all = append(all, c)
 		x, left, u = append(x, before.X[i]), append(left, before.D[i]-c.planned-now.D[k]), append(u, c.u)
 		v.crowns[p] = c

@@ -89,7 +89,7 @@ func (v *Levelling) stillHolds(p Place) bool {
 	if k := v.crowns[p]; k != nil {
 		return k.told && !k.far && !k.unsure
 	}
-	return v.sameState && v.removed[p] == 0
+	return v.sameState && v.hand(p) == 0
 }
 
 // moved is a reading as it would be taken now. times is how many kept readings
@@ -100,18 +100,16 @@ func (v *Levelling) moved(c carried, times map[Place]int) reading.Reading {
 	fall, hand := 0.0, 0.0
 	for k, f := range c.frets {
 		p := Place{f, c.lane}
-		off := v.removed[p]
-		if off > 0 {
-			hand += c.weights[k] * c.weights[k] * float64(times[p])
-		}
-		fall += c.weights[k] * (off + v.bend(p))
+		u := v.hand(p)
+		hand += c.weights[k] * c.weights[k] * u * u * float64(times[p])
+		fall += c.weights[k] * (v.removed[p] + v.bend(p))
 	}
 	if r.Method.Spec().SetUp == reading.Frame {
 		r.Z -= fall
 	} else {
 		r.Value -= fall
 	}
-	r.U = math.Sqrt(r.U*r.U + hand*HandMM*HandMM)
+	r.U = math.Sqrt(r.U*r.U + hand)
 	r.UGiven = r.UGiven || hand > 0
 	r.Line, r.Pass = 0, v.pass(c)
 	return r

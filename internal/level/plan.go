@@ -14,8 +14,11 @@ func (l Line) At(x float64) float64 { return l.A + l.B*x }
 type LanePlan struct {
 	Target   Line
 	RemoveMM []float64
-	TotalMM  float64
-	MaxMM    float64
+	// StrayMM is how far the moves that carry it out end from RemoveMM, crown by crown,
+	// root mean square; nil where each crown is filed to its number.
+	StrayMM []float64
+	TotalMM float64
+	MaxMM   float64
 }
 
 // Plan is what comes off a neck, lane by lane in the order given.
