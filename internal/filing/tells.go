@@ -43,11 +43,28 @@ func (t *try) tune(ctx context.Context, a *Ask) {
 			good = append(good, t.job.tells(l.Lane, pair{at(frets, f[0]), at(frets, f[1])}, 1, &a.Hand))
 		}
 		t.best(a, l, slices.Concat(good[:min(tuneKept, len(good))], good[max(0, len(good)-tuneKept):]), tuneDraws)
+		t.outermost(a, l)
 	})
 	for k := range t.choice.Moves.Runs {
 		if ctx.Err() == nil {
 			t.agree(a, &t.choice.Moves.Runs[k])
 		}
+	}
+}
+
+// outermost goes back to the outermost crowns that lose metal where that costs
+// hardly anything: they tell what the whole lane looks like.
+func (t *try) outermost(a *Ask, l *LaneRun) {
+	outer := pair{l.told[0], l.told[len(l.told)-1]}
+	frets, chosen := t.job.Lanes[l.Lane].Frets, l.Tells
+	if fretsOf(chosen) == [2]int{frets[outer[0]], frets[outer[1]]} {
+		return
+	}
+	was := t.job.score(&t.choice.Moves, l.Lane, a, tuneDraws)
+	tells := [][]Flat{t.job.tells(l.Lane, outer, 0, &a.Hand), t.job.tells(l.Lane, outer, 1, &a.Hand)}
+	t.best(a, l, tells, tuneDraws)
+	if t.job.score(&t.choice.Moves, l.Lane, a, tuneDraws) > max(agreeWorse*was, agreeZone*t.job.LimitMM) {
+		l.Tells = chosen
 	}
 }
 
