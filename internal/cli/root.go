@@ -13,12 +13,13 @@ import (
 
 // streams are what a command reads and writes.
 type streams struct {
-	in     io.Reader
-	out    io.Writer // the answer, buffered: Run says what could not be written
-	errOut io.Writer // the talk: messages and progress
-	colour bool      // the answer goes to a terminal that wants colour
-	inUse  string    // what standard input has already been read for
-	shop   string    // --shop
+	in       io.Reader
+	out      io.Writer // the answer, buffered: Run says what could not be written
+	errOut   io.Writer // the talk: messages and progress
+	colour   bool      // the answer goes to a terminal that wants colour
+	inUse    string    // what standard input has already been read for
+	shop     string    // --shop
+	shopRead *shopRead // its file, once it was read
 
 	workbooks []spreadsheet.Table // that readings were read from
 	short     bool                // of the answer the listing has what a hand needs

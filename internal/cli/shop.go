@@ -20,23 +20,40 @@ const shopVariable = "RINGTRUE_SHOP"
 const shopName = "shop.toml"
 
 // shopFile reads the shop file: --shop, RINGTRUE_SHOP, else shop.toml beside the book
-// at where ("": the usual one). A shop without one is as usual; name is "" then.
+// at where ("": the usual one). A shop without one is as usual; name is "" then. A call
+// has one shop, so its file is read once.
 func (s *streams) shopFile(where string) (shop neck.Shop, name string, err error) {
-	name = s.shop
+	if s.shopRead == nil {
+		if s.shopRead, err = s.readShop(where); err != nil {
+			return neck.Shop{}, "", err
+		}
+	}
+	return s.shopRead.shop, s.shopRead.name, nil
+}
+
+// shopRead is a shop file that was read.
+type shopRead struct {
+	shop neck.Shop
+	name string // "": there is none
+	data []byte
+}
+
+func (s *streams) readShop(where string) (*shopRead, error) {
+	name := s.shop
 	if name == "" {
 		name = os.Getenv(shopVariable)
 	}
 	if name == "" {
 		if name = besideBook(where); name == "" || missing(name) {
-			return neck.UsualShop(), "", nil
+			return &shopRead{shop: neck.UsualShop()}, nil
 		}
 	}
 	data, err := s.readFile(name, "shop", neck.MaxBytes)
 	if err != nil {
-		return neck.Shop{}, name, err
+		return nil, err
 	}
-	shop, err = neck.ParseShop(shown(name), data)
-	return shop, name, err
+	shop, err := neck.ParseShop(shown(name), data)
+	return &shopRead{shop, name, data}, err
 }
 
 // shopFor is the shop for work on a neck: every beam has to lie on three of its
@@ -50,12 +67,8 @@ func (s *streams) shopFor(where string, l *geometry.Layout) (neck.Shop, error) {
 	if len(short) == 0 {
 		return shop, nil
 	}
-	data, err := s.readFile(name, "shop", neck.MaxBytes)
-	if err != nil {
-		return shop, err
-	}
 	const key = "tools.beams"
-	return shop, fileerr.Fault{File: shown(name), Line: neck.Line(data, key), Key: key, Msg: text.ShortBeam(short[0], least)}
+	return shop, fileerr.Fault{File: shown(name), Line: neck.Line(s.shopRead.data, key), Key: key, Msg: text.ShortBeam(short[0], least)}
 }
 
 // besideBook is where the shop file of a book lies: in its folder, or where a maker

@@ -27,6 +27,10 @@ func (s *streams) unitsFlag(root *cobra.Command) {
 // settleUnits finds the unit of answers: --units, RINGTRUE_UNITS, the shop file's. A
 // listing in inches is turned as it is written; JSON and files stay in mm.
 func (s *streams) settleUnits(c *cobra.Command) error {
+	switch c.Name() {
+	case "words", "version", "completion", "help":
+		return nil // a shop file with a fault need not be mended for these
+	}
 	name, from := s.units, "--units"
 	if name == "" {
 		name, from = os.Getenv(unitsVariable), unitsVariable
@@ -59,7 +63,7 @@ func (s *streams) settleUnits(c *cobra.Command) error {
 // words about files.
 func answers(c *cobra.Command) bool {
 	switch c.Name() {
-	case "sheet", "new", "words", "bench", "version", "completion", "help":
+	case "sheet", "new", "bench":
 		return false
 	}
 	return true
