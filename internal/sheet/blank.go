@@ -85,15 +85,19 @@ func (s blankSheet) head(p *draw.Page) float64 {
 		}
 	}
 	y += 9
-	fields := text.BlankFields()
+	writingLines(p, text.BlankFields(), blankEdge, y, width)
+	return y + 4
+}
+
+// writingLines draws words side by side, each with a line behind it to write on.
+func writingLines(p *draw.Page, fields []string, left, y, width float64) {
 	step := width / float64(len(fields))
 	label := draw.Type{SizePt: 9, Colour: draw.Slate}
 	for i, f := range fields {
-		x := blankEdge + step*float64(i)
+		x := left + step*float64(i)
 		p.Text(x, y, f, label)
 		p.Line(x+p.Width(f, label)+2, y+0.6, x+step-3, y+0.6, draw.Pen{Colour: draw.Ink, WidthMM: 0.25})
 	}
-	return y + 4
 }
 
 // grid draws rows of frets and columns of lanes, to write in.

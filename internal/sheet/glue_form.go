@@ -53,14 +53,7 @@ func formLines(p *draw.Page, words string, t draw.Type, y, width float64) float6
 // formFields draws the lines to write who, when and with what on, and gives where
 // the table begins.
 func formFields(p *draw.Page, y, width float64) float64 {
-	fields := text.GlueFormFields()
-	step := width / float64(len(fields))
-	label := draw.Type{SizePt: 9, Colour: draw.Slate}
-	for i, f := range fields {
-		x := formEdge + step*float64(i)
-		p.Text(x, y, f, label)
-		p.Line(x+p.Width(f, label)+2, y+0.6, x+step-3, y+0.6, draw.Pen{Colour: draw.Ink, WidthMM: 0.25})
-	}
+	writingLines(p, text.GlueFormFields(), formEdge, y, width)
 	return y + 5
 }
 

@@ -53,7 +53,7 @@ func GridFile() string {
 
 // BlankAbout says what a sheet to fill in shows.
 func BlankAbout(b reading.Blank) string {
-	return fmt.Sprintf("A blank grid for %s readings of %s in %s: a row per fret, a column per lane, lane 1 left.", b.Method, b.Neck, unitWord(b.Unit))
+	return fmt.Sprintf("A blank grid for %s readings of %s in %s: a row per fret, a column per lane, the bass side left.", b.Method, b.Neck, unitWord(b.Unit))
 }
 
 // BlankPage numbers the pages of a sheet.
