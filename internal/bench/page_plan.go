@@ -290,19 +290,20 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	if a.Work != nil {
 		words = append(words, a.Work.Warnings...)
 	}
-	ticked := map[draft.Tick]bool{}
+	ticked, begun := map[draft.Tick]bool{}, false
 	k.Read(func(st *draft.State) {
 		for _, m := range workCrowns(a) {
-			ticked[tickOf(m)] = st.IsTicked(p.stage, tickOf(m))
+			on := st.IsTicked(p.stage, tickOf(m))
+			ticked[tickOf(m)], begun = on, begun || on
 		}
 	})
-	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	crowns, err := sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
-	if err != nil || a.Work == nil || len(a.Work.Moves) == 0 {
-		return crowns, err
+	// One way on paper: who does the moves and then the boxes files twice.
+	if a.Work != nil && len(a.Work.Moves) > 0 && !begun {
+		words = append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare)
+		return sheet.MovesCard(name, words, []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	}
-	moves, err := sheet.MovesCard(name, append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare), []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
-	return append(moves, crowns...), err
+	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
+	return sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
 }
 
 // givePDF answers with sheets of paper.

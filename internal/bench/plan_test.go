@@ -61,7 +61,7 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 	path := b.refittedNeck()
 	const card = "/plan?seated=19"
 	text := b.sees(path+card, "Not level", `id="ticks"`, "then the next reading says level", "To the limit itself", "0 done", `value="19" checked`,
-		"Move by move", "File fret 19 alone")
+		"Move by move", "File fret 19 alone", "never both")
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {
 		t.Fatalf("%d boxes", len(boxes))

@@ -152,7 +152,11 @@ func (t fretsText) takeOff(w io.Writer) {
 	if k == nil || len(k.Crowns) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nTake off in %s (- nothing)\n", t.unit.name)
+	instead := ""
+	if len(k.Moves) > 0 {
+		instead = ", in place of the moves" // who does both files twice
+	}
+	fmt.Fprintf(w, "\nTake off in %s%s (- nothing)\n", t.unit.name, instead)
 	t.removals(w)
 	if len(k.Options) < 2 {
 		return
