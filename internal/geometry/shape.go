@@ -26,15 +26,28 @@ func (l *Layout) UnderBeam(lane float64, frets []int) []float64 {
 	return z
 }
 
-// Bow is the parabola of depth 1 mm at a fret of a lane: 0 at the first fret
-// and at fret `to`, −1 half-way between, 0 beyond fret `to`.
+// StrungBow is the bow of 1 mm that the strung neck takes on beside its shape:
+// Bow to setup.relief_to, beyond which the body keeps it straight.
+func (l *Layout) StrungBow(fret int, lane float64) float64 {
+	to := l.model.Setup.ReliefTo
+	if to == 0 {
+		to = l.LastFret()
+	}
+	return l.Bow(fret, to, lane)
+}
+
+// Bow is a bow of depth 1 mm at a fret of a lane: a parabola through 0 at the
+// first fret and at fret `to`, −1 half-way between, and beyond fret `to` its
+// tangent there.
 func (l *Layout) Bow(fret, to int, lane float64) float64 {
 	first, last := l.LaneX(l.FirstFret(), lane), l.LaneX(to, lane)
-	x := l.LaneX(fret, lane)
-	if last <= first || fret > to {
+	if last <= first {
 		return 0
 	}
-	t := (x - first) / (last - first)
+	t := (l.LaneX(fret, lane) - first) / (last - first)
+	if t > 1 {
+		return 4 * (t - 1)
+	}
 	return -4 * t * (1 - t)
 }
 

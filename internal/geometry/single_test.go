@@ -68,7 +68,8 @@ func TestFretLine(t *testing.T) {
 	})
 }
 
-// TestBow_Ends: deepest in the middle by 1 mm, nothing at its ends and beyond.
+// TestBow_Ends: deepest in the middle by 1 mm, nothing at its ends, its tangent
+// beyond.
 func TestBow_Ends(t *testing.T) {
 	m := model()
 	m.Scale.ZeroFret = true
@@ -76,11 +77,49 @@ func TestBow_Ends(t *testing.T) {
 	casetest.Near(t, "first fret", l.Bow(0, 12, 1), 0, 0)
 	casetest.Near(t, "its end", l.Bow(12, 12, 1), 0, 1e-15)
 	casetest.Near(t, "half-way to the octave of the octave", l.Bow(12, 24, 1), -4*(0.5/0.75)*(0.25/0.75), 1e-12)
-	for _, c := range []struct{ fret, to int }{{13, 12}, {22, 12}, {0, 0}, {5, 0}} {
+	// By hand: fret 24 lies half as far again from fret 0 as fret 12 does, so the
+	// slope of 4 mm over the bow's length lifts it by 2 mm.
+	casetest.Near(t, "the octave beyond", l.Bow(24, 12, 1), 2, 1e-12)
+	for _, c := range []struct{ fret, to int }{{0, 0}, {5, 0}} {
 		if b := l.Bow(c.fret, c.to, 1); b != 0 {
 			t.Errorf("fret %d of a bow that ends at %d: %v", c.fret, c.to, b)
 		}
 	}
+	for lane := 1.0; lane <= 6; lane += 2.5 {
+		slope := func(a, b int) float64 {
+			return (l.Bow(b, 16, lane) - l.Bow(a, 16, lane)) / (l.LaneX(b, lane) - l.LaneX(a, lane))
+		}
+		at := 4 / (l.LaneX(16, lane) - l.LaneX(0, lane))
+		for f := 16; f < 22; f++ {
+			casetest.Near(t, "slope beyond the joint", slope(f, f+1), at, 1e-13)
+		}
+		if s := slope(15, 16); !(s > 0.9*at && s < at) {
+			t.Errorf("lane %g: slope %g before the joint, %g at it", lane, s, at)
+		}
+	}
+}
+
+// TestStrungBow_End: at setup.relief_to, else at the last fret; the shape that is
+// filed keeps the contract's parabola over all frets.
+func TestStrungBow_End(t *testing.T) {
+	m := model()
+	m.Level.Relief, m.Level.FallAway = 0.1, nil
+	for _, to := range []int{0, 14, 22, 25} {
+		m.Setup.ReliefTo = to
+		l, end := layout(t, m), to
+		if to == 0 {
+			end = 22
+		}
+		for f := 1; f <= 22; f++ {
+			casetest.Near(t, "bow", l.StrungBow(f, 3), l.Bow(f, end, 3), 0)
+			casetest.Near(t, "shape", l.Shape(3, []int{f})[0], 0.1*l.Bow(f, 22, 3), 0)
+		}
+	}
+}
+
+// TestShape_NoFallAway: nothing falls where no fret is left to fall.
+func TestShape_NoFallAway(t *testing.T) {
+	m := model()
 	m.Level.FallAway.From = 22 // nothing lies beyond the last fret
 	casetest.Near(t, "no fall-away left", layout(t, m).Shape(1, []int{22})[0], 0, 1e-12)
 	m.Level.FallAway = nil

@@ -91,8 +91,12 @@ func (d *decoder) checkFrets(root *node, m *Model) {
 	to := root.child("setup").child("relief_to")
 	if to == nil {
 		m.Setup.ReliefTo = last
+		if m.Body.Joint > m.Scale.first() {
+			m.Setup.ReliefTo = m.Body.Joint
+		}
 	}
-	within("setup", "relief_to", to, m.Setup.ReliefTo, m.Scale.first()+1, last)
+	// The body may begin beyond the last fret.
+	within("setup", "relief_to", to, m.Setup.ReliefTo, m.Scale.first()+1, MaxFrets)
 }
 
 // first is the number of the first fret that has a crown.

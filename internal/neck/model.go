@@ -124,7 +124,7 @@ type FallAway struct {
 // Setup is [setup]: the neck as it will be played.
 type Setup struct {
 	Relief   float64   // what strings and rod bow beyond the shape
-	ReliefTo int       // the fret where the bow ends
+	ReliefTo int       // the fret where the bow ends: as given, else the joint, else the last
 	Nut      []float64 // string's underside at the nut above the line of the crowns, one a string, string 1 first; nil where NutGap is given
 	NutGap   []float64 // open string over fret 1's crown, one a string; nil where Nut is given
 	Action   []float64 // over fret 12, open, one a string, string 1 first

@@ -197,10 +197,15 @@ func TestParse_Forms(t *testing.T) {
 		{"body and minutes", `[slot]`, "[minutes]\nreseat = 12\nfile = 2.5\n[neck]\njoint = 14\nwood = \"maple\"\nthickness = [\"21 mm\", \"24 mm\"]\nrod = false\n[slot]", func(m *Model) {
 			m.Minutes = Minutes{12, 2.5}
 			m.Body = Body{Joint: 14, Wood: "maple", Thickness: Pair{21, 24}}
+			m.Setup.ReliefTo = 14 // the bow ends at the joint
 		}},
 		{"relief to", `relief = "0.12 mm"`, "relief = \"0.12 mm\"\nrelief_to = 14\ngraze = 0.2", func(m *Model) {
 			m.Setup.ReliefTo, m.Setup.Graze = 14, 0.2
 		}},
+		{"relief to beyond the joint", "[setup]", "[neck]\njoint = 14\n[setup]\nrelief_to = 16", func(m *Model) {
+			m.Body.Joint, m.Setup.ReliefTo = 14, 16
+		}},
+		{"a joint that ends no bow", "[setup]", "[neck]\njoint = 1\n[setup]", func(m *Model) { m.Body.Joint = 1 }},
 		{"damping", `spread = ["35 mm", "51 mm"]`, "spread = \"35 mm\"\ndamping = { square = 1e-7 }", func(m *Model) {
 			m.Strings.Spread, m.Strings.Damping = Pair{35, 35}, Damping{0.5, 1e-7}
 		}},

@@ -13,8 +13,8 @@ func setupFields() []field[Model] {
 	return []field[Model]{
 		length("relief", span{0, 10}, "what strings and rod bow beyond the shape",
 			func(m *Model) *float64 { return &m.Setup.Relief }).or(`"0.12 mm"`),
-		whole("relief_to", 1, MaxFrets, "the fret where the bow ends",
-			func(m *Model) *int { return &m.Setup.ReliefTo }).orElse("the last fret"),
+		whole("relief_to", 1, MaxFrets, "the fret where the bow ends; beyond it the neck runs straight on",
+			func(m *Model) *int { return &m.Setup.ReliefTo }).orElse("neck.joint, else the last fret"),
 		eachString("nut", span{0, 10}, "the string's underside at the nut above the line of the crowns: one or one a string",
 			func(m *Model) *[]float64 { return &m.Setup.Nut }).orElse(`"0.35 mm", or "0 mm" over a zero fret; not where nut_gap is given`),
 		eachString("nut_gap", span{0, 10}, "the open string over fret 1's crown: one or one a string",

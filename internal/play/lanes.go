@@ -16,17 +16,14 @@ func ActionFret(l *geometry.Layout) int { return min(actionFret, l.LastFret()) }
 // LaneOf is a string's lane with its crowns off the shape by so much, bowed as the
 // strung neck is; nil: perfect crowns.
 func LaneOf(m neck.Model, l *geometry.Layout, number int, frets []int, offMM []float64) Lane {
-	lane, to := float64(number), m.Setup.ReliefTo
-	if to == 0 {
-		to = l.LastFret()
-	}
+	lane := float64(number)
 	if offMM == nil {
 		offMM = make([]float64, len(frets))
 	}
 	out := Lane{String: number, ScaleMM: l.LaneScale(lane)}
 	for k, z := range l.Shape(lane, frets) {
 		f := frets[k]
-		c := Crown{Fret: f, XMM: l.LaneX(f, lane), OffMM: offMM[k], BowMM: l.Bow(f, to, lane), SpareMM: max(0, m.Wire.CrownHeight-m.Level.LeastCrown)}
+		c := Crown{Fret: f, XMM: l.LaneX(f, lane), OffMM: offMM[k], BowMM: l.StrungBow(f, lane), SpareMM: max(0, m.Wire.CrownHeight-m.Level.LeastCrown)}
 		c.ZMM = z + offMM[k] + m.Setup.Relief*c.BowMM
 		out.Crowns = append(out.Crowns, c)
 	}
