@@ -16,6 +16,7 @@ func (d *decoder) check(root *node, m *Model) {
 	d.checkBoard(root.child("board"), m)
 	d.checkStrings(root.child("strings"), m)
 	d.checkSetup(root.child("setup"), m)
+	d.checkForces(root.child("strings").child("set"), m)
 }
 
 // checkScale settles straight against slanted frets.
@@ -90,6 +91,7 @@ func (d *decoder) checkFrets(root *node, m *Model) {
 	}
 	to := root.child("setup").child("relief_to")
 	if to == nil {
+		d.assumed = append(d.assumed, "setup.relief_to")
 		m.Setup.ReliefTo = last
 		if m.Body.Joint > m.Scale.first() {
 			m.Setup.ReliefTo = m.Body.Joint
@@ -213,6 +215,10 @@ func (d *decoder) checkTouches(n *node, m *Model) {
 	for i, t := range s.Touch {
 		known = append(known, t.Name)
 		list := n.child("touch")
+		if count := len(m.Strings.Set); list != nil && t.Forces != nil && count > 0 && len(t.Forces) != count {
+			d.fault(list.items[i].child("force").line, fmt.Sprintf("setup.touch[%d].force", i+1),
+				"has %d values for %d strings; write one value, or one for each string", len(t.Forces), count)
+		}
 		if list == nil || !d.good("scale.length", "scale.bass", "scale.treble") {
 			continue
 		}
@@ -227,5 +233,21 @@ func (d *decoder) checkTouches(n *node, m *Model) {
 		s.JudgeBy = known[0]
 	case d.good("setup.judge_by") && !contains(known, s.JudgeBy):
 		d.fault(judge.line, "setup.judge_by", "%q names no touch; there is %s", s.JudgeBy, strings.Join(known, ", "))
+	}
+}
+
+// checkForces refuses a string's own force where the touch that judges has none
+// for it to replace.
+func (d *decoder) checkForces(set *node, m *Model) {
+	if !d.good("strings.set", "setup.touch", "setup.judge_by") {
+		return
+	}
+	for i, own := range m.Strings.Set {
+		for _, t := range m.Setup.Touch {
+			if own.Force > 0 && t.Name == m.Setup.JudgeBy && t.Force == 0 {
+				d.fault(set.items[i].child("force").line, fmt.Sprintf("strings.set[%d].force", i+1),
+					"touch %q has a lift; give it a force, or leave this out", t.Name)
+			}
+		}
 	}
 }

@@ -2,6 +2,8 @@ package neck
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	"ringtrue/internal/unit"
 )
@@ -156,6 +158,23 @@ func text[T any](name, meaning string, at func(*T) *string) field[T] {
 			if v, ok := d.text(n, key); ok {
 				*at(to) = v
 			}
+		}}
+}
+
+// oneOf is a field of one of some words.
+func oneOf[T any](name string, words []string, meaning string, at func(*T) *string) field[T] {
+	quoted := make([]string, len(words))
+	for i, w := range words {
+		quoted[i] = strconv.Quote(w)
+	}
+	list := strings.Join(quoted[:len(words)-1], ", ") + " or " + quoted[len(words)-1]
+	return field[T]{name: name, value: list, meaning: meaning,
+		read: func(d *decoder, n *node, key string, to *T) {
+			if n.form != textForm || !contains(words, n.text) {
+				d.fault(n.line, key, "%s is unknown here; write %s", n.quoted(), list)
+				return
+			}
+			*at(to) = n.text
 		}}
 }
 

@@ -1,5 +1,7 @@
 package neck
 
+import "slices"
+
 // Limits on what a neck file may ask for.
 const (
 	MaxFrets   = 60
@@ -64,19 +66,27 @@ type Strings struct {
 	Damping Damping
 }
 
-// Damping is the decay of a partial: Base + Square·f² in 1/s, f in Hz.
-type Damping struct{ Base, Square float64 }
+// Damping is the decay of a partial in 1/s: Base + π·f/Q + Square·f², f in Hz, and
+// on a note that a finger stops Finger·f more.
+type Damping struct {
+	Base, Square float64
+	Q            float64 // 0: no such part
+	Finger       float64 // the share of its amplitude that a period loses in finger and fret
+}
 
 // String is one entry of strings.set. Zero stands for "not given".
 type String struct {
 	Pitch     string  // as written, "E4"
 	Gauge     float64 // outer diameter
 	Wound     bool
-	Core      float64 // core diameter of a wound string
-	Tension   float64 // N
-	Mass      float64 // g/m
-	Stiffness float64 // N·mm²
-	At        *Pair   // distance from the centre line at the nut and the saddle, treble positive
+	Core      float64  // core diameter of a wound string
+	Wrap      string   // of a wound string, one of Wraps
+	Tension   float64  // N
+	Mass      float64  // g/m
+	Stiffness float64  // N·mm²
+	At        *Pair    // distance from the centre line at the nut and the saddle, treble positive
+	Damping   *Damping // its own, in place of the common one
+	Force     float64  // N, that the judging touch plucks it with; the others in their ratio to it
 }
 
 // Wire is [wire]. Zero stands for "not given" where a comment says so.
@@ -136,9 +146,30 @@ type Setup struct {
 // Touch is a way of plucking. Exactly one of Force and Lift is above 0.
 type Touch struct {
 	Name       string
-	Force      float64 // N, the part square to the board
-	Lift       float64 // height of the triangle
+	Force      float64   // N, the part square to the board; of a list the mean
+	Forces     []float64 // one a string, string 1 first; nil: Force for all
+	Lift       float64   // height of the triangle
 	FromSaddle float64
+}
+
+// Touches are the touches as they pluck one string, which stands at index i: by the
+// string's own force, else by the touch's force for that string.
+func (s Setup) Touches(i int, of String) []Touch {
+	out := slices.Clone(s.Touch)
+	ratio := 1.0
+	for k, t := range out {
+		if i < len(t.Forces) {
+			out[k].Force = t.Forces[i]
+		}
+		out[k].Forces = nil
+		if t.Name == s.JudgeBy && of.Force > 0 && out[k].Force > 0 {
+			ratio = of.Force / out[k].Force
+		}
+	}
+	for k := range out {
+		out[k].Force *= ratio
+	}
+	return out
 }
 
 // Minutes is the maker's own time for one fret; 0 where not given.

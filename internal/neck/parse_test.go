@@ -50,7 +50,7 @@ func heronModel() Model {
 		Board: Board{Radius: Pair{300, 400}, Width: Pair{43, 56.5}, Thickness: 6, Wood: "ebony",
 			MoisturePct: 7, Flat: 0.05, RadiusWithin: 5},
 		Body: Body{Rod: true},
-		Strings: Strings{Spread: Pair{35, 51}, Damping: Damping{0.5, 5e-8}, Set: []String{
+		Strings: Strings{Spread: Pair{35, 51}, Damping: Damping{Base: 0.2, Square: 5e-8, Q: 1500, Finger: 0.002}, Set: []String{
 			s("E4", 0.254, false), s("B3", 0.3302, false), s("G3", 0.4318, false),
 			s("D3", 0.6604, true), s("A2", 0.9144, true), s("E2", 1.1684, true)}},
 		Wire: Wire{Alloy: "C75200", Hardness: 200, CrownWidth: 2.4, CrownHeight: 1.2,
@@ -207,7 +207,7 @@ func TestParse_Forms(t *testing.T) {
 		}},
 		{"a joint that ends no bow", "[setup]", "[neck]\njoint = 1\n[setup]", func(m *Model) { m.Body.Joint = 1 }},
 		{"damping", `spread = ["35 mm", "51 mm"]`, "spread = \"35 mm\"\ndamping = { square = 1e-7 }", func(m *Model) {
-			m.Strings.Spread, m.Strings.Damping = Pair{35, 35}, Damping{0.5, 1e-7}
+			m.Strings.Spread, m.Strings.Damping = Pair{35, 35}, Damping{Base: 0.5, Square: 1e-7}
 		}},
 	}
 	for _, c := range cases {

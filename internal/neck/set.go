@@ -17,7 +17,7 @@ func ParseSet(file string, data []byte) (set []String, damping *Damping, err err
 	}
 	d, root := decode(file, data, Keys())
 	var m Model
-	fields := []field[Model]{setField().must(`[{ pitch = "D4" }, { pitch = "B3" }]`), dampingField()}
+	fields := []field[Model]{setField().must(`[{ pitch = "D4" }, { pitch = "B3" }]`), commonDamping()}
 	d.unknownKeys("", root, []string{"name", "strings"})
 	readTable(d, table[Model]{name: "strings", required: true, needs: "set", fields: fields}, root.child("strings"), &m)
 	if err := d.faults.Err(); err != nil {

@@ -3,6 +3,8 @@ package neck
 import (
 	"fmt"
 
+	"gonum.org/v1/gonum/stat"
+
 	"ringtrue/internal/unit"
 )
 
@@ -122,13 +124,34 @@ func touchFields() []field[Touch] {
 	return []field[Touch]{
 		text("name", "what judge_by and the answers call it",
 			func(t *Touch) *string { return &t.Name }).must(`"firm"`),
-		size("force", unit.Force, span{0.001, 100}, "the part of the force square to the board",
-			func(t *Touch) *float64 { return &t.Force }).orElse("none: lift is given"),
+		forceField().orElse("none: lift is given"),
 		length("lift", span{0.001, 50}, "the height of the triangle",
 			func(t *Touch) *float64 { return &t.Lift }).orElse("none: force is given"),
 		length("from_saddle", span{1, 2000}, "where the string is plucked",
 			func(t *Touch) *float64 { return &t.FromSaddle }).must(`"110 mm"`),
 	}
+}
+
+func forceSpan() span { return span{0.001, 100} }
+
+// forceField reads one force for all strings or a list of one for each.
+func forceField() field[Touch] {
+	s := forceSpan()
+	return field[Touch]{name: "force", value: "force or list of forces", unit: unit.Force.Unit(), bounds: s.text(unit.Force.Unit()),
+		meaning: "the part of the force square to the board: one, or one a string",
+		read: func(d *decoder, n *node, key string, t *Touch) {
+			if n.form != arrayForm {
+				if v, ok := d.size(n, key, unit.Force, s); ok {
+					t.Force = v
+				}
+				return
+			}
+			if v, ok := d.sizes(n, key, unit.Force, s); ok && len(v) > 0 {
+				t.Forces, t.Force = v, stat.Mean(v, nil)
+			} else if ok {
+				d.fault(n.line, key, "has no value; write one, or one for each string")
+			}
+		}}
 }
 
 // checkTouch checks one touch against itself and those before it.

@@ -14,7 +14,7 @@ func stringsFields() []field[Model] {
 		pair("spread", span{0, 300}, "between the outer strings' centres: at the nut, at the saddle",
 			func(m *Model) *Pair { return &m.Strings.Spread }).must(`["35 mm", "51 mm"]`),
 		setField().must(`[{ pitch = "E4" }, { pitch = "B3" }]`),
-		dampingField().or("{ base = 0.5, square = 5e-8 }"),
+		commonDamping().or("{ base = 0.2, q = 1500, square = 5e-8, finger = 0.002 }"),
 	}
 }
 
@@ -51,21 +51,29 @@ func stringFields() []field[String] {
 			func(s *String) *bool { return &s.Wound }).or(`"plain"`),
 		length("core", span{0.05, 5}, "a wound string's core diameter",
 			func(s *String) *float64 { return &s.Core }).orElse("from the gauge"),
+		oneOf("wrap", Wraps(), "what a wound string is wound with",
+			func(s *String) *string { return &s.Wrap }).orElse("nickel-plated steel"),
 		size("tension", unit.Force, span{0.1, 2000}, "at pitch; the mass follows from pitch and scale",
-			func(s *String) *float64 { return &s.Tension }).orElse("from the mass, else from gauge and kind"),
+			func(s *String) *float64 { return &s.Tension }).orElse("from the mass, else from gauge, kind and wrap"),
 		size("mass", unit.LinearMass, span{0.01, 500}, "per length; the tension follows from pitch and scale",
-			func(s *String) *float64 { return &s.Mass }).orElse("from the tension, else from gauge and kind"),
+			func(s *String) *float64 { return &s.Mass }).orElse("from the tension, else from gauge, kind and wrap"),
 		size("stiffness", unit.Stiffness, span{1e-4, 1e7}, "against bending",
 			func(s *String) *float64 { return &s.Stiffness }).orElse("from the gauge or the core"),
 		atField().orElse("strings stand evenly"),
+		dampingField("strings.set.damping", "its own decay, as strings.damping",
+			func(s *String, x Damping) { s.Damping = &x }).orElse("strings.damping"),
+		size("force", unit.Force, forceSpan(), "what the touch judge_by plucks it with; other touches keep their ratio to it",
+			func(s *String) *float64 { return &s.Force }).orElse("the touch's"),
 	}
 }
 
 // checkString checks what hangs together within one string and gives it the
 // example's gauge where nothing tells how heavy it is.
 func checkString(d *decoder, n *node, key string, s *String) {
-	core := n.child("core")
+	core, wrap := n.child("core"), n.child("wrap")
 	switch {
+	case wrap != nil && !s.Wound:
+		d.fault(wrap.line, key+".wrap", `belongs to a wound string; write kind = "wound", or leave it out`)
 	case core != nil && !s.Wound:
 		d.fault(core.line, key+".core", `belongs to a wound string; write kind = "wound", or leave it out`)
 	case core != nil && s.Gauge > 0 && s.Core >= s.Gauge:
@@ -154,19 +162,33 @@ func isPitch(s string) bool {
 	return err == nil && semitone >= 0 && semitone <= 9*12
 }
 
-func dampingField() field[Model] {
-	return field[Model]{name: "damping", value: "table", parts: describe("strings.damping", dampingFields()),
-		meaning: "decay rate of a partial: base + square × f² in 1/s, f in Hz",
-		read: func(d *decoder, n *node, key string, m *Model) {
-			subTable(d, n, key, dampingFields(), &m.Strings.Damping)
+// commonDamping is the decay of every string that has none of its own. The
+// default is an electric's: the quality factor from memory, the finger's part an
+// estimate.
+func commonDamping() field[Model] {
+	return dampingField("strings.damping", "decay rate of a partial in 1/s: base + π·f/q + square·f², f in Hz, and finger·f on a stopped note",
+		func(m *Model, x Damping) { m.Strings.Damping = x })
+}
+
+func dampingField[T any](table, meaning string, set func(*T, Damping)) field[T] {
+	return field[T]{name: "damping", value: "table", parts: describe(table, dampingFields()), meaning: meaning,
+		read: func(d *decoder, n *node, key string, to *T) {
+			var x Damping
+			subTable(d, n, key, dampingFields(), &x)
+			set(to, x)
 		}}
 }
 
+// dampingFields are those of a decay that is given: the whole of it.
 func dampingFields() []field[Damping] {
 	return []field[Damping]{
 		number("base", "1/s", span{0, 1000}, "the same for every partial",
 			func(x *Damping) *float64 { return &x.Base }).or("0.5"),
+		number("q", "", span{10, 1e6}, "quality factor: π·f/q, what neck and body take",
+			func(x *Damping) *float64 { return &x.Q }).orElse("no such part"),
 		number("square", "s", span{0, 0.001}, "times the square of the partial's frequency in Hz",
 			func(x *Damping) *float64 { return &x.Square }).or("5e-8"),
+		number("finger", "", span{0, 0.5}, "share of its amplitude that a stopped note loses each period in finger and fret",
+			func(x *Damping) *float64 { return &x.Finger }).or("0"),
 	}
 }

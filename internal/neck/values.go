@@ -74,13 +74,19 @@ func (d *decoder) pair(n *node, key string, s span) (Pair, bool) {
 // lengths reads a list of lengths, no more than there can be strings; nil
 // where it is longer.
 func (d *decoder) lengths(n *node, key string, s span) (out []float64, ok bool) {
+	return d.sizes(n, key, unit.Length, s)
+}
+
+// sizes reads a list of sizes, no more than there can be strings; nil where it
+// is longer.
+func (d *decoder) sizes(n *node, key string, q unit.Quantity, s span) (out []float64, ok bool) {
 	if len(n.items) > MaxStrings {
 		d.fault(n.line, key, "has %d values; a neck has at most %d strings", len(n.items), MaxStrings)
 		return nil, false
 	}
 	out, ok = []float64{}, true
 	for _, item := range n.items {
-		v, good := d.size(item, key, unit.Length, s)
+		v, good := d.size(item, key, q, s)
 		out, ok = append(out, v), ok && good
 	}
 	return out, ok

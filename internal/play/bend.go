@@ -279,7 +279,7 @@ func (p bentPath) clearance(ctx context.Context, c *Case, s stringset.String) (i
 		x[k] = t * p.length
 		ideal = append(ideal, pluck.HeightMM*Reach(x[k], pluck.AtMM, p.length))
 	}
-	barrier, err := (&Case{String: s, Decay: c.Decay, Lane: c.Lane}).barrier(Stop{Fret: p.stopFret, LengthMM: p.length}, x)
+	barrier, err := (&Case{String: s, Decay: c.Decay, Stopped: c.Stopped, Lane: c.Lane}).barrier(Stop{Fret: p.stopFret, LengthMM: p.length}, x)
 	if err != nil {
 		return nil, nil, err
 	}

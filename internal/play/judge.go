@@ -17,6 +17,7 @@ type Case struct {
 	Setup   Setup
 	String  stringset.String
 	Decay   stringset.Decay
+	Stopped stringset.Decay // with the finger's loss; nil: as Decay
 	Touches []neck.Touch
 	Judge   int     // which touch cures and lowest actions are for
 	Graze   float64 // share of impulse under which a contact only grazes

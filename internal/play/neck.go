@@ -106,20 +106,57 @@ func PitchAlone(s neck.String) bool { return s.Gauge == 0 && s.Tension == 0 && s
 // alone.
 func retune(s, own neck.String, ownTuned stringset.String, scale float64) (stringset.String, error) {
 	if PitchAlone(s) {
-		s.Gauge, s.Wound, s.Core = own.Gauge, own.Wound, own.Core
+		s.Gauge, s.Wound, s.Core, s.Wrap = own.Gauge, own.Wound, own.Core, own.Wrap
 		s.Mass = ownTuned.MassGPerM
 		if s.Stiffness == 0 {
 			s.Stiffness = ownTuned.StiffnessNMM2
 		}
 	}
+	if s.Wound && s.Wrap == "" {
+		s.Wrap = own.Wrap // a maker's sets are of one kind
+	}
 	return stringset.Tune(s, scale, stringset.ConcertA)
 }
 
-// Under is the request with one touch alone, by which it is judged.
+// Under is the request with one touch alone, by which it is judged. It plucks every
+// string as it did among the others.
 func (r Request) Under(name string) Request {
+	var forces []float64
+	for i := range r.Model.Strings.Set {
+		for _, t := range r.touches(i + 1) {
+			if t.Name == name {
+				forces = append(forces, t.Force)
+			}
+		}
+	}
 	of := func(t neck.Touch) bool { return t.Name != name }
-	r.Model.Setup.Touch, r.Model.Setup.JudgeBy = slices.DeleteFunc(slices.Clone(r.Model.Setup.Touch), of), name
+	setup := &r.Model.Setup
+	setup.Touch, setup.JudgeBy = slices.DeleteFunc(slices.Clone(setup.Touch), of), name
+	r.Model.Strings.Set, r.Set = withoutForce(r.Model.Strings.Set), withoutForce(r.Set)
+	for k := range setup.Touch {
+		if setup.Touch[k].Lift == 0 {
+			setup.Touch[k].Forces = forces
+		}
+	}
 	return r
+}
+
+// withoutForce is a set whose strings have no force of their own.
+func withoutForce(set []neck.String) []neck.String {
+	set = slices.Clone(set)
+	for i := range set {
+		set[i].Force = 0
+	}
+	return set
+}
+
+// touches are the touches as they pluck a string.
+func (r Request) touches(number int) []neck.Touch {
+	of := r.From(number)
+	if of.Force == 0 {
+		of.Force = r.Model.Strings.Set[number-1].Force
+	}
+	return r.Model.Setup.Touches(number-1, of)
 }
 
 // From is string number as it was asked for: the set's, or the neck's own.
@@ -162,21 +199,18 @@ func (r Request) State() State {
 // Prepare lists the strings that can be judged and finds every touch that cannot
 // be played and every slack string, one fault each.
 func (n *Neck) Prepare() error {
-	damping := n.Model.Strings.Damping
-	if n.Damping != nil {
-		damping = *n.Damping
-	}
 	for i, l := range n.Lanes {
 		if _, open := n.Unset(i + 1); !open {
-			n.Cases = append(n.Cases, Case{Lane: l, Setup: SetupOf(n.Model, n.Layout, i+1, n.Capo), String: n.Strings[i],
-				Decay:   stringset.Square{Base: damping.Base, Square: damping.Square},
-				Touches: n.Model.Setup.Touch, Judge: n.judge, Graze: n.Model.Setup.Graze})
+			decay, stopped := stringset.LawsOf(n.dampingOf(i + 1))
+			n.Cases = append(n.Cases, Case{Lane: l, Setup: SetupOf(n.Model, n.Layout, i+1, n.Capo), String: n.Strings[i], Decay: decay, Stopped: stopped,
+				Touches: n.touches(i + 1), Judge: n.judge, Graze: n.Model.Setup.Graze})
 		}
 	}
 	var faults fileerr.List
 	slack := map[int]bool{}
-	for _, t := range n.Model.Setup.Touch {
+	for k := range n.Model.Setup.Touch {
 		for _, c := range n.Cases {
+			t := c.Touches[k]
 			rest, err := c.Lane.Rest(c.Setup)
 			if err != nil {
 				return fileerr.List{{Key: "setup.nut_gap", Msg: err.Error()}}
@@ -194,6 +228,21 @@ func (n *Neck) Prepare() error {
 		}
 	}
 	return faults.Err()
+}
+
+// dampingOf is the decay of a string: its own, else its set's, else the neck's.
+func (n *Neck) dampingOf(number int) neck.Damping {
+	of := n.From(number)
+	own := n.Model.Strings.Set[number-1]
+	switch {
+	case of.Damping != nil:
+		return *of.Damping
+	case n.Damping != nil:
+		return *n.Damping
+	case n.Set != nil && PitchAlone(of) && own.Damping != nil:
+		return *own.Damping
+	}
+	return n.Model.Strings.Damping
 }
 
 // CaseOf is the index of a string's case, -1 where it has none.

@@ -12,8 +12,12 @@ type Released struct {
 
 // Span is what sounds of the string when it is stopped there.
 func (c *Case) Span(stop Stop) Span {
+	decay := c.Decay
+	if c.Stopped != nil && stop.Fret > 0 {
+		decay = c.Stopped
+	}
 	return Span{LengthMM: stop.LengthMM, TensionN: c.String.TensionN, MassGPerM: c.String.MassGPerM,
-		StiffnessNMM2: c.String.StiffnessNMM2, Decay: c.Decay}
+		StiffnessNMM2: c.String.StiffnessNMM2, Decay: decay}
 }
 
 // Release lets the note of stop i go from a pluck's triangle: away from the board,

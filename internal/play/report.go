@@ -143,7 +143,7 @@ func (n *Neck) report(i int) (StringReport, error) {
 		StiffnessNMM2: s.StiffnessNMM2, Inharmonicity: s.Inharmonicity(s.ScaleMM), StressNMM2: s.StressMPa,
 		CoreMM: s.CoreMM, CoreTaken: s.CoreTaken, ScaleMM: s.ScaleMM, ActionMM: n.Model.Setup.Action[i],
 		SagMM: SagMM(s, s.ScaleMM), Notes: []Note{}}
-	if pluck, err := PluckOf(n.Model.Setup.Touch[n.judge], s.TensionN, s.ScaleMM); err == nil {
+	if pluck, err := PluckOf(n.touches(i + 1)[n.judge], s.TensionN, s.ScaleMM); err == nil {
 		r.SharpCents = pluck.RiseCents(s, s.ScaleMM)
 		r.QuarterTurnMS = 1e3 * QuarterTurnS(s, s.ScaleMM, pluck.HeightMM, sideways*pluck.HeightMM)
 	}

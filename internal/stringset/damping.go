@@ -1,6 +1,10 @@
 package stringset
 
-import "math"
+import (
+	"math"
+
+	"ringtrue/internal/neck"
+)
 
 // Decay tells how fast a partial of frequency f in Hz dies away: its amplitude
 // falls by e in 1/Rate seconds.
@@ -11,6 +15,25 @@ type Square struct{ Base, Square float64 }
 
 // RatePerS is the decay rate in 1/s at f in Hz.
 func (d Square) RatePerS(fHz float64) float64 { return d.Base + d.Square*fHz*fHz }
+
+// Law is the decay rate base + perHz·f + square·f² in 1/s. PerHz is π/Q of a
+// constant quality factor Q, and what the finger takes each period.
+type Law struct{ Base, PerHz, Square float64 }
+
+// RatePerS is the decay rate in 1/s at f in Hz.
+func (d Law) RatePerS(fHz float64) float64 { return d.Base + d.PerHz*fHz + d.Square*fHz*fHz }
+
+// LawsOf are the decay of an open string and of one stopped by a finger, by a neck
+// file's damping.
+func LawsOf(d neck.Damping) (open, stopped Law) {
+	open = Law{Base: d.Base, Square: d.Square}
+	if d.Q > 0 {
+		open.PerHz = math.Pi / d.Q
+	}
+	stopped = open
+	stopped.PerHz += d.Finger
+	return open, stopped
+}
 
 // Losses is the decay of a bare wire by air, bending and a constant part.
 // Source: the law of Valette and Cuesta as used by Issanchou, Bilbao, Le

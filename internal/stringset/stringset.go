@@ -8,11 +8,10 @@ import (
 	"ringtrue/internal/neck"
 )
 
-// Material constants of plain and wound strings.
+// Material constants of music wire, plain and as a core.
 const (
 	SteelModulusMPa = 200e3 // acoustics texts give 190 to 210 GPa for music wire
 	SteelGPerMM3    = 7.850e-3
-	WrapGPerMM3     = 8.900e-3 // nickel
 )
 
 // sameWithin is how far a given mass may lie from the one that a given tension
@@ -31,6 +30,8 @@ type String struct {
 	StressMPa     float64 // tension over the core's section
 	StrengthMPa   float64 // what music wire of that size bears
 	CoreTaken     bool    // the core was not given: CoreOf took it
+	Wrap          string  // what a wound string is wound with; "" of a plain one
+	WrapTaken     bool    // the wrap was not given, and the mass hangs on it
 }
 
 // Tune works out a string of the neck file on an open length of scaleMM, A4
@@ -38,7 +39,7 @@ type String struct {
 //
 // Tension T, mass μ, pitch f and length L hang together by T = 4L²f²μ
 // (Mersenne). Where the file gives tension or mass, the other follows; else μ
-// follows from gauge, kind and core. The stiffness, where it is not given, is
+// follows from gauge, kind, core and wrap. The stiffness, where it is not given, is
 // that of the steel core: E·π·d⁴/64.
 func Tune(s neck.String, scaleMM, a4 float64) (String, error) {
 	p, err := ParsePitch(s.Pitch)
@@ -67,10 +68,14 @@ func Tune(s neck.String, scaleMM, a4 float64) (String, error) {
 	case s.Mass > 0:
 		out.TensionN, out.MassGPerM = s.Mass*perMass, s.Mass
 	case s.Gauge > 0:
-		out.MassGPerM = massOf(s)
+		out.MassGPerM = massOf(s, scaleMM)
 		out.TensionN = out.MassGPerM * perMass
+		out.WrapTaken = s.Wound && s.Wrap == ""
 	default:
 		return String{}, errors.New("give its gauge, mass or tension")
+	}
+	if out.Wrap = s.Wrap; out.WrapTaken {
+		out.Wrap = UsualWrap
 	}
 	if err := out.bend(s); err != nil {
 		return String{}, err
@@ -89,7 +94,7 @@ func (t *String) bend(s neck.String) error {
 	case s.Wound && s.Core > 0:
 		t.CoreMM = s.Core
 	case s.Wound && s.Gauge > 0:
-		t.CoreMM, t.CoreTaken = CoreOf(s.Gauge), true
+		t.CoreMM, t.CoreTaken = CoreOf(s.Gauge, t.ScaleMM), true
 	case s.Wound && s.Stiffness > 0:
 		t.CoreMM = math.Pow(64*s.Stiffness/(math.Pi*SteelModulusMPa), 0.25)
 	case s.Wound:
@@ -108,33 +113,17 @@ func (t *String) bend(s neck.String) error {
 	return nil
 }
 
-// massOf is a string's mass in g/m from its gauge, kind and core.
-func massOf(s neck.String) float64 {
+// massOf is a string's mass in g/m from its gauge, kind, core and wrap.
+func massOf(s neck.String, scaleMM float64) float64 {
 	if !s.Wound {
 		return 1e3 * SteelGPerMM3 * math.Pi / 4 * s.Gauge * s.Gauge
 	}
 	core := s.Core
 	if !(core > 0) {
-		core = CoreOf(s.Gauge)
+		core = CoreOf(s.Gauge, scaleMM)
 	}
-	return WoundMass(core, (s.Gauge-core)/2)
+	return WoundMass(core, s.Gauge, WrapGPerMM3(s.Wrap))
 }
-
-// WoundMass is the mass in g/m of a steel core of coreMM, close-wound with one
-// layer of nickel wire of wrapMM. The wrap is a helix of pitch wrapMM on a
-// cylinder of core + wrap, so each turn is √(1 + (π(core + wrap)/wrap)²) times
-// its advance.
-func WoundMass(coreMM, wrapMM float64) float64 {
-	turn := math.Hypot(1, math.Pi*(coreMM+wrapMM)/wrapMM)
-	return 1e3 * math.Pi / 4 * (SteelGPerMM3*coreMM*coreMM + WrapGPerMM3*wrapMM*wrapMM*turn)
-}
-
-// CoreOf is the core in mm that a wound string of this gauge is taken to have
-// where the neck file does not say: 0.25 mm + 0.13 × gauge, at most 0.6 × gauge.
-// The line runs through common sets as remembered (0.026 in on 0.013, 0.046 in
-// on 0.016); it is no maker's figure, and a real core may lie 15 % off, its
-// stiffness then by a factor of two.
-func CoreOf(gaugeMM float64) float64 { return math.Min(0.25+0.13*gaugeMM, 0.6*gaugeMM) }
 
 // Strength is the tensile strength in MPa of music wire of a diameter in mm:
 // 2211·d^−0.145, the fit to ASTM A228 in Shigley's Mechanical Engineering
