@@ -15,6 +15,7 @@ type PlayAnswer struct {
 	play.Report
 	NotJudged []play.Unjudged `json:"not_judged"`
 	Warnings  []string        `json:"warnings"`
+	Assumed   []play.Assumed  `json:"assumed"` // what the notes rest on that nobody gave
 	// LevelAndRing is one sentence on frets and notes, as `frets` has it; missing
 	// where the crowns are not as read.
 	LevelAndRing string `json:"level_and_ring,omitempty"`
@@ -47,7 +48,10 @@ func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
 			}
 		}
 	}
-	a := &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), strung: n}
+	a := &PlayAnswer{Report: *report, NotJudged: n.Open, Warnings: append(warnings, text.PlayWarnings(n, report)...), Assumed: n.Assumed(), strung: n}
+	for i, x := range a.Assumed {
+		a.Assumed[i].Says = text.PlayAssumed(x, n)
+	}
 	if f != nil && !r.Planned && r.Capo == 0 {
 		q := FretsRequest{Model: r.Model, Layout: r.Layout, Readings: r.Readings}
 		ask := q.askOf(f)

@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/text"
 )
 
 // playOptions are the flags of `play`.
@@ -129,7 +130,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		s.short = !o.all
 		s.drawn(o.draw)
 		s.nextAfterPlay(from, o)
-		s.more("every note, actions, metal and reasons")
+		s.more(text.PlayMore(len(a.Assumed)))
 	})
 	if err == nil && o.check && !a.Passed() {
 		err = errCheckFailed

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strings"
 
 	"ringtrue/internal/answer"
@@ -199,8 +198,16 @@ func (t playText) actions(w io.Writer) {
 		rows = append(rows, row)
 	}
 	lengthTable(w, fmt.Sprintf("\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare")
-	if slices.ContainsFunc(t.answer.Strings, func(s play.StringReport) bool { return s.CoreTaken }) {
-		wrap(w, "  ", text.CoreTaken)
+	t.assumed(w)
+}
+
+// assumed lists what the notes rest on that nobody gave.
+func (t playText) assumed(w io.Writer) {
+	for i, x := range t.answer.Assumed {
+		if i == 0 {
+			fmt.Fprintf(w, "\n%s\n", text.PlayAssumedHead)
+		}
+		wrap(w, fmt.Sprintf("  %-17s ", x.Key), x.Says)
 	}
 }
 

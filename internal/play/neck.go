@@ -111,6 +111,9 @@ func retune(s, own neck.String, ownTuned stringset.String, scale float64) (strin
 		if s.Stiffness == 0 {
 			s.Stiffness = ownTuned.StiffnessNMM2
 		}
+		out, err := stringset.Tune(s, scale, stringset.ConcertA)
+		out.Wrap, out.WrapTaken = ownTuned.Wrap, ownTuned.WrapTaken
+		return out, err
 	}
 	if s.Wound && s.Wrap == "" {
 		s.Wrap = own.Wrap // a maker's sets are of one kind
@@ -233,16 +236,25 @@ func (n *Neck) Prepare() error {
 // dampingOf is the decay of a string: its own, else its set's, else the neck's.
 func (n *Neck) dampingOf(number int) neck.Damping {
 	of := n.From(number)
-	own := n.Model.Strings.Set[number-1]
+	if of.Damping == nil && n.Damping == nil && n.Set != nil && PitchAlone(of) {
+		of = n.Model.Strings.Set[number-1]
+	}
 	switch {
 	case of.Damping != nil:
 		return *of.Damping
 	case n.Damping != nil:
 		return *n.Damping
-	case n.Set != nil && PitchAlone(of) && own.Damping != nil:
-		return *own.Damping
 	}
 	return n.Model.Strings.Damping
+}
+
+// commonDamping says that a string dies away by the neck's common damping.
+func (n *Neck) commonDamping(number int) bool {
+	of := n.From(number)
+	if n.Set != nil && PitchAlone(of) && of.Damping == nil {
+		of = n.Model.Strings.Set[number-1]
+	}
+	return of.Damping == nil && n.Damping == nil
 }
 
 // CaseOf is the index of a string's case, -1 where it has none.

@@ -8,6 +8,7 @@ import (
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/num"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/stringset"
 )
 
 // Report is what is said of a neck's notes. Its words are the catalogue's to fill
@@ -39,7 +40,10 @@ type StringReport struct {
 	Inharmonicity       float64 `json:"inharmonicity"` // B of f_n = n·f0·√(1 + B·n²), open
 	StressNMM2          float64 `json:"stress_n_mm2"`
 	CoreMM              float64 `json:"core_mm"`
-	CoreTaken           bool    `json:"core_taken"` // by rule, as the file gives none
+	CoreTaken           bool    `json:"core_taken"`           // by rule, as the file gives none
+	UCoreMM             float64 `json:"u_core_mm,omitempty"`  // of a core taken by rule
+	Wrap                string  `json:"wrap,omitempty"`       // of a wound string
+	WrapTaken           bool    `json:"wrap_taken,omitempty"` // as the file gives none
 	ScaleMM             float64 `json:"scale_mm"`
 	ActionMM            float64 `json:"action_mm"`
 	NutMM               num.Opt `json:"nut_mm"`
@@ -142,7 +146,10 @@ func (n *Neck) report(i int) (StringReport, error) {
 	r := StringReport{String: i + 1, Pitch: n.From(i + 1).Pitch, PitchHz: s.PitchHz, TensionN: s.TensionN, MassGPerM: s.MassGPerM,
 		StiffnessNMM2: s.StiffnessNMM2, Inharmonicity: s.Inharmonicity(s.ScaleMM), StressNMM2: s.StressMPa,
 		CoreMM: s.CoreMM, CoreTaken: s.CoreTaken, ScaleMM: s.ScaleMM, ActionMM: n.Model.Setup.Action[i],
-		SagMM: SagMM(s, s.ScaleMM), Notes: []Note{}}
+		Wrap: s.Wrap, WrapTaken: s.WrapTaken, SagMM: SagMM(s, s.ScaleMM), Notes: []Note{}}
+	if s.CoreTaken {
+		r.UCoreMM = stringset.CoreDoubt * s.CoreMM
+	}
 	if pluck, err := PluckOf(n.touches(i + 1)[n.judge], s.TensionN, s.ScaleMM); err == nil {
 		r.SharpCents = pluck.RiseCents(s, s.ScaleMM)
 		r.QuarterTurnMS = 1e3 * QuarterTurnS(s, s.ScaleMM, pluck.HeightMM, sideways*pluck.HeightMM)

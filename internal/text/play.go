@@ -49,6 +49,11 @@ func Tally(n map[play.Verdict]int) string {
 // Touch says how a touch plucks, and where.
 func Touch(t neck.Touch) string {
 	what := fmt.Sprintf("%g N", t.Force)
+	if t.Forces != nil {
+		if least, most := slices.Min(t.Forces), slices.Max(t.Forces); least != most {
+			what = fmt.Sprintf("%g to %g N by string", least, most)
+		}
+	}
 	if t.Lift > 0 {
 		what = fmt.Sprintf("lifted %g mm", t.Lift)
 	}
@@ -206,9 +211,6 @@ func LowestClear(strung []play.StringReport) string {
 	return fmt.Sprintf("lowest clear action, string 1 first: %s", strings.Join(all, ", "))
 }
 
-// CoreTaken says how a core is taken by rule.
-const CoreTaken = "A wound string without core in the neck file is taken to have one of 0.25 mm + 0.13 × gauge; give core, tension or mass for a better figure."
-
 // NoMetalOn says of a string why no metal clears it, and what to do.
 func NoMetalOn(s play.StringMetal) string {
 	return fmt.Sprintf("string %d: %s; raise the action, or refit", s.String, s.Why)
@@ -243,6 +245,6 @@ func PlayLimits(turnMS num.Opt, sagMM float64) string {
 	if ms, known := turnMS.Get(); known {
 		turning = fmt.Sprintf(" (by tension alone a quarter takes %.0f s or more; unequal ends turn it sooner)", ms/1000)
 	}
-	return fmt.Sprintf("Left out: the plane of the pluck turning late in the note%s; the finger's damping and the body's motion; the sag of strings on a neck that lies flat (up to %.2f mm). "+
+	return fmt.Sprintf("Left out: the plane of the pluck turning late in the note%s; the body's motion, but for its damping; the sag of strings on a neck that lies flat (up to %.2f mm). "+
 		"A graze is a contact with less impulse than setup.graze, this program's own measure, not a limit of hearing.", turning, sagMM)
 }

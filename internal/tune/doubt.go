@@ -1,12 +1,14 @@
 package tune
 
-import "math"
+import (
+	"math"
 
-// How well the inputs of a string are known.
-const (
-	modulusDoubt = 0.05 // of music wire's modulus: data sheets and acoustics texts give 190 to 210 GPa
-	coreDoubt    = 0.15 // of a core's diameter taken by rule, see stringset.CoreOf
+	"ringtrue/internal/stringset"
 )
+
+// modulusDoubt is how well music wire's modulus is known: data sheets and acoustics
+// texts give 190 to 210 GPa.
+const modulusDoubt = 0.05
 
 // SaddleRange is SaddleSetback with the steel's modulus and, where coreTaken,
 // the core's diameter at either end of what is likely; stiffTaken says that the
@@ -16,7 +18,7 @@ func (l Lane) SaddleRange(fret int, coreTaken, stiffTaken bool) (lowMM, highMM f
 	lowMM, highMM = math.Inf(1), math.Inf(-1)
 	cores := []float64{1}
 	if coreTaken {
-		cores = []float64{1 - coreDoubt, 1 + coreDoubt}
+		cores = []float64{1 - stringset.CoreDoubt, 1 + stringset.CoreDoubt}
 	}
 	for _, core := range cores {
 		for _, modulus := range []float64{1 - modulusDoubt, 1 + modulusDoubt} {
