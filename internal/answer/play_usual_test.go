@@ -143,6 +143,10 @@ func TestPlay_Assumed(t *testing.T) {
 	if s := a.Strings[0]; s.Wrap != "" || s.WrapTaken || s.UCoreMM != 0 {
 		t.Errorf("string 1, plain: %+v", s)
 	}
+	g, _ := heronNeck(t, `{ pitch = "B3", gauge = "0.013 in", kind = "plain" }`, `{ pitch = "B3" }`)
+	if got := mustPlay(t, PlayRequest{Model: g, Layout: l}).Assumed[0]; got.Key != "strings.set.gauge" || !slices.Equal(got.Strings, []int{2}) {
+		t.Errorf("without a gauge: assumed %+v", got)
+	}
 	d, _ := heronNeck(t, "[wire]", "damping = { base = 1 }\n\n[wire]")
 	for i := range d.Strings.Set {
 		d.Strings.Set[i].Mass = a.Strings[i].MassGPerM

@@ -47,6 +47,11 @@ func TestNeckForm_KeepsBytes(t *testing.T) {
 		}
 		files[like] = []byte(text)
 	}
+	own := strings.Replace(string(files["heron"]), `gauge = "0.046 in", kind = "wound"`, `gauge = "0.046 in", kind = "wound", wrap = "80/20", force = "0.5 N", damping = { base = 1, q = 900 }`, 1)
+	if own == string(files["heron"]) {
+		t.Fatal("the example's string 6 is another")
+	}
+	files["own damping"] = []byte(own)
 	for name, data := range files {
 		w := b.send("/necks", "x.toml", data, "from", "file")
 		v := formOf(b.sees(strings.TrimSuffix(w.Header().Get("Location"), "/pass") + "/neck"))

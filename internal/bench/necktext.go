@@ -136,8 +136,14 @@ func (v neckValues) valueOf(k neck.Key) string {
 func (v neckValues) inline(k neck.Key, prefix string) string {
 	var parts []string
 	for _, p := range k.Parts {
-		if text := v[prefix+"."+p.Name]; text != "" {
-			parts = append(parts, p.Name+" = "+tomlValue(p, text))
+		key, value := prefix+"."+p.Name, ""
+		if text := v[key]; p.Parts != nil {
+			value = v.inline(p, key)
+		} else if text != "" {
+			value = tomlValue(p, text)
+		}
+		if value != "" {
+			parts = append(parts, p.Name+" = "+value)
 		}
 	}
 	if parts == nil {
@@ -150,10 +156,8 @@ func (v neckValues) inline(k neck.Key, prefix string) string {
 func (v neckValues) rows(k neck.Key) int {
 	most := 0
 	for n := 1; n <= maxRows; n++ {
-		for _, p := range k.Parts {
-			if v[fmt.Sprintf("%s[%d].%s", keyOf(k), n, p.Name)] != "" {
-				most = n
-			}
+		if v.inline(k, fmt.Sprintf("%s[%d]", keyOf(k), n)) != "" {
+			most = n
 		}
 	}
 	return most

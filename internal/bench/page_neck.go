@@ -215,7 +215,14 @@ func (l *renderer) neckField(k neck.Key, key string, v neckValues, faults map[st
 			used[prefix] = true
 		}
 		for _, p := range k.Parts {
-			r.Fields = append(r.Fields, l.neckField(p, prefix+"."+p.Name, v, faults, used))
+			if p.Parts == nil {
+				r.Fields = append(r.Fields, l.neckField(p, prefix+"."+p.Name, v, faults, used))
+			}
+			for _, q := range p.Parts { // a table in a row: its keys stand in the row
+				f := l.neckField(q, prefix+"."+p.Name+"."+q.Name, v, faults, used)
+				f.Name = p.Name + ": " + f.Name
+				r.Fields = append(r.Fields, f)
+			}
 		}
 		f.Rows = append(f.Rows, r)
 	}

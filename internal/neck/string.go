@@ -81,6 +81,7 @@ func checkString(d *decoder, n *node, key string, s *String) {
 	}
 	if s.Gauge == 0 && s.Tension == 0 && s.Mass == 0 {
 		s.Gauge = exampleGauge(s.Pitch)
+		d.assumed = append(d.assumed, key+".gauge")
 	}
 }
 

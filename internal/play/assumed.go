@@ -1,6 +1,7 @@
 package play
 
 import (
+	"fmt"
 	"slices"
 
 	"ringtrue/internal/stringset"
@@ -16,6 +17,7 @@ type Assumed struct {
 
 // Keys that play can rest on without their being given.
 const (
+	AssumedGauge = "strings.set.gauge"
 	AssumedWrap  = "strings.set.wrap"
 	AssumedCore  = "strings.set.core"
 	AssumedDecay = "strings.damping"
@@ -38,6 +40,9 @@ func (n *Neck) Assumed() []Assumed {
 		}
 	}
 	left := func(key string) bool { return slices.Contains(n.Model.Assumed, key) }
+	add(AssumedGauge, func(i int, _ stringset.String) bool {
+		return left(fmt.Sprintf("strings.set[%d].gauge", i+1)) && (n.Set == nil || PitchAlone(n.Set[i]))
+	})
 	add(AssumedWrap, func(_ int, s stringset.String) bool { return s.WrapTaken })
 	add(AssumedCore, func(_ int, s stringset.String) bool { return s.CoreTaken })
 	add(AssumedDecay, func(i int, _ stringset.String) bool { return left(AssumedDecay) && n.commonDamping(i+1) })

@@ -12,6 +12,12 @@ import (
 func PlayAssumed(x play.Assumed, n *play.Neck) string {
 	m := n.Model
 	switch x.Key {
+	case play.AssumedGauge:
+		gauges := make([]string, len(x.Strings))
+		for i, s := range x.Strings {
+			gauges[i] = fmt.Sprintf("%.3f", m.Strings.Set[s-1].Gauge)
+		}
+		return fmt.Sprintf("%s: gauge %s mm by pitch, as the Heron's", stringsNamed(x.Strings), strings.Join(gauges, ", "))
 	case play.AssumedWrap:
 		return fmt.Sprintf("%s: wound with %s", stringsNamed(x.Strings), stringset.UsualWrap)
 	case play.AssumedCore:
