@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"ringtrue/internal/stringset"
 	"ringtrue/internal/tune"
 	"ringtrue/internal/unit"
 )
@@ -32,11 +33,14 @@ func TuneChoices(exactFret int, nut string) string {
 // TuneRests says what the places of saddle and nut rest on.
 func TuneRests(strings []tune.StringReport, exactFret int) []string {
 	out := []string{"stretch from pressing and a stiff string clamped at one end, action and nut as in [setup], the open string in tune; steel of 200 GPa"}
-	var taken []int
+	var taken, wound []int
 	most := strings[0]
 	for _, s := range strings {
 		if s.CoreTaken {
 			taken = append(taken, s.String)
+		}
+		if s.WrapTaken {
+			wound = append(wound, s.String)
 		}
 		if s.Deeper.FirstFretCents > most.Deeper.FirstFretCents {
 			most = s
@@ -44,6 +48,9 @@ func TuneRests(strings []tune.StringReport, exactFret int) []string {
 	}
 	if len(taken) > 0 {
 		out = append(out, "cores taken by rule, as the neck file gives none: "+stringsNamed(taken))
+	}
+	if len(wound) > 0 {
+		out = append(out, fmt.Sprintf("wrap taken as %s, as the neck file gives none: %s", stringset.UsualWrap, stringsNamed(wound)))
 	}
 	out = append(out, "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
 	if d := most.Deeper; d.DeeperMM > 0 {

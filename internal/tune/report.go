@@ -28,6 +28,7 @@ type StringReport struct {
 	AxialN        float64     `json:"axial_stiffness_n"` // E·A of what carries the tension
 	CoreMM        float64     `json:"core_mm"`
 	CoreTaken     bool        `json:"core_taken"`
+	WrapTaken     bool        `json:"wrap_taken,omitempty"`
 	NutMM         float64     `json:"nut_mm"`    // the string's height at the nut
 	SaddleMM      float64     `json:"saddle_mm"` // and at the saddle
 	Frets         []int       `json:"frets"`     // of the cents below
@@ -84,7 +85,7 @@ func Report(n *play.Neck, number int, finger Finger) (StringReport, error) {
 	l.Finger = finger
 	from, exact := n.From(number), SetbackFret(n.Layout)
 	r := StringReport{String: number, Pitch: from.Pitch, ScaleMM: s.ScaleMM, TensionN: s.TensionN, StiffnessNMM2: s.StiffnessNMM2,
-		AxialN: s.AxialStiffnessN(), CoreMM: s.CoreMM, CoreTaken: s.CoreTaken, NutMM: l.NutMM, SaddleMM: l.SaddleMM, None: l.At(Setback{})}
+		AxialN: s.AxialStiffnessN(), CoreMM: s.CoreMM, CoreTaken: s.CoreTaken, WrapTaken: s.WrapTaken, NutMM: l.NutMM, SaddleMM: l.SaddleMM, None: l.At(Setback{})}
 	for _, f := range l.Frets {
 		r.Frets = append(r.Frets, f.Number)
 	}
