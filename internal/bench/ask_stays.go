@@ -8,17 +8,18 @@ import (
 
 // standing is the alarm that stays until it is answered: the newest open
 // question, or where there is none, a reading that all of them together set
-// aside. A question has its keys in the list of those not answered.
+// aside.
 type standing struct {
 	at    draft.Place
 	Words string
 	Href  string
 	Keep  string // what the button that keeps the reading sends
+	More  int    // questions beside it
 }
 
 func (l *renderer) standing(st *draft.State, n *analysis, asked []question) standing {
 	if len(asked) > 0 {
-		return standing{at: draft.Place{Pass: asked[0].Pass, Site: asked[0].Site}, Words: asked[0].words, Href: asked[0].Href}
+		return standing{at: draft.Place{Pass: asked[0].Pass, Site: asked[0].Site}, Words: asked[0].words, Href: asked[0].Href, Keep: asked[0].Keep, More: len(asked) - 1}
 	}
 	if n == nil || n.frets == nil || n.stage != st.Stage() {
 		return standing{}

@@ -11,11 +11,11 @@ import (
 func TestAskStays_UntilAnswered(t *testing.T) {
 	const words = "Fret 3, lane 1 reads 3.72 mm where about 0."
 	b, path, s := typed(t, 12, map[int]string{2: "3.72"}, func(k int, s *screen) {
-		if has := strings.Contains(s.Parts["alarm"], words); has != (k >= 2) {
-			t.Errorf("reading %d: %q", k, s.Parts["alarm"])
+		if has := strings.Contains(s.alarmPart(), words); has != (k >= 2) {
+			t.Errorf("reading %d: %q", k, s.alarmPart())
 		}
 	})
-	if !strings.Contains(b.screen(path).Parts["alarm"], words) {
+	if !strings.Contains(b.screen(path).alarmPart(), words) {
 		t.Error("another screen is not told")
 	}
 	for _, page := range []string{path, path + "/plan"} {
@@ -26,12 +26,12 @@ func TestAskStays_UntilAnswered(t *testing.T) {
 		}
 	}
 	s.press("skip", "")
-	if !strings.Contains(s.Parts["alarm"], words) {
-		t.Errorf("a step took it away: %q", s.Parts["alarm"])
+	if !strings.Contains(s.alarmPart(), words) {
+		t.Errorf("a step took it away: %q", s.alarmPart())
 	}
 	s.At = "3@1"
-	if s.replace("0.372"); strings.TrimSpace(s.Parts["alarm"]) != "" {
-		t.Errorf("answered: %q", s.Parts["alarm"])
+	if s.replace("0.372"); strings.TrimSpace(s.alarmPart()) != "" {
+		t.Errorf("answered: %q", s.alarmPart())
 	}
 }
 
@@ -41,12 +41,12 @@ func TestAskStays_FoundByAll(t *testing.T) {
 	wrong := fmt.Sprintf("%.3f", seated(t)[50].Value+0.07)
 	for _, again := range []bool{true, false} {
 		_, _, s := typed(t, 54, map[int]string{50: wrong}, func(k int, s *screen) {
-			if has := strings.Contains(s.Parts["alarm"], "Fret 7, lane 3 reads 0.59 mm"); has != (k >= 50) {
-				t.Errorf("reading %d: %q", k, s.Parts["alarm"])
+			if has := strings.Contains(s.alarmPart(), "Fret 7, lane 3 reads 0.59 mm"); has != (k >= 50) {
+				t.Errorf("reading %d: %q", k, s.alarmPart())
 			}
 		})
-		if s.Parts["ask"] != "" || !strings.Contains(s.Parts["alarm"], `value="stands 1 7@3"`) {
-			t.Fatalf("%q %q", s.Parts["ask"], s.Parts["alarm"])
+		if s.Parts["ask"] != "" || !strings.Contains(s.alarmPart(), `value="stands 1 7@3"`) {
+			t.Fatalf("%q %q", s.Parts["ask"], s.alarmPart())
 		}
 		if again {
 			s.At = "7@3"
@@ -56,8 +56,8 @@ func TestAskStays_FoundByAll(t *testing.T) {
 		} else {
 			s.press("stands 1 7@3", "")
 		}
-		if strings.TrimSpace(s.Parts["alarm"]) != "" {
-			t.Errorf("answered: %q", s.Parts["alarm"])
+		if strings.TrimSpace(s.alarmPart()) != "" {
+			t.Errorf("answered: %q", s.alarmPart())
 		}
 	}
 }

@@ -51,7 +51,7 @@ func (l *leads) move(id string, pass int, at draft.Site) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	d := l.place(id)
-	if to := (cursor{pass, at}); d.cursor != to {
+	if to := (cursor{pass: pass, at: at}); d.cursor != to {
 		d.cursor = to
 		d.number++
 		close(d.changed)

@@ -19,6 +19,7 @@ type meaning struct {
 	Verdict string // in the maker's words
 	Kind    string // level, not-level, in-doubt, none: a form, beside the colour
 	Sure    string // how much of the neck it stands for
+	Deed    advice // what comes first, in one sentence
 	Advice  []advice
 	Lanes   []answer.LaneAnswer
 	Height  heightUnit
@@ -57,6 +58,7 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 		m.Verdict, m.Kind = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict)
 	}
 	m.Advice = l.advice(st, n, u, asked)
+	m.Deed = l.deed(m.Advice, len(a.Undetermined) > 0)
 	return m
 }
 
@@ -106,6 +108,35 @@ func (l *renderer) advice(st *draft.State, n *analysis, u heightUnit, asked []qu
 		out = append(out[:maxAdvice], advice{Label: say("advice.more"), Words: say("advice.morehow", left)})
 	}
 	return out
+}
+
+// deed is the first thing to do. While crowns are open, reading on is what the
+// page leads to by itself: the first finding is told as what comes after it.
+func (l *renderer) deed(all []advice, open bool) advice {
+	read := l.words.Say("advice.read")
+	for _, d := range all {
+		if d.Label == read && len(all) > 1 {
+			continue
+		}
+		if open && d.Label != read && d.Label != l.words.Say("advice.again") {
+			d.Label = l.words.Say("advice.afterpass", d.Label)
+		}
+		return d
+	}
+	return advice{}
+}
+
+// deedLeft is what is left, with the finding that it is of.
+func (l *renderer) deedLeft(left string, all []advice) advice {
+	if left != l.words.Say("read.decided") {
+		return advice{Words: left}
+	}
+	for _, d := range all {
+		if d.Label != l.words.Say("advice.read") {
+			return advice{Label: d.Label, Words: d.Words + ". " + left}
+		}
+	}
+	return advice{Words: left}
 }
 
 // rechecks reports whether what the readings mean names what a question is of.

@@ -17,6 +17,7 @@ type stateAnswer struct {
 	At    string            `json:"at"`
 	Href  string            `json:"href"`
 	Said  string            `json:"said,omitempty"`
+	Plain bool              `json:"plain,omitempty"` // what is said is no more than what was kept last
 	Alarm string            `json:"alarm,omitempty"`
 	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
 	Over  string            `json:"over,omitempty"` // what a second Enter sends to replace the reading there
@@ -24,33 +25,28 @@ type stateAnswer struct {
 	Ahead []draft.Site      `json:"ahead"`          // the crowns without a reading after this one
 	Lead  int               `json:"lead"`           // how often the leading screen has moved
 	Wrong []string          `json:"wrong,omitempty"`
-	Parts map[string]string `json:"parts"`
+	Ended bool              `json:"ended,omitempty"` // the pass's end is shown
+	Parts map[string]string `json:"parts"`           // those that the screen has not got
+	Sums  map[string]string `json:"sums"`            // of all parts: see changed
 	hurry bool
-}
-
-// parts of the read page that change; in a hurry only the small ones.
-func readParts(hurry bool) []string {
-	if hurry {
-		return []string{"where", "last", "alarm", "ask"}
-	}
-	return []string{"where", "last", "alarm", "ask", "picture", "meaning"}
+	have  string
 }
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
 	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), s.renderer.said(b.Said), s.renderer.said(b.Alarm)
-	a.Over, a.Open, a.Ahead, a.Lead = b.Over, b.Where.Open, b.Ahead, b.Lead
+	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, b.Over, b.Where.Open, b.Ahead, b.Lead
 	if b.Pass != nil {
 		a.Pass = b.Pass.Number
 		a.Href = readHref(b.ID, a.Pass, b.At)
 	}
-	a.Parts = map[string]string{}
-	for _, name := range readParts(a.hurry) {
-		part, err := s.part("read", name, b)
-		if err != nil {
-			return err
-		}
-		a.Parts[name] = part
+	if a.Ended = b.End.Shown; a.Ended && b.Pass != nil {
+		a.Href += "&end=yes"
 	}
+	all, err := s.parts(b, a.hurry)
+	if err != nil {
+		return err
+	}
+	a.Parts, a.Sums = changed(all, b.Picture.frame(), a.have)
 	s.json(w, status, a)
 	return nil
 }
@@ -72,7 +68,7 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	if q.Get("leads") != "" && b.Pass != nil {
 		s.leads.move(k.ID(), b.Pass.Number, b.At)
 	}
-	return s.answerState(w, http.StatusOK, b, stateAnswer{})
+	return s.answerState(w, http.StatusOK, b, stateAnswer{have: q.Get("have")})
 }
 
 func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {
@@ -112,7 +108,7 @@ func movedOn(k *draft.Neck, c cursor) cursor {
 		}
 		if e := st.Entry(p.Number, at); e != nil && !e.Misread {
 			next, _ := st.Next(p, at)
-			c = cursor{p.Number, next}
+			c = cursor{pass: p.Number, at: next}
 		}
 	})
 	return c

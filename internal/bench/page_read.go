@@ -29,9 +29,11 @@ type readBody struct {
 	Keys    reading.Spec // which keys there are besides the number
 	Go      goView
 	Last    []string
+	Latest  string // the last reading kept, short
 	Picture picture
 	Meaning meaning
 	Said    string // what the last press did
+	Plain   bool   // it is no more than what was kept last, which the page shows
 	Alarm   string // a reading just taken does not look right, or does not agree
 	Stays   standing
 	Ahead   []draft.Site // the crowns without a reading after this one
@@ -40,6 +42,8 @@ type readBody struct {
 	Typed   string // what stands in the field after a refusal
 	Over    string // what a second Enter sends to replace the reading there
 	Lead    int    // how often the leading screen has moved
+	End     passEnd
+	Have    string // which parts the page shows: see parts
 }
 
 // whereView is the crown to read now.
@@ -50,6 +54,9 @@ type whereView struct {
 	Count      string // so many of so many
 	Open       bool   // no reading is there
 	Left       string // what is still wanted, where files have told of the crowns
+	Fret, Lane string // what Big says, to be set in large figures
+	Read, All  int    // crowns of the pass
+	Unit       string
 }
 
 type passLink struct {
@@ -65,10 +72,11 @@ func readHref(id string, pass int, at draft.Site) string {
 type cursor struct {
 	pass int
 	at   draft.Site
+	end  bool // the pass's end is shown, while nothing of it is open
 }
 
 func cursorOf(v url.Values) cursor {
-	c := cursor{}
+	c := cursor{end: v.Get("end") != ""}
 	c.pass, _ = strconv.Atoi(v.Get("pass"))
 	c.at, _ = draft.ParseSite(v.Get("at")) // none is the pass's start
 	if v.Has("fret") && c.at == "" {
@@ -103,6 +111,11 @@ func (s *Server) showRead(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 }
 
 func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, status int, b readBody) error {
+	all, err := s.parts(b, false)
+	if err != nil {
+		return err
+	}
+	b.Have = have(all, b.Picture.frame())
 	return s.showAs(w, r, status, "read", head{Neck: s.neckHead(k, "read")}, b)
 }
 
@@ -128,8 +141,11 @@ func (s *Server) readBody(ctx context.Context, k *draft.Neck, c cursor) readBody
 
 func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
 	var b readBody
-	k.Read(func(st *draft.State) { b = s.renderer.readView(st, c, n, s.askedOf(st)) })
-	b.Last = s.renderer.recent(k)
+	k.Read(func(st *draft.State) {
+		b = s.renderer.readView(st, c, n, s.askedOf(st))
+		b.End = s.ending(st, c, &b, n)
+	})
+	b.Last, b.Latest = s.renderer.recent(k)
 	return b
 }
 
@@ -161,7 +177,9 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 	b.Keys = reading.Method(p.Method).Spec()
 	b.Where, b.Go = l.where(st, p, at), goTo(st.Sites(p), at)
 	b.Ahead = st.Ahead(p, at)
-	b.Where.Left = l.left(st, p, at, n)
+	if b.Where.Left = l.left(st, p, at, n); b.Where.Left != "" {
+		b.Meaning.Deed = l.deedLeft(b.Where.Left, b.Meaning.Advice)
+	}
 	return b
 }
 
@@ -176,7 +194,8 @@ func (l *renderer) passWords(p *draft.Pass) string {
 // where says which crown is to be read.
 func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
 	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
-	w.Count = l.count(st, p)
+	w.Fret, w.Lane, w.Unit = strconv.Itoa(at.Fret()), unit.Decimal(at.Lane()), p.Unit
+	w.Count, w.Read, w.All = l.count(st, p), st.Count(p.Number), len(st.Sites(p))
 	e := st.Entry(p.Number, at)
 	if e != nil {
 		w.There, w.Misread = l.asTyped(e.Said()), e.Misread
@@ -201,8 +220,7 @@ func (l *renderer) count(st *draft.State, p *draft.Pass) string {
 }
 
 // recent says what was kept last, and by which screen.
-func (l *renderer) recent(k *draft.Neck) []string {
-	var out []string
+func (l *renderer) recent(k *draft.Neck) (out []string, latest string) {
 	for _, e := range k.Recent(40) {
 		if len(out) == 4 {
 			break
@@ -213,6 +231,9 @@ func (l *renderer) recent(k *draft.Neck) []string {
 			if e.Stands {
 				key = "read.stood"
 			}
+			if latest == "" {
+				latest = l.words.Say("read.latest", l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()))
+			}
 			out = append(out, l.words.Say(key, l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Misread:
 			out = append(out, l.words.Say("read.marked", e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
@@ -222,7 +243,7 @@ func (l *renderer) recent(k *draft.Neck) []string {
 			out = append(out, l.words.Say("read.taken", e.Name))
 		}
 	}
-	return out
+	return out, latest
 }
 
 // read takes one press of the page: a reading kept, or a step.
@@ -251,12 +272,12 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	s.leads.move(k.ID(), press.p.Number, done.at)
 	var b readBody
 	hurry := r.PostForm.Get("hurry") != "" && status == http.StatusOK
-	if c := (cursor{press.p.Number, done.at}); hurry {
+	if c := (cursor{press.p.Number, done.at, done.end}); hurry {
 		b = s.readBodyOf(k, c, s.analyst.begun(k))
 	} else {
 		b = s.readBody(r.Context(), k, c)
 	}
-	b.Said, b.Over, b.Lead = done.said, done.over, s.leads.of(k.ID()).number
+	b.Said, b.Plain, b.Over, b.Lead = done.said, done.plain, done.over, s.leads.of(k.ID()).number
 	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
 	if b.Alarm == "" && done.kept != "" {
 		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
@@ -268,12 +289,16 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 		b.Typed = press.typed
 	}
 	if wantsJSON(r) {
-		return s.answerState(w, status, b, stateAnswer{Keep: done.keep, hurry: hurry})
+		return s.answerState(w, status, b, stateAnswer{Keep: done.keep, hurry: hurry, have: r.PostForm.Get("have")})
 	}
 	if status != http.StatusOK || b.Alarm != "" || done.keep {
 		return s.showReadAs(w, r, k, status, b)
 	}
-	return redirect(w, r, "%s", readHref(k.ID(), press.p.Number, done.at))
+	href := readHref(k.ID(), press.p.Number, done.at)
+	if b.End.Shown {
+		href += "&end=yes"
+	}
+	return redirect(w, r, "%s", href)
 }
 
 func isRefusal(err error) bool {

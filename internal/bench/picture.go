@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/draw"
@@ -16,13 +17,27 @@ import (
 // dots of its own. Rows of frets are closer to even than on the neck, so that
 // the last crowns can be read and touched.
 type picture struct {
-	W, H   float64
-	Board  string // the board's outline, points of a polygon
-	Wires  []wire
-	Lanes  []laneHead
-	Crowns []crown
-	Label  string
+	W, H           float64
+	Head, Side     float64 // what the lanes' names and the frets' numbers take
+	PlateW, PlateH float64
+	Board          string // the board's outline, points of a polygon
+	Wires          []wire
+	Lanes          []laneRow
+	Bass, Treble   float64 // where the sides are named
+	Here           bands
+	Label          string
 }
+
+// laneRow is a lane: its name and its crowns.
+type laneRow struct {
+	Part   string // what the script calls it
+	X, Y   float64
+	Words  string
+	Crowns []crown
+}
+
+// bands run through the crown to read, along its lane and its fret.
+type bands struct{ Lane, Fret string }
 
 // wire is a fret: its ends, and its number beside it.
 type wire struct {
@@ -32,35 +47,31 @@ type wire struct {
 	Nut            bool
 }
 
-type laneHead struct {
-	X, Y  float64
-	Words string
-}
-
 // crown is one crown: a plate with a number, and the way to it.
 type crown struct {
-	Site       string
-	Href       string
-	X, Y, W, H float64 // of the plate
-	CX, CY     float64
-	Words      string // the number
-	Sign       string // points of a small triangle: up is high, down is low
-	Fill, Ink  string
-	Kind       string // unread, read, known, again
-	Here       bool
-	Label      string
+	Site      string
+	Href      string
+	X, Y      float64 // of its middle
+	Words     string  // the number
+	Sign      string  // points of a small triangle: up is high, down is low
+	Fill, Ink string
+	Kind      string // unread, read, known, again
+	Here      bool
+	Label     string
 }
 
 // sizes of the picture, in its dots
 const (
-	rowLeast  = 46.0 // of the last fret's row; the first's is half as much again
-	rowMore   = 22.0
+	rowLeast  = 34.0 // of the last fret's row; the first's is half as much again
+	rowMore   = 18.0
 	laneStep  = 64.0 // between lanes at the last fret
 	taper     = 0.88 // the same at the nut, of it
-	edge      = 38.0 // from the outer lane to the board's edge
-	numbers   = 40.0 // beside the board
-	headRoom  = 46.0
-	plateHigh = 40.0
+	edge      = 36.0 // from the outer lane to the board's edge
+	numbers   = 46.0 // before the board
+	beside    = 8.0  // behind it
+	headRoom  = 56.0 // for the lanes' names
+	plateHigh = 30.0
+	plateWide = laneStep*taper - 4
 )
 
 // place maps crowns to the picture.
@@ -75,8 +86,8 @@ type place struct {
 
 func newPlace(s *draft.State) *place {
 	p := &place{s: s, lanes: lanesOf(s)}
-	p.wide = 2*numbers + 2*edge + laneStep*float64(len(p.lanes)-1)
-	y := headRoom
+	p.wide = numbers + beside + 2*edge + laneStep*float64(len(p.lanes)-1)
+	y := headRoom + plateHigh/2
 	first := s.Layout.FirstFret()
 	if first > 0 { // the nut
 		p.frets, p.x, p.y = append(p.frets, 0), append(p.x, 0), append(p.y, y)
@@ -84,9 +95,17 @@ func newPlace(s *draft.State) *place {
 	for f := first; f <= s.Layout.LastFret(); f++ {
 		y += rowLeast + rowMore*math.Pow(2, -float64(f-first)/12)
 		if f == first && f == 0 {
-			y = headRoom
+			y = headRoom + plateHigh/2
 		}
 		p.frets, p.x, p.y = append(p.frets, f), append(p.x, s.Layout.CentreX(f)), append(p.y, y)
+	}
+	// A slanted nut's higher end has to clear the lanes' names too.
+	least := p.y[0]
+	for _, lane := range p.lanes {
+		least = math.Min(least, p.down(s.Layout.At(p.frets[0], lane).X))
+	}
+	for i := range p.y {
+		p.y[i] += headRoom + plateHigh/2 - least
 	}
 	return p
 }
@@ -123,14 +142,14 @@ func (p *place) down(x float64) float64 {
 func (p *place) across(k float64, y float64) float64 {
 	t := (y - p.y[0]) / math.Max(1, p.y[len(p.y)-1]-p.y[0])
 	step := laneStep * (taper + (1-taper)*t)
-	return p.wide/2 + (k-float64(len(p.lanes)-1)/2)*step
+	return (p.wide+numbers-beside)/2 + (k-float64(len(p.lanes)-1)/2)*step
 }
 
 // draw draws the neck. at is where the gauge stands, n what is known, asked what
 // is open to ask.
 func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
 	p := newPlace(s)
-	pic := picture{W: p.wide, H: p.lowest() + 40, Label: l.words.Say("picture.label", s.Model.Name)}
+	pic := picture{W: p.wide, H: math.Ceil(p.lowest() + 28), Head: headRoom - 8, Side: numbers - 8, PlateW: plateWide, PlateH: plateHigh, Label: l.words.Say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
 	known := l.crownsKnown(s, pass, n, asked)
 	here := map[string]bool{}
@@ -138,37 +157,50 @@ func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *anal
 		here[string(draft.NewSite(at.Lane(), f))] = f == at.Fret()
 	}
 	for k, lane := range p.lanes {
-		pic.Lanes = append(pic.Lanes, laneHead{round1(p.across(float64(k), 0)), 18, unit.Decimal(lane)})
+		row := laneRow{Part: "lane-" + unit.Decimal(lane), X: round1(p.across(float64(k), p.y[0])), Y: 36, Words: unit.Decimal(lane)}
 		for _, f := range p.frets {
 			if f < s.Layout.FirstFret() {
 				continue
 			}
-			y := p.down(s.Layout.At(f, lane).X)
 			c := known(f, lane)
-			c.CX, c.CY = round1(p.across(float64(k), y)), round1(y)
-			c.W, c.H = laneStep*taper-4, plateHigh
-			c.X, c.Y = round1(c.CX-c.W/2), round1(c.CY-c.H/2)
-			c.Here = here[c.Site]
-			if c.Sign != "" {
-				c.Sign = triangle(c.X+c.W-7, c.Y+8, c.Sign == string(straight.High))
+			c.Y = round1(p.down(s.Layout.At(f, lane).X))
+			c.X = round1(p.across(float64(k), c.Y))
+			if c.Here = here[c.Site]; c.Here {
+				pic.Here = p.bands(f, k)
 			}
-			pic.Crowns = append(pic.Crowns, c)
+			if c.Sign != "" {
+				c.Sign = triangle(plateWide/2-7, 7-plateHigh/2, c.Sign == string(straight.High))
+			}
+			row.Crowns = append(row.Crowns, c)
 		}
+		pic.Lanes = append(pic.Lanes, row)
 	}
+	pic.Bass, pic.Treble = pic.Lanes[0].X, pic.Lanes[len(pic.Lanes)-1].X
 	return pic
+}
+
+// bands run along the k-th lane shown and along a fret.
+func (p *place) bands(fret, k int) bands {
+	top, bottom, e := p.y[0], p.y[len(p.y)-1]+20, p.edges(fret)
+	lane := func(y, aside float64) string { return fmt.Sprintf("%.1f,%.1f", p.across(float64(k), y)+aside, y) }
+	const half, high = plateWide/2 + 3, plateHigh/2 + 2
+	return bands{
+		Lane: strings.Join([]string{lane(top, -half), lane(top, half), lane(bottom, half), lane(bottom, -half)}, " "),
+		Fret: fmt.Sprintf("%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f", numbers-44, e[0].y-high, e[1].x, e[1].y-high, e[1].x, e[1].y+high, numbers-44, e[0].y+high),
+	}
 }
 
 func (p *place) drawBoard(pic *picture) {
 	last := p.frets[len(p.frets)-1]
 	top, bottom := p.edges(p.frets[0]), p.edges(last)
-	const beyond = 26
+	const beyond = 22
 	pic.Board = fmt.Sprintf("%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f",
 		top[0].x, top[0].y, top[1].x, top[1].y, bottom[1].x, bottom[1].y+beyond, bottom[0].x, bottom[0].y+beyond)
 	for _, f := range p.frets {
 		e := p.edges(f)
 		pic.Wires = append(pic.Wires, wire{
 			X1: round1(e[0].x), Y1: round1(e[0].y), X2: round1(e[1].x), Y2: round1(e[1].y),
-			Number: strconv.Itoa(f), NX: numbers - 14, NY: round1(e[0].y), Nut: f == 0 && p.s.Layout.FirstFret() > 0,
+			Number: strconv.Itoa(f), NX: numbers - 12, NY: round1(e[0].y), Nut: f == 0 && p.s.Layout.FirstFret() > 0,
 		})
 	}
 }

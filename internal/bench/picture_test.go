@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"math"
 	"testing"
 
 	"ringtrue/internal/bench/draft"
@@ -16,15 +17,19 @@ func TestPicture_EveryExample(t *testing.T) {
 		}
 		k.Read(func(s *draft.State) {
 			p := b.renderer.draw(s, nil, "", nil, nil)
-			if want := s.Layout.Strings() * (s.Layout.LastFret() - s.Layout.FirstFret() + 1); len(p.Crowns) != want {
-				t.Errorf("%s: %d crowns, want %d", name, len(p.Crowns), want)
+			var all []crown
+			for _, lane := range p.Lanes {
+				all = append(all, lane.Crowns...)
 			}
-			for i, c := range p.Crowns {
-				if c.X < 0 || c.Y < 0 || c.X+c.W > p.W || c.Y+c.H > p.H {
+			if want := s.Layout.Strings() * (s.Layout.LastFret() - s.Layout.FirstFret() + 1); len(all) != want {
+				t.Errorf("%s: %d crowns, want %d", name, len(all), want)
+			}
+			for i, c := range all {
+				if c.X-plateWide/2 < p.Side || c.Y-plateHigh/2 < p.Head || c.X+plateWide/2 > p.W || c.Y+plateHigh/2 > p.H {
 					t.Errorf("%s: %s lies outside", name, c.Site)
 				}
-				for _, d := range p.Crowns[i+1:] {
-					if c.X < d.X+d.W && d.X < c.X+c.W && c.Y < d.Y+d.H && d.Y < c.Y+c.H {
+				for _, d := range all[i+1:] {
+					if math.Abs(c.X-d.X) < plateWide && math.Abs(c.Y-d.Y) < plateHigh {
 						t.Errorf("%s: %s and %s overlap", name, c.Site, d.Site)
 					}
 				}

@@ -24,11 +24,13 @@ type press struct {
 
 // pressed is what came of it.
 type pressed struct {
-	at   draft.Site // where the gauge goes now
-	kept draft.Site // where a reading was kept; empty for none
-	said string
-	keep bool   // leave what is typed in the field
-	over string // the reading there and what would replace it: see overOf
+	at    draft.Site // where the gauge goes now
+	kept  draft.Site // where a reading was kept; empty for none
+	said  string
+	keep  bool   // leave what is typed in the field
+	over  string // the reading there and what would replace it: see overOf
+	end   bool   // the pass is through
+	plain bool   // said is no more than what was kept
 }
 
 func pressOf(v url.Values) press {
@@ -96,6 +98,7 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 	if put.Again {
 		out.said += " " + say("read.bothstand")
 	}
+	out.end, out.plain = done, !put.Again && !done
 	if done {
 		out.said += " " + say("read.passdone")
 	}

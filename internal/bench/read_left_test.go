@@ -76,7 +76,7 @@ func TestRead_Decided(t *testing.T) {
 		var version int
 		k.Read(func(st *draft.State) { version = st.Version })
 		n := b.analyst.of(t.Context(), k, version)
-		if got := strings.Contains(whereSaid(b, k, n), "Not level already"); got != want {
+		if got := strings.Contains(whereSaid(b, k, n), "That decides it"); got != want {
 			t.Errorf("lanes %s: said %v, want %v", lanes, got, want)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -89,3 +90,12 @@ func seated(t testing.TB) []reading.Reading {
 	}
 	return s.Readings
 }
+
+// alarmPart is what stands to be answered above everything else.
+func (s *screen) alarmPart() string {
+	_, alarm, _ := strings.Cut(s.Parts["verdict"], `class="alarm"`)
+	return alarm
+}
+
+// unmarked is a page's words without its marks.
+func unmarked(page string) string { return regexp.MustCompile(`<[^>]*>`).ReplaceAllString(page, "") }

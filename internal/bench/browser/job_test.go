@@ -196,7 +196,7 @@ func (w *window) gauge(at string, r reading.Reading) (alarm string) {
 	n := get[now](w, fmt.Sprintf(`({
 		Focus: document.activeElement?.id || "",
 		Field: document.querySelector("#reading").value,
-		Alarm: document.querySelector(".alarm").innerText,
+		Alarm: document.querySelector(".alarm")?.innerText || "",
 		Kind: document.querySelector('.neck [data-site=%q]').getAttribute("class")
 	})`, at))
 	if n.Focus != "reading" || n.Field != "" {

@@ -69,6 +69,8 @@
     for (const { name, value } of now.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
     a.forEach((child, i) => patch(child, b[i]));
   };
+  let sums = Object.fromEntries((page.dataset.have || "").split(" ").map((pair) => pair.split(":")));
+  const have = () => Object.entries(sums).map((pair) => pair.join(":")).join(" ");
   const put = (parts) => {
     for (const [name, html] of Object.entries(parts)) {
       const place = $(`[data-part="${name}"]`);
@@ -85,57 +87,36 @@
     open = a.open;
     lead = a.lead;
     put(a.parts);
+    for (const [name, sum] of Object.entries(a.sums))
+      if (name in a.parts || "picture" in a.parts && /^(lane-|bands)/.test(name)) sums[name] = sum;
     if (form) {
       if (!mine().length) [place, ahead] = [a.at, a.ahead || []]; // else what waits is of crowns beyond
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
+      ended(a.ended && !field.value && !mine().length);
       history.replaceState(null, "", a.href);
     }
+    above.fit();
   };
-  // Bring the crown to read into sight, beside or below the panel.
-  const show = () => {
-    const here = $(".neck .here")?.getBoundingClientRect();
-    if (!here) return;
-    const panel = $(".panel").getBoundingClientRect();
-    const over = panel.left < here.right && panel.right > here.left ? Math.max(0, panel.bottom) : 0;
-    if (here.top < over + 10 || here.bottom > innerHeight - 10) scrollBy({ top: here.top - (over + innerHeight) / 2, behavior: "instant" });
-  };
+  // A pass's end takes the field's place until something is typed.
+  const ended = (on) => page.classList.toggle("ended", Boolean(on));
+  const isEnded = () => page.classList.contains("ended");
 
-  // Aloud, where the maker asked for it.
-  const wants = (what) => { try { return localStorage.getItem(what) === "yes"; } catch { return false; } };
-  let sound;
-  const tone = () => {
-    sound ??= new AudioContext();
-    const t = sound.currentTime, o = sound.createOscillator(), g = sound.createGain();
-    o.frequency.setValueAtTime(660, t);
-    o.frequency.setValueAtTime(440, t + .15);
-    g.gain.setValueAtTime(.2, t);
-    g.gain.exponentialRampToValueAtTime(.001, t + .4);
-    o.connect(g).connect(sound.destination);
-    o.start(t);
-    o.stop(t + .4);
-  };
-  const speak = (words) => {
-    // Only a voice that lives on this machine: others would send the words away.
-    const voice = speechSynthesis.getVoices().find((v) => v.localService && v.lang.startsWith("en"));
-    if (!voice) return;
-    const u = new SpeechSynthesisUtterance(words);
-    u.voice = voice;
-    speechSynthesis.speak(u);
-  };
   const alarm = (words) => {
-    if (wants("tone")) tone();
-    if (wants("speech") && "speechSynthesis" in window) speak(words);
+    aloud.low();
+    aloud.speak(words);
   };
-  for (const box of $$("[data-aloud]")) {
-    box.closest("p").hidden = false;
-    box.checked = wants(box.dataset.aloud);
-    box.addEventListener("change", () => {
-      try { localStorage.setItem(box.dataset.aloud, box.checked ? "yes" : "no"); } catch { /* not kept */ }
-      if (box.checked && box.dataset.aloud === "tone") tone();
-    });
-  }
+  const sayNext = () => {
+    const [fret, lane] = $$(".where .big b").map((b) => b.textContent);
+    if (fret && !isEnded()) aloud.speak(page.dataset.spoken.replace("#", fret).replace("@", lane));
+  };
+  // Plain: no more than what stands as the last one kept.
+  const say = (words, plain) => {
+    said.textContent = words;
+    said.classList.toggle("plain", Boolean(plain));
+  };
+  const toField = () => field?.focus({ preventScroll: true });
 
   // One press at a time, in order: a gauge may type the next number before the
   // answer to the last is there. A reading is of the crown that was shown or is
@@ -154,12 +135,15 @@
   // Without an answer the page leads on by itself, and says what waits.
   const showAway = () => {
     const [frets, lane] = place.split("@"), f = frets.split("-");
-    const big = $(".where .big");
     $(".where .small")?.replaceChildren();
     $(".neck .here")?.classList.remove("here");
     $(`.neck [data-site="${place}"]`)?.classList.add("here");
-    if (big) big.textContent = page.dataset.big.replace("777", f[f.length >> 1]).replace("@@", lane);
-    said.textContent = page.dataset.lost.replace("#", mine().length);
+    const [fret, across] = $$(".where .big b");
+    if (across) [fret.textContent, across.textContent] = [f[f.length >> 1], lane];
+    // What stands there is no longer what the bench sent.
+    for (const name of Object.keys(sums)) if (name === "where" || name.startsWith("lane-")) sums[name] = "";
+    above.near();
+    say(page.dataset.lost.replace("#", mine().length));
   };
   const send = async (press, more) => {
     for (;;) {
@@ -182,7 +166,7 @@
   // no part of, up to its end.
   let stray = null, strayEnds = 0;
   const drop = (texts) => {
-    if (texts.length) said.textContent += (said.textContent.includes(page.dataset.dropped) ? ", " : " " + page.dataset.dropped) + texts.join(", ");
+    if (texts.length) say(said.textContent + (said.textContent.includes(page.dataset.dropped) ? ", " : " " + page.dataset.dropped) + texts.join(", "));
   };
   const endStray = () => {
     clearTimeout(strayEnds);
@@ -207,7 +191,7 @@
     busy = true;
     for (let press; (press = mine()[0]);) {
       press.at ||= form.elements.at.value;
-      const a = await send(press, { seen: String(seen), ...mine().length > 1 ? { hurry: "yes" } : {} }); // the next one waits: kept first, worked out after
+      const a = await send(press, { seen: String(seen), have: have(), ...mine().length > 1 ? { hurry: "yes" } : {} }); // the next one waits: kept first, worked out after
       if (!a) break;
       const refused = a.keep || !a.parts && !a.notDone, words = a.said || (a.wrong || []).join(" ");
       if (refused && press.late) outbox.hold(press, words);
@@ -215,7 +199,7 @@
       const dropped = refused && !press.late ? dropRest() : [];
       if (a.parts) apply(a);
       else if (refused) form.elements.at.value = place = press.at;
-      said.textContent = a.notDone ? page.dataset.notdone : words;
+      say(a.notDone ? page.dataset.notdone : words, a.plain);
       if (refused && !press.late) {
         form.elements.over.value = a.over || "";
         giveBack(press, dropped);
@@ -225,7 +209,11 @@
         // An Enter pressed before the question was to be seen is no answer to it.
         outbox.drop((w) => w.neck === neck && w.screen === screenName() && w.do === "keep" && !w.reading);
       }
-      if (a.parts) show();
+      else if (a.parts && !a.keep) {
+        if (press.reading) aloud.tick();
+        sayNext();
+      } else aloud.low();
+      if (a.parts) above.near();
     }
     busy = false;
   };
@@ -236,20 +224,24 @@
       if (stray !== null && what === "keep") return endStray();
       const reading = what === "keep" ? field.value.trim() : "";
       if (!what.startsWith("stands ") && (what !== "back" || field.value)) field.value = "";
-      field.focus({ preventScroll: true });
+      toField();
       push(what, reading);
     });
     for (const b of $$("[data-sign]")) {
       b.hidden = false;
       b.addEventListener("click", () => {
         field.value = field.value.startsWith("-") ? field.value.slice(1) : "-" + field.value;
-        field.focus({ preventScroll: true });
+        toField();
       });
     }
     // What a gauge types reaches the field wherever the focus is, and a Tab ends a
     // reading as Enter does: but for text that came back, a Tab leaves that.
     addEventListener("keydown", (e) => {
       const t = e.target;
+      if (e.key === "z" && (e.ctrlKey || e.metaKey) && !e.shiftKey && !e.altKey && (t === field ? !field.value : !t.matches?.("textarea, input"))) {
+        e.preventDefault();
+        return push("undo", "");
+      }
       if (e.ctrlKey || e.altKey || e.metaKey) return;
       if (t === field && e.key === "Tab" && !e.shiftKey && (stray !== null || field.value && fromHand)) {
         e.preventDefault();
@@ -257,7 +249,8 @@
       }
       if (t === field || !/^[0-9.,+\u2212-]$/.test(e.key) || t.matches?.("textarea, input:not([type=checkbox], [type=radio])")) return;
       e.stopPropagation();
-      field.focus({ preventScroll: true }); // the key's number lands there
+      ended(false);
+      toField(); // the key's number lands there
     }, true);
     field.addEventListener("beforeinput", (e) => {
       if (stray === null) return;
@@ -275,7 +268,7 @@
 
   // Crowns: tap to go there; arrow keys move from one to the next.
   page.addEventListener("click", async (e) => {
-    const a = e.target.closest(".neck a, .advice a, .ask a, .alarm a");
+    const a = e.target.closest(".neck a, .advice a, .ask a, .judged a, .ending a");
     if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
     const href = new URL(a.getAttribute("href"), location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
@@ -284,10 +277,19 @@
     form.elements.at.value = place = href.searchParams.get("at");
     form.elements.over.value = "";
     leadOn();
+    ended(false);
+    $("#more").open = false;
     try { await fresh(0, { leads: "yes" }); } catch { showAway(); }
-    field.focus({ preventScroll: true });
-    show();
+    toField();
+    above.near();
+    sayNext();
   });
+  page.addEventListener("click", (e) => {
+    if (!e.target.closest(".rest")) return;
+    e.preventDefault();
+    $("#more").open = true;
+  });
+  $("[data-whole]")?.addEventListener("click", () => above.turn(!above.whole()));
   page.addEventListener("keydown", (e) => {
     const from = e.target.closest?.(".neck a");
     const step = { ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key];
@@ -311,7 +313,7 @@
   let poll;
   const fresh = async (since, more = {}) => {
     const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
-    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), ...at, ...more });
+    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: have(), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
     if (follows() && !field?.value) q.set("follow", "yes");
     poll = since ? new AbortController() : poll;
     const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" }, signal: since ? poll.signal : undefined });
@@ -323,13 +325,16 @@
     const before = seen, read = open && !a.open && a.at === at.at, moved = a.at !== at.at || String(a.pass) !== at.pass;
     if (since && read && !field.value && !follows()) {
       await fresh(0, { open: "yes" });
-      if (form.elements.at.value !== at.at) said.textContent = page.dataset.movedon;
+      if (form.elements.at.value !== at.at) say(page.dataset.movedon);
       return;
     }
     if (moved && field.value) return fresh(0); // typed meanwhile
     apply(a);
-    if (moved) show();
-    if (since && a.seen > before) said.textContent = read && field.value ? page.dataset.typed : page.dataset.elsewhere;
+    if (moved) {
+      above.near();
+      if (follows()) sayNext();
+    }
+    if (since && a.seen > before) say(read && field.value ? page.dataset.typed : page.dataset.elsewhere);
   };
   const listen = async () => {
     for (;;) {
@@ -357,8 +362,12 @@
     });
     if (following.checked) fresh(0).catch(() => { /* the next news shows it */ });
   }
-  show();
+  aloud.switches(toField);
+  aloud.huge(toField);
+  above.fit();
   if (form) {
+    for (const on of ["pointerdown", "keydown"]) addEventListener(on, aloud.awake, { once: true });
+    document.addEventListener("visibilitychange", aloud.awake);
     const adopt = (first) => { outbox.adopt(neck, screenName(), first); work(); };
     adopt(true);
     setInterval(() => {
