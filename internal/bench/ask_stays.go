@@ -12,6 +12,7 @@ import (
 type standing struct {
 	at    draft.Place
 	Words string
+	Short string // the same for a low screen
 	Href  string
 	Keep  string // what the button that keeps the reading sends
 	More  int    // questions beside it
@@ -19,7 +20,7 @@ type standing struct {
 
 func (l *renderer) standing(st *draft.State, n *analysis, asked []question) standing {
 	if len(asked) > 0 {
-		return standing{at: draft.Place{Pass: asked[0].Pass, Site: asked[0].Site}, Words: asked[0].words, Href: asked[0].Href, Keep: asked[0].Keep, More: len(asked) - 1}
+		return standing{at: draft.Place{Pass: asked[0].Pass, Site: asked[0].Site}, Words: asked[0].words, Short: asked[0].Short, Href: asked[0].Href, Keep: asked[0].Keep, More: len(asked) - 1}
 	}
 	if n == nil || n.frets == nil || n.stage != st.Stage() {
 		return standing{}
@@ -30,7 +31,7 @@ func (l *renderer) standing(st *draft.State, n *analysis, asked []question) stan
 			continue // of a file
 		}
 		if e := st.Entry(at.Pass, at.Site); e != nil && !e.Misread && !e.Stands && e.Taken == at.Taken {
-			return standing{at: at, Words: l.disagrees(r), Href: readHref(st.ID, at.Pass, at.Site), Keep: standsOf(at.Pass, at.Site)}
+			return standing{at: at, Words: l.disagrees(r), Short: l.words.Say("advice.againat", r.Fret, unit.Decimal(r.Lane), mm(r.ReadingMM), mm(r.ExpectedMM)), Href: readHref(st.ID, at.Pass, at.Site), Keep: standsOf(at.Pass, at.Site)}
 		}
 	}
 	return standing{}

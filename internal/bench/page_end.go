@@ -9,7 +9,8 @@ import (
 // passEnd is what a pass leaves to do once its last crown is read, or a neck whose
 // readings came by file: one thing, on one key.
 type passEnd struct {
-	Shown        bool
+	Complete     bool   // nothing of the pass is left to read
+	Shown        bool   // and no crown of it was asked for
 	Pass         string // which pass is through; empty without one
 	Label, Href  string
 	Words        string // what is behind the key
@@ -17,22 +18,15 @@ type passEnd struct {
 	Begin, Begun bool   // nothing is read yet; a pass can be begun beside the key
 }
 
-// ends reports whether the page shows a pass's end: nothing of it is left to
-// read, and no crown of it was asked for.
-func ends(st *draft.State, p *draft.Pass, c cursor) bool {
-	if p == nil {
-		return true
-	}
-	_, done := st.Next(p, c.at)
-	return done && (c.end || c.at == "")
-}
-
 // ending says what comes next, in the order in which it matters: readings that
 // do not agree, what is not known yet, the work, the book.
 func (s *Server) ending(st *draft.State, c cursor, b *readBody, n *analysis) passEnd {
 	l, p := s.renderer, b.Pass
-	e := passEnd{Shown: ends(st, p, c), Begun: true}
-	if !e.Shown {
+	e := passEnd{Complete: true, Begun: true}
+	if p != nil {
+		_, e.Complete = st.Next(p, c.at)
+	}
+	if e.Shown = e.Complete && (p == nil || c.end || c.at == ""); !e.Complete {
 		return passEnd{}
 	}
 	pass := "/necks/" + st.ID + "/pass"

@@ -25,7 +25,8 @@ type stateAnswer struct {
 	Ahead []draft.Site      `json:"ahead"`          // the crowns without a reading after this one
 	Lead  int               `json:"lead"`           // how often the leading screen has moved
 	Wrong []string          `json:"wrong,omitempty"`
-	Ended bool              `json:"ended,omitempty"` // the pass's end is shown
+	Ended bool              `json:"ended,omitempty"` // the pass's end is to be shown
+	Done  bool              `json:"done,omitempty"`  // nothing of the pass is left to read
 	Parts map[string]string `json:"parts"`           // those that the screen has not got
 	Sums  map[string]string `json:"sums"`            // of all parts: see changed
 	hurry bool
@@ -39,6 +40,7 @@ func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a st
 		a.Pass = b.Pass.Number
 		a.Href = readHref(b.ID, a.Pass, b.At)
 	}
+	a.Done = b.End.Complete
 	if a.Ended = b.End.Shown; a.Ended && b.Pass != nil {
 		a.Href += "&end=yes"
 	}

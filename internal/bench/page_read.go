@@ -283,7 +283,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
 	}
 	if b.Alarm != "" && b.Stays.Words != b.Alarm {
-		b.Stays = standing{Words: b.Alarm}
+		b.Stays = standing{Words: b.Alarm, Short: b.Alarm}
 	}
 	if done.keep {
 		b.Typed = press.typed

@@ -251,6 +251,24 @@ func (c *client) begin(serial string) string {
 	return path
 }
 
+// beginFile takes a neck file into work with one beam pass over all of it.
+func (c *client) beginFile(name string, data []byte, lanes, frets int) string {
+	c.t.Helper()
+	to, err := c.file("/necks", name, data, "from", "file")
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	path := strings.TrimSuffix(to, "/pass")
+	pairs := []string{"method", "beam", "unit", "mm", "from", "1", "to", strconv.Itoa(frets), "every", "1"}
+	for lane := range lanes {
+		pairs = append(pairs, "lane", strconv.Itoa(lane+1))
+	}
+	if _, err := c.form(path+"/pass", pairs...); err != nil {
+		c.t.Fatal(err)
+	}
+	return path
+}
+
 // pass begins a beam pass over every lane.
 func (c *client) pass(neck string) {
 	c.t.Helper()

@@ -9,7 +9,8 @@ import (
 // places are where the focus may be when a gauge types: keys, lists, boxes,
 // crowns, links, the page itself.
 const places = `(() => {
-	window.places = [document.body, ...document.querySelectorAll("#readform button:not([hidden]), select, [data-aloud], [data-follow], .goto button, .tabs a, .passes a, summary, #main, .neck a.unread")].slice(0, 44);
+	const shown = (selector) => [...document.querySelectorAll(selector)].filter((el) => el.checkVisibility());
+	window.places = [document.body, ...shown("#readform button, select, [data-aloud], [data-huge], [data-follow], .goto button, .tabs a, .passes a, summary, #main"), ...shown(".neck a.unread")].slice(0, 44);
 	return window.places.length;
 })()`
 

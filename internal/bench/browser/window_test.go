@@ -235,6 +235,9 @@ func (w *window) press(selector string) {
 	w.t.Helper()
 	quoted, _ := json.Marshal(selector)
 	w.until(`document.querySelector(` + string(quoted) + `)`)
+	if get[bool](w, `(() => { const menu = document.querySelector(`+string(quoted)+`).closest(".menu"); return !!menu && !menu.open && menu.querySelector("summary").checkVisibility(); })()`) {
+		w.press(".menu > summary")
+	}
 	at := get[spot](w, `(() => {
 		const el = document.querySelector(`+string(quoted)+`);
 		el.scrollIntoView({ block: "center", inline: "center", behavior: "instant" });

@@ -94,7 +94,7 @@
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
-      ended(a.ended && !field.value && !mine().length);
+      ended((a.ended || a.done && (isEnded() || follows())) && !field.value && !mine().length);
       history.replaceState(null, "", a.href);
     }
     above.fit();
