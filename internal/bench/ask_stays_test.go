@@ -50,7 +50,7 @@ func TestAskStays_FoundByAll(t *testing.T) {
 		}
 		if again {
 			s.At = "7@3"
-			if s.press("keep", "0.592"); s.Keep || !strings.Contains(s.Said, "both stand") {
+			if s.press("keep", "0.592"); s.Keep || !strings.Contains(string(s.Said), "both stand") {
 				t.Errorf("%q", s.Said)
 			}
 		} else {

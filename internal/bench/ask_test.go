@@ -51,7 +51,7 @@ func TestAsk_TenfoldInFirstLane(t *testing.T) {
 					t.Errorf("at %d, reading %d: %q %q", at, k, s.Alarm, ask)
 				}
 			case k == 1:
-				if !strings.Contains(s.Alarm, "one of them is wrong") || !strings.Contains(s.Alarm, "fret 1") || !strings.Contains(ask, `href`) {
+				if !strings.Contains(string(s.Alarm), "one of them is wrong") || !strings.Contains(string(s.Alarm), "fret 1") || !strings.Contains(ask, `href`) {
 					t.Errorf("at %d, reading 1: %q %q", at, s.Alarm, ask)
 				}
 			default:
@@ -77,7 +77,7 @@ func TestAsk_SecondTry(t *testing.T) {
 	before := b.csv(path)
 	s.At = "8@1"
 	s.press("keep", "0.806")
-	if s.Alarm != "" || s.Parts["ask"] != "" || !strings.Contains(s.Said, "both stand") {
+	if s.Alarm != "" || s.Parts["ask"] != "" || !strings.Contains(string(s.Said), "both stand") {
 		t.Errorf("%q %q %q", s.Said, s.Alarm, s.Parts["ask"])
 	}
 	text := b.csv(path)
@@ -90,17 +90,17 @@ func TestAsk_SecondTry(t *testing.T) {
 	}
 	s.At = "8@1"
 	s.replace("0.393")
-	if s.Parts["ask"] != "" || strings.Contains(s.Said, "stand") || strings.Contains(b.csv(path), "0.802") {
+	if s.Parts["ask"] != "" || strings.Contains(string(s.Said), "stand") || strings.Contains(b.csv(path), "0.802") {
 		t.Errorf("%q %q", s.Said, s.Parts["ask"])
 	}
 	s.At = "8@1"
 	s.replace("1.393") // wrong another way: it is asked of anew
-	if !strings.Contains(s.Alarm, "1.393") {
+	if !strings.Contains(string(s.Alarm), "1.393") {
 		t.Errorf("%q", s.Alarm)
 	}
 	s.At = "8@1"
 	s.replace("0.993")
-	if !strings.Contains(s.Alarm, "0.993") || strings.Contains(b.csv(path), "1.393") {
+	if !strings.Contains(string(s.Alarm), "0.993") || strings.Contains(b.csv(path), "1.393") {
 		t.Errorf("%q", s.Alarm)
 	}
 }
@@ -113,7 +113,7 @@ func TestAsk_Keep(t *testing.T) {
 		b, path, s := typed(t, 12, map[int]string{7: "0.802"}, nil)
 		late := b.screen(path)
 		late.Seen = 3
-		if late.press("keep", ""); !strings.Contains(late.Said, "Nothing was typed") || late.Parts["ask"] == "" {
+		if late.press("keep", ""); !strings.Contains(string(late.Said), "Nothing was typed") || late.Parts["ask"] == "" {
 			t.Fatalf("a screen that has not seen the question answers it: %q", late.Said)
 		}
 		do := "stands 1 8@1"
@@ -125,14 +125,14 @@ func TestAsk_Keep(t *testing.T) {
 		}
 		at := s.At
 		s.press(do, "")
-		if s.status != http.StatusOK || s.At != at || !strings.Contains(s.Said, "It stands: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
+		if s.status != http.StatusOK || s.At != at || !strings.Contains(string(s.Said), "It stands: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
 			t.Errorf("%d at %s: %q %q", s.status, s.At, s.Said, s.Parts["ask"])
 		}
-		if s.press("keep", ""); !strings.Contains(s.Said, "Nothing was typed") {
+		if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing was typed") {
 			t.Errorf("nothing is asked: %q", s.Said)
 		}
 		for _, r := range seated(t)[12:22] {
-			if s.press("keep", fmt.Sprintf("%.3f", r.Value)); s.Parts["ask"] != "" || strings.Contains(s.Alarm, "lane 1 reads 0.802") {
+			if s.press("keep", fmt.Sprintf("%.3f", r.Value)); s.Parts["ask"] != "" || strings.Contains(string(s.Alarm), "lane 1 reads 0.802") {
 				t.Errorf("asked again: %q", s.Parts["ask"])
 			}
 		}

@@ -2,9 +2,11 @@ package bench
 
 import (
 	"context"
+	"encoding/json"
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/bench/draft"
 )
@@ -16,26 +18,26 @@ type stateAnswer struct {
 	Pass  int               `json:"pass"`
 	At    string            `json:"at"`
 	Href  string            `json:"href"`
-	Said  string            `json:"said,omitempty"`
+	Said  words             `json:"said,omitempty"`
 	Plain bool              `json:"plain,omitempty"` // what is said is no more than what was kept last
-	Alarm string            `json:"alarm,omitempty"`
+	Alarm words             `json:"alarm,omitempty"`
 	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
-	Over  string            `json:"over,omitempty"` // what a second Enter sends to replace the reading there
+	Over  words             `json:"over,omitempty"` // what a second Enter sends to replace the reading there
 	Open  bool              `json:"open"`           // no reading is there
-	Ahead []draft.Site      `json:"ahead"`          // the crowns without a reading after this one
+	Ahead string            `json:"ahead"`          // the crowns without a reading after this one
 	Lead  int               `json:"lead"`           // how often the leading screen has moved
-	Wrong []string          `json:"wrong,omitempty"`
+	Wrong []words           `json:"wrong,omitempty"`
 	Ended bool              `json:"ended,omitempty"` // the pass's end is to be shown
 	Done  bool              `json:"done,omitempty"`  // nothing of the pass is left to read
 	Parts map[string]string `json:"parts"`           // those that the screen has not got
-	Sums  map[string]string `json:"sums"`            // of all parts: see changed
+	Sums  map[string]string `json:"sums"`            // of those, and of what stands in them
 	hurry bool
 	have  string
 }
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
-	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), s.renderer.said(b.Said), s.renderer.said(b.Alarm)
-	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, b.Over, b.Where.Open, b.Ahead, b.Lead
+	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), words(s.renderer.said(b.Said)), words(s.renderer.said(b.Alarm))
+	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, words(b.Over), b.Where.Open, listed(b.Ahead), b.Lead
 	if b.Pass != nil {
 		a.Pass = b.Pass.Number
 		a.Href = readHref(b.ID, a.Pass, b.At)
@@ -48,9 +50,27 @@ func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a st
 	if err != nil {
 		return err
 	}
-	a.Parts, a.Sums = changed(all, b.Picture.frame(), a.have)
+	if a.Parts, a.Sums, err = s.changed(all, a.have); err != nil {
+		return err
+	}
 	s.json(w, status, a)
 	return nil
+}
+
+// words are text that the page shows as text. In JSON its angle brackets are
+// escaped, whatever is done with those of the parts, which are marks.
+type words string
+
+// MarshalJSON implements json.Marshaler.
+func (w words) MarshalJSON() ([]byte, error) { return json.Marshal(string(w)) }
+
+// listed is the sites with a space between, short.
+func listed(sites []draft.Site) string {
+	all := make([]string, len(sites))
+	for i, s := range sites {
+		all[i] = string(s)
+	}
+	return strings.Join(all, " ")
 }
 
 // news answers when the neck, what is known of it or the screen that this one

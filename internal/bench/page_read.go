@@ -105,6 +105,11 @@ func settle(s *draft.State, c cursor) (*draft.Pass, draft.Site) {
 	return p, s.Start(p)
 }
 
+// toRead leads from where a form was answered to the page itself.
+func (s *Server) toRead(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
+	return redirect(w, r, "/necks/%s?%s", k.ID(), r.URL.RawQuery)
+}
+
 // showRead shows a neck and the crown to read.
 func (s *Server) showRead(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	return s.showReadAs(w, r, k, http.StatusOK, s.readBody(r.Context(), k, cursorOf(r.URL.Query())))
@@ -115,7 +120,7 @@ func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Nec
 	if err != nil {
 		return err
 	}
-	b.Have = have(all, b.Picture.frame())
+	b.Have = have(all)
 	return s.showAs(w, r, status, "read", head{Neck: s.neckHead(k, "read")}, b)
 }
 

@@ -30,7 +30,6 @@ type picture struct {
 
 // laneRow is a lane: its name and its crowns.
 type laneRow struct {
-	Part   string // what the script calls it
 	X, Y   float64
 	Words  string
 	Crowns []crown
@@ -157,7 +156,7 @@ func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *anal
 		here[string(draft.NewSite(at.Lane(), f))] = f == at.Fret()
 	}
 	for k, lane := range p.lanes {
-		row := laneRow{Part: "lane-" + unit.Decimal(lane), X: round1(p.across(float64(k), p.y[0])), Y: 36, Words: unit.Decimal(lane)}
+		row := laneRow{X: round1(p.across(float64(k), p.y[0])), Y: 36, Words: unit.Decimal(lane)}
 		for _, f := range p.frets {
 			if f < s.Layout.FirstFret() {
 				continue
@@ -236,7 +235,7 @@ func (l *renderer) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, as
 	if n != nil && n.frets != nil && n.stage == s.Stage() {
 		full := fullScale(n)
 		for _, c := range n.frets.Crowns {
-			fill := draw.Diverging(c.OffMM / full)
+			fill := draw.Diverging(u.shown(c.OffMM) / full) // as it is written: what reads the same looks the same
 			words := u.signed(c.OffMM)
 			sign := ""
 			switch straight.Verdict(c.Verdict) {
@@ -277,8 +276,8 @@ func (l *renderer) crownsKnown(s *draft.State, pass *draft.Pass, n *analysis, as
 	}
 }
 
-// siteHref leads to where a pass reads a crown; without a pass, to the choice
-// of one.
+// siteHref leads to where a pass reads a crown, from the page for reading; without
+// a pass, to the choice of one.
 func siteHref(s *draft.State, pass *draft.Pass, crown draft.Site) string {
 	if pass == nil {
 		return "/necks/" + s.ID + "/pass"
@@ -287,7 +286,8 @@ func siteHref(s *draft.State, pass *draft.Pass, crown draft.Site) string {
 	if !ok {
 		return ""
 	}
-	return readHref(s.ID, pass.Number, at)
+	_, query, _ := strings.Cut(readHref(s.ID, pass.Number, at), "?")
+	return "?" + query // short, since hundreds of crowns have one
 }
 
 // fullScale is the height, in mm, at the ends of the colour scale: twice the
@@ -297,7 +297,8 @@ func fullScale(n *analysis) float64 {
 	for _, c := range n.frets.Crowns {
 		full = math.Max(full, math.Abs(c.OffMM))
 	}
-	return full
+	const step = 0.01 // mm: a scale that follows each micrometre would colour every crown anew
+	return math.Ceil(full/step) * step
 }
 
 func hexOf(c draw.Colour) string {
@@ -323,6 +324,12 @@ func (u heightUnit) signed(mm float64) string {
 		return "−" + strconv.FormatFloat(-v, 'f', u.digit, 64)
 	}
 	return "+" + strconv.FormatFloat(v, 'f', u.digit, 64)
+}
+
+// shown is a height in mm as signed writes it.
+func (u heightUnit) shown(mm float64) float64 {
+	p := u.perMM * math.Pow(10, float64(u.digit))
+	return math.Round(mm*p) / p
 }
 
 // Plain is a height without a sign, with its unit.

@@ -37,13 +37,13 @@ func TestRead_WholeNeckAsAGaugeTypes(t *testing.T) {
 			t.Fatalf("%s: %d %s", want, s.status, s.Said)
 		}
 		if s.Alarm != "" {
-			alarms[want] = s.Alarm
+			alarms[want] = string(s.Alarm)
 		}
 	}
 	if len(alarms) != 1 || !strings.Contains(alarms["9@4"], "0.472") {
 		t.Errorf("alarms %v", alarms)
 	}
-	if !strings.Contains(s.Said, "complete") {
+	if !strings.Contains(string(s.Said), "complete") {
 		t.Errorf("at the end: %q", s.Said)
 	}
 	m := s.Parts["verdict"] + s.Parts["meaning"]

@@ -41,20 +41,20 @@ func TestReplace_Clash(t *testing.T) {
 	refused := func(text string) {
 		t.Helper()
 		two.press("keep", text)
-		if !strings.Contains(two.Said, "again to replace 0.402 mm") || !two.Keep || two.At != "1@1" {
+		if !strings.Contains(string(two.Said), "again to replace 0.402 mm") || !two.Keep || two.At != "1@1" {
 			t.Fatalf("%d %q at %s", two.status, two.Said, two.At)
 		}
 		if text := b.csv(path); !strings.Contains(text, "0.402") || strings.Count(text, "\n") != 2 {
 			t.Fatal(text)
 		}
 	}
-	if refused("0.999"); !strings.Contains(two.Said, "Another screen") {
+	if refused("0.999"); !strings.Contains(string(two.Said), "Another screen") {
 		t.Error(two.Said)
 	}
 	two.hears()
 	refused("0.999") // the news have asked nothing
 	refused("0.998")
-	if refused("0.999"); strings.Contains(two.Said, "Another screen") { // it is known by now
+	if refused("0.999"); strings.Contains(string(two.Said), "Another screen") { // it is known by now
 		t.Error(two.Said)
 	}
 	if two.press("keep", "0.999"); two.Keep || !strings.Contains(b.csv(path), "0.999") || two.At != "2@1" {
@@ -72,7 +72,7 @@ func TestReplace_Clash(t *testing.T) {
 		t.Errorf("%d %q", two.status, two.Said)
 	}
 	// The field emptied: the reading stays, the gauge goes on.
-	if two.press("keep", ""); two.Keep || two.At != "2@1" || !strings.Contains(two.Said, "Unchanged: 0.5 mm") {
+	if two.press("keep", ""); two.Keep || two.At != "2@1" || !strings.Contains(string(two.Said), "Unchanged: 0.5 mm") {
 		t.Errorf("%d %q at %s", two.status, two.Said, two.At)
 	}
 }
@@ -87,7 +87,7 @@ func TestReplace_PassComplete(t *testing.T) {
 		s.press("keep", text)
 	}
 	for _, s := range []*screen{s, b.screen(path)} {
-		if s.press("keep", "0.45"); !s.Keep || !strings.Contains(s.Said, "again to replace 0.40") || s.Over == "" {
+		if s.press("keep", "0.45"); !s.Keep || !strings.Contains(string(s.Said), "again to replace 0.40") || s.Over == "" {
 			t.Errorf("%d %q", s.status, s.Said)
 		}
 	}

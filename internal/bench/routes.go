@@ -20,6 +20,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /necks/{id}", s.ofNeck(s.showRead))
 	m.HandleFunc("GET /necks/{id}/state", s.ofNeck(s.news))
 	m.HandleFunc("POST /necks/{id}/read", s.onNeck(s.read))
+	m.HandleFunc("GET /necks/{id}/read", s.onNeck(s.toRead))
 	m.HandleFunc("GET /necks/{id}/pass", s.ofNeck(s.showPass))
 	m.HandleFunc("POST /necks/{id}/pass", s.onNeck(s.beginPass))
 	m.HandleFunc("GET /necks/{id}/files", s.ofNeck(s.showFiles))

@@ -35,7 +35,7 @@ func (b *try) screen(path string) *screen {
 // press sends what the script sends.
 func (s *screen) press(do, text string) {
 	s.b.t.Helper()
-	r := posted(s.path+"/read", "do", do, "reading", text, "pass", strconv.Itoa(s.Pass), "at", s.At, "seen", strconv.Itoa(s.Seen), "over", s.Over, "screen", s.name)
+	r := posted(s.path+"/read", "do", do, "reading", text, "pass", strconv.Itoa(s.Pass), "at", s.At, "seen", strconv.Itoa(s.Seen), "over", string(s.Over), "screen", s.name)
 	r.Header.Set("Accept", "application/json")
 	w := s.b.do(r)
 	s.status, s.stateAnswer = w.Code, stateAnswer{}

@@ -235,7 +235,7 @@ func (w *window) press(selector string) {
 	w.t.Helper()
 	quoted, _ := json.Marshal(selector)
 	w.until(`document.querySelector(` + string(quoted) + `)`)
-	if get[bool](w, `(() => { const menu = document.querySelector(`+string(quoted)+`).closest(".menu"); return !!menu && !menu.open && menu.querySelector("summary").checkVisibility(); })()`) {
+	if get[bool](w, `(() => { const menu = document.querySelector(`+string(quoted)+`).closest(".menu .tabs")?.parentElement; return !!menu && !menu.open && menu.querySelector("summary").checkVisibility(); })()`) {
 		w.press(".menu > summary")
 	}
 	at := get[spot](w, `(() => {

@@ -25,7 +25,7 @@ const above = (() => {
     }
     const scale = between(least / figures, w / W, near / figures);
     const vw = w / scale, vh = h / scale, side = Number(svg.dataset.side), head = Number(svg.dataset.head);
-    const mid = /translate\((\S+) (\S+)\)/.exec(svg.querySelector(".here")?.getAttribute("transform"))?.slice(1).map(Number) || [0, 0];
+    const mid = /translate\((\S+) (\S+)\)/.exec(svg.querySelector(".here")?.parentElement.getAttribute("transform"))?.slice(1).map(Number) || [0, 0];
     corner ??= [-Infinity, -Infinity];
     // It stays where it is while the crown is well within, and else puts it in the middle.
     const along = (k, size, full, taken, step) => {

@@ -87,10 +87,9 @@
     open = a.open;
     lead = a.lead;
     put(a.parts);
-    for (const [name, sum] of Object.entries(a.sums))
-      if (name in a.parts || "picture" in a.parts && /^(lane-|bands)/.test(name)) sums[name] = sum;
+    Object.assign(sums, a.sums); // those of parts that came; of others what was shown is still so
     if (form) {
-      if (!mine().length) [place, ahead] = [a.at, a.ahead || []]; // else what waits is of crowns beyond
+      if (!mine().length) [place, ahead] = [a.at, a.ahead ? a.ahead.split(" ") : []]; // else what waits is of crowns beyond
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
@@ -141,7 +140,7 @@
     const [fret, across] = $$(".where .big b");
     if (across) [fret.textContent, across.textContent] = [f[f.length >> 1], lane];
     // What stands there is no longer what the bench sent.
-    for (const name of Object.keys(sums)) if (name === "where" || name.startsWith("lane-")) sums[name] = "";
+    for (const name of Object.keys(sums)) if (name === "where" || name.includes("@")) sums[name] = "";
     above.near();
     say(page.dataset.lost.replace("#", mine().length));
   };
