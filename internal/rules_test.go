@@ -249,7 +249,7 @@ func ceilings() map[string]int {
 		"bench/browser": 100,
 		"bench":         6050,
 		"bench/draft":   2050,
-		"sheet":         4950,
+		"sheet":         5350,
 		"answer":        3150,
 		"trial":         2550,
 		"text":          3950,

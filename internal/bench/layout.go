@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"strings"
 
+	"ringtrue/internal/draw"
 	"ringtrue/internal/text"
 )
 
@@ -41,10 +42,10 @@ func newRenderer(inches bool) (*renderer, error) {
 	}
 	for _, n := range names {
 		name := strings.TrimSuffix(path.Base(n), ".html")
-		if name == "layout" {
+		if name == "layout" || name == "chart" {
 			continue
 		}
-		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, "pages/layout.html", n)
+		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, "pages/layout.html", "pages/chart.html", n)
 		if err != nil {
 			return nil, err
 		}
@@ -65,6 +66,7 @@ func (l *renderer) funcs() template.FuncMap {
 		}
 		return ""
 	}
+	f["svg"] = func(s *draw.Screen) template.HTML { return template.HTML(s.SVG()) }
 	f["stop"] = func(fret int) string { return stopWords(l, fret) }
 	f["static"] = func(name string) (string, error) {
 		file, ok := l.static[name]

@@ -21,7 +21,7 @@ import (
 type driftBody struct {
 	driftAsked
 	Figures []choice
-	Picture string
+	Screens *screens
 	Chart   *answer.DriftAnswer
 	Signals []drift.Signal // of the chart, those that are told
 	More    int            // and how many are not
@@ -74,7 +74,7 @@ func (s *Server) pattern(r *http.Request, d driftAsked) (*answer.PatternAnswer, 
 
 func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 	d := driftAskedOf(r)
-	b := driftBody{driftAsked: d, Picture: "/book/drift.svg?" + d.query()}
+	b := driftBody{driftAsked: d}
 	for _, f := range book.FigureNames() {
 		if f != "tag:NAME" && f != "bend" {
 			b.Figures = append(b.Figures, choice{Value: f, Words: s.renderer.words.Say("figure." + f), On: f == d.Of})
@@ -85,11 +85,16 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 	if d.Of == "pattern" {
 		if b.Pattern, err = s.pattern(r, d); err == nil {
 			b.Stage, b.Mind = b.Pattern.Stage, b.Pattern.Warnings
+			b.Screens, err = s.patternScreens(b.Pattern)
 		}
 	} else if b.Chart, err = s.drifting(r, d); err == nil {
 		b.Stage, b.Mind = b.Chart.Stage, b.Chart.Warnings
 		b.Signals = b.Chart.Signals[:min(maxAdvice, len(b.Chart.Signals))]
 		b.More = len(b.Chart.Signals) - len(b.Signals)
+		b.Screens, err = s.driftScreens(d.Of, b.Chart)
+	}
+	if b.Screens != nil {
+		b.Screens.Paper = "/book/drift.svg?" + d.query()
 	}
 	if err != nil {
 		if status, err = s.noChart(&b, r, err); err != nil {
@@ -97,6 +102,30 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.showAs(w, r, status, "drift", head{}, b)
+}
+
+// driftScreens draws a figure's charts, with their numbers.
+func (s *Server) driftScreens(of string, a *answer.DriftAnswer) (*screens, error) {
+	first, more, err := sheet.DriftScreen(of, a, s.renderer.sheetUnits())
+	if err != nil {
+		return nil, err
+	}
+	out := &screens{Charts: first, More: more}
+	out.Heads, out.Numbers = s.renderer.driftNumbers(a)
+	return out, nil
+}
+
+// patternScreens draws what all necks have in common.
+func (s *Server) patternScreens(a *answer.PatternAnswer) (*screens, error) {
+	m := s.renderer.patternMap(a)
+	out := &screens{Map: &m}
+	means, err := sheet.PatternScreen(a, s.renderer.sheetUnits())
+	if err == nil {
+		out.Charts = []*draw.Screen{means}
+	} else if !errors.Is(err, sheet.ErrEmpty) {
+		return nil, err
+	}
+	return out, nil
 }
 
 // noChart fills the page where there is no chart to show, and gives its status.

@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/gauge"
+	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
 
@@ -36,6 +37,7 @@ type gaugeBody struct {
 	Said    string
 	Typed   string
 	NewSeed uint64
+	Screens *screens
 }
 
 func (s *Server) showGauge(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
@@ -64,7 +66,12 @@ func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 			}
 			b.Mind = plainList(err)
 		} else {
-			b.Words, b.Mind = a.Words, a.Warnings
+			b.Words, b.Mind = a.answer.Words, a.answer.Warnings
+			charts, err := sheet.GaugeScreen(a.study, a.answer, s.renderer.sheetUnits())
+			if err != nil {
+				return err
+			}
+			b.Screens = &screens{Charts: charts}
 		}
 	}
 	return s.showAs(w, r, status, "gauge", head{Neck: s.neckHead(k, "gauge")}, b)
@@ -111,17 +118,23 @@ func csvField(text string) string {
 	return text
 }
 
-func (s *Server) studyAnswer(r *http.Request, csv []byte, zoneMM float64) (*answer.GaugeAnswer, error) {
-	return ask(r.Context(), s, fmt.Sprintf("study %g %s", zoneMM, csv), func(ctx context.Context) (*answer.GaugeAnswer, error) {
+// studied is a study and what it says.
+type studied struct {
+	study  gauge.Study
+	answer *answer.GaugeAnswer
+}
+
+func (s *Server) studyAnswer(r *http.Request, csv []byte, zoneMM float64) (studied, error) {
+	return ask(r.Context(), s, fmt.Sprintf("study %g %s", zoneMM, csv), func(ctx context.Context) (studied, error) {
 		study, err := gauge.Read("study", bytes.NewReader(csv), gauge.KindCrossed)
 		if err != nil {
-			return nil, err
+			return studied{}, err
 		}
 		a, err := answer.Gauge(ctx, answer.GaugeRequest{Study: study, ZoneMM: zoneMM})
 		if errors.Is(err, gauge.ErrAlike) || errors.Is(err, gauge.ErrTooFew) || errors.Is(err, gauge.ErrUneven) {
-			return nil, refuse(http.StatusUnprocessableEntity, err.Error())
+			return studied{}, refuse(http.StatusUnprocessableEntity, err.Error())
 		}
-		return a, err
+		return studied{study, a}, err
 	})
 }
 

@@ -3,6 +3,7 @@ package bench
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -51,8 +52,9 @@ type historyBody struct {
 	Stages                 []string
 	From, To               string
 	Compared               *answer.BookCompareAnswer
-	Counts                 []string // of the crowns compared, by verdict
-	Picture                string
+	Counts                 []string     // of the crowns compared, by verdict
+	Zones                  *draw.Screen // of its records, where there are several
+	Screens                *screens
 	Mind                   []string // why there is no comparison
 }
 
@@ -71,6 +73,11 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 			b.Stages = append(b.Stages, x.Stage)
 		}
 	}
+	if len(a.Records) > 1 {
+		if b.Zones, err = sheet.HistoryScreen(a, s.renderer.sheetUnits()); err != nil && !errors.Is(err, sheet.ErrEmpty) {
+			return err
+		}
+	}
 	slices.Reverse(a.Records)
 	if b.From != "" || b.To != "" {
 		c, err := s.compared(r)
@@ -81,7 +88,8 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 			b.Mind = strings.Split(err.Error(), "\n")
 		} else {
 			b.Compared, b.Counts = c.BookCompareAnswer, countsOf(c.BookCompareAnswer)
-			b.Picture = "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()
+			m := s.renderer.compareMap(c.BookCompareAnswer)
+			b.Screens = &screens{Map: &m, Paper: "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()}
 		}
 	} else if n := len(b.Stages); n > 1 {
 		b.From, b.To = b.Stages[n-2], b.Stages[n-1]

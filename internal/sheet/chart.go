@@ -151,11 +151,19 @@ func (f *frame) holds(x, y float64) bool {
 	return x >= f.x.min && x <= f.x.max && y >= f.y.min && y <= f.y.max
 }
 
-func (c chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
+// whole says which curve has not an x for every y.
+func (c chart) whole() error {
 	for i, curve := range c.Curves {
 		if len(curve.X) != len(curve.Y) {
-			return nil, fmt.Errorf("sheet: curve %d has %d x and %d y", i+1, len(curve.X), len(curve.Y))
+			return fmt.Errorf("sheet: curve %d has %d x and %d y", i+1, len(curve.X), len(curve.Y))
 		}
+	}
+	return nil
+}
+
+func (c chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
+	if err := c.whole(); err != nil {
+		return nil, err
 	}
 	if !(place.W >= 30 && place.H >= 25) {
 		return nil, fmt.Errorf("sheet: a chart wants 30 by 25 mm, not %.0f by %.0f", place.W, place.H)

@@ -33,6 +33,12 @@ const (
 // Drift draws the control charts of an answer on a page of A4, one under the
 // other; of names what is charted where the answer does not.
 func Drift(of string, a *answer.DriftAnswer, units Units) (*draw.Page, error) {
+	of, words, charts := driftCharts(of, a)
+	return controls(of, words, charts, units)
+}
+
+// driftCharts are the charts of an answer, with a name and words of what was found.
+func driftCharts(of string, a *answer.DriftAnswer) (name, words string, charts []*control) {
 	if a.Of != "" {
 		of = a.Of
 	}
@@ -43,15 +49,15 @@ func Drift(of string, a *answer.DriftAnswer, units Units) (*draw.Page, error) {
 	for _, c := range a.Shifts {
 		main.Rules = append(main.Rules, rule{At: float64(c.First) - 0.5, Label: c.Date, Upright: true, Dashed: true})
 	}
-	charts := []*control{main}
+	charts = []*control{main}
 	if s := a.Spread; s != nil {
-		charts = append(charts, controlOf("Scatter: "+string(s.Kind), a, *s))
+		charts = append(charts, controlOf("Scatter: "+string(s.Kind), a, *s).besides(false))
 	}
 	if e := a.EWMA; e != nil {
-		charts = append(charts, controlOf(fmt.Sprintf("Moving average, weight %g", e.Lambda), a, e.Chart))
+		charts = append(charts, controlOf(fmt.Sprintf("Moving average, weight %g", e.Lambda), a, e.Chart).besides(true))
 	}
 	if a.CUSUM != nil {
-		charts = append(charts, sumsOf(a))
+		charts = append(charts, sumsOf(a).besides(true))
 	}
 	words, drawn, all := text.DriftFound(a.Values, a.Shifts, a.Charts, a.By, a.PartsDiffer), 0, 0
 	for _, p := range a.Parts {
@@ -68,7 +74,7 @@ func Drift(of string, a *answer.DriftAnswer, units Units) (*draw.Page, error) {
 	if all > drawn {
 		words += fmt.Sprintf(" %d of %d parts are drawn.", drawn, all)
 	}
-	return controls(of, words, charts, units)
+	return of, words, charts
 }
 
 // controls draws control charts of a name on a page, under words of what was found.
@@ -118,14 +124,23 @@ func controlLegend(p *draw.Page, y float64, crowded bool) {
 	set := draw.Type{SizePt: 8, Level: draw.Centred}
 	x := float64(driftEdgeMM)
 	p.Circle(x+2, y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
+	words := ringWords(crowded)
+	p.Text(x+6, y, words, set)
+	x += 6 + p.Width(words, set) + 8
+	p.Line(x, y, x+7, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.3, DashMM: []float64{1.6, 1}})
+	p.Text(x+9, y, limitWords, set)
+}
+
+// limitWords are what a dashed line is.
+const limitWords = "limits, and steps of the level"
+
+// ringWords are what a ring means.
+func ringWords(crowded bool) string {
 	words := "a point that calls for a look"
 	if crowded {
 		words += fmt.Sprintf(" (the %d farthest)", maxRings)
 	}
-	p.Text(x+6, y, words, set)
-	x += 6 + p.Width(words, set) + 8
-	p.Line(x, y, x+7, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.3, DashMM: []float64{1.6, 1}})
-	p.Text(x+9, y, "limits, and steps of the level", set)
+	return words
 }
 
 // chartTitle names a chart for a person.
@@ -162,6 +177,15 @@ type control struct {
 	centre   float64
 	decimals int  // of the limits' names
 	crowded  bool // more points signal than are ringed
+	row      []float64
+	further  bool // it looks at the values in another way than the first
+	smooth   bool // neighbours move together: a line through them is no hedge
+}
+
+// besides marks a chart that stands behind the first.
+func (c *control) besides(smooth bool) *control {
+	c.further, c.smooth = true, smooth
+	return c
 }
 
 // newControl is a chart of n points about a centre.
@@ -277,6 +301,7 @@ func (c *control) limit(name string, limits []float64) {
 
 // points draws a row of points, and rings those that signal, by place from 0.
 func (c *control) points(points []float64, name string, flags []int) {
+	c.row = points
 	k := curve{Label: name, Joined: true}
 	if len(points) <= maxMarks {
 		k.Mark = disc

@@ -119,7 +119,9 @@ func partTicks(parts []string) []tick {
 	}
 	ticks := make([]tick, len(parts))
 	for i, p := range parts {
-		if r := []rune(p); len(r) > 6 {
+		if crown, is := crownPart(p); is {
+			p = crown
+		} else if r := []rune(p); len(r) > 6 {
 			p = string(r[:5]) + "…"
 		}
 		ticks[i] = tick{At: float64(i + 1), Label: p}

@@ -84,3 +84,16 @@ func Corrects(record int64, by, why string) string {
 
 // CorrectedBy says which record corrects one.
 func CorrectedBy(record int64) string { return fmt.Sprintf("corrected by record %d", record) }
+
+// What a chart of a neck's records says.
+const (
+	NeckRecords   = "Record by record"
+	RecordsAxis   = "record and stage"
+	ZoneOfRecord  = "zone of the widest lane"
+	WorstOfRecord = "worst crown"
+)
+
+// RecordsChart says for a picture what it shows.
+func RecordsChart(records int) string {
+	return "Zone and worst crown of " + Count(records, "record") + "."
+}

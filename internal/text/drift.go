@@ -329,3 +329,17 @@ func together(with []drift.CoincidentTag) string {
 }
 
 func month(date string) string { return date[:min(len(date), len("2026-03"))] }
+
+// What the signs of a chart on a screen mean.
+const (
+	HalfBelow    = "half below, half above"
+	BeyondChance = "high or low by more than chance"
+	WithinChance = "within chance"
+	NeckScatter  = "scatter from neck to neck"
+	FretMeans    = "Each fret's mean"
+)
+
+// MiddleEight says what a band through values is, so many of them in a row at a time.
+func MiddleEight(values int) string {
+	return fmt.Sprintf("eight in ten, %d neighbours at a time", values)
+}

@@ -201,3 +201,6 @@ func (g *gaugeNotes) decides(d *gauge.Decisions) {
 		g.say("taken one a day, %s would do", Count(d.Days, "pass"))
 	}
 }
+
+// GaugeChart says for a picture what it shows.
+func GaugeChart(readings int) string { return "From " + Count(readings, "reading") + "." }
