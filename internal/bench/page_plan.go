@@ -275,20 +275,18 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	words := []string{
 		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
 	}
-	if a.Work != nil && len(a.Work.First) > 0 {
-		var first []int
-		for _, f := range a.Work.First {
-			first = append(first, f.Fret)
-		}
-		words = append(words, say("plan.first", strings.ReplaceAll(seatedWords(first), ",", ", ")))
-	}
-	for _, more := range []string{s.renderer.workSum(a, u), a.WhyNot, s.renderer.unsettled(a)} {
+	before := sheet.BeforeFiling(a)
+	var file []string
+	for _, more := range []string{s.renderer.workSum(a, u), a.WhyNot} {
 		if more != "" {
-			words = append(words, more)
+			file = append(file, more)
 		}
+	}
+	if len(before) == 0 && s.renderer.unsettled(a) != "" {
+		file = append(file, s.renderer.unsettled(a))
 	}
 	if a.Work != nil {
-		words = append(words, a.Work.Warnings...)
+		file = append(file, a.Work.Warnings...)
 	}
 	ticked, begun := map[draft.Tick]bool{}, false
 	k.Read(func(st *draft.State) {
@@ -299,11 +297,15 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	})
 	// One way on paper: who does the moves and then the boxes files twice.
 	if a.Work != nil && len(a.Work.Moves) > 0 && !begun {
-		words = append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare)
-		return sheet.MovesCard(name, words, []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
+		file = append(file, text.MovesFlats(units == sheet.Thousandths), text.BeamCare)
+		return sheet.MovesCard(name, words, before, file, []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	}
 	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	return sheet.Card(name, words, []string{say("plan.after"), say("plan.care")}, workCrowns(a), done, paper, units)
+	foot := []string{say("plan.care")}
+	if len(workCrowns(a)) > 0 {
+		foot = append([]string{say("plan.after")}, foot...)
+	}
+	return sheet.Card(name, words, before, file, foot, workCrowns(a), done, paper, units)
 }
 
 // givePDF answers with sheets of paper.

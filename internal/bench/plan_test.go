@@ -9,6 +9,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/book/booktest"
 )
 
 // readNeck is the example neck with its readings.
@@ -140,6 +142,33 @@ func TestPlan_PDF(t *testing.T) {
 		}
 	}
 	b.refused(b.get(path+"/plan.pdf?paper=../etc"), http.StatusUnprocessableEntity, "a4 or letter")
+}
+
+// The first page says first what comes before any file: press or reseat, then read
+// again; then what to file, or why nothing yet.
+func TestPlan_PDFPressFirst(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		booktest.Missing(t, "pdftotext (Debian package poppler-utils)")
+	}
+	b := newTry(t, nil)
+	path := b.readNeck()
+	file := filepath.Join(t.TempDir(), "plan.pdf")
+	if err := os.WriteFile(file, b.get(path+"/plan.pdf").Body.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	data, err := exec.Command(tool, "-layout", "-l", "1", file, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, at := string(data), -1
+	for _, words := range []string{"not level", "First\n", "Fret 14, whole fret high: press", "Fret 19, whole fret low: reseat", "Read fret 9, lane 4 again", "File nothing yet\n", "Read it again before filing"} {
+		i := strings.Index(strings.ToLower(text), strings.ToLower(words))
+		if i <= at {
+			t.Errorf("%q stands at %d, after %d:\n%s", words, i, at, text)
+		}
+		at = i
+	}
 }
 
 // A name that is HTML is shown as it was typed.

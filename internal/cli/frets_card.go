@@ -43,9 +43,11 @@ func drawCard(path string, a *answer.FretsAnswer, from source, paper sheet.Paper
 }
 
 func cardPages(name string, words []string, a *answer.FretsAnswer, from source, paper sheet.Paper, units sheet.Units) ([]*draw.Page, error) {
+	before := sheet.BeforeFiling(a)
 	if len(a.Work.Moves) > 0 {
-		return sheet.MovesCard(name, append(words, text.MovesFlats(units == sheet.Thousandths), text.BeamCare), []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper, units)
+		file := []string{text.MovesFlats(units == sheet.Thousandths), text.BeamCare}
+		return sheet.MovesCard(name, words, before, file, []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper, units)
 	}
 	unticked := func(answer.PlanCrown) bool { return false }
-	return sheet.Card(name, words, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)
+	return sheet.Card(name, words, before, nil, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)
 }

@@ -38,21 +38,21 @@ func rulerIn(units Units) ruler {
 	return ruler{0.05, 50, "50 mm", func(mm float64) string { return number(mm, 1) }}
 }
 
-// MovesCard draws the work as moves of a hand, in order: what each does, with a box
+// MovesCard draws the work as moves of a hand, in order, below what is done before any
+// file and what file says of the moves: what each does, with a box
 // to tick, and the flats that end it at true size, each in the middle of a piece of
 // wire of the crown's true width. A scale of widths and a bar that checks the print
 // stand at the foot, between words above and cautions below. On upright paper, as
 // many pages as it needs. An error says that the paper is none.
-func MovesCard(name string, words, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
+func MovesCard(name string, words, before, file, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
 	h, w := paper.lying()
 	first, err := newPage(w, h, "Moves: "+name, units)
 	if err != nil {
 		return nil, err
 	}
 	first.About(text.MovesAbout(name))
-	c := movesCard{card: card{neck: name, words: words, care: foot}, w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
-	c.pages = []*draw.Page{first}
-	c.y = c.head(first)
+	c := movesCard{card: card{neck: name, cardWords: cardWords{words, before, file, foot}}, w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
+	c.pages, c.y = c.begin(first, text.CardThen)
 	for i, m := range moves {
 		c.move(i+1, m)
 	}
@@ -82,7 +82,7 @@ func (c *movesCard) page(height float64) *draw.Page {
 	if c.y+height > c.h-movesFoot-12 {
 		p = c.pages[0].Next(c.w, c.h)
 		c.pages = append(c.pages, p)
-		c.y = c.head(p)
+		c.y = c.next(p)
 	}
 	return p
 }

@@ -119,3 +119,24 @@ func MovesFlats(inches bool) string {
 func CardOf(verdict string, f findings.Filing, limitMM float64) string {
 	return "Now " + verdict + "; " + Planned(f, limitMM) + "."
 }
+
+// Headings of a card, and its step after any press.
+const (
+	CardFirst   = "First"
+	CardThen    = "Then file"
+	CardNothing = "File nothing yet"
+	CardReadAll = "When it has set, read all again. Where the new card differs, go by the new one."
+)
+
+// CardFret is a fret to press, seat or replace, as a card's step: why and how in brief.
+func CardFret(fret int, brief string) string { return fmt.Sprintf("Fret %d, %s.", fret, brief) }
+
+// CardReadAgain is a reading that was set aside, as a card's step.
+func CardReadAgain(fret int, lane, isMM, expectedMM float64) string {
+	return fmt.Sprintf("Read fret %d, lane %g again: %.3f mm was read, %.3f mm expected.", fret, lane, isMM, expectedMM)
+}
+
+// CardOpen are crowns that no reading determines, as a card's step.
+func CardOpen(crowns int) string {
+	return "Read what is open: " + Count(crowns, "crown") + " not determined."
+}
