@@ -13,6 +13,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/booktest"
 	"ringtrue/internal/num"
 )
 
@@ -186,6 +187,28 @@ func TestCharts_FitEveryScreen(t *testing.T) {
 						t.Fatal(err)
 					}
 				}
+			}
+		}
+	}
+}
+
+// Pages with charts keep the accessibility rules of axe-core, light and dark.
+func TestCharts_Accessible(t *testing.T) {
+	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
+	}
+	b, pages := charted(t, 70)
+	w := open(t, startChromium(t), b.base, sizes()[0])
+	for _, name := range []string{"compare", "many", "pattern-many", "study"} { // one of each kind
+		w.visit(pages[name])
+		w.unfold()
+		get[bool](w, string(engine)+"\n;true")
+		for i, scheme := range []string{"light", "dark"} {
+			w.resize(sizes()[4*i])
+			w.scheme(scheme)
+			for _, v := range w.rules() {
+				t.Errorf("%s, %s: %s", name, scheme, v.words())
 			}
 		}
 	}
