@@ -18,6 +18,7 @@ import (
 // with its nut away, and where there is room lying with its nut to the left.
 type crownMap struct {
 	Caption, Scale string
+	Class          string // dense where there are many lanes, long where there are many frets
 	Lanes, Frets   []string
 	Rows           []mapRow // a fret each, bass side left
 	Along          []mapRow // a lane each, bass side at the foot
@@ -77,11 +78,21 @@ func newCrownMap(cells map[crownAt]mapCell, unknown mapCell) crownMap {
 		}
 		m.Rows, m.Frets = append(m.Rows, row), append(m.Frets, row.Name)
 	}
+	if len(lanes) > denseLanes {
+		m.Class += " dense"
+	}
+	if len(frets) > longFrets {
+		m.Class += " long"
+	}
 	for _, lane := range lanes {
 		m.Lanes = append(m.Lanes, unit.Decimal(lane))
 	}
 	return m
 }
+
+// From so many lanes on a phone has small letters for them, and from so many frets on
+// only a large screen shows the neck lying.
+const denseLanes, longFrets = 7, 25
 
 // mapSteps is how many colours there are on either side of none.
 const mapSteps = 4

@@ -1,5 +1,6 @@
 // Package draw puts marks and text on a page of given size and writes the page
-// as SVG, PDF or PNG. It knows nothing of necks.
+// as SVG, PDF or PNG, or writes a picture that stretches into a page of a browser
+// (Screen). It knows nothing of necks.
 //
 // Places and sizes are in mm, x to the right and y down from the page's top left
 // corner; type sizes are in points. SVG and DXF are written here, PDF by

@@ -23,6 +23,11 @@ func golden(t *testing.T, p *draw.Page, name string) {
 	if err := p.WriteSVG(&b); err != nil {
 		t.Fatal(err)
 	}
+	goldenBytes(t, b, name)
+}
+
+func goldenBytes(t *testing.T, b bytes.Buffer, name string) {
+	t.Helper()
 	path := "testdata/" + name
 	if *update {
 		if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {

@@ -13,6 +13,10 @@ import (
 
 // someControls are charts as `drift` draws them: a step, limits that vary, sums.
 func someControls(n int, units Units) (*draw.Page, error) {
+	return controls("zone", "A few words.", controlsOf(n), units)
+}
+
+func controlsOf(n int) []*control {
 	r := rand.New(rand.NewPCG(6, 4))
 	x, high, low := make([]float64, n), make([]float64, n), make([]float64, n)
 	lower, upper := make([]float64, n), make([]float64, n)
@@ -45,7 +49,7 @@ func someControls(n int, units Units) (*draw.Page, error) {
 	sums.points(low, "below", []int{3})
 	sums.limit("lower", []float64{-0.015})
 	sums.limit("upper", []float64{0.015})
-	return controls("zone", "A few words.", []*control{each, average, sums}, units)
+	return []*control{each, average.besides(true), sums.besides(true)}
 }
 
 func TestDrift_Golden(t *testing.T) {

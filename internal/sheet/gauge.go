@@ -85,7 +85,7 @@ func marks() []mark { return []mark{disc, ring, square, cross, wedge} }
 // byPart shows each operator's mean of each part, less the part's mean: what
 // hands add, and where.
 func (s gaugeSheet) byPart(c gauge.Crossed) chart {
-	out := chart{Title: "Each reading, less its part's mean", X: axis{Label: "part", Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
+	out := chart{Title: "Each reading, less its part's mean", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	means := make([]float64, len(c.Parts))
@@ -113,6 +113,16 @@ func (s gaugeSheet) byPart(c gauge.Crossed) chart {
 // maxPartTicks is how many parts can be named along an axis.
 const maxPartTicks = 24
 
+// partLabel says what the parts are.
+func partLabel(parts []string) string {
+	for _, p := range parts {
+		if _, is := crownPart(p); !is {
+			return "part"
+		}
+	}
+	return "fret/lane"
+}
+
 func partTicks(parts []string) []tick {
 	if len(parts) > maxPartTicks {
 		return nil
@@ -131,7 +141,7 @@ func partTicks(parts []string) []tick {
 
 // ranges shows how far the trials of each part lie apart.
 func (s gaugeSheet) ranges(c gauge.Crossed) chart {
-	out := chart{Title: "Range of the trials", X: axis{Label: "part", Whole: true}, Y: axis{Label: s.Unit}}
+	out := chart{Title: "Range of the trials", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: s.Unit}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	limit := s.ByRange.RangeLimit

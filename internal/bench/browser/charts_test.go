@@ -23,8 +23,9 @@ func sizes() []size {
 		{"tablet on its side", 1024, 768, true}, {"laptop", 1440, 900, false}, {"large", 2560, 1440, false}}
 }
 
-// manyNecks puts invented necks into the book, of a shop whose zone grows half-way.
-func (s *served) manyNecks(n int) {
+// manyNecks puts invented necks like an example into the book, of a shop whose zone
+// grows half-way.
+func (s *served) manyNecks(n int, stage, neck, readings string) {
 	s.t.Helper()
 	const seed = 12
 	r := rand.New(rand.NewPCG(seed, seed))
@@ -35,7 +36,7 @@ func (s *served) manyNecks(n int) {
 		}
 		return book.File{Name: name, Bytes: data}
 	}
-	like := &book.Entry{Serial: "M", Stage: "many", Files: book.Files{Neck: file("heron.toml"), Readings: file("heron-seated.csv")}}
+	like := &book.Entry{Serial: "M", Stage: stage, Files: book.Files{Neck: file(neck), Readings: file(readings)}}
 	if err := answer.Judge("test").Prepare(context.Background(), like, 0); err != nil {
 		s.t.Fatal(err)
 	}
@@ -88,7 +89,8 @@ func charted(t *testing.T, necks int) (b *served, pages map[string]string) {
 	b = serve(t)
 	c := newClient(t, b.base)
 	neck := c.shop()
-	b.manyNecks(necks)
+	b.manyNecks(necks, "many", "heron.toml", "heron-seated.csv")
+	b.manyNecks(3, "twelve", "heron-twelve.toml", "heron-twelve-seated.csv")
 	return b, map[string]string{
 		"history":      "/book/neck?serial=0412",
 		"compare":      "/book/neck?serial=0412&from=seated&to=levelled",
@@ -99,6 +101,7 @@ func charted(t *testing.T, necks int) (b *served, pages map[string]string) {
 		"height":       "/book/drift?of=height&fret=7&stage=many",
 		"pattern":      "/book/drift?of=pattern",
 		"pattern-many": "/book/drift?of=pattern&stage=many",
+		"twelve":       "/book/drift?of=pattern&stage=twelve",
 		"study":        c.studied(neck),
 	}
 }
