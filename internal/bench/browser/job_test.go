@@ -332,8 +332,7 @@ func (w *window) history(serial string) {
 			w.t.Errorf("the history of %s lacks %s:\n%s", serial, want, text)
 		}
 	}
-	w.until(`document.querySelector("img.sheet").complete`)
-	if wide := get[int](w, `document.querySelector("img.sheet").naturalWidth`); wide < 100 {
-		w.t.Errorf("the picture of the two stages is %d px wide", wide)
+	if crowns := get[int](w, `[...document.querySelectorAll(".crownmap td")].filter((c) => c.getBoundingClientRect().width > 15 && /\d/.test(c.innerText)).length`); crowns != 132 {
+		w.t.Errorf("the picture of the two stages shows %d crowns", crowns)
 	}
 }

@@ -24,7 +24,7 @@ const paper = `(() => {
 	const Wrong = [];
 	const name = (el) => el.outerHTML.replace(/\s+/g, " ").slice(0, 110);
 	const shown = (el) => { const b = el.getBoundingClientRect(); return b.width > 1 && b.height > 1 && getComputedStyle(el).visibility === "visible"; };
-	for (const el of document.querySelectorAll("header, nav, button, .button, input:not([type=checkbox]), select, textarea, summary, audio, .skip-link")) if (shown(el)) Wrong.push("not for paper: " + name(el));
+	for (const el of document.querySelectorAll("header a, nav, button, .button, input:not([type=checkbox]), select, textarea, summary, audio, .skip-link")) if (shown(el)) Wrong.push("not for paper: " + name(el));
 	for (const el of document.querySelectorAll("input[type=checkbox]")) if (shown(el) && !el.closest("table")) Wrong.push("not for paper: " + name(el));
 	for (const el of document.querySelectorAll("form")) if (shown(el) && !el.querySelector("table")) Wrong.push("a form: " + name(el));
 	const lum = (c) => { const p = c.match(/[\d.]+/g).map(Number); if (p.length > 3 && p[3] === 0) return 1; const [r, g, b] = p.map((v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
@@ -35,7 +35,7 @@ const paper = `(() => {
 		if (lum(s.color) > 0.19) Wrong.push("pale letters: " + s.color + " " + name(el));
 	}
 	for (const el of document.querySelectorAll(".plot text")) if (lum(getComputedStyle(el).fill) > 0.19) Wrong.push("pale letters: " + name(el));
-	return { Words: document.querySelector("main").innerText, Wrong };
+	return { Words: document.body.innerText, Wrong };
 })()`
 
 // printed shows the page as paper has it, for a maker whose screen is dark.
@@ -54,8 +54,8 @@ func TestPaper_AnswerOnly(t *testing.T) {
 	c.take(neck, "heron-refitted.csv")
 	w := open(t, startChromium(t), b.base, size{"paper", 718, 1000, false})
 	answers := map[string][]string{
-		neck:                     {"Not level", "Fret 19"},
-		neck + "/plan":           {"Not level", "Fret 19", "press it again"},
+		neck:                     {"Heron 22", "0414", "Not level", "Fret 19"},
+		neck + "/plan":           {"Heron 22", "0414", "Not level", "Fret 19", "press it again"},
 		neck + "/plan?seated=19": {"Not level", "File fret 19 alone", "0.60 mm"},
 		neck + "/play":           {"fret"},
 		charts["many"]:           {"70 necks", "Each value", "a point that calls for a look"},
