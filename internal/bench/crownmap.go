@@ -206,8 +206,8 @@ func (l *renderer) driftNumbers(a *answer.DriftAnswer) (heads []string, rows []n
 // maxNumbers is how many values a chart's table has one by one.
 const maxNumbers = 60
 
-// screens are a page's pictures.
-type screens struct {
+// drawings are a page's pictures.
+type drawings struct {
 	Charts, More []*draw.Screen
 	Heads        []string
 	Numbers      []numberRow

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"math/rand/v2"
@@ -19,10 +20,15 @@ import (
 	"time"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/bench/serialgauge"
 )
 
-// childDir names the folder to the process that TestKill_NoneLost kills.
-const childDir = "RINGTRUE_TEST_BENCH_DIR"
+// childDir names the folder to the process that TestKill_NoneLost kills, childPort
+// the port of its gauge.
+const (
+	childDir  = "RINGTRUE_TEST_BENCH_DIR"
+	childPort = "RINGTRUE_TEST_BENCH_PORT"
+)
 
 // kills sets how often, for a long run: go test ./internal/bench -run Kill -kills 100
 var kills = flag.Int("kills", 10, "how often the bench is killed")
@@ -44,7 +50,16 @@ func serveUntilKilled(dir string) error {
 	for _, n := range notes {
 		fmt.Fprintln(os.Stderr, n)
 	}
-	s, err := New(Config{Folder: f})
+	cfg := Config{Folder: f}
+	if port := os.Getenv(childPort); port != "" {
+		speed, wrongSpeed := serialgauge.NewSpeed("9600")
+		pattern, wrongPattern := serialgauge.NewPattern("")
+		if err := errors.Join(wrongSpeed, wrongPattern); err != nil {
+			return err
+		}
+		cfg.Gauge = serialgauge.New(port, speed, pattern)
+	}
+	s, err := New(cfg)
 	if err != nil {
 		return err
 	}
@@ -62,14 +77,14 @@ type killable struct {
 	base string
 }
 
-func startKillable(t *testing.T, dir string) *killable {
+func startKillable(t *testing.T, dir string, more ...string) *killable {
 	t.Helper()
 	exe, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(exe)
-	cmd.Env = append(os.Environ(), childDir+"="+dir)
+	cmd.Env = append(append(os.Environ(), childDir+"="+dir), more...)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)

@@ -6,16 +6,19 @@ import (
 	"ringtrue/internal/bench/draft"
 )
 
-// leads are where each neck was read last, for screens that follow.
+// leads are where each neck was read last, for screens that follow and for a
+// gauge on a line.
 type leads struct {
-	mu sync.Mutex
-	by map[string]*lead // by neck
+	mu      sync.Mutex
+	by      map[string]*lead // by neck
+	screens screens
 }
 
 // lead is where the last press on a neck went. It is not kept: after a restart
 // the next press leads again.
 type lead struct {
 	cursor
+	screen  string        // which screen led there; empty: one without a name
 	number  int           // how often it has moved; 0: never
 	changed chan struct{} // closed when it moves
 }
@@ -46,12 +49,19 @@ func (l *leads) wake() {
 	}
 }
 
-// move notes where a press led.
-func (l *leads) move(id string, pass int, at draft.Site) {
+// move notes where a screen's press led.
+func (l *leads) move(id, screen string, pass int, at draft.Site) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	l.lead(id, screen, cursor{pass: pass, at: at})
+}
+
+// lead is move, the lock held.
+func (l *leads) lead(id, screen string, to cursor) {
 	d := l.place(id)
-	if to := (cursor{pass: pass, at: at}); d.cursor != to {
+	defer func() { l.screens.led(id, screen, to, d.number) }()
+	d.screen = screen
+	if d.cursor != to {
 		d.cursor = to
 		d.number++
 		close(d.changed)

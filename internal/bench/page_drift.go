@@ -21,7 +21,7 @@ import (
 type driftBody struct {
 	driftAsked
 	Figures []choice
-	Screens *screens
+	Screens *drawings
 	Chart   *answer.DriftAnswer
 	Signals []drift.Signal // of the chart, those that are told
 	More    int            // and how many are not
@@ -105,20 +105,20 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 }
 
 // driftScreens draws a figure's charts, with their numbers.
-func (s *Server) driftScreens(of string, a *answer.DriftAnswer) (*screens, error) {
+func (s *Server) driftScreens(of string, a *answer.DriftAnswer) (*drawings, error) {
 	first, more, err := sheet.DriftScreen(of, a, s.renderer.sheetUnits())
 	if err != nil {
 		return nil, err
 	}
-	out := &screens{Charts: first, More: more}
+	out := &drawings{Charts: first, More: more}
 	out.Heads, out.Numbers = s.renderer.driftNumbers(a)
 	return out, nil
 }
 
 // patternScreens draws what all necks have in common.
-func (s *Server) patternScreens(a *answer.PatternAnswer) (*screens, error) {
+func (s *Server) patternScreens(a *answer.PatternAnswer) (*drawings, error) {
 	m := s.renderer.patternMap(a)
-	out := &screens{Map: &m}
+	out := &drawings{Map: &m}
 	means, err := sheet.PatternScreen(a, s.renderer.sheetUnits())
 	if err == nil {
 		out.Charts = []*draw.Screen{means}

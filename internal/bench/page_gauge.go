@@ -37,7 +37,7 @@ type gaugeBody struct {
 	Said    string
 	Typed   string
 	NewSeed uint64
-	Screens *screens
+	Screens *drawings
 }
 
 func (s *Server) showGauge(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
@@ -71,7 +71,7 @@ func (s *Server) showGaugeAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 			if err != nil {
 				return err
 			}
-			b.Screens = &screens{Charts: charts}
+			b.Screens = &drawings{Charts: charts}
 		}
 	}
 	return s.showAs(w, r, status, "gauge", head{Neck: s.neckHead(k, "gauge")}, b)

@@ -54,7 +54,7 @@ type historyBody struct {
 	Compared               *answer.BookCompareAnswer
 	Counts                 []string     // of the crowns compared, by verdict
 	Zones                  *draw.Screen // of its records, where there are several
-	Screens                *screens
+	Screens                *drawings
 	Mind                   []string // why there is no comparison
 }
 
@@ -89,7 +89,7 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 		} else {
 			b.Compared, b.Counts = c.BookCompareAnswer, countsOf(c.BookCompareAnswer)
 			m := s.renderer.compareMap(c.BookCompareAnswer)
-			b.Screens = &screens{Map: &m, Paper: "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()}
+			b.Screens = &drawings{Map: &m, Paper: "/book/compare.svg?" + url.Values{"serial": {b.Serial}, "from": {b.From}, "to": {b.To}}.Encode()}
 		}
 	} else if n := len(b.Stages); n > 1 {
 		b.From, b.To = b.Stages[n-2], b.Stages[n-1]

@@ -21,11 +21,12 @@ type stateAnswer struct {
 	Said  words             `json:"said,omitempty"`
 	Plain bool              `json:"plain,omitempty"` // what is said is no more than what was kept last
 	Alarm words             `json:"alarm,omitempty"`
-	Keep  bool              `json:"keep,omitempty"` // leave what is typed in the field
-	Over  words             `json:"over,omitempty"` // what a second Enter sends to replace the reading there
-	Open  bool              `json:"open"`           // no reading is there
-	Ahead string            `json:"ahead"`          // the crowns without a reading after this one
-	Lead  int               `json:"lead"`           // how often the leading screen has moved
+	Keep  bool              `json:"keep,omitempty"`  // leave what is typed in the field
+	Over  words             `json:"over,omitempty"`  // what a second Enter sends to replace the reading there
+	Open  bool              `json:"open"`            // no reading is there
+	Ahead string            `json:"ahead"`           // the crowns without a reading after this one
+	Lead  int               `json:"lead"`            // how often the leading screen has moved
+	Gauge *lineNews         `json:"gauge,omitempty"` // what a gauge on a line did last
 	Wrong []words           `json:"wrong,omitempty"`
 	Ended bool              `json:"ended,omitempty"` // the pass's end is to be shown
 	Done  bool              `json:"done,omitempty"`  // nothing of the pass is left to read
@@ -77,9 +78,20 @@ func listed(sites []draft.Site) string {
 // follows has changed since what a screen shows, or after a while in any case.
 func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	q := r.URL.Query()
+	if s.line.on() {
+		defer s.leads.arrive(k.ID(), q)(r.Context())
+	}
+	if q.Get("gone") != "" {
+		w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
 	s.waitForNews(r.Context(), k, q)
+	s.line.settled()
+	line := s.line.news(k.ID(), s.renderer) // before the lead: what is told may not be newer than where it leads
 	c, lead := cursorOf(q), s.leads.of(k.ID())
 	switch {
+	case line.leads(q, lead):
+		c = lead.cursor
 	case q.Get("follow") != "" && lead.number > 0:
 		c = lead.cursor
 	case q.Get("open") != "":
@@ -88,9 +100,10 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	b := s.readBody(r.Context(), k, c)
 	b.Lead = lead.number
 	if q.Get("leads") != "" && b.Pass != nil {
-		s.leads.move(k.ID(), b.Pass.Number, b.At)
+		s.line.answered(k.ID())
+		s.leads.move(k.ID(), screenOf(q), b.Pass.Number, b.At)
 	}
-	return s.answerState(w, http.StatusOK, b, stateAnswer{have: q.Get("have")})
+	return s.answerState(w, http.StatusOK, b, stateAnswer{Gauge: line, have: q.Get("have")})
 }
 
 func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {
@@ -104,16 +117,17 @@ func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {
 		return v
 	}
 	for {
-		changed, lead := k.Changed(), s.leads.of(k.ID())
+		changed, lead, line := k.Changed(), s.leads.of(k.ID()), s.line.changed()
 		if v := version(); v > seen || known < v && s.analyst.of(ctx, k, v) != nil {
 			return
 		}
-		if q.Get("follow") != "" && lead.number != led {
+		if q.Get("follow") != "" && lead.number != led || s.line.isNews(q) {
 			return
 		}
 		select {
 		case <-changed:
 		case <-lead.changed:
+		case <-line:
 		case <-ctx.Done():
 			return
 		}

@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
@@ -44,6 +43,7 @@ type readBody struct {
 	Lead    int    // how often the leading screen has moved
 	End     passEnd
 	Have    string // which parts the page shows: see parts
+	Line    lineView
 }
 
 // whereView is the crown to read now.
@@ -151,6 +151,7 @@ func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
 		b.End = s.ending(st, c, &b, n)
 	})
 	b.Last, b.Latest = s.renderer.recent(k)
+	b.Line = s.line.view()
 	return b
 }
 
@@ -259,22 +260,15 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 		return refuse(http.StatusConflict, s.renderer.words.Say("read.nopass"))
 	}
 	before := s.asked(k)
-	done, err := s.press(k, press)
-	status := http.StatusOK
-	switch {
-	case errors.Is(err, draft.ErrReplaces):
-		status, done = http.StatusConflict, s.replaces(k, press)
-		if wantsJSON(r) && r.PostForm.Has("over") { // a script that can ask: to it this is an answer, no fault
-			status = http.StatusOK
-		}
-	case errors.Is(err, draft.ErrConflict):
-		status, done = http.StatusConflict, pressed{at: press.at, keep: true, said: s.clash(k, press)}
-	case fileerr.Is(err), isRefusal(err):
-		status, done = http.StatusUnprocessableEntity, pressed{at: press.at, keep: true, said: plainFaults(err)}
-	case err != nil:
+	done, status, err := s.deed(k, press)
+	if err != nil {
 		return err
 	}
-	s.leads.move(k.ID(), press.p.Number, done.at)
+	if done.over != "" && wantsJSON(r) && r.PostForm.Has("over") { // a script that can ask: to it this is an answer, no fault
+		status = http.StatusOK
+	}
+	s.line.answered(k.ID())
+	s.leads.move(k.ID(), press.screen, press.p.Number, done.at)
 	var b readBody
 	hurry := r.PostForm.Get("hurry") != "" && status == http.StatusOK
 	if c := (cursor{press.p.Number, done.at, done.end}); hurry {
@@ -283,10 +277,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 		b = s.readBody(r.Context(), k, c)
 	}
 	b.Said, b.Plain, b.Over, b.Lead = done.said, done.plain, done.over, s.leads.of(k.ID()).number
-	b.Alarm = alarmOf(before, s.asked(k), done.kept, press.p.Number)
-	if b.Alarm == "" && done.kept != "" {
-		b.Alarm = s.renderer.alarm(k, s.analyst.latest(k), press.p, done.kept)
-	}
+	b.Alarm = s.alarmed(k, press, done, before)
 	if b.Alarm != "" && b.Stays.Words != b.Alarm {
 		b.Stays = standing{Words: b.Alarm, Short: b.Alarm}
 	}

@@ -19,7 +19,7 @@ type part struct {
 // is a part of its own, so that one reading moves little over the line.
 func (s *Server) parts(b readBody, hurry bool) ([]part, error) {
 	var all []part
-	names := []string{"where", "kept", "last", "verdict", "ask", "ending"}
+	names := []string{"where", "kept", "last", "verdict", "ask", "gauge", "ending"}
 	if !hurry {
 		names = append(names, "meaning")
 	}

@@ -1,12 +1,14 @@
 package bench
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/fileerr"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/unit"
 )
@@ -50,6 +52,32 @@ func screenOf(v url.Values) string {
 		}
 		return -1
 	}, cut(v.Get("screen"), 12))
+}
+
+// deed does what was pressed, or what a gauge on a line reads. What is refused is
+// told in what comes of it, with the status of the answer; an error is one of the
+// inside.
+func (s *Server) deed(k *draft.Neck, p press) (out pressed, status int, err error) {
+	out, err = s.press(k, p)
+	switch {
+	case errors.Is(err, draft.ErrReplaces):
+		return s.replaces(k, p), http.StatusConflict, nil
+	case errors.Is(err, draft.ErrConflict):
+		return pressed{at: p.at, keep: true, said: s.clash(k, p)}, http.StatusConflict, nil
+	case fileerr.Is(err), isRefusal(err):
+		return pressed{at: p.at, keep: true, said: plainFaults(err)}, http.StatusUnprocessableEntity, nil
+	}
+	return out, http.StatusOK, err
+}
+
+// alarmed is what does not look right since a deed: before are the questions that
+// were open before it.
+func (s *Server) alarmed(k *draft.Neck, p press, done pressed, before []question) string {
+	words := alarmOf(before, s.asked(k), done.kept, p.p.Number)
+	if words == "" && done.kept != "" {
+		words = s.renderer.alarm(k, s.analyst.latest(k), p.p, done.kept)
+	}
+	return words
 }
 
 // press does what was pressed.

@@ -20,6 +20,7 @@ type screen struct {
 	name string
 	stateAnswer
 	status int
+	line   int // the number of the last thing that it heard of a gauge
 }
 
 func (b *try) screen(path string) *screen {

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/book"
 )
 
@@ -34,6 +35,8 @@ type Config struct {
 	Code      func(code string)
 	Screens   string
 
+	Gauge *serialgauge.Gauge // a gauge on a serial line; nil: none
+
 	Times Times
 }
 
@@ -43,6 +46,7 @@ type Times struct {
 	Poll                      time.Duration // how long a screen waits for news
 	Answer                    time.Duration // how long a press waits for what its reading means; a neck that takes longer is shown as it was, and the screen asks again
 	Stop                      time.Duration // how long requests may end when the bench stops
+	Between                   time.Duration // how long a screen may be between two waits for news and still count as there
 }
 
 func (t Times) orDefault() Times {
@@ -58,6 +62,7 @@ func (t Times) orDefault() Times {
 	set(&t.Poll, 25*time.Second)
 	set(&t.Answer, 400*time.Millisecond)
 	set(&t.Stop, 5*time.Second)
+	set(&t.Between, 3*time.Second)
 	return t
 }
 
@@ -72,6 +77,7 @@ type Server struct {
 	answers   *answers
 	questions questions
 	leads     leads
+	line      line
 	handler   http.Handler
 	stop      context.CancelFunc // ends requests that wait for news
 	stopped   context.Context
@@ -92,6 +98,9 @@ func New(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), renderer: renderer, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), answers: newAnswers()}
 	s.analyst = newAnalyst(s.inside)
 	s.stopped, s.stop = context.WithCancel(context.Background())
+	if cfg.Gauge != nil {
+		s.line.begin(cfg.Gauge.Port(), cfg.Now())
+	}
 	if cfg.Share {
 		if s.pairing, err = newPairing(cfg.Screens, cfg.Now, cfg.Code); err != nil {
 			s.log.Printf("%s: %v; every screen needs a code again", cfg.Screens, err)
@@ -125,6 +134,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		MaxHeaderBytes:    maxHead,
 		ErrorLog:          s.log,
 	}
+	defer s.listen(ctx)()
 	ended := make(chan error, 1)
 	go func() { ended <- h.Serve(l) }()
 	select {

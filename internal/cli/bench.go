@@ -27,6 +27,7 @@ import (
 type benchOptions struct {
 	listen, book, keep string
 	share              bool
+	gauge              gaugeLine
 }
 
 func newBenchCommand(s *streams) *cobra.Command {
@@ -38,11 +39,16 @@ func newBenchCommand(s *streams) *cobra.Command {
 to crown, take what is typed or what the gauge types, and show at once what it
 means. Every reading is on disk before the page says so.
 
+A gauge that types like a keyboard needs no option. --gauge reads one on a serial
+line, also through USB: its readings are kept at the crown that the page shows.
+
 Only this machine is let in. With --share others of the workshop's net are: each
 screen pairs itself with a code that works once. What goes over that net is not
 encrypted; share on one you trust.`,
 		Example: `  ringtrue bench
-  ringtrue bench --listen 192.168.1.20:8021 --share`,
+  ringtrue bench --listen 192.168.1.20:8021 --share
+  ringtrue bench --gauge /dev/ttyUSB0 --gauge-speed 4800,7e2
+  ringtrue bench --gauge COM3 --gauge-line "H=(?P<mm>[-+]\S+);"`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error { return runBench(c.Context(), s, o) },
 	}
@@ -50,11 +56,16 @@ encrypted; share on one you trust.`,
 	f.StringVar(&o.listen, "listen", "127.0.0.1:8021", "`ADDRESS` and port; port 0 picks a free one")
 	f.BoolVar(&o.share, "share", false, "let other screens in, each paired with a one-time code")
 	f.StringVar(&o.keep, "keep", "", "`FOLDER` for the necks in work (default: bench, beside the book)")
+	o.gauge.flags(f)
 	bookFlag(f, &o.book)
 	return c
 }
 
 func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
+	gauge, err := o.gauge.open()
+	if err != nil {
+		return err
+	}
 	l, err := listen(ctx, o)
 	if err != nil {
 		return err
@@ -87,7 +98,7 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 	}
 	server, err := bench.New(bench.Config{
 		Folder: folder, Book: store, NoBook: why, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
-		Share: o.share, Addresses: addresses, Code: show.code, Screens: folder.Path("screens.json"),
+		Share: o.share, Addresses: addresses, Code: show.code, Screens: folder.Path("screens.json"), Gauge: gauge,
 	})
 	if err != nil {
 		return err

@@ -63,6 +63,23 @@ func TestBench_AddressHealthStop(t *testing.T) {
 	}
 }
 
+// A gauge that is not plugged in yet is no reason not to start: it is told, on the
+// page and in the terminal.
+func TestBench_GaugeMissing(t *testing.T) {
+	lines, stop := runningBench(t, "--gauge", filepath.Join(t.TempDir(), "none"))
+	if !lines.Scan() {
+		t.Fatal(stop())
+	}
+	w, err := http.Get(lines.Text() + "/healthz")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Body.Close()
+	if code, said := stop(); code != exitDone || !strings.Contains(said, "The gauge is gone: ") || !strings.Contains(said, "is not there. Plug it in") {
+		t.Errorf("exit %d, %q", code, said)
+	}
+}
+
 // Sharing prints a code in words, and one that a phone can scan.
 func TestBench_ShareShowsACode(t *testing.T) {
 	lines, stop := runningBench(t, "--share")
@@ -140,6 +157,9 @@ func TestBench_WrongCalls(t *testing.T) {
 		{[]string{"--listen", "8021"}, exitInput, "no address"},
 		{[]string{"--listen", "127.0.0.1:99999"}, exitInput, "is no port"},
 		{[]string{"--listen", "127.0.0.1:0", "--book", "mysql://x"}, exitInput, "no such kind of address"},
+		{[]string{"--gauge", "x", "--gauge-speed", "fast"}, exitInput, `--gauge-speed: "fast" is not a speed; write it like 9600`},
+		{[]string{"--gauge", "x", "--gauge-line", "[0-9.]+"}, exitInput, "--gauge-line: it has no group for the number; put ( ) around it"},
+		{[]string{"--gauge-line", "([0-9.]+)"}, exitInput, "add --gauge PORT"},
 		{[]string{"extra"}, exitInput, "unknown command"},
 	} {
 		var out, said bytes.Buffer

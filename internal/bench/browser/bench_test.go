@@ -20,6 +20,7 @@ import (
 
 	"ringtrue/internal/bench"
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/reading"
@@ -31,6 +32,7 @@ type served struct {
 	base string
 	book book.Store
 	log  *lines
+	loud bool // it may log
 }
 
 // lines is a log that may be written from anywhere.
@@ -54,6 +56,12 @@ func (l *lines) String() string {
 // serve starts a bench that ends with the test; what it logs fails the test.
 func serve(t testing.TB) *served {
 	t.Helper()
+	return serveWith(t, nil)
+}
+
+// serveWith is serve with a gauge on a serial line.
+func serveWith(t testing.TB, gauge *serialgauge.Gauge) *served {
+	t.Helper()
 	dir := t.TempDir()
 	store, err := sqlite.Open(context.Background(), filepath.Join(dir, "book.db"), sqlite.Options{Create: true, Now: time.Now})
 	if err != nil {
@@ -64,7 +72,7 @@ func serve(t testing.TB) *served {
 		t.Fatal(err, notes)
 	}
 	s := &served{t: t, book: store, log: &lines{}}
-	server, err := bench.New(bench.Config{Folder: folder, Book: store, Program: "test", Log: s.log})
+	server, err := bench.New(bench.Config{Folder: folder, Book: store, Program: "test", Log: s.log, Gauge: gauge})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +91,7 @@ func serve(t testing.TB) *served {
 				t.Error(err)
 			}
 		}
-		if text := s.log.String(); text != "" {
+		if text := s.log.String(); text != "" && !s.loud {
 			t.Errorf("the bench logged:\n%s", text)
 		}
 	})

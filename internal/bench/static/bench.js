@@ -88,12 +88,13 @@
     lead = a.lead;
     put(a.parts);
     Object.assign(sums, a.sums); // those of parts that came; of others what was shown is still so
+    gaugeLine.tidy();
     if (form) {
       if (!mine().length) [place, ahead] = [a.at, a.ahead ? a.ahead.split(" ") : []]; // else what waits is of crowns beyond
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
-      ended((a.ended || a.done && (isEnded() || follows())) && !field.value && !mine().length);
+      ended((a.ended || a.done && (isEnded() || follows() || gaugeLine.isNews(a.gauge))) && !field.value && !mine().length);
       history.replaceState(null, "", a.href);
     }
     above.fit();
@@ -312,7 +313,7 @@
   let poll;
   const fresh = async (since, more = {}) => {
     const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
-    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: have(), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
+    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: have(), ...gaugeLine.asks(screenName()), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
     if (follows() && !field?.value) q.set("follow", "yes");
     poll = since ? new AbortController() : poll;
     const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" }, signal: since ? poll.signal : undefined });
@@ -320,11 +321,22 @@
     const a = await r.json();
     if (busy && (since || more.open)) return;
     if (form && (form.elements.at.value !== at.at || form.elements.pass.value !== at.pass)) return; // moved on meanwhile
-    if (!form) return apply(a);
+    const news = gaugeLine.isNews(a.gauge), hear = () => {
+      if (!news) return;
+      said.classList.remove("plain");
+      if (gaugeLine.hears(a.gauge, form, field, said, alarm)) fromHand = false;
+      else if (!a.gauge.alarm) aloud.tick();
+      if (form && !a.gauge.alarm) sayNext();
+    };
+    if (!form) {
+      apply(a);
+      return hear();
+    }
+    if (news && !fromHand) field.value = form.elements.over.value = ""; // what came back into the field, as when typed over
     const before = seen, read = open && !a.open && a.at === at.at, moved = a.at !== at.at || String(a.pass) !== at.pass;
     if (since && read && !field.value && !follows()) {
       await fresh(0, { open: "yes" });
-      if (form.elements.at.value !== at.at) say(page.dataset.movedon);
+      if (!news && form.elements.at.value !== at.at) say(page.dataset.movedon);
       return;
     }
     if (moved && field.value) return fresh(0); // typed meanwhile
@@ -333,7 +345,8 @@
       above.near();
       if (follows()) sayNext();
     }
-    if (since && a.seen > before) say(read && field.value ? page.dataset.typed : page.dataset.elsewhere);
+    if (news) hear();
+    else if (since && a.seen > before) say(read && field.value ? page.dataset.typed : page.dataset.elsewhere);
   };
   const listen = async () => {
     for (;;) {
@@ -364,6 +377,10 @@
   aloud.switches(toField);
   aloud.huge(toField);
   above.fit();
+  if (gaugeLine.on) { // the bench knows where this screen stands before a reading comes
+    fresh(0).catch(() => { /* the next news does it */ });
+    gaugeLine.leaves(base, screenName(), () => poll?.abort());
+  }
   if (form) {
     for (const on of ["pointerdown", "keydown"]) addEventListener(on, aloud.awake, { once: true });
     document.addEventListener("visibilitychange", aloud.awake);
