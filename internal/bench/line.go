@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/json"
 	"net/url"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -53,6 +54,7 @@ type lineView struct {
 // lineNews is what the script is told of the line.
 type lineNews struct {
 	Number int    `json:"n"`
+	Read   bool   `json:"read,omitempty"` // it was a reading that was kept, or is asked of
 	Said   string `json:"said,omitempty"`
 	Alarm  string `json:"alarm,omitempty"`
 	Typed  string `json:"typed,omitempty"` // the reading that is asked of, for the field
@@ -140,7 +142,9 @@ func (l *line) notSaved(words string) {
 func (l *line) view() lineView {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return lineView{l.number, l.state, l.gone, append([]unsaved(nil), l.unsaved...)}
+	list := slices.Clone(l.unsaved)
+	slices.Reverse(list) // the newest first
+	return lineView{l.number, l.state, l.gone, list}
 }
 
 // news is what a screen of a neck is told.
@@ -157,6 +161,7 @@ func (l *line) news(neck string, words *renderer) *lineNews {
 		n.Alarm = words.said(l.unsaved[last].Words)
 		n.Said = n.Alarm
 	case r.neck == neck:
+		n.Read = true
 		n.Said, n.Alarm = words.said(r.said), words.said(r.alarm)
 		n.Typed, n.Over, n.Pass, n.At = r.typed, r.over, r.at.pass, string(r.at.at)
 	case r.neck != "":

@@ -26,7 +26,7 @@ func withGauge(t testing.TB) *try {
 	}
 	return newTry(t, func(c *Config) {
 		c.Gauge = serialgauge.New("/dev/gauge", serialgauge.Speed{}, p)
-		c.Times.Between = time.Hour // however slow the machine is
+		c.Times.Between, c.Times.Poll = time.Hour, time.Hour // however slow the machine is
 	})
 }
 
@@ -281,7 +281,8 @@ func TestLine_WhichPlace(t *testing.T) {
 	before := s.Lead
 	s.press("keep", "0.401")
 	wall.asks(url.Values{"follow": {"yes"}})
-	s.asks(url.Values{"at": {"1@1"}, "lead": {strconv.Itoa(before)}})
+	seen := url.Values{"seen": {strconv.Itoa(s.Seen)}, "known": {"9999"}}
+	s.asks(url.Values{"at": {"1@1"}, "lead": {strconv.Itoa(before)}, "seen": seen["seen"], "known": seen["known"]}) // answered at once
 	s.At = "2@1"
 	b.sends("0.402")
 	if text := b.csv(path); !strings.Contains(text, "beam,1,2,0.402,mm") || strings.Count(text, "\n") != 3 {
@@ -292,6 +293,18 @@ func TestLine_WhichPlace(t *testing.T) {
 	if wall.At != "3@1" {
 		t.Errorf("the wall shows %s", wall.At)
 	}
+	// Two taps whose answers crossed: where the page stands counts, once it has heard
+	// of the second.
+	before = s.Lead
+	s.asks(url.Values{"leads": {"yes"}, "at": {"9@3"}})
+	s.At, s.Lead = "8@3", before
+	s.asks(seen)
+	s.asks(nil)
+	b.sends("0.403")
+	if text := b.csv(path); !strings.Contains(text, "beam,3,8,0.403,mm") {
+		t.Error(text)
+	}
+	s.asks(url.Values{"leads": {"yes"}, "at": {"3@1"}})
 	// On another neck, which is read last.
 	other := b.open()
 	far := b.reading(other)
@@ -299,6 +312,7 @@ func TestLine_WhichPlace(t *testing.T) {
 	b.sends("0.502")
 	s.hearsGauge()
 	s.wants("3@1", "The gauge reads for ")
+	s.wants("3@1", "0.502")
 	if text := b.csv(other); !strings.Contains(text, "beam,1,2,0.502,mm") {
 		t.Error(text)
 	}

@@ -78,14 +78,22 @@ func listed(sites []draft.Site) string {
 // follows has changed since what a screen shows, or after a while in any case.
 func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	q := r.URL.Query()
+	stale := false
 	if s.line.on() {
-		defer s.leads.arrive(k.ID(), q)(r.Context())
+		var leave func(context.Context)
+		stale, leave = s.leads.arrive(k.ID(), q)
+		defer leave(r.Context())
 	}
-	if q.Get("gone") != "" {
+	switch {
+	case q.Get("gone") != "":
 		w.WriteHeader(http.StatusNoContent)
 		return nil
+	case q.Get("leads") != "":
+		s.goesTo(k, q)
 	}
-	s.waitForNews(r.Context(), k, q)
+	if !stale {
+		s.waitForNews(r.Context(), k, q)
+	}
 	s.line.settled()
 	line := s.line.news(k.ID(), s.renderer) // before the lead: what is told may not be newer than where it leads
 	c, lead := cursorOf(q), s.leads.of(k.ID())
@@ -99,11 +107,17 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	}
 	b := s.readBody(r.Context(), k, c)
 	b.Lead = lead.number
-	if q.Get("leads") != "" && b.Pass != nil {
-		s.line.answered(k.ID())
-		s.leads.move(k.ID(), screenOf(q), b.Pass.Number, b.At)
-	}
 	return s.answerState(w, http.StatusOK, b, stateAnswer{Gauge: line, have: q.Get("have")})
+}
+
+// goesTo is a tap on a crown: the screen leads there.
+func (s *Server) goesTo(k *draft.Neck, q url.Values) {
+	k.Read(func(st *draft.State) {
+		if p, at := settle(st, cursorOf(q)); p != nil {
+			s.line.answered(st.ID)
+			s.leads.move(st.ID, screenOf(q), p.Number, at)
+		}
+	})
 }
 
 func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {

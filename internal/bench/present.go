@@ -45,12 +45,13 @@ func (s *screens) led(neck, name string, to cursor, number int) {
 }
 
 // arrive notes that a screen waits for news of a neck, and where it stands: but for
-// an older place than one that a press has led it to since. Call what it returns
-// when the wait has ended.
-func (l *leads) arrive(neck string, q url.Values) (leave func(context.Context)) {
+// an older place than one that a press has led it to since (stale). Such a screen is
+// to be answered at once: then it knows of the press, and its next wait tells where
+// it stands. Call leave when the wait has ended.
+func (l *leads) arrive(neck string, q url.Values) (stale bool, leave func(context.Context)) {
 	name, to := screenOf(q), cursorOf(q)
 	if name == "" {
-		return func(context.Context) {}
+		return false, func(context.Context) {}
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -58,17 +59,21 @@ func (l *leads) arrive(neck string, q url.Values) (leave func(context.Context)) 
 	if q.Get("gone") != "" { // it says itself that nobody looks at it any more
 		delete(s.by, name)
 		s.left = time.Now()
-		return func(context.Context) {}
+		return false, func(context.Context) {}
 	}
 	d := s.come(name, neck)
 	d.follows, d.waits = q.Get("follow") != "", d.waits+1
-	if number, _ := strconv.Atoi(q.Get("lead")); q.Get("leads") == "" && number >= d.moved {
+	switch number, _ := strconv.Atoi(q.Get("lead")); {
+	case q.Get("leads") != "": // a press, which moves it by itself
+	case number < d.moved:
+		stale = d.cursor != to
+	default:
 		d.cursor = to
 		if s.reads == name && !d.follows && to.pass > 0 {
 			l.lead(neck, name, to)
 		}
 	}
-	return func(ctx context.Context) {
+	return stale, func(ctx context.Context) {
 		l.mu.Lock()
 		defer l.mu.Unlock()
 		if d.waits--; ctx.Err() == nil {

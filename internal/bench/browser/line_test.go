@@ -60,7 +60,7 @@ func (w *window) says(pattern string) {
 
 func (w *window) lineSays(pattern string) {
 	w.t.Helper()
-	w.until(`/` + pattern + `/.test(document.querySelector(".line").innerText)`)
+	w.until(`/` + pattern + `/.test(document.querySelector(".gaugeline").innerText)`)
 }
 
 // A reading of a gauge on a serial line appears wherever the focus is, on a second
@@ -156,6 +156,31 @@ func TestLine_Asks(t *testing.T) {
 	}
 }
 
+// presentable checks the page as it is now: it fits the smallest phone, targets are
+// large, and the rules of axe-core hold.
+func (w *window) presentable() {
+	w.t.Helper()
+	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
+	if err == nil {
+		get[bool](w, string(engine)+"\n;true")
+	}
+	was := w.size
+	for scheme, s := range map[string]size{"light": {"320", 320, 640, true}, "dark": desktop()} {
+		w.resize(s)
+		w.scheme(scheme)
+		f := get[fit](w, fits)
+		if f.Width > f.Window || len(f.Small) > 0 {
+			w.t.Errorf("%s: %+v", s.name, f)
+		}
+		if err == nil {
+			for _, v := range w.rules() {
+				w.t.Errorf("%s: %s", s.name, v.words())
+			}
+		}
+	}
+	w.resize(was)
+}
+
 // A line that is none, and a reading while no page was open, are listed until
 // they were seen.
 func TestLine_NotSaved(t *testing.T) {
@@ -172,14 +197,17 @@ func TestLine_NotSaved(t *testing.T) {
 	gauge.line.Send(t, "0.371\r")
 	w.until(`fetch("` + neck + `").then((r) => r.text()).then((t) => /0.371.*No page for reading was open/.test(t))`)
 	w.visit(neck)
-	w.lineSays("911[^]*0.371.*No page for reading was open")
+	w.lineSays("0.371.*No page for reading was open[^]*911")
+	gauge.line.Send(t, strings.Repeat("8", 99)+"\r")
+	w.lineSays("888")
+	w.presentable()
 	w.press("[data-unsaved] button")
-	w.until(`!/0.371/.test(document.querySelector(".line").innerText)`)
+	w.until(`!/0.371/.test(document.querySelector(".gaugeline").innerText)`)
 	gauge.line.Send(t, "0.372\r")
 	w.says("Kept 0.372 mm at fret 1")
 	w.visit(neck)
 	w.at("2@1")
-	if text := get[string](w, `document.querySelector(".line").innerText`); strings.Contains(text, "Not saved") {
+	if text := get[string](w, `document.querySelector(".gaugeline").innerText`); strings.Contains(text, "Not saved") {
 		t.Errorf("seen, and listed again: %s", text)
 	}
 }

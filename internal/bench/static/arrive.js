@@ -41,7 +41,7 @@ const gaugeLine = (() => {
     // Take the news: what it says, and in the field what it asks of, as if typed.
     hears: (g, form, field, said, alarm) => {
       heard = String(g.n);
-      if (g.said && said) said.textContent = g.said;
+      if (g.said && said && (g.read || !form?.elements.over.value)) said.textContent = g.said; // a question that waits stays in sight
       if (g.alarm) alarm(g.alarm);
       if (!form || !g.over || field.value || form.elements.at.value !== g.at || form.elements.pass.value !== String(g.pass)) return false;
       field.value = g.typed;

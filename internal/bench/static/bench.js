@@ -279,7 +279,9 @@
     leadOn();
     ended(false);
     $("#more").open = false;
+    going++;
     try { await fresh(0, { leads: "yes" }); } catch { showAway(); }
+    going--;
     toField();
     above.near();
     sayNext();
@@ -310,7 +312,7 @@
   // News: another screen's readings, or a meaning that took longer. Where another
   // screen has read the crown shown here, this one goes on to the next, unless a
   // number stands in the field: that is of the crown shown.
-  let poll;
+  let poll, going = 0; // going: to a crown that was tapped, which no older news may change
   const fresh = async (since, more = {}) => {
     const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
     const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: have(), ...gaugeLine.asks(screenName()), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
@@ -319,7 +321,7 @@
     const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" }, signal: since ? poll.signal : undefined });
     if (!r.ok) throw new Error(r.status);
     const a = await r.json();
-    if (busy && (since || more.open)) return;
+    if ((busy && more.open) || (busy || going) && since) return;
     if (form && (form.elements.at.value !== at.at || form.elements.pass.value !== at.pass)) return; // moved on meanwhile
     const news = gaugeLine.isNews(a.gauge), hear = () => {
       if (!news) return;
@@ -332,7 +334,7 @@
       apply(a);
       return hear();
     }
-    if (news && !fromHand) field.value = form.elements.over.value = ""; // what came back into the field, as when typed over
+    if (news && a.gauge.read && !fromHand) field.value = form.elements.over.value = ""; // what came back into the field, as when typed over
     const before = seen, read = open && !a.open && a.at === at.at, moved = a.at !== at.at || String(a.pass) !== at.pass;
     if (since && read && !field.value && !follows()) {
       await fresh(0, { open: "yes" });
