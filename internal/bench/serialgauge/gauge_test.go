@@ -90,6 +90,8 @@ func TestGauge_Lines(t *testing.T) {
 	r.tells("read 0.372mm", "read 0.373", "read 0.374")
 	line.Send(t, "\xff\xfe7\r0.3\x8075\r911\r")
 	r.tells(`unfit \xff\xfe7 false`, `unfit 0.3\x8075 false`, "unfit 911 false")
+	line.Send(t, "\x020.377\x03\r0.3\x1b[2J78\r0.379\u202e\r")
+	r.tells("read 0.377", `unfit 0.3\u001b[2J78 false`, `unfit 0.379\u202e false`)
 	line.Send(t, strings.Repeat("8", longest+20)+"\r0.376\r")
 	r.tells("unfit "+strings.Repeat("8", longest)+" true", "read 0.376")
 }

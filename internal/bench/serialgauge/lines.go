@@ -1,7 +1,10 @@
 package serialgauge
 
 import (
+	"bytes"
+	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -35,21 +38,24 @@ func (l *lines) add(piece []byte, whole func(line string, cut bool)) {
 
 // end is the line under way, if there is more of it than blanks.
 func (l *lines) end() (string, bool) {
-	line := strings.TrimFunc(shown(l.rest), blank)
+	line := shown(bytes.TrimFunc(l.rest, blank))
 	return line, line != ""
 }
 
-// shown is what came as text: bytes that are none are written as \xff, so that
-// they never pass as a number's.
+// shown is what came as text. Bytes that are none are written as \xff, what cannot
+// be seen as \u001b: it never passes as part of a number, nor does anything to the
+// screen or terminal that shows it.
 func shown(b []byte) string {
 	var s strings.Builder
 	for len(b) > 0 {
 		r, n := utf8.DecodeRune(b)
-		if r == utf8.RuneError && n == 1 {
-			const hex = "0123456789abcdef"
-			s.WriteString(`\x` + string(hex[b[0]>>4]) + string(hex[b[0]&15]))
-		} else {
+		switch {
+		case r == utf8.RuneError && n == 1:
+			fmt.Fprintf(&s, `\x%02x`, b[0])
+		case r == '\t' || unicode.IsPrint(r):
 			s.WriteRune(r)
+		default:
+			fmt.Fprintf(&s, `\u%04x`, r)
 		}
 		b = b[n:]
 	}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
 )
 
 // mustPattern is a pattern that is right.
@@ -174,7 +175,7 @@ func FuzzLines(f *testing.F) {
 			var l lines
 			for _, p := range pieces {
 				l.add(p, func(line string, cut bool) {
-					if strings.ContainsAny(line, "\r\n") || line == "" {
+					if strings.ContainsFunc(line, func(r rune) bool { return r != '\t' && !unicode.IsPrint(r) }) || line == "" {
 						t.Fatalf("a line %q", line)
 					}
 					out = append(out, line+strconv.FormatBool(cut))
