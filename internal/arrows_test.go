@@ -70,6 +70,7 @@ func floors() []string {
 		"table",
 		"unit",
 		"fileerr",
+		"name",
 		"casetest",
 		"num",
 	}

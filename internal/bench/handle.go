@@ -13,6 +13,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/name"
 )
 
 // Most bytes that a request may bring.
@@ -202,22 +203,22 @@ func (s *Server) formError(err error) error {
 }
 
 // bareName is a file's name without folders and odd letters.
-func bareName(name string) string {
-	name = name[strings.LastIndexAny(name, `/\`)+1:]
-	name = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == '�' {
+func bareName(given string) string {
+	given = given[strings.LastIndexAny(given, `/\`)+1:]
+	given = strings.Map(func(r rune) rune {
+		if name.Hidden(r) {
 			return -1
 		}
 		return r
-	}, name)
-	name = strings.TrimLeft(name, "=+-@. ")
-	if r := []rune(name); len(r) > 60 {
-		name = string(r[:60])
+	}, given)
+	given = strings.TrimLeft(given, "=+-@. ")
+	if r := []rune(given); len(r) > 60 {
+		given = string(r[:60])
 	}
-	if name == "" {
+	if given == "" {
 		return "file"
 	}
-	return name
+	return given
 }
 
 // notThere answers for paths that are not.

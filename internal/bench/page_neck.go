@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/name"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/plan"
 	"ringtrue/internal/unit"
@@ -152,6 +153,9 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 		_, err = geometry.New(m)
 	}
 	faults, rest := faultsByKey(err)
+	if why := name.Typed(values["name"]); why != "" {
+		faults["name"], err = why, errors.Join(err, errors.New(why))
+	}
 	used := map[string]bool{}
 	for _, k := range neck.Keys() {
 		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {

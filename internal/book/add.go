@@ -47,6 +47,9 @@ func Late(added []Added) []Added {
 func (j Judge) Prepare(ctx context.Context, e *Entry, corrects int64) (err error) {
 	given := e.Files // what is wrong is named by its whole path
 	e.Files.Neck.Name, e.Files.Readings.Name = baseName(e.Files.Neck.Name), baseName(e.Files.Readings.Name)
+	if err := e.checkTyped(); err != nil {
+		return err
+	}
 	if err := e.Check(); err != nil {
 		return err
 	}

@@ -2,9 +2,13 @@ package book
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"ringtrue/internal/name"
 )
 
 // Longest words, in letters, and files that an entry may hold.
@@ -57,6 +61,24 @@ func (e *Entry) Check() error {
 	return nil
 }
 
+// checkTyped says what a maker who types an entry can write otherwise. A record that
+// is in a book already is not asked: Check alone binds those.
+func (e *Entry) checkTyped() error {
+	for _, w := range []struct{ what, why string }{
+		{"serial", name.TypedSerial(e.Serial)}, {"stage", name.TypedSerial(e.Stage)}, {"by", name.Typed(e.By)},
+	} {
+		if w.why != "" {
+			return fmt.Errorf("%s: %w: it %s", w.what, ErrEntry, w.why)
+		}
+	}
+	for _, k := range slices.Sorted(maps.Keys(e.Tags)) {
+		if why := name.Typed(k + e.Tags[k]); why != "" {
+			return fmt.Errorf("tag %q: %w: it %s", k, ErrEntry, why)
+		}
+	}
+	return nil
+}
+
 // checkWord keeps serials and stages fit for a folder's name.
 func checkWord(what, word string) error {
 	switch {
@@ -64,15 +86,9 @@ func checkWord(what, word string) error {
 		return fmt.Errorf("%s: %w: it is empty", what, ErrEntry)
 	case utf8.RuneCountInString(word) > maxWord:
 		return fmt.Errorf("%s: %w: longer than %d letters", what, ErrEntry, maxWord)
-	case strings.TrimSpace(word) != word:
-		return fmt.Errorf("%s %q: %w: it begins or ends with a space", what, word, ErrEntry)
-	case strings.HasPrefix(word, "."):
-		return fmt.Errorf("%s %q: %w: it begins with a point", what, word, ErrEntry)
 	}
-	for _, r := range word {
-		if r == '/' || r == '\\' || r == utf8.RuneError || unicode.IsControl(r) {
-			return fmt.Errorf("%s %q: %w: %q may not stand in it", what, word, ErrEntry, r)
-		}
+	if why := name.Folder(word); why != "" {
+		return fmt.Errorf("%s %q: %w: it %s", what, word, ErrEntry, why)
 	}
 	return nil
 }

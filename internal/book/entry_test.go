@@ -43,10 +43,10 @@ func TestEntry_Check(t *testing.T) {
 		`serial " 1": not fit for the book: it begins`: func(e *Entry) { e.Serial = " 1" },
 		`stage "s ": not fit for the book: it begins`:  func(e *Entry) { e.Stage = "s " },
 		"begins with a point":                          func(e *Entry) { e.Serial = ".." },
-		`'/' may not stand`:                            func(e *Entry) { e.Serial = "a/b" },
-		`'\\' may not stand`:                           func(e *Entry) { e.Serial = `a\b` },
-		`'\n' may not stand`:                           func(e *Entry) { e.Stage = "a\nb" },
-		`'�' may not stand`:                            func(e *Entry) { e.Stage = "a\xffb" },
+		"it has '/'":                                   func(e *Entry) { e.Serial = "a/b" },
+		`it has '\\'`:                                  func(e *Entry) { e.Serial = `a\b` },
+		`it has '\n'`:                                  func(e *Entry) { e.Stage = "a\nb" },
+		"it has '�'":                                   func(e *Entry) { e.Stage = "a\xffb" },
 		"note: not fit for the book: at most 4000":     func(e *Entry) { e.Note = strings.Repeat("x", maxNote+1) },
 		"by: not fit for the book: at most 4000":       func(e *Entry) { e.By = "\xff" },
 		"why: not fit for the book: at most 4000":      func(e *Entry) { e.Why = "a\x00" },
@@ -144,5 +144,35 @@ func TestNotFound_Near(t *testing.T) {
 		if fmt.Sprint(known) != fmt.Sprint(c.known) {
 			t.Errorf("the names given were changed: %q", c.known)
 		}
+	}
+}
+
+// What is typed must look like what it is; a record that is in a book already, or
+// comes with an import, is not asked.
+func TestEntry_Typed(t *testing.T) {
+	for says, change := range map[string]func(*Entry){
+		"serial: not fit for the book: it has a letter that can't be seen (U+202E); type it by hand": func(e *Entry) { e.Serial = "04\u202e21" },
+		"stage: not fit for the book: it has a letter that can't be seen (U+200F)":                   func(e *Entry) { e.Stage = "\u200fseated" },
+		"by: not fit for the book: it has a letter that can't be seen (U+000A)":                      func(e *Entry) { e.By = "Ada\nBo" },
+		`tag "wire": not fit for the book: it has a letter`:                                          func(e *Entry) { e.Tags = Tags{"wire": "lot\u20667"} },
+	} {
+		e := fitEntry()
+		change(&e)
+		if err := e.checkTyped(); !errors.Is(err, ErrEntry) || !strings.Contains(fmt.Sprint(err), says) {
+			t.Errorf("%v, want %q", err, says)
+		}
+		if strings.Contains(says, "U+20") {
+			if err := e.Check(); err != nil {
+				t.Errorf("a book would not take it back: %v", err)
+			}
+		}
+	}
+	e := fitEntry()
+	e.Serial = "a/b"
+	if err := e.checkTyped(); !strings.Contains(fmt.Sprint(err), "it has '/'; use letters, digits, dashes and points") {
+		t.Error(err)
+	}
+	if e = fitEntry(); e.checkTyped() != nil {
+		t.Error(e.checkTyped())
 	}
 }

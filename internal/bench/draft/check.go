@@ -5,6 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"ringtrue/internal/name"
 	"ringtrue/internal/reading"
 )
 
@@ -66,6 +67,23 @@ func CheckName(what, text string) error {
 		return refused("%s: begins with %c, which a spreadsheet would take for a sum; leave it off", what, text[0])
 	}
 	return nil
+}
+
+// typed refuses names that do not look like what they are. It is asked where a maker
+// types them, never of a journal: what is in one stays readable.
+func typed(what, text string) error {
+	if why := name.Typed(text); why != "" {
+		return refused("%s: %s", what, why)
+	}
+	return nil
+}
+
+// typedSerial is typed, and CheckName, for what names a folder in the book too.
+func typedSerial(what, text string) error {
+	if why := name.TypedSerial(text); why != "" {
+		return refused("%s: %s", what, why)
+	}
+	return CheckName(what, text)
 }
 
 // Reading is a reading of a pass as a readings file has it. A fault is a

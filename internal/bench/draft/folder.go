@@ -116,7 +116,7 @@ func (f *Folder) load(id, name string) (k *Neck, notes []string, err error) {
 // Begin opens a neck in work from a neck file; faults of the file come back as
 // a fileerr.List. Its journal is safe on disk when Begin returns.
 func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Neck, error) {
-	if err := errors.Join(CheckName("serial", serial), CheckName("file", file)); err != nil {
+	if err := errors.Join(typedSerial("serial", serial), CheckName("file", file)); err != nil {
 		return nil, err
 	}
 	f.mu.Lock()

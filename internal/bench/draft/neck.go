@@ -202,6 +202,9 @@ func (k *Neck) Undo(seen int, screen string) (taken Event, err error) {
 // Begin begins a pass; number, label, stage and date are the draft's to give.
 // It returns the pass's number.
 func (k *Neck) Begin(p Pass, screen string) (number int, err error) {
+	if err := errors.Join(typed("gauge", p.Gauge), typed("by", p.By)); err != nil {
+		return 0, err
+	}
 	_, err = k.do(Event{Kind: Begun, Plan: &p, Screen: screen}, func(s *State) error {
 		p.Number = 1
 		for _, q := range s.Passes {
@@ -230,14 +233,14 @@ func (k *Neck) Work(word string, stage int, screen string) error {
 		case word == "":
 			return refused("name what was done: levelled, strung")
 		}
-		return CheckName("stage", word)
+		return typedSerial("stage", word)
 	})
 	return err
 }
 
 // Name gives the neck its serial.
 func (k *Neck) Name(serial, screen string) error {
-	_, err := k.do(Event{Kind: Named, Serial: serial, Screen: screen}, func(*State) error { return CheckName("serial", serial) })
+	_, err := k.do(Event{Kind: Named, Serial: serial, Screen: screen}, func(*State) error { return typedSerial("serial", serial) })
 	return err
 }
 

@@ -1,11 +1,13 @@
 package draft
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // Study is a gauge study on crowns of the neck, as it was begun.
@@ -88,6 +90,9 @@ func (y *StudyProgress) Steps() int { return len(y.Crowns) * len(y.Hands) * y.Tr
 
 // BeginStudy begins a gauge study and gives its number, from 0.
 func (k *Neck) BeginStudy(y Study, screen string) (number int, err error) {
+	if err := errors.Join(typed("hand", strings.Join(y.Hands, " ")), typed("gauge", y.Gauge)); err != nil {
+		return 0, err
+	}
 	_, err = k.do(Event{Kind: StudyBegun, Study: &y, Screen: screen}, func(s *State) error {
 		number = len(s.Studies)
 		return nil
