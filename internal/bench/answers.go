@@ -119,6 +119,8 @@ type work struct {
 	neckFile               []byte
 	readings               []reading.Reading
 	inch                   bool   // heights are shown in thousandths of an inch
+	version                int    // of the last change of a reading
+	filed                  bool   // boxes of the card for this stage are ticked
 	state                  string // names neck and readings as they are
 }
 
@@ -132,7 +134,7 @@ func workOf(k *draft.Neck) work {
 		}
 		w.word = st.Stages[w.stage].Word
 		w.readings, _ = st.Taken(w.stage)
-		w.read, w.state = len(w.readings) > 0, fmt.Sprintf("%s %d", w.id, st.Read)
+		w.read, w.version, w.filed, w.state = len(w.readings) > 0, st.Read, st.AnyTicked(w.stage), fmt.Sprintf("%s %d", w.id, st.Read)
 		for _, p := range st.Passes {
 			if p.Stage == w.stage {
 				w.inch = p.Unit == "in"

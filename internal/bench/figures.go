@@ -17,6 +17,8 @@ import (
 func figures() template.FuncMap {
 	return template.FuncMap{
 		"kind": kindOf,
+		"when": moment,
+		"day":  day,
 		"list": func(frets []int) string { return strings.ReplaceAll(seatedWords(frets), ",", ", ") },
 		"lane": unit.Decimal,
 		"dec":  dec,

@@ -93,15 +93,61 @@ func TestBoard_Judged(t *testing.T) {
 	if w := b.send(path+"/files", "board.csv", example(t, "heron-board.csv")); w.Code != http.StatusSeeOther {
 		t.Fatal(w.Code, w.Body)
 	}
-	b.sees(path+"/board", `id="board-verdict"`, "ready", "slot", "mm ±")
+	page := b.bareBoard(path)
+	b.sees(page, `id="board-verdict"`, "ready", "slot", "mm ±")
 	// The list that the advice speaks of is there, as `ringtrue board` prints it;
 	// and the page says that it is not for crowns.
-	text := b.sees(path+"/board", "sand with the radius block as listed", `id="board-sand"`, "Sand off behind each slot, mm", "With frets in", "Sanding hardwood",
+	text := b.sees(page, "sand with the radius block as listed", `id="board-sand"`, "Sand off behind each slot, mm", "Only for a board without frets", "Sanding hardwood",
 		"dip over slots 9 to 11", "Set aside: the arch at slot 17 reads")
 	if list := strings.SplitN(text, `id="board-sand"`, 2)[1]; !strings.Contains(list, `<th scope="col">lane 1</th>`) || strings.Count(list[:strings.Index(list, "</table>")], `<th scope="row">`) < 2 {
 		t.Errorf("the list lacks lanes or slots: %s", list)
 	}
 	b.sees(path+"/neck", `id="to-board"`)
+}
+
+// bareBoard is the page of a neck's board once the maker has said that no frets
+// are in.
+func (b *try) bareBoard(path string) string {
+	b.t.Helper()
+	m := regexp.MustCompile(`name="bare" value="(\d+)"`).FindStringSubmatch(b.sees(path+"/board", "Are the frets in?"))
+	if m == nil {
+		b.t.Fatal("the page does not ask")
+	}
+	return path + "/board?bare=" + m[1]
+}
+
+// A fretted neck never gets a list of what to sand: not unasked, not once the
+// readings are others than those asked of, and not where readings or work show the
+// frets.
+func TestBoard_NothingToSandOnFrets(t *testing.T) {
+	b := newTry(t, nil)
+	nothing := func(page string, wants ...string) {
+		t.Helper()
+		if text := b.sees(page, wants...); strings.Contains(text, "board-sand") || strings.Contains(text, "radius block") || strings.Contains(text, "board-verdict") {
+			t.Errorf("%s tells what to sand", page)
+		}
+	}
+	path := b.open()
+	b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv"))
+	nothing(path+"/board", "Are the frets in?")
+	nothing(path+"/board?bare=yes", "Are the frets in?")
+	page := b.bareBoard(path)
+	b.sees(page, "board-sand")
+	b.post(path+"/read", "pass", "1", "at", "7@1", "seen", "99", "reading", "0.442")
+	nothing(page, "Are the frets in?")
+
+	for says, pass := range map[string][]string{"Heights of crowns": {"height"}, "strung neck": {"beam", "state", "strung"}} {
+		path := b.open()
+		b.begin(path, pass[0], pass[1:]...)
+		b.send(path+"/files", "seated.csv", example(t, "heron-seated.csv"))
+		b.sees(b.bareBoard(path), "board-sand")
+		b.post(path+"/read", "pass", "2", "at", "7@1", "seen", "99", "reading", "1.042")
+		nothing(path+"/board", says, "go by the plan")
+	}
+	path = b.readNeck()
+	page = b.bareBoard(path)
+	b.post(path+"/ticks", "box", "7@1:23", "on", "7@1:23")
+	nothing(page, "Crowns of this stage were filed")
 }
 
 // FuzzSee sends any form to the handlers of plan, study and neck file: the bench

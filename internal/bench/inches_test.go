@@ -46,7 +46,7 @@ func everyPage(t *testing.T, b *try) map[string]string {
 	pages := map[string]string{}
 	for _, p := range []string{"/", path, path + "?pass=2&at=8@1", path + "/pass", path + "/files", path + "/plan", path + "/play", path + "/gauge",
 		"/book", "/neckfile", "/neckfile?like=bass", path + "/neck", path + "/board",
-		seated, seated + "?pass=2&at=8@1", seated + "/plan", seated + "/plan?seated=7", seated + "/play?state=read", seated + "/play?state=planned&raise=0.25", seated + "/board", arches + "/board", refitted + "/plan?seated=19",
+		seated, seated + "?pass=2&at=8@1", seated + "/plan", seated + "/plan?seated=7", seated + "/play?state=read", seated + "/play?state=planned&raise=0.25", seated + "/board", b.bareBoard(arches), refitted + "/plan?seated=19",
 		"/book/neck?serial=0412", "/book/neck?serial=0412&from=seated&to=levelled", "/book/compare.svg?serial=0412&from=seated&to=levelled",
 		"/book/drift?of=zone&stage=seated", "/book/drift.svg?of=zone&stage=seated", "/book/drift?of=pattern&stage=seated", "/book/drift.svg?of=pattern&stage=seated"} {
 		w := b.get(p)

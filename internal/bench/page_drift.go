@@ -25,6 +25,7 @@ type driftBody struct {
 	Chart   *answer.DriftAnswer
 	Signals []drift.Signal // of the chart, those that are told
 	More    int            // and how many are not
+	Rest    string         // the page that tells all
 	Pattern *answer.PatternAnswer
 	Mind    []string
 	Few     *driftFew // too little for a chart
@@ -89,7 +90,10 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		}
 	} else if b.Chart, err = s.drifting(r, d); err == nil {
 		b.Stage, b.Mind = b.Chart.Stage, b.Chart.Warnings
-		b.Signals = b.Chart.Signals[:min(maxAdvice, len(b.Chart.Signals))]
+		b.Signals, b.Rest = b.Chart.Signals, "/book/drift?"+d.query()+"&all=yes"
+		if r.FormValue("all") == "" {
+			b.Signals = b.Signals[:min(maxAdvice, len(b.Signals))]
+		}
 		b.More = len(b.Chart.Signals) - len(b.Signals)
 		b.Screens, err = s.driftScreens(d.Of, b.Chart)
 	}

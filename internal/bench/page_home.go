@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/neck"
@@ -17,12 +18,14 @@ type homeBody struct {
 	Book   bool
 	NoBook string
 	Shared bool     // screens are paired
+	Listed listed   // which of the necks these are
 	Unread []string // journals that are damaged from the start
 }
 
 type homeNeck struct {
-	Href, Name, Serial, Stage, Count, When string
-	Damage                                 []string
+	Href, Name, Serial, Stage, Count string
+	When                             time.Time
+	Damage                           []string
 }
 
 // maxListed is how many necks in work the first page lists.
@@ -30,14 +33,13 @@ const maxListed = 100
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Shared: s.pairing != nil, Unread: s.unread()}
-	for _, k := range s.cfg.Folder.All() {
-		if len(b.Necks) == maxListed {
-			break
-		}
+	all := s.cfg.Folder.All()
+	b.Listed = listedOf(r, "/", len(all), maxListed)
+	for _, k := range all[b.Listed.From:b.Listed.To] {
 		k.Read(func(st *draft.State) {
 			b.Necks = append(b.Necks, homeNeck{
 				Href: "/necks/" + st.ID, Name: st.Model.Name, Serial: st.Serial, Stage: st.Stages[st.Stage()].Word,
-				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed.Format("2006-01-02 15:04") + " UTC", Damage: s.damage(st),
+				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed, Damage: s.damage(st),
 			})
 		})
 	}

@@ -91,8 +91,9 @@ func deviceOf(agent string) string {
 type screensBody struct{ Screens []screenView }
 
 type screenView struct {
-	Name, Words string
-	Here        bool
+	Name, By, From string
+	At             time.Time
+	Here           bool
 }
 
 // showScreens lists the paired screens, each with a key that removes it.
@@ -103,11 +104,7 @@ func (s *Server) showScreens(w http.ResponseWriter, r *http.Request) error {
 	here, _ := s.pairing.which(r)
 	var b screensBody
 	for _, p := range s.pairing.all() {
-		words := s.renderer.words.Say("screens.one", p.At.Format("2006-01-02 15:04")+" UTC", p.From)
-		if p.By != "" {
-			words = p.By + ", " + words
-		}
-		b.Screens = append(b.Screens, screenView{p.name(), words, p.name() == here.name()})
+		b.Screens = append(b.Screens, screenView{p.name(), p.By, p.From, p.At, p.name() == here.name()})
 	}
 	return s.show(w, r, "screens", head{}, b)
 }

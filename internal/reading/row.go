@@ -17,6 +17,9 @@ const (
 	maxU       = 10   // a standard uncertainty
 )
 
+// Strung is the state of a neck under its strings: its frets are in.
+const Strung = "strung"
+
 // cell is the text of a column in this row, empty where it has none.
 func (p *parser) cell(c column) string { return p.Cell(c.name()) }
 
@@ -90,7 +93,7 @@ func (p *parser) common(r *Reading, scale float64) {
 	p.turned(r)
 	r.State = p.text(colState)
 	switch low := strings.ToLower(r.State); low {
-	case "", "slack", "rod set", "strung":
+	case "", "slack", "rod set", Strung:
 		r.State = low
 	default:
 		p.fault(colState, "%s is unknown; write slack, rod set or strung", unit.Quote(r.State))

@@ -36,6 +36,9 @@ func (s *State) IsTicked(stage int, t Tick) bool {
 	return s.ticks[stage][t]
 }
 
+// AnyTicked reports whether any box of a stage's card is ticked.
+func (s *State) AnyTicked(stage int) bool { return len(s.ticks[stage]) > 0 }
+
 func (s *State) tick(e Event) error {
 	if e.Stage < 0 || e.Stage > s.Stage() || len(e.Ticks) > maxTicks {
 		return refused("there is no such card")

@@ -1,0 +1,51 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+)
+
+// A time says that it is in UTC, and gives the script the moment to turn.
+func TestMoment(t *testing.T) {
+	at := time.Date(2026, 3, 4, 1, 6, 7, 0, time.FixedZone("", 2*3600))
+	if got := string(moment(at)); got != `<time datetime="2026-03-03T23:06:07Z" data-form="moment">2026-03-03 23:06 UTC</time>` {
+		t.Error(got)
+	}
+	if got := string(day(at)); got != `<time datetime="2026-03-03T23:06:07Z" data-form="day">2026-03-03</time>` {
+		t.Error(got)
+	}
+	b := newTry(t, nil)
+	b.open()
+	b.sees("/", `last changed <time datetime="2026-03-04T05:06:07Z" data-form="moment">2026-03-04 05:06 UTC</time>`)
+}
+
+// The first page lists what fits; how many more there are is the link to them.
+func TestHome_MoreIsALink(t *testing.T) {
+	b := newTry(t, nil)
+	for n := range 250 {
+		if _, err := b.folder.Begin("heron.toml", example(t, "heron.toml"), fmt.Sprintf("N%03d", n), ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	seen := map[string]bool{}
+	for page, left := range map[string]string{"/": `<a class="button" href="/?from=100">and 150 more</a>`, "/?from=100": `<a class="button" href="/?from=200">and 50 more</a>`, "/?from=200": "", "/?from=x": "and 150 more", "/?from=250": "and 150 more", "/?from=-3": "and 150 more"} {
+		text := b.sees(page, left)
+		if left == "" && strings.Contains(text, "more</a>") {
+			t.Errorf("%s leads on", page)
+		}
+		for n := range 250 {
+			if s := fmt.Sprintf("no. N%03d", n); strings.Contains(text, s) {
+				seen[s] = true
+			}
+		}
+		if strings.Count(text, `<li><a href="/necks/`) > maxListed || b.get(page).Code != http.StatusOK {
+			t.Errorf("%s", page)
+		}
+	}
+	if len(seen) != 250 {
+		t.Errorf("%d necks are to be found", len(seen))
+	}
+}
