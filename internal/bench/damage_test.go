@@ -49,6 +49,54 @@ func TestDamage_Pages(t *testing.T) {
 	if text := b.csv(path); !strings.Contains(text, "0.401") || !strings.Contains(text, "0.403") || strings.Contains(text, "0.402") {
 		t.Error(text)
 	}
+
+	// Put away by the maker, the notice stays away, also when the bench starts again;
+	// the page of files keeps it.
+	hidden := func(pages ...string) {
+		t.Helper()
+		for _, page := range pages {
+			if text := b.sees(page); strings.Contains(text, `id="damage"`) || page == "/" && strings.Contains(text, aside) {
+				t.Errorf("%s still has the notice", page)
+			}
+		}
+		if text := b.sees(path+"/files", aside); strings.Contains(text, `id="damage"`) {
+			t.Error("the notice is on the page of files still")
+		}
+	}
+	b.refused(b.post(path+"/noted", "damages", "7"), http.StatusConflict, "Another screen")
+	b.refused(b.post(path+"/noted", "damages", "x"), http.StatusBadRequest, "could not be read")
+	b.sees(path, `id="damage"`, `name="damages" value="1"`)
+	if w := b.post(path+"/noted", "damages", "1"); w.Code != http.StatusSeeOther || w.Header().Get("Location") != path {
+		t.Fatalf("%d %s", w.Code, w.Header().Get("Location"))
+	}
+	hidden("/", path, path+"/plan")
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	start := func() {
+		t.Helper()
+		if f, _, err = draft.Open(dir, clock); err != nil {
+			t.Fatal(err)
+		}
+		b = newTry(t, func(c *Config) { c.Folder = f })
+		t.Cleanup(func() { _ = f.Close() })
+	}
+	start()
+	hidden("/", path, path+"/plan")
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if data, err = os.ReadFile(filepath.Join(dir, file)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, file), bytes.Replace(data, []byte(`"0.403"`), []byte(`"0.%%%"`), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	start() // damaged again: that is news
+	for _, page := range []string{path, "/"} {
+		b.sees(page, "Changes missing: 1. The damaged bytes are in "+aside)
+	}
+	b.sees(path, `id="damage"`, `name="damages" value="2"`)
 	if w := b.get("/necks/00"); w.Code != http.StatusNotFound {
 		t.Errorf("a neck without its file: %d", w.Code)
 	}

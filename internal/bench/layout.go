@@ -87,7 +87,7 @@ type head struct {
 // neckHead is the neck that a page is about.
 type neckHead struct {
 	ID, Name, Serial, Stage string
-	Damage                  []string // what was found damaged on disk
+	Damage                  damageNotice
 	Tabs                    []tab
 }
 

@@ -23,6 +23,7 @@ type filesBody struct {
 	Booked     []string
 	Late       string // the machine's clock stands behind the neck's last record
 	Ready      bool   // the stage in work has readings
+	Damage     []string
 }
 
 type stageView struct {
@@ -39,6 +40,7 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 	b := filesBody{ID: k.ID(), Late: late, Gauges: reading.Gridded(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
 	say := s.renderer.words.Say
 	k.Read(func(st *draft.State) {
+		b.Damage = s.damage(st)
 		b.Serial, b.Number, b.Stage, b.Taken = st.Serial, st.Stage(), st.Stages[st.Stage()].Word, st.Files()
 		for i, g := range st.Stages {
 			n := st.Readings(i)

@@ -39,7 +39,7 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 		k.Read(func(st *draft.State) {
 			b.Necks = append(b.Necks, homeNeck{
 				Href: "/necks/" + st.ID, Name: st.Model.Name, Serial: st.Serial, Stage: st.Stages[st.Stage()].Word,
-				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed, Damage: s.damage(st),
+				Count: s.renderer.words.Say("home.count", st.Readings(st.Stage())), When: st.Changed, Damage: s.damageNotice(st).Words,
 			})
 		})
 	}

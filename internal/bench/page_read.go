@@ -128,7 +128,7 @@ func (s *Server) showReadAs(w http.ResponseWriter, r *http.Request, k *draft.Nec
 func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
 	h := &neckHead{ID: k.ID(), Tabs: s.renderer.tabs(k.ID(), page)}
 	k.Read(func(st *draft.State) {
-		h.Damage = s.damage(st)
+		h.Damage = s.damageNotice(st)
 		h.Name, h.Serial, h.Stage = st.Model.Name, st.Serial, st.Stages[st.Stage()].Word
 	})
 	return h

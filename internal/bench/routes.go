@@ -30,6 +30,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /necks/{id}/stage", s.onNeck(s.endStage))
 	m.HandleFunc("POST /necks/{id}/serial", s.onNeck(s.nameNeck))
 	m.HandleFunc("POST /necks/{id}/book", s.onNeck(s.putInBook))
+	m.HandleFunc("POST /necks/{id}/noted", s.onNeck(s.noteDamage))
 	m.HandleFunc("POST /necks/{id}/away", s.onNeck(s.putAway))
 	m.HandleFunc("GET /necks/{id}/plan", s.page(s.showPlan))
 	m.HandleFunc("GET /necks/{id}/plan.pdf", s.page(s.givePlan))

@@ -74,6 +74,18 @@ func ReplaceFile(name string, data []byte) error {
 	return errors.Join(os.Rename(next, name), syncDir(filepath.Dir(name)))
 }
 
+// NoteDamage keeps that the maker has read the notice of so many damages: it stays
+// away then. ErrConflict: there are others by now.
+func (k *Neck) NoteDamage(damages int, screen string) error {
+	_, err := k.do(Event{Kind: Noted, Of: damages, Screen: screen}, func(s *State) error {
+		if damages != len(s.Damages) {
+			return ErrConflict
+		}
+		return nil
+	})
+	return err
+}
+
 // Unread lists the journals that no neck could be made of; they are left as they
 // are.
 func (f *Folder) Unread() []string { return f.unread }

@@ -24,7 +24,7 @@ type Event struct {
 	Stands  bool   `json:"stands,omitempty"` // set: it was asked of, and is kept
 	Again   bool   `json:"again,omitempty"`  // set: a second try that agrees with what is there; both stand
 
-	Of int `json:"of,omitempty"` // undone: the version of the change taken back
+	Of int `json:"of,omitempty"` // undone: the version of the change taken back; noted: how many damages
 
 	Record int64 `json:"record,omitempty"` // booked
 	Stage  int   `json:"stage,omitempty"`  // booked, ticked: which of the neck's stages
@@ -53,6 +53,7 @@ const (
 	StudyBegun Kind = "study"   // a gauge study was begun
 	Tried      Kind = "trial"   // a reading of a gauge study was taken, or taken back
 	Damaged    Kind = "damaged" // lines of the journal were found damaged, and set aside
+	Noted      Kind = "noted"   // the notice of damage was read; Of is how many there were
 	Ticked     Kind = "ticked"  // boxes of the plan's card were ticked, or cleared
 )
 

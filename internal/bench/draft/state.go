@@ -28,6 +28,7 @@ type State struct {
 	Booked  []Event
 	Studies []*StudyProgress
 	Damages []Damage
+	Noted   int // of the damages, those that the maker has read of
 	LeftOut int // changes that could not be made, since one that they need is lost
 
 	entries  map[int]map[Site]*Entry // by pass
@@ -156,6 +157,8 @@ func (s *State) apply(e Event) error {
 			return refused("what is damaged is not said")
 		}
 		s.Damages = append(s.Damages, *e.Damage)
+	case Noted:
+		s.Noted = e.Of
 	case Ticked:
 		err = s.tick(e)
 	case StudyBegun:
