@@ -38,7 +38,7 @@ type stateAnswer struct {
 
 func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
 	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), words(s.renderer.said(b.Said)), words(s.renderer.said(b.Alarm))
-	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, words(b.Over), b.Where.Open, listed(b.Ahead), b.Lead
+	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, words(b.Over), b.Where.Open, spaced(b.Ahead), b.Lead
 	if b.Pass != nil {
 		a.Pass = b.Pass.Number
 		a.Href = readHref(b.ID, a.Pass, b.At)
@@ -65,8 +65,8 @@ type words string
 // MarshalJSON implements json.Marshaler.
 func (w words) MarshalJSON() ([]byte, error) { return json.Marshal(string(w)) }
 
-// listed is the sites with a space between, short.
-func listed(sites []draft.Site) string {
+// spaced is the sites with a space between, short.
+func spaced(sites []draft.Site) string {
 	all := make([]string, len(sites))
 	for i, s := range sites {
 		all[i] = string(s)

@@ -20,7 +20,6 @@ import (
 
 	"ringtrue/internal/bench"
 	"ringtrue/internal/bench/draft"
-	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/reading"
@@ -56,11 +55,11 @@ func (l *lines) String() string {
 // serve starts a bench that ends with the test; what it logs fails the test.
 func serve(t testing.TB) *served {
 	t.Helper()
-	return serveWith(t, nil)
+	return serveAs(t, nil)
 }
 
-// serveWith is serve with a gauge on a serial line.
-func serveWith(t testing.TB, gauge *serialgauge.Gauge) *served {
+// serveAs is serve with a configuration of its own.
+func serveAs(t testing.TB, set func(*bench.Config)) *served {
 	t.Helper()
 	dir := t.TempDir()
 	store, err := sqlite.Open(context.Background(), filepath.Join(dir, "book.db"), sqlite.Options{Create: true, Now: time.Now})
@@ -72,7 +71,11 @@ func serveWith(t testing.TB, gauge *serialgauge.Gauge) *served {
 		t.Fatal(err, notes)
 	}
 	s := &served{t: t, book: store, log: &lines{}}
-	server, err := bench.New(bench.Config{Folder: folder, Book: store, Program: "test", Log: s.log, Gauge: gauge})
+	cfg := bench.Config{Folder: folder, Book: store, Program: "test", Log: s.log}
+	if set != nil {
+		set(&cfg)
+	}
+	server, err := bench.New(cfg)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/bench"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/casetest"
@@ -48,7 +49,7 @@ func onALine(t testing.TB) (*served, *plugged) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := serveWith(t, serialgauge.New(p.port, speed, pattern))
+	b := serveAs(t, func(c *bench.Config) { c.Gauge = serialgauge.New(p.port, speed, pattern) })
 	b.loud = true // that the port is gone
 	return b, p
 }
