@@ -4,8 +4,6 @@ import (
 	"net/http"
 	"strings"
 	"testing"
-
-	"ringtrue/internal/bench/draft"
 )
 
 // What leads out of a folder, or can't be seen, is refused wherever it is typed,
@@ -40,12 +38,5 @@ func TestTyped_RefusedWithWhatToDo(t *testing.T) {
 	b.refused(b.post(path+"/serial", "serial", "a/b"), http.StatusUnprocessableEntity, "use letters, digits")
 	if n := len(b.folder.All()); n != 1 {
 		t.Errorf("%d necks", n)
-	}
-}
-
-// A journal from before is read as ever.
-func TestTyped_JournalsStayReadable(t *testing.T) {
-	if err := draft.CheckName("gauge", "dial \u202e../x"); err != nil {
-		t.Error(err)
 	}
 }
