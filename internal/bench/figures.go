@@ -16,14 +16,15 @@ import (
 // printed as nothing.
 func figures() template.FuncMap {
 	return template.FuncMap{
-		"kind": kindOf,
-		"when": moment,
-		"day":  day,
-		"list": func(frets []int) string { return strings.ReplaceAll(seatedWords(frets), ",", ", ") },
-		"lane": unit.Decimal,
-		"dec":  dec,
-		"mm":   func(v any) string { return ending(dec(3, v), " mm") },
-		"mm2":  func(v any) string { return ending(dec(2, v), " mm") },
+		"kind":   kindOf,
+		"when":   moment,
+		"day":    day,
+		"pieces": strings.Fields,
+		"list":   func(frets []int) string { return strings.ReplaceAll(seatedWords(frets), ",", ", ") },
+		"lane":   unit.Decimal,
+		"dec":    dec,
+		"mm":     func(v any) string { return ending(dec(3, v), " mm") },
+		"mm2":    func(v any) string { return ending(dec(2, v), " mm") },
 		"reached": func(y *wear.LeastCrownYear) string {
 			return text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)
 		},

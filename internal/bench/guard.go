@@ -11,7 +11,7 @@ import (
 // policy lets a page load what the bench serves and nothing else: no inline
 // script or style, no other site, no frame around it.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; " +
-	"connect-src 'self'; media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	"connect-src 'self'; manifest-src 'self'; media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // guarded puts the guards before every handler: who is called, who calls, and
 // whether the screen is paired.
@@ -49,16 +49,12 @@ func setHeaders(h http.Header) {
 	h.Set("Cache-Control", "no-store")
 }
 
-// isUs reports whether a request's Host is this machine by address, or
-// localhost. A name of the outside that was made to point here (DNS rebinding)
+// isUs reports whether a request's Host is this machine by address, localhost, or
+// a name of its own. A name of the outside that was made to point here (DNS rebinding)
 // is not.
 func (s *Server) isUs(host string) bool {
-	name := host
-	if h, _, err := net.SplitHostPort(host); err == nil {
-		name = h
-	}
-	name = strings.TrimSuffix(strings.TrimPrefix(name, "["), "]")
-	if strings.EqualFold(name, "localhost") {
+	name := hostOf(host)
+	if strings.EqualFold(name, "localhost") || slices.Contains(s.cfg.Names, strings.ToLower(strings.TrimSuffix(name, "."))) {
 		return true
 	}
 	a, err := netip.ParseAddr(name)
@@ -69,11 +65,19 @@ func (s *Server) isUs(host string) bool {
 	return a.IsLoopback() || s.cfg.Share && slices.Contains(s.cfg.Addresses, a)
 }
 
+// hostOf is a request's Host without its port.
+func hostOf(host string) string {
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	return strings.TrimSuffix(strings.TrimPrefix(host, "["), "]")
+}
+
 // isOpen reports what an unpaired screen may ask for: whether the bench is up,
 // the page to pair it, and how that looks.
 func isOpen(r *http.Request) bool {
 	switch r.URL.Path {
-	case "/healthz", "/pair":
+	case "/healthz", "/pair", manifestPath:
 		return true
 	}
 	return r.Method == http.MethodGet && strings.HasPrefix(r.URL.Path, "/static/")

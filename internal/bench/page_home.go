@@ -17,7 +17,6 @@ type homeBody struct {
 	Like   []string
 	Book   bool
 	NoBook string
-	Shared bool     // screens are paired
 	Listed listed   // which of the necks these are
 	Unread []string // journals that are damaged from the start
 }
@@ -32,7 +31,7 @@ type homeNeck struct {
 const maxListed = 100
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
-	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Shared: s.pairing != nil, Unread: s.unread()}
+	b := homeBody{Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Unread: s.unread()}
 	all := s.cfg.Folder.All()
 	b.Listed = listedOf(r, "/", len(all), maxListed)
 	for _, k := range all[b.Listed.From:b.Listed.To] {

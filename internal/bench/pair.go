@@ -16,7 +16,7 @@ import (
 )
 
 // cookieName is the session's cookie. A prefix such as __Host- would want TLS,
-// which a bench on a workshop's own net does not have.
+// which most benches on a workshop's own net do not have.
 const cookieName = "ringtrue_bench"
 
 // cookieLasts is how long a browser keeps a pairing.
@@ -158,8 +158,8 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) error {
 	if cookie == "" {
 		return s.showAs(w, r, http.StatusForbidden, "pair", head{}, pairBody{Wrong: say("pair.wrong")})
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", MaxAge: int(cookieLasts.Seconds()), HttpOnly: true, SameSite: http.SameSiteStrictMode})
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", MaxAge: int(cookieLasts.Seconds()), HttpOnly: true, Secure: s.cfg.Secure, SameSite: http.SameSiteStrictMode})
+	http.Redirect(w, r, "/paired", http.StatusSeeOther)
 	return nil
 }
 

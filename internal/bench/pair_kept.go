@@ -65,16 +65,18 @@ func (p *pairing) remove(name string) error {
 		return err
 	}
 	p.screens = left
+	p.renew() // the screen may have seen the code
 	return nil
 }
 
-// all lists the screens, the last paired first.
-func (p *pairing) all() []paired {
+// shown gives the code and the screens, the last paired first. Whenever the screens
+// change, so does the code.
+func (p *pairing) shown() (code string, all []paired) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	all := slices.Clone(p.screens)
+	all = slices.Clone(p.screens)
 	slices.Reverse(all)
-	return all
+	return p.code, all
 }
 
 // deviceOf is what kind of screen a browser says it runs on.
@@ -85,28 +87,6 @@ func deviceOf(agent string) string {
 		}
 	}
 	return ""
-}
-
-// screensBody is what the page of the paired screens shows.
-type screensBody struct{ Screens []screenView }
-
-type screenView struct {
-	Name, By, From string
-	At             time.Time
-	Here           bool
-}
-
-// showScreens lists the paired screens, each with a key that removes it.
-func (s *Server) showScreens(w http.ResponseWriter, r *http.Request) error {
-	if s.pairing == nil {
-		return s.notThere(w, r)
-	}
-	here, _ := s.pairing.which(r)
-	var b screensBody
-	for _, p := range s.pairing.all() {
-		b.Screens = append(b.Screens, screenView{p.name(), p.By, p.From, p.At, p.name() == here.name()})
-	}
-	return s.show(w, r, "screens", head{}, b)
 }
 
 // removeScreen ends a pairing: that screen needs a code again.

@@ -9,6 +9,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /healthz", s.health)
 	m.HandleFunc("GET /static/{name}", s.static)
 	m.HandleFunc("GET /favicon.ico", s.icon)
+	m.HandleFunc("GET "+manifestPath, s.giveManifest)
+	m.HandleFunc("GET /paired", s.page(s.showPaired))
 	m.HandleFunc("GET /pair", s.page(s.showPair))
 	m.HandleFunc("POST /pair", s.page(s.pair))
 	m.HandleFunc("GET /screens", s.page(s.showScreens))

@@ -27,11 +27,15 @@ type Config struct {
 	Log     io.Writer        // what went wrong inside; the pages do not tell it
 
 	// Share lets others than this machine in: each screen pairs itself with a
-	// one-time code first. Addresses are this machine's own, by which it may be
-	// called. Code is told each new code. Screens is the file that keeps which
-	// are paired, over a restart; empty: none.
+	// one-time code first. Addresses and Names are this machine's own, by which it
+	// may be called; Calls are the addresses to open, the best first
+	// (http://192.168.1.20:8021). Code is told each new code. Screens is the file
+	// that keeps which are paired, over a restart; empty: none.
 	Share     bool
 	Addresses []netip.Addr
+	Names     []string
+	Calls     []string
+	Secure    bool // it is called by https
 	Code      func(code string)
 	Screens   string
 

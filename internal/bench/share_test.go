@@ -1,14 +1,21 @@
 package bench
 
 import (
+	"encoding/json"
+	"fmt"
+	"image/png"
 	"net/http"
 	"net/http/httptest"
 	"net/netip"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"rsc.io/qr"
 )
 
 // sharing is a bench that others may call, and the codes it told.
@@ -183,5 +190,170 @@ func TestShare_PairingsOutliveARestart(t *testing.T) {
 	b.cookie = cookies[1]
 	if w := b.get("/"); w.Code != http.StatusSeeOther || !strings.Contains(b.log.String(), "needs a code again") {
 		t.Errorf("with a damaged file: %d %q", w.Code, b.log)
+	}
+}
+
+// qrDots reads the picture of a code back: its dark dots.
+func qrDots(t *testing.T, page string) (dark map[[2]int]bool, size int) {
+	t.Helper()
+	m := regexp.MustCompile(`<svg class="qr" viewBox="0 0 (\d+) \d+"[^>]*>.*?<path d="([^"]+)" fill="#000"/></svg>`).FindStringSubmatch(page)
+	if m == nil {
+		t.Fatal("there is no code to scan")
+	}
+	size, _ = strconv.Atoi(m[1])
+	dark = map[[2]int]bool{}
+	for _, run := range regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`).FindAllStringSubmatch(m[2], -1) {
+		x, _ := strconv.Atoi(run[1])
+		y, _ := strconv.Atoi(run[2])
+		n, _ := strconv.Atoi(run[3])
+		for i := range n {
+			dark[[2]int{x + i, y}] = true
+		}
+	}
+	return dark, size
+}
+
+// The page of the screens shows the code for the next one, to scan and in words, to
+// paired screens only; used, or seen by a screen that is removed, it is another.
+func TestScreens_CodeForTheNext(t *testing.T) {
+	var code string
+	b := newTry(t, func(c *Config) {
+		c.Share, c.Addresses, c.Names = true, []netip.Addr{netip.MustParseAddr("192.168.1.20")}, []string{"laptop.local", "laptop"}
+		c.Calls = []string{"http://192.168.1.20:8021", "http://laptop.local:8021"}
+		c.Code = func(is string) { code = is }
+	})
+	for _, p := range []string{"/screens", "/screens?at=1", "/paired", "/"} {
+		if w := b.get(p); w.Code != http.StatusSeeOther || strings.Contains(body(w), code) || strings.Contains(body(w), Spaced(code)) {
+			t.Errorf("%s tells a screen that is not paired", p)
+		}
+	}
+	if text := body(b.get("/pair")); strings.Contains(text, code) || strings.Contains(text, Spaced(code)) || strings.Contains(text, "<svg") {
+		t.Error("the page to pair tells the code")
+	}
+	pair := func() *http.Cookie {
+		t.Helper()
+		w := b.post("/pair", "code", code)
+		if w.Code != http.StatusSeeOther || w.Header().Get("Location") != "/paired" || w.Result().Cookies()[0].Secure {
+			t.Fatalf("%d %s", w.Code, w.Header().Get("Location"))
+		}
+		return w.Result().Cookies()[0]
+	}
+	first := pair()
+	b.cookie = first
+	b.sees("/paired", "add it to the home screen", "http://192.168.1.20:8021", "http://laptop.local:8021")
+	reads := func(page, call string) {
+		t.Helper()
+		text := b.sees(page, call, Spaced(code), "a page use its microphone", pieces("--cert bench.pem"))
+		dark, size := qrDots(t, text)
+		c, err := qr.Encode(call+"/pair?code="+code, qr.L)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if size != c.Size+8 {
+			t.Errorf("%d dots", size)
+		}
+		for y := range size {
+			for x := range size {
+				if dark[[2]int{x, y}] != c.Black(x-4, y-4) {
+					t.Fatalf("%s: dot %d, %d", page, x, y)
+				}
+			}
+		}
+	}
+	reads("/screens", "http://192.168.1.20:8021")
+	reads("/screens?at=1", "http://laptop.local:8021")
+	reads("/screens?at=9", "http://192.168.1.20:8021")
+	was := code
+	second := pair()
+	if code == was {
+		t.Fatal("a code that was used is shown still")
+	}
+	reads("/screens", "http://192.168.1.20:8021")
+	b.cookie = second
+	b.sees("/screens", Spaced(code))
+	was = code
+	b.cookie = first
+	page := b.sees("/screens", "this screen")
+	_, rest, _ := strings.Cut(page, `name="paired" value="`) // the last paired stands first
+	name, _, _ := strings.Cut(rest, `"`)
+	if w := b.post("/screens", "paired", name); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code)
+	}
+	b.cookie = nil
+	if w := b.post("/pair", "code", was); w.Code != http.StatusForbidden {
+		t.Errorf("a removed screen comes back by the code that it saw: %d", w.Code)
+	}
+	b.cookie = second
+	if w := b.get("/screens"); w.Code != http.StatusSeeOther {
+		t.Errorf("the removed screen: %d", w.Code)
+	}
+}
+
+// pieces is a command as a page shows it: no option is broken over two lines.
+func pieces(command string) string {
+	return "<code>" + strings.ReplaceAll(command, " ", "</code> <code>") + "</code>"
+}
+
+// A bench that no other machine can call says how to start it so.
+func TestScreens_SaysHowToShare(t *testing.T) {
+	start := pieces("ringtrue bench --share --listen 0.0.0.0:8021")
+	b := newTry(t, nil)
+	if text := b.sees("/screens", "this machine only", start); strings.Contains(text, "<svg") {
+		t.Error("there is a code")
+	}
+	if w := b.post("/screens", "paired", "x"); w.Code != http.StatusNotFound {
+		t.Error(w.Code)
+	}
+	b.sees("/", `href="/screens"`)
+	var code string
+	b = newTry(t, func(c *Config) {
+		c.Share, c.Secure, c.Calls, c.Code = true, true, []string{"https://127.0.0.1:8021"}, func(is string) { code = is }
+	})
+	w := b.post("/pair", "code", code)
+	if b.cookie = w.Result().Cookies()[0]; !b.cookie.Secure {
+		t.Error("by https the cookie is not for https alone")
+	}
+	if text := b.sees("/screens", "started for this machine only", start); strings.Contains(text, "<svg") || strings.Contains(text, "microphone") {
+		t.Error("there is a code, or a word about http")
+	}
+}
+
+// A name of this machine is answered where screens are let in; others are not.
+func TestGuard_OwnNames(t *testing.T) {
+	b := newTry(t, func(c *Config) { c.Share, c.Names = true, []string{"laptop.local", "laptop"} })
+	for host, want := range map[string]int{"laptop.local:8021": 200, "LAPTOP:8021": 200, "laptop.local.:8021": 200, "laptop.local.evil.example": 421, "evil.laptop.local": 421, "desk.local": 421} {
+		r := httptest.NewRequest(http.MethodGet, "/healthz", nil)
+		r.Host = host
+		if w := b.do(r); w.Code != want {
+			t.Errorf("%s: %d", host, w.Code)
+		}
+	}
+}
+
+// What a phone needs for an icon is there without a cookie, in the pages' own
+// colour, and names the address that it was asked at.
+func TestManifest(t *testing.T) {
+	b, _ := sharing(t)
+	w := b.get("/manifest.webmanifest")
+	var m manifest
+	if err := json.Unmarshal(w.Body.Bytes(), &m); err != nil || w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/manifest+json" {
+		t.Fatalf("%d %v", w.Code, err)
+	}
+	css, err := staticFiles.ReadFile("static/bench.css")
+	if err != nil || !strings.Contains(string(css), m.Background) || m.Background == "#ffffff" {
+		t.Errorf("its ground %s is not that of the pages", m.Background)
+	}
+	if m.Name != "ringtrue bench, 127.0.0.1" || m.Start != "/" || len(m.Icons) != 2 {
+		t.Errorf("%+v", m)
+	}
+	for _, i := range m.Icons {
+		w := b.get(i.Source)
+		p, err := png.DecodeConfig(w.Body)
+		if err != nil || fmt.Sprintf("%dx%d", p.Width, p.Height) != i.Sizes || w.Header().Get("Content-Type") != "image/png" || !strings.Contains(w.Header().Get("Cache-Control"), "immutable") {
+			t.Errorf("%s: %d x %d, %v %v", i.Source, p.Width, p.Height, err, w.Header())
+		}
+	}
+	if text := body(b.get("/pair")); !strings.Contains(text, `rel="manifest" href="/manifest.webmanifest"`) || !strings.Contains(text, `rel="apple-touch-icon" href="/static/apple-touch-icon.png?v=`) {
+		t.Error("the page to pair names no icon")
 	}
 }

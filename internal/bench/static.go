@@ -51,6 +51,8 @@ func servedAs(file string) (name, kind string) {
 		return "bench.css", "text/css; charset=utf-8"
 	case ".js":
 		return "bench.js", "text/javascript; charset=utf-8"
+	case ".png":
+		return file, "image/png"
 	}
 	return file, "image/svg+xml"
 }
