@@ -245,9 +245,9 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":           9900,
+		"cli":           10000,
 		"bench/browser": 100,
-		"bench":         6050,
+		"bench":         6250,
 		"bench/draft":   2050,
 		"sheet":         4950,
 		"answer":        3150,

@@ -26,6 +26,7 @@ import (
 // benchOptions are the flags of `bench`.
 type benchOptions struct {
 	listen, book, keep string
+	cert, key          string
 	share              bool
 	gauge              gaugeLine
 }
@@ -43,10 +44,15 @@ A gauge that types like a keyboard needs no option. --gauge reads one on a seria
 line, also through USB: its readings are kept at the crown that the page shows.
 
 Only this machine is let in. With --share others of the workshop's net are: each
-screen pairs itself with a code that works once. What goes over that net is not
-encrypted; share on one you trust.`,
+screen pairs itself with a code that works once. The page "Phone and other
+screens" shows the code for a phone to scan. What goes over that net is not
+encrypted; share on one you trust.
+
+With --cert and --key the bench speaks https by your own certificate. Then a phone
+also lets a page keep its screen awake. docs/phone.md says how to make one.`,
 		Example: `  ringtrue bench
-  ringtrue bench --listen 192.168.1.20:8021 --share
+  ringtrue bench --share --listen 0.0.0.0:8021
+  ringtrue bench --share --listen 0.0.0.0:8021 --cert bench.pem --key bench-key.pem
   ringtrue bench --gauge /dev/ttyUSB0 --gauge-speed 4800,7e2
   ringtrue bench --gauge COM3 --gauge-line "H=(?P<mm>[-+]\S+);"`,
 		Args: cobra.NoArgs,
@@ -57,6 +63,8 @@ encrypted; share on one you trust.`,
 	f.BoolVar(&o.share, "share", false, "let other screens in, each paired with a one-time code")
 	f.StringVar(&o.keep, "keep", "", "`FOLDER` for the necks in work (default: bench, beside the book)")
 	o.gauge.flags(f)
+	f.StringVar(&o.cert, "cert", "", "speak https by the certificate in `FILE` (PEM); with --key")
+	f.StringVar(&o.key, "key", "", "the certificate's private key, a `FILE` (PEM)")
 	bookFlag(f, &o.book)
 	return c
 }
@@ -66,11 +74,19 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 	if err != nil {
 		return err
 	}
+	cert, err := benchCertificate(o.cert, o.key, time.Now())
+	if err != nil {
+		return err
+	}
 	l, err := listen(ctx, o)
 	if err != nil {
 		return err
 	}
 	defer l.Close() // Serve has closed it where it came that far
+	addresses := ownAddresses(l.Addr())
+	if err := cert.fits(o.cert, addresses); err != nil {
+		return err
+	}
 	store, why, err := s.benchBook(ctx, o.book)
 	if err != nil {
 		return err
@@ -91,19 +107,20 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 			err = failuref("%w", closeErr)
 		}
 	}()
-	addresses := ownAddresses(l.Addr())
-	show := benchTalk{s: s, at: urlOf(l.Addr(), addresses), share: o.share}
+	names := benchNames(o.share, cert)
+	calls := benchCalls(l.Addr(), addresses, names, cert)
+	show := benchTalk{s: s, at: calls[0]}
 	if err := show.address(); err != nil {
 		return err
 	}
 	server, err := bench.New(bench.Config{
 		Folder: folder, Book: store, NoBook: why, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
-		Share: o.share, Addresses: addresses, Code: show.code, Screens: folder.Path("screens.json"), Gauge: gauge,
+		Share: o.share, Addresses: addresses, Names: names, Calls: calls, Secure: cert != nil, Code: show.code, Screens: folder.Path("screens.json"), Gauge: gauge,
 	})
 	if err != nil {
 		return err
 	}
-	if err := server.Serve(ctx, l); err != nil {
+	if err := server.Serve(ctx, cert.over(l)); err != nil {
 		return failuref("%w", err)
 	}
 	return nil
@@ -227,30 +244,10 @@ func addressOf(a net.Addr) netip.Addr {
 	return p.Addr().Unmap()
 }
 
-// urlOf is the address to open: the first that other machines can call, else
-// loopback.
-func urlOf(at net.Addr, own []netip.Addr) string {
-	p, err := netip.ParseAddrPort(at.String())
-	if err != nil {
-		return "http://" + at.String()
-	}
-	a := p.Addr().Unmap()
-	if a.IsUnspecified() {
-		a = netip.AddrFrom4([4]byte{127, 0, 0, 1})
-		for _, o := range own {
-			if !o.IsLoopback() && (!a.Is4() || a.IsLoopback()) {
-				a = o
-			}
-		}
-	}
-	return "http://" + netip.AddrPortFrom(a, p.Port()).String()
-}
-
 // benchTalk prints the bench's address and the codes for other screens.
 type benchTalk struct {
-	s     *streams
-	at    string
-	share bool
+	s  *streams
+	at string
 }
 
 // address prints the address, the first line of all, at once.
@@ -273,14 +270,12 @@ func (t benchTalk) flush() error {
 
 // code prints a pairing code, as words and as a picture to scan.
 func (t benchTalk) code(code string) {
-	fmt.Fprintf(t.s.out, "\nTo pair a screen: scan this, or open %s and type %s (it works once)\n", t.at, spaced(code))
-	if c, err := qr.Encode(t.at+"/pair?code="+code, qr.L); err == nil {
+	fmt.Fprintf(t.s.out, "\nTo pair a screen: scan this, or open %s and type %s (it works once)\n", t.at, bench.Spaced(code))
+	if c, err := qr.Encode(bench.PairLink(t.at, code), qr.L); err == nil {
 		printQR(t.s.out, c)
 	}
 	_ = t.flush() // what cannot be printed is not a reason to stop serving
 }
-
-func spaced(code string) string { return code[:len(code)/2] + " " + code[len(code)/2:] }
 
 // printQR prints a code in half blocks, two dots a letter, light on dark: the
 // quiet zone around it is light too, so that a dark terminal is no hindrance.
