@@ -6,6 +6,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/drift"
 )
 
 // A time says that it is in UTC, and gives the script the moment to turn.
@@ -47,5 +50,22 @@ func TestHome_MoreIsALink(t *testing.T) {
 	}
 	if len(seen) != 250 {
 		t.Errorf("%d necks are to be found", len(seen))
+	}
+}
+
+// Signals beyond the first are a link too.
+func TestDrift_MoreIsALink(t *testing.T) {
+	b := newTry(t, nil)
+	const rest = `<a href="/book/drift?by=&amp;fret=&amp;of=zone&amp;stage=seated&amp;all=yes">and 12 more</a>`
+	for all, listed := range map[bool]int{false: maxAdvice, true: maxAdvice + 12} {
+		d := driftBody{driftAsked: driftAsked{Of: "zone", Stage: "seated"}, Chart: &answer.DriftAnswer{}}
+		d.tell(make([]drift.Signal, maxAdvice+12), all)
+		text, err := b.part("drift", "main", d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(text, rest) == all || strings.Count(text, "<li>Neck ") != listed {
+			t.Errorf("all %t: %d listed: %s", all, strings.Count(text, "<li>Neck "), text)
+		}
 	}
 }

@@ -90,11 +90,7 @@ func (s *Server) showDrift(w http.ResponseWriter, r *http.Request) error {
 		}
 	} else if b.Chart, err = s.drifting(r, d); err == nil {
 		b.Stage, b.Mind = b.Chart.Stage, b.Chart.Warnings
-		b.Signals, b.Rest = b.Chart.Signals, "/book/drift?"+d.query()+"&all=yes"
-		if r.FormValue("all") == "" {
-			b.Signals = b.Signals[:min(maxAdvice, len(b.Signals))]
-		}
-		b.More = len(b.Chart.Signals) - len(b.Signals)
+		b.tell(b.Chart.Signals, r.FormValue("all") != "")
 		b.Screens, err = s.driftScreens(d.Of, b.Chart)
 	}
 	if b.Screens != nil {
@@ -130,6 +126,15 @@ func (s *Server) patternScreens(a *answer.PatternAnswer) (*drawings, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// tell lists a chart's signals, all or the first, with a link to the rest.
+func (b *driftBody) tell(signals []drift.Signal, all bool) {
+	b.Signals, b.Rest = signals, "/book/drift?"+b.query()+"&all=yes"
+	if !all {
+		b.Signals = signals[:min(maxAdvice, len(signals))]
+	}
+	b.More = len(signals) - len(b.Signals)
 }
 
 // noChart fills the page where there is no chart to show, and gives its status.
