@@ -39,7 +39,7 @@ func TestServe_SlowClientAndLongHead(t *testing.T) {
 	host := "Host: " + l.Addr().String() + "\r\n"
 	cutOff("GET / HTTP/1.1\r\n" + host + "X-Slow: ")
 	slow := cutOff("POST /necks HTTP/1.1\r\n" + host + "Content-Type: multipart/form-data; boundary=x\r\nContent-Length: 5000\r\n\r\n--x")
-	if strings.Contains(slow, "303") {
+	if strings.HasPrefix(slow, "HTTP/1.1 303") { // elsewhere on a page 303 may stand in a checksum
 		t.Errorf("half a form was taken: %s", slow)
 	}
 	if a := cutOff("GET / HTTP/1.1\r\n" + host + "X-Long: " + strings.Repeat("a", 4*maxHead) + "\r\n\r\n"); !strings.Contains(a, "431") {
