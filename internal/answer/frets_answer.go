@@ -64,6 +64,7 @@ type FretFinding struct {
 	Advice  string    `json:"advice"`
 	Lanes   []float64 `json:"lanes,omitempty"`
 	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
+	Step    string    `json:"-"`              // what it asks of the hand, in a few words
 	// What the plan takes off this fret at most, and the least crown it leaves
 	// there; missing where it takes nothing, or where something else than seating high
 	// frets is to be mended before any file.

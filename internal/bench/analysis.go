@@ -26,6 +26,7 @@ type analysis struct {
 type analyst struct {
 	room    chan struct{} // so many at once as there are processors
 	analyse func(*draft.Neck) *analysis
+	noted   func(*draft.Neck, *analysis) // is told of each answer; may be nil
 
 	mu   sync.Mutex
 	jobs map[string]*analystJob
@@ -103,6 +104,9 @@ func (a *analyst) work(j *analystJob, k *draft.Neck) {
 	a.room <- struct{}{}
 	n := a.analyse(k)
 	<-a.room
+	if a.noted != nil {
+		a.noted(k, n)
+	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	j.latest, j.running = n, false

@@ -74,7 +74,7 @@ func (s *Server) ready() []passLink {
 		k.Read(func(st *draft.State) {
 			stage := st.Stage()
 			booked := slices.ContainsFunc(st.Booked, func(e draft.Event) bool { return e.Stage == stage })
-			if !booked && st.Readings(stage) > 0 {
+			if !booked && !st.Example && st.Readings(stage) > 0 {
 				words := st.Model.Name
 				if st.Serial != "" {
 					words += " " + s.renderer.words.Say("layout.serial", st.Serial)

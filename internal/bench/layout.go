@@ -42,10 +42,10 @@ func newRenderer(inches bool) (*renderer, error) {
 	}
 	for _, n := range names {
 		name := strings.TrimSuffix(path.Base(n), ".html")
-		if name == "layout" || name == "chart" {
+		if name == "layout" || name == "chart" || name == "strip" {
 			continue
 		}
-		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, "pages/layout.html", "pages/chart.html", n)
+		t, err := template.New(name).Funcs(l.funcs()).ParseFS(pageFiles, "pages/layout.html", "pages/chart.html", "pages/strip.html", n)
 		if err != nil {
 			return nil, err
 		}

@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
@@ -49,17 +50,22 @@ func (l *renderer) meaning(st *draft.State, p *draft.Pass, n *analysis, asked []
 	m := meaning{Limit: u.Plain(a.ZoneLimitMM), Mind: a.Warnings, Lanes: a.Lanes, Height: u}
 	all := len(a.Crowns) + len(a.Undetermined)
 	m.Sure = say("meaning.sure", len(a.Crowns), all)
-	switch {
-	case a.Verdict == "level" && len(a.Undetermined) > 0:
-		m.Verdict, m.Kind = say("meaning.sofar"), "in-doubt"
-	case len(a.Crowns) == 0:
-		m.Verdict, m.Kind = say("meaning.open"), "none"
-	default:
-		m.Verdict, m.Kind = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict)
-	}
+	m.Verdict, m.Kind = l.verdictOf(a.Verdict, len(a.Crowns), len(a.Undetermined))
 	m.Advice = l.advice(st, n, u, asked)
 	m.Deed = l.deed(m.Advice, len(a.Undetermined) > 0)
 	return m
+}
+
+// verdictOf is a verdict in the maker's words, and its form: what is level as far
+// as it was read is in doubt.
+func (l *renderer) verdictOf(verdict string, crowns, open int) (words, kind string) {
+	switch {
+	case verdict == string(straight.Level) && open > 0:
+		return l.words.Say("meaning.sofar"), kindOf(string(straight.InDoubt))
+	case crowns == 0:
+		return l.words.Say("meaning.open"), "none"
+	}
+	return l.words.Say("verdict." + kindOf(verdict)), kindOf(verdict)
 }
 
 func kindOf(verdict string) string { return strings.ReplaceAll(verdict, " ", "-") }

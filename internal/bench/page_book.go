@@ -38,6 +38,9 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request, k *draft.Neck
 	if err != nil {
 		return err
 	}
+	if ofExample(k) {
+		return refuse(http.StatusConflict, s.renderer.words.Say("files.example"))
+	}
 	e := &book.Entry{Note: strings.TrimSpace(r.PostForm.Get("note")), By: strings.TrimSpace(r.PostForm.Get("by")), Tags: book.Tags{}}
 	var stage int
 	k.Read(func(st *draft.State) {

@@ -24,6 +24,8 @@ type filesBody struct {
 	Late       string // the machine's clock stands behind the neck's last record
 	Ready      bool   // the stage in work has readings
 	Damage     []string
+	Example    bool // the book takes nothing of it
+	TakeFirst  bool // taking readings in comes before the book
 }
 
 type stageView struct {
@@ -46,7 +48,8 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 			n := st.Readings(i)
 			b.Stages = append(b.Stages, stageView{g.Word, say("home.count", n), fmt.Sprintf("/necks/%s/readings.csv?stage=%d", st.ID, i), n > 0})
 		}
-		b.Ready = st.Readings(st.Stage()) > 0
+		b.Ready, b.Example = st.Readings(st.Stage()) > 0, st.Example
+		b.TakeFirst = !b.Ready || b.Example || !b.Book
 		for _, e := range st.Booked {
 			b.Booked = append(b.Booked, say("files.booked", st.Stages[min(e.Stage, st.Stage())].Word, e.Record))
 		}

@@ -18,34 +18,6 @@ import (
 	"ringtrue/internal/wear"
 )
 
-// bookBody lists the book's necks.
-type bookBody struct {
-	None, NoBook string
-	Part         string
-	Necks        []book.Neck
-	More         string
-}
-
-// maxNecks is how many necks of the book a page lists.
-const maxNecks = 50
-
-func (s *Server) showBook(w http.ResponseWriter, r *http.Request) error {
-	b := bookBody{Part: cut(strings.TrimSpace(r.FormValue("part")), 64)}
-	if s.cfg.Book == nil {
-		b.None, b.NoBook = s.renderer.words.Say("book.none"), s.cfg.NoBook
-		return s.show(w, r, "book", head{}, b)
-	}
-	a, err := book.List(r.Context(), s.cfg.Book, book.Filter{Part: b.Part}, book.Page{After: cut(r.FormValue("after"), 64), Most: maxNecks})
-	if err != nil {
-		return s.bookError(err)
-	}
-	b.Necks = a.Necks
-	if a.After != "" {
-		b.More = "/book?" + url.Values{"part": {b.Part}, "after": {a.After}}.Encode()
-	}
-	return s.show(w, r, "book", head{}, b)
-}
-
 // historyBody is what the book holds of one neck.
 type historyBody struct {
 	*answer.BookShowAnswer // its records the latest first

@@ -22,7 +22,8 @@ import (
 
 // neckBody is the neck file as a form, and what plan and wood say of it.
 type neckBody struct {
-	Given  string // the file that the form began with
+	Given  string      // the file that the form began with
+	Needed []neckField // those that no file goes without
 	Tables []neckTable
 	Faults []string // those that belong to no field
 	Sum    string
@@ -32,12 +33,12 @@ type neckBody struct {
 	Wrong  []string // plan or wood cannot be worked out
 	Whole  bool     // the file will be written out whole
 	Serial string
-	ID     string // of the neck in work that it was filled from
 }
 
 type neckTable struct {
 	Name, Words string
 	Fields      []neckField
+	Open        bool // something in it is to be mended
 }
 
 // neckField is one key; of a table or a list the fields stand in Rows.
@@ -59,18 +60,17 @@ func airDefault(name string) string {
 	return map[string]string{"temperature": "21 C", "humidity": "40 %", "driest": "25 %", "dampest": "65 %"}[name]
 }
 
-// showNeckForm shows the form, filled from a neck to start from or from one in
-// work.
+// showNeckForm shows the form, filled from a neck to start from or from the one in
+// work that from names.
 func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
-	h := head{}
 	var given []byte
-	switch id, like := r.PathValue("id"), r.FormValue("like"); {
+	switch id, like := r.FormValue("from"), r.FormValue("like"); {
 	case id != "":
-		k, err := s.kept(r)
+		k, err := s.cfg.Folder.Get(id)
 		if err != nil {
 			return err
 		}
-		given, h.Neck = workOf(k).neckFile, s.neckHead(k, "neck")
+		given = workOf(k).neckFile
 	case slices.Contains(neck.Templates(), like):
 		text, err := neck.Template(like)
 		if err != nil {
@@ -85,16 +85,19 @@ func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
 		values["air."+a] = airDefault(a)
 	}
 	b, _, _ := s.neckBody(values, given)
-	b.ID = r.PathValue("id")
 	if len(given) == 0 { // nothing was filled in: nothing is wrong yet
 		b.Faults, b.Sum = nil, ""
 		b.clearFaults()
 	}
-	return s.show(w, r, "neck", h, b)
+	return s.show(w, r, "neck", head{}, b)
 }
 
 func (b *neckBody) clearFaults() {
+	for i := range b.Needed {
+		b.Needed[i].Fault = ""
+	}
 	for i := range b.Tables {
+		b.Tables[i].Open = false
 		for k := range b.Tables[i].Fields {
 			b.Tables[i].Fields[k].Fault = ""
 		}
@@ -158,11 +161,16 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 	}
 	used := map[string]bool{}
 	for _, k := range neck.Keys() {
+		f := s.renderer.neckField(k, keyOf(k), values, faults, used)
+		if k.Required || isFirst(k) {
+			b.Needed = append(b.Needed, f)
+			continue
+		}
 		if len(b.Tables) == 0 || b.Tables[len(b.Tables)-1].Name != k.Table {
 			b.Tables = append(b.Tables, neckTable{Name: k.Table, Words: s.renderer.words.Say("necktable." + cmp.Or(k.Table, "name"))})
 		}
 		t := &b.Tables[len(b.Tables)-1]
-		t.Fields = append(t.Fields, s.renderer.neckField(k, keyOf(k), values, faults, used))
+		t.Fields, t.Open = append(t.Fields, f), t.Open || f.faulty()
 	}
 	b.Faults = rest
 	for key, words := range faults {
@@ -178,6 +186,23 @@ func (s *Server) neckBody(values neckValues, given []byte) (neckBody, []byte, er
 		b.Air = append(b.Air, neckField{Key: "air." + a, Name: s.renderer.words.Say("air." + a), Value: values["air."+a]})
 	}
 	return b, data, err
+}
+
+// isFirst reports whether a key that a file may go without is asked for first all
+// the same: most necks have it.
+func isFirst(k neck.Key) bool { return k.Table == "" || k.Table == "scale" && k.Name == "length" }
+
+// faulty reports whether a field, or one in its rows, is to be mended.
+func (f neckField) faulty() bool {
+	if f.Fault != "" {
+		return true
+	}
+	for _, r := range f.Rows {
+		if slices.ContainsFunc(r.Fields, neckField.faulty) {
+			return true
+		}
+	}
+	return false
 }
 
 // faultsByKey sorts a file's faults by key; those without one are listed.

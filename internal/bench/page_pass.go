@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
@@ -17,14 +18,17 @@ import (
 // passBody is what the page for a new pass shows.
 type passBody struct {
 	ID          string
+	Offer       offer
 	Methods     []choice
 	ByFile      []text.Method
 	Along       string // the gauges that lie along a lane
 	Turnable    string // those that may lie end for end
 	Units       []choice
 	Lanes       []choice
+	Orders      []choice
+	Between     string // lanes between the strings
 	First, Last int
-	Last1       *draft.Pass // the pass before: what was asked then is offered again
+	Pass        draft.Pass // what was asked at the pass before is offered again
 	States      []choice
 	Stage       string
 }
@@ -53,24 +57,21 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
-		b.Last1 = &draft.Pass{Method: string(reading.Beam), Unit: s.ownUnit(st.Data)}
-		if n := len(st.Passes); n > 0 {
-			b.Last1 = st.Passes[n-1]
-		}
-		for i := 1; i <= st.Layout.Strings(); i++ {
-			n := strconv.Itoa(i)
-			b.Lanes = append(b.Lanes, choice{Value: n, Words: n, On: true})
-		}
+		b.Pass = s.nextPass(st)
+		b.Offer = s.renderer.offer(st, b.Pass)
+		b.fillLanes(st.Layout.Strings())
 	})
 	say := s.renderer.words.Say
 	for _, m := range reading.Led() {
 		g := text.OfMethod(m)
-		b.Methods = append(b.Methods, choice{string(m), g.Name, g.Hint, string(m) == b.Last1.Method})
+		b.Methods = append(b.Methods, choice{string(m), g.Name, g.Hint, string(m) == b.Pass.Method})
 	}
-	b.Units = s.renderer.unitChoices(b.Last1.Unit)
+	b.Units = s.renderer.unitChoices(b.Pass.Unit)
 	for _, v := range []string{"", "slack", "rod set", "strung"} {
-		b.States = append(b.States, choice{v, say("state." + strings.ReplaceAll(v, " ", "-")), "", v == b.Last1.State})
+		b.States = append(b.States, choice{v, say("state." + strings.ReplaceAll(v, " ", "-")), "", v == b.Pass.State})
 	}
+	order := orderOf(b.Pass)
+	b.Orders = []choice{{"along", say("pass.along"), "", order == "along"}, {"outer", say("pass.outer"), "", order == "outer"}, {"across", say("pass.across", b.Along), "", order == "across"}}
 	return s.show(w, r, "pass", head{Neck: s.neckHead(k, "pass")}, b)
 }
 
@@ -99,8 +100,19 @@ func (s *Server) beginPass(w http.ResponseWriter, r *http.Request, k *draft.Neck
 	if err != nil {
 		return err
 	}
+	k.Read(func(st *draft.State) {
+		if st.Example {
+			return
+		}
+		p.Date = s.today()
+		if err := s.cfg.Folder.Remember(p, st); err != nil {
+			s.log.Printf("the last choices are not remembered: %v", err)
+		}
+	})
 	return redirect(w, r, "/necks/%s?pass=%d", k.ID(), number)
 }
+
+func (s *Server) today() string { return s.cfg.Now().UTC().Format(time.DateOnly) }
 
 // passOf reads the form of a new pass.
 func (s *Server) passOf(v url.Values) (draft.Pass, error) {
@@ -133,8 +145,8 @@ func (s *Server) passOf(v url.Values) (draft.Pass, error) {
 		}
 	}
 	slices.Sort(p.Lanes)
-	if n := len(p.Lanes); text("order") == "outer" && n > 2 {
-		p.Lanes = slices.Concat(p.Lanes[:1], p.Lanes[n-1:], p.Lanes[1:n-1])
+	if text("order") == "outer" {
+		p.Lanes = draft.OuterFirst(p.Lanes)
 	}
 	if p.U, err = number(text("u")); err != nil {
 		return p, wrong("pass.u")

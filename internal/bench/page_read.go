@@ -130,6 +130,9 @@ func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
 	k.Read(func(st *draft.State) {
 		h.Damage = s.damageNotice(st)
 		h.Name, h.Serial, h.Stage = st.Model.Name, st.Serial, st.Stages[st.Stage()].Word
+		if st.Example {
+			h.Stage = s.renderer.words.Say("example.stage", h.Stage)
+		}
 	})
 	return h
 }

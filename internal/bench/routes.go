@@ -17,6 +17,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /screens", s.page(s.removeScreen))
 
 	m.HandleFunc("GET /{$}", s.page(s.showHome))
+	m.HandleFunc("GET /hand", s.page(s.giveHand))
 	m.HandleFunc("POST /necks", s.page(s.openNeck))
 
 	m.HandleFunc("GET /necks/{id}", s.ofNeck(s.showRead))
@@ -41,13 +42,14 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /necks/{id}/play/try", s.page(s.tryAction))
 	m.HandleFunc("GET /necks/{id}/note.wav", s.page(s.giveNote))
 	m.HandleFunc("GET /book", s.page(s.showBook))
+	m.HandleFunc("GET /book/list", s.page(s.giveBookList))
 	m.HandleFunc("GET /book/neck", s.page(s.showHistory))
 	m.HandleFunc("GET /book/compare.svg", s.page(s.giveComparison))
 	m.HandleFunc("GET /book/drift", s.page(s.showDrift))
 	m.HandleFunc("GET /book/drift.svg", s.page(s.giveDrift))
 	m.HandleFunc("GET /neckfile", s.page(s.showNeckForm))
 	m.HandleFunc("POST /neckfile", s.page(s.takeNeckForm))
-	m.HandleFunc("GET /necks/{id}/neck", s.page(s.showNeckForm))
+	m.HandleFunc("GET /necks/{id}/neck", s.ofNeck(s.showNeckData))
 	m.HandleFunc("GET /necks/{id}/gauge", s.ofNeck(s.showGauge))
 	m.HandleFunc("POST /necks/{id}/study", s.onNeck(s.beginStudy))
 	m.HandleFunc("POST /necks/{id}/trial", s.onNeck(s.takeTrial))

@@ -80,6 +80,7 @@ type Server struct {
 	analyst   *analyst
 	answers   *answers
 	questions questions
+	judged    judgements
 	leads     leads
 	line      line
 	handler   http.Handler
@@ -101,6 +102,7 @@ func New(cfg Config) (*Server, error) {
 	}
 	s := &Server{cfg: cfg, times: cfg.Times.orDefault(), renderer: renderer, log: log.New(cfg.Log, "", log.LstdFlags|log.LUTC), answers: newAnswers()}
 	s.analyst = newAnalyst(s.inside)
+	s.analyst.noted = s.note
 	s.stopped, s.stop = context.WithCancel(context.Background())
 	if cfg.Gauge != nil {
 		s.line.begin(cfg.Gauge.Port(), cfg.Now())

@@ -14,6 +14,8 @@ type Event struct {
 	Serial string `json:"serial,omitempty"` // opened, named
 	Data   []byte `json:"data,omitempty"`   // opened: the neck file; taken: the readings file
 
+	Example bool `json:"example,omitempty"` // opened: it is no neck of the maker's
+
 	Plan *Pass `json:"plan,omitempty"` // pass
 
 	Pass    int    `json:"pass,omitempty"` // set, misread: the pass's number

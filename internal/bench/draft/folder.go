@@ -119,6 +119,16 @@ func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Neck, 
 	if err := errors.Join(typedSerial("serial", serial), CheckName("file", file)); err != nil {
 		return nil, err
 	}
+	return f.begin(Event{Name: file, Data: slices.Clone(data), Serial: serial, Screen: screen})
+}
+
+// BeginExample is Begin for a neck to try the bench on: its state says so.
+func (f *Folder) BeginExample(file string, data []byte, screen string) (*Neck, error) {
+	return f.begin(Event{Name: file, Data: slices.Clone(data), Screen: screen, Example: true})
+}
+
+// begin opens a neck by what its first change says of it.
+func (f *Folder) begin(e Event) (*Neck, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if len(f.byID) >= maxKept {
@@ -129,7 +139,7 @@ func (f *Folder) Begin(file string, data []byte, serial, screen string) (*Neck, 
 		return nil, err
 	}
 	id := hex.EncodeToString(b[:])
-	e := Event{Version: 1, At: f.now().UTC(), Kind: Opened, Name: file, Data: slices.Clone(data), Serial: serial, Screen: screen}
+	e.Version, e.At, e.Kind = 1, f.now().UTC(), Opened
 	s, err := replay(id, []Event{e})
 	if err != nil {
 		return nil, err

@@ -28,8 +28,9 @@ type State struct {
 	Booked  []Event
 	Studies []*StudyProgress
 	Damages []Damage
-	Noted   int // of the damages, those that the maker has read of
-	LeftOut int // changes that could not be made, since one that they need is lost
+	Noted   int  // of the damages, those that the maker has read of
+	LeftOut int  // changes that could not be made, since one that they need is lost
+	Example bool // to try the bench on: no neck of the maker's
 
 	entries  map[int]map[Site]*Entry // by pass
 	sites    map[int][]Site          // by pass
@@ -193,7 +194,7 @@ func (s *State) open(e Event) error {
 	if err != nil {
 		return refused("%s: %v", e.Name, err)
 	}
-	s.Opened, s.Serial, s.File, s.Data = e.At, e.Serial, e.Name, e.Data
+	s.Opened, s.Serial, s.File, s.Data, s.Example = e.At, e.Serial, e.Name, e.Data, e.Example
 	s.Model, s.Layout = m, l
 	s.Stages = []Stage{{firstStage}}
 	s.entries, s.sites, s.labels = map[int]map[Site]*Entry{}, map[int][]Site{}, map[string]bool{}

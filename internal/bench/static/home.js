@@ -1,0 +1,52 @@
+// The lists of necks: found as one types, and what is being worked out comes in
+// by itself. Without it the form finds, and the next load shows.
+"use strict";
+(() => {
+  const field = document.querySelector("input[data-list]"), list = document.querySelector("#list");
+  if (!field || !list) return;
+  let asked = 0, shown = field.value.trim(), later = 0;
+
+  const load = async (find) => {
+    const mine = ++asked, q = new URLSearchParams({ find });
+    const from = new URLSearchParams(location.search).get("from");
+    if (from && find === shown) q.set("from", from);
+    const r = await fetch(field.dataset.list + "?" + q, { headers: { Accept: "application/json" } });
+    if (!r.ok || mine !== asked) return;
+    put((await r.json()).list, find !== shown);
+    shown = find;
+  };
+
+  // New rows in place of old ones; a row that is as it was keeps its focus.
+  const put = (html, all) => {
+    const now = document.createElement("div");
+    now.innerHTML = html;
+    const old = list.querySelector("ul"), fresh = now.querySelector("ul");
+    if (all || !old || !fresh || old.children.length !== fresh.children.length) {
+      list.replaceChildren(...now.childNodes);
+      return;
+    }
+    old.dataset.wait = fresh.dataset.wait;
+    [...fresh.children].forEach((row, i) => {
+      const was = old.children[i];
+      if (was.outerHTML !== row.outerHTML && !was.contains(document.activeElement)) was.replaceWith(row);
+    });
+  };
+
+  field.form.addEventListener("submit", (e) => { e.preventDefault(); load(field.value.trim()).catch(() => field.form.submit()); });
+  field.addEventListener("input", () => {
+    clearTimeout(later);
+    later = setTimeout(() => { load(field.value.trim()).catch(() => { /* the form's button still finds */ }); }, 80);
+  });
+
+  // Until all is worked out: soon at first, then ever more rarely.
+  let pause = 300;
+  const wait = () => {
+    if (list.querySelector("ul")?.dataset.wait !== "true") return;
+    setTimeout(async () => {
+      pause = Math.min(pause * 1.3, 3000);
+      try { await load(shown); } catch { /* again, later */ }
+      wait();
+    }, pause);
+  };
+  wait();
+})();
