@@ -44,7 +44,7 @@ func (s *Server) giveBookList(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.giveList(w, "book", b)
+	return s.giveList(w, "book", b, "list")
 }
 
 func (s *Server) bookList(r *http.Request) (bookBody, error) {

@@ -23,7 +23,7 @@ type judgement struct {
 	asks   string   // a reading that does not look right, in short
 	askAt  string   // where it is read again
 	again  []fretIn // readings to take again
-	openAt fretIn   // the first crown that is not determined
+	opens  []fretIn // crowns that are not determined
 	whole  string   // what is wrong with the neck as a whole
 	frets  []string // frets to see to
 	file   bool     // crowns are to be filed
@@ -139,8 +139,8 @@ func (l *renderer) judgementOf(a *answer.FretsAnswer) *judgement {
 	for _, r := range a.Recheck {
 		j.again = append(j.again, fretIn{r.Fret, r.Lane})
 	}
-	if j.open > 0 {
-		j.openAt = fretIn{a.Undetermined[0].Fret, a.Undetermined[0].Lane}
+	for _, u := range a.Undetermined {
+		j.opens = append(j.opens, fretIn{u.Fret, u.Lane})
 	}
 	if len(a.Findings) > 0 {
 		j.whole = a.Findings[0].Finding

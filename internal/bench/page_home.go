@@ -16,7 +16,6 @@ import (
 // one.
 type homeBody struct {
 	handBody
-	First  *neckLine // the newest neck, to go on with
 	Like   []string
 	Book   bool
 	NoBook string
@@ -25,6 +24,7 @@ type homeBody struct {
 
 // handBody is the list of necks in work.
 type handBody struct {
+	First *neckLine // the newest neck, to go on with
 	Find  string
 	All   int // necks in work, found or not
 	Necks []neckLine
@@ -44,34 +44,29 @@ type neckLine struct {
 }
 
 // maxListed is how many necks a page lists.
-const maxListed = 100
+const maxListed = 60
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 	b := homeBody{handBody: s.hand(r), Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Unread: s.unread()}
-	switch {
-	case b.Find == "" && r.FormValue("from") == "" && len(b.Necks) > 0:
-		b.First = &b.Necks[0]
-	case b.All > 0:
-		k := s.cfg.Folder.All()
-		if len(k) > 0 {
-			first := s.rowOf(k[0])
-			b.First = &first
-		}
-	}
 	return s.show(w, r, "home", head{}, b)
 }
 
 // giveHand gives the list alone, for the script.
 func (s *Server) giveHand(w http.ResponseWriter, r *http.Request) error {
-	return s.giveList(w, "home", s.hand(r))
+	return s.giveList(w, "home", s.hand(r), "list", "goon")
 }
 
-func (s *Server) giveList(w http.ResponseWriter, page string, b any) error {
-	list, err := s.part(page, "list", b)
-	if err != nil {
-		return err
+// giveList gives parts of a page.
+func (s *Server) giveList(w http.ResponseWriter, page string, b any, names ...string) error {
+	parts := map[string]string{}
+	for _, name := range names {
+		part, err := s.part(page, name, b)
+		if err != nil {
+			return err
+		}
+		parts[name] = part
 	}
-	s.json(w, http.StatusOK, map[string]any{"list": list})
+	s.json(w, http.StatusOK, parts)
 	return nil
 }
 
@@ -79,6 +74,10 @@ func (s *Server) giveList(w http.ResponseWriter, page string, b any) error {
 func (s *Server) hand(r *http.Request) handBody {
 	all := s.cfg.Folder.All()
 	b := handBody{Find: cut(strings.TrimSpace(r.FormValue("find")), 64), All: len(all)}
+	if len(all) > 0 {
+		first := s.rowOf(all[0])
+		b.First = &first
+	}
 	if b.Find != "" {
 		all = slices.DeleteFunc(all, func(k *draft.Neck) bool { return !s.fits(k, b.Find) })
 	}

@@ -12,36 +12,48 @@ import (
 type step struct{ Words, Href string }
 
 // stepOf is the next step of a neck in work. j is what its readings mean, nil
-// where that is being worked out: what is read then goes by the pass alone.
+// where that is being worked out.
 func (l *renderer) stepOf(st *draft.State, j *judgement) step {
 	say, own := l.words.Say, "/necks/"+st.ID
-	if j != nil {
-		switch {
-		case j.fault != "":
-			return step{j.fault, own}
-		case j.asks != "":
-			return step{say("step.asks", j.asks), j.askAt}
-		case len(j.again) > 0:
-			return step{l.readAgain(j), l.againHref(st, j.again[0])}
-		}
+	switch {
+	case j == nil:
+		return step{say("step.wait"), own}
+	case j.fault != "":
+		return step{j.fault, own}
+	case j.asks != "":
+		return step{say("step.asks", j.asks), j.askAt}
+	case len(j.again) > 0:
+		return step{l.readAgain(j), l.againHref(st, j.again[0])}
 	}
-	p, at := settle(st, cursor{})
-	next := step{}
+	p, _ := settle(st, cursor{})
 	switch {
 	case p == nil && st.Readings(st.Stage()) == 0:
 		return step{say("step.begin"), own + "/pass"}
-	case p != nil && (st.Entry(p.Number, at) == nil || st.Entry(p.Number, at).Misread):
-		next = step{say("step.read", at.Fret(), unit.Decimal(at.Lane())), own}
+	case p != nil && (j.verdict == "" || j.open > 0):
+		if at, open := openIn(st, p, j); open {
+			return step{say("step.read", at.Fret(), unit.Decimal(at.Lane())), readHref(st.ID, p.Number, at)}
+		}
 	}
 	switch {
-	case j == nil && next.Words == "":
-		return step{say("step.wait"), own}
-	case j == nil || j.verdict == "" || j.open > 0 && next.Words != "":
-		return next
 	case j.open > 0:
-		return step{say("step.read", j.openAt.fret, unit.Decimal(j.openAt.lane)), own + "/pass"}
+		return step{say("step.read", j.opens[0].fret, unit.Decimal(j.opens[0].lane)), own + "/pass"}
+	case j.verdict == "":
+		return step{say("step.look"), own}
 	}
 	return l.stepOfWork(j, own)
+}
+
+// openIn is the first place of a pass without a reading; where files have told of
+// crowns, of those that are not determined.
+func openIn(st *draft.State, p *draft.Pass, j *judgement) (at draft.Site, open bool) {
+	filed := st.Filed(p.Stage) > 0
+	for _, site := range st.Sites(p) {
+		e := st.Entry(p.Number, site)
+		if (e == nil || e.Misread) && (!filed || slices.Contains(j.opens, fretIn{site.Fret(), site.Lane()})) {
+			return site, true
+		}
+	}
+	return "", false
 }
 
 // stepOfWork is the next step once every crown is read.
@@ -97,7 +109,7 @@ func (l *renderer) stepOfRecord(j *judgement) string {
 	case len(j.again) > 0:
 		return l.readAgain(j)
 	case j.open > 0:
-		return l.words.Say("step.read", j.openAt.fret, unit.Decimal(j.openAt.lane))
+		return l.words.Say("step.read", j.opens[0].fret, unit.Decimal(j.opens[0].lane))
 	}
 	return l.stepOfWork(j, "").Words
 }

@@ -48,13 +48,19 @@ func (l *renderer) stripOf(lanes []float64, first, last int, of func(crownKey) m
 	var count [marks]int
 	frets := last - first + 1
 	for i, lane := range lanes {
-		y := stripStep * (i + 1)
-		for f := first; f <= last; {
-			m, from := of(crownKey{f, lane}), f
-			for f++; f <= last && of(crownKey{f, lane}) == m; f++ {
+		y, from := stripStep*(i+1), first
+		for f := first; f <= last; f++ {
+			m := of(crownKey{f, lane})
+			count[m]++
+			if m != markUnread && m != markRead {
+				drawMark(&d[m], m, stripStep*(f-first+1), y)
 			}
-			count[m] += f - from
-			drawRun(&d[m], m, stripStep*(from-first+1), y, f-from)
+			// What is off lies over the dot of what is read: a run is then long.
+			base := min(m, markRead)
+			if f == last || min(of(crownKey{f + 1, lane}), markRead) != base {
+				drawRun(&d[base], base, stripStep*(from-first+1), y, f-from+1)
+				from = f + 1
+			}
 		}
 	}
 	s := strip{W: stripStep * (frets + 1), H: stripStep * (len(lanes) + 1)}
@@ -67,27 +73,25 @@ func (l *renderer) stripOf(lanes []float64, first, last int, of func(crownKey) m
 	return s
 }
 
-// drawRun draws n like marks side by side from x on. A run of bars or dots is one
-// dashed line: the style's dash has the step of the crowns.
+// drawRun draws n like bars or dots side by side from x on, as one dashed line: the
+// style's dash has the step of the crowns.
 func drawRun(d *strings.Builder, m mark, x, y, n int) {
-	const step = stripStep
-	switch m {
-	case markUnread:
-		fmt.Fprintf(d, "M%d %dh%d", x-1, y, step*(n-1)+2)
-		return
-	case markRead:
-		fmt.Fprintf(d, "M%d %dh%d.1", x, y, step*(n-1))
+	if m == markUnread {
+		fmt.Fprintf(d, "M%d %dh%d", x-1, y, stripStep*(n-1)+2)
 		return
 	}
-	for i := range n {
-		switch x := x + step*i; m {
-		case markHigh:
-			fmt.Fprintf(d, "M%d %dh5l-2.5-5z", x-2, y+2)
-		case markLow:
-			fmt.Fprintf(d, "M%d %dh5l-2.5 5z", x-2, y-2)
-		case markAgain:
-			fmt.Fprintf(d, "M%d %dl4 4m0-4l-4 4", x-2, y-2)
-		}
+	fmt.Fprintf(d, "M%d %dh%d.1", x, y, stripStep*(n-1))
+}
+
+// drawMark draws what is off: a triangle up or down, or a cross.
+func drawMark(d *strings.Builder, m mark, x, y int) {
+	switch m {
+	case markHigh:
+		fmt.Fprintf(d, "M%d %dh4l-2-5z", x-2, y+2)
+	case markLow:
+		fmt.Fprintf(d, "M%d %dh4l-2 5z", x-2, y-2)
+	case markAgain:
+		fmt.Fprintf(d, "M%d %dl4 4m0-4l-4 4", x-2, y-2)
 	}
 }
 

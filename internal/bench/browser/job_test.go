@@ -160,7 +160,7 @@ func (w *window) takeIn(serial string) string {
 	w.visit("/")
 	w.upload("#f-file", example(w.t, "heron.toml"))
 	w.write("#f-serial", serial)
-	w.leave(`form:has(#f-file) button.main`, "/pass$")
+	w.leave(`form:has(#f-file) button`, "/pass$")
 	return strings.TrimSuffix(w.path(), "/pass")
 }
 
@@ -170,13 +170,14 @@ func (w *window) beginPass() {
 	if !strings.HasSuffix(w.path(), "/pass") {
 		w.leave(`.tabs a[href$="/pass"]`, "/pass$")
 	}
+	w.press(".change > summary")
 	for field, text := range map[string]string{"temperature": "21,5", "humidity": "48"} {
 		at := `.passform [name="` + field + `"]`
 		w.press(at)
 		get[bool](w, fmt.Sprintf(`document.querySelector(%q).select() === undefined`, at))
 		w.keys(text)
 	}
-	w.leave(`.passform button.main`, "^/necks/[^/]+$")
+	w.leave(`.passform > button`, "^/necks/[^/]+$")
 	w.until(`document.activeElement?.id === "reading"`)
 }
 

@@ -50,7 +50,7 @@ func (s *State) check(p Pass) error {
 		return refused("this pass would read nothing: %s needs three frets side by side", p.Method)
 	}
 	// The parser of readings files has the last word on what is asked once.
-	probe := &Entry{Reading: "0.5", Unit: p.Unit}
+	probe := &Entry{Reading: "0.05", Unit: p.Unit} // in either unit what any gauge can read
 	_, err := s.Reading(&p, sites[0], probe)
 	return err
 }

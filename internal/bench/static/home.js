@@ -12,7 +12,9 @@
     if (from && find === shown) q.set("from", from);
     const r = await fetch(field.dataset.list + "?" + q, { headers: { Accept: "application/json" } });
     if (!r.ok || mine !== asked) return;
-    put((await r.json()).list, find !== shown);
+    const got = await r.json(), goon = document.querySelector("#goon");
+    if (goon && got.goon && goon.innerHTML !== got.goon) goon.innerHTML = got.goon;
+    put(got.list, find !== shown);
     shown = find;
   };
 

@@ -1,0 +1,153 @@
+package browser
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+)
+
+// sizes are the screens that a bench stands on.
+func sizes() []size {
+	return []size{{"360x740", 360, 740, true}, {"740x360", 740, 360, true}, {"768x1024", 768, 1024, true},
+		{"1024x768", 1024, 768, true}, {"1440x900", 1440, 900, false}, {"2560x1440", 2560, 1440, false}}
+}
+
+// primaries tells how many primary actions are to be seen, and whether the first is
+// whole in the window and nothing lies over it.
+const primaries = `(() => {
+	const seen = [...document.querySelectorAll("button.main, .button.main, input.main")].filter((b) => b.checkVisibility() && b.getBoundingClientRect().width > 0);
+	if (!seen.length) return { N: 0, Where: "none" };
+	const b = seen[0].getBoundingClientRect(), W = document.documentElement.clientWidth, H = innerHeight;
+	const at = [[.5, .5], [.1, .2], [.9, .8]].map(([x, y]) => document.elementFromPoint(b.x + x * b.width, b.y + y * b.height));
+	return { N: seen.length, In: b.left >= 0 && b.top >= 0 && b.right <= W + .5 && b.bottom <= H + .5, Free: at.every((el) => el && (el === seen[0] || seen[0].contains(el))),
+		Where: [b.left, b.top, b.right, b.bottom].map(Math.round).join(" ") + ": " + seen.map((m) => m.innerText).join(" | ") };
+})()`
+
+type primary struct {
+	N        int
+	In, Free bool
+	Where    string
+}
+
+// Every page has one primary action, no more.
+func TestHome_OnePrimaryEverywhere(t *testing.T) {
+	b, empty := serve(t), serve(t)
+	c := newClient(t, b.base)
+	neck := c.shop()
+	browser := startChromium(t)
+	w := open(t, browser, b.base, desktop())
+	for _, path := range c.pages(neck) {
+		w.visit(path)
+		if p := get[primary](w, primaries); p.N != 1 {
+			t.Errorf("%s: %d primary actions: %s", plain(path, neck), p.N, p.Where)
+		}
+	}
+	w = open(t, browser, empty.base, desktop())
+	for _, path := range []string{"/", "/book", "/book/drift", "/neckfile"} {
+		w.visit(path)
+		if p := get[primary](w, primaries); p.N != 1 {
+			t.Errorf("an empty bench's %s: %d primary actions: %s", path, p.N, p.Where)
+		}
+	}
+}
+
+// Lists, a new pass and the neck's pages show their primary action at once on every
+// screen, whole, with nothing over it.
+func TestHome_PrimaryInSight(t *testing.T) {
+	b, empty := serve(t), serve(t)
+	neck := newClient(t, b.base).shop()
+	browser := startChromium(t)
+	on, none := open(t, browser, b.base, desktop()), open(t, browser, empty.base, desktop())
+	for _, s := range sizes() {
+		on.resize(s)
+		none.resize(s)
+		for _, path := range []string{"/", "/book", "/neckfile?like=electric", "/neckfile?from=" + strings.TrimPrefix(neck, "/necks/"), neck + "/pass", neck + "/neck"} {
+			on.visit(path)
+			if p := get[primary](on, primaries); p.N != 1 || !p.In || !p.Free {
+				t.Errorf("%s, %s: %+v", s.name, plain(path, neck), p)
+			}
+		}
+		none.visit("/")
+		if p := get[primary](none, primaries); p.N != 1 || !p.In || !p.Free || !strings.Contains(p.Where, "example") {
+			t.Errorf("%s, an empty bench: %+v", s.name, p)
+		}
+	}
+}
+
+// A new neck is read by two taps: start, begin. The next one needs no other choice.
+func TestHome_BeginsWithOneTap(t *testing.T) {
+	b := serve(t)
+	w := open(t, startChromium(t), b.base, phone())
+	w.takeIn("0421")
+	w.leave(".onetap .main", "^/necks/[^/]+$")
+	w.until(`document.activeElement?.id === "reading" && document.querySelector("#readform").elements.at.value === "1@1"`)
+}
+
+// A neck is found as one types, without leaving the page; emptied, the field shows
+// all again. Where nothing fits, that is said.
+func TestHome_FindsAsOneTypes(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	c.shop()
+	w := open(t, startChromium(t), b.base, phone())
+	for path, all := range map[string]int{"/": 7, "/book": 5} {
+		w.visit(path)
+		rows := func(n int, words string) {
+			w.until(fmt.Sprintf(`document.querySelectorAll("#list .neckrow").length === %d && document.querySelector("#list").innerText.includes(%q)`, n, words))
+		}
+		rows(all, "0412")
+		get[bool](w, `window.stayed = true`)
+		w.write("#find", "0412")
+		rows(1, "0412")
+		w.keys("x")
+		w.until(`document.querySelectorAll("#list .neckrow").length === 0 && document.querySelector("#list").innerText.length > 5`)
+		w.keys("\b\b\b\b\b")
+		rows(all, "0412")
+		w.keys("levelled\r")
+		rows(1, "0412")
+		if !get[bool](w, `window.stayed === true`) {
+			t.Errorf("%s was left", path)
+		}
+	}
+}
+
+// What is not worked out when the page comes, comes in by itself, and with it what to
+// go on with.
+func TestHome_VerdictsComeIn(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	for n := range 3 {
+		c.take(c.begin(fmt.Sprintf("043%d", n)), "heron-seated.csv")
+	}
+	w := open(t, startChromium(t), b.base, phone())
+	w.visit("/")
+	w.until(`document.querySelectorAll("#list .says.not-level").length === 3 && document.querySelector("#goon").innerText.includes("read again: fret 9, lane 4")`)
+	if said := get[string](w, `[...document.querySelectorAll("#list .step")].map((s) => s.innerText).join()`); said != strings.Repeat("read again: fret 9, lane 4,", 2)+"read again: fret 9, lane 4" {
+		t.Error(said)
+	}
+	w.leave("#goon a", "^/necks/[^/]+$")
+	w.until(`document.querySelector("#readform").elements.at.value === "9@4"`)
+}
+
+// Without script: found by the form, started, begun and read by its buttons.
+func TestHome_WithoutScript(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	c.shop()
+	w := open(t, startChromium(t), b.base, phone())
+	send(w, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	for _, path := range []string{"/", "/book"} {
+		w.visit(path)
+		w.write("#find", "0412")
+		w.press(".find button")
+		w.until(`/[?&]find=0412/.test(location.search) && document.querySelectorAll("#list .neckrow").length === 1`)
+	}
+	w.visit("/")
+	w.press("#list .neckrow")
+	w.until(`/^\/necks\//.test(location.pathname)`)
+	w.visit(w.path() + "/pass")
+	w.press(".onetap .main")
+	w.until(`/^\/necks\/[^/]+$/.test(location.pathname) && document.querySelector("#reading")`)
+}

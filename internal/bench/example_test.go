@@ -1,0 +1,64 @@
+package bench
+
+import (
+	"bytes"
+	"net/http"
+	"strings"
+	"testing"
+)
+
+// An empty bench offers the example by one tap; it is the neck and the readings of
+// examples/, and leads to a page that says what they mean.
+func TestExample_OneTap(t *testing.T) {
+	if !bytes.Equal(exampleNeck, example(t, "heron.toml")) || !bytes.Equal(exampleReadings, example(t, "heron-seated.csv")) {
+		t.Error("the example is not the one of examples/")
+	}
+	b := newTry(t, nil)
+	b.sees("/", `<button class="main">Try it on an example neck</button>`, `<details class="begin" open>`)
+	w := b.send("/necks", "", nil, "from", "example")
+	path := w.Header().Get("Location")
+	if w.Code != http.StatusSeeOther || !strings.HasPrefix(path, "/necks/") || strings.HasSuffix(path, "/pass") {
+		t.Fatalf("%d %s", w.Code, path)
+	}
+	b.sees(path, "Not level", "example, seated", `id="reading"`)
+	if again := b.send("/necks", "", nil, "from", "example").Header().Get("Location"); again != path || len(b.folder.All()) != 1 {
+		t.Errorf("a second tap leads to %s, %d necks", again, len(b.folder.All()))
+	}
+	for _, p := range []string{"/plan", "/play", "/neck", "/files", "/pass", "/gauge"} {
+		b.sees(path+p, "example, seated")
+	}
+	if row := b.rowOfNeck(path); !strings.Contains(row, ">example</span>") || !strings.Contains(row, "Remove the example") {
+		t.Errorf("not marked: %s", row)
+	}
+	if w := b.post(path+"/away", "sure", "yes"); w.Code != http.StatusSeeOther || len(b.folder.All()) != 0 {
+		t.Errorf("it stays: %d", w.Code)
+	}
+	b.sees("/", "Try it on an example neck")
+}
+
+// The book takes nothing of the example, and nothing asks for it; what was asked for
+// on it is not what the bench remembers.
+func TestExample_NotInTheBook(t *testing.T) {
+	b := withBook(t)
+	before, err := b.cfg.Book.Last(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := b.send("/necks", "", nil, "from", "example").Header().Get("Location")
+	b.refused(b.post(path+"/book", "serial", "0999", "by", "Ines"), http.StatusConflict, "the book takes nothing of it")
+	if text := b.sees(path+"/files", "the book takes nothing of it"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Put in the book</button>") {
+		t.Error("the page offers the book")
+	}
+	if after, err := b.cfg.Book.Last(t.Context()); err != nil || after != before {
+		t.Errorf("record %d, %v", after, err)
+	}
+	for _, ready := range b.ready() {
+		if strings.Contains(ready.Href, path) {
+			t.Error("it is asked for")
+		}
+	}
+	b.begin(path, "bridge")
+	other := b.send("/necks", "heron.toml", example(t, "heron.toml"), "from", "file").Header().Get("Location")
+	b.sees(other, "Beam, all lanes, mm: begin")
+	b.refused(b.send("/necks", "", nil, "from", "examples"), http.StatusUnprocessableEntity, "Choose a neck file")
+}
