@@ -151,3 +151,29 @@ func TestHome_WithoutScript(t *testing.T) {
 	w.press(".onetap .main")
 	w.until(`/^\/necks\/[^/]+$/.test(location.pathname) && document.querySelector("#reading")`)
 }
+
+// BenchmarkFirstPageOfHundred is BenchmarkFirstPage with a hundred necks in work, all
+// read through and worked out.
+func BenchmarkFirstPageOfHundred(b *testing.B) {
+	s := serve(b)
+	c := newClient(b, s.base)
+	for n := range 100 {
+		c.take(c.begin(fmt.Sprintf("%04d", n)), "heron-seated.csv")
+	}
+	w := open(b, startChromium(b), s.base, desktop())
+	w.visit("/?from=60")
+	w.until(`document.querySelector("#list ul").dataset.wait === "false"`)
+	w.visit("/")
+	w.until(`document.querySelector("#list ul").dataset.wait === "false"`)
+	w.visit("/healthz")
+	floor, page := map[string][]float64{}, map[string][]float64{}
+	for b.Loop() {
+		w.timed("/healthz", floor)
+		w.timed("/", page)
+	}
+	for _, part := range []string{"answered", "parsed", "loaded", "painted"} {
+		report(b, part, page[part])
+	}
+	report(b, "floor-painted", floor["painted"])
+	b.ReportMetric(0, "ns/op")
+}

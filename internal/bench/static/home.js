@@ -22,6 +22,7 @@
   const put = (html, all) => {
     const now = document.createElement("div");
     now.innerHTML = html;
+    localTimes(now);
     const old = list.querySelector("ul"), fresh = now.querySelector("ul");
     if (all || !old || !fresh || old.children.length !== fresh.children.length) {
       list.replaceChildren(...now.childNodes);
@@ -46,7 +47,7 @@
     if (list.querySelector("ul")?.dataset.wait !== "true") return;
     setTimeout(async () => {
       pause = Math.min(pause * 1.3, 3000);
-      try { await load(shown); } catch { /* again, later */ }
+      try { await load(field.value.trim()); } catch { /* again, later */ }
       wait();
     }, pause);
   };
