@@ -11,6 +11,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/fileerr"
 	"ringtrue/internal/straight"
 )
 
@@ -121,6 +122,8 @@ func (s *Server) rowOfRecord(ctx context.Context, n book.Neck) (neckLine, error)
 		row.Wait = true
 	}
 	switch {
+	case j.fault != "":
+		row.Verdict, row.Kind = say("history.noverdict"), "none"
 	case j.verdict == "":
 		row.Verdict, row.Kind = say("list.wait"), "none"
 	case j.stored:
@@ -192,8 +195,10 @@ func (s *Server) judgeRecord(n book.Neck) {
 		return
 	}
 	if err != nil {
-		s.log.Printf("book: %s: %v", n.Serial, err)
-		j = &judgement{fault: s.renderer.words.Say("step.look")}
+		if !fileerr.Is(err) { // that its page says
+			s.log.Printf("book: %s: %v", n.Serial, err)
+		}
+		j = &judgement{fault: s.renderer.words.Say("step.fault")}
 	}
 	j.records = n.Records
 	s.judged.keep("book "+n.Serial, j)

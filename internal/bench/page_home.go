@@ -44,7 +44,7 @@ type neckLine struct {
 }
 
 // maxListed is how many necks a page lists.
-const maxListed = 60
+const maxListed = 40
 
 func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 	b := homeBody{handBody: s.hand(r), Like: neck.Templates(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook, Unread: s.unread()}
@@ -109,6 +109,8 @@ func (s *Server) rowOf(k *draft.Neck) (row neckLine) {
 			plain := s.renderer.stripOfDraft(st, nil)
 			row.Strip = &plain
 			return
+		case j.fault != "":
+			row.Verdict, row.Kind = say("history.noverdict"), "none"
 		case j.verdict == "":
 			row.Verdict, row.Kind = say("meaning.none"), "none"
 		default:

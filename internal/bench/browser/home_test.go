@@ -161,7 +161,9 @@ func BenchmarkFirstPageOfHundred(b *testing.B) {
 		c.take(c.begin(fmt.Sprintf("%04d", n)), "heron-seated.csv")
 	}
 	w := open(b, startChromium(b), s.base, desktop())
-	w.visit("/?from=60")
+	w.visit("/?from=40")
+	w.until(`document.querySelector("#list ul").dataset.wait === "false"`)
+	w.visit("/?from=80")
 	w.until(`document.querySelector("#list ul").dataset.wait === "false"`)
 	w.visit("/")
 	w.until(`document.querySelector("#list ul").dataset.wait === "false"`)
