@@ -85,6 +85,19 @@ func TestHome_BeginsWithOneTap(t *testing.T) {
 	w.until(`document.activeElement?.id === "reading" && document.querySelector("#readform").elements.at.value === "1@1"`)
 }
 
+// The example is one tap away on an empty bench, marked in the list, and gone by another.
+func TestHome_ExampleComesAndGoes(t *testing.T) {
+	b := serve(t)
+	w := open(t, startChromium(t), b.base, phone())
+	w.visit("/")
+	w.leave(".tryit .main", "^/necks/[^/]+$")
+	w.settled()
+	w.visit("/")
+	w.until(`document.querySelector("#list .stage").innerText === "example" && document.querySelector("#list .says.not-level")`)
+	w.press(`#list form button`)
+	w.until(`document.querySelector(".tryit .main") && !document.querySelector("#list")`)
+}
+
 // A neck is found as one types, without leaving the page; emptied, the field shows
 // all again. Where nothing fits, that is said.
 func TestHome_FindsAsOneTypes(t *testing.T) {
