@@ -33,6 +33,7 @@ func floors() []string {
 		"text",
 		"draw",
 		"findings",
+		"setup",
 		"tune",
 		"demo",
 		"sound",

@@ -255,6 +255,7 @@ func ceilings() map[string]int {
 		"text":          3900,
 		"draw":          1800,
 		"findings":      3200,
+		"setup":         800,
 		"tune":          500,
 		"demo":          600,
 		"sound":         650,

@@ -86,6 +86,9 @@ func (d *decoder) checkFrets(root *node, m *Model) {
 	}
 	within("scale", "square_at", root.child("scale").child("square_at"), m.Scale.SquareAt, 0, last)
 	within("neck", "joint", root.child("neck").child("joint"), m.Body.Joint, 1, last)
+	if heel, pocket := root.child("neck").child("heel"), root.child("neck").child("pocket"); heel != nil && pocket != nil {
+		d.fault(pocket.line, "neck.pocket", "a neck is set or bolted on; keep heel or pocket")
+	}
 	if f := m.Level.FallAway; f != nil {
 		within("level.fall_away", "from", root.child("level").child("fall_away").child("from"), f.From, 0, last-1)
 	}

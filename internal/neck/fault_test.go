@@ -80,6 +80,7 @@ func TestParse_Faults(t *testing.T) {
 		{`force = "0.4 N", `, `force = "0.4 N", lift = "1 mm", `, `heron.toml:53: setup.touch[2]: has force and lift; give one of them`},
 		{`"110 mm"`, `"640 mm"`, `heron.toml:53: setup.touch[2].from_saddle: 640 mm is no shorter than the scale, 640 mm`},
 		{`relief = "0.12 mm"`, `relief_to = 1`, `heron.toml:47: setup.relief_to: 1 is outside 2 to 60 on a neck of 22 frets`},
+		{`[slot]`, "[neck]\nheel = \"95 mm\"\npocket = \"76 mm\"\n[slot]", `heron.toml:38: neck.pocket: a neck is set or bolted on; keep heel or pocket`},
 		{`[slot]`, "[neck]\njoint = 23\n[slot]", `heron.toml:37: neck.joint: 23 is outside 1 to 22 on a neck of 22 frets`},
 		{`[slot]`, "[neck]\nrod = \"yes\"\n[slot]", `heron.toml:37: neck.rod: is a text; write true or false`},
 		// Keys and tables.

@@ -57,6 +57,8 @@ type Body struct {
 	Wood      string
 	Thickness Pair // at fret 1 and at the joint, board included
 	Rod       bool
+	Heel      float64 // depth of a set neck's heel; 0 where not given
+	Pocket    float64 // length of a bolt-on neck's pocket; 0 where not given
 }
 
 // Strings is [strings]. Set runs from the treble side: string 1 first.

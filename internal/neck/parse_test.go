@@ -199,6 +199,10 @@ func TestParse_Forms(t *testing.T) {
 			m.Body = Body{Joint: 14, Wood: "maple", Thickness: Pair{21, 24}}
 			m.Setup.ReliefTo = 14 // the bow ends at the joint
 		}},
+		{"heel", `[slot]`, "[neck]\njoint = 14\nheel = \"9.5 cm\"\n[slot]", func(m *Model) {
+			m.Body = Body{Joint: 14, Rod: true, Heel: 95}
+		}},
+		{"pocket", `[slot]`, "[neck]\npocket = \"3 in\"\n[slot]", func(m *Model) { m.Body = Body{Rod: true, Pocket: 76.2} }},
 		{"relief to", `relief = "0.12 mm"`, "relief = \"0.12 mm\"\nrelief_to = 14\ngraze = 0.2", func(m *Model) {
 			m.Setup.ReliefTo, m.Setup.Graze = 14, 0.2
 		}},

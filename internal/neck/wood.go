@@ -90,6 +90,10 @@ func bodyFields() []field[Model] {
 			func(m *Model) *string { return &m.Body.Wood }).orElse("not known"),
 		pair("thickness", span{5, 100}, "at fret 1 and at the joint, board included",
 			func(m *Model) *Pair { return &m.Body.Thickness }).orElse("not known"),
+		length("heel", span{5, 300}, "a set neck's heel, from the board's underside to its cap",
+			func(m *Model) *float64 { return &m.Body.Heel }).orElse("not known"),
+		length("pocket", span{10, 300}, "a bolt-on neck's pocket, its length along the neck",
+			func(m *Model) *float64 { return &m.Body.Pocket }).orElse("none: not bolted on"),
 		yesNo("rod", "a rod in the neck takes out or gives relief",
 			func(m *Model) *bool { return &m.Body.Rod }).or("true"),
 	}
