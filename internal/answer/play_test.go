@@ -44,12 +44,17 @@ func heronNeck(t testing.TB, edit ...string) (neck.Model, *geometry.Layout) {
 
 func heronReadings(t testing.TB, l *geometry.Layout) []reading.Reading {
 	t.Helper()
-	f, err := os.Open(heronSeated)
+	return readingsOf(t, l, heronSeated)
+}
+
+func readingsOf(t testing.TB, l *geometry.Layout, path string) []reading.Reading {
+	t.Helper()
+	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	set, err := reading.Parse(heronSeated, f, reading.Bounds{FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings()})
+	set, err := reading.Parse(path, f, reading.Bounds{FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -29,6 +29,7 @@ func fillIn(call []string, means, then, cut string) string {
 		for _, p := range [][2]string{
 			{again, "the file of the new readings"},
 			{readingsFile, "the file of your readings"},
+			{againStrings, "the file of what you measure then"},
 			{"SERIAL", "the neck's own number or name"},
 			{"STAGE", "a word such as seated, levelled or serviced"},
 		} {
@@ -74,6 +75,7 @@ func quoted(word string) string {
 const (
 	again        = "AGAIN.csv"
 	readingsFile = "READINGS.csv"
+	againStrings = "STRINGS.csv"
 )
 
 // nextAfterFrets says what to do once the frets have been judged. What the hand

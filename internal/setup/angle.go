@@ -97,7 +97,8 @@ func MetalRiseMM(metalMM, fromMM, toMM, scaleMM float64) float64 {
 // lane of each cut's string, joint the neck's joint there. A saddle of height s over
 // the crowns' line shows s + p over a bridge whose top lies p under that line. It runs
 // out where less than LeastMM would show; then the line must rise. A set neck is turned
-// back at least until p = 0. Errors: ErrNoBridge.
+// back at least until p = 0. A string of which neither is known is passed over.
+// Errors: ErrNoBridge, where none is left.
 func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
 	a := &Angle{Verdict: SaddleHasIt, LeastMM: b.LeastMM, MetalMM: math.Inf(1)}
 	worst, top := math.Inf(-1), math.Inf(1)
@@ -108,7 +109,7 @@ func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
 			p = num.Some(shows - c.Saddle.IsMM)
 		}
 		if !p.Known() {
-			return nil, ErrNoBridge
+			continue
 		}
 		s := Showing{String: c.String, TopMM: p.OrNaN(), IsMM: c.Saddle.IsMM + p.OrNaN(), AfterMM: c.Saddle.WantedMM + p.OrNaN()}
 		a.Strings = append(a.Strings, s)
@@ -118,7 +119,7 @@ func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
 		top = math.Min(top, s.TopMM)
 		a.MetalMM = math.Min(a.MetalMM, over[i].Lane.Crowns[0].SpareMM)
 	}
-	if len(cuts) == 0 {
+	if len(a.Strings) == 0 {
 		return nil, ErrNoBridge
 	}
 	a.String, a.ShortMM = cuts[at].String, math.Max(0, worst)

@@ -125,3 +125,20 @@ func Blank(strings int) []Measured {
 	}
 	return all
 }
+
+// Each spreads values over so many strings: one for all, two for string 1 and the last
+// with even steps between, or one a string; false where there are others.
+func Each(values []float64, strings int) ([]float64, bool) {
+	n := len(values)
+	if n != 1 && n != 2 && n != strings || n > strings {
+		return nil, false
+	}
+	if n == strings {
+		return values, true
+	}
+	out := make([]float64, strings)
+	for i := range out {
+		out[i] = values[0] + (values[n-1]-values[0])*float64(i)/float64(max(1, strings-1))
+	}
+	return out, true
+}

@@ -1,0 +1,255 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/draw"
+	"ringtrue/internal/num"
+	"ringtrue/internal/setup"
+	"ringtrue/internal/sheet"
+	csvtable "ringtrue/internal/table"
+	"ringtrue/internal/unit"
+)
+
+// setupOptions are the flags of `setup`, as written.
+type setupOptions struct {
+	json, check, all, lowest, form bool
+	first, held, action, measured  string
+	shows, top, least              string
+	uGap, uAction, uSlot, uSaddle  string
+	card, paper                    string
+	from                           fromBook
+}
+
+func newSetupCommand(s *streams) *cobra.Command {
+	var o setupOptions
+	c := &cobra.Command{
+		Use:   "setup NECK [READINGS]",
+		Short: "Make the set-up sheet: nut slots, saddle, neck angle",
+		Long: `setup says what to take off each nut slot and the saddle so that the strings lie as
+the neck file's [setup] wants, in which order, and where to stop short; whether the
+neck so set rings; and where the saddle runs out, how far the neck must be turned.
+
+Measure with the rod set and the strings at pitch: the open string's underside over
+fret 1 (--first-gap) and over fret 12 (--action). Or hold the string down on fret 3
+and feel the gap over fret 1 (--held-gap). Give one value, two (string 1 and the
+last, even steps between), or one for each string, string 1 first; or a table, which
+--form makes. Without READINGS the crowns are perfect.`,
+		Example: `  ringtrue setup heron.toml heron-levelled.csv --first-gap "0.60 mm" --action "2.00 mm, 2.40 mm"
+  ringtrue setup heron.toml --form > strings.csv
+  ringtrue setup heron.toml heron-levelled.csv --measured strings.csv --card setup.pdf
+  ringtrue setup heron.toml --measured strings.csv --lowest
+  ringtrue setup heron.toml --measured strings.csv --saddle-shows "3 mm, 3.5 mm"`,
+		Args: o.from.orFiles(func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 && len(args) != 2 {
+				return inputErrorf("setup takes a neck file and, where the crowns were read, a readings file; see ringtrue setup --help")
+			}
+			return nil
+		}),
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("paper") && o.card == "" {
+				return inputErrorf("--paper goes with --card")
+			}
+			return runSetup(c, s, args, o)
+		},
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
+	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is set up as wanted and rings clear")
+	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1, one `SIZE`, two, or one a string")
+	f.StringVar(&o.held, "held-gap", "", "measured: over fret 1, the string held down on fret 3 (`SIZE`)")
+	f.StringVar(&o.action, "action", "", "measured: the open string over fret 12 (`SIZE`)")
+	f.StringVar(&o.measured, "measured", "", "measured: a table `FILE` with a row a string")
+	f.BoolVar(&o.form, "form", false, "print that table, to fill in")
+	f.BoolVar(&o.lowest, "lowest", false, "set as low as every note is clear, instead of setup.action")
+	f.StringVar(&o.shows, "saddle-shows", "", "measured: how much of the saddle shows (`SIZE`)")
+	f.StringVar(&o.top, "bridge-top", "", "measured: the crowns' line over the bridge's top (`SIZE`, below 0 under it)")
+	f.StringVar(&o.least, "saddle-least", "", "least of the saddle that must show (default 2 mm, bolt-on 0)")
+	f.StringVar(&o.uGap, "u-gap", "", "standard uncertainty of a gap (default 0.01 mm)")
+	f.StringVar(&o.uAction, "u-action", "", "standard uncertainty of the action (default 0.05 mm)")
+	f.StringVar(&o.uSlot, "u-slot", "", "standard uncertainty of a slot as filed (default 0.02 mm)")
+	f.StringVar(&o.uSaddle, "u-saddle", "", "standard uncertainty of a saddle as cut (default 0.05 mm)")
+	f.StringVar(&o.card, "card", "", "draw the sheet to print into `FILE` (.pdf, .svg or .png)")
+	f.StringVar(&o.paper, "paper", "a4", "with --card: a4 or letter")
+	o.from.add(c)
+	return c
+}
+
+func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error {
+	paper, known := sheet.PapersByName()[strings.ToLower(o.paper)]
+	if !known || paper == sheet.Phone {
+		return inputErrorf("--paper: no such paper %q; use a4 or letter", o.paper)
+	}
+	if o.card != "" {
+		if _, err := pictureKind(o.card); err != nil {
+			return inputErrorf("--card: %s: end the file's name in .pdf, .svg or .png", o.card)
+		}
+	}
+	from, err := s.source(c.Context(), o.from, args)
+	if err != nil {
+		return err
+	}
+	if o.form {
+		if err := setup.Write(s.out, setup.Blank(from.layout.Strings())); err != nil {
+			return outputError(err)
+		}
+		return nil
+	}
+	r := answer.SetupRequest{PlayRequest: answer.PlayRequest{Model: from.model, Layout: from.layout, Readings: from.readings, Read: from.read}, Lowest: o.lowest}
+	if err := o.read(s, &r); err != nil {
+		return err
+	}
+	a, err := answer.Setup(c.Context(), r)
+	if err != nil {
+		return setupError(from.inFaults, err)
+	}
+	if err := drawInto(o.card, func() (*draw.Page, error) { return sheet.Setup(a, paper, s.sheetUnits()) }); err != nil {
+		return err
+	}
+	err = s.say(o.json, a, func() {
+		setupText{out: s.out, answer: a, colour: s.colour, all: o.all}.print()
+		s.short = !o.all
+		s.drawn(o.card)
+		s.nextAfterSetup(a, from)
+		s.more("heights, steps, setbacks")
+	})
+	if err == nil && o.check && !a.Passed() {
+		err = errCheckFailed
+	}
+	return err
+}
+
+// setupError is a fault of the neck file, or of what was measured.
+func setupError(neckFile string, err error) error {
+	if errors.Is(err, setup.ErrNothing) {
+		return inputErrorf(`say what you measured: --first-gap "0.70 mm" --action "2.20 mm", or --measured FILE (--form makes one)`)
+	}
+	for _, of := range []error{setup.ErrNoNut, setup.ErrNoAction, setup.ErrZeroFret, setup.ErrSameSite} {
+		if errors.Is(err, of) {
+			return inputErrorf("%w", err)
+		}
+	}
+	return placed(neckFile, "", err)
+}
+
+// read reads the flags that say what was measured, and how well.
+func (o setupOptions) read(s *streams, r *answer.SetupRequest) error {
+	n := r.Layout.Strings()
+	r.Doubt = setup.Usual()
+	for _, f := range []struct {
+		flag, value string
+		out         *float64
+	}{{"u-gap", o.uGap, &r.Doubt.GapMM}, {"u-action", o.uAction, &r.Doubt.ActionMM}, {"u-slot", o.uSlot, &r.Doubt.SlotMM}, {"u-saddle", o.uSaddle, &r.Doubt.SaddleMM}} {
+		if f.value == "" {
+			continue
+		}
+		v, err := flagSize(f.flag, unit.Length, f.value, 0.001, 1)
+		if err != nil {
+			return err
+		}
+		*f.out = v
+	}
+	for _, f := range []struct {
+		flag, value string
+		low, high   float64
+		out         *num.Opt
+	}{{"bridge-top", o.top, -setup.MostMM, setup.MostMM, &r.BridgeTopMM}, {"saddle-least", o.least, 0, setup.MostMM, &r.SaddleLeastMM}} {
+		if f.value == "" {
+			continue
+		}
+		v, err := flagSize(f.flag, unit.Length, f.value, f.low, f.high)
+		if err != nil {
+			return err
+		}
+		*f.out = num.Some(v)
+	}
+	if err := o.readTable(s, r); err != nil {
+		return err
+	}
+	if r.Measured == nil {
+		for i := range n {
+			r.Measured = append(r.Measured, setup.Measured{String: i + 1})
+		}
+	}
+	return o.readEach(r)
+}
+
+// readTable reads the table of what was measured. --action and --first-gap take its
+// name too.
+func (o setupOptions) readTable(s *streams, r *answer.SetupRequest) error {
+	path := o.measured
+	for _, value := range []string{o.first, o.held, o.action} {
+		if isTable(value) {
+			path = value
+		}
+	}
+	if path == "" {
+		return nil
+	}
+	data, err := s.readFile(path, "set-up table", csvtable.MaxBytes)
+	if err != nil {
+		return err
+	}
+	if r.Measured, err = setup.Read(shown(path), bytes.NewReader(data)); err != nil {
+		return err
+	}
+	for _, m := range r.Measured {
+		if m.String > r.Layout.Strings() {
+			return inputErrorf("%s: string: this neck has no string %d", shown(path), m.String)
+		}
+	}
+	return nil
+}
+
+func isTable(value string) bool { return strings.HasSuffix(strings.ToLower(value), ".csv") }
+
+// readEach reads the values given as options, which go before those of a table.
+func (o setupOptions) readEach(r *answer.SetupRequest) error {
+	for _, f := range []struct {
+		flag, value string
+		of          func(*setup.Measured) *num.Opt
+	}{
+		{"first-gap", o.first, func(m *setup.Measured) *num.Opt { return &m.FirstMM }},
+		{"held-gap", o.held, func(m *setup.Measured) *num.Opt { return &m.HeldMM }},
+		{"action", o.action, func(m *setup.Measured) *num.Opt { return &m.ActionMM }},
+		{"saddle-shows", o.shows, func(m *setup.Measured) *num.Opt { return &m.ShowsMM }},
+	} {
+		if f.value == "" || isTable(f.value) {
+			continue
+		}
+		var sizes []float64
+		for _, part := range strings.Split(f.value, ",") {
+			v, err := flagSize(f.flag, unit.Length, strings.TrimSpace(part), 0, setup.MostMM)
+			if err != nil {
+				return err
+			}
+			sizes = append(sizes, v)
+		}
+		each, ok := setup.Each(sizes, r.Layout.Strings())
+		if !ok {
+			return inputErrorf("--%s: %d values for %d strings; give one, two (string 1 and the last), or one a string", f.flag, len(sizes), r.Layout.Strings())
+		}
+		for i := range r.Measured {
+			*f.of(&r.Measured[i]) = num.Some(each[r.Measured[i].String-1])
+		}
+	}
+	return nil
+}
+
+// nextAfterSetup says what comes after the first deed.
+func (s *streams) nextAfterSetup(a *answer.SetupAnswer, from source) {
+	switch {
+	case a.Sheet.FretsOff:
+		s.next("", append([]string{"frets"}, from.words...)...)
+	case a.Sheet.Done() && !a.Sheet.FirstTurn():
+		s.next("", append([]string{"play"}, from.words...)...)
+	default:
+		s.next("string up, measure again, then", append(append([]string{"setup"}, from.words...), "--measured", againStrings)...)
+	}
+}
