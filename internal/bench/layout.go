@@ -105,6 +105,7 @@ func (l *renderer) tabs(id, page string) []tab {
 		{"pass", "/pass"},
 		{"plan", "/plan"},
 		{"play", "/play"},
+		{"setup", "/setup"},
 		{"neck", "/neck"},
 		{"gauge", "/gauge"},
 		{"files", "/files"},

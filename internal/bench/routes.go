@@ -40,6 +40,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /necks/{id}/ticks", s.ofNeck(s.tickPlan))
 	m.HandleFunc("GET /necks/{id}/play", s.ofNeck(s.showPlay))
 	m.HandleFunc("GET /necks/{id}/play/try", s.page(s.tryAction))
+	m.HandleFunc("GET /necks/{id}/setup", s.ofNeck(s.showSetup))
+	m.HandleFunc("GET /necks/{id}/setup.pdf", s.ofNeck(s.giveSetup))
 	m.HandleFunc("GET /necks/{id}/note.wav", s.page(s.giveNote))
 	m.HandleFunc("GET /book", s.page(s.showBook))
 	m.HandleFunc("GET /book/list", s.page(s.giveBookList))
