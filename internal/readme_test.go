@@ -30,9 +30,14 @@ func TestREADME_OutputIsReal(t *testing.T) {
 }
 
 // The first neck is told in a copy of the examples and in a book of its own,
-// block after block.
-func TestFirstNeck_OutputIsReal(t *testing.T) {
-	page, err := filepath.Abs(filepath.Join("..", "docs", "first-neck.md"))
+// block after block; so is its set-up.
+func TestFirstNeck_OutputIsReal(t *testing.T) { checkBesideExamples(t, "first-neck.md") }
+
+func TestSetupPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "setup.md") }
+
+func checkBesideExamples(t *testing.T, name string) {
+	t.Helper()
+	page, err := filepath.Abs(filepath.Join("..", "docs", name))
 	if err != nil {
 		t.Fatal(err)
 	}

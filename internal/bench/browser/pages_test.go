@@ -23,7 +23,8 @@ func (c *client) pages(neck string) []string {
 	ids := regexp.MustCompile(`^/necks/[^/?]+`)
 	seen := map[string]bool{}
 	var found []string
-	queue := []string{"/", neck + "/pass", neck, neck + "/plan", neck + "/files", "/book/neck?serial=0412"}
+	queue := []string{"/", neck + "/pass", neck, neck + "/plan", neck + "/files", "/book/neck?serial=0412",
+		neck + "/setup?unit=mm&first6=0.7&action6=2.4&first1=0.7&action1=2.2"}
 	must := len(queue)
 	for n := 0; len(queue) > 0; n++ {
 		at := strings.ReplaceAll(queue[0], "&amp;", "&")
