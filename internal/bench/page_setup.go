@@ -174,7 +174,7 @@ func (l *renderer) fillSetup(b *setupBody, p setupAsked, a *answer.SetupAnswer) 
 		b.Notes = append(b.Notes, c.Why)
 	}
 	b.Notes = append(b.Notes, text.SetupTooLow(s)...)
-	b.Plays = text.SetupPlays(a.Notes, a.JudgeBy)
+	b.Plays = text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns)
 	in := func(heading string) string { return strings.Replace(heading, ", mm", ", "+u.Name, 1) }
 	write := func(mm float64) string {
 		return strings.Replace(dec(u.Digits(2)+map[bool]int{true: 1}[l.inches], mm*u.PerMM), "-", "\u2212", 1)

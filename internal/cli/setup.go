@@ -62,14 +62,14 @@ last, even steps between), or one for each string, string 1 first; or a table, w
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is set up as wanted and rings clear")
-	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1, one `SIZE`, two, or one a string")
+	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1: `SIZE`, two, or one a string")
 	f.StringVar(&o.held, "held-gap", "", "measured: over fret 1, the string held down on fret 3 (`SIZE`)")
 	f.StringVar(&o.action, "action", "", "measured: the open string over fret 12 (`SIZE`)")
 	f.StringVar(&o.measured, "measured", "", "measured: a table `FILE` with a row a string")
 	f.BoolVar(&o.form, "form", false, "print that table, to fill in")
 	f.BoolVar(&o.lowest, "lowest", false, "set as low as every note is clear, instead of setup.action")
 	f.StringVar(&o.shows, "saddle-shows", "", "measured: how much of the saddle shows (`SIZE`)")
-	f.StringVar(&o.top, "bridge-top", "", "measured: the crowns' line over the bridge's top (`SIZE`, below 0 under it)")
+	f.StringVar(&o.top, "bridge-top", "", "measured: crowns' line over the bridge's top (`SIZE`; below 0: under)")
 	f.StringVar(&o.least, "saddle-least", "", "least of the saddle that must show (default 2 mm, bolt-on 0)")
 	f.StringVar(&o.uGap, "u-gap", "", "standard uncertainty of a gap (default 0.01 mm)")
 	f.StringVar(&o.uAction, "u-action", "", "standard uncertainty of the action (default 0.05 mm)")
@@ -116,7 +116,7 @@ func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error
 		setupText{out: s.out, answer: a, colour: s.colour, all: o.all}.print()
 		s.short = !o.all
 		s.drawn(o.card)
-		s.nextAfterSetup(a, from)
+		s.nextAfterSetup(a, from, o.lowest)
 		s.more("heights, steps, setbacks")
 	})
 	if err == nil && o.check && !a.Passed() {
@@ -243,13 +243,17 @@ func (o setupOptions) readEach(r *answer.SetupRequest) error {
 }
 
 // nextAfterSetup says what comes after the first deed.
-func (s *streams) nextAfterSetup(a *answer.SetupAnswer, from source) {
+func (s *streams) nextAfterSetup(a *answer.SetupAnswer, from source, lowest bool) {
+	call := append([]string{"setup"}, from.words...)
+	if lowest {
+		call = append(call, "--lowest")
+	}
 	switch {
 	case a.Sheet.FretsOff:
 		s.next("", append([]string{"frets"}, from.words...)...)
 	case a.Sheet.Done() && !a.Sheet.FirstTurn():
 		s.next("", append([]string{"play"}, from.words...)...)
 	default:
-		s.next("string up, measure again, then", append(append([]string{"setup"}, from.words...), "--measured", againStrings)...)
+		s.next("string up, measure again, then", append(call, "--measured", againStrings)...)
 	}
 }

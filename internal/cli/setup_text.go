@@ -26,7 +26,7 @@ func (t setupText) print() {
 	if a.Lowest {
 		wrap(w, "", text.SetupLowest)
 	}
-	wrap(w, "", text.SetupPlays(a.Notes, a.JudgeBy))
+	wrap(w, "", text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns))
 	if words := text.CannotShort(s); words != "" {
 		wrap(w, "", words)
 	}

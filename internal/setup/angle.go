@@ -96,7 +96,7 @@ func MetalRiseMM(metalMM, fromMM, toMM, scaleMM float64) float64 {
 // AngleOf weighs what the saddle has against what the cuts take of it. over is the
 // lane of each cut's string, joint the neck's joint there. A saddle of height s over
 // the crowns' line shows s + p over a bridge whose top lies p under that line. It runs
-// out where less than LeastMM would show; then the line must rise. A set neck is turned
+// out where less than LeastMM would show, beyond what was measured; then the line must rise. A set neck is turned
 // back at least until p = 0. A string of which neither is known is passed over.
 // Errors: ErrNoBridge, where none is left.
 func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
@@ -122,7 +122,10 @@ func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
 	if len(a.Strings) == 0 {
 		return nil, ErrNoBridge
 	}
-	a.String, a.ShortMM = cuts[at].String, math.Max(0, worst)
+	a.String = cuts[at].String
+	if worst > cuts[at].Saddle.UMM { // less is not told from none
+		a.ShortMM = worst
+	}
 	lane, j := over[at].Lane, joint[at]
 	crowns := lane.Crowns
 	a.MetalRiseMM = MetalRiseMM(a.MetalMM, crowns[0].XMM, crowns[len(crowns)-1].XMM, lane.ScaleMM)

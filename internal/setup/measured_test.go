@@ -78,3 +78,18 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func TestEach(t *testing.T) {
+	for _, c := range []struct {
+		values []float64
+		n      int
+		want   []float64
+	}{
+		{[]float64{2}, 3, []float64{2, 2, 2}}, {[]float64{2, 3}, 3, []float64{2, 2.5, 3}}, {[]float64{1, 2, 3}, 3, []float64{1, 2, 3}},
+		{[]float64{1, 2}, 2, []float64{1, 2}}, {[]float64{1, 2}, 1, nil}, {[]float64{1, 2, 3}, 6, nil}, {nil, 6, nil},
+	} {
+		if got, ok := Each(c.values, c.n); !reflect.DeepEqual(got, c.want) || ok != (c.want != nil) {
+			t.Errorf("%v for %d: %v, %v", c.values, c.n, got, ok)
+		}
+	}
+}

@@ -56,7 +56,7 @@ func Setup(a *answer.SetupAnswer, paper Paper, units Units) (*draw.Page, error) 
 	if a.Lowest {
 		p.words(text.SetupLowest, small)
 	}
-	p.words(text.SetupPlays(a.Notes, a.JudgeBy), small)
+	p.words(text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns), small)
 	p.cannot(small)
 	for _, words := range append(a.Warnings, text.SetupTooLow(s)...) {
 		p.words("! "+words, small)

@@ -51,8 +51,12 @@ func TurnHead(a *setup.Angle) string {
 }
 
 // SetupPlays says how the notes of the neck so set come out.
-func SetupPlays(n map[play.Verdict]int, touch string) string {
-	return fmt.Sprintf("So set, at %s: %s", touch, Tally(n))
+func SetupPlays(n map[play.Verdict]int, touch string, perfect bool) string {
+	crowns := ""
+	if perfect {
+		crowns = ", perfect crowns"
+	}
+	return fmt.Sprintf("So set, at %s%s: %s", touch, crowns, Tally(n))
 }
 
 // SetupLowest says that the least action is set, not the neck file's.
@@ -127,7 +131,7 @@ func SetupSteps(s *setup.Sheet) []string {
 	}
 	slots, saddle := s.Deeds()
 	if saddle[setup.Take] > 0 {
-		say("Take the saddle down by what the sheet says, which stops short: %s.", footWords(s))
+		say("Take the saddle down by what the sheet says; it stops short. %s", footWords(s))
 	}
 	if slots[setup.Take] > 0 {
 		say("File the nut slots until the leaf named fits over fret 1, the string held down on fret %d. Slots as wide as the string and 0.03 to 0.08 mm, floor falling 5 to 15° back.", setup.HeldFret)
@@ -149,12 +153,12 @@ func SetupSteps(s *setup.Sheet) []string {
 	return steps
 }
 
-// footWords says how a saddle is taken down, of one piece or of many.
+// footWords says how a saddle of one piece is taken down.
 func footWords(s *setup.Sheet) string {
 	if mm := s.FootMM(); mm > 0 {
-		return fmt.Sprintf("one in one piece by %.2f mm at its foot, the rest at its top", mm)
+		return fmt.Sprintf("A saddle of one piece: %.2f mm off its foot, the rest off its top.", mm)
 	}
-	return "at its top, string by string"
+	return "A saddle of one piece: off its top, string by string."
 }
 
 // raised lists the strings of which an end is too low, the bass first.
@@ -211,7 +215,7 @@ const cutNothing = "Cut no slot and no saddle before. Then string up and measure
 // AngleWords say what the neck's angle needs, and what metal could do.
 func AngleWords(a *setup.Angle) []string {
 	if a.Verdict == setup.SaddleHasIt {
-		return []string{fmt.Sprintf("The saddle can go as low as wanted: at least %.1f mm has to show, and it does.", a.LeastMM)}
+		return []string{fmt.Sprintf("The saddle can go as low as wanted: at least %.1f mm has to show, and it does within what was measured.", a.LeastMM)}
 	}
 	short := AngleShort(a)
 	if a.Verdict == setup.MetalHasIt {
