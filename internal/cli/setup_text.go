@@ -45,7 +45,7 @@ func (t setupText) short() {
 	s, do := t.answer.Sheet, &steps{w: t.out, short: true, plain: true}
 	switch {
 	case s.FretsOff:
-		do.step(text.SetupFrets)
+		do.step(text.SetupFrets(s))
 	case s.FirstTurn():
 		for _, words := range text.AngleShort(s.Angle) {
 			do.step(words)

@@ -23,6 +23,7 @@ type Sheet struct {
 	Angle    *Angle // nil where nothing was measured at the bridge
 	Kinks    []num.Opt
 	FretsOff bool    // the frets are not level, as frets judges them
+	ZoneMM   float64 // what they should be level within
 	ReliefMM float64 // as an edge along the neck shows it: the crowns' own and the strings'
 	Rod      bool
 	ZeroFret bool
@@ -116,7 +117,7 @@ var ErrNothing = errors.New("nothing was measured")
 // ErrNothing, or those of CutOf with their string; a crown not known is no error.
 func SheetOf(n *play.Neck, all []Measured, cov func(number int) func(int, int) float64, d Doubt, b Bridge) (*Sheet, error) {
 	m := n.Model
-	s := &Sheet{ReliefMM: m.Level.Relief + m.Setup.Relief, Rod: m.Body.Rod, ZeroFret: m.Scale.ZeroFret, Over: play.ActionFret(n.Layout), Missing: []int{}}
+	s := &Sheet{ReliefMM: m.Level.Relief + m.Setup.Relief, Rod: m.Body.Rod, ZoneMM: m.Level.Zone, ZeroFret: m.Scale.ZeroFret, Over: play.ActionFret(n.Layout), Missing: []int{}}
 	var overs []Over
 	var joints []Joint
 	for i, lane := range n.Lanes {

@@ -113,14 +113,16 @@ func SetupTake(s *setup.Sheet) string {
 }
 
 // SetupFrets is the deed that goes before a set-up.
-const SetupFrets = "Level the frets first, as frets says; then measure again."
+func SetupFrets(s *setup.Sheet) string {
+	return fmt.Sprintf("Level the frets first, within %.3f mm, as frets says; then measure again.", s.ZoneMM)
+}
 
 // SetupSteps are the deeds in order, a sentence each.
 func SetupSteps(s *setup.Sheet) []string {
 	var steps []string
 	say := func(format string, args ...any) { steps = append(steps, fmt.Sprintf(format, args...)) }
 	if s.FretsOff {
-		say("%s", SetupFrets)
+		steps = append(steps, SetupFrets(s))
 	}
 	if s.FirstTurn() {
 		steps = append(steps, AngleWords(s.Angle)...)
