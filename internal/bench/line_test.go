@@ -181,12 +181,12 @@ func TestLine_Alarm(t *testing.T) {
 		b.sends(line)
 	}
 	s.hearsGauge()
-	if s.wants("6@1", "Kept 3.72"); !strings.Contains(s.Gauge.Alarm, "Read it again?") || !strings.Contains(s.Parts["alarm"], "Read it again?") {
-		t.Errorf("%q, %q", s.Gauge.Alarm, s.Parts["alarm"])
+	if s.wants("6@1", "Kept 3.72"); !strings.Contains(s.Gauge.Alarm, "Read it again?") || !strings.Contains(s.alarmPart(), "Read it again?") {
+		t.Errorf("%q, %q", s.Gauge.Alarm, s.alarmPart())
 	}
 	b.sends("0.376")
-	if s.hearsGauge(); s.Gauge.Alarm != "" || !strings.Contains(s.Parts["alarm"], "Read it again?") {
-		t.Errorf("%q, %q", s.Gauge.Alarm, s.Parts["alarm"])
+	if s.hearsGauge(); s.Gauge.Alarm != "" || !strings.Contains(s.alarmPart(), "Read it again?") {
+		t.Errorf("%q, %q", s.Gauge.Alarm, s.alarmPart())
 	}
 }
 

@@ -82,7 +82,8 @@ func (s *Server) hand(r *http.Request) handBody {
 		all = slices.DeleteFunc(all, func(k *draft.Neck) bool { return !s.fits(k, b.Find) })
 	}
 	from, _ := strconv.Atoi(r.FormValue("from")) // none: from the first
-	all = all[min(max(from, 0), len(all)):]
+	from = min(max(from, 0), len(all))
+	all = all[from:]
 	if b.Left = len(all) - maxListed; b.Left > 0 {
 		all = all[:maxListed]
 		b.More = "/?" + url.Values{"find": {b.Find}, "from": {strconv.Itoa(from + maxListed)}}.Encode()

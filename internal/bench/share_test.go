@@ -227,7 +227,7 @@ func TestScreens_CodeForTheNext(t *testing.T) {
 			t.Errorf("%s tells a screen that is not paired", p)
 		}
 	}
-	if text := body(b.get("/pair")); strings.Contains(text, code) || strings.Contains(text, Spaced(code)) || strings.Contains(text, "<svg") {
+	if text := body(b.get("/pair")); strings.Contains(text, code) || strings.Contains(text, Spaced(code)) || strings.Contains(text, `class="qr"`) {
 		t.Error("the page to pair tells the code")
 	}
 	pair := func() *http.Cookie {
@@ -298,7 +298,7 @@ func pieces(command string) string {
 func TestScreens_SaysHowToShare(t *testing.T) {
 	start := pieces("ringtrue bench --share --listen 0.0.0.0:8021")
 	b := newTry(t, nil)
-	if text := b.sees("/screens", "this machine only", start); strings.Contains(text, "<svg") {
+	if text := b.sees("/screens", "this machine only", start); strings.Contains(text, `class="qr"`) {
 		t.Error("there is a code")
 	}
 	if w := b.post("/screens", "paired", "x"); w.Code != http.StatusNotFound {
@@ -313,7 +313,7 @@ func TestScreens_SaysHowToShare(t *testing.T) {
 	if b.cookie = w.Result().Cookies()[0]; !b.cookie.Secure {
 		t.Error("by https the cookie is not for https alone")
 	}
-	if text := b.sees("/screens", "started for this machine only", start); strings.Contains(text, "<svg") || strings.Contains(text, "microphone") {
+	if text := b.sees("/screens", "started for this machine only", start); strings.Contains(text, `class="qr"`) || strings.Contains(text, "microphone") {
 		t.Error("there is a code, or a word about http")
 	}
 }

@@ -23,7 +23,7 @@ func TestLook(t *testing.T) {
 	w := open(t, startChromium(t), b.base, desktop())
 	w.visit(neck)
 	shoot := func(state string) {
-		for _, s := range six() {
+		for _, s := range sizes() {
 			w.resize(s)
 			for _, scheme := range []string{"light", "dark"} {
 				if scheme == "dark" && s.width != 1024 {

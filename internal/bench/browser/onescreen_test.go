@@ -91,7 +91,7 @@ func TestOneScreen_SixSizes(t *testing.T) {
 		w := open(t, browser, b.base, desktop())
 		w.visit(neck)
 		kept := 0
-		for _, s := range six() {
+		for _, s := range sizes() {
 			w.resize(s)
 			tops := ""
 			for k := range 6 {
@@ -141,7 +141,7 @@ func TestOneScreen_AlarmAndEnd(t *testing.T) {
 		w.keys(fmt.Sprintf("%.3f\r", v))
 		if i == 5 {
 			w.until(`document.querySelector(".alarm")`)
-			for _, s := range six() {
+			for _, s := range sizes() {
 				w.resize(s)
 				if m := w.measured(`[".where .big b", "#reading", ".verdict", ".alarm", ".alarm a", ".alarm button", ".keep"]`); m.Scrolls || len(m.Hidden) > 0 || !m.Here {
 					t.Errorf("alarm, %s: %+v", s.name, m)
@@ -154,7 +154,7 @@ func TestOneScreen_AlarmAndEnd(t *testing.T) {
 	}
 	w.until(`document.querySelector("#read").classList.contains("ended")`)
 	w.settled()
-	for _, s := range six() {
+	for _, s := range sizes() {
 		w.resize(s)
 		if m := w.measured(`[".verdict", ".deed, .alarm", ".ending .main"]`); m.Scrolls || len(m.Hidden) > 0 {
 			t.Errorf("the end, %s: %+v", s.name, m)
