@@ -62,7 +62,7 @@ func TestPaper_AnswerOnly(t *testing.T) {
 		charts["pattern-many"]:   {"Pattern of 70 necks", "Each fret's mean", "Mean height of each crown"},
 		charts["compare"]:        {"worn", "What changed at each crown", "moved", "Its records"},
 		charts["study"]:          {"What the study says", "Range of the trials"},
-		"/book":                  {"0412"},
+		"/book":                  {"M0069"},
 	}
 	dir := os.Getenv("RINGTRUE_TEST_PICTURES")
 	for path, want := range answers {
