@@ -200,6 +200,7 @@ func TestParse_Forms(t *testing.T) {
 			m.Setup.ReliefTo = 14 // the bow ends at the joint
 		}},
 		{"heel", `[slot]`, "[neck]\njoint = 14\nheel = \"9.5 cm\"\n[slot]", func(m *Model) {
+			m.Setup.ReliefTo = 14 // the joint ends the relief
 			m.Body = Body{Joint: 14, Rod: true, Heel: 95}
 		}},
 		{"pocket", `[slot]`, "[neck]\npocket = \"3 in\"\n[slot]", func(m *Model) { m.Body = Body{Rod: true, Pocket: 76.2} }},

@@ -47,6 +47,12 @@ const above = (() => {
     corner = null;
     fit();
   };
+  const onPaper = () => {
+    const svg = document.querySelector(".neck svg[data-all]");
+    if (svg) look(svg, 0, 0, ...svg.dataset.all.split(" ").map(Number));
+  };
+  addEventListener("beforeprint", onPaper);
+  addEventListener("afterprint", () => fit());
   addEventListener("resize", () => { corner = null; fit(); });
   return { fit, turn, near: () => { if (whole) turn(false); else fit(); }, whole: () => whole };
 })();
