@@ -44,6 +44,9 @@ type FretsRequest struct {
 	Strokes hand.Strokes
 	// Time asks how long the work takes.
 	Time bool
+	// Reading says that the pass is still being read: what would settle a doubt is
+	// asked once no crown is open, since it takes half of the time.
+	Reading bool
 	// Moves asks for the work as moves of a hand, which takes up to a second.
 	Moves bool
 	// Plays asks whether the notes ring over these crowns, which takes a tenth of a
@@ -81,7 +84,9 @@ func (r *FretsRequest) judgedBy() []reading.Reading { return slices.Concat(r.Rea
 // and what comes off: by the work, or where there is none, at least.
 func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAnswer, *level.Plan, error) {
 	ask := r.askOf(n)
-	ask.Next = n.Next(ask.Readings, r.Times)
+	if !r.Reading || len(n.Estimate.Undetermined) == 0 {
+		ask.Next = n.Next(ask.Readings, r.Times)
+	}
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},

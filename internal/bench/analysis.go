@@ -128,8 +128,7 @@ func calmly(do func(*draft.Neck) *analysis, inside func(error) error) func(*draf
 
 // analyse works out the stage in work.
 func analyse(k *draft.Neck) *analysis {
-	n := &analysis{}
-	var r answer.FretsRequest
+	n, r := &analysis{}, answer.FretsRequest{Reading: true}
 	var before []reading.Reading
 	k.Read(func(s *draft.State) {
 		n.version, n.stage = s.Version, s.Stage()

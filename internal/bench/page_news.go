@@ -36,7 +36,7 @@ type stateAnswer struct {
 	have  string
 }
 
-func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a stateAnswer) error {
+func (s *Server) answerState(w http.ResponseWriter, r *http.Request, status int, b readBody, a stateAnswer) error {
 	a.Seen, a.Known, a.At, a.Said, a.Alarm = b.Seen, b.Known, string(b.At), words(s.renderer.said(b.Said)), words(s.renderer.said(b.Alarm))
 	a.Plain, a.Over, a.Open, a.Ahead, a.Lead = b.Plain, words(b.Over), b.Where.Open, spaced(b.Ahead), b.Lead
 	if b.Pass != nil {
@@ -54,7 +54,7 @@ func (s *Server) answerState(w http.ResponseWriter, status int, b readBody, a st
 	if a.Parts, a.Sums, err = s.changed(all, a.have); err != nil {
 		return err
 	}
-	s.json(w, status, a)
+	s.jsonPacked(w, r, status, a)
 	return nil
 }
 
@@ -107,7 +107,7 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	}
 	b := s.readBody(r.Context(), k, c)
 	b.Lead = lead.number
-	return s.answerState(w, http.StatusOK, b, stateAnswer{Gauge: line, have: q.Get("have")})
+	return s.answerState(w, r, http.StatusOK, b, stateAnswer{Gauge: line, have: q.Get("have")})
 }
 
 // goesTo is a tap on a crown: the screen leads there.

@@ -288,7 +288,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 		b.Typed = press.typed
 	}
 	if wantsJSON(r) {
-		return s.answerState(w, status, b, stateAnswer{Keep: done.keep, hurry: hurry, have: r.PostForm.Get("have")})
+		return s.answerState(w, r, status, b, stateAnswer{Keep: done.keep, hurry: hurry, have: r.PostForm.Get("have")})
 	}
 	if status != http.StatusOK || b.Alarm != "" || done.keep {
 		return s.showReadAs(w, r, k, status, b)

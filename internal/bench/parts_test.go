@@ -1,7 +1,11 @@
 package bench
 
 import (
+	"bytes"
+	"compress/gzip"
 	"encoding/json"
+	"io"
+	"net/http/httptest"
 	"strconv"
 	"strings"
 	"testing"
@@ -36,8 +40,10 @@ func TestParts_WhatChanged(t *testing.T) {
 			}
 			r := posted(path+"/read", "do", "keep", "reading", strconv.FormatFloat(0.4+0.002*float64(i%7), 'f', 3, 64), "pass", "1", "at", s.At, "seen", strconv.Itoa(s.Seen), "have", strings.Join(list, " "))
 			r.Header.Set("Accept", "application/json")
+			r.Header.Set("Accept-Encoding", "gzip")
 			w := b.do(r)
 			most = max(most, w.Body.Len())
+			unpack(t, w)
 			s.stateAnswer = stateAnswer{}
 			if err := json.Unmarshal(w.Body.Bytes(), &s.stateAnswer); err != nil {
 				t.Fatal(err)
@@ -67,4 +73,21 @@ func TestParts_WhatChanged(t *testing.T) {
 			t.Errorf("%s: only %d parts", name, len(anew.Parts))
 		}
 	}
+}
+
+// unpack replaces a packed answer by what is in it.
+func unpack(t *testing.T, w *httptest.ResponseRecorder) {
+	t.Helper()
+	if w.Header().Get("Content-Encoding") != "gzip" {
+		return
+	}
+	from, err := gzip.NewReader(w.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := io.ReadAll(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Body = bytes.NewBuffer(data)
 }

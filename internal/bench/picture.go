@@ -290,16 +290,10 @@ func siteHref(s *draft.State, pass *draft.Pass, crown draft.Site) string {
 	return "?" + query // short, since hundreds of crowns have one
 }
 
-// fullScale is the height, in mm, at the ends of the colour scale: twice the
-// zone's half, or the largest height where that is more.
-func fullScale(n *analysis) float64 {
-	full := n.frets.ZoneLimitMM
-	for _, c := range n.frets.Crowns {
-		full = math.Max(full, math.Abs(c.OffMM))
-	}
-	const step = 0.01 // mm: a scale that follows each micrometre would colour every crown anew
-	return math.Ceil(full/step) * step
-}
+// fullScale is the height, in mm, at the ends of the colour scale: twice the limit.
+// It stays while readings come in, so that a height keeps its colour; what is
+// beyond has the last one and its number.
+func fullScale(n *analysis) float64 { return 2 * n.frets.ZoneLimitMM }
 
 func hexOf(c draw.Colour) string {
 	r, g, b := c.Parts()
