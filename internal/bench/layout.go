@@ -89,6 +89,7 @@ type neckHead struct {
 	ID, Name, Serial, Stage string
 	Damage                  damageNotice
 	Tabs                    []tab
+	Strip                   *strip // the neck from above; none on the page that draws it large
 }
 
 // tab leads to another page of a neck.

@@ -134,6 +134,9 @@ func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
 			h.Stage = s.renderer.words.Say("example.stage", h.Stage)
 		}
 	})
+	if page != "read" {
+		h.Strip = s.rowOf(k).Strip
+	}
 	return h
 }
 

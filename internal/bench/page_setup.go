@@ -163,7 +163,7 @@ func (l *renderer) fillSetupForm(b *setupBody, p setupAsked) {
 
 func (l *renderer) fillSetup(b *setupBody, p setupAsked, a *answer.SetupAnswer) {
 	s, u := a.Sheet, l.sizes(true)
-	b.Answer, b.Verdict, b.Kind = a, text.SetupHead(s), "not-level"
+	b.Answer, b.Verdict, b.Kind = a, inSentence(text.SetupHead(s)), "not-level"
 	if a.Passed() {
 		b.Kind = "level"
 	}
@@ -232,3 +232,6 @@ func (s *Server) giveSetup(w http.ResponseWriter, r *http.Request, k *draft.Neck
 	}
 	return givePDF(w, plainFile(p.serial+"-"+p.word+"-setup")+".pdf", []*draw.Page{page})
 }
+
+// inSentence is a listing's headline as a page writes it.
+func inSentence(head string) string { return head[:1] + strings.ToLower(head[1:]) }

@@ -31,7 +31,7 @@ func TestSetup_Sheet(t *testing.T) {
 		t.Error("an empty form has a verdict")
 	}
 	query := measuredQuery("0,70", "2.4")
-	said := b.sees(path+"/setup"+query, "TAKE SADDLE AND NUT DOWN", "So set, at firm, perfect crowns:", "cannot be had clear with these frets", `value="0,70"`, "Look at the rod again", `<th scope="row">nut slot</th>`)
+	said := b.sees(path+"/setup"+query, "Take saddle and nut down", "So set, at firm, perfect crowns:", "cannot be had clear with these frets", `value="0,70"`, "Look at the rod again", `<th scope="row">nut slot</th>`)
 	first := said[strings.Index(said, `id="setup-first"`):]
 	if i, j := strings.Index(first, "6 E2"), strings.Index(first, "1 E4"); i < 0 || i > j {
 		t.Error("the sheet has the treble left")
@@ -60,7 +60,7 @@ func TestSetup_Sheet(t *testing.T) {
 func TestSetup_Readings(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.readNeck()
-	said := b.sees(path+"/setup"+measuredQuery("0.6", "2.4"), "FRETS FIRST, THEN THE SET-UP", "Level the frets first")
+	said := b.sees(path+"/setup"+measuredQuery("0.6", "2.4"), "Frets first, then the set-up", "Level the frets first")
 	if strings.Contains(said, "setup-first") {
 		t.Error("says what to cut before the frets are level")
 	}
