@@ -48,9 +48,27 @@ type neckField struct {
 	Rows                                   []neckRow
 }
 
+// neckRow is a row of a list. The keys that most makers leave out stand in More,
+// folded, where a row has many.
 type neckRow struct {
-	Legend string
-	Fields []neckField
+	Legend       string
+	Fields, More []neckField
+}
+
+// rowShows is how many keys of a row are shown unasked.
+const rowShows = 4
+
+// fold puts away the keys beyond the first that say nothing.
+func (r *neckRow) fold() {
+	var shown []neckField
+	for i, f := range r.Fields {
+		if i < rowShows || f.Value != "" || f.Fault != "" {
+			shown = append(shown, f)
+		} else {
+			r.More = append(r.More, f)
+		}
+	}
+	r.Fields = shown
 }
 
 // air is what wood asks besides the neck.
@@ -253,6 +271,7 @@ func (l *renderer) neckField(k neck.Key, key string, v neckValues, faults map[st
 				r.Fields = append(r.Fields, f)
 			}
 		}
+		r.fold()
 		f.Rows = append(f.Rows, r)
 	}
 	switch {

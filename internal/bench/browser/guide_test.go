@@ -40,7 +40,7 @@ func TestPictures_Guide(t *testing.T) {
 		}
 		at = next
 	}
-	shoot("bench-read.png", neck, size{"read", 1100, 1310, false})
+	shoot("bench-read.png", neck, size{"read", 1280, 900, false})
 	whole := c.begin("0412")
 	c.take(whole, "heron-refitted.csv")
 	shoot("bench-plan.png", whole+"/plan?seated=19", size{"plan", 900, 860, false})
