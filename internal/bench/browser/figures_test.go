@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
+
 	"ringtrue/internal/bench"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
@@ -263,11 +265,18 @@ func (w *window) timed(path string, to map[string][]float64) {
 
 // BenchmarkReading measures a reading, from the press of Enter to the frame
 // that shows the picture with it, over a whole neck.
-func BenchmarkReading(b *testing.B) {
+func BenchmarkReading(b *testing.B) { timeReadings(b, 1) }
+
+// BenchmarkReadingSlowed is the same with the browser's processor slowed four times.
+func BenchmarkReadingSlowed(b *testing.B) { timeReadings(b, 4) }
+
+func timeReadings(b *testing.B, slower float64) {
+	b.Helper()
 	s := serve(b)
 	c := newClient(b, s.base)
 	all := readings(b, "heron-seated.csv")
 	w := open(b, startChromium(b), s.base, desktop())
+	send(w, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: slower})
 	var took []float64
 	for b.Loop() {
 		w.visit(c.begin("0412"))

@@ -26,23 +26,24 @@ func TestKeys_WhereverTheFocusIs(t *testing.T) {
 	if n < 40 {
 		t.Fatalf("%d places", n)
 	}
-	for k := range n {
-		w.until(fmt.Sprintf(`(() => { const el = window.places[%d]; document.activeElement?.blur(); el.focus(); return el === document.body || document.activeElement === el || !el.isConnected; })()`, k))
-		w.keys(fmt.Sprintf("0.4%02d", k) + []string{"\r", "\t"}[k%2])
-		w.until(fmt.Sprintf(`/Kept 0.4%02d mm/.test(document.querySelector("#said").innerText)`, k))
+	const all = 122 // and ten more: the whole neck
+	for k := range all {
+		w.until(fmt.Sprintf(`(() => { const el = window.places[%d]; document.activeElement?.blur(); el.focus(); return el === document.body || document.activeElement === el || !el.isConnected; })()`, k%n))
+		w.keys(fmt.Sprintf("0.%03d", 300+k) + []string{"\r", "\t"}[k%2])
+		w.until(fmt.Sprintf(`/Kept 0.%03d mm/.test(document.querySelector("#said").innerText)`, 300+k))
 	}
 	for k := range 10 { // one after the other, without a pause
 		w.keys(fmt.Sprintf("0.5%02d\t", k))
 	}
 	w.until(`/Kept 0.509 mm/.test(document.querySelector("#said").innerText)`)
 	text, _ := c.get(neck + "/readings.csv")
-	for k := range n {
-		if !strings.Contains(text, fmt.Sprintf(",0.4%02d,mm", k)) {
-			t.Errorf("lost: 0.4%02d", k)
+	for k := range all {
+		if plain := strings.ReplaceAll(text, "0,mm", ",mm"); !strings.Contains(plain, strings.Replace(fmt.Sprintf(",0.%03d,mm", 300+k), "0,mm", ",mm", 1)) {
+			t.Errorf("lost: 0.%03d", 300+k)
 		}
 	}
-	if strings.Count(text, "\n") != n+11 {
-		t.Errorf("of %d readings:\n%s", n+10, text)
+	if strings.Count(text, "\n") != all+11 {
+		t.Errorf("of %d readings:\n%s", all+10, text)
 	}
 }
 

@@ -2,6 +2,7 @@ package browser
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -64,5 +65,44 @@ func TestScreens_InTurn(t *testing.T) {
 	wall.at("3@2")
 	if get[bool](wall, `document.querySelector("[data-follow]").checked`) {
 		t.Error("a screen that went elsewhere still follows")
+	}
+}
+
+// Two hundred readings typed in turn on two screens: none is lost, and each is at
+// the crown that its screen showed.
+func TestScreens_TwoHundredInTurn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("200 readings; TestScreens_InTurn types ten")
+	}
+	b := serve(t)
+	twelve, err := os.ReadFile(example(t, "heron-twelve.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := newClient(t, b.base)
+	neck := c.beginFile("twelve.toml", twelve, 12, 20)
+	browser := startChromium(t)
+	screens := []*window{open(t, browser, b.base, desktop()), open(t, browser, b.base, phone())}
+	for _, w := range screens {
+		w.visit(neck)
+		w.until(`document.activeElement?.id === "reading"`)
+	}
+	var want []string
+	for k := range 200 {
+		at := draft.NewSite(float64(k/20+1), k%20+1)
+		w := screens[k%2]
+		w.until(fmt.Sprintf(`document.querySelector("#readform").elements.at.value === %q`, at))
+		w.keys(fmt.Sprintf("0.%03d\r", 301+k))
+		want = append(want, fmt.Sprintf("beam,%d,%d,%v,", k/20+1, k%20+1, float64(301+k)/1000))
+	}
+	screens[0].until(`/200 of 240/.test(document.querySelector(".count").innerText)`)
+	text, _ := c.get(neck + "/readings.csv")
+	for _, row := range want {
+		if !strings.Contains(text, row) && !strings.Contains(text, strings.TrimSuffix(row, ",")+"0") {
+			t.Errorf("lost: %s", row)
+		}
+	}
+	if n := strings.Count(text, "\n"); n != 201 {
+		t.Errorf("%d lines", n)
 	}
 }
