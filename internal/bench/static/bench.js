@@ -95,9 +95,16 @@
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
       ended((a.ended || a.done && (isEnded() || follows() || gaugeLine.isNews(a.gauge))) && !field.value && !mine().length);
-      history.replaceState(null, "", a.href);
+      address(a.href);
     }
     above.fit();
+  };
+  // The page's address follows once nothing hurries: to change it can take longer
+  // than to draw the reading.
+  let addressed = 0;
+  const address = (href) => {
+    clearTimeout(addressed);
+    addressed = setTimeout(() => history.replaceState(null, "", href), 250);
   };
   // A pass's end takes the field's place until something is typed.
   const ended = (on) => page.classList.toggle("ended", Boolean(on));
