@@ -45,6 +45,7 @@ func floors() []string {
 		"book",
 		"board",
 		"arrive",
+		"likely",
 		"hand",
 		"filing",
 		"level",

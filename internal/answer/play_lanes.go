@@ -42,6 +42,11 @@ func layOn(ctx context.Context, n *play.Neck, f *findings.Neck) (warnings []stri
 		}
 	}
 	heights := level.HeightsOf(r.Model, r.Readings)
+	maybe, err := f.MayBe(play.Draws)
+	if err != nil {
+		return nil, err
+	}
+	n.MayBe = make([][]play.Lane, len(n.Lanes))
 	for i := range n.Lanes {
 		n.Lanes[i].Crowns = nil
 	}
@@ -60,6 +65,14 @@ func layOn(ctx context.Context, n *play.Neck, f *findings.Neck) (warnings []stri
 		n.Lanes[number-1] = play.LaneOf(r.Model, r.Layout, number, l.Frets, off)
 		for c, f := range l.Frets {
 			n.Lanes[number-1].Crowns[c].SpareMM = max(0, heights.At(f, l.Lane.Lane)-r.Model.Level.LeastCrown-removed[c])
+		}
+		for _, off := range maybe[k] {
+			if r.Planned {
+				if off, err = level.Levelled(l.Frets, l.X, off, removed, next.first); err != nil {
+					return nil, err
+				}
+			}
+			n.MayBe[number-1] = append(n.MayBe[number-1], n.Lanes[number-1].Standing(off))
 		}
 	}
 	cause := map[[2]int]string{}

@@ -30,6 +30,7 @@ type Judged struct {
 	Notes [][]Note  // by stop, then touch
 	Ideal Clearance // the ideal string's reach under the judging touch
 	Own   Clearance // the stiff string's
+	reach []reach   // of the stiff string, by stop
 }
 
 // Judge judges every note of every case. Each stop of each string is a piece of
@@ -86,7 +87,7 @@ func (c *Case) laid() (Judged, error) {
 		return Judged{}, fmt.Errorf("string %d: %w", c.Lane.String, err)
 	}
 	stops := c.Lane.Stops(c.Setup, rest)
-	return Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Own: make(Clearance, len(stops))}, nil
+	return Judged{Rest: rest, Stops: stops, Notes: make([][]Note, len(stops)), Own: make(Clearance, len(stops)), reach: make([]reach, len(stops))}, nil
 }
 
 // judgeStop judges the notes of one stop and writes them into their places.
@@ -112,6 +113,7 @@ func (c *Case) judgeStop(ctx context.Context, out *Judged, i int) error {
 			if out.Own[i], err = w.ownReach(ctx); err != nil {
 				return err
 			}
+			out.reach[i] = reach{p.HeightMM, w.below, w.above, w.pressed()}
 		}
 		n := Note{Fret: stop.Fret, Touch: touch.Name, Verdict: Clear, NotSeen: c.Lane.unseen(stop.Fret)}
 		low, own := math.Inf(1), math.Inf(1)

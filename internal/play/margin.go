@@ -58,6 +58,14 @@ func (s Range) And(o Range) Range { return Range{math.Max(s.Lo, o.Lo), math.Min(
 // Nearest is the value of the range that lies nearest to v.
 func (s Range) Nearest(v float64) float64 { return math.Min(math.Max(v, s.Lo), s.Hi) }
 
+// least is the least value of the range; infinite where there is none.
+func (s Range) least() float64 {
+	if s.Empty() {
+		return math.Inf(1)
+	}
+	return s.Lo
+}
+
 // flat is the slope, mm of margin for each mm of the size, below which the size
 // has no bearing on a margin: rounding leaves some 1e-16.
 const flat = 1e-12
@@ -122,8 +130,5 @@ func LowestAction(l Lane, s Setup, clearance Clearance) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if span.Empty() {
-		return math.Inf(1), nil
-	}
-	return span.Lo, nil
+	return span.least(), nil
 }

@@ -38,6 +38,7 @@ type Neck struct {
 	Open    []Unjudged         // the notes that cannot be judged, or not against every fret
 	Cases   []Case             // of the strings that can be judged
 	Judged  []Judged           // of each case
+	MayBe   [][]Lane           // under each string, drawn as it may truly lie; nil: the crowns are taken as certain
 	judge   int                // index of the judging touch
 }
 

@@ -51,12 +51,19 @@ type Contact struct {
 // Note is one stop under one touch. Margins are missing where nothing lies beyond
 // the stop.
 type Note struct {
-	Fret          int      `json:"fret"`
-	Touch         string   `json:"touch"`
-	MarginMM      num.Opt  `json:"margin_mm"` // against the ideal string's reach
-	NearestFret   *int     `json:"nearest_fret"`
-	ClearMarginMM num.Opt  `json:"clear_margin_mm,omitzero"` // against the stiff string's, under the judging touch
-	Verdict       Verdict  `json:"verdict"`
-	NotSeen       []int    `json:"not_seen,omitempty"` // frets beyond the stop whose crowns are not known
-	Contact       *Contact `json:"contact,omitempty"`
+	Fret          int     `json:"fret"`
+	Touch         string  `json:"touch"`
+	MarginMM      num.Opt `json:"margin_mm"` // against the ideal string's reach
+	NearestFret   *int    `json:"nearest_fret"`
+	ClearMarginMM num.Opt `json:"clear_margin_mm,omitzero"` // against the stiff string's, under the judging touch
+	Verdict       Verdict `json:"verdict"`
+	// Of notes over crowns as read: how far the margins may be wrong by, how likely
+	// the note meets no fret, and whether that leaves its verdict in doubt. The
+	// last three are of the judging touch alone.
+	UMarginMM      num.Opt  `json:"u_margin_mm,omitzero"`
+	UClearMarginMM num.Opt  `json:"u_clear_margin_mm,omitzero"`
+	ChanceClear    num.Opt  `json:"chance_clear,omitzero"`
+	InDoubt        bool     `json:"in_doubt,omitempty"`
+	NotSeen        []int    `json:"not_seen,omitempty"` // frets beyond the stop whose crowns are not known
+	Contact        *Contact `json:"contact,omitempty"`
 }

@@ -26,6 +26,9 @@ type Report struct {
 	Cures           *Cures         `json:"cures,omitempty"` // where some note is not clear at judge_by
 	Worst           []Worst        `json:"worst"`           // notes that are not clear at judge_by, worst first
 	Bends           []Bend         `json:"bends,omitempty"`
+	// ChanceAllClear is the chance that every note judged is clear at judge_by, of
+	// crowns as read; strings are taken to be wrong each by itself.
+	ChanceAllClear num.Opt `json:"chance_all_clear,omitzero"`
 }
 
 // StringReport is one string. What cannot be told is missing: no lane was read, or
@@ -51,11 +54,18 @@ type StringReport struct {
 	LowestActionMM      num.Opt `json:"lowest_action_mm"`
 	LowestClearActionMM num.Opt `json:"lowest_clear_action_mm"`
 	RaiseActionMM       num.Opt `json:"raise_action_mm"` // until every note is clear at judge_by
-	SagMM               float64 `json:"sag_mm"`          // on a neck that lies flat
-	QuarterTurnMS       float64 `json:"quarter_turn_ms"` // of the plane of vibration, a quarter of the pluck going sideways
-	SharpCents          float64 `json:"sharp_at_pluck_cents"`
-	BoardShapeMM        float64 `json:"board_shape_mm"` // how much of the lane's zone the board's own arch makes
-	Notes               []Note  `json:"notes"`
+	// Of crowns as read the lowest actions are means over crowns as they may truly
+	// stand, with their uncertainty; these are of the very crowns that were read.
+	LowestActionAsReadMM      num.Opt `json:"lowest_action_as_read_mm,omitzero"`
+	LowestClearActionAsReadMM num.Opt `json:"lowest_clear_action_as_read_mm,omitzero"`
+	ULowestActionMM           num.Opt `json:"u_lowest_action_mm,omitzero"`
+	ULowestClearActionMM      num.Opt `json:"u_lowest_clear_action_mm,omitzero"`
+	ChanceClear               num.Opt `json:"chance_clear,omitzero"` // of all its notes at judge_by
+	SagMM                     float64 `json:"sag_mm"`                // on a neck that lies flat
+	QuarterTurnMS             float64 `json:"quarter_turn_ms"`       // of the plane of vibration, a quarter of the pluck going sideways
+	SharpCents                float64 `json:"sharp_at_pluck_cents"`
+	BoardShapeMM              float64 `json:"board_shape_mm"` // how much of the lane's zone the board's own arch makes
+	Notes                     []Note  `json:"notes"`
 }
 
 // At are the string's notes under one touch.
@@ -133,6 +143,9 @@ func (n *Neck) Judge(ctx context.Context) (*Report, error) {
 		if r.Cures, err = n.cures(r.LeastMetalClear); err != nil {
 			return nil, err
 		}
+	}
+	if err = n.doubt(r); err != nil {
+		return nil, err
 	}
 	if n.Bend > 0 {
 		r.Bends, err = n.bends(ctx)

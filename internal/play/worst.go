@@ -14,6 +14,7 @@ type NeckMetal struct {
 	Feasible      bool          `json:"feasible"`
 	TotalRemoveMM num.Opt       `json:"total_remove_mm"`
 	MaxRemoveMM   num.Opt       `json:"max_remove_mm"`
+	UTotalMM      num.Opt       `json:"u_total_remove_mm,omitzero"` // of crowns as read
 	Strings       []StringMetal `json:"strings"`
 }
 
@@ -22,6 +23,7 @@ type StringMetal struct {
 	String        int          `json:"string"`
 	Feasible      bool         `json:"feasible"`
 	TotalRemoveMM num.Opt      `json:"total_remove_mm"`
+	UTotalMM      num.Opt      `json:"u_total_remove_mm,omitzero"`
 	Crowns        []MetalCrown `json:"crowns"`
 	Why           string       `json:"why,omitempty"` // not feasible: which note asks too much of which crown
 	StopFret      int          `json:"-"`             // of that note
