@@ -115,7 +115,8 @@ func (n *Neck) doubt(r *Report) error {
 	if n.MayBe == nil {
 		return nil
 	}
-	all, ideal, clear := 1.0, make([]float64, Draws), make([]float64, Draws)
+	all := 1.0
+	var ideal, clear []float64 // the neck's metal in each draw
 	for k, c := range n.Cases {
 		s := &r.Strings[c.Lane.String-1]
 		d, err := newDoubting(n, k, s)
@@ -129,8 +130,8 @@ func (n *Neck) doubt(r *Report) error {
 		}
 		d.tell(s)
 		all *= s.ChanceClear.Or(1)
-		addMetal(&r.LeastMetal.Strings[k], d.metal, ideal)
-		addMetal(&r.LeastMetalClear.Strings[k], d.metalClear, clear)
+		ideal = addMetal(&r.LeastMetal.Strings[k], d.metal, ideal)
+		clear = addMetal(&r.LeastMetalClear.Strings[k], d.metalClear, clear)
 	}
 	r.ChanceAllClear = num.Some(all)
 	r.LeastMetal.doubt(ideal)
@@ -140,9 +141,12 @@ func (n *Neck) doubt(r *Report) error {
 
 // addMetal tells the uncertainty of a string's least metal, and adds its draws to
 // the neck's: strings are taken to be wrong together, which makes it no smaller.
-func addMetal(m *StringMetal, draws []float64, total []float64) {
+func addMetal(m *StringMetal, draws, total []float64) []float64 {
 	if !m.Feasible {
-		return
+		return total
+	}
+	if total == nil {
+		total = make([]float64, len(draws))
 	}
 	s := spread{about: m.TotalRemoveMM.OrNaN()}
 	for d, v := range draws {
@@ -150,6 +154,7 @@ func addMetal(m *StringMetal, draws []float64, total []float64) {
 		total[d] += v
 	}
 	m.UTotalMM = s.miss()
+	return total
 }
 
 // doubt tells the uncertainty of the neck's least metal.
