@@ -153,9 +153,9 @@ func TestPlay_PerfectHeronMargins(t *testing.T) {
 	}
 }
 
-// Set to the lowest action, the least margin at the judging touch is 0; set to
-// the lowest clear action, every note is clear; a hair lower, not. Both with the
-// nut's height and with the nut gap given.
+// Set to the lowest action of the crowns as read, the least margin at the judging
+// touch is 0; set to the lowest clear action, every note is clear; a hair lower,
+// not. Both with the nut's height and with the nut gap given.
 func TestPlay_LowestActionsHold(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long under the race detector; the workers are raced in package play")
@@ -177,7 +177,7 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			r.Model = m
 			return mustPlay(t, r)
 		}
-		low := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestActionMM) }, 0)
+		low := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestActionAsReadMM) }, 0)
 		for _, s := range low.Strings {
 			least := math.Inf(1)
 			for _, n := range s.Notes {
@@ -197,8 +197,8 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			}
 			return bad
 		}
-		at := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0)
-		under := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0.001)
+		at := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionAsReadMM) }, 0)
+		under := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionAsReadMM) }, 0.001)
 		for n := 1; n <= 6; n++ {
 			if count(at, n) != 0 || count(under, n) == 0 {
 				t.Errorf("%s: string %d: %d notes touch at its lowest clear action, %d a micrometre lower", name, n, count(at, n), count(under, n))

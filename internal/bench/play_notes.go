@@ -26,6 +26,7 @@ type playRow struct {
 type playNote struct {
 	Kind              play.Verdict
 	Sign, Left, Label string
+	InDoubt           bool
 }
 
 // signs of the verdicts: forms that differ without colour.
@@ -37,7 +38,7 @@ func signOf(kind play.Verdict) string {
 // quick: at an action that was only tried.
 func (l *renderer) playNotes(strings []play.StringReport, touch string, quick bool, u heightUnit) playNotes {
 	out := playNotes{Quick: quick, Actions: l.words.Say("play.actions", mm2(strings[0].ActionMM), mm2(strings[len(strings)-1].ActionMM))}
-	last, all, bad := 0, 0, 0
+	last, all, bad, doubt := 0, 0, 0, 0
 	for _, s := range slices.Backward(strings) {
 		out.Strings = append(out.Strings, strconv.Itoa(s.String))
 		for _, n := range s.At(touch) {
@@ -45,13 +46,18 @@ func (l *renderer) playNotes(strings []play.StringReport, touch string, quick bo
 			if n.Verdict != play.Clear {
 				bad++
 			}
+			if n.InDoubt {
+				doubt++
+			}
 		}
 	}
 	key := "play.sum"
 	if quick {
 		key = "play.quicksum"
 	}
-	out.Sum = l.words.Say(key, bad, all)
+	if out.Sum = l.words.Say(key, bad, all); doubt > 0 {
+		out.Sum += l.words.Say("play.doubtsum", doubt)
+	}
 	for f := range last + 1 {
 		row, known := playRow{Fret: strconv.Itoa(f)}, false
 		for _, s := range slices.Backward(strings) {
@@ -66,6 +72,10 @@ func (l *renderer) playNotes(strings []play.StringReport, touch string, quick bo
 			if i >= 0 && s.Notes[i].ClearMarginMM.Known() {
 				note.Left = u.signed(s.Notes[i].ClearMarginMM.OrNaN())
 				note.Label += l.words.Say("play.left", note.Left, u.name)
+			}
+			if i >= 0 && s.Notes[i].InDoubt {
+				note.InDoubt = true
+				note.Label += l.words.Say("play.doubt", s.Notes[i].ChanceClear.OrNaN()*100)
 			}
 			row.Notes = append(row.Notes, note)
 		}

@@ -35,6 +35,7 @@ func (t playText) print() {
 	t.head(w)
 	t.worst(w)
 	t.cures(w)
+	t.doubt(w)
 	t.notes(w)
 	t.actions(w)
 	t.metal(w)
@@ -44,7 +45,7 @@ func (t playText) print() {
 
 func (t playText) head(w io.Writer) {
 	a := t.answer
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(a.Count(a.JudgeBy))))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(&a.Report)))
 	if state := text.PlayState(a.PerfectCrowns, a.AsPlanned, a.Capo); state != "" {
 		fmt.Fprintf(w, "(%s)\n", state)
 	}
@@ -52,12 +53,12 @@ func (t playText) head(w io.Writer) {
 		wrap(w, "", a.LevelAndRing)
 	}
 	for _, touch := range t.touches {
-		judge := ""
+		judge, inDoubt := "", 0
 		if touch.Name == a.JudgeBy {
-			judge = "; judged by this"
+			judge, inDoubt = "; judged by this", a.InDoubt()
 		}
 		if n, all := a.Count(touch.Name); all > 0 {
-			wrap(w, "  ", fmt.Sprintf("%s (%s): %s%s", touch.Name, text.Touch(touch), text.Tally(n), judge))
+			wrap(w, "  ", fmt.Sprintf("%s (%s): %s%s", touch.Name, text.Touch(touch), text.TallyInDoubt(n, inDoubt), judge))
 		}
 	}
 	for _, x := range a.Warnings {
@@ -72,13 +73,13 @@ func (t playText) head(w io.Writer) {
 // short prints the verdict, what to do about it, nothing else.
 func (t playText) short(w io.Writer) {
 	a, s := t.answer, &steps{w: w, short: true}
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(a.Count(a.JudgeBy))))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.PlayHead(&a.Report)))
 	if state := text.PlayState(a.PerfectCrowns, a.AsPlanned, a.Capo); state != "" {
 		fmt.Fprintf(w, "(%s)\n", state)
 	}
 	for _, touch := range t.touches {
 		if n, all := a.Count(touch.Name); touch.Name == a.JudgeBy && all > 0 {
-			wrap(w, "", fmt.Sprintf("%s (%s): %s", touch.Name, text.Touch(touch), text.Tally(n)))
+			wrap(w, "", fmt.Sprintf("%s (%s): %s", touch.Name, text.Touch(touch), text.TallyInDoubt(n, a.InDoubt())))
 		}
 	}
 	if a.LevelAndRing != "" {
@@ -137,6 +138,19 @@ func (t playText) cures(w io.Writer) {
 	}
 }
 
+// doubt lists the notes that the readings leave in doubt.
+func (t playText) doubt(w io.Writer) {
+	for i, line := range text.PlayDoubt(&t.answer.Report) {
+		if i == 0 {
+			fmt.Fprintf(w, "\n%s\n", text.PlayDoubtHead)
+		}
+		wrap(w, fmt.Sprintf("  %-10s", line[0]), line[1])
+	}
+	if settle := text.PlaySettle(&t.answer.Report); settle != "" {
+		wrap(w, "  ", settle)
+	}
+}
+
 // perMap is how many frets the map shows side by side in 80 columns.
 const perMap = 23
 
@@ -155,7 +169,11 @@ func (t playText) notes(w io.Writer) {
 	if len(frets) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nEvery note at %q (. clear, g grazes, B buzzes, X chokes)\n", t.answer.JudgeBy)
+	key := ""
+	if t.answer.InDoubt() > 0 {
+		key = "; ? in doubt"
+	}
+	fmt.Fprintf(w, "\nEvery note at %q (. clear, g grazes, B buzzes, X chokes%s)\n", t.answer.JudgeBy, key)
 	for from := 0; from < len(frets); from += perMap {
 		t.band(w, frets[from:min(from+perMap, len(frets))])
 	}
@@ -172,6 +190,9 @@ func (t playText) band(w io.Writer, frets []int) {
 		at := map[int]string{}
 		for _, n := range s.At(t.answer.JudgeBy) {
 			at[n.Fret] = map[play.Verdict]string{play.Clear: ".", play.Grazes: "g", play.Buzzes: "B", play.Chokes: "X"}[n.Verdict]
+			if n.InDoubt {
+				at[n.Fret] += "?"
+			}
 		}
 		for _, f := range frets {
 			if at[f] == "" {
@@ -185,7 +206,10 @@ func (t playText) band(w io.Writer, frets []int) {
 
 // actions prints how low each string can go.
 func (t playText) actions(w io.Writer) {
-	rows := [][]string{{"string", "pitch", "tension N", "set", "lowest", "clear", "to spare"}}
+	rows, read := [][]string{{"string", "pitch", "tension N", "set", "lowest", "clear", "to spare"}}, !t.answer.PerfectCrowns
+	if read {
+		rows[0] = append(rows[0], "±")
+	}
 	for _, s := range t.answer.Strings {
 		row := []string{fmt.Sprint(s.String), s.Pitch, fmt.Sprintf("%.1f", s.TensionN), fmt.Sprintf("%.2f", s.ActionMM), "-", "-", "-"}
 		if mm, known := s.LowestActionMM.Get(); known {
@@ -195,9 +219,17 @@ func (t playText) actions(w io.Writer) {
 			row[5] = fmt.Sprintf("%.2f", num.RoundUp(mm, 100))
 			row[6] = fmt.Sprintf("%+.2f", s.ActionMM-num.RoundUp(mm, 100)+0)
 		}
+		if u, known := s.ULowestClearActionMM.Get(); known {
+			row = append(row, fmt.Sprintf("%.2f", num.RoundUp(u, 100)))
+		} else if read {
+			row = append(row, "-")
+		}
 		rows = append(rows, row)
 	}
-	lengthTable(w, fmt.Sprintf("\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare")
+	lengthTable(w, fmt.Sprintf("\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare", "±")
+	if read {
+		wrap(w, "  ", text.PlusMinus)
+	}
 	t.assumed(w)
 }
 
@@ -228,7 +260,7 @@ func (t playText) metal(w io.Writer) {
 	case m.TotalRemoveMM.OrNaN() == 0:
 		return
 	}
-	fmt.Fprintf(w, "\nLeast metal that clears every note: %.3f mm in all, at most %.3f mm\n", m.TotalRemoveMM.OrNaN(), m.MaxRemoveMM.OrNaN())
+	fmt.Fprintf(w, "\nLeast metal that clears every note: %.3f%s mm in all, at most %.3f mm\n", m.TotalRemoveMM.OrNaN(), text.AboutMM(m.UTotalMM, 3), m.MaxRemoveMM.OrNaN())
 	for _, s := range m.Strings {
 		if len(s.Crowns) == 0 {
 			continue

@@ -14,7 +14,7 @@ import (
 
 // What is believed of a lane before its readings, mm.
 const (
-	seatedMM  = 0.002 // how well frets are seated, and how far a board waves, about: both are learned
+	seatedMM  = 0.003 // how well frets are seated, and how far a board waves, about: both are learned
 	waveMM    = 0.03  // where the learning of the wave starts: rather a hump than five bad frets
 	waveOver  = 50.0  // the wave's length along the lane
 	badMM     = 0.06  // how far a fret stands off that was not put in well

@@ -65,15 +65,28 @@ func (r reach) clears(gaps []float64) bool {
 }
 
 // InDoubt counts the notes that the readings leave in doubt at the judging touch.
-func (r *Report) InDoubt() (count int) {
+func (r *Report) InDoubt() int {
+	notes, _ := r.Doubtful()
+	return len(notes)
+}
+
+// Sure says that the readings leave no doubt that every note is clear, where each
+// is.
+func (r *Report) Sure() bool {
+	return r.InDoubt() == 0 && r.ChanceAllClear.Or(1) >= straight.Confidence
+}
+
+// Doubtful are the notes that the readings leave in doubt at the judging touch, with
+// their strings' numbers.
+func (r *Report) Doubtful() (notes []Note, strings []int) {
 	for _, s := range r.Strings {
 		for _, n := range s.At(r.JudgeBy) {
 			if n.InDoubt {
-				count++
+				notes, strings = append(notes, n), append(strings, s.String)
 			}
 		}
 	}
-	return count
+	return notes, strings
 }
 
 // doubted says whether a chance of being clear leaves a verdict in doubt.
@@ -132,6 +145,10 @@ func (n *Neck) doubt(r *Report) error {
 		all *= s.ChanceClear.Or(1)
 		ideal = addMetal(&r.LeastMetal.Strings[k], d.metal, ideal)
 		clear = addMetal(&r.LeastMetalClear.Strings[k], d.metalClear, clear)
+	}
+	for i, w := range r.Worst {
+		k := slices.IndexFunc(r.Strings[w.String-1].Notes, func(n Note) bool { return n.Fret == w.Fret && n.Touch == r.JudgeBy })
+		r.Worst[i].InDoubt = r.Strings[w.String-1].Notes[k].InDoubt
 	}
 	r.ChanceAllClear = num.Some(all)
 	r.LeastMetal.doubt(ideal)

@@ -54,7 +54,8 @@ type Worst struct {
 	ShortMM float64 `json:"short_mm"` // by how much the gap falls short of the stiff string's reach
 	AtFret  int     `json:"at_fret"`
 	Cure    string  `json:"cure"`
-	Explain bool    `json:"fret_explains"` // a fret that is off explains it
+	InDoubt bool    `json:"in_doubt,omitempty"` // the readings leave it in doubt
+	Explain bool    `json:"fret_explains"`      // a fret that is off explains it
 	Left    []Room  `json:"left"`
 	Remedy  *Remedy `json:"-"` // nil: it touches by less than can be measured
 }

@@ -60,13 +60,20 @@ func (s playPage) condition() string {
 	case s.AsPlanned:
 		words += "; as planned, after levelling"
 	}
+	if s.InDoubt() > 0 {
+		words += "; ? the readings leave it in doubt"
+	}
 	return words
 }
 
 func (s playPage) about() string {
 	count, _ := s.Count(s.JudgeBy)
-	return fmt.Sprintf("A map of every string at every fret: %d notes clear, %d graze, %d buzz, %d choke. Below it, for the worst notes, what is left of the gap along the neck.",
-		count[play.Clear], count[play.Grazes], count[play.Buzzes], count[play.Chokes])
+	doubt := ""
+	if k := s.InDoubt(); k > 0 {
+		doubt = fmt.Sprintf("; %d of them in doubt", k)
+	}
+	return fmt.Sprintf("A map of every string at every fret: %d notes clear, %d graze, %d buzz, %d choke%s. Below it, for the worst notes, what is left of the gap along the neck.",
+		count[play.Clear], count[play.Grazes], count[play.Buzzes], count[play.Chokes], doubt)
 }
 
 // playLook is a verdict's colour and its letter. Lightness falls from clear to
@@ -93,8 +100,12 @@ func (s playPage) notes(p *draw.Page, box draw.Box) error {
 		for _, n := range row.At(s.JudgeBy) {
 			first, last = min(first, n.Fret), max(last, n.Fret)
 			colour, letter := playLook(n.Verdict)
+			doubt := ""
+			if n.InDoubt {
+				doubt = "?"
+			}
 			c.Cells = append(c.Cells, mapCell{X0: float64(n.Fret) - 0.47, X1: float64(n.Fret) + 0.47, Y0: y - 0.46, Y1: y + 0.46,
-				Colour: colour, Text: strings.TrimSpace(letter + " " + s.hundredths(n.ClearMarginMM))})
+				Colour: colour, Text: strings.TrimSpace(letter+" "+s.hundredths(n.ClearMarginMM)) + doubt})
 		}
 	}
 	if last < first {

@@ -14,9 +14,9 @@ import (
 	"ringtrue/internal/unit"
 )
 
-// PlayHead is the answer on a neck's notes in a few words, from how many there
-// are of each verdict and in all.
-func PlayHead(n map[play.Verdict]int, all int) string {
+// PlayHead is the answer on a neck's notes in a few words.
+func PlayHead(r *play.Report) string {
+	n, all := r.Count(r.JudgeBy)
 	switch {
 	case all == 0:
 		return "NOTHING COULD BE JUDGED"
@@ -24,6 +24,8 @@ func PlayHead(n map[play.Verdict]int, all int) string {
 		return "NOTES BUZZ"
 	case n[play.Grazes] > 0:
 		return "SOME NOTES GRAZE"
+	case !r.Sure():
+		return "EVERY NOTE CLEAR AS READ, NOT FOR SURE"
 	}
 	return "EVERY NOTE IS CLEAR"
 }
@@ -44,6 +46,14 @@ func Tally(n map[play.Verdict]int) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// TallyInDoubt is Tally with how many of the notes the readings leave in doubt.
+func TallyInDoubt(n map[play.Verdict]int, inDoubt int) string {
+	if inDoubt == 0 {
+		return Tally(n)
+	}
+	return fmt.Sprintf("%s; %d in doubt", Tally(n), inDoubt)
 }
 
 // Touch says how a touch plucks, and where.
@@ -82,6 +92,9 @@ func WorstNote(w play.Worst) string {
 	if w.AtFret > 0 {
 		at = fmt.Sprintf(" on fret %d, %.3f mm short", w.AtFret, w.ShortMM)
 	}
+	if w.InDoubt {
+		at += fmt.Sprintf(" (%s)", straight.InDoubt)
+	}
 	return fmt.Sprintf("string %d, fret %d %s%s: %s", w.String, w.Fret, w.Verdict, at, w.Cure)
 }
 
@@ -93,6 +106,9 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 	clear := "every note is clear at " + notes.Touch
 	if notes.NotJudged {
 		clear = "every note that could be judged is clear at " + notes.Touch
+	}
+	if !notes.Sure() {
+		clear += fmt.Sprintf(" as read, not for sure (%s)", percent(notes.ChanceAllClear))
 	}
 	switch w := notes.Worst; {
 	case notes.Notes == 0:
@@ -203,7 +219,7 @@ func LowestClear(strung []play.StringReport) string {
 	var all []string
 	for _, s := range strung {
 		if mm, known := s.LowestClearActionMM.Get(); known {
-			all = append(all, fmt.Sprintf("%.2f mm (set %.2f mm)", num.RoundUp(mm, 100), s.ActionMM))
+			all = append(all, fmt.Sprintf("%.2f%s mm (set %.2f mm)", num.RoundUp(mm, 100), AboutMM(s.ULowestClearActionMM, 2), s.ActionMM))
 		} else {
 			all = append(all, "not known")
 		}
