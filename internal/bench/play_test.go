@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/binary"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
@@ -22,6 +23,13 @@ func TestPlay_ReadPlannedPerfect(t *testing.T) {
 	}
 	if !(count(read, "clear") < count(perfect, "clear") && count(read, "clear") < count(high, "clear")) {
 		t.Errorf("clear notes: %d read, %d perfect, %d at 1 mm more", count(read, "clear"), count(perfect, "clear"), count(high, "clear"))
+	}
+	marks := func(text string) int { return strings.Count(text, ` doubt" data-kind="`) }
+	if marks(read) == 0 || marks(perfect) != 0 || strings.Count(read, ", in doubt: clear with ") != marks(read) || !strings.Contains(read, fmt.Sprintf("the readings leave %d in doubt", marks(read))) {
+		t.Errorf("notes in doubt: %d read, %d on perfect crowns", marks(read), marks(perfect))
+	}
+	if !strings.Contains(read, " ± 0.0") || strings.Contains(perfect, "±") {
+		t.Error("lowest actions have no ± as read, or one on perfect crowns")
 	}
 	b.sees(path+"/play?state=planned&string=3&fret=5", `string=3&amp;fret=5`)
 	for query, words := range map[string]string{"": "as set up", "?raise=0": "as set up", "?raise=0.30": "&#43;0.30 mm", "?raise=-0.30": "\u22120.30 mm"} {
