@@ -16,7 +16,7 @@ func (a *FretsAnswer) played(ctx context.Context, r *FretsRequest, n *findings.N
 	if err != nil {
 		return nil
 	}
-	if _, err = layOn(ctx, s, n); err == nil {
+	if _, err = layOn(ctx, s, n, true); err == nil {
 		err = s.Prepare()
 	}
 	var report *play.Report

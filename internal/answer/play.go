@@ -27,7 +27,7 @@ type PlayAnswer struct {
 // fileerr.List whose faults name a key but neither file nor line. ctx ends the
 // work early, with its error.
 func Play(ctx context.Context, r PlayRequest) (*PlayAnswer, error) {
-	n, f, warnings, err := laid(ctx, r)
+	n, f, warnings, err := laid(ctx, r, true)
 	if err != nil {
 		return nil, err
 	}
@@ -74,7 +74,7 @@ func (a *PlayAnswer) Passed() bool { return len(a.NotJudged) == 0 && a.Rings() }
 // strung is a neck with its strings over its crowns, ready to be judged, and what
 // the maker should know of the readings.
 func strung(ctx context.Context, r PlayRequest) (*play.Neck, []string, error) {
-	n, _, warnings, err := laid(ctx, r)
+	n, _, warnings, err := laid(ctx, r, false)
 	if err != nil {
 		return nil, nil, err
 	}

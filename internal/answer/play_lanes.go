@@ -12,7 +12,8 @@ import (
 
 // laid is a neck over its crowns: perfect ones, those that readings give, or those
 // that the levelling plan leaves; and what the maker should know of the readings.
-func laid(ctx context.Context, r PlayRequest) (*play.Neck, *findings.Neck, []string, error) {
+// doubt asks for the crowns as they may truly stand, too.
+func laid(ctx context.Context, r PlayRequest, doubt bool) (*play.Neck, *findings.Neck, []string, error) {
 	n, err := play.NewNeck(r)
 	if err != nil || !r.Read {
 		return n, nil, []string{}, err
@@ -21,12 +22,12 @@ func laid(ctx context.Context, r PlayRequest) (*play.Neck, *findings.Neck, []str
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	warnings, err := layOn(ctx, n, f)
+	warnings, err := layOn(ctx, n, f, doubt)
 	return n, f, warnings, err
 }
 
 // layOn puts the crowns of a judged neck under its strings.
-func layOn(ctx context.Context, n *play.Neck, f *findings.Neck) (warnings []string, err error) {
+func layOn(ctx context.Context, n *play.Neck, f *findings.Neck, doubt bool) (warnings []string, err error) {
 	r := n.Request
 	warnings = append([]string{}, f.Estimate.Warnings...)
 	if k := len(f.Estimate.Misreads); k > 0 {
@@ -42,11 +43,13 @@ func layOn(ctx context.Context, n *play.Neck, f *findings.Neck) (warnings []stri
 		}
 	}
 	heights := level.HeightsOf(r.Model, r.Readings)
-	maybe, err := f.MayBe(play.Draws)
-	if err != nil {
-		return nil, err
+	maybe := make([][][]float64, len(f.Lanes)) // by lane and draw; none where no doubt is asked for
+	if doubt {
+		if maybe, err = f.MayBe(play.Draws); err != nil {
+			return nil, err
+		}
+		n.MayBe = make([][]play.Lane, len(n.Lanes))
 	}
-	n.MayBe = make([][]play.Lane, len(n.Lanes))
 	for i := range n.Lanes {
 		n.Lanes[i].Crowns = nil
 	}

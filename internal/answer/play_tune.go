@@ -33,7 +33,7 @@ type TuneAnswer struct {
 // Tune says how far every note lies from equal temperament, and where saddle
 // and nut should stand, string by string. Faults as Play's.
 func Tune(ctx context.Context, r TuneRequest) (*TuneAnswer, error) {
-	n, _, warnings, err := laid(ctx, r.PlayRequest)
+	n, _, warnings, err := laid(ctx, r.PlayRequest, false)
 	if err != nil {
 		return nil, err
 	}
