@@ -76,8 +76,8 @@ func (s *doubtScore) add(t *testing.T, a *PlayAnswer, k int, offMM []float64) {
 		t.Fatal(err)
 	}
 	s.lanes++
-	s.asRead += casetest.Value(said.LowestClearActionAsReadMM) - low
-	off := casetest.Value(said.LowestClearActionMM) - low
+	s.asRead += casetest.Value(said.LowestClearActionMM) - low
+	off := casetest.Value(said.ExpectedLowestClearActionMM) - low
 	s.off += off
 	if math.Abs(off) <= 1.96*casetest.Value(said.ULowestClearActionMM) {
 		s.held++

@@ -177,7 +177,7 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			r.Model = m
 			return mustPlay(t, r)
 		}
-		low := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestActionAsReadMM) }, 0)
+		low := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestActionMM) }, 0)
 		for _, s := range low.Strings {
 			least := math.Inf(1)
 			for _, n := range s.Notes {
@@ -197,8 +197,8 @@ func TestPlay_LowestActionsHold(t *testing.T) {
 			}
 			return bad
 		}
-		at := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionAsReadMM) }, 0)
-		under := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionAsReadMM) }, 0.001)
+		at := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0)
+		under := try(func(s play.StringReport) float64 { return casetest.Value(s.LowestClearActionMM) }, 0.001)
 		for n := 1; n <= 6; n++ {
 			if count(at, n) != 0 || count(under, n) == 0 {
 				t.Errorf("%s: string %d: %d notes touch at its lowest clear action, %d a micrometre lower", name, n, count(at, n), count(under, n))

@@ -79,7 +79,7 @@ type SetupAnswer struct {
 // the neck file's [setup] wants, and how the neck so set plays. Faults as Play's;
 // setup.ErrNothing; a string measured in part.
 func Setup(ctx context.Context, r SetupRequest) (*SetupAnswer, error) {
-	n, f, warnings, err := laid(ctx, r.Under(r.Model.Setup.JudgeBy))
+	n, f, warnings, err := laid(ctx, r.Under(r.Model.Setup.JudgeBy), false)
 	if err != nil {
 		return nil, err
 	}

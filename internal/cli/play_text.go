@@ -212,10 +212,10 @@ func (t playText) actions(w io.Writer) {
 	}
 	for _, s := range t.answer.Strings {
 		row := []string{fmt.Sprint(s.String), s.Pitch, fmt.Sprintf("%.1f", s.TensionN), fmt.Sprintf("%.2f", s.ActionMM), "-", "-", "-"}
-		if mm, known := s.LowestActionMM.Get(); known {
+		if mm, known := s.Lowest().Get(); known {
 			row[4] = fmt.Sprintf("%.2f", num.RoundUp(mm, 100))
 		}
-		if mm, known := s.LowestClearActionMM.Get(); known {
+		if mm, known := s.LowestClear().Get(); known {
 			row[5] = fmt.Sprintf("%.2f", num.RoundUp(mm, 100))
 			row[6] = fmt.Sprintf("%+.2f", s.ActionMM-num.RoundUp(mm, 100)+0)
 		}

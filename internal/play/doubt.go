@@ -121,7 +121,7 @@ func (s *spread) scatter() num.Opt {
 }
 
 // doubt works out how far the report may be wrong because the crowns are not known
-// for certain, and frees the lowest actions of what noisy crowns add to them. All
+// for certain, and what the lowest actions come to without what noisy crowns add to them. All
 // gaps are linear in the crowns' heights and a string's reach does not hang on them,
 // so each draw is worked out in full.
 func (n *Neck) doubt(r *Report) error {
@@ -332,9 +332,9 @@ func (d *doubting) tell(s *StringReport) {
 	}
 	s.ChanceClear = num.Some(float64(d.allClear) / float64(d.draws))
 	if s.LowestActionMM.Known() {
-		s.LowestActionAsReadMM, s.LowestActionMM, s.ULowestActionMM = s.LowestActionMM, num.Some(d.lowest.mean()), d.lowest.scatter()
+		s.ExpectedLowestActionMM, s.ULowestActionMM = num.Some(d.lowest.mean()), d.lowest.scatter()
 	}
 	if s.LowestClearActionMM.Known() {
-		s.LowestClearActionAsReadMM, s.LowestClearActionMM, s.ULowestClearActionMM = s.LowestClearActionMM, num.Some(d.lowClear.mean()), d.lowClear.scatter()
+		s.ExpectedLowestClearActionMM, s.ULowestClearActionMM = num.Some(d.lowClear.mean()), d.lowClear.scatter()
 	}
 }

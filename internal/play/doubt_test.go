@@ -107,8 +107,8 @@ func TestDoubt_AgainstFullJudgement(t *testing.T) {
 			casetest.Near(t, "u of a margin", note.UMarginMM.Or(0), math.Sqrt(margins[i]), 1e-12)
 		}
 		casetest.Near(t, "chance that all are clear", casetest.Value(r.ChanceAllClear), float64(allClear)/float64(draws), 0)
-		casetest.Near(t, "lowest action", casetest.Value(s.LowestActionMM), low, 1e-12)
-		casetest.Near(t, "lowest clear action", casetest.Value(s.LowestClearActionMM), lowClear, 1e-12)
+		casetest.Near(t, "lowest action", casetest.Value(s.ExpectedLowestActionMM), low, 1e-12)
+		casetest.Near(t, "lowest clear action", casetest.Value(s.ExpectedLowestClearActionMM), lowClear, 1e-12)
 		casetest.Near(t, "u of the metal", casetest.Value(r.LeastMetalClear.UTotalMM), math.Sqrt(metal), 1e-12)
 	}
 }
@@ -118,7 +118,7 @@ func TestDoubt_NoneLeavesAllAsItWas(t *testing.T) {
 	c := heron(t, heronSet[0], 1.3, scattered(1))
 	_, r := doubtedNeck(t, c, noisyLanes(c, Draws, 0))
 	s := r.Strings[0]
-	if s.LowestActionMM != s.LowestActionAsReadMM || s.LowestClearActionMM != s.LowestClearActionAsReadMM || !s.LowestActionMM.Known() {
+	if s.ExpectedLowestActionMM != s.LowestActionMM || s.ExpectedLowestClearActionMM != s.LowestClearActionMM || !s.LowestActionMM.Known() {
 		t.Errorf("lowest actions moved: %+v", s)
 	}
 	zero := num.Some(0)

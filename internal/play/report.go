@@ -54,18 +54,36 @@ type StringReport struct {
 	LowestActionMM      num.Opt `json:"lowest_action_mm"`
 	LowestClearActionMM num.Opt `json:"lowest_clear_action_mm"`
 	RaiseActionMM       num.Opt `json:"raise_action_mm"` // until every note is clear at judge_by
-	// Of crowns as read the lowest actions are means over crowns as they may truly
-	// stand, with their uncertainty; these are of the very crowns that were read.
-	LowestActionAsReadMM      num.Opt `json:"lowest_action_as_read_mm,omitzero"`
-	LowestClearActionAsReadMM num.Opt `json:"lowest_clear_action_as_read_mm,omitzero"`
-	ULowestActionMM           num.Opt `json:"u_lowest_action_mm,omitzero"`
-	ULowestClearActionMM      num.Opt `json:"u_lowest_clear_action_mm,omitzero"`
-	ChanceClear               num.Opt `json:"chance_clear,omitzero"` // of all its notes at judge_by
-	SagMM                     float64 `json:"sag_mm"`                // on a neck that lies flat
-	QuarterTurnMS             float64 `json:"quarter_turn_ms"`       // of the plane of vibration, a quarter of the pluck going sideways
-	SharpCents                float64 `json:"sharp_at_pluck_cents"`
-	BoardShapeMM              float64 `json:"board_shape_mm"` // how much of the lane's zone the board's own arch makes
-	Notes                     []Note  `json:"notes"`
+	// The lowest actions above are of the very crowns that were read, and too high by
+	// what noisy readings add. These are means over crowns as they may truly stand,
+	// with their uncertainty; nothing where no crown was read.
+	ExpectedLowestActionMM      num.Opt `json:"expected_lowest_action_mm,omitzero"`
+	ExpectedLowestClearActionMM num.Opt `json:"expected_lowest_clear_action_mm,omitzero"`
+	ULowestActionMM             num.Opt `json:"u_lowest_action_mm,omitzero"`
+	ULowestClearActionMM        num.Opt `json:"u_lowest_clear_action_mm,omitzero"`
+	ChanceClear                 num.Opt `json:"chance_clear,omitzero"` // of all its notes at judge_by
+	SagMM                       float64 `json:"sag_mm"`                // on a neck that lies flat
+	QuarterTurnMS               float64 `json:"quarter_turn_ms"`       // of the plane of vibration, a quarter of the pluck going sideways
+	SharpCents                  float64 `json:"sharp_at_pluck_cents"`
+	BoardShapeMM                float64 `json:"board_shape_mm"` // how much of the lane's zone the board's own arch makes
+	Notes                       []Note  `json:"notes"`
+}
+
+// LowestClear is the lowest action at which every note is clear, in mm, by the best
+// that is known: free of what noisy readings add, where crowns were read.
+func (s StringReport) LowestClear() num.Opt {
+	if s.ExpectedLowestClearActionMM.Known() {
+		return s.ExpectedLowestClearActionMM
+	}
+	return s.LowestClearActionMM
+}
+
+// Lowest is the same of the lowest action without a negative margin.
+func (s StringReport) Lowest() num.Opt {
+	if s.ExpectedLowestActionMM.Known() {
+		return s.ExpectedLowestActionMM
+	}
+	return s.LowestActionMM
 }
 
 // At are the string's notes under one touch.

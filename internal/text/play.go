@@ -218,7 +218,7 @@ func ClearAll(c *play.Cures, touch string) string {
 func LowestClear(strung []play.StringReport) string {
 	var all []string
 	for _, s := range strung {
-		if mm, known := s.LowestClearActionMM.Get(); known {
+		if mm, known := s.LowestClear().Get(); known {
 			all = append(all, fmt.Sprintf("%.2f%s mm (set %.2f mm)", num.RoundUp(mm, 100), AboutMM(s.ULowestClearActionMM, 2), s.ActionMM))
 		} else {
 			all = append(all, "not known")
