@@ -49,6 +49,7 @@ func floors() []string {
 		"hand",
 		"filing",
 		"level",
+		"relief",
 		"study",
 		"film",
 		"play",

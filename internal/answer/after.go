@@ -52,7 +52,7 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 // work was given, the least metal, which may have been filed.
 func levellingOf(r *FretsRequest, before, alone *findings.Neck, work *Work, plan *level.Plan) *level.Levelling {
 	v := &level.Levelling{Layout: r.Layout, Before: r.Readings, After: r.After, Lanes: before.LevelLanes(), Now: alone.LevelLanes(),
-		Aside: map[int]bool{}, First: map[int]bool{}, Known: work != nil, Planned: *plan}
+		Aside: map[int]bool{}, First: map[int]bool{}, Known: work != nil, Planned: *plan, Was: before.Layout, Is: alone.Layout}
 	for _, m := range before.Estimate.Misreads {
 		v.Aside[m.Reading] = true
 	}

@@ -90,9 +90,12 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	a := &FretsAnswer{
 		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
 		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},
-		Recheck:      withGross(rechecks(n, r.Readings), r.Model, r.Layout, r.Readings),
+		Recheck:      withGross(rechecks(n, r.Readings), r.Model, n.Layout, r.Readings),
 		Undetermined: append([]Undetermined{}, n.Estimate.Undetermined...), Passes: passFindings(n), NextReadings: nextReadings(ask.Next),
 		Warnings: append([]string{}, n.Estimate.Warnings...),
+	}
+	if s := strungShape(n); s != nil {
+		a.Strung, a.Warnings = s, append(a.Warnings, s.Words)
 	}
 	seat := true // and nothing else is to be mended first
 	for _, f := range ask.Found {
@@ -173,9 +176,16 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 
 func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
 	readings, leaf := reading.WithLeaves(readings)
+	l, bow, err := underStrings(m, l, readings)
+	if err != nil {
+		return nil, err
+	}
 	e, err := withoutGross(m, l, readings, heights.From)
 	if err != nil {
 		return nil, err
+	}
+	if bow != nil {
+		bow.Widen(e.Lanes)
 	}
 	if leaf > 0 {
 		e.Warnings = append(e.Warnings, text.NoGoTaken(leaf))

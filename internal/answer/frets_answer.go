@@ -30,6 +30,7 @@ type FretsAnswer struct {
 	Time         *Time          `json:"time,omitempty"`           // of the work, where it was asked for
 	Hand         *HandUsed      `json:"hand,omitempty"`           // whom the book knows, in this plan
 	After        *AfterAnswer   `json:"after,omitempty"`
+	Strung       *StrungShape   `json:"strung,omitempty"` // the bow in the shape, of readings taken strung; see level.strung
 	Warnings     []string       `json:"warnings"`
 }
 

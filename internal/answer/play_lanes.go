@@ -33,7 +33,7 @@ func layOn(ctx context.Context, n *play.Neck, f *findings.Neck, doubt bool) (war
 	if k := len(f.Estimate.Misreads); k > 0 {
 		warnings = append(warnings, text.SetAside(k))
 	}
-	if r.Strung() {
+	if r.Strung() && !f.Layout.IsStrung() {
 		warnings = append(warnings, text.Strung(r.Model.Setup.Relief))
 	}
 	var next planned

@@ -5,6 +5,7 @@ import (
 
 	"ringtrue/internal/filing"
 	"ringtrue/internal/material"
+	"ringtrue/internal/relief"
 )
 
 // bendMM is how far the neck may give under the hand between its rests. Convention.
@@ -63,22 +64,8 @@ func (w *worker) stiffness() (float64, bool) {
 	if err != nil || !body.Species.ModulusMPa.Given() {
 		return 0, false
 	}
-	s := section{widthMM: w.n.Layout.Width(w.n.Layout.CentreX(1)), boardMM: m.Board.Thickness, neckMM: m.Body.Thickness[0] - m.Board.Thickness,
-		boardMPa: board.Species.ModulusMPa.Mid(), neckMPa: body.Species.ModulusMPa.Mid()}
-	return s.stiffness(), true
-}
-
-// section is a neck's: a board on a half ellipse of its width.
-type section struct{ widthMM, boardMM, neckMM, boardMPa, neckMPa float64 }
-
-// stiffness is ΣEI about the common axis, by the transformed section; of the half
-// ellipse with half axes a and b the area is πab/2, its centre lies 4b/3π under the
-// flat and its own moment is (π/8 − 8/9π)·ab³. Textbook, from memory.
-func (s section) stiffness() float64 {
-	a, b := s.widthMM/2, s.neckMM
-	board, half := s.boardMPa*s.widthMM*s.boardMM, s.neckMPa*math.Pi*a*b/2
-	boardAt, halfAt := s.boardMM/2, s.boardMM+4*b/(3*math.Pi)
-	axis := (board*boardAt + half*halfAt) / (board + half)
-	return board*(s.boardMM*s.boardMM/12+(boardAt-axis)*(boardAt-axis)) +
-		s.neckMPa*(math.Pi/8-8/(9*math.Pi))*a*b*b*b + half*(halfAt-axis)*(halfAt-axis)
+	w1, h := w.n.Layout.Width(w.n.Layout.CentreX(1)), m.Body.Thickness[0]-m.Board.Thickness
+	s := relief.SectionOf(relief.Rectangle(0, w1, m.Board.Thickness, board.Species.ModulusMPa.Mid()),
+		relief.HalfEllipse(m.Board.Thickness, w1, h, body.Species.ModulusMPa.Mid()))
+	return s.StiffnessNMM2, true
 }

@@ -18,7 +18,8 @@ type Layout struct {
 	saddle    [2]Point
 	nutY      []float64 // of each string
 	saddleY   []float64
-	lastFretX float64 // on the centre line
+	lastFretX float64                                   // on the centre line
+	strung    func(lane float64, frets []int) []float64 // nil: slack
 }
 
 // New lays out a neck. An error says which sizes cannot hold the frets.

@@ -5,8 +5,32 @@ package geometry
 //
 // Relief d is a parabola through 0 at the first and the last fret and −d
 // half-way between; fall-away d from fret n falls to −d at the last fret, with
-// the square of the distance or in proportion to it.
+// the square of the distance or in proportion to it. To a strung neck's layout (Strung)
+// the bow is added that its strings and rod give it.
 func (l *Layout) Shape(lane float64, frets []int) []float64 {
+	z := l.asLevelled(lane, frets)
+	if l.strung != nil {
+		for i, b := range l.strung(lane, frets) {
+			z[i] += b
+		}
+	}
+	return z
+}
+
+// Strung is the layout of a neck whose crowns are read under its strings: along gives
+// the bow in mm, beside the shape, at frets of a lane. It changes Shape alone: frets are
+// filed slack.
+func (l *Layout) Strung(along func(lane float64, frets []int) []float64) *Layout {
+	out := *l
+	out.strung = along
+	return &out
+}
+
+// IsStrung says that Shape holds the bow of a strung neck.
+func (l *Layout) IsStrung() bool { return l.strung != nil }
+
+// asLevelled is the shape of the slack neck.
+func (l *Layout) asLevelled(lane float64, frets []int) []float64 {
 	z := make([]float64, len(frets))
 	for i, f := range frets {
 		z[i] = l.model.Level.Relief*l.Bow(f, l.LastFret(), lane) - l.fallAway(f, lane)
@@ -17,7 +41,7 @@ func (l *Layout) Shape(lane float64, frets []int) []float64 {
 // UnderBeam is what a straight beam meets of Shape: without the relief where the
 // neck has a rod, which is then set so that the relief lies straight under it.
 func (l *Layout) UnderBeam(lane float64, frets []int) []float64 {
-	z := l.Shape(lane, frets)
+	z := l.asLevelled(lane, frets)
 	if l.model.Body.Rod {
 		for i, f := range frets {
 			z[i] -= l.model.Level.Relief * l.Bow(f, l.LastFret(), lane)

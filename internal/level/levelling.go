@@ -22,6 +22,9 @@ type Levelling struct {
 	First         map[int]bool // frets that were pressed or replaced
 	Planned       Plan         // in the order of Lanes
 	Known         bool         // Planned is what the hand was told
+	// Was and Is are the layouts that either set was judged by: strung, their shapes
+	// hold a bow. Lanes and Now are off their own. Nil: Layout.
+	Was, Is *geometry.Layout
 
 	removed   map[Place]float64 // what was planned off
 	strays    map[Place]float64 // how far moves end from that

@@ -111,16 +111,21 @@ func (v *Levelling) moved(c carried, times map[Place]int) reading.Reading {
 	}
 	r.U = math.Sqrt(r.U*r.U + hand)
 	r.UGiven = r.UGiven || hand > 0
-	r.Line, r.Pass = 0, v.pass(c)
+	r.Line, r.Pass, r.State = 0, v.pass(c), StateOf(v.After)
 	return r
 }
 
-// bend is how much lower a crown stands now for the neck's bow alone.
+// bend is how much lower a crown stands now for the neck's bow alone: that of its
+// strings, and what the two sets differ beside.
 func (v *Levelling) bend(p Place) float64 {
-	if fit, ok := v.bows[p.Lane]; ok {
-		return fit.bow(v.Layout.LaneX(p.Fret, p.Lane))
+	fall := 0.0
+	if v.Was != nil && v.Is != nil {
+		fall = v.Was.Shape(p.Lane, []int{p.Fret})[0] - v.Is.Shape(p.Lane, []int{p.Fret})[0]
 	}
-	return 0
+	if fit, ok := v.bows[p.Lane]; ok {
+		fall += fit.bow(v.Layout.LaneX(p.Fret, p.Lane))
+	}
+	return fall
 }
 
 // PassBefore begins the name of a pass before.

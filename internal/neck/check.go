@@ -89,6 +89,9 @@ func (d *decoder) checkFrets(root *node, m *Model) {
 	if heel, pocket := root.child("neck").child("heel"), root.child("neck").child("pocket"); heel != nil && pocket != nil {
 		d.fault(pocket.line, "neck.pocket", "a neck is set or bolted on; keep heel or pocket")
 	}
+	if strung := root.child("level").child("strung"); m.Level.Strung && (m.Body.Wood == "" || m.Body.Thickness[0] == 0) {
+		d.fault(strung.line, "level.strung", "needs the neck's stiffness: add neck.wood and neck.thickness")
+	}
 	if f := m.Level.FallAway; f != nil {
 		within("level.fall_away", "from", root.child("level").child("fall_away").child("from"), f.From, 0, last-1)
 	}

@@ -43,6 +43,8 @@ func levelFields() []field[Model] {
 			func(m *Model) *float64 { return &m.Level.Zone }).must(`"0.03 mm"`),
 		length("relief", span{0, 10}, "depth of the parabola that the crowns shall follow",
 			func(m *Model) *float64 { return &m.Level.Relief }).or(`"0 mm"`),
+		yesNo("strung", "judge readings taken strung with the bow that strings and rod give the neck: setup.relief, by beam theory",
+			func(m *Model) *bool { return &m.Level.Strung }).or("false"),
 		fallAwayField().orElse("none"),
 		length("least_crown", span{0, 10}, "below this height the fret is replaced, not levelled",
 			func(m *Model) *float64 { return &m.Level.LeastCrown }).or(`"0.90 mm"`),

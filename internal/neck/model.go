@@ -122,6 +122,7 @@ type Slot struct{ Width, FloorGap float64 }
 type Level struct {
 	Zone       float64
 	Relief     float64 // depth of the parabola the crowns shall follow
+	Strung     bool    // readings taken strung are judged with the bow of strings and rod
 	FallAway   *FallAway
 	LeastCrown float64
 }
