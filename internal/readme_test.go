@@ -35,6 +35,8 @@ func TestFirstNeck_OutputIsReal(t *testing.T) { checkBesideExamples(t, "first-ne
 
 func TestSetupPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "setup.md") }
 
+func TestReliefPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "relief.md") }
+
 func checkBesideExamples(t *testing.T, name string) {
 	t.Helper()
 	page, err := filepath.Abs(filepath.Join("..", "docs", name))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 )
@@ -32,6 +33,11 @@ func write(dir string) error {
 	if err != nil {
 		return err
 	}
+	pair, err := pairOf(dir)
+	if err != nil {
+		return err
+	}
+	maps.Copy(files, pair)
 	for name, text := range files {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 			return err

@@ -96,6 +96,8 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 	}
 	if s := strungShape(n); s != nil {
 		a.Strung, a.Warnings = s, append(a.Warnings, s.Words)
+	} else if level.StateOf(r.Readings) == reading.Strung {
+		a.Warnings = append(a.Warnings, text.StrungPlain)
 	}
 	seat := true // and nothing else is to be mended first
 	for _, f := range ask.Found {

@@ -55,6 +55,6 @@ func strungShape(n *findings.Neck) *StrungShape {
 		return nil
 	}
 	s := &StrungShape{ReliefMM: b.ReliefMM, ToFret: b.To, PullN: of.PullN(), RodN: b.RodN, MovesMM: b.Moves(), Joint: of.Joint, Taken: of.Taken}
-	s.Words = text.StrungShape(of, *b)
+	s.Words = text.StrungShape(*b)
 	return s
 }

@@ -40,6 +40,7 @@ func TestListings_PlusMinusHasWords(t *testing.T) {
 		{"board heron.toml heron-board.csv --all", 3},
 		{"play heron.toml --study zone=0.02..0.06/0.04 --necks 20", 2},
 		{"play heron-bass.toml --study zone=0.02..0.06/0.04 --necks 20", 3},
+		{"relief heron-bass.toml --all", 2},
 		{"book demo --necks 12", 0},
 		{"book compare 1003 levelled serviced --all", 2},
 		{"book show 1003", 0},

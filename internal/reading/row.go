@@ -17,8 +17,11 @@ const (
 	maxU       = 10   // a standard uncertainty
 )
 
-// Strung is the state of a neck under its strings: its frets are in.
-const Strung = "strung"
+// States of a neck: under its strings, when its frets are in, and without them.
+const (
+	Strung = "strung"
+	Slack  = "slack"
+)
 
 // cell is the text of a column in this row, empty where it has none.
 func (p *parser) cell(c column) string { return p.Cell(c.name()) }
@@ -93,7 +96,7 @@ func (p *parser) common(r *Reading, scale float64) {
 	p.turned(r)
 	r.State = p.text(colState)
 	switch low := strings.ToLower(r.State); low {
-	case "", "slack", "rod set", Strung:
+	case "", Slack, "rod set", Strung:
 		r.State = low
 	default:
 		p.fault(colState, "%s is unknown; write slack, rod set or strung", unit.Quote(r.State))

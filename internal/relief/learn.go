@@ -23,10 +23,10 @@ const (
 
 // Factor is what the theory's bends are to be multiplied by.
 type Factor struct {
-	Mean  float64 // of necks of this model
-	UMean float64 // standard uncertainty of Mean
-	UNext float64 // of one neck's own factor, not read yet
-	Pairs int     // that it rests on; 0: the theory alone
+	Mean  float64 `json:"mean"`   // of necks of this model
+	UMean float64 `json:"u_mean"` // standard uncertainty of Mean
+	UNext float64 `json:"u_next"` // of one neck's own factor, not read yet
+	Pairs int     `json:"pairs"`  // that it rests on; 0: the theory alone
 }
 
 // Theory is the factor without any pair.

@@ -13,6 +13,7 @@ func neckWords() []Word {
 		{"moisture", []string{"moisture content"}, []string{"board.moisture"}, "water in the wood, in per cent of its dry weight"},
 		{"binding", nil, []string{"board.binding"}, "a strip along the board's edge; slots and tangs stop there"},
 		{"straight", []string{"flat"}, []string{"board.flat"}, "a board's lane within its limit, without the shape"},
+		{"strung", []string{"under tension"}, []string{"level.strung"}, "with the strings on and at pitch; slack: without them. Strings bow the neck, so the two read differently"},
 		{"joint", []string{"body joint"}, []string{"neck.joint"}, "the fret at which the neck meets the body"},
 		{"heel", []string{"heel cap"}, []string{"neck.heel"}, "the end of a set neck at the body; its depth runs from the board to the cap"},
 		{"pocket", []string{"neck pocket"}, []string{"neck.pocket"}, "the hollow in the body that a bolt-on neck sits in"},
