@@ -104,7 +104,7 @@ func printRelief(s *streams, a *answer.ReliefAnswer, all bool) {
 	if !all {
 		return
 	}
-	fmt.Fprintf(w, "\n%s\n", text.ReliefTargets)
+	fmt.Fprintln(w)
 	rows := [][]string{{"fret", text.ReliefLoose, text.ReliefSet, "±"}}
 	if a.Rod == nil {
 		rows = [][]string{{"fret", text.ReliefAlone, "±"}}
@@ -116,7 +116,7 @@ func printRelief(s *streams, a *answer.ReliefAnswer, all bool) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows)
+	lengthTable(w, text.ReliefTargets, rows, text.ReliefLoose, text.ReliefSet, text.ReliefAlone, "±")
 	wrap(w, "  ", "±: of the column before it, "+text.TwoInThree)
 	section(w, "The neck", text.ReliefMore(a.Report))
 	section(w, "Assumed", a.Assumed)
