@@ -340,3 +340,31 @@ func TestReport_Targets(t *testing.T) {
 		t.Errorf("creep: %+v", m)
 	}
 }
+
+// TestOf_Faults: what lacks is named by its key; without a joint the relief's end is taken.
+func TestOf_Faults(t *testing.T) {
+	for text, want := range map[string]string{
+		strings.Replace(electric(), `wood = "maple"`, `wood = "persimmon"`, 1):                                                       "neck.wood",
+		strings.Replace(electric(), `wood = "maple"`, ``, 1):                                                                         "neck.wood",
+		strings.Replace(electric(), `wood = "maple"`, `wood = "glass"`, 1):                                                           "neck.wood",
+		strings.Replace(electric(), `thickness = ["20.5 mm", "23 mm"]`, ``, 1):                                                       "neck.thickness",
+		strings.Replace(electric(), `thickness = ["20.5 mm", "23 mm"]`, `thickness = "5.5 mm"`, 1):                                   "neck.thickness",
+		strings.Replace(electric(), `{ pitch = "E4", gauge = "0.010 in" }`, `{ pitch = "E4", kind = "wound", tension = "70 N" }`, 1): "strings.set",
+	} {
+		m, err := neck.Parse("neck.toml", []byte(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := geometry.New(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err = Of(m, l); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, want a fault of %s", err, want)
+		}
+	}
+	n := load(t, strings.Replace(electric(), "joint = 16\n", "", 1))
+	if !n.Taken || n.Joint != 22 {
+		t.Errorf("joint %d, taken %v", n.Joint, n.Taken)
+	}
+}
