@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               10600,
+		"cli":               10800,
 		"bench/browser":     100,
 		"bench":             8800,
 		"bench/serialgauge": 550,
@@ -255,7 +255,8 @@ func ceilings() map[string]int {
 		"trial":             2550,
 		"text":              4700,
 		"draw":              1850,
-		"findings":          3200,
+		"likely":            300,
+		"findings":          3300,
 		"setup":             950,
 		"tune":              500,
 		"demo":              600,
@@ -274,7 +275,7 @@ func ceilings() map[string]int {
 		"relief":            700,
 		"study":             650,
 		"film":              350,
-		"play":              3650,
+		"play":              4000,
 		"plan":              1100,
 		"glue":              850,
 		"gauge":             2200,
