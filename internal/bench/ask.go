@@ -155,13 +155,13 @@ func (s *Server) stand(k *draft.Neck, p press, pass int, at draft.Site) (pressed
 	return pressed{at: p.at, said: s.renderer.words.Say("read.stoodnow", said, at.Named(), unit.Decimal(at.Lane())), keep: p.typed != ""}, nil
 }
 
-// entered is Enter on an empty field: it keeps the newest reading that is asked
-// of, where the screen has seen it.
-func (s *Server) entered(k *draft.Neck, p press) (pressed, error) {
-	if open := s.asked(k); len(open) > 0 && open[0].taken <= p.seen {
-		return s.stand(k, p, open[0].Pass, open[0].Site)
+// entered is Enter on an empty field. It answers no question: a key that bounced
+// must not make a misread stand.
+func (s *Server) entered(k *draft.Neck, p press) pressed {
+	if len(s.asked(k)) > 0 {
+		return pressed{at: p.at, said: s.renderer.words.Say("read.emptyasked")}
 	}
-	return pressed{at: p.at, said: s.renderer.words.Say("read.empty")}, nil
+	return pressed{at: p.at, said: s.renderer.words.Say("read.empty")}
 }
 
 // again reports whether what is typed is a second try at a reading that is

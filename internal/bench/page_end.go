@@ -31,7 +31,7 @@ func (s *Server) ending(st *draft.State, c cursor, b *readBody, n *analysis) pas
 	}
 	pass := "/necks/" + st.ID + "/pass"
 	if p != nil {
-		e.Pass, e.Again = l.words.Say("end.pass", l.passWords(p)), readHref(st.ID, p.Number, b.At)
+		e.Pass, e.Again = l.words.Say("end.pass", l.passWords(p), len(st.Sites(p))), readHref(st.ID, p.Number, b.At)
 	}
 	say := func(label, href, words string) passEnd {
 		e.Label, e.Href, e.Words = label, href, words
@@ -51,7 +51,7 @@ func (s *Server) ending(st *draft.State, c cursor, b *readBody, n *analysis) pas
 		e.Words = l.words.Say("end.wait")
 		return e
 	case len(n.frets.Undetermined) > 0:
-		return say(l.words.Say("end.next"), pass, l.words.Say("advice.readon", len(n.frets.Undetermined), l.lanesLeft(n.frets)))
+		return say(l.words.Say("end.next"), pass, "") // how many are open is said above
 	case len(n.frets.NextReadings) > 0:
 		return say(l.words.Say("end.next"), pass, l.nextReading(n.frets.NextReadings[0]))
 	case n.frets.Verdict != string(straight.Level):

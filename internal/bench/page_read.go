@@ -154,7 +154,9 @@ func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
 	var b readBody
 	k.Read(func(st *draft.State) {
 		b = s.renderer.readView(st, c, n, s.askedOf(st))
-		b.End = s.ending(st, c, &b, n)
+		if b.End = s.ending(st, c, &b, n); b.End.Shown && len(b.Meaning.Advice) > 0 {
+			b.Meaning.Deed = b.Meaning.Advice[0] // the pass is over: nothing comes after it
+		}
 	})
 	b.Last, b.Latest = s.renderer.recent(k)
 	b.Line = s.line.view()
@@ -191,6 +193,7 @@ func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []ques
 	b.Ahead = st.Ahead(p, at)
 	if b.Where.Left = l.left(st, p, at, n); b.Where.Left != "" {
 		b.Meaning.Deed = l.deedLeft(b.Where.Left, b.Meaning.Advice)
+		b.Meaning.Deed.Href = l.nextAsked(st, n, asked).Href
 	}
 	return b
 }
@@ -231,20 +234,31 @@ func (l *renderer) count(st *draft.State, p *draft.Pass) string {
 	return l.words.Say("read.count", read, all)
 }
 
+// maxRecent is how many of a neck's last changes are looked through.
+const maxRecent = 40
+
 // recent says what was kept last, and by which screen.
 func (l *renderer) recent(k *draft.Neck) (out []string, latest string) {
-	for _, e := range k.Recent(40) {
+	there := map[int]bool{} // which of the last changes are readings that stand
+	events := k.Recent(maxRecent)
+	k.Read(func(st *draft.State) {
+		for i, e := range events {
+			there[i] = stillThere(st, e)
+		}
+	})
+	for i, e := range events {
+		if latest == "" && there[i] {
+			said := draft.Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit}
+			latest = l.words.Say("read.latest", l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()))
+		}
 		if len(out) == 4 {
-			break
+			continue
 		}
 		switch e.Kind {
 		case draft.Set:
 			said, key := draft.Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit}, "read.kept"
 			if e.Stands {
 				key = "read.stood"
-			}
-			if latest == "" {
-				latest = l.words.Say("read.latest", l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()))
 			}
 			out = append(out, l.words.Say(key, l.asTyped(said.Said()), e.Site.Named(), unit.Decimal(e.Site.Lane()), e.Pass))
 		case draft.Misread:
@@ -293,7 +307,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	if wantsJSON(r) {
 		return s.answerState(w, r, status, b, stateAnswer{Keep: done.keep, hurry: hurry, have: r.PostForm.Get("have")})
 	}
-	if status != http.StatusOK || b.Alarm != "" || done.keep {
+	if status != http.StatusOK || b.Alarm != "" || done.keep || done.said != "" && !done.plain && !done.end {
 		return s.showReadAs(w, r, k, status, b)
 	}
 	href := readHref(k.ID(), press.p.Number, done.at)

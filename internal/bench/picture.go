@@ -24,7 +24,9 @@ type picture struct {
 	Wires          []wire
 	Lanes          []laneRow
 	Bass, Treble   float64 // where the sides are named
+	Mid            float64
 	Here           bands
+	Unit           string // of the heights
 	Label          string
 }
 
@@ -150,6 +152,7 @@ func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *anal
 	p := newPlace(s)
 	pic := picture{W: p.wide, H: math.Ceil(p.lowest() + 28), Head: headRoom - 8, Side: numbers - 8, PlateW: plateWide, PlateH: plateHigh, Label: l.words.Say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
+	pic.Unit = l.heightsIn(pass).name
 	known := l.crownsKnown(s, pass, n, asked)
 	here := map[string]bool{}
 	for _, f := range at.Frets() {
@@ -175,6 +178,7 @@ func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *anal
 		pic.Lanes = append(pic.Lanes, row)
 	}
 	pic.Bass, pic.Treble = pic.Lanes[0].X, pic.Lanes[len(pic.Lanes)-1].X
+	pic.Mid = round1((pic.Bass + pic.Treble) / 2)
 	return pic
 }
 

@@ -95,10 +95,11 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 	case "undo":
 		return s.undo(k, p)
 	case "misread":
-		if _, err := k.Mark(p.p.Number, p.at, p.seen, p.screen); err != nil {
+		at := s.misreadAt(k, p)
+		if _, err := k.Mark(p.p.Number, at, p.seen, p.screen); err != nil {
 			return pressed{}, err
 		}
-		return pressed{at: p.at, said: say("read.markednow")}, nil
+		return pressed{at: at, said: say("read.markednow")}, nil
 	case "rocks", "still":
 		p.typed = p.do
 	case "keep":
@@ -109,7 +110,7 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 		return s.leaves(k, p), nil
 	}
 	if p.typed == "" {
-		return s.entered(k, p)
+		return s.entered(k, p), nil
 	}
 	put, err := p.put()
 	if err != nil {
@@ -131,6 +132,34 @@ func (s *Server) press(k *draft.Neck, p press) (pressed, error) {
 		out.said += " " + say("read.passdone")
 	}
 	return out, nil
+}
+
+// misreadAt is the crown that a press of Misread is of: the one shown, or where that
+// has no reading, the last that was kept in its pass.
+func (s *Server) misreadAt(k *draft.Neck, p press) draft.Site {
+	at := p.at
+	recent := k.Recent(maxRecent)
+	k.Read(func(st *draft.State) {
+		if st.Entry(p.p.Number, p.at) != nil {
+			return
+		}
+		for _, e := range recent {
+			if e.Pass == p.p.Number && stillThere(st, e) {
+				at = e.Site
+				return
+			}
+		}
+	})
+	return at
+}
+
+// stillThere reports whether an event put a reading that stands as it was put.
+func stillThere(st *draft.State, e draft.Event) bool {
+	if e.Kind != draft.Set {
+		return false
+	}
+	now := st.Entry(e.Pass, e.Site)
+	return now != nil && !now.Misread && now.Reading == e.Reading && now.NoGo == e.NoGo
 }
 
 func saidOf(p draft.Put) string {

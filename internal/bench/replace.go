@@ -36,7 +36,7 @@ func (s *Server) replaces(k *draft.Neck, p press) pressed {
 			key = "read.clash"
 		}
 		said := s.renderer.asTyped(e.Said())
-		out.said = s.renderer.words.Say(key, said, p.at.Named(), unit.Decimal(p.at.Lane()), said)
+		out.said = s.renderer.words.Say(key, said, p.at.Named(), unit.Decimal(p.at.Lane()), p.typed)
 		out.over = overOf(e.Version, p.typed)
 	})
 	return out
@@ -50,7 +50,7 @@ func (s *Server) leaves(k *draft.Neck, p press) pressed {
 		if e := st.Entry(p.p.Number, p.at); e != nil {
 			out.said = s.renderer.words.Say("read.stays", s.renderer.asTyped(e.Said()), p.at.Named(), unit.Decimal(p.at.Lane()))
 		}
-		out.at, _ = st.Next(p.p, p.at)
+		out.at, out.end = st.Next(p.p, p.at)
 	})
 	return out
 }

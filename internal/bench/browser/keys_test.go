@@ -74,3 +74,61 @@ func TestKeys_BehindARefusedNumber(t *testing.T) {
 		t.Errorf("kept:\n%s", text)
 	}
 }
+
+// slowly has the bench's answers take their time, as over a weak net.
+const slowly = `(() => { const real = window.fetch; window.fetch = async (...a) => { const r = await real(...a); if (/read$|leads=yes/.test(a[0])) await new Promise((ok) => setTimeout(ok, 700)); return r; }; return true; })()`
+
+// A tap on a crown holds however slow the answers are: what is typed before it is of
+// the crowns before, what is typed after it of that crown and those that follow.
+func TestKeys_TapBetweenSlowAnswers(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0412")
+	w := open(t, startChromium(t), b.base, desktop())
+	w.visit(neck)
+	w.keys("0.401\r")
+	w.at("2@1")
+	get[bool](w, slowly)
+	w.press(`.neck a[data-site="20@2"]`)
+	w.keys("0.391\r0.392\r")
+	w.until(`document.querySelector("#readform").elements.at.value === "22@2"`)
+	w.press(`.neck a[data-site="8@3"]`)
+	w.at("8@3")
+	w.keys("0.341\r")
+	w.press(`.neck a[data-site="15@4"]`)
+	w.keys("0.377\r")
+	w.until(`document.querySelector("#readform").elements.at.value === "16@4" && document.querySelector(".latest").innerText.includes("0.377")`)
+	w.keys("0.378\r")
+	w.press(`.neck a[data-site="1@5"]`) // and nothing typed after it
+	w.at("1@5")
+	text, _ := c.get(neck + "/readings.csv")
+	for _, row := range []string{"beam,1,1,0.401,", "beam,2,20,0.391,", "beam,2,21,0.392,", "beam,3,8,0.341,", "beam,4,15,0.377,", "beam,4,16,0.378,"} {
+		if !strings.Contains(text, row) {
+			t.Errorf("no %s in\n%s", row, text)
+		}
+	}
+	if strings.Count(text, "\n") != 7 {
+		t.Errorf("kept:\n%s", text)
+	}
+}
+
+// Typing with the drawer open closes it; an empty Enter answers no question.
+func TestKeys_DrawerAndEmptyEnter(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0412")
+	w := open(t, startChromium(t), b.base, phone())
+	w.visit(neck)
+	for _, mm := range []string{"0.371", "0.372", "0.373", "0.374"} {
+		w.keys(mm + "\r")
+		w.until(`document.querySelector(".latest").innerText.includes("` + mm + `")`)
+	}
+	w.press("#more > summary")
+	w.until(`document.querySelector("#more").open`)
+	w.keys("3.72\r")
+	w.until(`!document.querySelector("#more").open && document.querySelector(".alarm")`)
+	w.keys("\r")
+	w.until(`/Answer the question/.test(document.querySelector("#said").innerText) && document.querySelector(".alarm")`)
+	w.press(`[value="undo"]`)
+	w.until(`document.querySelector(".latest").innerText.includes("0.374") && !document.querySelector(".alarm")`)
+}

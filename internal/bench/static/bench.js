@@ -59,38 +59,16 @@
   };
   const follows = () => own("follow") === "yes";
 
-  // Make what is shown like what came, touching only what differs: the focus, an
-  // open fold and everything else that is the same stay.
-  const patch = (old, now) => {
-    if (old.isEqualNode(now)) return;
-    const a = [...old.childNodes], b = [...now.childNodes];
-    if (old.nodeName !== now.nodeName || old.nodeType !== 1 || a.length !== b.length) return old.replaceWith(now);
-    for (const { name } of [...old.attributes]) if (!now.hasAttribute(name) && name !== "open") old.removeAttribute(name);
-    for (const { name, value } of now.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
-    a.forEach((child, i) => patch(child, b[i]));
-  };
-  let sums = Object.fromEntries((page.dataset.have || "").split(" ").map((pair) => pair.split(":")));
-  const have = () => Object.entries(sums).map((pair) => pair.join(":")).join(" ");
-  const put = (parts) => {
-    for (const [name, html] of Object.entries(parts)) {
-      const place = $(`[data-part="${name}"]`);
-      if (!place) continue;
-      const came = place.cloneNode(false);
-      came.innerHTML = html;
-      patch(place, came);
-    }
-  };
   const apply = (a) => {
     if (a.seen < seen) return; // an answer that another overtook
     seen = a.seen;
     known = a.known;
     open = a.open;
     lead = a.lead;
-    put(a.parts);
-    Object.assign(sums, a.sums); // those of parts that came; of others what was shown is still so
+    parts.put(a.parts, a.sums);
     gaugeLine.tidy();
     if (form) {
-      if (!mine().length) [place, ahead] = [a.at, a.ahead ? a.ahead.split(" ") : []]; // else what waits is of crowns beyond
+      if (!mine().length && !tapped) [sure, place, ahead] = [true, a.at, a.ahead ? a.ahead.split(" ") : []]; // else what waits is of crowns beyond
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
@@ -130,12 +108,17 @@
   // next to it; where a step waits too, that is known only by its answer.
   let fromHand = false; // the field's text was typed, not given back
   let place = form?.elements.at.value, ahead = (page.dataset.ahead || "").split(" ").filter(Boolean), away = false;
+  let sure = true, tapped = null; // place is where the next reading goes; a tap that waits for an answer
   const mine = () => outbox.of(neck, screenName());
   const push = (what, reading) => {
-    const unsure = mine().some((w) => !outbox.reads(w) || !w.at), w = { do: what, reading };
+    const unsure = !sure || mine().some((w) => !outbox.reads(w) || !w.at), w = { do: what, reading };
     outbox.add({ ...w, neck, screen: screenName(), pass: form.elements.pass.value, at: unsure ? "" : place, seen, over: form.elements.over.value, late: away });
     form.elements.over.value = "";
-    if (outbox.reads(w) && !unsure && ahead.length) place = ahead.shift();
+    if (outbox.reads(w) && !unsure) {
+      tapped = null;
+      if (ahead.length) place = ahead.shift();
+      else sure = false; // what follows is known by the answer
+    }
     if (away) showAway();
     work();
   };
@@ -147,8 +130,7 @@
     $(`.neck [data-site="${place}"]`)?.classList.add("here");
     const [fret, across] = $$(".where .big b");
     if (across) [fret.textContent, across.textContent] = [f[f.length >> 1], lane];
-    // What stands there is no longer what the bench sent.
-    for (const name of Object.keys(sums)) if (name === "where" || name.includes("@")) sums[name] = "";
+    parts.changed((name) => name === "where" || name.includes("@"));
     above.near();
     say(page.dataset.lost.replace("#", mine().length));
   };
@@ -198,7 +180,7 @@
     busy = true;
     for (let press; (press = mine()[0]);) {
       press.at ||= form.elements.at.value;
-      const a = await send(press, { seen: String(seen), have: have(), ...mine().length > 1 ? { hurry: "yes" } : {} }); // the next one waits: kept first, worked out after
+      const a = await send(press, { seen: String(seen), have: parts.have(), ...mine().length > 1 ? { hurry: "yes" } : {} }); // the next one waits: kept first, worked out after
       if (!a) break;
       const refused = a.keep || !a.parts && !a.notDone, words = a.said || (a.wrong || []).join(" ");
       if (refused && press.late) outbox.hold(press, words);
@@ -208,6 +190,7 @@
       else if (refused) form.elements.at.value = place = press.at;
       say(a.notDone ? page.dataset.notdone : words, a.plain);
       if (refused && !press.late) {
+        tapped = null; // the reading that came back is of this crown
         form.elements.over.value = a.over || "";
         giveBack(press, dropped);
       }
@@ -223,6 +206,11 @@
       if (a.parts) above.near();
     }
     busy = false;
+    if (tapped) {
+      const at = tapped;
+      tapped = null;
+      await goTo(at);
+    }
   };
   if (form) {
     form.addEventListener("submit", (e) => {
@@ -257,6 +245,7 @@
       if (t === field || !/^[0-9.,+\u2212-]$/.test(e.key) || t.matches?.("textarea, input:not([type=checkbox], [type=radio])")) return;
       e.stopPropagation();
       ended(false);
+      $("#more").open = false;
       toField(); // the key's number lands there
     }, true);
     field.addEventListener("beforeinput", (e) => {
@@ -276,13 +265,26 @@
   // Crowns: tap to go there; arrow keys move from one to the next.
   page.addEventListener("click", async (e) => {
     const a = e.target.closest(".neck a, .advice a, .ask a, .judged a, .ending a");
+    if (e.target.closest(".rest")) {
+      e.preventDefault();
+      $("#more").open = true;
+    }
     if (!a || !form || e.ctrlKey || e.metaKey || e.shiftKey) return;
     const href = new URL(a.getAttribute("href"), location);
     if (href.pathname !== base || href.searchParams.get("pass") !== form.elements.pass.value) return;
     e.preventDefault();
-    if (busy) return; // what waits is of the crowns from here on
-    form.elements.at.value = place = href.searchParams.get("at");
+    place = href.searchParams.get("at");
+    ahead = [];
+    sure = true;
     form.elements.over.value = "";
+    if (busy) {
+      tapped = place; // once what was typed before it is kept
+      return;
+    }
+    await goTo(place);
+  });
+  const goTo = async (at) => {
+    form.elements.at.value = place = at;
     leadOn();
     ended(false);
     $("#more").open = false;
@@ -292,12 +294,7 @@
     toField();
     above.near();
     sayNext();
-  });
-  page.addEventListener("click", (e) => {
-    if (!e.target.closest(".rest")) return;
-    e.preventDefault();
-    $("#more").open = true;
-  });
+  };
   $("[data-whole]")?.addEventListener("click", () => above.turn(!above.whole()));
   page.addEventListener("keydown", (e) => {
     const from = e.target.closest?.(".neck a");
@@ -322,7 +319,7 @@
   let poll, going = 0; // going: to a crown that was tapped, which no older news may change
   const fresh = async (since, more = {}) => {
     const at = form ? { pass: form.elements.pass.value, at: form.elements.at.value } : {};
-    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: have(), ...gaugeLine.asks(screenName()), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
+    const q = new URLSearchParams({ seen: String(since), known: String(since && known), lead: String(lead), have: parts.have(), ...gaugeLine.asks(screenName()), ...isEnded() ? { end: "yes" } : {}, ...at, ...more });
     if (follows() && !field?.value) q.set("follow", "yes");
     poll = since ? new AbortController() : poll;
     const r = await fetch(`${base}/state?${q}`, { headers: { Accept: "application/json" }, signal: since ? poll.signal : undefined });
