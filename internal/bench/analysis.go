@@ -182,3 +182,13 @@ func (a *analyst) latest(k *draft.Neck) *analysis {
 	defer j.mu.Unlock()
 	return j.latest
 }
+
+// newest is what a neck's newest readings mean, waited for a little as a press waits;
+// where they take longer, what is known.
+func (s *Server) newest(ctx context.Context, k *draft.Neck) *analysis {
+	var version int
+	k.Read(func(st *draft.State) { version = st.Version })
+	ctx, cancel := context.WithTimeout(ctx, s.times.Answer)
+	defer cancel()
+	return s.analyst.of(ctx, k, version)
+}

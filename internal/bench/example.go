@@ -22,7 +22,7 @@ var (
 func (s *Server) tryExample(w http.ResponseWriter, r *http.Request) error {
 	for _, k := range s.cfg.Folder.All() {
 		if ofExample(k) {
-			return redirect(w, r, "/necks/%s", k.ID())
+			return s.toStep(w, r, k)
 		}
 	}
 	screen := screenOf(r.PostForm)
@@ -40,7 +40,13 @@ func (s *Server) tryExample(w http.ResponseWriter, r *http.Request) error {
 	if _, err := k.Begin(p, screen); err != nil {
 		return err
 	}
-	return redirect(w, r, "/necks/%s", k.ID())
+	return s.toStep(w, r, k)
+}
+
+// toStep opens a neck where its next step is, as the list of necks does.
+func (s *Server) toStep(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
+	s.newest(r.Context(), k)
+	return redirect(w, r, "%s", s.rowOf(k).Href)
 }
 
 // wholeLanes are all lanes under a string, the treble string's first.

@@ -2,9 +2,11 @@ package bench
 
 import (
 	"bytes"
+	"html"
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 )
 
 // An empty bench offers the example by one tap; it is the neck and the readings of
@@ -14,14 +16,19 @@ func TestExample_OneTap(t *testing.T) {
 		t.Error("the example is not the one of examples/")
 	}
 	b := newTry(t, nil)
+	b.times.Answer = time.Minute
 	b.sees("/", `<button class="main">Try it on an example neck</button>`, `<details class="begin" open>`)
 	w := b.send("/necks", "", nil, "from", "example")
-	path := w.Header().Get("Location")
+	step := w.Header().Get("Location")
+	path, _, _ := strings.Cut(step, "?")
 	if w.Code != http.StatusSeeOther || !strings.HasPrefix(path, "/necks/") || strings.HasSuffix(path, "/pass") {
 		t.Fatalf("%d %s", w.Code, path)
 	}
+	if row := b.rowOfNeck(path); !strings.Contains(html.UnescapeString(row), `href="`+step+`"`) || !strings.Contains(step, "at=9%404") {
+		t.Errorf("it opens at %s, its row leads elsewhere: %s", step, row)
+	}
 	b.sees(path, "Not level", "example, seated", `id="reading"`)
-	if again := b.send("/necks", "", nil, "from", "example").Header().Get("Location"); again != path || len(b.folder.All()) != 1 {
+	if again := b.send("/necks", "", nil, "from", "example").Header().Get("Location"); again != step || len(b.folder.All()) != 1 {
 		t.Errorf("a second tap leads to %s, %d necks", again, len(b.folder.All()))
 	}
 	for _, p := range []string{"/plan", "/play", "/neck", "/files", "/pass", "/gauge"} {
@@ -44,7 +51,7 @@ func TestExample_NotInTheBook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	path := b.send("/necks", "", nil, "from", "example").Header().Get("Location")
+	path, _, _ := strings.Cut(b.send("/necks", "", nil, "from", "example").Header().Get("Location"), "?")
 	b.refused(b.post(path+"/book", "serial", "0999", "by", "Ines"), http.StatusConflict, "the book takes nothing of it")
 	if text := b.sees(path+"/files", "the book takes nothing of it"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Put in the book</button>") {
 		t.Error("the page offers the book")

@@ -155,3 +155,17 @@ func FuzzNeckValues(f *testing.F) {
 		}
 	})
 }
+
+// The form offers the necks to start from, and marks the one it shows; a form that is
+// of a neck in work, or filled in, offers none: they would take its place.
+func TestNeckForm_OffersTheOthers(t *testing.T) {
+	b := newTry(t, nil)
+	b.sees("/neckfile?like=bass", `href="/neckfile?like=electric">electric`, `href="/neckfile?like=acoustic">`, `href="/neckfile?like=bass" aria-current="true">`)
+	id := idOf(b.begun("electric"))
+	if text := b.sees("/neckfile?from=" + id); strings.Contains(text, `class="row likes"`) {
+		t.Error("the neck's own form offers another neck")
+	}
+	if w := b.post("/neckfile", "name", "Heron", "do", "look"); strings.Contains(body(w), `class="row likes"`) {
+		t.Error("what is filled in would be lost")
+	}
+}

@@ -37,6 +37,28 @@ func (s *Server) nextPass(st *draft.State) draft.Pass {
 	return p
 }
 
+// openPass narrows a pass to the crowns that are still open, where they make a plain
+// rectangle of lanes and frets; else the pass stays whole. What is open is read at
+// every fret: a pass that left some out must not be offered again and again.
+func openPass(st *draft.State, p draft.Pass, n *analysis) draft.Pass {
+	if n == nil || n.frets == nil || n.version != st.Version || n.stage != st.Stage() || len(n.frets.Undetermined) == 0 {
+		return p
+	}
+	p.Every = 1
+	var lanes []float64
+	var frets []int
+	for _, u := range n.frets.Undetermined {
+		lanes, frets = append(lanes, u.Lane), append(frets, u.Fret)
+	}
+	slices.Sort(lanes)
+	lanes = slices.Compact(lanes)
+	from, to := slices.Min(frets), slices.Max(frets)
+	if len(lanes)*(to-from+1) != len(frets) {
+		return p
+	}
+	return st.Narrowed(p, lanes, from, to)
+}
+
 // orderOf is a pass's order as the form has it.
 func orderOf(p draft.Pass) string {
 	switch {
@@ -68,10 +90,13 @@ func (l *renderer) offer(st *draft.State, p draft.Pass) offer {
 	lanes := slices.Sorted(slices.Values(p.Lanes))
 	parts := []string{strings.ToUpper(name[:1]) + name[1:], say("pass.all")}
 	if plain := st.Plain(p.Method, p.Unit); !slices.Equal(lanes, plain.Lanes) {
-		parts[1] = l.lanesNamed(lanes)
+		parts[1] = l.lanesSpan(lanes)
 	}
-	if p.From != st.Layout.FirstFret() || p.To != st.Layout.LastFret() {
+	switch {
+	case p.From != st.Layout.FirstFret() || p.To != st.Layout.LastFret():
 		parts = append(parts, say("pass.fromto", p.From, p.To))
+	case parts[1] != say("pass.all"):
+		parts = append(parts, say("pass.allfrets"))
 	}
 	if p.Every > 1 {
 		parts = append(parts, say("pass.everyth", p.Every))
@@ -100,4 +125,15 @@ func (l *renderer) offer(st *draft.State, p draft.Pass) offer {
 		o.Fields = append(o.Fields, choice{Value: unit.Decimal(lane), Words: "lane"})
 	}
 	return o
+}
+
+// lanesSpan names lanes, three or more side by side by the first and the last.
+func (l *renderer) lanesSpan(lanes []float64) string {
+	n := len(lanes) - 1
+	for i, lane := range lanes {
+		if lane != lanes[0]+float64(i) || n < 2 {
+			return l.lanesNamed(lanes)
+		}
+	}
+	return l.words.Say("pass.lanesto", unit.Decimal(lanes[0]), unit.Decimal(lanes[n]))
 }

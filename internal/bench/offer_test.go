@@ -1,15 +1,18 @@
 package bench
 
 import (
+	"fmt"
 	"html"
 	"net/http"
 	"net/url"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 )
 
@@ -58,6 +61,26 @@ func (b *try) begun(like string) string {
 	return strings.TrimSuffix(w.Header().Get("Location"), "/pass")
 }
 
+// readThrough reads all of a neck's last pass.
+func (b *try) readThrough(path string) {
+	b.t.Helper()
+	k, err := b.folder.Get(idOf(path))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	var p *draft.Pass
+	var sites []draft.Site
+	k.Read(func(st *draft.State) {
+		p = st.Passes[len(st.Passes)-1]
+		sites = st.Sites(p)
+	})
+	for i, at := range sites {
+		if _, err := k.Set(draft.Put{Pass: p.Number, Site: at, Reading: fmt.Sprintf("0.44%d", i*7%5), Unit: p.Unit}); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+}
+
 // The first button says what it begins and begins that: the plain pass on a new bench,
 // then what was asked for last, on whatever neck, fitted to this one; also after a
 // restart.
@@ -89,7 +112,7 @@ func TestPass_OneTapAsLastTime(t *testing.T) {
 		t.Errorf("the same neck is said to be %q", p.State)
 	}
 
-	// Another day the air is another; lanes that the neck has not are left out.
+	// Another day the air is another; which lanes and frets were read is not remembered.
 	b.askFor(guitar, "method", "beam", "unit", "mm", "order", "outer", "from", "3", "to", "22", "every", "1", "lane", "1", "lane", "3", "lane", "6", "between", "2.5", "temperature", "19")
 	dir := t.TempDir() // as after a restart: the folder's files alone
 	if err := os.CopyFS(dir, os.DirFS(b.dir)); err != nil {
@@ -105,8 +128,8 @@ func TestPass_OneTapAsLastTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	next := &try{Server: s, t: t, folder: f, dir: dir, log: b.log}
-	next.sees(bass+"/pass", "Beam, lanes 1, 2.5, 3, frets 3 to ", `value="2.5"`, "outer lanes first")
-	if p := next.oneTap(bass); len(p.Lanes) != 3 || p.Lanes[0] != 1 || p.Lanes[1] != 3 || p.Temperature != "" || p.From != 3 || p.To < 20 {
+	next.sees(bass+"/pass", "Beam, all lanes, mm: begin", "outer lanes first")
+	if p := next.oneTap(bass); len(p.Lanes) != 4 || p.Lanes[0] != 1 || p.Lanes[1] != 4 || p.Temperature != "" || p.From != 1 || p.To < 20 {
 		t.Errorf("%+v", p)
 	}
 }
@@ -119,7 +142,7 @@ func TestPass_OneTapWithoutMemory(t *testing.T) {
 	b.askFor(guitar, "method", "beam", "unit", "mm", "from", "1", "to", "22", "every", "1", "lane", "6")
 	bass := b.begun("bass")
 	b.sees(bass+"/pass", "Beam, all lanes, mm: begin") // no lane 6 there
-	b.sees(guitar+"/pass", "Beam, lane 6, mm: begin")
+	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
 	file := b.folder.Path("last-pass.json")
 	for _, text := range []string{"", "{", `{"pass":{"method":"spoon"}}`, `{"pass":{"method":"beam","unit":"mm","lanes":[-1],"from":1,"to":3,"every":0}}`} {
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
@@ -131,4 +154,65 @@ func TestPass_OneTapWithoutMemory(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
+}
+
+// What is offered next is what is still open: after a lane the other lanes, after part
+// of a lane all of the neck, since the rest is no rectangle. Only how it was read is as
+// the last time; a new neck is asked for whole.
+func TestPass_OffersWhatIsOpen(t *testing.T) {
+	b := newTry(t, nil)
+	b.times.Answer = time.Minute
+	guitar := b.begun("electric")
+	b.askFor(guitar, "method", "beam", "unit", "mm", "order", "along", "from", "1", "to", "5", "every", "1", "lane", "1", "by", "Ines")
+	b.readThrough(guitar)
+	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin", "who reads Ines")
+	b.sees(b.begun("electric")+"/pass", "Beam, all lanes, mm: begin", "who reads Ines")
+
+	b.askFor(guitar, "method", "beam", "unit", "mm", "order", "outer", "from", "1", "to", "22", "every", "2", "lane", "1", "lane", "2", "lane", "3")
+	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
+	other := b.begun("electric")
+	b.askFor(other, "method", "beam", "unit", "mm", "order", "outer", "from", "1", "to", "22", "every", "1", "lane", "1")
+	b.readThrough(other)
+	b.sees(other+"/pass", "Beam, lanes 2 to 6, all frets, mm: begin")
+	p := b.oneTap(other)
+	if !slices.Equal(slices.Sorted(slices.Values(p.Lanes)), []float64{2, 3, 4, 5, 6}) || p.From != 1 || p.To != 22 || p.Every != 1 {
+		t.Errorf("%+v", p)
+	}
+	b.readThrough(other)
+	b.sees(other+"/pass", "Beam, all lanes, mm: begin") // nothing is open
+}
+
+// A span of frets in some lanes is offered as that; where no pass can read there,
+// or the readings are newer than what is known, the whole neck is.
+func TestOpenPass(t *testing.T) {
+	b := newTry(t, nil)
+	k, err := b.folder.Get(idOf(b.begun("electric")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.Read(func(st *draft.State) {
+		whole := st.Plain("beam", "mm")
+		open := func(version int, lanes, frets []int) draft.Pass {
+			a := &answer.FretsAnswer{}
+			for _, lane := range lanes {
+				for _, fret := range frets {
+					a.Undetermined = append(a.Undetermined, answer.Undetermined{Fret: fret, Lane: float64(lane)})
+				}
+			}
+			return openPass(st, whole, &analysis{version: version, stage: st.Stage(), frets: a})
+		}
+		if p := open(st.Version, []int{3, 4}, []int{8, 9, 10, 11}); !slices.Equal(p.Lanes, []float64{3, 4}) || p.From != 8 || p.To != 11 {
+			t.Errorf("%+v", p)
+		}
+		for name, p := range map[string]draft.Pass{
+			"no such lane": open(st.Version, []int{9}, []int{8, 9, 10, 11}),
+			"with a gap":   open(st.Version, []int{3}, []int{8, 9, 10, 14}),
+			"not the last": open(st.Version-1, []int{3, 4}, []int{8, 9, 10, 11}),
+			"nothing open": open(st.Version, nil, nil),
+		} {
+			if len(p.Lanes) != 6 || p.From != 1 || p.To != 22 {
+				t.Errorf("%s: %+v", name, p)
+			}
+		}
+	})
 }

@@ -23,6 +23,7 @@ import (
 // neckBody is the neck file as a form, and what plan and wood say of it.
 type neckBody struct {
 	Given  string      // the file that the form began with
+	Like   []choice    // the necks to start from; none where one has begun to fill in
 	Needed []neckField // those that no file goes without
 	Tables []neckTable
 	Faults []string // those that belong to no field
@@ -103,6 +104,11 @@ func (s *Server) showNeckForm(w http.ResponseWriter, r *http.Request) error {
 		values["air."+a] = airDefault(a)
 	}
 	b, _, _ := s.neckBody(values, given)
+	if r.FormValue("from") == "" {
+		for _, like := range neck.Templates() {
+			b.Like = append(b.Like, choice{Value: like, Words: s.renderer.words.Say("like." + like), On: like == r.FormValue("like")})
+		}
+	}
 	if len(given) == 0 { // nothing was filled in: nothing is wrong yet
 		b.Faults, b.Sum = nil, ""
 		b.clearFaults()

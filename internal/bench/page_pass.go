@@ -55,9 +55,10 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 	b := passBody{ID: k.ID(), ByFile: fileMethods(),
 		Along:    reading.Named(" or ", func(m reading.Spec) bool { return m.SetUp == reading.OffsetTilt }),
 		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}
+	n := s.newest(r.Context(), k)
 	k.Read(func(st *draft.State) {
 		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
-		b.Pass = s.nextPass(st)
+		b.Pass = openPass(st, s.nextPass(st), n)
 		b.Offer = s.renderer.offer(st, b.Pass)
 		b.fillLanes(st.Layout.Strings())
 	})
@@ -105,7 +106,7 @@ func (s *Server) beginPass(w http.ResponseWriter, r *http.Request, k *draft.Neck
 			return
 		}
 		p.Date = s.today()
-		if err := s.cfg.Folder.Remember(p, st); err != nil {
+		if err := s.cfg.Folder.Remember(p); err != nil {
 			s.log.Printf("the last choices are not remembered: %v", err)
 		}
 	})

@@ -105,7 +105,10 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := planBody{ID: k.ID(), Stage: p.word, Answer: p.answer}
+	if p.read { // the strip over the page must not say less than the plan
+		s.analyst.of(r.Context(), k, p.version)
+	}
+	b, neck := planBody{ID: k.ID(), Stage: p.word, Answer: p.answer}, s.neckHead(k, "plan")
 	if p.read {
 		n := s.analyst.latest(k)
 		k.Read(func(st *draft.State) {
@@ -113,7 +116,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 			b.Stays = s.renderer.standing(st, n, s.askedOf(st))
 		})
 	}
-	return s.show(w, r, "plan", head{Neck: s.neckHead(k, "plan")}, b)
+	return s.show(w, r, "plan", head{Neck: neck}, b)
 }
 
 func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {

@@ -134,9 +134,15 @@ func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
 			h.Stage = s.renderer.words.Say("example.stage", h.Stage)
 		}
 	})
-	if page != "read" {
-		h.Strip = s.rowOf(k).Strip
+	if page == "read" {
+		return h
 	}
+	row := s.rowOf(k)
+	if row.Wait && page != "" { // the strip must not say less than the page; what went wrong does not wait
+		s.newest(s.stopped, k)
+		row = s.rowOf(k)
+	}
+	h.Strip = row.Strip
 	return h
 }
 

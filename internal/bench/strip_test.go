@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"ringtrue/internal/draw"
 )
@@ -173,4 +174,20 @@ func colourOf(t *testing.T, hex string) draw.Colour {
 		t.Fatal(err)
 	}
 	return draw.RGB(uint8(n>>16), uint8(n>>8), uint8(n))
+}
+
+// The strip over a page says what the page says, also on the first visit, when the
+// readings have yet to be worked out.
+func TestStrip_WaitsForThePage(t *testing.T) {
+	of := regexp.MustCompile(`(?s)<a class="overview.*?</a>`)
+	for _, page := range []string{"/plan", "/pass"} {
+		b := newTry(t, nil)
+		b.times.Answer = time.Minute
+		path := b.readNeck()
+		first := of.FindString(b.sees(path + page))
+		b.judgedNow()
+		if again := of.FindString(b.sees(path + page)); first != again || !strings.Contains(first, `class="again"`) {
+			t.Errorf("%s: first %s\nthen %s", page, first, again)
+		}
+	}
 }

@@ -1,7 +1,9 @@
 package browser
 
 import (
+	"bytes"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -69,6 +71,79 @@ func TestHome_PrimaryInSight(t *testing.T) {
 		}
 	}
 }
+
+// A new pass begins in one way at a time: by one tap, or, once its fold is open, by
+// the form there.
+func TestHome_OneWayToBegin(t *testing.T) {
+	b := serve(t)
+	neck := newClient(t, b.base).shop()
+	w := open(t, startChromium(t), b.base, phone())
+	w.visit(neck + "/pass")
+	for _, want := range []string{": begin", "Begin reading", ": begin"} {
+		if p := get[primary](w, primaries); p.N != 1 || !strings.HasSuffix(p.Where, want) {
+			t.Errorf("wanted %q: %+v", want, p)
+		}
+		w.press(".change > summary")
+	}
+}
+
+// Where a header is narrow, the name makes way for the serial, whole on every page:
+// two necks of one model differ by nothing else.
+func TestHome_SerialInHeader(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.shop()
+	data, err := os.ReadFile(example(t, "heron.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := bytes.Replace(data, []byte(`name = "`), []byte(`name = "The neck for somebody in the next town, `), 1)
+	to, err := c.file("/necks", "long.toml", named, "from", "file", "serial", "2026-0421-B")
+	if err != nil || bytes.Equal(named, data) {
+		t.Fatal(err)
+	}
+	long := strings.TrimSuffix(to, "/pass")
+	c.pass(long)
+	w := open(t, startChromium(t), b.base, phone())
+	paths := c.pages(neck)
+	for _, path := range paths {
+		if path == neck || strings.HasPrefix(path, neck+"/") || strings.HasPrefix(path, neck+"?") {
+			paths = append(paths, strings.Replace(path, neck, long, 1))
+		}
+	}
+	for _, s := range []size{{"360 x 740", 360, 740, true}, {"740 x 360", 740, 360, true}} {
+		w.resize(s)
+		seen := 0
+		for _, path := range paths {
+			w.visit(path)
+			h := get[serialBox](w, serialInHeader)
+			if h.Named && !h.Whole || h.High > 56 {
+				t.Errorf("%s, %s: %+v", s.name, path, h)
+			}
+			if h.Named {
+				seen++
+			}
+		}
+		if seen < 16 {
+			t.Errorf("%s: only %d pages of a neck", s.name, seen)
+		}
+	}
+}
+
+// serialBox is how a neck's serial lies in the header of its page.
+type serialBox struct {
+	Named, Whole bool
+	High         float64
+	Where        string
+}
+
+const serialInHeader = `(() => {
+	const top = document.querySelector(".top"), el = top.querySelector(".ident"), h = top.getBoundingClientRect();
+	if (!el) return { Named: !!top.querySelector(".stage"), Whole: false, High: h.height, Where: "none" };
+	const b = el.getBoundingClientRect(), which = el.parentElement.getBoundingClientRect(), menu = top.querySelector("nav").getBoundingClientRect();
+	const whole = b.width > 20 && el.scrollWidth <= el.clientWidth && b.left >= which.left - .5 && b.right <= Math.min(which.right, menu.left) + .5 && b.top >= h.top && b.bottom <= h.bottom;
+	return { Named: true, Whole: whole, High: h.height, Where: [b, which, menu].map((r) => [r.left, r.top, r.right, r.bottom].map(Math.round).join(" ")).join(" | ") };
+})()`
 
 // A new neck is read by two taps: start, begin. The next one needs no other choice.
 func TestHome_BeginsWithOneTap(t *testing.T) {

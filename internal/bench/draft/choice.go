@@ -11,18 +11,14 @@ import (
 // It is a convenience: where it cannot be written or read, nothing is lost.
 type choice struct {
 	Pass  Pass `json:"pass"`
-	Whole bool `json:"whole"` // every lane under a string
 	Outer bool `json:"outer"` // the outer lanes first
-	From  bool `json:"from"`  // from the neck's first fret
-	To    bool `json:"to"`    // to its last
 }
 
 const choiceFile = "last-pass.json"
 
 // Remember keeps what a pass of a neck asked for, for the next one on any neck.
-func (f *Folder) Remember(p Pass, s *State) error {
-	lanes := slices.Sorted(slices.Values(p.Lanes))
-	c := choice{p, slices.Equal(lanes, s.wholeLanes()), !slices.Equal(lanes, p.Lanes), p.From == s.Layout.FirstFret(), p.To == s.Layout.LastFret()}
+func (f *Folder) Remember(p Pass) error {
+	c := choice{p, !slices.IsSorted(p.Lanes)}
 	data, err := json.Marshal(c)
 	if err != nil {
 		return err
@@ -34,9 +30,10 @@ func (f *Folder) Remember(p Pass, s *State) error {
 	return os.Rename(name+".new", filepath.Clean(name))
 }
 
-// Remembered is the pass last asked for, made to fit a neck; false where there is
-// none, or it cannot be read so. Air and state are left out where they were of
-// another day or neck: what is not known must not be written down as read.
+// Remembered is how the last pass was read: its gauge, unit, order and hand, for all
+// lanes and frets of a neck, since which crowns it read says nothing of the next one;
+// false where there is none, or it cannot be read so. Air and state are left out where
+// they were of another day or neck: what is not known must not be written down as read.
 func (f *Folder) Remembered(s *State, today string) (Pass, bool) {
 	data, err := os.ReadFile(f.Path(choiceFile))
 	if err != nil {
@@ -46,7 +43,7 @@ func (f *Folder) Remembered(s *State, today string) (Pass, bool) {
 	if json.Unmarshal(data, &c) != nil {
 		return Pass{}, false
 	}
-	p, b := c.Pass, s.Bounds()
+	p := c.Pass
 	p.Number, p.Label, p.Stage, p.Turned, p.State = 0, "", s.Stage(), false, ""
 	if n := len(s.Passes); n > 0 && s.Passes[n-1].Stage == s.Stage() {
 		p.State = s.Passes[n-1].State
@@ -55,21 +52,25 @@ func (f *Folder) Remembered(s *State, today string) (Pass, bool) {
 		p.Temperature, p.Humidity = "", ""
 	}
 	p.Date = ""
-	if c.Whole {
-		p.Lanes = s.wholeLanes()
-	} else {
-		p.Lanes = slices.DeleteFunc(slices.Clone(p.Lanes), func(l float64) bool { return l > float64(b.Strings) })
-	}
-	if slices.Sort(p.Lanes); c.Outer {
+	p.Lanes, p.From, p.To = s.wholeLanes(), s.Layout.FirstFret(), s.Layout.LastFret()
+	if c.Outer {
 		p.Lanes = OuterFirst(p.Lanes)
 	}
-	if p.From = max(p.From, b.FirstFret); c.From {
-		p.From = b.FirstFret
-	}
-	if p.To = min(p.To, b.LastFret); c.To {
-		p.To = b.LastFret
-	}
 	return p, s.check(p) == nil
+}
+
+// Narrowed is a pass of some lanes and one span of frets, in the order that it has:
+// the pass as it was where its gauge cannot read there.
+func (s *State) Narrowed(p Pass, lanes []float64, from, to int) Pass {
+	n := p
+	n.Lanes, n.From, n.To, n.Every = lanes, from, to, 1
+	if !slices.IsSorted(p.Lanes) {
+		n.Lanes = OuterFirst(lanes)
+	}
+	if s.check(n) != nil {
+		return p
+	}
+	return n
 }
 
 // wholeLanes are the lanes under the strings, the treble string's first.

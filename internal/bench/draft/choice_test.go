@@ -24,7 +24,7 @@ func TestRemember_IsNoNeck(t *testing.T) {
 	f := openAt(t, dir)
 	k := begun(t, f)
 	k.Read(func(s *State) {
-		if err := f.Remember(s.Plain("beam", "mm"), s); err != nil {
+		if err := f.Remember(s.Plain("beam", "mm")); err != nil {
 			t.Fatal(err)
 		}
 		p, ok := f.Remembered(s, "2026-03-04")
