@@ -66,6 +66,7 @@ type SetupAnswer struct {
 	NotMeasured   []int                `json:"not_measured"`
 	JudgeBy       string               `json:"judge_by"`
 	Notes         map[play.Verdict]int `json:"notes"` // of the neck so set
+	Left          play.Left            `json:"left_unjudged,omitzero"`
 	Cannot        []setup.Cannot       `json:"cannot"`
 	Angle         *setup.Angle         `json:"angle,omitempty"`
 	Doubt         setup.Doubt          `json:"doubt"`
@@ -104,7 +105,7 @@ func Setup(ctx context.Context, r SetupRequest) (*SetupAnswer, error) {
 		s.Cannot[i].Why = text.CannotBeHad(c)
 	}
 	a := &SetupAnswer{Neck: r.Model.Name, PerfectCrowns: !r.Read, ReliefMM: s.ReliefMM, ActionFret: s.Over, ZeroFret: s.ZeroFret, Lowest: r.Lowest,
-		NotMeasured: s.Missing, JudgeBy: report.JudgeBy, Cannot: s.Cannot, Angle: s.Angle, Doubt: r.Doubt, NotJudged: n.Open,
+		NotMeasured: s.Missing, JudgeBy: report.JudgeBy, Left: report.Left, Cannot: s.Cannot, Angle: s.Angle, Doubt: r.Doubt, NotJudged: n.Open,
 		Steps: text.SetupSteps(s), Warnings: append(warnings, text.SetupWarnings(s)...), Sheet: s, Strings: []SetupString{}}
 	a.Notes, _ = report.Count(report.JudgeBy)
 	if f != nil {

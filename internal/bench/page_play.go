@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // playBody is what every note of a neck does.
@@ -31,6 +32,8 @@ type playBody struct {
 	Worst        []play.Worst
 	WorstLeft    int
 	Answer       *answer.PlayAnswer
+	AllClear     string   // what is said where no note touches
+	NotJudged    []string // what could not be judged
 	String, Fret int // the note to hear
 	Frets        int
 	Strings      []choice
@@ -79,11 +82,15 @@ const maxWorst = 8
 
 func (l *renderer) fillPlay(b *playBody, p *playAsked, a *answer.PlayAnswer) {
 	say, u := l.words.Say, l.heights(p.work)
-	b.Notes, b.Unit = l.playNotes(a.Strings, a.JudgeBy, false, u), u.name
+	b.Notes, b.Unit = l.playNotes(a.Strings, &a.Report, false, u), u.name
 	for _, kind := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		b.Key = append(b.Key, choice{Value: signOf(kind), Words: say("note." + string(kind))})
 	}
 	b.Answer, b.Worst = a, a.Worst[:min(maxWorst, len(a.Worst))]
+	b.NotJudged, b.AllClear = text.StopsNotJudged(a.NotJudged), text.PlayLeft(&a.Report)
+	if b.AllClear == "" {
+		b.AllClear = say(map[bool]string{true: "play.allclear", false: "play.notsure"}[a.Sure()])
+	}
 	b.WorstLeft = len(a.Worst) - len(b.Worst)
 }
 
@@ -127,7 +134,7 @@ func (s *Server) tryAction(w http.ResponseWriter, r *http.Request) error {
 			return s.playError(err)
 		}
 	}
-	notes := s.renderer.playNotes(strings, a.JudgeBy, !whole, s.renderer.heights(p.work))
+	notes := s.renderer.playNotes(strings, &a.Report, !whole, s.renderer.heights(p.work))
 	html, err := s.part("play", "notes", notes)
 	if err != nil {
 		return err

@@ -30,6 +30,7 @@ type setupBody struct {
 	Verdict, Kind   string
 	Plays           string
 	Notes           []string
+	NotJudged       []string
 	Heading         string
 	Columns         []string // the strings that the answer is of, the bass left
 	First, Heights  [][]string
@@ -168,13 +169,14 @@ func (l *renderer) fillSetup(b *setupBody, p setupAsked, a *answer.SetupAnswer) 
 		b.Kind = "level"
 	}
 	if a.Lowest {
-		b.Notes = append(b.Notes, text.SetupLowest)
+		b.Notes = append(b.Notes, text.SetupLowest(a.Left))
 	}
 	for _, c := range a.Cannot {
 		b.Notes = append(b.Notes, c.Why)
 	}
 	b.Notes = append(b.Notes, text.SetupTooLow(s)...)
-	b.Plays = text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns)
+	b.NotJudged = text.StopsNotJudged(a.NotJudged)
+	b.Plays = text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns)
 	in := func(heading string) string { return strings.Replace(heading, ", mm", ", "+u.Name, 1) }
 	write := func(mm float64) string {
 		return strings.Replace(dec(u.Digits(2)+map[bool]int{true: 1}[l.inches], mm*u.PerMM), "-", "\u2212", 1)

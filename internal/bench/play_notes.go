@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // playNotes is every note, a row a stop, a column a string. It is also what the
@@ -36,7 +37,8 @@ func signOf(kind play.Verdict) string {
 
 // playNotes lays out the notes of strings under a touch, the bass side left;
 // quick: at an action that was only tried.
-func (l *renderer) playNotes(strings []play.StringReport, touch string, quick bool, u heightUnit) playNotes {
+func (l *renderer) playNotes(strings []play.StringReport, of *play.Report, quick bool, u heightUnit) playNotes {
+	touch := of.JudgeBy
 	out := playNotes{Quick: quick, Actions: l.words.Say("play.actions", mm2(strings[0].ActionMM), mm2(strings[len(strings)-1].ActionMM))}
 	last, all, bad, doubt := 0, 0, 0, 0
 	for _, s := range slices.Backward(strings) {
@@ -55,7 +57,14 @@ func (l *renderer) playNotes(strings []play.StringReport, touch string, quick bo
 	if quick {
 		key = "play.quicksum"
 	}
-	if out.Sum = l.words.Say(key, bad, all); doubt > 0 {
+	out.Sum = l.words.Say(key, bad, all)
+	switch {
+	case of.Left.Any() && quick:
+		out.Sum += text.LeftWords(of.Left)
+	case of.Left.Any():
+		out.Sum = text.PlayLeftOf(all, bad, of.Left)
+	}
+	if doubt > 0 {
 		out.Sum += l.words.Say("play.doubtsum", doubt)
 	}
 	for f := range last + 1 {

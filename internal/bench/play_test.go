@@ -110,3 +110,22 @@ func TestPlay_Note(t *testing.T) {
 		b.refused(b.get(path+"/note.wav?"+query), http.StatusUnprocessableEntity, words)
 	}
 }
+
+// With one lane read the page never says that every note is clear: it counts what
+// it judged and names the lanes to read.
+func TestPlay_LanesNotRead(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	lane := ""
+	for line := range strings.Lines(string(example(t, "heron-levelled.csv"))) {
+		if !strings.HasPrefix(line, "beam,") || strings.HasPrefix(line, "beam,1,") {
+			lane += line
+		}
+	}
+	b.refused(b.send(path+"/files", "lane.csv", []byte(lane)), http.StatusSeeOther, "")
+	said := b.sees(path+"/play?raise=0.5", "Of 23 notes judged all are clear; 115 are not judged: read lanes 2 to 6.", "strings 2 to 6: no crown of these lanes is known")
+	if strings.Contains(said, "Every note is clear") || strings.Contains(said, "of 23 notes are not clear") {
+		t.Error("speaks of every note with 115 not judged")
+	}
+	b.sees(path+"/setup"+measuredQuery("0.7", "2.4"), "115 are not judged: read lanes 2 to 6", "strings 2 to 6 left out")
+}

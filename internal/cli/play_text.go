@@ -64,6 +64,9 @@ func (t playText) head(w io.Writer) {
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
 	}
+	if words := text.PlayLeft(&a.Report); words != "" {
+		wrap(w, "! ", words)
+	}
 	if len(a.NotJudged) > 0 {
 		fmt.Fprintf(w, "\nNot judged\n")
 		notJudged(w, "  ", a.NotJudged)
@@ -86,6 +89,9 @@ func (t playText) short(w io.Writer) {
 		wrap(w, "", a.LevelAndRing)
 	}
 	lines(w, "! ", a.Warnings)
+	if words := text.PlayLeft(&a.Report); words != "" {
+		wrap(w, "! ", words)
+	}
 	notJudged(w, "not judged: ", a.NotJudged)
 	if off := text.SeeToOff(a.Worst, a.Off); off != "" {
 		s.step(off)
@@ -100,9 +106,7 @@ func (t playText) short(w io.Writer) {
 
 // notJudged lists the stops that could not be judged.
 func notJudged(w io.Writer, lead string, all []play.Unjudged) {
-	for _, x := range all {
-		wrap(w, lead, fmt.Sprintf("string %d, stops %s: %s", x.String, spans(x.Stops), x.Why))
-	}
+	lines(w, lead, text.StopsNotJudged(all))
 }
 
 // worst lists the notes that touch, each with its cure.

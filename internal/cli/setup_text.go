@@ -24,9 +24,9 @@ func (t setupText) print() {
 	w, a, s := t.out, t.answer, t.answer.Sheet
 	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, text.SetupHead(s)))
 	if a.Lowest {
-		wrap(w, "", text.SetupLowest)
+		wrap(w, "", text.SetupLowest(a.Left))
 	}
-	wrap(w, "", text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns))
+	wrap(w, "", text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns))
 	if words := text.CannotShort(s); words != "" {
 		wrap(w, "", words)
 	}

@@ -29,6 +29,7 @@ type Report struct {
 	// ChanceAllClear is the chance that every note judged is clear at judge_by, of
 	// crowns as read; strings are taken to be wrong each by itself.
 	ChanceAllClear num.Opt `json:"chance_all_clear,omitzero"`
+	Left           Left    `json:"left_unjudged,omitzero"`
 }
 
 // StringReport is one string. What cannot be told is missing: no lane was read, or
@@ -139,7 +140,7 @@ func (n *Neck) Judge(ctx context.Context) (*Report, error) {
 	if n.Judged, err = Judge(ctx, n.Cases); err != nil {
 		return nil, err
 	}
-	r := &Report{Neck: n.Model.Name, JudgeBy: n.Model.Setup.JudgeBy, PerfectCrowns: !n.Read, AsPlanned: n.Planned, Capo: n.Capo}
+	r := &Report{Neck: n.Model.Name, JudgeBy: n.Model.Setup.JudgeBy, PerfectCrowns: !n.Read, AsPlanned: n.Planned, Capo: n.Capo, Left: n.left()}
 	least := math.Inf(1)
 	for i := range n.Strings {
 		s, err := n.report(i)

@@ -54,9 +54,9 @@ func Setup(a *answer.SetupAnswer, paper Paper, units Units) (*draw.Page, error) 
 	p.words(text.SetupHead(s), draw.Type{SizePt: 11, Bold: true, Level: draw.Below})
 	small := draw.Type{SizePt: 8.5, Level: draw.Below}
 	if a.Lowest {
-		p.words(text.SetupLowest, small)
+		p.words(text.SetupLowest(a.Left), small)
 	}
-	p.words(text.SetupPlays(a.Notes, a.JudgeBy, a.PerfectCrowns), small)
+	p.words(text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns), small)
 	p.cannot(small)
 	for _, words := range append(a.Warnings, text.SetupTooLow(s)...) {
 		p.words("! "+words, small)

@@ -24,6 +24,10 @@ func PlayHead(r *play.Report) string {
 		return "NOTES BUZZ"
 	case n[play.Grazes] > 0:
 		return "SOME NOTES GRAZE"
+	case r.Left.Any() && !r.Sure():
+		return "THE NOTES JUDGED ARE CLEAR, NOT FOR SURE"
+	case r.Left.Any():
+		return "THE NOTES JUDGED ARE CLEAR"
 	case !r.Sure():
 		return "EVERY NOTE CLEAR AS READ, NOT FOR SURE"
 	}

@@ -33,7 +33,11 @@ func PlaySettle(r *play.Report) string {
 	again := "Another pass of readings settles more."
 	switch {
 	case n[play.Clear] == all && !r.Sure() || r.InDoubt() > 0 && r.ChanceAllClear.Or(0) > 0:
-		return fmt.Sprintf("Every note clear at once: %s. %s", percent(r.ChanceAllClear), again)
+		every := "Every note"
+		if r.Left.Any() {
+			every = "Every note judged"
+		}
+		return fmt.Sprintf("%s clear at once: %s. %s", every, percent(r.ChanceAllClear), again)
 	case r.InDoubt() > 0:
 		return again
 	}

@@ -1,7 +1,6 @@
 package text
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -51,16 +50,25 @@ func TurnHead(a *setup.Angle) string {
 }
 
 // SetupPlays says how the notes of the neck so set come out.
-func SetupPlays(n map[play.Verdict]int, touch string, perfect bool) string {
+func SetupPlays(n map[play.Verdict]int, left play.Left, touch string, perfect bool) string {
 	crowns := ""
 	if perfect {
 		crowns = ", perfect crowns"
 	}
-	return fmt.Sprintf("So set, at %s%s: %s", touch, crowns, Tally(n))
+	words := Tally(n)
+	if words == "" {
+		words = "no note could be judged"
+	}
+	return fmt.Sprintf("So set, at %s%s: %s%s", touch, crowns, words, LeftWords(left))
 }
 
 // SetupLowest says that the least action is set, not the neck file's.
-const SetupLowest = "Set as low as every note is clear, not to setup.action"
+func SetupLowest(left play.Left) string {
+	if left.Any() {
+		return "Set as low as the notes judged are clear, not to setup.action"
+	}
+	return "Set as low as every note is clear, not to setup.action"
+}
 
 // CannotShort says in one line which strings do not ring clear as wanted; "" where
 // all do.
@@ -198,12 +206,12 @@ func SetupWarnings(s *setup.Sheet) []string {
 			out = append(out, fmt.Sprintf("string %d: the gap held down on fret %d contradicts the open ones; measure both again", c.String, setup.HeldFret))
 		}
 	}
-	for _, x := range s.NotSet {
-		lacks := "a crown that it is measured over is not known"
-		if errors.Is(x.Err, play.ErrNoCrown) {
-			lacks = strings.TrimSuffix(x.Err.Error(), ": "+play.ErrNoCrown.Error()) + ": " + lacks
+	if len(s.NotSet) > 0 {
+		var numbers []int
+		for _, x := range s.NotSet {
+			numbers = append(numbers, x.String)
 		}
-		out = append(out, fmt.Sprintf("string %d is left out: %s", x.String, lacks))
+		out = append(out, numbered("string", numbers)+" left out: crowns under the gaps measured are not known; read them")
 	}
 	if len(s.Missing) > 0 {
 		out = append(out, "not measured: "+stringsNamed(s.Missing))
