@@ -257,7 +257,7 @@ func ceilings() map[string]int {
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
-		"setup":             950,
+		"setup":             1080,
 		"tune":              500,
 		"demo":              600,
 		"sound":             650,

@@ -78,8 +78,12 @@ type SetupAnswer struct {
 
 // Setup says what to take off each nut slot and the saddle so that the strings lie as
 // the neck file's [setup] wants, and how the neck so set plays. Faults as Play's;
-// setup.ErrNothing; a string measured in part.
+// setup.ErrNothing; a string measured in part; setup.Questions, before anything else.
 func Setup(ctx context.Context, r SetupRequest) (*SetupAnswer, error) {
+	limits := setup.LimitsOf(r.Model.Scale.Bass, r.Model.Setup.Action, play.ActionFret(r.Layout))
+	if q := limits.Question(r.Measured); len(q) > 0 {
+		return nil, q
+	}
 	n, f, warnings, err := laid(ctx, r.Under(r.Model.Setup.JudgeBy), false)
 	if err != nil {
 		return nil, err

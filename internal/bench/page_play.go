@@ -34,7 +34,7 @@ type playBody struct {
 	Answer       *answer.PlayAnswer
 	AllClear     string   // what is said where no note touches
 	NotJudged    []string // what could not be judged
-	String, Fret int // the note to hear
+	String, Fret int      // the note to hear
 	Frets        int
 	Strings      []choice
 	Hear         []choice

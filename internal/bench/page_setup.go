@@ -3,6 +3,7 @@ package bench
 import (
 	"context"
 	"errors"
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -111,8 +112,25 @@ func (s *Server) setupSheet(r *http.Request, p setupAsked) (*answer.SetupAnswer,
 		if errors.Is(err, setup.ErrNothing) {
 			return nil, refuse(http.StatusUnprocessableEntity, s.renderer.words.Say("setup.nothing"))
 		}
+		var q setup.Questions
+		if errors.As(err, &q) {
+			return nil, refuse(http.StatusUnprocessableEntity, s.renderer.oddSizes(q, p.query.Get("unit"))...)
+		}
 		return a, s.playError(err)
 	})
+}
+
+// oddSizes asks about sizes that no neck has, in the unit they were typed in.
+func (l *renderer) oddSizes(all setup.Questions, typed string) (lines []string) {
+	write := func(mm float64) string { return unit.Decimal(math.Round(mm*1000)/1000) + " mm" }
+	if typed == "in" {
+		write = func(mm float64) string { return unit.Decimal(math.Round(mm/unit.MMPerInch*10000)/10000) + " in" }
+	}
+	for _, q := range all {
+		words := q.Says(write) + "."
+		lines = append(lines, l.asTyped(strings.ToUpper(words[:1])+words[1:]))
+	}
+	return lines
 }
 
 func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {

@@ -43,12 +43,16 @@ func TestSetup_Sheet(t *testing.T) {
 		}
 	}
 	for name, want := range map[string]string{
-		"/setup" + measuredQuery("x", "2"):                    "String 6, over fret 1: x is not a valid size.",
-		"/setup" + measuredQuery("0.6", "-2"):                 "-2 is not a valid size",
-		"/setup?unit=mm&action6=2":                            "string 6: neither first_gap nor held_gap",
-		"/setup?unit=mm&shows6=2":                             "Nothing measured yet",
-		"/setup.pdf?unit=mm":                                  "Nothing measured yet",
-		"/setup.pdf" + measuredQuery("0.6", "2") + "&paper=x": "paper",
+		"/setup" + measuredQuery("x", "2"):                                                      "String 6, over fret 1: x is not a valid size.",
+		"/setup" + measuredQuery("0.6", "-2"):                                                   "-2 is not a valid size",
+		"/setup" + measuredQuery("0.6", "20"):                                                   "Every string over fret 12: 20 mm? It is 6 mm at most on any neck. Type it again.",
+		"/setup" + strings.Replace(measuredQuery("0.6", "2.1"), "action1=2.1", "action1=20", 1): "String 1 over fret 12: 20 mm? The others have 2.1 mm. Type it again.",
+		"/setup.pdf" + measuredQuery("4", "2"):                                                  "Every string over fret 1: 4 mm?",
+		"/setup" + strings.Replace(measuredQuery("0.02", "0.8"), "unit=mm", "unit=in", 1):       "Every string over fret 12: 0.8 in? It is 0.2362 in at most",
+		"/setup?unit=mm&action6=2":                                                              "string 6: neither first_gap nor held_gap",
+		"/setup?unit=mm&shows6=2":                                                               "Nothing measured yet",
+		"/setup.pdf?unit=mm":                                                                    "Nothing measured yet",
+		"/setup.pdf" + measuredQuery("0.6", "2") + "&paper=x":                                   "paper",
 	} {
 		if w := b.get(path + name); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), want) {
 			t.Errorf("%s: %d, without %q", name, w.Code, want)

@@ -107,7 +107,7 @@ func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error
 	}
 	a, err := answer.Setup(c.Context(), r)
 	if err != nil {
-		return setupError(from.inFaults, err)
+		return setupError(from.inFaults, o.questioned(err))
 	}
 	if err := drawInto(o.card, func() (*draw.Page, error) { return sheet.Setup(a, paper, s.sheetUnits()) }); err != nil {
 		return err
@@ -136,6 +136,29 @@ func setupError(neckFile string, err error) error {
 		}
 	}
 	return placed(neckFile, "", err)
+}
+
+// questioned names where what has to be typed again was typed.
+func (o setupOptions) questioned(err error) error {
+	var all setup.Questions
+	if !errors.As(err, &all) {
+		return err
+	}
+	var lines []string
+	for _, q := range all {
+		flag, value := "--action", o.action
+		switch q.Size {
+		case setup.SizeFirst:
+			flag, value = "--first-gap", o.first
+		case setup.SizeHeld:
+			flag, value = "--held-gap", o.held
+		}
+		if value == "" || isTable(value) {
+			flag = shown(o.table())
+		}
+		lines = append(lines, flag+": "+setup.Questions{q}.Error())
+	}
+	return inputErrorf("%s", strings.Join(lines, "\n"))
 }
 
 // read reads the flags that say what was measured, and how well.
@@ -183,12 +206,7 @@ func (o setupOptions) read(s *streams, r *answer.SetupRequest) error {
 // readTable reads the table of what was measured. --action and --first-gap take its
 // name too.
 func (o setupOptions) readTable(s *streams, r *answer.SetupRequest) error {
-	path := o.measured
-	for _, value := range []string{o.first, o.held, o.action} {
-		if isTable(value) {
-			path = value
-		}
-	}
+	path := o.table()
 	if path == "" {
 		return nil
 	}
@@ -205,6 +223,17 @@ func (o setupOptions) readTable(s *streams, r *answer.SetupRequest) error {
 		}
 	}
 	return nil
+}
+
+// table is the name of the table of what was measured; "" for none.
+func (o setupOptions) table() string {
+	path := o.measured
+	for _, value := range []string{o.first, o.held, o.action} {
+		if isTable(value) {
+			path = value
+		}
+	}
+	return path
 }
 
 func isTable(value string) bool { return strings.HasSuffix(strings.ToLower(value), ".csv") }
