@@ -99,3 +99,42 @@ func TestBook_None(t *testing.T) {
 		}
 	}
 }
+
+// Before the key is pressed the page says what a permanent record would lack, and
+// after it that the stage is saved, as the page's first line.
+func TestBook_SaysWhatIsEarly(t *testing.T) {
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := newTry(t, func(c *Config) { c.Book = store })
+	whole := b.open()
+	b.send(whole+"/files", "levelled.csv", example(t, "heron-levelled.csv"))
+	if text := b.sees(whole + "/files"); strings.Contains(text, `id="early"`) || strings.Contains(text, `id="booked"`) {
+		t.Error("warns of a neck that is read and judged")
+	}
+	path := b.open()
+	var lane strings.Builder
+	for line := range strings.Lines(string(example(t, "heron-levelled.csv"))) {
+		if !strings.HasPrefix(line, "beam,") || strings.HasPrefix(line, "beam,1,") {
+			lane.WriteString(line)
+		}
+	}
+	b.send(path+"/files", "lane.csv", []byte(lane.String()))
+	text := b.sees(path+"/files", "Only 22 of 132 crowns are known, and a record is permanent")
+	if key := strings.Index(text, "Put in the book"); strings.Index(text, `id="early"`) > key || key < 0 {
+		t.Error("the warning comes after the key")
+	}
+	w := b.post(path+"/book", "serial", "0500")
+	if w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, body(w))
+	}
+	after := b.sees(w.Header().Get("Location"), "Saved in the book: seated is record 1.")
+	if saved := strings.Index(after, `id="booked"`); saved < 0 || saved > strings.Index(after, "<h1") {
+		t.Error("what was saved is not the page's first line")
+	}
+	if strings.Contains(b.sees(path+"/files?booked=7"), `id="booked"`) {
+		t.Error("says that a record was saved which the neck has not")
+	}
+}

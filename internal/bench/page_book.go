@@ -81,9 +81,9 @@ func (s *Server) putInBook(w http.ResponseWriter, r *http.Request, k *draft.Neck
 		}
 	}
 	if late := text.ClockBehind(book.Late([]book.Added{added})); late != "" { // sent again, the same record is no new one
-		return s.showFilesAs(w, r, k, late)
+		return s.showFilesAs(w, r, k, late, added.Record)
 	}
-	return redirect(w, r, "/necks/%s/files", k.ID())
+	return redirect(w, r, "/necks/%s/files?booked=%d", k.ID(), added.Record)
 }
 
 // tellDone puts what was done, and the minutes it took, into a record's tags.

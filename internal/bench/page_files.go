@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -8,6 +9,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // filesBody is what the page for files, stages and the book shows.
@@ -21,6 +23,8 @@ type filesBody struct {
 	Book       bool
 	NoBook     string
 	Booked     []string
+	Now        string // what was just put in the book
+	Mind       string // why the book may be too early
 	Late       string // the machine's clock stands behind the neck's last record
 	Ready      bool   // the stage in work has readings
 	Damage     []string
@@ -34,11 +38,15 @@ type stageView struct {
 }
 
 func (s *Server) showFiles(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
-	return s.showFilesAs(w, r, k, "")
+	return s.showFilesAs(w, r, k, "", 0)
 }
 
-// showFilesAs shows the page with what is to be said of the clock.
-func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, late string) error {
+// showFilesAs shows the page with what is to be said of the clock, and of the record
+// just made, which a request may name too.
+func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Neck, late string, record int64) error {
+	if record == 0 {
+		record, _ = strconv.ParseInt(r.URL.Query().Get("booked"), 10, 64)
+	}
 	b := filesBody{ID: k.ID(), Late: late, Gauges: reading.Gridded(), Book: s.cfg.Book != nil, NoBook: s.cfg.NoBook}
 	say := s.renderer.words.Say
 	k.Read(func(st *draft.State) {
@@ -51,10 +59,36 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 		b.Ready, b.Example = st.Readings(st.Stage()) > 0, st.Example
 		b.TakeFirst = !b.Ready || b.Example || !b.Book
 		for _, e := range st.Booked {
-			b.Booked = append(b.Booked, say("files.booked", st.Stages[min(e.Stage, st.Stage())].Word, e.Record))
+			words := say("files.booked", st.Stages[min(e.Stage, st.Stage())].Word, e.Record)
+			if b.Booked = append(b.Booked, words); e.Record == record {
+				b.Now = say("files.bookednow", words)
+			}
 		}
 	})
+	if !b.TakeFirst {
+		b.Mind = s.earlyForBook(r, k)
+	}
 	return s.show(w, r, "files", head{Neck: s.neckHead(k, "files")}, b)
+}
+
+// earlyForBook says why a record made now may be too early: crowns are not known, or
+// the verdict is in doubt. "" where neither is.
+func (s *Server) earlyForBook(r *http.Request, k *draft.Neck) string {
+	ctx, cancel := context.WithTimeout(r.Context(), s.times.Answer)
+	defer cancel()
+	var version int
+	k.Read(func(st *draft.State) { version = st.Version })
+	n, say := s.analyst.of(ctx, k, version), s.renderer.words.Say
+	switch {
+	case n == nil || n.version < version || n.frets == nil:
+		return say("files.earlyunjudged")
+	case len(n.frets.Undetermined) > 0:
+		known := len(n.frets.Crowns)
+		return say("files.earlyopen", known, known+len(n.frets.Undetermined))
+	case n.frets.Verdict == string(straight.InDoubt):
+		return say("files.earlydoubt")
+	}
+	return ""
 }
 
 // giveReadings gives a stage's readings as a file that `frets` takes.
