@@ -1,0 +1,40 @@
+package browser
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// On a phone every box of six strings is on the screen without scrolling sideways,
+// and large enough for a finger.
+func TestSetup_Phone(t *testing.T) {
+	b := serve(t)
+	c := newClient(t, b.base)
+	neck := c.begin("0412")
+	w := open(t, startChromium(t), b.base, desktop())
+	for _, width := range []int64{360, 320} {
+		w.resize(size{"phone", width, 740, true})
+		w.visit(neck + "/setup?unit=mm&first6=0.7&action6=2.4&first1=0.7&action1=2.2")
+		boxes := get[[]struct{ Left, Right, Width, Height float64 }](w, `[...document.querySelectorAll('.typed input')].map(e => { const r = e.getBoundingClientRect(); return {Left: r.left, Right: r.right, Width: r.width, Height: r.height} })`)
+		if len(boxes) != 24 {
+			t.Fatalf("%d boxes", len(boxes))
+		}
+		for _, x := range boxes {
+			if x.Left < 0 || x.Right > float64(width) || x.Width < 44 || x.Height < 44 {
+				t.Errorf("at %d: %+v", width, x)
+			}
+		}
+		wider := get[int](w, `[...document.querySelectorAll('.turn')].filter(e => e.parentNode.scrollWidth > e.parentNode.clientWidth + 1).length`)
+		w.unfold()
+		if dir := os.Getenv("RINGTRUE_TEST_PICTURES"); dir != "" {
+			_ = os.WriteFile(filepath.Join(dir, fmt.Sprintf("setup-%d.png", width)), ask(w, chromedp.FullScreenshot(100)), 0o600)
+		}
+		if wider > 0 {
+			t.Errorf("at %d: %d tables are cut", width, wider)
+		}
+	}
+}
