@@ -138,3 +138,19 @@ func TestBook_SaysWhatIsEarly(t *testing.T) {
 		t.Error("says that a record was saved which the neck has not")
 	}
 }
+
+// A verdict in doubt, all crowns known, is said beside the key too.
+func TestBook_SaysDoubt(t *testing.T) {
+	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "book.db"), sqlite.Options{Create: true, Now: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := newTry(t, func(c *Config) { c.Book = store })
+	model := strings.Replace(string(example(t, "heron.toml")), `zone = "0.03 mm"`, `zone = "0.02 mm"`, 1)
+	w := b.send("/necks", "heron.toml", []byte(model), "from", "file", "serial", "0600")
+	path := strings.TrimSuffix(w.Header().Get("Location"), "/pass")
+	b.begin(path, "beam")
+	b.send(path+"/files", "levelled.csv", example(t, "heron-levelled.csv"))
+	b.sees(path+"/files", "The verdict is in doubt, and a record is permanent")
+}
