@@ -24,6 +24,7 @@ const stubs = `(() => {
 // a tick for kept, a low tone for doubt, the next crown by voice. A key takes back
 // the last reading, and the screen is kept awake.
 func TestAloud_SixSizes(t *testing.T) {
+	t.Parallel()
 	b := serve(t)
 	c := newClient(t, b.base)
 	browser := startChromium(t)

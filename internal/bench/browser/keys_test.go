@@ -17,6 +17,7 @@ const places = `(() => {
 // A gauge's number reaches the field wherever the focus is, ended by Enter or by
 // Tab, and no two are taken for one.
 func TestKeys_WhereverTheFocusIs(t *testing.T) {
+	t.Parallel()
 	b := serve(t)
 	c := newClient(t, b.base)
 	neck := c.begin("0412")

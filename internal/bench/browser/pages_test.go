@@ -64,6 +64,7 @@ type violation struct {
 // Every page, light on a phone and dark on a laptop, keeps the accessibility
 // rules of axe-core: WCAG's A and AA, and its good practices.
 func TestPages_Accessible(t *testing.T) {
+	t.Parallel()
 	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
 	if err != nil {
 		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
@@ -137,6 +138,7 @@ type fit struct {
 // No page scrolls sideways, and whatever is pressed is at least 44 px wide and
 // high, from a phone of 320 px to a screen of 3840.
 func TestPages_Fit(t *testing.T) {
+	t.Parallel()
 	b := serve(t)
 	c := newClient(t, b.base)
 	neck := c.shop()

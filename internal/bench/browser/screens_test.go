@@ -71,6 +71,7 @@ func TestScreens_InTurn(t *testing.T) {
 // Two hundred readings typed in turn on two screens: none is lost, and each is at
 // the crown that its screen showed.
 func TestScreens_TwoHundredInTurn(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("200 readings; TestScreens_InTurn types ten")
 	}
