@@ -28,8 +28,9 @@ type analyst struct {
 	analyse func(*draft.Neck) *analysis
 	noted   func(*draft.Neck, *analysis) // is told of each answer; may be nil
 
-	mu   sync.Mutex
-	jobs map[string]*analystJob
+	mu     sync.Mutex
+	jobs   map[string]*analystJob
+	inside func(account error) error // tells the log of a panic, and the maker that there was one
 }
 
 // analystJob is one neck's.
@@ -45,7 +46,7 @@ const maxJobs = 64
 
 // newAnalyst makes one; inside makes what the maker sees of a panic's account.
 func newAnalyst(inside func(account error) error) *analyst {
-	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), analyse: calmly(analyse, inside), jobs: map[string]*analystJob{}}
+	return &analyst{room: make(chan struct{}, runtime.GOMAXPROCS(0)), analyse: calmly(analyse, inside), inside: inside, jobs: map[string]*analystJob{}}
 }
 
 func (a *analyst) job(id string) *analystJob {
@@ -104,14 +105,22 @@ func (a *analyst) work(j *analystJob, k *draft.Neck) {
 	a.room <- struct{}{}
 	n := a.analyse(k)
 	<-a.room
-	if a.noted != nil {
-		a.noted(k, n)
-	}
+	a.note(k, n)
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	j.latest, j.running = n, false
 	close(j.changed)
 	j.changed = make(chan struct{})
+}
+
+// note tells the lists what an answer says; a fault there is theirs alone.
+func (a *analyst) note(k *draft.Neck, n *analysis) {
+	if a.noted == nil {
+		return
+	}
+	if _, err := calm(func() (struct{}, error) { a.noted(k, n); return struct{}{}, nil }); err != nil {
+		_ = a.inside(err) // it is in the log
+	}
 }
 
 // calmly makes a fault of a panic: one neck's readings must not end the bench.

@@ -195,8 +195,9 @@ func (s *Server) judgeRecord(n book.Neck) {
 		return
 	}
 	if err != nil {
-		if !fileerr.Is(err) { // that its page says
+		if !fileerr.Is(err) { // the store's trouble, which passes: the next look asks again
 			s.log.Printf("book: %s: %v", n.Serial, err)
+			return
 		}
 		j = &judgement{fault: s.renderer.words.Say("step.fault")}
 	}

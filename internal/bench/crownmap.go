@@ -90,7 +90,7 @@ func newCrownMap(cells map[crownAt]mapCell, unknown mapCell) crownMap {
 	return m
 }
 
-// From so many lanes on a phone has small letters for them, and from so many frets on
+// Beyond so many lanes a phone has small letters for them, and beyond so many frets
 // only a large screen shows the neck lying.
 const denseLanes, longFrets = 7, 25
 

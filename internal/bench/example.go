@@ -2,6 +2,7 @@ package bench
 
 import (
 	_ "embed"
+	"errors"
 	"net/http"
 
 	"ringtrue/internal/bench/draft"
@@ -20,6 +21,8 @@ var (
 // tryExample takes the example neck into work, read through, with a pass to read
 // on with. It is marked, and the book takes nothing of it.
 func (s *Server) tryExample(w http.ResponseWriter, r *http.Request) error {
+	s.trying.Lock() // a second tap finds the first one's
+	defer s.trying.Unlock()
 	for _, k := range s.cfg.Folder.All() {
 		if ofExample(k) {
 			return s.toStep(w, r, k)
@@ -34,11 +37,12 @@ func (s *Server) tryExample(w http.ResponseWriter, r *http.Request) error {
 	k.Read(func(st *draft.State) {
 		p.From, p.To, p.Lanes = st.Layout.FirstFret(), st.Layout.LastFret(), wholeLanes(st.Layout.Strings())
 	})
-	if err := k.Take("Heron 22.csv", exampleReadings, screen); err != nil {
-		return err
+	err = k.Take("Heron 22.csv", exampleReadings, screen)
+	if err == nil {
+		_, err = k.Begin(p, screen)
 	}
-	if _, err := k.Begin(p, screen); err != nil {
-		return err
+	if err != nil { // half an example is none
+		return errors.Join(err, s.cfg.Folder.PutAway(k.ID()))
 	}
 	return s.toStep(w, r, k)
 }

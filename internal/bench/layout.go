@@ -67,6 +67,10 @@ func (l *renderer) funcs() template.FuncMap {
 		return ""
 	}
 	f["svg"] = func(s *draw.Screen) template.HTML { return template.HTML(s.SVG()) }
+	f["verdictof"] = func(verdict string, open int) string {
+		words, _ := l.verdictOf(verdict, 1, open)
+		return words
+	}
 	f["stop"] = func(fret int) string { return stopWords(l, fret) }
 	f["static"] = func(name string) (string, error) {
 		file, ok := l.static[name]

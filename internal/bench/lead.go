@@ -58,6 +58,7 @@ func (l *leads) move(id, screen string, pass int, at draft.Site) {
 
 // lead is move, the lock held.
 func (l *leads) lead(id, screen string, to cursor) {
+	to.end, to.next = false, false // of a page, not of where the gauge stands
 	d := l.place(id)
 	defer func() { l.screens.led(id, screen, to, d.number) }()
 	d.screen = screen

@@ -223,7 +223,7 @@ func TestLine_NotSaved(t *testing.T) {
 		t.Errorf("%+v", s.Gauge)
 	}
 	b.hear(t.Context(), serialgauge.Event{Kind: serialgauge.Unfit, Line: "0.3", Cut: true})
-	tells("Not saved: “0.3” came without an end.")
+	tells("Not saved: “0.3” was cut off.")
 	s.Pass, s.At = 0, ""
 	s.asks(nil)
 	b.sends("0.372")
@@ -325,7 +325,7 @@ func TestLine_Gone(t *testing.T) {
 	for words, err := range map[string]error{
 		"The gauge is gone: /dev/gauge is not there.":             serialgauge.ErrMissing,
 		"The gauge is gone: another program has /dev/gauge.":      serialgauge.ErrBusy,
-		"The gauge is gone: you may not read /dev/gauge.":         serialgauge.ErrDenied,
+		"The gauge is gone: no permission to read /dev/gauge.":    serialgauge.ErrDenied,
 		"The gauge is gone: /dev/gauge is not a serial port.":     serialgauge.ErrNoPort,
 		"The gauge is gone: /dev/gauge: the wire burns &lt;b&gt;": errors.New("the wire burns <b>"),
 	} {

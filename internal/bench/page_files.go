@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"context"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -74,11 +73,9 @@ func (s *Server) showFilesAs(w http.ResponseWriter, r *http.Request, k *draft.Ne
 // earlyForBook says why a record made now may be too early: crowns are not known, or
 // the verdict is in doubt. "" where neither is.
 func (s *Server) earlyForBook(r *http.Request, k *draft.Neck) string {
-	ctx, cancel := context.WithTimeout(r.Context(), s.times.Answer)
-	defer cancel()
+	n, say := s.newest(r.Context(), k), s.renderer.words.Say
 	var version int
 	k.Read(func(st *draft.State) { version = st.Version })
-	n, say := s.analyst.of(ctx, k, version), s.renderer.words.Say
 	switch {
 	case n == nil || n.version < version || n.frets == nil:
 		return say("files.earlyunjudged")

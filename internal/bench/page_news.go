@@ -103,7 +103,7 @@ func (s *Server) news(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	case q.Get("follow") != "" && lead.number > 0:
 		c = lead.cursor
 	case q.Get("open") != "":
-		c = movedOn(k, c)
+		c.next = true
 	}
 	b := s.readBody(r.Context(), k, c)
 	b.Lead = lead.number
@@ -146,20 +146,4 @@ func (s *Server) waitForNews(ctx context.Context, k *draft.Neck, q url.Values) {
 			return
 		}
 	}
-}
-
-// movedOn is where a screen goes that showed a crown without a reading: where
-// another screen has read it since, to the next one that is not.
-func movedOn(k *draft.Neck, c cursor) cursor {
-	k.Read(func(st *draft.State) {
-		p, at := settle(st, c)
-		if p == nil || at != c.at {
-			return
-		}
-		if e := st.Entry(p.Number, at); e != nil && !e.Misread {
-			next, _ := st.Next(p, at)
-			c = cursor{pass: p.Number, at: next}
-		}
-	})
-	return c
 }

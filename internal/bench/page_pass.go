@@ -30,7 +30,6 @@ type passBody struct {
 	First, Last int
 	Pass        draft.Pass // what was asked at the pass before is offered again
 	States      []choice
-	Stage       string
 }
 
 // fileMethods lists the gauges that are not led from crown to crown: their readings
@@ -57,7 +56,7 @@ func (s *Server) showPass(w http.ResponseWriter, r *http.Request, k *draft.Neck)
 		Turnable: reading.Named(" or ", func(m reading.Spec) bool { return m.Turned })}
 	n := s.newest(r.Context(), k)
 	k.Read(func(st *draft.State) {
-		b.First, b.Last, b.Stage = st.Layout.FirstFret(), st.Layout.LastFret(), st.Stages[st.Stage()].Word
+		b.First, b.Last = st.Layout.FirstFret(), st.Layout.LastFret()
 		b.Pass = openPass(st, s.nextPass(st), n)
 		b.Offer = s.renderer.offer(st, b.Pass)
 		b.fillLanes(st.Layout.Strings())
@@ -101,15 +100,12 @@ func (s *Server) beginPass(w http.ResponseWriter, r *http.Request, k *draft.Neck
 	if err != nil {
 		return err
 	}
-	k.Read(func(st *draft.State) {
-		if st.Example {
-			return
-		}
+	if !ofExample(k) {
 		p.Date = s.today()
 		if err := s.cfg.Folder.Remember(p); err != nil {
 			s.log.Printf("the last choices are not remembered: %v", err)
 		}
-	})
+	}
 	return redirect(w, r, "/necks/%s?pass=%d", k.ID(), number)
 }
 

@@ -121,10 +121,8 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
 
 func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 	say, a, u := l.words.Say, p.answer, l.heights(p.work)
-	b.Verdict, b.Kind, b.Unit, b.Height, b.Seated = say("verdict."+kindOf(a.Verdict)), kindOf(a.Verdict), u.name, u, seatedWords(p.seated)
-	if len(a.Crowns) == 0 {
-		b.Verdict, b.Kind = say("meaning.open"), "none"
-	}
+	b.Verdict, b.Kind = l.verdictOf(a.Verdict, len(a.Crowns), len(a.Undetermined))
+	b.Unit, b.Height, b.Seated = u.name, u, seatedWords(p.seated)
 	b.Open, b.Sum = l.unsettled(a), l.workSum(a, u)
 	if a.Work != nil {
 		for _, f := range a.Work.First {
@@ -275,9 +273,8 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	if p.serial != "" {
 		name += " " + say("layout.serial", p.serial)
 	}
-	words := []string{
-		say("plan.sheet", p.word, a.Verdict, s.cfg.Now().UTC().Format("2006-01-02")),
-	}
+	verdict, _ := s.renderer.verdictOf(a.Verdict, len(a.Crowns), len(a.Undetermined))
+	words := []string{say("plan.sheet", p.word, strings.ToLower(verdict), s.cfg.Now().UTC().Format("2006-01-02"))}
 	before := sheet.BeforeFiling(a)
 	var file []string
 	for _, more := range []string{s.renderer.workSum(a, u), a.WhyNot} {

@@ -48,15 +48,14 @@ type readBody struct {
 
 // whereView is the crown to read now.
 type whereView struct {
-	Big, Small string // "Fret 7, lane 1", and how the gauge stands
+	Small      string // how the gauge stands
 	There      string // the reading that is there
 	Misread    bool
 	Count      string // so many of so many
 	Open       bool   // no reading is there
 	Left       string // what is still wanted, where files have told of the crowns
-	Fret, Lane string // what Big says, to be set in large figures
+	Fret, Lane string // the crown, set in large figures
 	Read, All  int    // crowns of the pass
-	Unit       string
 }
 
 type passLink struct {
@@ -73,6 +72,7 @@ type cursor struct {
 	pass int
 	at   draft.Site
 	end  bool // the pass's end is shown, while nothing of it is open
+	next bool // where another screen has read the crown meanwhile: the next that is open
 }
 
 func cursorOf(v url.Values) cursor {
@@ -149,11 +149,7 @@ func (s *Server) neckHead(k *draft.Neck, page string) *neckHead {
 // readBody gathers what the page shows, waiting a little for what the newest
 // readings mean.
 func (s *Server) readBody(ctx context.Context, k *draft.Neck, c cursor) readBody {
-	var version int
-	k.Read(func(st *draft.State) { version = st.Version })
-	ctx, cancel := context.WithTimeout(ctx, s.times.Answer)
-	defer cancel()
-	return s.readBodyOf(k, c, s.analyst.of(ctx, k, version))
+	return s.readBodyOf(k, c, s.newest(ctx, k))
 }
 
 func (s *Server) readBodyOf(k *draft.Neck, c cursor, n *analysis) readBody {
@@ -175,8 +171,14 @@ const maxAsked = 3
 // readView is the page's content.
 func (l *renderer) readView(st *draft.State, c cursor, n *analysis, asked []question) readBody {
 	p, at := settle(st, c)
-	if p != nil && c.at == "" {
+	switch {
+	case p == nil:
+	case c.at == "":
 		at = openSite(st, p, at, n)
+	case c.next && at == c.at:
+		if e := st.Entry(p.Number, at); e != nil && !e.Misread {
+			at, _ = st.Next(p, at)
+		}
 	}
 	b := readBody{ID: st.ID, Seen: st.Version, Pass: p, At: at}
 	if n != nil {
@@ -214,8 +216,8 @@ func (l *renderer) passWords(p *draft.Pass) string {
 
 // where says which crown is to be read.
 func (l *renderer) where(st *draft.State, p *draft.Pass, at draft.Site) whereView {
-	w := whereView{Big: l.words.Say("read.big", at.Fret(), unit.Decimal(at.Lane())), Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
-	w.Fret, w.Lane, w.Unit = strconv.Itoa(at.Fret()), unit.Decimal(at.Lane()), p.Unit
+	w := whereView{Small: text.OfMethod(reading.Method(p.Method)).Stands(at.Named())}
+	w.Fret, w.Lane = strconv.Itoa(at.Fret()), unit.Decimal(at.Lane())
 	w.Count, w.Read, w.All = l.count(st, p), st.Count(p.Number), len(st.Sites(p))
 	e := st.Entry(p.Number, at)
 	if e != nil {
@@ -297,7 +299,7 @@ func (s *Server) read(w http.ResponseWriter, r *http.Request, k *draft.Neck) err
 	s.leads.move(k.ID(), press.screen, press.p.Number, done.at)
 	var b readBody
 	hurry := r.PostForm.Get("hurry") != "" && status == http.StatusOK
-	if c := (cursor{press.p.Number, done.at, done.end}); hurry {
+	if c := (cursor{press.p.Number, done.at, done.end, done.kept != "" && !done.end}); hurry {
 		b = s.readBodyOf(k, c, s.analyst.begun(k))
 	} else {
 		b = s.readBody(r.Context(), k, c)

@@ -22,22 +22,22 @@ import (
 
 // setupBody is the set-up sheet: a form of what was measured, and what it says.
 type setupBody struct {
-	ID, Stage, Unit string
-	Read, Lowest    bool
-	Heads           []string // strings, the bass left
-	Fields          []setupField
-	Wrong           []string // what was typed wrong, or cannot be worked out
-	Answer          *answer.SetupAnswer
-	Verdict, Kind   string
-	Plays           string
-	Notes           []string
-	NotJudged       []string
-	Heading         string
-	Columns         []string // the strings that the answer is of, the bass left
-	First, Heights  [][]string
-	HeightsHeading  string
-	Key, Care       string
-	Sheets          []choice
+	ID, Unit       string
+	Read, Lowest   bool
+	Heads          []string // strings, the bass left
+	Fields         []setupField
+	Wrong          []string // what was typed wrong, or cannot be worked out
+	Answer         *answer.SetupAnswer
+	Verdict, Kind  string
+	Plays          string
+	Notes          []string
+	NotJudged      []string
+	Heading        string
+	Columns        []string // the strings that the answer is of, the bass left
+	First, Heights [][]string
+	HeightsHeading string
+	Key, Care      string
+	Sheets         []choice
 }
 
 // setupField is a row of the form: one size, a box a string.
@@ -70,19 +70,28 @@ func setupSizes(zeroFret bool) []setupSize {
 type setupAsked struct {
 	work
 	query    url.Values
+	unit     string // of the sizes: mm or in
 	measured []setup.Measured
 	typed    bool
+}
+
+// setupUnit is the unit of the form's sizes: the one it says, else the bench's.
+func (l *renderer) setupUnit(form url.Values) string {
+	switch is := form.Get("unit"); {
+	case is == "mm" || is == "in":
+		return is
+	case l.inches:
+		return "in"
+	}
+	return "mm"
 }
 
 // setupAsked reads the form. What is no size is named in wrong.
 func (s *Server) setupAsked(r *http.Request, k *draft.Neck) (p setupAsked, wrong []string) {
 	say := s.renderer.words.Say
 	_ = r.FormValue("unit") // it parses the form
-	p = setupAsked{work: workOf(k), query: r.Form}
-	perMM := 1.0
-	if r.Form.Get("unit") == "in" {
-		perMM = unit.MMPerInch
-	}
+	p = setupAsked{work: workOf(k), query: r.Form, unit: s.renderer.setupUnit(r.Form)}
+	perMM := map[string]float64{"mm": 1, "in": unit.MMPerInch}[p.unit]
 	for i := p.layout.Strings(); i > 0; i-- {
 		m := setup.Measured{String: i}
 		for _, f := range setupSizes(p.model.Scale.ZeroFret) {
@@ -91,7 +100,7 @@ func (s *Server) setupAsked(r *http.Request, k *draft.Neck) (p setupAsked, wrong
 				continue
 			}
 			p.typed = true
-			v, err := unit.Number(strings.Replace(strings.TrimSpace(strings.TrimSuffix(words, r.Form.Get("unit"))), ",", ".", 1))
+			v, err := unit.Number(strings.Replace(strings.TrimSpace(strings.TrimSuffix(words, p.unit)), ",", ".", 1))
 			if err != nil || !(v >= 0 && v*perMM <= setup.MostMM) {
 				wrong = append(wrong, say("setup.nosize", i, say(f.words), words))
 				continue
@@ -135,16 +144,7 @@ func (l *renderer) oddSizes(all setup.Questions, typed string) (lines []string) 
 
 func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, k *draft.Neck) error {
 	p, wrong := s.setupAsked(r, k)
-	b := setupBody{ID: k.ID(), Stage: p.word, Read: p.read, Wrong: wrong, Unit: "mm", Lowest: p.query.Get("lowest") != ""}
-	if s.renderer.inches {
-		b.Unit = "in"
-	}
-	if p.query.Has("unit") {
-		b.Unit = map[string]string{"in": "in"}[p.query.Get("unit")]
-	}
-	if b.Unit == "" {
-		b.Unit = "mm"
-	}
+	b := setupBody{ID: k.ID(), Read: p.read, Wrong: wrong, Unit: p.unit, Lowest: p.query.Get("lowest") != ""}
 	s.renderer.fillSetupForm(&b, p)
 	status := http.StatusOK
 	if p.typed && len(wrong) == 0 {

@@ -17,17 +17,16 @@ import (
 // dots of its own. Rows of frets are closer to even than on the neck, so that
 // the last crowns can be read and touched.
 type picture struct {
-	W, H           float64
-	Head, Side     float64 // what the lanes' names and the frets' numbers take
-	PlateW, PlateH float64
-	Board          string // the board's outline, points of a polygon
-	Wires          []wire
-	Lanes          []laneRow
-	Bass, Treble   float64 // where the sides are named
-	Mid            float64
-	Here           bands
-	Unit           string // of the heights
-	Label          string
+	W, H         float64
+	Head, Side   float64 // what the lanes' names and the frets' numbers take
+	Board        string  // the board's outline, points of a polygon
+	Wires        []wire
+	Lanes        []laneRow
+	Bass, Treble float64 // where the sides are named
+	Mid          float64
+	Here         bands
+	Unit         string // of the heights
+	Label        string
 }
 
 // laneRow is a lane: its name and its crowns.
@@ -72,7 +71,7 @@ const (
 	beside    = 8.0  // behind it
 	headRoom  = 56.0 // for the lanes' names
 	plateHigh = 30.0
-	plateWide = laneStep*taper - 4
+	plateWide = laneStep*taper - 4 // bench.css has the plates this wide and high
 )
 
 // place maps crowns to the picture.
@@ -150,7 +149,7 @@ func (p *place) across(k float64, y float64) float64 {
 // is open to ask.
 func (l *renderer) draw(s *draft.State, pass *draft.Pass, at draft.Site, n *analysis, asked []question) picture {
 	p := newPlace(s)
-	pic := picture{W: p.wide, H: math.Ceil(p.lowest() + 28), Head: headRoom - 8, Side: numbers - 8, PlateW: plateWide, PlateH: plateHigh, Label: l.words.Say("picture.label", s.Model.Name)}
+	pic := picture{W: p.wide, H: math.Ceil(p.lowest() + 28), Head: headRoom - 8, Side: numbers - 8, Label: l.words.Say("picture.label", s.Model.Name)}
 	p.drawBoard(&pic)
 	pic.Unit = l.heightsIn(pass).name
 	known := l.crownsKnown(s, pass, n, asked)

@@ -187,3 +187,20 @@ func TestPlan_EscapesNames(t *testing.T) {
 		}
 	}
 }
+
+// Plan is no surer than the readings: level as far as they go is said so, on the page
+// and on paper.
+func TestPlan_LevelSoFar(t *testing.T) {
+	b := newTry(t, nil)
+	path := b.open()
+	var kept []string
+	for line := range strings.Lines(string(example(t, "heron-levelled.csv"))) {
+		if !strings.HasPrefix(line, "beam,") || line[5] == '3' || line[5] == '4' {
+			kept = append(kept, line)
+		}
+	}
+	if w := b.send(path+"/files", "readings.csv", []byte(strings.Join(kept, ""))); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, body(w))
+	}
+	b.sees(path+"/plan", `<p class="verdict in-doubt">Level so far</p>`)
+}

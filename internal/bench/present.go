@@ -50,6 +50,7 @@ func (s *screens) led(neck, name string, to cursor, number int) {
 // it stands. Call leave when the wait has ended.
 func (l *leads) arrive(neck string, q url.Values) (stale bool, leave func(context.Context)) {
 	name, to := screenOf(q), cursorOf(q)
+	to.end = false // of the page, not of where the gauge stands
 	if name == "" {
 		return false, func(context.Context) {}
 	}

@@ -25,6 +25,11 @@ func openSite(st *draft.State, p *draft.Pass, at draft.Site, n *analysis) draft.
 	for _, u := range n.frets.Undetermined {
 		open[draft.NewSite(u.Lane, u.Fret)] = true
 	}
+	for _, r := range n.frets.Recheck {
+		if len(open) == 0 { // nothing is open but what is wanted again
+			open[draft.NewSite(r.Lane, r.Fret)] = true
+		}
+	}
 	for _, site := range st.Sites(p) {
 		if st.Entry(p.Number, site) == nil && open[draft.NewSite(site.Lane(), site.Fret())] {
 			return site

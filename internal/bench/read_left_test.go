@@ -50,7 +50,7 @@ func TestRead_AfterAFile(t *testing.T) {
 
 func whereSaid(b *try, k *draft.Neck, n *analysis) string {
 	w := b.readBodyOf(k, cursor{}, n).Where
-	return strings.ReplaceAll(w.Big+" | "+w.Left, "\u00a0", " ")
+	return strings.ReplaceAll("Fret "+w.Fret+" · lane "+w.Lane+" | "+w.Left, "\u00a0", " ")
 }
 
 // Two lanes that are read through and not level decide: the rest need not be read.
@@ -76,7 +76,7 @@ func TestRead_Decided(t *testing.T) {
 		var version int
 		k.Read(func(st *draft.State) { version = st.Version })
 		n := b.analyst.of(t.Context(), k, version)
-		if got := strings.Contains(whereSaid(b, k, n), "That decides it"); got != want {
+		if got := strings.Contains(whereSaid(b, k, n), "This decides the verdict"); got != want {
 			t.Errorf("lanes %s: said %v, want %v", lanes, got, want)
 		}
 	}

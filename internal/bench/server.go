@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
+	"sync"
 	"time"
 
 	"ringtrue/internal/bench/draft"
@@ -72,6 +73,7 @@ func (t Times) orDefault() Times {
 
 // Server serves the bench's pages.
 type Server struct {
+	trying    sync.Mutex // the example is being made
 	cfg       Config
 	times     Times
 	renderer  *renderer

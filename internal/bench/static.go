@@ -2,11 +2,15 @@ package bench
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"io/fs"
 	"net/http"
 	"path"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -29,6 +33,7 @@ func loadStatic() (map[string]staticFile, error) {
 	if err != nil {
 		return nil, err
 	}
+	slices.SortStableFunc(entries, func(a, b fs.DirEntry) int { return cmp.Compare(comesFirst(a.Name()), comesFirst(b.Name())) })
 	all := map[string]staticFile{}
 	for _, e := range entries { // by name: bench.css before see.css
 		data, err := staticFiles.ReadFile("static/" + e.Name())
@@ -42,6 +47,15 @@ func loadStatic() (map[string]staticFile, error) {
 		all[name] = f
 	}
 	return all, nil
+}
+
+// comesFirst orders the scripts that others use before those, which come by name.
+func comesFirst(file string) int {
+	first := []string{"outbox", "gaugeline", "parts", "above", "aloud", "time"}
+	if at := slices.Index(first, strings.TrimSuffix(file, path.Ext(file))); at >= 0 {
+		return at
+	}
+	return len(first)
 }
 
 // servedAs is the name under which a file of static/ is served, and its kind.

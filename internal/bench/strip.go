@@ -33,7 +33,7 @@ type strip struct {
 // stripPath is all marks of one kind.
 type stripPath struct{ Kind, D string }
 
-// Sizes of a strip, in its dots: crowns and lanes lie a step apart.
+// stripStep is how far crowns and lanes of a strip lie apart, in its dots.
 const stripStep = 6
 
 // crownKey names a crown.

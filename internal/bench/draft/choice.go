@@ -32,8 +32,8 @@ func (f *Folder) Remember(p Pass) error {
 
 // Remembered is how the last pass was read: its gauge, unit, order and hand, for all
 // lanes and frets of a neck, since which crowns it read says nothing of the next one;
-// false where there is none, or it cannot be read so. Air and state are left out where
-// they were of another day or neck: what is not known must not be written down as read.
+// false where there is none, or it cannot be read so. The state is this neck's own; air
+// is left out where it was of another day: what is not known must not be written down.
 func (f *Folder) Remembered(s *State, today string) (Pass, bool) {
 	data, err := os.ReadFile(f.Path(choiceFile))
 	if err != nil {

@@ -1,6 +1,6 @@
 // The bench's one script. Every page works without it; with it a reading changes
-// the page in place. It talks to this bench only and keeps nothing but two
-// switches, this screen's name and what the bench has not answered yet.
+// the page in place. It talks to this bench only. The browser keeps for it the
+// maker's switches, this screen's name and what the bench has not answered yet.
 "use strict";
 (() => {
   const $ = (sel, from = document) => from.querySelector(sel);
@@ -72,7 +72,7 @@
       form.elements.at.value = a.at;
       form.elements.seen.value = a.seen;
       form.elements.pass.value = a.pass;
-      ended((a.ended || a.done && (isEnded() || follows() || gaugeLine.isNews(a.gauge))) && !field.value && !mine().length);
+      ended((a.ended || a.done && (isEnded() || follows() || gaugeLine.isNews(a.gauge) && !a.gauge.over)) && !field.value && !mine().length);
       address(a.href);
     }
     above.fit();

@@ -28,28 +28,24 @@
       list.replaceChildren(...now.childNodes);
       return;
     }
-    old.dataset.wait = fresh.dataset.wait;
-    [...fresh.children].forEach((row, i) => {
-      const was = old.children[i];
-      if (was.outerHTML !== row.outerHTML && !was.contains(document.activeElement)) was.replaceWith(row);
-    });
+    parts.patch(old, fresh);
   };
 
   field.form.addEventListener("submit", (e) => { e.preventDefault(); load(field.value.trim()).catch(() => field.form.submit()); });
   field.addEventListener("input", () => {
     clearTimeout(later);
-    later = setTimeout(() => { load(field.value.trim()).catch(() => { /* the form's button still finds */ }); }, 80);
+    later = setTimeout(() => { load(field.value.trim()).then(() => wait(300)).catch(() => { /* the form's button still finds */ }); }, 80);
   });
 
   // Until all is worked out: soon at first, then ever more rarely.
-  let pause = 300;
-  const wait = () => {
+  let next = 0;
+  const wait = (pause) => {
+    clearTimeout(next);
     if (list.querySelector("ul")?.dataset.wait !== "true") return;
-    setTimeout(async () => {
-      pause = Math.min(pause * 1.3, 3000);
+    next = setTimeout(async () => {
       try { await load(field.value.trim()); } catch { /* again, later */ }
-      wait();
+      wait(Math.min(pause * 1.3, 3000));
     }, pause);
   };
-  wait();
+  wait(300);
 })();

@@ -16,6 +16,7 @@ const parts = (() => {
     a.forEach((child, i) => patch(child, b[i]));
   };
   return {
+    patch,
     put: (html, of) => {
       for (const [name, text] of Object.entries(html)) {
         const place = document.querySelector(`[data-part="${name}"]`);
