@@ -15,7 +15,7 @@ import (
 // fret 5) over five crowns, released from a triangle.
 func scene(t testing.TB, heightMM float64) Scene {
 	t.Helper()
-	span := play.Span{LengthMM: 479.5, TensionN: 72, MassGPerM: 1.15, StiffnessNMM2: 180, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	span := play.Span{LengthMM: 479.5, TensionN: 72, MassGPerM: 1.15, StiffnessNMM2: 180, Decay: stringset.Law{Base: 0.5, Square: 5e-8}}
 	m, err := play.NewModes(span)
 	if err != nil {
 		t.Fatal(err)

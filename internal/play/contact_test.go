@@ -13,7 +13,7 @@ import (
 // unitString is the string of the exact cases: length, tension and wave speed 1 (mm,
 // N and mm/s), no stiffness, no damping. Impulses come out in its own units.
 func unitString(m int) *Modes {
-	s := Span{LengthMM: 1, TensionN: 1, MassGPerM: 1e9, Decay: stringset.Square{}}
+	s := Span{LengthMM: 1, TensionN: 1, MassGPerM: 1e9, Decay: stringset.Law{}}
 	return newModes(s, 2.5*float64(m)/2, m) // partial m at 0.8 of half the rate
 }
 

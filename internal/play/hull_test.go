@@ -14,7 +14,7 @@ func anyFlight(t *rapid.T) *flight {
 	length := rapid.Float64Range(100, 900).Draw(t, "length")
 	span := Span{LengthMM: length, TensionN: rapid.Float64Range(20, 200).Draw(t, "tension"), MassGPerM: rapid.Float64Range(0.3, 9).Draw(t, "mass"),
 		StiffnessNMM2: rapid.Float64Range(0, 500).Draw(t, "stiffness"),
-		Decay:         stringset.Square{Base: rapid.Float64Range(0, 40).Draw(t, "base"), Square: rapid.Float64Range(0, 1e-6).Draw(t, "square")}}
+		Decay:         stringset.Law{Base: rapid.Float64Range(0, 40).Draw(t, "base"), Square: rapid.Float64Range(0, 1e-6).Draw(t, "square")}}
 	// Any number of modes at any rate that carries them.
 	rate := rapid.SampledFrom([]float64{24e3, 96e3, 384e3}).Draw(t, "rate")
 	most := 1

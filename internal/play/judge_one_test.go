@@ -25,7 +25,7 @@ func TestJudgeOne_Judge(t *testing.T) {
 		}
 		l.Crowns = append(l.Crowns, c)
 	}
-	c := Case{Lane: l, Setup: Setup{NutMM: 0.35, ActionMM: 1.4, ActionFret: 12}, String: s, Decay: stringset.Square{Base: 0.5, Square: 5e-8},
+	c := Case{Lane: l, Setup: Setup{NutMM: 0.35, ActionMM: 1.4, ActionFret: 12}, String: s, Decay: stringset.Law{Base: 0.5, Square: 5e-8},
 		Touches: []neck.Touch{{Name: "firm", Force: 0.4, FromSaddle: 110}}, Graze: 0.1}
 	all, err := Judge(context.Background(), []Case{c})
 	if err != nil {

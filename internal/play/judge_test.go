@@ -31,7 +31,7 @@ func heron(t interface{ Fatal(...any) }, s neck.String, action float64, offs []f
 		c.ZMM = c.OffMM + relief*c.BowMM
 		lane.Crowns = append(lane.Crowns, c)
 	}
-	return Case{Lane: lane, String: tuned, Decay: stringset.Square{Base: 0.5, Square: 5e-8}, Graze: 0.1, Judge: 1,
+	return Case{Lane: lane, String: tuned, Decay: stringset.Law{Base: 0.5, Square: 5e-8}, Graze: 0.1, Judge: 1,
 		Setup: Setup{NutMM: 0.35, ActionMM: action, ActionFret: 12},
 		Touches: []neck.Touch{{Name: "light", Force: 0.2, FromSaddle: 130}, {Name: "firm", Force: 0.4, FromSaddle: 110},
 			{Name: "hard", Force: 0.8, FromSaddle: 80}}}

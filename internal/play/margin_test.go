@@ -134,7 +134,7 @@ func TestPluck_Statics(t *testing.T) {
 	}
 	casetest.Near(t, "sag of a wound string", SagMM(wound, 647.7), 0.0451, 1e-4)
 	// The energy that the contact run starts with is the same.
-	m := atRate(Span{LengthMM: 647.7, TensionN: s.TensionN, MassGPerM: s.MassGPerM, Decay: stringset.Square{}}, 384e3)
+	m := atRate(Span{LengthMM: 647.7, TensionN: s.TensionN, MassGPerM: s.MassGPerM, Decay: stringset.Law{}}, 384e3)
 	free := record(t, NewBarrier(m, []float64{300}), released(m, 517.7, 2), []float64{-9}, 1e-4)
 	casetest.Near(t, "energy of the run", free.energy[0], p.EnergyNMM(s.TensionN, 647.7), 0.01*1.39586)
 }
@@ -208,7 +208,7 @@ func TestReach_DispersionAgainstIdeal(t *testing.T) {
 		mass := tension / (wave * wave) * 1e3
 		for stop, want := range c.want {
 			s, x := guitarSpan(t, tension, mass, c.b*tension*648*648/(math.Pi*math.Pi), stop)
-			s.Decay = stringset.Square{}
+			s.Decay = stringset.Law{}
 			m := atRate(s, RateHz)
 			below, _, err := NewBarrier(m, x).Reach(t.Context(), released(m, s.LengthMM-130, 1), int(6*s.PeriodS()*RateHz))
 			if err != nil {

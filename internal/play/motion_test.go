@@ -12,7 +12,7 @@ import (
 // the forces that SimulateForces tells, and meets the plain run in every mode at
 // its last step. The string is that of K8.
 func TestMotion_Issanchou2018(t *testing.T) {
-	s := Span{LengthMM: 863, TensionN: 191.6, MassGPerM: 6.7, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	s := Span{LengthMM: 863, TensionN: 191.6, MassGPerM: 6.7, Decay: stringset.Law{Base: 0.5, Square: 5e-8}}
 	s.StiffnessNMM2 = 3.5e-5 * s.TensionN * s.LengthMM * s.LengthMM / (math.Pi * math.Pi)
 	m, err := NewModes(s)
 	if err != nil {

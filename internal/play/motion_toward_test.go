@@ -12,7 +12,7 @@ import (
 // TestToward_fits: the triangle pressed towards the board lies on no crown or
 // just touches one, and is the pluck's wherever that fits.
 func TestToward_fits(t *testing.T) {
-	m, err := NewModes(Span{LengthMM: 640, TensionN: 70, MassGPerM: 0.4, StiffnessNMM2: 40, Decay: stringset.Square{Base: 0.5, Square: 5e-8}})
+	m, err := NewModes(Span{LengthMM: 640, TensionN: 70, MassGPerM: 0.4, StiffnessNMM2: 40, Decay: stringset.Law{Base: 0.5, Square: 5e-8}})
 	if err != nil {
 		t.Fatal(err)
 	}

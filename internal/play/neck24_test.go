@@ -79,7 +79,7 @@ func stringNotes(t testing.TB, m neck.Model, l *geometry.Layout, i int, own neck
 			x, n.floor = append(x, c.XMM-stop.XMM), append(n.floor, -stop.Gap(c, rest))
 		}
 		modes, err := NewModes(Span{LengthMM: stop.LengthMM, TensionN: s.TensionN, MassGPerM: s.MassGPerM, StiffnessNMM2: s.StiffnessNMM2,
-			Decay: stringset.Square{Base: m.Strings.Damping.Base, Square: m.Strings.Damping.Square}})
+			Decay: stringset.Law{Base: m.Strings.Damping.Base, Square: m.Strings.Damping.Square}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -84,7 +84,7 @@ const bassPluck, bassAt = 3.573, 637.0
 
 func bassString() Span {
 	return Span{LengthMM: 863, TensionN: 191.6, MassGPerM: 6.7,
-		StiffnessNMM2: 3.5e-5 * 191.6 * 863 * 863 / (math.Pi * math.Pi), Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+		StiffnessNMM2: 3.5e-5 * 191.6 * 863 * 863 / (math.Pi * math.Pi), Decay: stringset.Law{Base: 0.5, Square: 5e-8}}
 }
 
 func TestRun_Issanchou2018TwentyFrets(t *testing.T) {
@@ -188,7 +188,7 @@ func TestRun_ConvergesUnderRefinement(t *testing.T) {
 // Source: Bilbao, Numerical Sound Synthesis (2009), from memory.
 func TestRun_AgainstFiniteDifferences(t *testing.T) {
 	s := longString()
-	s.Decay = stringset.Square{Base: 0.5}
+	s.Decay = stringset.Law{Base: 0.5}
 	const x, gap, x0, h, window = 901.8, 0.2, 250.0, 3.0, 0.02
 	m := atRate(s, 192e3)
 	p := record(t, NewBarrier(m, []float64{x}), released(m, x0, h), []float64{-gap}, window)

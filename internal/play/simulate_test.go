@@ -42,7 +42,7 @@ func followsAs(t interface {
 func guitarSpan(t interface{ Fatal(...any) }, tension, mass, ei float64, stop int) (Span, []float64) {
 	at := func(n int) float64 { return 648 * (1 - math.Exp2(-float64(n)/12)) }
 	s := Span{LengthMM: 648 - at(stop), TensionN: tension, MassGPerM: mass, StiffnessNMM2: ei,
-		Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+		Decay: stringset.Law{Base: 0.5, Square: 5e-8}}
 	var x []float64
 	for n := stop + 1; n <= 22; n++ {
 		x = append(x, at(n)-at(stop))
@@ -91,7 +91,7 @@ func TestSimulate_SameAsPlainRunAnywhere(t *testing.T) {
 		stop := rapid.IntRange(0, 20).Draw(t, "stop")
 		span, x := guitarSpan(t, rapid.Float64Range(30, 120).Draw(t, "tension"), rapid.Float64Range(0.3, 9).Draw(t, "mass"),
 			rapid.Float64Range(0, 500).Draw(t, "stiffness"), stop)
-		span.Decay = stringset.Square{Base: rapid.Float64Range(0, 20).Draw(t, "base"), Square: rapid.Float64Range(0, 1e-5).Draw(t, "square")}
+		span.Decay = stringset.Law{Base: rapid.Float64Range(0, 20).Draw(t, "base"), Square: rapid.Float64Range(0, 1e-5).Draw(t, "square")}
 		m, err := NewModes(span)
 		if err != nil {
 			t.Fatal(err)

@@ -62,7 +62,7 @@ func file(t testing.TB, s play.Span, x, floor []float64, pluck play.Pluck, p Pla
 // sin ω_d t), seen through the low-pass.
 func TestNote_closedForm(t *testing.T) {
 	s := issanchou()
-	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	s.Decay = stringset.Law{Base: 0.5, Square: 5e-8}
 	pluck := play.Pluck{AtMM: 800, HeightMM: 1.5}
 	barrier, start := plucked(t, s, []float64{100, 300}, pluck)
 	taps := lowPass(passHz/96000, 0.25)
@@ -100,7 +100,7 @@ func TestNote_closedForm(t *testing.T) {
 // stepwise run gives when it is listened to at every step.
 func TestNote_stepwise(t *testing.T) {
 	s := issanchou()
-	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	s.Decay = stringset.Law{Base: 0.5, Square: 5e-8}
 	pluck := play.Pluck{AtMM: 750, HeightMM: 3}
 	x, floor := []float64{56, 110, 160, 207}, []float64{-0.4, -0.6, -0.8, -1.0}
 	barrier, start := plucked(t, s, x, pluck)
@@ -172,7 +172,7 @@ func TestNote_level(t *testing.T) {
 // its first 100 ms, than the same note without frets.
 func TestNote_buzz(t *testing.T) {
 	s := issanchou()
-	s.Decay = stringset.Square{Base: 0.5, Square: 5e-8}
+	s.Decay = stringset.Law{Base: 0.5, Square: 5e-8}
 	pluck := play.Pluck{AtMM: 501, HeightMM: 2}
 	high := func(x, floor []float64) float64 {
 		data, _ := file(t, s, x, floor, pluck, Place{}, 0.2)
@@ -282,7 +282,7 @@ func TestRow_ticks(t *testing.T) {
 
 // BenchmarkNote is three seconds of a low string that buzzes.
 func BenchmarkNote(b *testing.B) {
-	s := play.Span{LengthMM: 648, TensionN: 87.5, MassGPerM: 7.68, StiffnessNMM2: 260, Decay: stringset.Square{Base: 0.5, Square: 5e-8}}
+	s := play.Span{LengthMM: 648, TensionN: 87.5, MassGPerM: 7.68, StiffnessNMM2: 260, Decay: stringset.Law{Base: 0.5, Square: 5e-8}}
 	var x, floor []float64
 	for f := 1; f <= 22; f++ {
 		x, floor = append(x, 648*(1-math.Exp2(-float64(f)/12))), append(floor, -0.3-0.06*float64(f))

@@ -148,7 +148,7 @@ func TestWAV_Issanchou2018(t *testing.T) {
 // TestWAV_squareLaw: the file's partials die away as strings.damping says, base +
 // square·f², on a wound string and with the default figures.
 func TestWAV_squareLaw(t *testing.T) {
-	law := stringset.Square{Base: 0.5, Square: 5e-8}
+	law := stringset.Law{Base: 0.5, Square: 5e-8}
 	span := play.Span{LengthMM: 480, TensionN: 87.562, MassGPerM: 7.68391, StiffnessNMM2: 267.8, Decay: law}
 	data, _ := file(t, span, nil, nil, play.Pluck{AtMM: 370, HeightMM: 0.8}, Place{}, decaySeconds()+0.3)
 	s := sox(t, data)

@@ -10,12 +10,6 @@ import (
 // falls by e in 1/Rate seconds.
 type Decay interface{ RatePerS(fHz float64) float64 }
 
-// Square is the decay rate base + square·f² in 1/s.
-type Square struct{ Base, Square float64 }
-
-// RatePerS is the decay rate in 1/s at f in Hz.
-func (d Square) RatePerS(fHz float64) float64 { return d.Base + d.Square*fHz*fHz }
-
 // Law is the decay rate base + perHz·f + square·f² in 1/s. PerHz is π/Q of a
 // constant quality factor Q, and what the finger takes each period.
 type Law struct{ Base, PerHz, Square float64 }

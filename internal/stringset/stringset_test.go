@@ -104,7 +104,7 @@ func TestLosses_Issanchou2017(t *testing.T) {
 		51653.453: 937.937, 100: 0.20722, 1000: 0.99340, 10000: 13.9276} {
 		nearly(t, "rate", law.RatePerS(f), rate, 1e-4)
 	}
-	nearly(t, "square law", Square{0.5, 5e-8}.RatePerS(1000), 0.55, 1e-12)
+	nearly(t, "square law", Law{Base: 0.5, Square: 5e-8}.RatePerS(1000), 0.55, 1e-12)
 }
 
 // Exact roots of the stiff string's characteristic equation, by bisection:

@@ -165,7 +165,7 @@ func TestLawsOf_ByHand(t *testing.T) {
 		nearly(t, "stopped", stopped.RatePerS(c.f)-open.RatePerS(c.f), c.stoppedBy, 1e-9)
 	}
 	open, stopped := LawsOf(neck.Damping{Base: 0.5, Square: square})
-	if s := (Square{0.5, square}); open.RatePerS(777) != s.RatePerS(777) || open != stopped {
-		t.Errorf("base and square alone: %g, %g, want %g", open.RatePerS(777), stopped.RatePerS(777), s.RatePerS(777))
+	if want := 0.5 + square*777*777; open.RatePerS(777) != want || open != stopped {
+		t.Errorf("base and square alone: %g, %g, want %g", open.RatePerS(777), stopped.RatePerS(777), want)
 	}
 }
