@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/stringset"
 	"ringtrue/internal/unit"
 )
 
@@ -19,7 +20,6 @@ const (
 	mostBassActionMM = 8.0
 	mostFirstMM      = 3.0
 	mostOffMM        = 3.0
-	bassScaleMM      = 740.0 // from here on a neck is taken for a bass
 )
 
 // Limits are the largest sizes that are not questioned on a neck.
@@ -32,7 +32,7 @@ type Limits struct {
 // for playing with a slide, is allowed that and as much again as is usual to take off.
 func LimitsOf(scaleMM float64, wantedMM []float64, actionFret int) Limits {
 	l := Limits{ActionMM: mostActionMM, FirstMM: mostFirstMM, ActionFret: actionFret}
-	if scaleMM >= bassScaleMM {
+	if scaleMM >= stringset.BassScaleMM {
 		l.ActionMM = mostBassActionMM
 	}
 	for _, mm := range wantedMM {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/num"
+	"ringtrue/internal/stringset"
 )
 
 // row6 is six strings with these actions, string 1 first.
@@ -55,6 +56,9 @@ func TestQuestion_Slips(t *testing.T) {
 // A bass may lie higher, and a neck whose own file wants more is not asked about it.
 func TestLimitsOf(t *testing.T) {
 	bass := LimitsOf(864, []float64{2, 2.4}, 12)
+	if least := LimitsOf(stringset.BassScaleMM, []float64{2, 2.4}, 12); least != bass {
+		t.Errorf("the least bass: %+v, want %+v", least, bass)
+	}
 	if q := bass.Question(row6(8, 8, 8, 8)); q != nil {
 		t.Errorf("bass at 8 mm: %v", q)
 	}
