@@ -112,7 +112,7 @@ func TestDoubt_Small(t *testing.T) {
 	for _, z := range b.Doubt(3, lanes[1].Frets) {
 		most = math.Max(most, math.Abs(z))
 	}
-	if most == 0 || most > 0.006 {
+	if most == 0 || most > 0.003 {
 		t.Errorf("doubt of %g mm", most)
 	}
 	b.Widen(lanes)
