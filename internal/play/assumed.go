@@ -45,7 +45,10 @@ func (n *Neck) Assumed() []Assumed {
 	})
 	add(AssumedWrap, func(_ int, s stringset.String) bool { return s.WrapTaken })
 	add(AssumedCore, func(_ int, s stringset.String) bool { return s.CoreTaken })
-	add(AssumedDecay, func(i int, _ stringset.String) bool { return left(AssumedDecay) && n.commonDamping(i+1) })
+	add(AssumedDecay, func(i int, _ stringset.String) bool {
+		_, common := n.dampingOf(i + 1)
+		return left(AssumedDecay) && common
+	})
 	if n.Model.Setup.Relief != 0 && left(AssumedBow) {
 		all = append(all, Assumed{Key: AssumedBow})
 	}

@@ -10,8 +10,8 @@ import (
 )
 
 // Draws is how many times crowns are drawn as they may truly stand: a chance of
-// 0.95 is then known to 0.015, and the mean of what follows to a fourteenth of its
-// uncertainty.
+// 0.95 is then known to 0.015 at best, and the mean of what follows to a fourteenth
+// of its uncertainty at best. Draws that hang together tell less.
 const Draws = 200
 
 // Standing is the lane with its crowns off the shape by other amounts.
@@ -73,7 +73,7 @@ func (r *Report) InDoubt() int {
 // Sure says that the readings leave no doubt that every note is clear, where each
 // is.
 func (r *Report) Sure() bool {
-	return r.InDoubt() == 0 && r.ChanceAllClear.Or(1) >= straight.Confidence
+	return Sum{InDoubt: r.InDoubt(), ChanceAllClear: r.ChanceAllClear}.Sure()
 }
 
 // Doubtful are the notes that the readings leave in doubt at the judging touch, with

@@ -205,7 +205,8 @@ func (r Request) State() State {
 func (n *Neck) Prepare() error {
 	for i, l := range n.Lanes {
 		if _, open := n.Unset(i + 1); !open {
-			decay, stopped := stringset.LawsOf(n.dampingOf(i + 1))
+			damping, _ := n.dampingOf(i + 1)
+			decay, stopped := stringset.LawsOf(damping)
 			n.Cases = append(n.Cases, Case{Lane: l, Setup: SetupOf(n.Model, n.Layout, i+1, n.Capo), String: n.Strings[i], Decay: decay, Stopped: stopped,
 				Touches: n.touches(i + 1), Judge: n.judge, Graze: n.Model.Setup.Graze})
 		}
@@ -234,28 +235,20 @@ func (n *Neck) Prepare() error {
 	return faults.Err()
 }
 
-// dampingOf is the decay of a string: its own, else its set's, else the neck's.
-func (n *Neck) dampingOf(number int) neck.Damping {
+// dampingOf is the decay of a string: its own, else its set's, else the neck's, which
+// is the common one.
+func (n *Neck) dampingOf(number int) (d neck.Damping, common bool) {
 	of := n.From(number)
 	if of.Damping == nil && n.Damping == nil && n.Set != nil && PitchAlone(of) {
 		of = n.Model.Strings.Set[number-1]
 	}
 	switch {
 	case of.Damping != nil:
-		return *of.Damping
+		return *of.Damping, false
 	case n.Damping != nil:
-		return *n.Damping
+		return *n.Damping, false
 	}
-	return n.Model.Strings.Damping
-}
-
-// commonDamping says that a string dies away by the neck's common damping.
-func (n *Neck) commonDamping(number int) bool {
-	of := n.From(number)
-	if n.Set != nil && PitchAlone(of) && of.Damping == nil {
-		of = n.Model.Strings.Set[number-1]
-	}
-	return of.Damping == nil && n.Damping == nil
+	return n.Model.Strings.Damping, true
 }
 
 // CaseOf is the index of a string's case, -1 where it has none.

@@ -79,8 +79,8 @@ func TestDampingOf_Order(t *testing.T) {
 	}
 	n := strungHeron(t, ask)
 	for i, want := range []float64{2, 3, 2} {
-		if got := n.dampingOf(i + 1).Base; got != want {
-			t.Errorf("string %d: %g, want %g", i+1, got, want)
+		if got, common := n.dampingOf(i + 1); got.Base != want || common != (want == 2) {
+			t.Errorf("string %d: %g, common %v, want %g", i+1, got.Base, common, want)
 		}
 	}
 	tried := strungHeron(t, func(r *Request) {
@@ -92,13 +92,15 @@ func TestDampingOf_Order(t *testing.T) {
 		r.Set[3] = neck.String{Pitch: "D3", Gauge: 0.66, Wound: true}
 	})
 	for i, want := range []float64{2, 3, 4, 2} {
-		if got := tried.dampingOf(i + 1).Base; got != want {
-			t.Errorf("of a set, string %d: %g, want %g", i+1, got, want)
+		if got, common := tried.dampingOf(i + 1); got.Base != want || common != (want == 2) {
+			t.Errorf("of a set, string %d: %g, common %v, want %g", i+1, got.Base, common, want)
 		}
 	}
 	tried.Damping = &set
-	if a, b := tried.dampingOf(1).Base, tried.dampingOf(2).Base; a != 4 || b != 4 {
-		t.Errorf("a set's damping: %g, %g", a, b)
+	for number := 1; number <= 2; number++ {
+		if got, common := tried.dampingOf(number); got.Base != 4 || common {
+			t.Errorf("a set's damping, string %d: %g, common %v", number, got.Base, common)
+		}
 	}
 }
 
