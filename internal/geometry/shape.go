@@ -38,8 +38,9 @@ func (l *Layout) asLevelled(lane float64, frets []int) []float64 {
 	return z
 }
 
-// UnderBeam is what a straight beam meets of Shape: without the relief where the
-// neck has a rod, which is then set so that the relief lies straight under it.
+// UnderBeam is what a straight beam meets of the slack neck's shape, never of the
+// strings' bow: without the relief where the neck has a rod, which is then set so
+// that the relief lies straight under it.
 func (l *Layout) UnderBeam(lane float64, frets []int) []float64 {
 	z := l.asLevelled(lane, frets)
 	if l.model.Body.Rod {

@@ -76,7 +76,9 @@ func (v *Levelling) hand(p Place) float64 {
 	return 0
 }
 
-// untouchedMM is the least that moves take off a crown that counts: ink is no thinner.
+// untouchedMM is the least that moves take off a crown that counts. Chosen: a marker's
+// film is about a micrometre thick (from memory), so what takes off less still shows
+// its ink, and no gauge here tells 1 µm from nothing.
 const untouchedMM = 0.001
 
 // StateOf is the state of the neck that all readings of crowns note; "" where one

@@ -11,11 +11,13 @@ import (
 	"ringtrue/internal/stringset"
 )
 
-// RodBelowMM is how far under the board the middle of a straight rod lies: taken, no
-// key says it.
+// RodBelowMM is how far under the board the middle of a straight rod lies: no key says
+// it. From memory: a channel some 10 to 12 mm deep in the neck, a rod of 5 to 6 mm at
+// its floor.
 const RodBelowMM = 8
 
-// rodDoubtMM is the standard uncertainty of that: an estimate.
+// rodDoubtMM is the standard uncertainty of that: an estimate, half of what channels
+// differ by.
 const rodDoubtMM = 1
 
 // Neck is a neck as a beam, and what pulls at it.

@@ -33,7 +33,7 @@ func ReliefBends(r *relief.Report) string {
 	return fmt.Sprintf("%.0f N of pull%s: %.2f ± %.2f mm to fret %d (%s)", r.PullN, alone, r.Free.ReliefMM, r.Free.UMM, r.ToFret, TwoInThree)
 }
 
-// ReliefMore says more of it.
+// ReliefMore says with --all where the strings bend the neck most, and how stiff it is.
 func ReliefMore(r *relief.Report) []string {
 	return []string{
 		fmt.Sprintf("by the strings alone: deepest at fret %d, %.3f mm for each 100 N, action %+.2f mm", r.Free.Fret, r.Free.Per100MM, r.Free.ActionMM),

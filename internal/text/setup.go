@@ -182,8 +182,8 @@ func raised(s *setup.Sheet, end func(setup.Cut) *setup.End) string {
 	return strings.Join(parts, ", ")
 }
 
-// SetupTooLow says in one line which slots are too deep and where the saddle is too
-// low; "" where none.
+// SetupTooLow says which slots are too deep and where the saddle is too low, a line
+// each; none where frets or neck come first.
 func SetupTooLow(s *setup.Sheet) []string {
 	var out []string
 	if s.Early() {
