@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"slices"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/num"
@@ -121,10 +122,13 @@ func Setup(ctx context.Context, r SetupRequest) (*SetupAnswer, error) {
 	return a, nil
 }
 
-// Passed reports whether `setup --check` is satisfied: every string can be had as
-// wanted, and nothing is left to do.
+// Passed reports whether `setup --check` is satisfied: the frets are level, every
+// string can be had as wanted, no measurement contradicts another, and nothing is left
+// to do.
 func (a *SetupAnswer) Passed() bool {
-	return len(a.Cannot)+len(a.NotMeasured)+len(a.NotJudged) == 0 && a.Sheet.Done() && !a.Sheet.FirstTurn()
+	frets := a.PerfectCrowns || a.Frets == straight.Level
+	misread := slices.ContainsFunc(a.Strings, func(s SetupString) bool { return s.Misread })
+	return len(a.Cannot)+len(a.NotMeasured)+len(a.NotJudged) == 0 && frets && !misread && a.Sheet.Done() && !a.Sheet.Early()
 }
 
 // Place is a string's figure of one of the rows of places; missing for no such row.

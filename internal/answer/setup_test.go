@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/num"
 	"ringtrue/internal/play"
 	"ringtrue/internal/setup"
+	"ringtrue/internal/straight"
 )
 
 // every is the same measured on every string.
@@ -157,6 +158,48 @@ func TestSetup_Done(t *testing.T) {
 	}
 	if a = mustSetup(t, r); !a.Passed() {
 		t.Errorf("%v: not done as wanted", a.Steps)
+	}
+}
+
+// asFound is a neck of readings measured exactly as --lowest wants it.
+func asFound(t *testing.T, readings string, zoneMM float64) SetupRequest {
+	t.Helper()
+	r := SetupRequest{Measured: every(6, 0.6, 2.0), Lowest: true}
+	r.Model, r.Layout = heronNeck(t)
+	r.Model.Level.Zone = zoneMM
+	r.Readings, r.Read = readingsOf(t, r.Layout, "../../examples/"+readings), true
+	for _, s := range mustSetup(t, r).Strings {
+		r.Measured[s.String-1] = setup.Measured{String: s.String, FirstMM: s.FirstWantedMM, HeldMM: s.HeldWantedMM, ActionMM: num.Some(s.ActionWanted)}
+	}
+	return r
+}
+
+// With slots and saddle as wanted and every note clear, --check passes on level frets
+// alone: not off, not in doubt, and not with two gaps that contradict each other.
+func TestSetup_PassesOnLevelFretsAlone(t *testing.T) {
+	for _, c := range []struct {
+		readings string
+		zoneMM   float64
+		frets    straight.Verdict
+	}{{"heron-levelled.csv", 0.030, straight.Level}, {"heron-levelled.csv", 0.024, straight.InDoubt}, {"heron-seated.csv", 0.030, straight.NotLevel}} {
+		r := asFound(t, c.readings, c.zoneMM)
+		a := mustSetup(t, r)
+		if !a.Sheet.Done() || len(a.Cannot) > 0 || a.Frets != c.frets {
+			t.Fatalf("%+v: %v, %v, frets %s", c, a.Steps, a.Cannot, a.Frets)
+		}
+		if a.Passed() != (c.frets == straight.Level) {
+			t.Errorf("frets %s: passed %v", c.frets, a.Passed())
+		}
+		if c.frets != straight.Level {
+			continue
+		}
+		// slot and saddle come out as wanted of the three together
+		r.Measured[0].FirstMM = num.Some(r.Measured[0].FirstMM.OrNaN() + 0.0273)
+		r.Measured[0].HeldMM = num.Some(r.Measured[0].HeldMM.OrNaN() - 0.0287)
+		r.Measured[0].ActionMM = num.Some(r.Measured[0].ActionMM.OrNaN() - 0.04)
+		if a = mustSetup(t, r); !a.Sheet.Done() || !a.Strings[0].Misread || a.Passed() {
+			t.Errorf("slot %+v, saddle %+v, misread %v, passed %v: want a misread alone that fails", a.Sheet.Cuts[0].Slot, a.Sheet.Cuts[0].Saddle, a.Strings[0].Misread, a.Passed())
+		}
 	}
 }
 

@@ -61,7 +61,7 @@ last, even steps between), or one for each string, string 1 first; or a table, w
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
-	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is set up as wanted and rings clear")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless frets are level, strings as wanted, all notes clear")
 	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1: `SIZE`, two, or one a string")
 	f.StringVar(&o.held, "held-gap", "", "measured: over fret 1, the string held down on fret 3 (`SIZE`)")
 	f.StringVar(&o.action, "action", "", "measured: the open string over fret 12 (`SIZE`)")
