@@ -272,7 +272,7 @@ func ceilings() map[string]int {
 		"hand":              1500,
 		"filing":            1800,
 		"level":             2050,
-		"relief":            700,
+		"relief":            745,
 		"study":             650,
 		"film":              350,
 		"play":              4000,

@@ -3,7 +3,6 @@ package answer
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/geometry"
@@ -56,7 +55,7 @@ func Relief(ctx context.Context, r ReliefRequest) (*ReliefAnswer, error) {
 		Does: text.ReliefDoes(report), Do: text.ReliefDo(report, zone), Assumed: text.ReliefAssumed(n), Warnings: text.ReliefWarnings(report)}, nil
 }
 
-// ReliefPairs are the book's pairs of a model: of each neck the records in force read
+// ReliefPairs are the book's pairs of a model, one a neck: of the records in force read
 // strung, each with the latest before it that was read slack, else the first after.
 // unread are records whose files cannot be read, or tell no pair.
 func ReliefPairs(ctx context.Context, s book.Store, model string) (pairs []relief.Pair, unread []int64, err error) {
@@ -65,6 +64,7 @@ func ReliefPairs(ctx context.Context, s book.Store, model string) (pairs []relie
 		return nil, nil, err
 	}
 	for _, k := range necks {
+		var own []relief.Pair
 		records, err := s.Records(ctx, k.Serial)
 		if err != nil {
 			return nil, nil, err
@@ -83,9 +83,10 @@ func ReliefPairs(ctx context.Context, s book.Store, model string) (pairs []relie
 			case err != nil:
 				return nil, nil, err
 			default:
-				pairs = append(pairs, p)
+				own = append(own, p)
 			}
 		}
+		pairs = append(pairs, relief.OneNeck(own)...)
 	}
 	return pairs, unread, nil
 }
@@ -112,7 +113,7 @@ func pairOf(ctx context.Context, s book.Store, slack, strung *book.Record) (reli
 		readings, _ := reading.WithLeaves(p.Readings)
 		e, err := heights.From(heights.Input{Layout: p.Layout, Readings: readings, CrownRadiusMM: p.Model.Wire.CrownRadius})
 		if err != nil {
-			return relief.Pair{}, fmt.Errorf("record %d: %w", r.Number, err)
+			return relief.Pair{}, errUnread
 		}
 		lanes[i] = e.Lanes
 	}

@@ -154,7 +154,8 @@ func (o setupOptions) questioned(err error) error {
 			flag, value = "--held-gap", o.held
 		}
 		if value == "" || isTable(value) {
-			flag = shown(o.table())
+			path, _ := o.table() // it was read, so there is one
+			flag = shown(path)
 		}
 		lines = append(lines, flag+": "+setup.Questions{q}.Error())
 	}
@@ -203,12 +204,12 @@ func (o setupOptions) read(s *streams, r *answer.SetupRequest) error {
 	return o.readEach(r)
 }
 
-// readTable reads the table of what was measured. --action and --first-gap take its
+// readTable reads the table of what was measured. The options that take sizes take its
 // name too.
 func (o setupOptions) readTable(s *streams, r *answer.SetupRequest) error {
-	path := o.table()
-	if path == "" {
-		return nil
+	path, err := o.table()
+	if path == "" || err != nil {
+		return err
 	}
 	data, err := s.readFile(path, "set-up table", csvtable.MaxBytes)
 	if err != nil {
@@ -225,15 +226,20 @@ func (o setupOptions) readTable(s *streams, r *answer.SetupRequest) error {
 	return nil
 }
 
-// table is the name of the table of what was measured; "" for none.
-func (o setupOptions) table() string {
-	path := o.measured
-	for _, value := range []string{o.first, o.held, o.action} {
-		if isTable(value) {
-			path = value
+// table is the name of the table of what was measured; "" for none. There is one: two
+// of them are a fault.
+func (o setupOptions) table() (path string, err error) {
+	flag := ""
+	for _, f := range [][2]string{{"measured", o.measured}, {"first-gap", o.first}, {"held-gap", o.held}, {"action", o.action}, {"saddle-shows", o.shows}} {
+		switch {
+		case f[1] == "" || f[0] != "measured" && !isTable(f[1]):
+		case path != "" && path != f[1]:
+			return "", inputErrorf("--%s %s and --%s %s are two tables; put all that was measured into one", flag, shown(path), f[0], shown(f[1]))
+		default:
+			flag, path = f[0], f[1]
 		}
 	}
-	return path
+	return path, nil
 }
 
 func isTable(value string) bool { return strings.HasSuffix(strings.ToLower(value), ".csv") }

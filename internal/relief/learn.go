@@ -38,7 +38,27 @@ func Theory() Factor {
 // own change of shape gives, and its standard uncertainty.
 type Pair struct{ Factor, U float64 }
 
-// Learn puts pairs of one model's necks together with the theory, each with the weight of
+// OneNeck puts what one neck was read several times into one pair, each weighted by its
+// doubt; of no pairs there is none. It is no surer than its surest reading: they share a
+// neck, often the readings slack, so their errors hang together; nor than they agree.
+func OneNeck(pairs []Pair) []Pair {
+	if len(pairs) < 2 {
+		return pairs
+	}
+	var weight, sum, square float64
+	least := math.Inf(1)
+	for _, p := range pairs {
+		w := 1 / (p.U * p.U)
+		weight, sum, least = weight+w, sum+w*p.Factor, math.Min(least, p.U)
+	}
+	mean := sum / weight
+	for _, p := range pairs {
+		square += (p.Factor - mean) * (p.Factor - mean) / (p.U * p.U)
+	}
+	return []Pair{{mean, math.Max(least, math.Sqrt(square/weight))}}
+}
+
+// Learn puts pairs of one model's necks, one a neck (OneNeck), together with the theory, each with the weight of
 // its doubt: the mean of normal values of unknown scatter between necks, with N(1, 0.2²)
 // as the prior of a neck, so that the theory counts for less with each pair.
 func Learn(pairs []Pair) Factor {

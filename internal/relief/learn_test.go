@@ -101,6 +101,25 @@ func TestLearn_Weights(t *testing.T) {
 	}
 }
 
+// TestOneNeck_Once: a neck read three times is one neck, and no surer than its surest
+// reading, nor than its readings agree.
+func TestOneNeck_Once(t *testing.T) {
+	if got := OneNeck(nil); len(got) != 0 {
+		t.Errorf("of no pairs %v", got)
+	}
+	alike := OneNeck([]Pair{{1.3, 0.02}, {1.3, 0.04}, {1.3, 0.02}})
+	if len(alike) != 1 {
+		t.Fatalf("three readings of one neck are %v", alike)
+	}
+	casetest.Near(t, "the factor", alike[0].Factor, 1.3, 1e-12)
+	casetest.Near(t, "its doubt", alike[0].U, 0.02, 1e-12)
+	apart := OneNeck([]Pair{{1.1, 0.02}, {1.5, 0.02}})
+	casetest.Near(t, "the middle of two", apart[0].Factor, 1.3, 1e-12)
+	casetest.Near(t, "what they differ", apart[0].U, 0.2, 1e-12)
+	weighed := OneNeck([]Pair{{1, 0.01}, {2, 0.1}})
+	casetest.Near(t, "by their doubt", weighed[0].Factor, (1*10000+2*100)/10100.0, 1e-12)
+}
+
 // TestDoubt_Small: with the relief held by the rod, the theory's doubt moves a guitar's
 // strung shape by 3 µm at most, and widens the crowns by that.
 func TestDoubt_Small(t *testing.T) {

@@ -63,7 +63,26 @@ func Of(m neck.Model, l *geometry.Layout) (*Neck, error) {
 	n.Board, n.boardE = modulus(m.Board.Wood, "board.wood", &faults)
 	n.pulls(m.Strings.Set, &faults)
 	n.jointMM, n.oneMM = l.CentreX(n.Joint), l.CentreX(1)
-	return n, faults.Err()
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	return n, n.bends()
+}
+
+// bends finds fault with a joint so near the nut that no crown between the first and the
+// relief's end moves by rod or strings: nothing could be divided by that.
+func (n *Neck) bends() error {
+	var faults fileerr.List
+	to := n.Model.Setup.ReliefTo
+	by, _ := n.Relief(n.ByStrings, to)
+	rod, _ := n.Relief(n.ByRod, to)
+	switch {
+	case by <= 0:
+		faults.Add("", 0, "neck.joint", "with the neck held at fret %d the strings bend no crown up to fret %d; write the fret at the body", n.Joint, to)
+	case n.Model.Body.Rod && rod <= 0:
+		faults.Add("", 0, "neck.joint", "with the neck held at fret %d no rod bends it back up to fret %d; write the fret at the body", n.Joint, to)
+	}
+	return faults.Err()
 }
 
 // modulus finds a wood and how stiff it is along the grain.

@@ -349,6 +349,7 @@ func TestOf_Faults(t *testing.T) {
 		strings.Replace(electric(), `wood = "maple"`, `wood = "glass"`, 1):                                                           "neck.wood",
 		strings.Replace(electric(), `thickness = ["20.5 mm", "23 mm"]`, ``, 1):                                                       "neck.thickness",
 		strings.Replace(electric(), `thickness = ["20.5 mm", "23 mm"]`, `thickness = "5.5 mm"`, 1):                                   "neck.thickness",
+		strings.Replace(electric(), `joint = 16`, `joint = 1`, 1):                                                                    "neck.joint",
 		strings.Replace(electric(), `{ pitch = "E4", gauge = "0.010 in" }`, `{ pitch = "E4", kind = "wound", tension = "70 N" }`, 1): "strings.set",
 	} {
 		m, err := neck.Parse("neck.toml", []byte(text))

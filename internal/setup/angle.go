@@ -97,7 +97,8 @@ func MetalRiseMM(metalMM, fromMM, toMM, scaleMM float64) float64 {
 // lane of each cut's string, joint the neck's joint there. A saddle of height s over
 // the crowns' line shows s + p over a bridge whose top lies p under that line. It runs
 // out where less than LeastMM would show, beyond what was measured; then the line must rise. A set neck is turned
-// back at least until p = 0. A string of which neither is known is passed over.
+// back at least until p = 0, by workshop practice (from memory); one whose joint is not known, by what
+// the saddle lacks. A string of which neither is known is passed over.
 // Errors: ErrNoBridge, where none is left.
 func AngleOf(cuts []Cut, over []Over, joint []Joint, b Bridge) (*Angle, error) {
 	a := &Angle{Verdict: SaddleHasIt, LeastMM: b.LeastMM, MetalMM: math.Inf(1)}
@@ -149,7 +150,7 @@ func (a *Angle) turn(scale, top float64, j Joint) {
 	case j.HeelMM > 0:
 		a.Verdict, a.RaiseMM = ResetNeck, math.Max(a.ShortMM, -top)
 	default:
-		a.Verdict, a.RaiseMM = TurnNeck, math.Max(a.ShortMM, -top)
+		a.Verdict = TurnNeck
 	}
 	if j.XMM <= 0 {
 		return

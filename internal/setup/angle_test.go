@@ -103,7 +103,7 @@ func TestAngle_Acoustic645(t *testing.T) {
 
 // What shows under the strings themselves counts before the bridge's top; a neck in a
 // pocket is shimmed by no more than the saddle lacks; a little that metal can buy is
-// said to be metal's.
+// said to be metal's. A heel alone asks for the reset's rule.
 func TestAngle_Verdicts(t *testing.T) {
 	x := 645 * (1 - math.Exp2(-14.0/12))
 	over := []Over{{Lane: laneOf(645, 20, level)}}
@@ -117,8 +117,9 @@ func TestAngle_Verdicts(t *testing.T) {
 		{4, Joint{XMM: x, HeelMM: 95}, SaddleHasIt, 0},
 		{2.95, Joint{XMM: x, HeelMM: 95}, MetalHasIt, 0.05},
 		{2.5, Joint{XMM: x, PocketMM: 76}, ShimNeck, 0.5},
-		{2.5, Joint{XMM: x}, TurnNeck, 2.05},
-		{2.5, Joint{}, TurnNeck, 2.05},
+		{2.5, Joint{XMM: x, HeelMM: 95}, ResetNeck, 2.05},
+		{2.5, Joint{XMM: x}, TurnNeck, 0.5},
+		{2.5, Joint{}, TurnNeck, 0.5},
 	} {
 		c.ShowsMM = num.Some(k.shows)
 		a, err := AngleOf([]Cut{c}, over, []Joint{k.joint}, Bridge{TopMM: num.Some(9), LeastMM: LeastShowsMM})

@@ -280,8 +280,12 @@ func SetupRests(s *setup.Sheet, d setup.Doubt) []string {
 			kink, at = mm, s.Cuts[i].String
 		}
 	}
+	source := ""
+	if d == setup.Usual() {
+		source = " (workshop figures, from memory)"
+	}
 	out := []string{
-		fmt.Sprintf("what was measured, two times in three within: gaps %.2f mm, action %.2f mm; what a hand takes off: slots %.2f mm, saddle %.2f mm (workshop figures, from memory)", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM),
+		fmt.Sprintf("what was measured, two times in three within: gaps %.2f mm, action %.2f mm; what a hand takes off: slots %.2f mm, saddle %.2f mm%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
 		"a pass stops so far short that it ends too deep in 1 of 20 at most",
 		fmt.Sprintf("cuts are for the end: a slot cut to size before the saddle comes down ends too deep; 1 mm of saddle is %s mm of action", share(s)),
 	}
