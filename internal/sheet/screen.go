@@ -37,7 +37,8 @@ type ribbon struct{ X, Low, Mid, High []float64 }
 type screenFrame struct {
 	frame
 	s     *draw.Screen
-	close span // the x axis with the ticks of a phone
+	close span       // the x axis with the ticks of a phone
+	taken []draw.Box // where names stand on a phone, em
 }
 
 // screen draws the chart. Errors are those of Draw.
@@ -267,51 +268,4 @@ func (c *onScreen) keyed() bool {
 	}
 	c.key = append(items, c.key...)
 	return true
-}
-
-// names writes what rules and curves are called at their right ends: outside where
-// there is room, over the line on a phone.
-func (f *screenFrame) names(c chart, keyed bool) {
-	var labels []endLabel
-	for _, r := range c.Rules {
-		if !r.Upright && r.Label != "" && r.At >= f.y.min && r.At <= f.y.max {
-			labels = append(labels, endLabel{text: r.Label, y: screenHighEM * f.atY(r.At)})
-		}
-	}
-	for _, k := range c.Curves {
-		if last := f.lastInside(k); last >= 0 && k.Label != "" && (!keyed || k.Colour != draw.None) {
-			labels = append(labels, endLabel{text: k.Label, y: screenHighEM * f.atY(k.Y[last])})
-		}
-	}
-	spread(labels, 0, screenHighEM, screenLineEM)
-	right := 1.0
-	for _, l := range labels {
-		q := draw.Point{X: 1, Y: l.at / screenHighEM}
-		f.s.Text("label"+closeClass, q, -0.3, -0.35, draw.End, l.text)
-		f.s.Text("label"+roomyClass, q, 0.6, 0.35, draw.Start, l.text)
-		right = math.Max(right, f.em(l.text)+0.8)
-	}
-	f.s.Right = int(math.Ceil(right))
-}
-
-// notes writes words beside points, on a phone those that have room.
-func (f *screenFrame) notes(notes []note) {
-	end := math.Inf(-1)
-	for _, n := range notes {
-		if !f.holds(n.X, n.Y) {
-			continue
-		}
-		q, class := f.at(n.X, n.Y), "note"
-		anchor, right := draw.Start, 0.8
-		from, wide := q.X*closeEM, f.em(n.Text)+right
-		if q.X > 0.6 {
-			anchor, right, from = draw.End, -right, from-wide
-		}
-		if from < end {
-			class += roomyClass
-		} else {
-			end = from + wide
-		}
-		f.s.Text(class, q, right, -0.45, anchor, n.Text)
-	}
 }

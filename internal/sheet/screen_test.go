@@ -208,3 +208,29 @@ func TestCrownPart(t *testing.T) {
 		}
 	}
 }
+
+// On a phone a note makes way for what a line is called: under its point, or, where
+// that is taken too, for a wide screen only, where names stand outside.
+func TestScreen_NotesClearOfNames(t *testing.T) {
+	for _, c := range []struct {
+		limits []float64
+		want   string
+	}{
+		{[]float64{0}, `"note"`},
+		{[]float64{0.9}, `"note close" "note roomy"`},
+		{[]float64{0.9, 1.0, 0.8}, `"note roomy"`},
+	} {
+		out := onScreen{chart: chart{X: axis{Label: "neck"}, Y: axis{Label: "mm", Min: 0, Max: 1.2},
+			Curves: []curve{{X: []float64{1, 9, 10}, Y: []float64{0.1, 0.9, 1.1}, Mark: disc}}, Notes: []note{{X: 9, Y: 0.9, Text: "M0054"}}}}
+		for _, y := range c.limits {
+			out.Rules = append(out.Rules, rule{At: y, Label: fmt.Sprintf("upper %.3f", y)})
+		}
+		s, err := out.screen()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Join(regexp.MustCompile(`"note[^"]*"`).FindAllString(s.SVG(), -1), " "); got != c.want {
+			t.Errorf("limits %v: %s, want %s", c.limits, got, c.want)
+		}
+	}
+}

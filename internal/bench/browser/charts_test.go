@@ -152,12 +152,24 @@ const chartsFit = `(() => {
 // Every chart fits every screen: no scrolling sideways, no letters under 12 px or on
 // each other, ink that contrasts in light and dark.
 func TestCharts_FitEveryScreen(t *testing.T) {
-	necks := 500
+	t.Parallel()
+	browser := startChromium(t)
+	b, pages := charted(t, 80)
+	chartsFitAt(t, browser, b, pages)
 	if testing.Short() {
-		necks = 80
+		return
 	}
-	b, pages := charted(t, necks)
-	w := open(t, startChromium(t), b.base, desktop())
+	b, pages = charted(t, 500)
+	for _, same := range []string{"history", "compare", "twelve", "study"} {
+		delete(pages, same)
+	}
+	chartsFitAt(t, browser, b, pages)
+}
+
+// chartsFitAt looks at pages with charts at every size, in light and dark.
+func chartsFitAt(t *testing.T, browser context.Context, b *served, pages map[string]string) {
+	t.Helper()
+	w := open(t, browser, b.base, desktop())
 	dir := os.Getenv("RINGTRUE_TEST_PICTURES")
 	for name, path := range pages {
 		w.forget()
@@ -197,6 +209,7 @@ func TestCharts_FitEveryScreen(t *testing.T) {
 
 // Pages with charts keep the accessibility rules of axe-core, light and dark.
 func TestCharts_Accessible(t *testing.T) {
+	t.Parallel()
 	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
 	if err != nil {
 		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
@@ -219,9 +232,9 @@ func TestCharts_Accessible(t *testing.T) {
 
 // The check must be able to fail.
 func TestCharts_FaultsAreSeen(t *testing.T) {
-	b, pages := charted(t, 70)
+	b := serve(t)
+	b.manyNecks(70, "many", "heron.toml", "heron-seated.csv")
 	w := open(t, startChromium(t), b.base, sizes()[0])
-	w.visit(pages["many"])
 	for _, spoil := range []struct{ script, want string }{
 		{`document.querySelector(".plot text").style.fontSize = "9px"`, "small letters"},
 		{`document.querySelector(".plot text").style.fill = "rgb(240, 240, 240)"`, "pale letters"},
@@ -230,7 +243,7 @@ func TestCharts_FaultsAreSeen(t *testing.T) {
 		{`document.querySelector(".plot text").textContent = "as long as it takes to leave the window on its left side"`, "out of the window"},
 		{`document.querySelectorAll(".plot text")[1].setAttribute("y", document.querySelectorAll(".plot text")[0].getAttribute("y"))`, "lies on"},
 	} {
-		w.visit(pages["many"])
+		w.visit("/book/drift?of=zone&stage=many")
 		get[bool](w, spoil.script+"\n;true")
 		if f := get[chartFaults](w, chartsFit); !strings.Contains(strings.Join(f.Wrong, "\n"), spoil.want) {
 			t.Errorf("%s: seen: %v", spoil.script, f.Wrong)
