@@ -260,8 +260,8 @@ func TestLine_PageLeft(t *testing.T) {
 		leaves()
 		kept := make(chan bool)
 		go func() {
+			defer close(kept) // also where the reading fails the test
 			b.sends(fmt.Sprintf("0.40%d", k))
-			close(kept)
 		}()
 		s.At = fmt.Sprintf("%d@1", 5+5*k)
 		s.asks(nil)
@@ -355,6 +355,7 @@ func TestLine_NoneLost(t *testing.T) {
 	ended := make(chan string, 2)
 	for _, s := range []*screen{one, two} {
 		go func() {
+			defer func() { ended <- s.At }() // also where an answer fails the test
 			for {
 				q := url.Values{"seen": {strconv.Itoa(s.Seen)}, "known": {"9999"}}
 				if s == two && s.Open {
@@ -363,7 +364,6 @@ func TestLine_NoneLost(t *testing.T) {
 				select {
 				case <-done:
 					s.asks(nil)
-					ended <- s.At
 					return
 				default:
 					s.asks(q)
