@@ -9,7 +9,7 @@ import (
 	"ringtrue/internal/stringset"
 )
 
-// row6 is six strings with these actions, string 1 first.
+// row6 is a string for each of these actions, string 1 first, all 0.6 mm over fret 1.
 func row6(action ...float64) (all []Measured) {
 	for i, mm := range action {
 		all = append(all, Measured{String: i + 1, FirstMM: num.Some(0.6), ActionMM: num.Some(mm)})

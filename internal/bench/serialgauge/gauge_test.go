@@ -15,8 +15,8 @@ import (
 	"ringtrue/internal/casetest"
 )
 
-// tellsAWhile is how long a test waits for what must come. It is no measure.
-const tellsAWhile = time.Minute
+// testPatience is how long a test waits for what must come. It is no measure.
+const testPatience = time.Minute
 
 // running is a gauge that is read, and what it tells.
 type running struct {
@@ -63,7 +63,7 @@ func (r *running) next() string {
 			return "read " + e.Reading.Number + e.Reading.Unit
 		}
 		return fmt.Sprintf("unfit %s %v", e.Line, e.Cut)
-	case <-time.After(tellsAWhile):
+	case <-time.After(testPatience):
 		r.t.Fatal("nothing is told")
 		return ""
 	}
