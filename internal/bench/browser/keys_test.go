@@ -39,7 +39,7 @@ func TestKeys_WhereverTheFocusIs(t *testing.T) {
 	w.until(`/Kept 0.509 mm/.test(document.querySelector("#said").innerText)`)
 	text, _ := c.get(neck + "/readings.csv")
 	for k := range all {
-		if plain := strings.ReplaceAll(text, "0,mm", ",mm"); !strings.Contains(plain, strings.Replace(fmt.Sprintf(",0.%03d,mm", 300+k), "0,mm", ",mm", 1)) {
+		if !strings.Contains(text, fmt.Sprintf(",0.%03d,mm", 300+k)) {
 			t.Errorf("lost: 0.%03d", 300+k)
 		}
 	}

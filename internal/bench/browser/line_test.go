@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -50,7 +51,7 @@ func onALine(t testing.TB) (*served, *plugged) {
 		t.Fatal(err)
 	}
 	b := serveAs(t, func(c *bench.Config) { c.Gauge = serialgauge.New(p.port, speed, pattern) })
-	b.loud = true // that the port is gone
+	b.mayLog = regexp.MustCompile(`The gauge is gone|Not saved`)
 	return b, p
 }
 

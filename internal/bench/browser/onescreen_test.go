@@ -23,7 +23,7 @@ type onScreen struct {
 	NeckEnds, Form float64
 }
 
-// stands measures the page: each thing that a maker looks at has its middle in
+// standsNow measures the page: each thing that a maker looks at has its middle in
 // the window, with nothing over it.
 const standsNow = `((names) => {
 	const inWindow = (b) => b.top >= -1 && b.left >= -1 && b.bottom <= innerHeight + 1 && b.right <= innerWidth + 1;
@@ -61,8 +61,7 @@ func (w *window) measured(names string) onScreen {
 	return get[onScreen](w, fmt.Sprintf(standsNow, names))
 }
 
-// necks that fill a screen in their own ways: the Heron, twelve strings, and one
-// of 36 frets made from it.
+// manyFrets is the Heron with 36 frets, which fills a screen in a way of its own.
 func manyFrets(t *testing.T) []byte {
 	t.Helper()
 	data, err := os.ReadFile(example(t, "heron.toml"))
@@ -107,7 +106,7 @@ func TestOneScreen_SixSizes(t *testing.T) {
 				if m.Bass >= m.Treble || s.width > s.height && m.NeckEnds > m.Form+1 {
 					t.Errorf("%s: bass at %.0f, treble at %.0f; neck to %.0f, field from %.0f", at, m.Bass, m.Treble, m.NeckEnds, m.Form)
 				}
-				if k > 1 && m.Tops != tops {
+				if kept > 1 && k > 0 && m.Tops != tops { // the very first reading may bring words that were not there
 					t.Errorf("%s: what stood at %s jumped to %s", at, tops, m.Tops)
 				}
 				tops = m.Tops
