@@ -28,10 +28,10 @@ import (
 
 // served is a bench on a port of this machine, with a book.
 type served struct {
-	t    testing.TB
-	base string
-	book book.Store
-	log  *lines
+	t      testing.TB
+	base   string
+	book   book.Store
+	log    *lines
 	mayLog *regexp.Regexp // lines that are no fault; nil: none
 }
 

@@ -13,7 +13,6 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
-	"ringtrue/internal/book/booktest"
 	"ringtrue/internal/num"
 )
 
@@ -210,16 +209,13 @@ func chartsFitAt(t *testing.T, browser context.Context, b *served, pages map[str
 // Pages with charts keep the accessibility rules of axe-core, light and dark.
 func TestCharts_Accessible(t *testing.T) {
 	t.Parallel()
-	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
-	if err != nil {
-		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
-	}
+	engine := axe(t)
 	b, pages := charted(t, 70)
 	w := open(t, startChromium(t), b.base, sizes()[0])
 	for _, name := range []string{"compare", "many", "pattern-many", "study"} { // one of each kind
 		w.visit(pages[name])
 		w.unfold()
-		get[bool](w, string(engine)+"\n;true")
+		get[bool](w, engine)
 		for i, scheme := range []string{"light", "dark"} {
 			w.resize(sizes()[4*i])
 			w.scheme(scheme)

@@ -49,7 +49,7 @@ func TestJob_Desktop(t *testing.T) {
 	w.keys("\r")
 	w.until(`/Kept 0.372/.test(document.querySelector("#said").innerText)`)
 	w.settled()
-	if text := get[string](w, `document.querySelector(".judged").textContent + document.querySelector(".meaning").textContent`); strings.Contains(text, "Read again") || !strings.Contains(text, "132 of 132") {
+	if text := get[string](w, `document.querySelector(".judged").innerText + document.querySelector(".meaning").innerText`); strings.Contains(text, "Read again") || !strings.Contains(text, "132 of 132") {
 		t.Errorf("after the retake: %s", text)
 	}
 
@@ -85,9 +85,16 @@ func TestJob_Phone(t *testing.T) {
 	w.upload("#file", readAgain(t))
 	w.leave(`form[action$="/files"] button`, "^/necks/[^/]+$")
 	w.settled()
-	if text := get[string](w, `document.querySelector("#read").textContent`); !strings.Contains(text, "Not level") || !strings.Contains(text, "treble end not seated") {
+	if text := get[string](w, `document.querySelector("#read").innerText`); !strings.Contains(text, "Not level") || !strings.Contains(text, "treble end not seated") {
 		t.Errorf("what the file means: %s", text)
 	}
+	w.press("#more > summary")
+	w.until(`document.querySelector("#more").open`)
+	if text := get[string](w, `document.querySelector(".meaning").innerText`); !strings.Contains(text, "treble end not seated") {
+		t.Errorf("what the file means, in the drawer: %s", text)
+	}
+	w.press("#more > summary")
+	w.until(`!document.querySelector("#more").open`)
 	w.plan(neck)
 	w.nextStage(neck, "levelled")
 	w.beginPass()

@@ -138,12 +138,21 @@ func TestOneScreen_AlarmAndEnd(t *testing.T) {
 	send(w, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 4})
 	w.visit(neck)
 	all := readings(t, "heron-seated.csv")[:44] // two lanes
+	tops := ""
 	for i, r := range all {
 		v := r.Value
 		if i == 5 {
 			v = 3.72
 		}
 		w.keys(fmt.Sprintf("%.3f\r", v))
+		if i != 5 && i < len(all)-1 { // no alarm, and not the pass's end
+			w.until(fmt.Sprintf(`document.querySelector(".latest").innerText.includes("%.3f mm")`, v))
+			if now := w.measured("[]").Tops; tops != "" && now != tops {
+				t.Errorf("reading %d: what stood at %s jumped to %s: %s", i, tops, now, get[string](w, `[...document.querySelectorAll(".verdict, .alarm, .deed, .ask")].map((el) => el.className + ": " + el.innerText).join(" / ")`))
+			} else {
+				tops = now
+			}
+		}
 		if i == 5 {
 			w.until(`document.querySelector(".alarm")`)
 			for _, s := range sizes() {

@@ -65,10 +65,7 @@ type violation struct {
 // rules of axe-core: WCAG's A and AA, and its good practices.
 func TestPages_Accessible(t *testing.T) {
 	t.Parallel()
-	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
-	if err != nil {
-		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
-	}
+	engine := axe(t)
 	b := serve(t)
 	c := newClient(t, b.base)
 	neck := c.shop()
@@ -80,7 +77,7 @@ func TestPages_Accessible(t *testing.T) {
 	for _, path := range paths {
 		w.visit(path)
 		w.unfold()
-		get[bool](w, string(engine)+"\n;true")
+		get[bool](w, engine)
 		for _, look := range []struct {
 			size
 			scheme string
@@ -211,4 +208,14 @@ func TestPictures(t *testing.T) {
 		}
 	}
 	t.Logf("%d pages: %s", len(paths), strings.Join(slices.Sorted(slices.Values(paths)), " "))
+}
+
+// axe is axe-core's engine, as a script that ends in true.
+func axe(t testing.TB) string {
+	t.Helper()
+	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
+	}
+	return string(engine) + "\n;true"
 }

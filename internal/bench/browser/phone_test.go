@@ -20,7 +20,6 @@ import (
 	"github.com/makiuchi-d/gozxing/qrcode"
 
 	"ringtrue/internal/bench"
-	"ringtrue/internal/book/booktest"
 )
 
 // far is the address that a shared bench under test says it has: the tests' own is
@@ -198,15 +197,12 @@ func TestPhone_PairedAgainWithReadingsWaiting(t *testing.T) {
 // The pages of pairing keep the rules of axe-core and fit, at both sizes and in both
 // schemes.
 func TestPhone_PagesAccessible(t *testing.T) {
-	engine, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
-	if err != nil {
-		booktest.Missing(t, "axe-core (run npm ci in internal/bench/browser/testdata/axe)")
-	}
+	engine := axe(t)
 	b, told := share(t)
 	w := open(t, startChromium(t), b.base, laptop())
 	look := func(what string) {
 		t.Helper()
-		get[bool](w, string(engine)+"\n;true")
+		get[bool](w, engine)
 		for _, s := range []size{narrow(), laptop()} {
 			w.resize(s)
 			for _, scheme := range []string{"light", "dark"} {
