@@ -145,7 +145,7 @@ func TestOneScreen_AlarmAndEnd(t *testing.T) {
 			v = 3.72
 		}
 		w.keys(fmt.Sprintf("%.3f\r", v))
-		if i != 5 && i < len(all)-1 { // no alarm, and not the pass's end
+		if i < 27 && i != 5 { // later, lane 2 goes against what was called right in lane 1
 			w.until(fmt.Sprintf(`document.querySelector(".latest").innerText.includes("%.3f mm")`, v))
 			if now := w.measured("[]").Tops; tops != "" && now != tops {
 				t.Errorf("reading %d: what stood at %s jumped to %s: %s", i, tops, now, get[string](w, `[...document.querySelectorAll(".verdict, .alarm, .deed, .ask")].map((el) => el.className + ": " + el.innerText).join(" / ")`))
