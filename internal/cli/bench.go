@@ -43,7 +43,7 @@ means. Every reading is on disk before the page says so.
 A gauge that types like a keyboard needs no option. --gauge reads one on a serial
 line, also through USB: its readings are kept at the crown that the page shows.
 
-Only this machine is let in. With --share others of the workshop's net are: each
+Only this machine can connect. With --share others of the workshop's net can: each
 screen pairs itself with a code that works once. The page "Phone and other
 screens" shows the code for a phone to scan. What goes over that net is not
 encrypted; share on one you trust.

@@ -20,6 +20,9 @@ func (g *gaugeLine) flags(f *pflag.FlagSet) {
 // open gives the gauge that was asked for, nil where none was. A port that is not
 // there is no fault: it may be plugged in later.
 func (g gaugeLine) open() (*serialgauge.Gauge, error) {
+	if g.port == "" && g.speed != strconv.Itoa(serialgauge.DefaultSpeed) {
+		return nil, inputErrorf("--gauge-speed is for a gauge on a serial line; add --gauge PORT")
+	}
 	speed, err := serialgauge.NewSpeed(g.speed)
 	if err != nil {
 		return nil, inputErrorf("--gauge-speed: %w", err)

@@ -107,7 +107,7 @@ func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error
 	}
 	a, err := answer.Setup(c.Context(), r)
 	if err != nil {
-		return setupError(from.inFaults, o.questioned(err))
+		return setupError(from.inFaults, o.questioned(err, from.layout.Strings()))
 	}
 	if err := drawInto(o.card, func() (*draw.Page, error) { return sheet.Setup(a, paper, s.sheetUnits()) }); err != nil {
 		return err
@@ -139,7 +139,8 @@ func setupError(neckFile string, err error) error {
 }
 
 // questioned names where what has to be typed again was typed.
-func (o setupOptions) questioned(err error) error {
+// Of a pair only what was typed is asked of: the strings between follow from it.
+func (o setupOptions) questioned(err error, last int) error {
 	var all setup.Questions
 	if !errors.As(err, &all) {
 		return err
@@ -156,6 +157,11 @@ func (o setupOptions) questioned(err error) error {
 		if value == "" || isTable(value) {
 			path, _ := o.table() // it was read, so there is one
 			flag = shown(path)
+		} else if strings.Count(value, ",") == 1 && last > 2 {
+			if q.String != 1 && q.String != last {
+				continue
+			}
+			q.OtherMM = num.Opt{}
 		}
 		lines = append(lines, flag+": "+setup.Questions{q}.Error())
 	}

@@ -27,7 +27,7 @@ func (t setupText) print() {
 		wrap(w, "", text.SetupLowest(a.Left))
 	}
 	wrap(w, "", text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns))
-	if words := text.CannotShort(s); words != "" {
+	if words := text.CannotShort(s, a.PerfectCrowns); words != "" {
 		wrap(w, "", words)
 	}
 	lines(w, "! ", a.Warnings)
@@ -63,7 +63,7 @@ func (t setupText) whole() {
 	w, a, s := t.out, t.answer, t.answer.Sheet
 	for i, c := range s.Cannot {
 		if i == 0 {
-			fmt.Fprintf(w, "\nCannot be had clear as wanted\n")
+			fmt.Fprintf(w, "\nNot clear at the wanted action\n")
 		}
 		wrap(w, "  ", c.Why)
 	}
@@ -74,8 +74,10 @@ func (t setupText) whole() {
 	for _, words := range a.Steps {
 		do.step(words)
 	}
-	t.bands(t.head, text.SetupTake(s), text.SetupFirst(s, text.SetupMM), 2)
-	wrap(w, "  ", text.SetupKey)
+	if !s.Early() && !s.Done() {
+		t.bands(t.head, text.SetupTake(s), text.SetupFirst(s, text.SetupMM), 2)
+		wrap(w, "  ", text.SetupKey)
+	}
 	t.bands(t.head, text.SetupHeights, t.rows(text.SetupRows(s)), 2)
 	t.bands(t.head, text.SetupPlaces, t.places(), 2)
 	if s.Angle != nil {

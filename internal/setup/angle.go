@@ -60,14 +60,14 @@ type Angle struct {
 	ShortMM  float64   `json:"short_mm"`        // how much the saddle lacks under the string that needs most; 0: it has it
 	String   int       `json:"string"`          // that string, or the one with least to spare
 	ActionMM float64   `json:"action_short_mm"` // the same as action
-	// What crowns can buy: MetalMM off fret 1, running out at the last, raises their
+	// What crowns can buy: MetalMM off fret 1, tapering to nothing at the last, raises their
 	// line at the saddle by MetalRiseMM.
 	MetalMM     float64 `json:"metal_mm"`
 	MetalRiseMM float64 `json:"metal_rise_mm"`
 	// The neck turned back so far that the line rises by RaiseMM at the saddle.
 	RaiseMM  float64 `json:"raise_mm"`
 	AngleDeg num.Opt `json:"angle_deg"`            // missing where neck.joint is not known
-	HeelMM   num.Opt `json:"heel_cap_mm,omitzero"` // off a heel at its cap, running out at the board
+	HeelMM   num.Opt `json:"heel_cap_mm,omitzero"` // off a heel at its cap, tapering to nothing at the board
 	ShimMM   num.Opt `json:"shim_mm,omitzero"`     // a wedge's thick end, under the neck's inner end in its pocket
 	EvenMM   num.Opt `json:"even_shim_mm,omitzero"`
 }
@@ -76,7 +76,7 @@ type Angle struct {
 // of its crowns to rise by so much at the saddle: rise/(L − x).
 func TurnRad(riseMM, xMM, scaleMM float64) float64 { return riseMM / (scaleMM - xMM) }
 
-// HeelCapMM is what comes off a heel's cap for that, running out at the board.
+// HeelCapMM is what comes off a heel's cap for that, tapering to nothing at the board.
 func HeelCapMM(riseMM, xMM, scaleMM, heelMM float64) float64 {
 	return heelMM * TurnRad(riseMM, xMM, scaleMM)
 }

@@ -78,7 +78,7 @@ const mostCannot = 6
 func (p *setupPage) cannot(set draw.Type) {
 	s := p.a.Sheet
 	if len(s.Cannot) > mostCannot {
-		p.words(text.CannotShort(s), set)
+		p.words(text.CannotShort(s, p.a.PerfectCrowns), set)
 		return
 	}
 	for _, c := range s.Cannot {

@@ -25,11 +25,11 @@ func PlayHead(r *play.Report) string {
 	case n[play.Grazes] > 0:
 		return "SOME NOTES GRAZE"
 	case r.Left.Any() && !r.Sure():
-		return "THE NOTES JUDGED ARE CLEAR, NOT FOR SURE"
+		return "THE NOTES JUDGED ARE LIKELY CLEAR"
 	case r.Left.Any():
 		return "THE NOTES JUDGED ARE CLEAR"
 	case !r.Sure():
-		return "EVERY NOTE CLEAR AS READ, NOT FOR SURE"
+		return "EVERY NOTE LIKELY CLEAR"
 	}
 	return "EVERY NOTE IS CLEAR"
 }

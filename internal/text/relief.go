@@ -21,7 +21,7 @@ const StrungPlain = "read strung: the strings' bow counts as an error; level.str
 
 // ReliefHead is the headline.
 func ReliefHead(r *relief.Report) string {
-	return fmt.Sprintf("STRINGS BEND IT BY %.2f mm", r.Free.ReliefMM)
+	return fmt.Sprintf("THE STRINGS BEND THIS NECK BY %.2f mm", r.Free.ReliefMM)
 }
 
 // ReliefBends says what the strings do with the rod loose.
@@ -78,24 +78,22 @@ const smallPart = 1.0 / 3
 func ReliefDo(r *relief.Report, zoneMM float64) (out []string) {
 	back := fmt.Sprintf("%.2f ± %.2f mm", r.BackMM, r.UBackMM)
 	sure := r.UBackMM <= smallPart*zoneMM
-	switch {
-	case r.Rod == nil && sure:
-		out = append(out, "Level it slack to the table under --all: strung, [level]'s own shape would be hollow by "+back+".")
-	case r.Rod == nil:
-		out = append(out, "Slack it must stand "+back+" above [level]'s own shape: too unsure to file to. Level it under its strings' pull, or read necks slack and strung.")
-	case r.LooseMM > smallPart*zoneMM:
-		out = append(out, fmt.Sprintf("Level it slack, rod loose, to the table under --all: [level]'s own shape would end %.3f mm off.", r.LooseMM))
-	default:
-		out = append(out, fmt.Sprintf("Level it slack, rod loose, to [level]'s own shape: strung and set, it is right within %.3f mm.", r.LooseMM))
-	}
 	if r.Rod == nil {
-		return append(out, "String it. Read relief after a day, a month and a season.")
+		level := "Slack, this neck must be higher than the shape in [level] by " + back + ", too unsure to file to. Level it under string pull, or read necks slack and strung first."
+		if sure {
+			level = "Level it slack, to the table under --all. Levelled to the shape in [level], it would be hollow by " + back + " once strung."
+		}
+		return append(out, level, "String it. Read relief after a day, a month and a season.")
 	}
-	left := "Loosen the rod to level: set as strung, the slack neck lies back by " + back + "."
+	loosen := "Slacken the strings and loosen the rod. Left as strung, the rod bends the slack neck back by " + back + "."
 	if sure {
-		left = "With the rod left as strung, the slack neck lies back by " + back + ": level to that column instead."
+		loosen += " If you leave it, level to that column of the table."
 	}
-	return append(out, left, fmt.Sprintf("String it, set the rod to %.2f mm. Read relief after a day, a month, a season.", r.Rod.ReliefMM))
+	level := fmt.Sprintf("Level it, to the shape in [level]: strung and set, it is right within %.3f mm.", r.LooseMM)
+	if r.LooseMM > smallPart*zoneMM {
+		level = fmt.Sprintf("Level it, to the table under --all: the shape in [level] would be %.3f mm off once strung.", r.LooseMM)
+	}
+	return append(out, loosen, level, fmt.Sprintf("String it, set the rod to %.2f mm. Read relief after a day, a month, a season.", r.Rod.ReliefMM))
 }
 
 // ReliefAssumed says what was taken for what the neck file does not say.

@@ -59,7 +59,7 @@ func SetupPlays(n map[play.Verdict]int, left play.Left, touch string, perfect bo
 	if words == "" {
 		words = "no note could be judged"
 	}
-	return fmt.Sprintf("So set, at %s%s: %s%s", touch, crowns, words, LeftWords(left))
+	return fmt.Sprintf("Set up like this, at %s%s: %s%s", touch, crowns, words, LeftWords(left))
 }
 
 // SetupLowest says that the least action is set, not the neck file's.
@@ -72,7 +72,7 @@ func SetupLowest(left play.Left) string {
 
 // CannotShort says in one line which strings do not ring clear as wanted; "" where
 // all do.
-func CannotShort(s *setup.Sheet) string {
+func CannotShort(s *setup.Sheet, perfect bool) string {
 	if len(s.Cannot) == 0 {
 		return ""
 	}
@@ -80,7 +80,11 @@ func CannotShort(s *setup.Sheet) string {
 	for _, c := range s.Cannot {
 		numbers = append(numbers, c.String)
 	}
-	return "Cannot be had clear with these frets: " + stringsNamed(numbers) + " (--lowest: what can)"
+	when := "at the wanted action"
+	if perfect {
+		when = "even with perfect crowns"
+	}
+	return "Not clear " + when + ": " + stringsNamed(numbers) + " (--lowest: what can)"
 }
 
 // CannotBeHad says of one string what is in the way, and what can be had.
@@ -97,10 +101,10 @@ func CannotBeHad(c setup.Cannot) string {
 	if mm, known := c.LeastActionMM.Get(); known {
 		least = fmt.Sprintf("clear from %.2f mm up", num.RoundUp(mm, 100))
 	}
-	return fmt.Sprintf("string %d at %.2f mm cannot be had clear with these frets: %s; %s", c.String, c.ActionMM, note, least)
+	return fmt.Sprintf("string %d is not clear at the wanted %.2f mm: %s; %s", c.String, c.ActionMM, note, least)
 }
 
-// CannotWays says how what cannot be had could be.
+// CannotWays says what could make those strings clear.
 const CannotWays = "Level the frets closer, change relief or nut, or take the least that is clear: --lowest makes the sheet for that."
 
 // SetupRod is the deed that goes before all cuts.
@@ -132,10 +136,10 @@ func SetupSteps(s *setup.Sheet) []string {
 	if s.FretsOff {
 		steps = append(steps, SetupFrets(s))
 	}
+	say("%s. If it was otherwise when you measured, measure again.", SetupRod(s))
 	if s.FirstTurn() {
 		steps = append(steps, AngleWords(s.Angle)...)
 	}
-	say("%s. If it was otherwise when you measured, measure again.", SetupRod(s))
 	if s.Early() {
 		return steps
 	}
@@ -231,7 +235,7 @@ func AngleWords(a *setup.Angle) []string {
 	if a.Verdict == setup.MetalHasIt {
 		return short
 	}
-	metal := fmt.Sprintf("Crowns cannot make up for it: %.2f mm off fret 1, running out at the last, raises their line by %.2f mm at the saddle, and no more can come off.", a.MetalMM, a.MetalRiseMM)
+	metal := fmt.Sprintf("Crowns cannot make up for it: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle, and no more can come off.", a.MetalMM, a.MetalRiseMM)
 	return slices.Insert(short, 2, metal)
 }
 
@@ -240,7 +244,7 @@ func AngleShort(a *setup.Angle) []string {
 	out := []string{fmt.Sprintf("The saddle runs out: under string %d it lacks %.2f mm of the %.1f mm that has to show, %.2f mm of action.", a.String, a.ShortMM, a.LeastMM, a.ActionMM)}
 	switch a.Verdict {
 	case setup.MetalHasIt:
-		return append(out, fmt.Sprintf("Crowns could just make up for it: up to %.2f mm off fret 1, running out at the last, raises their line by %.2f mm at the saddle. That metal is gone then; turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
+		return append(out, fmt.Sprintf("Crowns could just make up for it: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is gone then; turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
 	case setup.ShimNeck:
 		out = append(out, "Shim the neck: "+shimWords(a))
 	case setup.ResetNeck:
@@ -258,7 +262,7 @@ func turnWords(a *setup.Angle) string {
 	}
 	words := fmt.Sprintf(" by %.2f°, so that the crowns' line is %.2f mm higher at the saddle.", deg, a.RaiseMM)
 	if mm, known := a.HeelMM.Get(); known {
-		words += fmt.Sprintf(" That is %.2f mm off the heel's cap, running out at the board.", mm)
+		words += fmt.Sprintf(" That is %.2f mm off the heel's cap, tapering to nothing at the board.", mm)
 	}
 	return words
 }
@@ -268,7 +272,7 @@ func shimWords(a *setup.Angle) string {
 	if !known {
 		return strings.TrimSpace("turn it back" + turnWords(a))
 	}
-	return fmt.Sprintf("a wedge %.2f mm thick under its inner end, running out at the pocket's mouth (%.2f°), or an even shim of %.2f mm. Let it bear all along: a strip at one end leaves a hollow that the neck sags into.",
+	return fmt.Sprintf("a wedge %.2f mm thick under its inner end, tapering to nothing at the pocket's mouth (%.2f°), or an even shim of %.2f mm. Let it bear all along: a strip at one end leaves a hollow that the neck sags into.",
 		mm, a.AngleDeg.OrNaN(), a.EvenMM.OrNaN())
 }
 

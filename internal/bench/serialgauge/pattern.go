@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"regexp/syntax"
 	"slices"
 	"strings"
 )
@@ -51,13 +52,22 @@ func NewPattern(pattern string) (Pattern, error) {
 	}
 	form, err := regexp.Compile(`^(?:` + pattern + `)$`)
 	if err != nil {
-		return Pattern{}, fmt.Errorf("not a pattern (%s)", strings.TrimPrefix(err.Error(), "error parsing regexp: "))
+		return Pattern{}, fmt.Errorf(`not a regular expression: %s; use one like "H=(?P<mm>[-+]\S+);"`, reason(err))
 	}
 	number, err := numberGroup(form.SubexpNames())
 	if err != nil {
 		return Pattern{}, err
 	}
 	return Pattern{forms: []*regexp.Regexp{form}, number: []string{number}}, nil
+}
+
+// reason is what a pattern's parser says, without quoting all of the pattern.
+func reason(err error) string {
+	var parse *syntax.Error
+	if errors.As(err, &parse) {
+		return string(parse.Code)
+	}
+	return err.Error()
 }
 
 // numberGroup is the name of the group that is the number, empty for the first

@@ -93,7 +93,7 @@ func TestPattern_Own(t *testing.T) {
 	for pattern, says := range map[string]string{
 		`[0-9.]+`:                    "no group for the number",
 		`(?:[0-9.]+)(?P<unit>mm)`:    "no group for the number",
-		`(`:                          "not a pattern",
+		`(`:                          "not a regular expression: missing closing )",
 		`(?P<mm>\d+)(?P<in>\d+)`:     "two groups are the number, mm and in",
 		`(?P<mm>\d+) (?P<unit>\w+)`:  "leave out the group unit",
 		`(?P<height>\d+)`:            `unknown group "height"`,
