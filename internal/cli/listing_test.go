@@ -32,7 +32,7 @@ func shortListings() []struct{ call, begins string } {
 		{"setup heron.toml heron-levelled.csv --first-gap 0.6mm --action 2mm,2.4mm", "Heron 22: TAKE SADDLE AND NUT DOWN\n"},
 		{"setup heron.toml heron-seated.csv --first-gap 0.6mm --action 2mm,2.4mm", "Heron 22: FRETS FIRST, THEN THE SET-UP\n"},
 		{"setup heron.toml --first-gap 0.6mm --action 2mm --bridge-top -2mm", "Heron 22: NECK ANGLE FIRST\n"},
-		{"relief heron-bass.toml", "Heron Bass 34: STRINGS BEND THIS NECK BY 0.78 mm\n"},
+		{"relief heron-bass.toml", "Heron Bass 34: THE STRINGS BEND THIS NECK BY 0.78 mm\n"},
 		{"frets heron-bass.toml heron-bass-strung.csv", "Heron Bass 34: LEVEL\n"},
 		{"plan heron.toml", "Heron 22: 22 frets on 640 mm\n"},
 		{"board heron.toml heron-board.csv", "Heron 22, bare board: NOT READY\n"},
