@@ -68,6 +68,8 @@ type Row struct {
 // ErrDamaged; what else it returns is said beside it. Methods may be called by
 // several goroutines at once.
 type Store interface {
+	Notebook
+
 	// Add makes one record, safe on disk when it returns. The same entry twice
 	// is one record. ErrEntry, ErrNotFound (what it corrects), ErrReadOnly, ErrFull.
 	Add(ctx context.Context, e *Entry) (Receipt, error)

@@ -14,6 +14,7 @@ import (
 type Checked struct {
 	OK      bool    `json:"ok"`
 	Records int     `json:"records"` // that could be read
+	Notes   Notes   `json:"notes,omitzero"`
 	Bad     []Fault `json:"bad"`
 	Older   int     `json:"older"`  // undamaged, judged by an older version: Rebuild takes them over
 	Newer   int     `json:"newer"`  // undamaged, judged by a newer version
@@ -50,6 +51,9 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, p book.Progress)
 	}
 	a.Records += len(bad)
 	a.Bad = append(a.Bad, bad...)
+	if err := a.checkNotes(ctx, s); err != nil {
+		return nil, err
+	}
 	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
 	a.OK = len(a.Bad) == 0
 	return a, nil

@@ -27,6 +27,7 @@ type Folder struct {
 type Exported struct {
 	Records int     `json:"records"` // that stand in the folder now
 	New     int     `json:"new"`     // of them written just now
+	Notes   Notes   `json:"notes,omitzero"`
 	Bad     []Fault `json:"bad"`     // damaged, and left out
 	Refused []Fault `json:"refused"` // in the way of which stands something else
 }

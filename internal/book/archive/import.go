@@ -28,6 +28,7 @@ type Source struct {
 type Imported struct {
 	Records int     `json:"records"`
 	New     int     `json:"new"`
+	Notes   Notes   `json:"notes,omitzero"`
 	Unread  []Fault `json:"unread"` // kept, but their files say nothing to this program
 }
 
@@ -48,6 +49,7 @@ const maxHeld = 64 << 20
 type Whole struct {
 	Source
 	found  []found
+	notes  []book.Said
 	faults fileerr.List // with KeepGood: of what is left out
 }
 
@@ -56,6 +58,9 @@ type Whole struct {
 // is taken, and Put ends with that list.
 func Read(ctx context.Context, src Source, p book.Progress) (*Whole, error) {
 	w := &Whole{Source: src}
+	if err := w.readNotes(); err != nil {
+		return nil, err
+	}
 	dirs, err := w.folders()
 	if err != nil {
 		return nil, err
@@ -87,6 +92,9 @@ func (w *Whole) Put(ctx context.Context, s book.Store, p book.Progress, added fu
 		i += len(batch)
 		p.Tell(i, len(order))
 	}
+	if err := im.putNotes(); err != nil {
+		return im.answer, err
+	}
 	return im.answer, im.faults.Err()
 }
 
@@ -112,7 +120,7 @@ func (w *Whole) folders() (dirs []string, err error) {
 			}
 		}
 	}
-	if len(dirs) == 0 && len(w.faults) == 0 {
+	if len(dirs)+len(w.notes)+len(w.faults) == 0 {
 		w.faults.Add(w.Name, 0, "", "is no export: no SERIAL/RECORD-STAGE/record.json is in it")
 		return nil, w.faults.Err()
 	}

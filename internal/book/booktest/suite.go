@@ -35,6 +35,9 @@ func Run(t *testing.T, open Open) {
 		{"ManyAtOnce", testManyAtOnce},
 		{"CancelledAddsNothing", testCancel},
 		{"OddWordsAreKept", testOddWords},
+		{"NotesComeBack", testNotes},
+		{"UnfitNotesLeaveNothing", testUnfitNotes},
+		{"TouchedSince", testTouched},
 		{"SoundAfterAll", testSound},
 	} {
 		t.Run(c.name, func(t *testing.T) {

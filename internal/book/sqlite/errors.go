@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -31,6 +32,9 @@ func wrap(err error) error {
 	}
 	if e.Code()&0xff == sqlite3.SQLITE_CANTOPEN {
 		return unopened{err}
+	}
+	if e.Code() == sqlite3.SQLITE_ERROR && (strings.Contains(e.Error(), "no such column") || strings.Contains(e.Error(), "no such table")) {
+		return fmt.Errorf("%w: %w", book.ErrDamaged, err) // its own questions name only what a book has: the tables' names are hurt
 	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,

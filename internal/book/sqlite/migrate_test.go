@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -18,19 +19,43 @@ import (
 	"ringtrue/internal/book/booktest"
 )
 
+// own are the book's migrations, and the version that they lead to.
+func own(t testing.TB) (steps fstest.MapFS, version int) {
+	t.Helper()
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("%d migrations, %v", len(names), err)
+	}
+	steps = fstest.MapFS{}
+	for _, name := range names {
+		data, err := fs.ReadFile(migrations, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Base(name)
+		steps[file] = &fstest.MapFile{Data: data}
+		if version, err = strconv.Atoi(file[:5]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return steps, version
+}
+
 // later are a program's migrations some versions on: the book's own first, then
 // invented ones.
 func later(t testing.TB, added ...string) fs.FS {
 	t.Helper()
-	first, err := fs.ReadFile(migrations, "migrations/00001_book.sql")
-	if err != nil {
-		t.Fatal(err)
-	}
-	steps := fstest.MapFS{"00001_book.sql": {Data: first}}
+	steps, version := own(t)
 	for i, text := range added {
-		steps["0000"+string(rune('2'+i))+"_later.sql"] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
+		steps[fmt.Sprintf("%05d_later.sql", version+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
 	}
 	return steps
+}
+
+// keptName is the name under which a book of this program's version is kept.
+func keptName(t testing.TB) string {
+	_, version := own(t)
+	return fmt.Sprintf("book.db.version-%d-20260302-093000", version)
 }
 
 // shopTable is a later version's table.
@@ -51,9 +76,10 @@ func TestMigrate_NewerBookIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := readAll(t, path)
+	_, version := own(t)
 	for _, create := range []bool{true, false} {
 		_, err = Open(context.Background(), path, Options{Create: create, Now: time.Now})
-		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), "made by a newer version of this program: its tables are of version 2, this program knows 1") {
+		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", version+1, version)) {
 			t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 		}
 	}
@@ -77,7 +103,7 @@ func TestMigrate_OlderBookIsKeptFirst(t *testing.T) {
 	if _, err := s.DB.Exec("UPDATE shop SET count = 1"); err != nil {
 		t.Errorf("the later version's table: %v", err)
 	}
-	kept := filepath.Join(dir, "book.db.version-1-20260302-093000.db")
+	kept := filepath.Join(dir, keptName(t)+".db")
 	old, err := Open(context.Background(), kept, Options{Now: time.Now}) // by the older program
 	if err != nil {
 		t.Fatalf("the backup: %v; the folder holds %s", err, names(t, dir))
@@ -96,7 +122,7 @@ func TestMigrate_FailureLeavesTheOldBook(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 5)
 	_, err := openAs(path, later(t, shopTable+"\nINSERT INTO shop VALUES (1, 7);")) // breaks off in the middle
-	kept := "book.db.version-1-20260302-093000.db"
+	kept := keptName(t) + ".db"
 	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in") || !strings.Contains(err.Error(), kept) {
 		t.Errorf("%v; want the backup named", err)
 	}
@@ -125,7 +151,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 2)
 	for n := range maxTries { // every name is taken
-		name := path + ".version-1-20260302-093000"
+		name := filepath.Join(dir, keptName(t))
 		if n > 0 {
 			name += "-" + strconv.Itoa(n+1)
 		}
@@ -133,7 +159,8 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), "the backup before the change from version 1 to 2") {
+	_, version := own(t)
+	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", version, version+1)) {
 		t.Errorf("%v; want the backup's failure", err)
 	}
 	s := newBook(t, path, time.Now)
@@ -178,7 +205,11 @@ func TestBook_NothingIsOverwritten(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "book.db")
 	fill(t, path, 2)
 	s := newBook(t, path, time.Now)
+	if _, err := s.AddNotes(context.Background(), []book.Said{{Serial: "0412", Text: "glued", At: time.Now()}}); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []string{
+		"UPDATE note SET said = 'x'", "DELETE FROM note", "REPLACE INTO note SELECT * FROM note",
 		"UPDATE record SET note = 'x'", "UPDATE record SET serial = 'x' WHERE number = 1", "UPDATE record SET number = 9 WHERE number = 1",
 		"UPDATE record SET tags = '{}'", "UPDATE record SET added = 0", "UPDATE record SET seal = x'00'",
 		"DELETE FROM record", "UPDATE readings SET bytes = x'00'", "DELETE FROM readings", "UPDATE neck_file SET bytes = x'00'", "DELETE FROM neck_file",

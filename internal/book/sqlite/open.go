@@ -65,7 +65,7 @@ func open(ctx context.Context, path string, o Options, steps fs.FS) (*Store, err
 		return nil, named(path, err)
 	}
 	s := &Store{path: path, now: o.Now}
-	s.Reader = tables.Reader{DB: db, Position: "instr", Wrap: wrap, Try: once}
+	s.Reader = tables.Reader{DB: db, Position: "instr", Wrap: wrap, Try: once, Now: s.clock}
 	if err := s.migrate(ctx, steps, mode, o.Create); err != nil {
 		db.Close()
 		return nil, named(path, err)

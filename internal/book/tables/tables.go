@@ -19,6 +19,9 @@ type Reader struct {
 	// nowhere, of (text, part).
 	Position string
 
+	Now       func() time.Time // the clock of notes
+	LockNotes string           // the question that keeps other writers of notes out; "": a transaction does
+
 	// Wrap turns the database's error into one of package book. It keeps nil.
 	Wrap func(error) error
 
