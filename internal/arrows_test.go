@@ -43,6 +43,7 @@ func floors() []string {
 		"book/booktest",
 		"book/tables",
 		"book",
+		"inhand",
 		"board",
 		"arrive",
 		"likely",

@@ -39,7 +39,6 @@ type NoteReceipt struct {
 type Touched struct {
 	Number        int64
 	Serial, Stage string
-	Model, By     string
 	At            time.Time // when it was added; of a correction, when what it corrects was
 	Verdict       string    // empty: nothing was worked out
 	FretsOff      int

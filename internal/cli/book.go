@@ -44,6 +44,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookImportCommand(s, &o),
 		newBookLabelCommand(s, &o),
 		newBookListCommand(s, &o),
+		newBookNoteCommand(s, &o),
 		newBookRebuildCommand(s, &o),
 		newBookShowCommand(s, &o),
 	)

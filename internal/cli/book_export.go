@@ -42,13 +42,16 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 		tell, end := s.progress("exporting")
 		a, err := archive.Export(ctx, st, tell, func(x archive.Folder) (bool, error) { return writeRecord(dir, x) })
 		end()
+		if err == nil {
+			err = exportNotes(ctx, st, dir, a)
+		}
 		if err != nil {
 			return err
 		}
 		if b.json {
 			err = s.printJSON(a)
 		} else {
-			_, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), dir, a.New)
+			_, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), dir, a.New, notesToo(a.Notes))
 		}
 		if err != nil {
 			return outputError(err)

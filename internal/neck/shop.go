@@ -19,6 +19,8 @@ type Shop struct {
 	Inches  bool // answers are wanted in inches
 	Tools   Tools
 	Minutes ShopMinutes
+	Glue    ShopGlue
+	Air     ShopAir
 	Assumed []string // keys that the file leaves to their defaults, such as tools.beams
 }
 
@@ -82,6 +84,8 @@ func shopTables() []table[Shop] {
 			func(s *Shop) *bool { return &s.Inches }).or(`"mm"`)}},
 		{name: "tools", fields: toolFields()},
 		{name: "minutes", fields: shopMinutesFields()},
+		{name: "glue", fields: shopGlueFields()},
+		{name: "air", fields: shopAirFields()},
 	}
 }
 

@@ -97,13 +97,13 @@ func (t *Reader) LastNote(ctx context.Context) (n int64, err error) {
 
 // Touched is book.Store's: by the index of times.
 func (t *Reader) Touched(ctx context.Context, since time.Time) ([]book.Touched, error) {
-	return Collect(ctx, t, `SELECT r.number, r.serial, r.stage, r.model, r.by_whom, coalesce(c.added, r.added), r.program, r.verdict, r.frets_off
+	return Collect(ctx, t, `SELECT r.number, r.serial, r.stage, coalesce(c.added, r.added), r.program, r.verdict, r.frets_off
   FROM record r LEFT JOIN record c ON c.number = r.corrects
   WHERE r.added >= $1 AND NOT EXISTS (SELECT 1 FROM record x WHERE x.corrects = r.number) ORDER BY r.added, r.number`,
 		[]any{micros(since)}, func(rows *sql.Rows) (x book.Touched, err error) {
 			var at int64
 			var maker string
-			if err := rows.Scan(&x.Number, &x.Serial, &x.Stage, &x.Model, &x.By, &at, &maker, &x.Verdict, &x.FretsOff); err != nil {
+			if err := rows.Scan(&x.Number, &x.Serial, &x.Stage, &at, &maker, &x.Verdict, &x.FretsOff); err != nil {
 				return x, fmt.Errorf("record %d: %w", x.Number, unfit(err))
 			}
 			if x.At = time.UnixMicro(at).UTC(); maker == "" {
