@@ -73,7 +73,7 @@ type InHandNeck struct {
 	Note    string      `json:"note,omitempty"` // the latest that is not understood
 
 	ID   string        `json:"-"` // of a neck in work
-	Href string        `json:"-"`
+	Own  bool          `json:"-"` // its own page says what is next: readings are being taken
 	Taps []inhand.Kind `json:"-"`
 }
 
@@ -255,7 +255,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 		own = n.work != nil && k.Number == 0
 	}
 	if n.work != nil {
-		l.ID, l.Href = n.work.ID, n.work.Href
+		l.ID = n.work.ID
 	}
 	var work *text.InHandWork
 	if !own && l.Record > 0 && n.Turn == inhand.Now {
@@ -270,9 +270,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 	}
 	l.Step, l.Turn, l.Taps = x.Step, x.Turn, x.Step.Taps()
 	l.StepIn, l.UntilIn = text.InHandStep(x, work), text.InHandUntil(x, r.Now)
-	if own && x.Turn == inhand.Now && x.Record.At.Equal(x.Since) {
-		l.StepIn = n.work.Words
-	}
+	l.Own = own && x.Turn == inhand.Now && x.Record.At.Equal(x.Since)
 	l.Words = text.InHandLine(l.StepIn, l.UntilIn)
 	return l, nil
 }
@@ -323,6 +321,11 @@ func InHandWorkOf(a *FretsAnswer) *text.InHandWork {
 			w.First = append(w.First, step[f.Fret])
 		}
 		w.File = len(a.Work.Crowns)
+	}
+	if len(w.First) == 0 && w.File == 0 { // nothing is to be filed: the findings themselves
+		for _, f := range a.Frets {
+			w.First = append(w.First, f.Step)
+		}
 	}
 	return w
 }

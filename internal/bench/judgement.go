@@ -27,6 +27,7 @@ type judgement struct {
 	whole  string   // what is wrong with the neck as a whole
 	frets  []string // frets to see to
 	file   bool     // crowns are to be filed
+	filed  int      // how many
 	settle string   // readings that would settle a doubt
 	why    string   // why nothing is to be filed
 }
@@ -155,7 +156,8 @@ func (l *renderer) judgementOf(a *answer.FretsAnswer) *judgement {
 				j.frets = append(j.frets, words)
 			}
 		}
-		j.file = len(a.Work.Crowns) > 0
+		j.filed = len(a.Work.Crowns)
+		j.file = j.filed > 0
 	}
 	if len(j.frets) == 0 && !j.file { // nothing is to be filed: the findings themselves
 		for _, f := range a.Frets {

@@ -18,6 +18,9 @@ func (s *Server) routes() *http.ServeMux {
 
 	m.HandleFunc("GET /{$}", s.page(s.showHome))
 	m.HandleFunc("GET /hand", s.page(s.giveHand))
+	m.HandleFunc("GET /shop", s.page(s.showShop))
+	m.HandleFunc("GET /shop/news", s.page(s.giveShop))
+	m.HandleFunc("POST /shop", s.page(s.takeNote))
 	m.HandleFunc("POST /necks", s.page(s.openNeck))
 
 	m.HandleFunc("GET /necks/{id}", s.ofNeck(s.showRead))

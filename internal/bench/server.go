@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/book"
+	"ringtrue/internal/neck"
 )
 
 // Config is what a bench works with.
@@ -22,6 +23,7 @@ type Config struct {
 	Folder  *draft.Folder
 	Book    book.Store // nil: no book can be opened; why is said in NoBook
 	NoBook  string
+	Shop    neck.Shop        // what holds for all necks; the zero one: as usual
 	Inches  bool             // the pages are in inches, not mm
 	Program string           // the version of this program, for records
 	Now     func() time.Time // the clock
@@ -48,6 +50,7 @@ type Config struct {
 // Times limit how long a client may take. Zero values are the defaults.
 type Times struct {
 	Header, Read, Write, Idle time.Duration
+	Look                      time.Duration // how often the list of the shop looks whether the book has changed
 	Poll                      time.Duration // how long a screen waits for news
 	Answer                    time.Duration // how long a press waits for what its reading means; a neck that takes longer is shown as it was, and the screen asks again
 	Stop                      time.Duration // how long requests may end when the bench stops
@@ -64,6 +67,7 @@ func (t Times) orDefault() Times {
 	set(&t.Read, 30*time.Second)
 	set(&t.Write, 60*time.Second)
 	set(&t.Idle, 2*time.Minute)
+	set(&t.Look, time.Second)
 	set(&t.Poll, 25*time.Second)
 	set(&t.Answer, 400*time.Millisecond)
 	set(&t.Stop, 5*time.Second)
@@ -98,6 +102,9 @@ func New(cfg Config) (*Server, error) {
 	}
 	if cfg.Now == nil {
 		cfg.Now = time.Now
+	}
+	if cfg.Shop.Air == (neck.ShopAir{}) {
+		cfg.Shop = neck.UsualShop()
 	}
 	if cfg.Log == nil {
 		cfg.Log = io.Discard

@@ -87,6 +87,10 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 	if err := cert.fits(o.cert, addresses); err != nil {
 		return err
 	}
+	shop, _, err := s.shopFile(o.book)
+	if err != nil {
+		return err
+	}
 	store, why, err := s.benchBook(ctx, o.book)
 	if err != nil {
 		return err
@@ -114,7 +118,7 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 		return err
 	}
 	server, err := bench.New(bench.Config{
-		Folder: folder, Book: store, NoBook: why, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
+		Folder: folder, Book: store, NoBook: why, Shop: shop, Inches: s.inches, Program: Version(), Now: time.Now, Log: s.errOut,
 		Share: o.share, Addresses: addresses, Names: names, Calls: calls, Secure: cert != nil, Code: show.code, Screens: folder.Path("screens.json"), Gauge: gauge,
 	})
 	if err != nil {
