@@ -35,10 +35,11 @@ type InWork struct {
 	ID, Serial, Model string
 	inhand.Record
 	Opened  time.Time
-	Nothing bool        // is read of it yet
-	Parsed  book.Parsed // its neck file
-	Words   string      // what is to be done next, in the words of its own page
-	Href    string      // and where
+	Nothing bool             // is read of it yet
+	Parsed  book.Parsed      // its neck file
+	Work    *text.InHandWork // what its readings ask for; nil: not known yet
+	Words   string           // what is to be done next, in the words of its own page
+	Href    string           // and where
 }
 
 // InHandAnswer is every neck in hand, in the order in which something can be done.
@@ -66,6 +67,7 @@ type InHandNeck struct {
 	Since   time.Time   `json:"since,omitzero"`
 	WaitedH num.Opt     `json:"waited_h,omitzero"`
 	Waited  string      `json:"waited,omitempty"`
+	Ago     string      `json:"-"` // Waited in a sentence
 	Who     string      `json:"who,omitempty"`
 	Stage   string      `json:"stage,omitempty"`
 	Verdict string      `json:"verdict,omitempty"`
@@ -246,6 +248,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 	if !n.Since.IsZero() {
 		l.WaitedH = num.Some(max(0, r.Now.Sub(n.Since).Hours()))
 	}
+	l.Ago = text.InHandAgo(l.Waited)
 	if n.Text != nil {
 		l.Note = n.Text.Said
 	}
@@ -258,6 +261,9 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 		l.ID = n.work.ID
 	}
 	var work *text.InHandWork
+	if own {
+		work = n.work.Work
+	}
 	if !own && l.Record > 0 && n.Turn == inhand.Now {
 		var err error
 		if work, err = workOf(ctx, s, n, r); err != nil {
@@ -270,7 +276,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 	}
 	l.Step, l.Turn, l.Taps = x.Step, x.Turn, x.Step.Taps()
 	l.StepIn, l.UntilIn = text.InHandStep(x, work), text.InHandUntil(x, r.Now)
-	l.Own = own && x.Turn == inhand.Now && x.Record.At.Equal(x.Since)
+	l.Own = own && (x.Step == inhand.Read || x.Step == inhand.ReadAgain)
 	l.Words = text.InHandLine(l.StepIn, l.UntilIn)
 	return l, nil
 }

@@ -3,6 +3,7 @@ package answer
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"ringtrue/internal/book"
@@ -87,8 +88,9 @@ func setAt(m neck.Model, w inhand.Word, shop neck.Shop) time.Time {
 // dryAt is when a board that began to dry at a time is dry enough for the shop's air;
 // zero where it is, or where that is not known.
 func dryAt(p book.Parsed, from time.Time, shop neck.Shop) time.Time {
-	if p.Layout == nil {
-		return time.Time{}
+	told := func(keys []string, key string) bool { return !slices.Contains(keys, key) }
+	if p.Layout == nil || !told(shop.Assumed, "air.humidity") || !told(p.Model.Assumed, "board.moisture") {
+		return time.Time{} // a guess at the air keeps no neck waiting
 	}
 	c, err := woodCase(WoodRequest{Model: p.Model, Layout: p.Layout, Limits: wood.Usual(),
 		Air: wood.Air{TempC: shop.Air.TempC, HumidityPct: shop.Air.HumidityPct, DriestPct: shop.Air.HumidityPct, DampestPct: shop.Air.HumidityPct}})

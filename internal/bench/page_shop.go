@@ -92,7 +92,10 @@ func (s *Server) inWork() (all []answer.InWork) {
 				w.By = st.Passes[n-1].By
 			}
 			if j := s.judged.of(st.ID); j != nil && j.read == st.Read && j.stage == st.Stage() {
-				w.Verdict, w.FretsOff = straight.Verdict(j.verdict), len(j.frets)
+				w.Work = workIn(j)
+				if j.open == 0 && j.asks == "" { // else it is still being read
+					w.Verdict, w.FretsOff = straight.Verdict(j.verdict), len(j.frets)
+				}
 			}
 			all = append(all, w)
 		})
@@ -106,6 +109,10 @@ func (s *Server) workOf(_ int64, serial string) *text.InHandWork {
 	if j == nil || j.stored || j.fault != "" {
 		return nil
 	}
+	return workIn(j)
+}
+
+func workIn(j *judgement) *text.InHandWork {
 	w := &text.InHandWork{Again: len(j.again), First: j.frets, Whole: j.whole, File: j.filed}
 	if w.Again > 0 {
 		w.AgainFret, w.AgainLane = j.again[0].fret, j.again[0].lane
@@ -115,7 +122,7 @@ func (s *Server) workOf(_ int64, serial string) *text.InHandWork {
 
 // shopLine is a neck as the page has it, with its strip.
 func (s *Server) shopLine(ctx context.Context, n answer.InHandNeck) (shopLine, error) {
-	l := shopLine{Next: n.Words, Turn: string(n.Turn), Who: n.Who, Waited: n.Waited, Note: n.Note}
+	l := shopLine{Next: n.Words, Turn: string(n.Turn), Who: n.Who, Waited: n.Ago, Note: n.Note}
 	switch {
 	case n.ID != "":
 		k, err := s.cfg.Folder.Get(n.ID)
@@ -201,6 +208,9 @@ func (s *Server) giveShop(w http.ResponseWriter, r *http.Request) error {
 		if now := s.shopVersion(r.Context()); now != last || now == "" {
 			last = now
 			b, err := s.shop(r)
+			if r.Context().Err() != nil {
+				return nil // the screen is gone
+			}
 			if err != nil {
 				return err
 			}
@@ -214,7 +224,7 @@ func (s *Server) giveShop(w http.ResponseWriter, r *http.Request) error {
 			last = ""
 		}
 		if r.Context().Err() != nil {
-			return r.Context().Err()
+			return nil
 		}
 	}
 }

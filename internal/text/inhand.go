@@ -97,17 +97,18 @@ func InHandUntil(x inhand.Next, now time.Time) string {
 		t = up.Add(time.Minute)
 	}
 	day := func(add int) bool { return t.Format(time.DateOnly) == now.AddDate(0, 0, add).Format(time.DateOnly) }
-	clock := t.Format(" 15:04")
-	if x.Step == inhand.Dry {
-		clock = ""
-	}
+	const clock = "15:04"
 	switch {
-	case day(0) && clock != "":
-		return clock[1:]
+	case day(0):
+		return t.Format(clock)
+	case x.Step == inhand.Dry && day(1):
+		return "tomorrow"
+	case x.Step == inhand.Dry:
+		return t.Format(time.DateOnly)
 	case day(1):
-		return "tomorrow" + clock
+		return "tomorrow " + t.Format(clock)
 	}
-	return t.Format(time.DateOnly) + clock
+	return t.Format(time.DateOnly + " " + clock)
 }
 
 // InHandLine is a step and the time that it waits for.
@@ -124,7 +125,7 @@ func InHandWaited(since, now time.Time) string {
 	case since.IsZero():
 		return ""
 	case d < time.Minute:
-		return "just now"
+		return justNow
 	case d < time.Hour:
 		return fmt.Sprintf("%d min", int(d.Minutes()))
 	case d < 48*time.Hour:
@@ -133,6 +134,16 @@ func InHandWaited(since, now time.Time) string {
 		return fmt.Sprintf("%d days", int(d.Hours()/24))
 	}
 }
+
+// InHandAgo is InHandWaited in a sentence.
+func InHandAgo(waited string) string {
+	if waited == "" || waited == justNow {
+		return waited
+	}
+	return "waited " + waited
+}
+
+const justNow = "just now"
 
 // InHandLeft says which necks a list leaves out; "" where it leaves none.
 func InHandLeft(more, done, days int) string {
