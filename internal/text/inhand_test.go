@@ -10,8 +10,12 @@ import (
 // TestInHand: steps in the words of the shop, and times as a clock on the wall has them.
 func TestInHand(t *testing.T) {
 	now := time.Date(2026, 3, 2, 13, 50, 0, 0, time.FixedZone("", 3600))
-	in := func(d time.Duration) inhand.Next { return inhand.Next{Step: inhand.Setting, Turn: inhand.Later, Until: now.Add(d).UTC()} }
-	dry := func(d time.Duration) inhand.Next { return inhand.Next{Step: inhand.Dry, Turn: inhand.Later, Until: now.Add(d)} }
+	in := func(d time.Duration) inhand.Next {
+		return inhand.Next{Step: inhand.Setting, Turn: inhand.Later, Until: now.Add(d).UTC()}
+	}
+	dry := func(d time.Duration) inhand.Next {
+		return inhand.Next{Step: inhand.Dry, Turn: inhand.Later, Until: now.Add(d)}
+	}
 	now1 := func(s inhand.Step) inhand.Next { return inhand.Next{Step: s, Turn: inhand.Now} }
 	const day = 24 * time.Hour
 	for _, c := range []struct {
