@@ -90,3 +90,20 @@ func (d damagedNotes) Notes(ctx context.Context, serial string, since time.Time)
 	}
 	return all, err
 }
+
+// FuzzReadNote: no note's file makes the program stumble, and one that passes is the
+// note that it was written from.
+func FuzzReadNote(f *testing.F) {
+	s := tempBook(f)
+	if _, err := s.AddNotes(context.Background(), []book.Said{{Serial: "0412", Text: "glued", By: "Ines", At: time.Unix(1_770_000_000, 0)}}); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(notesOut(f, s)["0412/note-1.json"].Data)
+	f.Add([]byte(`{"format":"ringtrue note 1","note":1}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		n, err := readNote(data)
+		if err == nil && (n.Intact() != nil || n.Check() != nil || n.Number < 1) {
+			t.Errorf("a note that is not as it was passed: %+v", n)
+		}
+	})
+}
