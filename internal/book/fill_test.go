@@ -36,7 +36,7 @@ func TestFill(t *testing.T) {
 	if os.Getenv("RINGTRUE_FILL") != "" {
 		return
 	}
-	c, err := archive.Check(context.Background(), s, judge, nil)
+	c, err := archive.Check(context.Background(), s, judge, archive.Scope{})
 	if err != nil || !c.OK || c.Records != necks || len(c.Unread)+c.Older > 0 {
 		t.Errorf("%+v, %v", c, err)
 	}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -72,7 +74,7 @@ func testReader(t *testing.T, server *booktest.Server) {
 	for what, err := range map[string]error{
 		"add":      second(guest.Add(ctx, booktest.Entry(2, "seated", 1))),
 		"import":   second(guest.Import(ctx, []*book.Entry{booktest.Entry(2, "seated", 1)})),
-		"rederive": guest.Rederive(ctx, 1, &book.Derived{}),
+		"rederive": guest.Rederive(ctx, book.Rederived{Number: 1, Derived: &book.Derived{}}),
 	} {
 		if !errors.Is(err, book.ErrReadOnly) || book.IsCall(err) || !strings.Contains(fmt.Sprint(err), "permission denied") {
 			t.Errorf("%s: %v; want %v", what, err, book.ErrReadOnly)
@@ -103,25 +105,49 @@ func testNothingOverwritten(t *testing.T, server *booktest.Server) {
 		t.Errorf("the book holds %v", there)
 	}
 	d := booktest.Entry(7, "seated", 3).Derived
-	if err := s.Rederive(context.Background(), 1, &d); err != nil {
+	if err := s.Rederive(context.Background(), book.Rederived{Number: 1, Derived: &d}); err != nil {
 		t.Errorf("deriving again: %v", err)
 	}
+}
+
+// newest is the version of the program's own tables.
+func newest(t *testing.T) int {
+	t.Helper()
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil || len(names) == 0 {
+		t.Fatal(names, err)
+	}
+	version, err := strconv.Atoi(path.Base(names[len(names)-1])[:5])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return version
 }
 
 // later are a later program's migrations: the book's own, and an invented one.
 func later(t *testing.T, added string) fs.FS {
 	t.Helper()
-	first, err := fs.ReadFile(migrations, "migrations/00001_book.sql")
+	steps := fstest.MapFS{fmt.Sprintf("%05d_later.sql", newest(t)+1): {Data: []byte("-- +goose Up\n" + added + "\n")}}
+	names, err := fs.Glob(migrations, "migrations/*.sql")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return fstest.MapFS{"00001_book.sql": {Data: first}, "00002_later.sql": {Data: []byte("-- +goose Up\n" + added + "\n")}}
+	for _, n := range names {
+		text, err := fs.ReadFile(migrations, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps[path.Base(n)] = &fstest.MapFile{Data: text}
+	}
+	return steps
 }
 
 const shopTable = "CREATE TABLE shop (id int PRIMARY KEY, count int NOT NULL); INSERT INTO shop VALUES (1, 0);"
 
 // keptSchema is where the copy of an older book lies, by the clock of openAs.
-const keptSchema = "ringtrue_version_1_20260302_093000"
+func keptSchema(t *testing.T) string {
+	return fmt.Sprintf("ringtrue_version_%d_20260302_093000", newest(t))
+}
 
 func openAs(t *testing.T, address string, steps fs.FS) (*Store, error) {
 	t.Helper()
@@ -139,7 +165,7 @@ func testNewer(t *testing.T, server *booktest.Server) {
 		t.Fatal(err)
 	}
 	_, err = Open(context.Background(), address, Options{Create: true, Now: time.Now})
-	if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), "made by a newer version of this program: its tables are of version 2, this program knows 1") {
+	if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", newest(t)+1, newest(t))) {
 		t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 	}
 	if got := schemas(t, s); got != "ringtrue" {
@@ -157,7 +183,7 @@ func testOlder(t *testing.T, server *booktest.Server) {
 	}
 	l.compare(t, s, 5)
 	var kept, shops int
-	if err := s.DB.QueryRow("SELECT (SELECT count(*) FROM "+keptSchema+".record r JOIN "+keptSchema+".readings s ON s.record = r.number), (SELECT count(*) FROM shop)").Scan(&kept, &shops); err != nil || kept != 5 || shops != 1 {
+	if err := s.DB.QueryRow("SELECT (SELECT count(*) FROM "+keptSchema(t)+".record r JOIN "+keptSchema(t)+".readings s ON s.record = r.number), (SELECT count(*) FROM shop)").Scan(&kept, &shops); err != nil || kept != 5 || shops != 1 {
 		t.Errorf("the copy holds %d records, the later table %d rows, %v; schemas %s", kept, shops, err, schemas(t, s))
 	}
 }
@@ -167,7 +193,7 @@ func testFailedChange(t *testing.T, server *booktest.Server) {
 	l := newLedger()
 	l.addMany(t, newBook(t, address, time.Now), span(0, 5))
 	_, err := openAs(t, address, later(t, shopTable+"\nINSERT INTO shop VALUES (1, 7);"))
-	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in the schema "+keptSchema) {
+	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in the schema "+keptSchema(t)) {
 		t.Errorf("%v; want the copy named", err)
 	}
 	s := newBook(t, address, time.Now)
@@ -175,7 +201,7 @@ func testFailedChange(t *testing.T, server *booktest.Server) {
 	if _, err := s.DB.Exec("SELECT * FROM shop"); err == nil {
 		t.Error("half of the later tables stayed")
 	}
-	if got := schemas(t, s); got != "ringtrue "+keptSchema {
+	if got := schemas(t, s); got != "ringtrue "+keptSchema(t) {
 		t.Errorf("the database now holds %s", got)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -18,19 +19,49 @@ import (
 	"ringtrue/internal/book/booktest"
 )
 
+// newest is the version of the program's own tables.
+func newest(t testing.TB) int {
+	t.Helper()
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil || len(names) == 0 {
+		t.Fatal(names, err)
+	}
+	version, err := strconv.Atoi(filepath.Base(names[len(names)-1])[:5])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return version
+}
+
 // later are a program's migrations some versions on: the book's own first, then
 // invented ones.
 func later(t testing.TB, added ...string) fs.FS {
 	t.Helper()
-	first, err := fs.ReadFile(migrations, "migrations/00001_book.sql")
+	own, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		t.Fatal(err)
 	}
-	steps := fstest.MapFS{"00001_book.sql": {Data: first}}
+	names, err := fs.Glob(own, "*.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	steps := fstest.MapFS{}
+	for _, n := range names {
+		text, err := fs.ReadFile(own, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps[n] = &fstest.MapFile{Data: text}
+	}
 	for i, text := range added {
-		steps["0000"+string(rune('2'+i))+"_later.sql"] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
+		steps[fmt.Sprintf("%05d_later.sql", newest(t)+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
 	}
 	return steps
+}
+
+// keptName is how the book is kept before it is taken to a later version.
+func keptName(t testing.TB) string {
+	return fmt.Sprintf("book.db.version-%d-20260302-093000", newest(t))
 }
 
 // shopTable is a later version's table.
@@ -53,7 +84,7 @@ func TestMigrate_NewerBookIsRefused(t *testing.T) {
 	before := readAll(t, path)
 	for _, create := range []bool{true, false} {
 		_, err = Open(context.Background(), path, Options{Create: create, Now: time.Now})
-		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), "made by a newer version of this program: its tables are of version 2, this program knows 1") {
+		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", newest(t)+1, newest(t))) {
 			t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 		}
 	}
@@ -77,7 +108,7 @@ func TestMigrate_OlderBookIsKeptFirst(t *testing.T) {
 	if _, err := s.DB.Exec("UPDATE shop SET count = 1"); err != nil {
 		t.Errorf("the later version's table: %v", err)
 	}
-	kept := filepath.Join(dir, "book.db.version-1-20260302-093000.db")
+	kept := filepath.Join(dir, keptName(t)+".db")
 	old, err := Open(context.Background(), kept, Options{Now: time.Now}) // by the older program
 	if err != nil {
 		t.Fatalf("the backup: %v; the folder holds %s", err, names(t, dir))
@@ -96,7 +127,7 @@ func TestMigrate_FailureLeavesTheOldBook(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 5)
 	_, err := openAs(path, later(t, shopTable+"\nINSERT INTO shop VALUES (1, 7);")) // breaks off in the middle
-	kept := "book.db.version-1-20260302-093000.db"
+	kept := keptName(t) + ".db"
 	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in") || !strings.Contains(err.Error(), kept) {
 		t.Errorf("%v; want the backup named", err)
 	}
@@ -125,7 +156,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 2)
 	for n := range maxTries { // every name is taken
-		name := path + ".version-1-20260302-093000"
+		name := filepath.Join(dir, keptName(t))
 		if n > 0 {
 			name += "-" + strconv.Itoa(n+1)
 		}
@@ -133,7 +164,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), "the backup before the change from version 1 to 2") {
+	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", newest(t), newest(t)+1)) {
 		t.Errorf("%v; want the backup's failure", err)
 	}
 	s := newBook(t, path, time.Now)
@@ -193,7 +224,7 @@ func TestBook_NothingIsOverwritten(t *testing.T) {
 		t.Errorf("the book holds %v", there)
 	}
 	d := booktest.Entry(7, "seated", 3).Derived
-	if err := s.Rederive(context.Background(), 1, &d); err != nil {
+	if err := s.Rederive(context.Background(), book.Rederived{Number: 1, Derived: &d}); err != nil {
 		t.Errorf("deriving again: %v", err)
 	}
 }
