@@ -17,8 +17,8 @@ import (
 
 // TestFill: a book that is filled fast is one that check finds nothing in, spread
 // over its years. RINGTRUE_FILL=/tmp/book.db and RINGTRUE_FILL_NECKS=100000 write
-// one to measure with; RINGTRUE_FILL_VERSION is the version that judges, as
-// `ringtrue --version` says it.
+// one to measure with, checked but for the last day; RINGTRUE_FILL_VERSION is the version that judges, as
+// `ringtrue version` says it.
 func TestFill(t *testing.T) {
 	path, necks, version := os.Getenv("RINGTRUE_FILL"), 130, os.Getenv("RINGTRUE_FILL_VERSION")
 	if path == "" {
@@ -33,7 +33,14 @@ func TestFill(t *testing.T) {
 	defer s.Close()
 	judge := answer.Judge(cmp.Or(version, "1.0"))
 	booktest.Fill(t, s, booktest.Workshop{Necks: necks, Seed: 1, Years: 20}, &judge)
-	if os.Getenv("RINGTRUE_FILL") != "" {
+	if os.Getenv("RINGTRUE_FILL") != "" { // as after a check of all but the last 200, a day's work
+		var checked book.NumberSet
+		for n := range int64(necks - 200) {
+			checked.Add(n + 1)
+		}
+		if err := s.Remember(context.Background(), judge.Maker(), &checked); err != nil {
+			t.Fatal(err)
+		}
 		return
 	}
 	c, err := archive.Check(context.Background(), s, judge, archive.Scope{})
