@@ -207,7 +207,7 @@ func TestRules_NothingIsRetold(t *testing.T) {
 }
 
 // maxRequirements is how many modules go.mod may require.
-const maxRequirements = 49
+const maxRequirements = 57
 
 func TestRules_FewModules(t *testing.T) {
 	mod, err := os.ReadFile("../go.mod")
@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               10800,
+		"cli":               10950,
 		"bench/browser":     100,
 		"bench":             9100,
 		"bench/serialgauge": 550,
@@ -261,7 +261,8 @@ func ceilings() map[string]int {
 		"tune":              500,
 		"demo":              600,
 		"sound":             650,
-		"book/archive":      1350,
+		"book/archive":      1450,
+		"book/parquet":      250,
 		"book/sqlite":       850,
 		"book/postgres":     700,
 		"book/booktest":     1500,

@@ -106,3 +106,13 @@ func (s *NumberSet) Missing(from, to int64) (first, last int64, some bool) {
 	}
 	return from, to, from <= to
 }
+
+// HasBetween reports whether any number of a stretch is in it.
+func (s *NumberSet) HasBetween(from, to int64) bool {
+	for n := from; n <= to; n++ {
+		if s.Has(n) {
+			return true
+		}
+	}
+	return false
+}

@@ -127,7 +127,7 @@ func (a *Checked) verify(ctx context.Context, s book.Store) error {
 // bytes looks whether every record is as it was kept, and says which are to be
 // recalculated.
 func (a *Checked) bytes(ctx context.Context, s book.Store, judge book.Judge, scope *Scope, done *book.NumberSet) (*book.NumberSet, error) {
-	var skip *book.NumberSet
+	skip := &book.NumberSet{}
 	if scope.New && scope.Sample == 0 {
 		skip = done
 		a.Before, a.Unlooked = done.Len(), done.Len()

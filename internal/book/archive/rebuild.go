@@ -32,7 +32,7 @@ func Rebuild(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (
 		return nil, err
 	}
 	todo := &book.NumberSet{}
-	bad, err := sweep(ctx, s, nil, scope.Bytes, func(r *book.Record, _ book.Files) bool {
+	bad, err := sweep(ctx, s, &book.NumberSet{}, scope.Bytes, func(r *book.Record, _ book.Files) bool {
 		return scope.All || !soundly(r) || r.Derived.Maker() != judge.Maker()
 	}, func(n int64, stale bool) {
 		a.Records++

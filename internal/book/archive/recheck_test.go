@@ -208,3 +208,51 @@ func TestScope_Sample(t *testing.T) {
 		}
 	}
 }
+
+// Months gives every whole record once, by month and number, and names what is
+// damaged; what was derived of a record, if damaged, is left out.
+func TestMonths(t *testing.T) {
+	s := judgedBook(t, 9) // added just now
+	dated := &book.Entry{Serial: "0100", Stage: "seated", Files: shortFiles(t, 100)}
+	dated.Files.Readings.Bytes = []byte("method,lane,fret,reading,unit,date\nbeam,1,1,0.4,mm,2019-02-28\nbeam,1,2,0.4,mm,2019-02-28\nbeam,1,3,0.4,mm,2019-02-28\n")
+	if err := answer.Judge("2.0").Prepare(context.Background(), dated, 0); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Add(context.Background(), dated); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		store book.Store
+		want  []int64
+		bad   []int64
+	}{
+		{s, []int64{10, 1, 2, 3, 4, 5, 6, 7, 8, 9}, nil},
+		{blindStretch{s, 4}, []int64{10, 1, 2, 3, 5, 6, 7, 8, 9}, []int64{4}},
+		{blindScan{s}, []int64{10, 1, 2, 3, 4, 5, 6, 7, 8, 9}, nil},
+	} {
+		var got, named []int64
+		var months []string
+		bad, err := Months(context.Background(), c.store, nil, func(month string, r *book.Record) error {
+			got, months = append(got, r.Number), append(months, month)
+			return nil
+		})
+		for _, f := range bad {
+			named = append(named, f.Record)
+		}
+		if err != nil || !slices.Equal(got, c.want) || !slices.Equal(named, c.bad) || months[0] != "2019-02" || !slices.IsSorted(months) {
+			t.Errorf("%v in %v, %+v, %v; want %v", got, months, bad, err, c.want)
+		}
+	}
+	stop := errors.New("enough")
+	if _, err := Months(context.Background(), s, nil, func(string, *book.Record) error { return stop }); !errors.Is(err, stop) {
+		t.Errorf("take's error came back as %v", err)
+	}
+}
+
+// blindScan is a store that no scan gets through.
+type blindScan struct{ book.Store }
+
+func (s blindScan) Scan(ctx context.Context, f book.Filter, want book.Columns, fn func(*book.Row) error) error {
+	err := s.Store.Scan(ctx, f, want, fn)
+	return errors.Join(err, book.ErrDamaged)
+}

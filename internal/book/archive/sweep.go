@@ -13,7 +13,7 @@ import (
 // sweep calls do for every record with its files, once both are found to be as they
 // were kept, and take, in order of numbers, with what do returned. A stretch of
 // numbers is read at once, several side by side. What is damaged is a fault and
-// does not end the sweep. Numbers of skip are left out; it may be nil.
+// does not end the sweep. Numbers of skip are left out.
 func sweep[T any](ctx context.Context, s book.Store, skip *book.NumberSet, p book.Progress,
 	do func(*book.Record, book.Files) T, take func(number int64, v T)) ([]Fault, error) {
 	last, total, err := extent(ctx, s, skip)
@@ -28,7 +28,11 @@ func sweep[T any](ctx context.Context, s book.Store, skip *book.NumberSet, p boo
 		if err != nil {
 			return stretch[T]{}, fmt.Errorf("what is kept from here on cannot be read: %w", err)
 		}
-		return readStretch(ctx, s, from, min(book.StretchEnd(from), last), skip, do)
+		to, some := min(book.StretchEnd(from), last), true
+		if from, to, some = skip.Missing(from, to); !some {
+			return stretch[T]{}, nil
+		}
+		return readStretch(ctx, s, from, to, skip.Has, do)
 	}, func(from int64, x stretch[T], err error) error {
 		switch {
 		case errors.Is(err, book.ErrDamaged):
@@ -59,7 +63,7 @@ func extent(ctx context.Context, s book.Store, skip *book.NumberSet) (last int64
 	case err != nil:
 		return 0, 0, err
 	}
-	if skip != nil && skip.Len() > 0 {
+	if skip.Len() > 0 {
 		return last, 0, nil
 	}
 	total, err = s.Count(ctx)
@@ -86,15 +90,9 @@ func (x *stretch[T]) add(r *book.Record, f book.Files, whole error, do func(*boo
 	x.values = append(x.values, do(r, f))
 }
 
-// readStretch reads a stretch at once, and record by record where that fails.
-func readStretch[T any](ctx context.Context, s book.Store, from, to int64, skip *book.NumberSet, do func(*book.Record, book.Files) T) (x stretch[T], err error) {
-	if skip != nil {
-		var some bool
-		if from, to, some = skip.Missing(from, to); !some {
-			return x, nil
-		}
-	}
-	skipped := func(n int64) bool { return skip != nil && skip.Has(n) }
+// readStretch reads a stretch at once, and record by record where that fails. Those
+// skipped are left out.
+func readStretch[T any](ctx context.Context, s book.Store, from, to int64, skipped func(int64) bool, do func(*book.Record, book.Files) T) (x stretch[T], err error) {
 	err = s.Stretch(ctx, from, to, func(r *book.Record, f book.Files) error {
 		if !skipped(r.Number) {
 			x.add(r, f, book.Whole(r, f), do)
