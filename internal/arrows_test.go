@@ -38,6 +38,7 @@ func floors() []string {
 		"demo",
 		"sound",
 		"book/archive",
+		"book/parquet",
 		"book/sqlite",
 		"book/postgres",
 		"book/booktest",

@@ -207,7 +207,7 @@ func TestRules_NothingIsRetold(t *testing.T) {
 }
 
 // maxRequirements is how many modules go.mod may require.
-const maxRequirements = 49
+const maxRequirements = 57
 
 func TestRules_FewModules(t *testing.T) {
 	mod, err := os.ReadFile("../go.mod")
@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               11000,
+		"cli":               11200,
 		"bench/browser":     100,
 		"bench":             9300,
 		"bench/serialgauge": 550,
@@ -253,7 +253,7 @@ func ceilings() map[string]int {
 		"sheet":             5750,
 		"answer":            4050,
 		"trial":             2550,
-		"text":              5000,
+		"text":              5100,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
@@ -261,13 +261,14 @@ func ceilings() map[string]int {
 		"tune":              500,
 		"demo":              600,
 		"sound":             650,
-		"book/archive":      1050,
+		"book/archive":      1600,
 		"book/sqlite":       850,
 		"book/postgres":     700,
-		"book/booktest":     1350,
-		"book/tables":       850,
-		"book":              2550,
+		"book/booktest":     1550,
+		"book/tables":       1100,
+		"book":              2700,
 		"inhand":            520,
+		"book/parquet":      250,
 		"board":             4100,
 		"arrive":            750,
 		"hand":              1500,

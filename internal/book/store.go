@@ -64,6 +64,12 @@ type Row struct {
 	Crowns Packed
 }
 
+// Rederived is what is now derived of a record.
+type Rederived struct {
+	Number  int64
+	Derived *Derived
+}
+
 // Store keeps records. Every method may fail with ErrBusy, ErrLost or
 // ErrDamaged; what else it returns is said beside it. Methods may be called by
 // several goroutines at once.
@@ -106,8 +112,15 @@ type Store interface {
 	// is wanted of it; the row's other fields are empty.
 	Scan(ctx context.Context, f Filter, want Columns, fn func(*Row) error) error
 
-	// Rederive replaces what is derived of a record, and nothing else. ErrNotFound.
-	Rederive(ctx context.Context, number int64, d *Derived) error
+	// Stretch calls fn for each record of a stretch of numbers with its files, in
+	// order. ErrDamaged and ErrLost: some may have been given to fn by then.
+	Stretch(ctx context.Context, from, to int64, fn func(*Record, Files) error) error
+
+	// Rederive replaces what is derived of records, and nothing else: of all of
+	// them or of none. They are then no longer Recalculated. ErrNotFound.
+	Rederive(ctx context.Context, changes ...Rederived) error
+
+	Recheck
 
 	// Verify asks the database itself whether it is sound and lists what is not.
 	Verify(ctx context.Context) ([]string, error)

@@ -14,6 +14,23 @@ const maxGap = 2000
 // stretch that cannot be read it gives the first number and the error, and goes
 // on behind it. Any other error than ErrDamaged ends the walk.
 func Numbers(ctx context.Context, s Store) iter.Seq2[int64, error] {
+	return walkOn(ctx, s, func(n int64) int64 { return n })
+}
+
+// StretchNumbers is how many numbers lie in a stretch: so few that what is read of
+// one is little memory, and many enough for one question to be worth it.
+const StretchNumbers = 128
+
+// Stretches is Numbers by stretches: of each that has a record it gives the lowest.
+func Stretches(ctx context.Context, s Store) iter.Seq2[int64, error] {
+	return walkOn(ctx, s, StretchEnd)
+}
+
+// StretchEnd is the last number of the stretch that a number lies in.
+func StretchEnd(n int64) int64 { return n | (StretchNumbers - 1) }
+
+// walkOn gives a number and goes on behind what end says of it.
+func walkOn(ctx context.Context, s Store, end func(int64) int64) iter.Seq2[int64, error] {
 	return func(yield func(int64, error) bool) {
 		last, lastErr := s.Last(ctx)
 		if lastErr != nil && !errors.Is(lastErr, ErrDamaged) {
@@ -30,7 +47,7 @@ func Numbers(ctx context.Context, s Store) iter.Seq2[int64, error] {
 				if !yield(n, nil) {
 					return
 				}
-				tried, gap = n, 0
+				tried, gap = end(n), 0
 			case !errors.Is(err, ErrDamaged):
 				yield(tried+1, err)
 				return

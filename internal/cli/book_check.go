@@ -4,6 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -14,26 +18,69 @@ import (
 )
 
 func newBookCheckCommand(s *streams, b *bookOptions) *cobra.Command {
-	return &cobra.Command{
+	var o checkOptions
+	c := &cobra.Command{
 		Use:   "check",
 		Short: "Check every record for damage",
-		Long: `check asks the database whether it is sound, compares every record with its
-checksums, and works out again what was worked out from its files. It exits 1
-where a record is damaged, or where this version gets another result than it got
-before. Records that an older version judged are counted, not bad: they are
-intact, and rebuild takes them over.`,
-		Example: "  ringtrue book check",
+		Long: `check asks the database whether it is sound, and compares every record with its
+checksums. Then it recalculates results from the stored files, the newest first:
+those that this version has not recalculated yet. The book remembers which came
+out the same, so the next check, or one that was stopped, need not do them again.
+
+--new looks only at records that this version has not checked yet: for every day.
+--sample 5% recalculates that share of all results, picked by the day: the same
+all day, others tomorrow. --all recalculates all of them again.
+
+It exits 1 where a record is damaged, or where this version gets another result
+than it got before. Records that an older version judged are counted, not bad:
+they are intact, and rebuild takes them over.`,
+		Example: "  ringtrue book check\n  ringtrue book check --new",
 		Args:    exactly(0, "nothing"),
-		RunE:    func(c *cobra.Command, _ []string) error { return runBookCheck(c.Context(), s, *b) },
+		RunE:    func(c *cobra.Command, _ []string) error { return runBookCheck(c.Context(), s, *b, o) },
 	}
+	c.Flags().BoolVar(&o.all, "all", false, "recalculate every result again")
+	c.Flags().BoolVar(&o.new, "new", false, "only records that this version has not checked yet")
+	c.Flags().StringVar(&o.sample, "sample", "", "recalculate a `SHARE` of all results, such as 5%")
+	return c
 }
 
-func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
+// checkOptions say what is looked at.
+type checkOptions struct {
+	all, new bool
+	sample   string
+}
+
+// scope is what the options come to, at a time.
+func (o *checkOptions) scope(now time.Time) (archive.Scope, error) {
+	sc := archive.Scope{All: o.all, New: o.new, Now: now}
+	if o.all && o.new || o.sample != "" && (o.all || o.new) {
+		return sc, inputErrorf("use one of --all, --new and --sample")
+	}
+	if o.sample == "" {
+		return sc, nil
+	}
+	number, ok := strings.CutSuffix(o.sample, "%")
+	share, err := strconv.ParseFloat(number, 64)
+	if !ok || err != nil || !(share > 0 && share <= 100) {
+		return sc, inputErrorf("--sample: %q is not a share; write it like 5%%", o.sample)
+	}
+	sc.Sample, sc.Seed = share/100, now.Format(time.DateOnly)
+	return sc, nil
+}
+
+func runBookCheck(ctx context.Context, s *streams, b bookOptions, o checkOptions) error {
+	scope, err := o.scope(time.Now())
+	if err != nil {
+		return err
+	}
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		tell, end := s.progress("checking")
-		a, err := archive.Check(ctx, st, answer.Judge(Version()), tell)
+		end := s.steps(&scope)
+		a, err := archive.Check(ctx, st, answer.Judge(Version()), scope)
 		end()
 		if err != nil {
+			if a != nil && errors.Is(err, context.Canceled) {
+				fmt.Fprintf(s.errOut, "ringtrue: %s\n", text.CheckStopped(countsOf(a)))
+			}
 			return err
 		}
 		if b.json {
@@ -48,12 +95,37 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 	})
 }
 
+// countsOf is what a check came to.
+func countsOf(a *archive.Checked) *text.BookCheck {
+	return &text.BookCheck{
+		Records: a.Records, Bad: len(a.Bad), Older: a.Older, Differ: len(a.Differ), Newer: a.Newer, Unread: len(a.Unread),
+		Now: a.Recalculated, Before: a.Before, LeftOut: a.LeftOut, Unlooked: a.Unlooked, Sample: a.Sample,
+		Whole: a.Whole(), LastWhole: a.LastWhole, LastBytes: a.LastWholeBytes, NotRemembered: a.NotRemembered,
+	}
+}
+
+// steps shows progress of a work in two: reading, then recalculating.
+func (s *streams) steps(scope *archive.Scope) (end func()) {
+	read, endRead := s.progress("checking")
+	recalculate, endRecalculate := s.progress("recalculating")
+	var first sync.Once
+	scope.Bytes = read
+	scope.Results = func(done, total int) {
+		first.Do(endRead)
+		recalculate(done, total)
+	}
+	return func() {
+		first.Do(endRead)
+		endRecalculate()
+	}
+}
+
 // maxDiffer is how many records of an older version are listed with what comes
 // out otherwise; the others are counted.
 const maxDiffer = 5
 
 func (s *streams) printCheck(a *archive.Checked) error {
-	for i, line := range text.BookChecked(a.Records, len(a.Bad), a.Older, len(a.Differ), a.Newer, len(a.Unread)) {
+	for i, line := range text.BookChecked(countsOf(a)) {
 		if i > 0 {
 			wrap(s.out, "", line)
 		} else if _, err := fmt.Fprintln(s.out, line); err != nil {
@@ -81,35 +153,4 @@ func (s *streams) printCheck(a *archive.Checked) error {
 		}
 	}
 	return nil
-}
-
-func newBookRebuildCommand(s *streams, b *bookOptions) *cobra.Command {
-	return &cobra.Command{
-		Use:   "rebuild",
-		Short: "Recalculate all results from the stored readings",
-		Long: `rebuild recalculates verdicts, zones, crowns and plans of every record by this
-version of the program, and notes the version. Records that an older version
-judged are taken over so. Files, notes, tags and times stay as they are.`,
-		Example: "  ringtrue book rebuild",
-		Args:    exactly(0, "nothing"),
-		RunE:    func(c *cobra.Command, _ []string) error { return runBookRebuild(c.Context(), s, *b) },
-	}
-}
-
-func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
-		tell, end := s.progress("working out")
-		a, err := archive.Rebuild(ctx, st, answer.Judge(Version()), tell)
-		end()
-		if err != nil {
-			return err
-		}
-		if b.json {
-			err = s.printJSON(a)
-		} else {
-			_, err = fmt.Fprintf(s.out, "%s worked out by version %s, %d came out otherwise than before\n",
-				text.Count(a.Records-len(a.Unread), "record"), a.Program, a.Changed)
-		}
-		return errors.Join(err, unreadNote(s, a.Unread), badError(st.Where(), a.Bad))
-	})
 }

@@ -20,18 +20,30 @@ import (
 )
 
 func newBookExportCommand(s *streams, b *bookOptions) *cobra.Command {
-	return &cobra.Command{
+	var asParquet bool
+	c := &cobra.Command{
 		Use:   "export DIR",
 		Short: "Write every record as plain files",
 		Long: `export writes DIR/SERIAL/RECORD-STAGE/neck.toml and readings.csv, byte for byte as
 they were given, and record.json with all else. A record appears whole or not at
 all; what is there already is left, so an export that was stopped goes on where
 it stopped. Nothing else in DIR is touched. Damaged records are named; what can
-still be read of them goes to DIR/damaged, which import leaves alone.`,
-		Example: "  ringtrue book export necks-2026",
+still be read of them goes to DIR/damaged, which import leaves alone.
+
+--parquet writes tables for other programs to count with, a file a month:
+DIR/records/month=2026-11/records.parquet has a row a record, DIR/crowns/… a row a
+crown. They have no files in them, so keep plain files or a backup too.`,
+		Example: "  ringtrue book export necks-2026\n  ringtrue book export --parquet tables",
 		Args:    exactly(1, "a folder"),
-		RunE:    func(c *cobra.Command, args []string) error { return runBookExport(c.Context(), s, args[0], *b) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if asParquet {
+				return runBookParquet(c.Context(), s, args[0], *b)
+			}
+			return runBookExport(c.Context(), s, args[0], *b)
+		},
 	}
+	c.Flags().BoolVar(&asParquet, "parquet", false, "write Parquet tables of records and crowns")
+	return c
 }
 
 func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) error {

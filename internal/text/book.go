@@ -41,29 +41,6 @@ func roughly(d time.Duration) string {
 	return fmt.Sprintf("%.0f s", d.Seconds())
 }
 
-// BookChecked is the verdict on a book of so many records, and what else its maker
-// should know: how many are bad, judged by an older version, of these with another
-// result now, judged by a newer version, or not read.
-func BookChecked(n, bad, older, differ, newer, unread int) (lines []string) {
-	all := records(n)
-	switch {
-	case bad > 0:
-		lines = append(lines, fmt.Sprintf("NOT OK: %d of %s", bad, all))
-	case older+newer+unread > 0:
-		lines = append(lines, "OK: "+all+", all whole")
-	default:
-		lines = append(lines, "OK: "+all+", all whole, all worked out the same")
-	}
-	if older > 0 {
-		lines = append(lines, fmt.Sprintf("%s judged by an older version, %d with another result now. Nothing is lost: ringtrue book rebuild takes them over.",
-			records(older), differ))
-	}
-	if newer > 0 {
-		lines = append(lines, records(newer)+" judged by a newer version. Use that one for this book.")
-	}
-	return lines
-}
-
 func records(n int) string {
 	if n == 1 {
 		return "1 record"

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
 )
@@ -50,4 +51,35 @@ func BenchmarkBookImport(b *testing.B) {
 		}
 	}
 	b.ReportMetric(necks*float64(b.N)/b.Elapsed().Seconds(), "necks/s")
+}
+
+// BenchmarkBookCheck checks a book: bytes alone of 20,000 records with the database's
+// own check, and results alone of 200. -cpu 1,2 says what a second core brings.
+func BenchmarkBookCheck(b *testing.B) {
+	ctx := context.Background()
+	judge := answer.Judge("1.0")
+	for _, c := range []struct {
+		what    string
+		necks   int
+		results bool
+	}{{"bytes", 20_000, false}, {"results", 200, true}} {
+		s := tempBook(b)
+		booktest.Fill(b, s, booktest.Workshop{Necks: c.necks, Seed: 1, Years: 20}, &judge)
+		var done book.NumberSet
+		for n := range int64(c.necks) {
+			done.Add(n + 1)
+		}
+		if err := s.Remember(ctx, judge.Maker(), &done); err != nil {
+			b.Fatal(err)
+		}
+		b.Run(c.what, func(b *testing.B) {
+			for b.Loop() {
+				a, err := Check(ctx, s, judge, Scope{All: c.results})
+				if err != nil || !a.OK || a.Records != c.necks || (a.Recalculated > 0) != c.results {
+					b.Fatalf("%+v, %v", a, err)
+				}
+			}
+			b.ReportMetric(float64(c.necks*b.N)/b.Elapsed().Seconds(), "records/s")
+		})
+	}
 }

@@ -2,74 +2,207 @@ package archive
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
+	"hash/fnv"
+	"math"
 	"sort"
+	"time"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/fileerr"
 )
 
+// Scope says how much of a book is looked at. Its zero value: every byte, and the
+// results that this version has not recalculated yet.
+type Scope struct {
+	All    bool    // every result, whatever was recalculated before
+	New    bool    // neither bytes nor results of what this version recalculated before
+	Sample float64 // this share of all results, 0 to 1; 0: no sample
+	Seed   string  // picks the sample: the same seed, the same records
+	Now    time.Time
+
+	Bytes, Results book.Progress // of reading, and of recalculating
+}
+
+// picks reports whether a record's result is to be recalculated. done: this version
+// has before.
+func (s *Scope) picks(number int64, done bool) bool {
+	if s.Sample == 0 {
+		return !done
+	}
+	h := fnv.New64a()
+	h.Write(binary.LittleEndian.AppendUint64([]byte(s.Seed), uint64(number)))
+	x := h.Sum64() // its high bits differ little between neighbours: mixed as in splitmix64 (Steele, Lea and Flood 2014)
+	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+	x = (x ^ x>>27) * 0x94d049bb133111eb
+	return float64(x^x>>31) < s.Sample*math.MaxUint64
+}
+
 // Checked says whether every record is undamaged and what was derived comes out
 // the same, as JSON has it.
 type Checked struct {
 	OK      bool    `json:"ok"`
-	Records int     `json:"records"` // that could be read
+	Records int     `json:"records"` // that were looked at
 	Notes   Notes   `json:"notes,omitzero"`
 	Bad     []Fault `json:"bad"`
 	Older   int     `json:"older"`  // undamaged, judged by an older version: Rebuild takes them over
 	Newer   int     `json:"newer"`  // undamaged, judged by a newer version
 	Differ  []Fault `json:"differ"` // those of Older that come out otherwise by this version
 	Unread  []Fault `json:"unread"` // undamaged, but their files say nothing to this program
+
+	Recalculated int    `json:"recalculated"`        // now
+	Before       int    `json:"recalculated_before"` // not now, but by this version before, with the same result
+	LeftOut      int    `json:"left_out"`            // recalculated neither now nor before
+	Unlooked     int    `json:"not_looked_at"`       // of Before: their bytes were not read either
+	Sample       string `json:"sample,omitempty"`    // the seed that picked the sample
+
+	LastWhole      time.Time `json:"last_whole,omitzero"`       // when a check last found all in order; zero: never
+	LastWholeBytes time.Time `json:"last_whole_bytes,omitzero"` // or at least every byte
+	NotRemembered  string    `json:"not_remembered,omitempty"`  // why the book does not remember this check
 }
 
+// Whole reports whether all was looked at, now or before, and nothing is bad.
+func (a *Checked) Whole() bool { return a.OK && a.LeftOut == 0 && a.Unlooked == 0 }
+
 // Check checks the database itself, every record against its checksums, and
-// works out again what was derived. What the version that asks derived itself
-// must come out the same; what another version derived is older where the
-// judgement has changed since, or where it comes out otherwise now.
-func Check(ctx context.Context, s book.Store, judge book.Judge, p book.Progress) (*Checked, error) {
+// recalculates what scope picks, the newest first. What the version that asks
+// derived itself must come out the same; what another version derived is older
+// where the judgement has changed since, or where it comes out otherwise now. The
+// book remembers what came out the same, so that a check that was stopped goes on
+// there; what it found until then is returned with the error.
+func Check(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (*Checked, error) {
 	a := &Checked{Bad: []Fault{}, Differ: []Fault{}, Unread: []Fault{}}
+	if scope.Sample > 0 {
+		a.Sample = scope.Seed
+	}
+	done, m, err := recalculated(ctx, s, judge.Maker())
+	if err != nil {
+		return nil, err
+	}
+	if scope.All {
+		done = &book.NumberSet{}
+		if err := m.excuse(s.Forget(ctx, m.maker)); err != nil {
+			return nil, err
+		}
+	}
+	if a.LastWholeBytes, a.LastWhole, err = s.LastWhole(ctx); m.excuse(err) != nil {
+		return nil, err
+	}
+	if !scope.New {
+		if err := errors.Join(a.verify(ctx, s), a.checkNotes(ctx, s)); err != nil {
+			return nil, err
+		}
+	}
+	todo, err := a.bytes(ctx, s, judge, &scope, done)
+	if err == nil {
+		err = a.results(ctx, s, judge, &scope, todo, m)
+	}
+	if err != nil {
+		return a, err
+	}
+	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
+	a.OK = len(a.Bad) == 0
+	if a.OK && !scope.New && m.why == "" {
+		err = m.excuse(s.NoteWhole(ctx, scope.Now, a.Whole()))
+	}
+	a.NotRemembered = m.why
+	return a, err
+}
+
+// verify asks the database itself.
+func (a *Checked) verify(ctx context.Context, s book.Store) error {
 	lines, err := s.Verify(ctx)
 	switch {
 	case errors.Is(err, book.ErrDamaged):
 		lines = []string{err.Error()}
 	case err != nil:
-		return nil, err
+		return err
 	}
 	for _, l := range lines {
 		a.Bad = append(a.Bad, Fault{Fault: "the database: " + l})
 	}
-	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (Checked, error) {
-		return checkOne(ctx, s, number, judge)
-	}, func(c Checked) error {
-		a.Records++
-		a.Older, a.Newer = a.Older+c.Older, a.Newer+c.Newer
-		a.Bad, a.Differ, a.Unread = append(a.Bad, c.Bad...), append(a.Differ, c.Differ...), append(a.Unread, c.Unread...)
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	a.Records += len(bad)
-	a.Bad = append(a.Bad, bad...)
-	if err := a.checkNotes(ctx, s); err != nil {
-		return nil, err
-	}
-	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
-	a.OK = len(a.Bad) == 0
-	return a, nil
+	return nil
 }
 
-// checkOne is what was found of one record.
+// bytes looks whether every record is as it was kept, and says which are to be
+// recalculated.
+func (a *Checked) bytes(ctx context.Context, s book.Store, judge book.Judge, scope *Scope, done *book.NumberSet) (*book.NumberSet, error) {
+	skip := &book.NumberSet{}
+	if scope.New && scope.Sample == 0 {
+		skip = done
+		a.Before, a.Unlooked = done.Len(), done.Len()
+	}
+	todo := &book.NumberSet{}
+	bad, err := sweep(ctx, s, skip, scope.Bytes, func(r *book.Record, _ book.Files) Checked {
+		return checkBytes(r, judge)
+	}, func(n int64, c Checked) {
+		a.Records++
+		before := done.Has(n)
+		switch {
+		case len(c.Bad) > 0:
+			a.Bad = append(a.Bad, c.Bad...)
+		case scope.picks(n, before):
+			todo.Add(n)
+		default:
+			a.Older, a.Newer = a.Older+c.Older, a.Newer+c.Newer
+			if before {
+				a.Before++
+			} else {
+				a.LeftOut++
+			}
+		}
+	})
+	a.Records += len(bad)
+	a.Bad = append(a.Bad, bad...)
+	return todo, err
+}
+
+// results recalculates records.
+func (a *Checked) results(ctx context.Context, s book.Store, judge book.Judge, scope *Scope, todo *book.NumberSet, m *memory) error {
+	bad, err := newestFirst(ctx, todo, scope.Results, func(ctx context.Context, number int64) (one Checked, err error) {
+		return checkOne(ctx, s, number, judge)
+	}, func(n int64, c Checked) error {
+		a.Recalculated++
+		a.Older, a.Newer = a.Older+c.Older, a.Newer+c.Newer
+		a.Bad, a.Differ, a.Unread = append(a.Bad, c.Bad...), append(a.Differ, c.Differ...), append(a.Unread, c.Unread...)
+		if len(c.Bad)+len(c.Differ)+len(c.Unread) > 0 {
+			return nil // named again the next time
+		}
+		return m.add(ctx, n)
+	})
+	a.Bad = append(a.Bad, bad...)
+	for _, list := range [][]Fault{a.Differ, a.Unread} {
+		sort.SliceStable(list, func(i, j int) bool { return list[i].Record < list[j].Record })
+	}
+	return errors.Join(err, m.save(ctx))
+}
+
+// checkBytes is what was found of a record whose files are as they were kept.
+func checkBytes(r *book.Record, judge book.Judge) (c Checked) {
+	was := &r.Derived
+	switch {
+	case was.Program == "":
+	case was.Checksum() != r.DerivedChecksum:
+		c.Bad = faultIn(r, "its results are damaged; ringtrue book rebuild recalculates them")
+	case was.Revision < judge.Revision:
+		c.Older = 1
+	case was.Revision > judge.Revision:
+		c.Newer = 1
+	}
+	return c
+}
+
+// checkOne is what was found of one record, its results recalculated.
 func checkOne(ctx context.Context, s book.Store, number int64, judge book.Judge) (c Checked, err error) {
 	r, f, err := wholeRecord(ctx, s, number)
 	if err != nil {
 		return c, err
 	}
-	was := &r.Derived
-	if was.Program != "" && was.Checksum() != r.DerivedChecksum {
-		c.Bad = faultIn(&r, "its results are damaged; ringtrue book rebuild recalculates them")
-		return c, nil
+	if damaged := checkBytes(&r, judge).Bad; len(damaged) > 0 {
+		return Checked{Bad: damaged}, nil
 	}
+	was := &r.Derived
 	d, err := derive(ctx, judge, f)
 	own := was.Program == judge.Program && was.Revision == judge.Revision
 	switch {
@@ -107,51 +240,4 @@ func (c *Checked) compare(r *book.Record, now *book.Derived, own bool) {
 	default:
 		c.Differ = faultIn(r, "%s judged it: %s", was.MakerText(), diff)
 	}
-}
-
-// Rebuilt says what was worked out anew, as JSON has it.
-type Rebuilt struct {
-	Records int     `json:"records"`
-	Changed int     `json:"changed"` // whose values come out otherwise than they stood
-	Program string  `json:"program"` // the version that all are worked out by now
-	Unread  []Fault `json:"unread"`  // kept as they were: their files say nothing to this program
-	Bad     []Fault `json:"bad"`     // damaged, and left alone
-}
-
-// Rebuild works out anew what is derived of every record.
-func Rebuild(ctx context.Context, s book.Store, judge book.Judge, p book.Progress) (*Rebuilt, error) {
-	a := &Rebuilt{Program: judge.Program, Unread: []Fault{}, Bad: []Fault{}}
-	type one struct {
-		record book.Record
-		now    book.Derived
-		unread error // by this program
-	}
-	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (one, error) {
-		r, f, err := wholeRecord(ctx, s, number)
-		if err != nil {
-			return one{}, err
-		}
-		d, err := derive(ctx, judge, f)
-		if fileerr.Is(err) {
-			return one{record: r, unread: err}, nil
-		}
-		return one{record: r, now: d}, err
-	}, func(x one) error {
-		a.Records++
-		if x.unread != nil {
-			a.Unread = append(a.Unread, faultIn(&x.record, "%s", fileerr.OneLine(x.unread))...)
-			return nil
-		}
-		was := &x.record.Derived
-		sound := was.Program != "" && was.Checksum() == x.record.DerivedChecksum
-		if !sound || was.Differs(&x.now) != "" {
-			a.Changed++
-		}
-		if sound && x.record.DerivedChecksum == x.now.Checksum() {
-			return nil
-		}
-		return s.Rederive(ctx, x.record.Number, &x.now)
-	})
-	a.Bad = append(a.Bad, bad...)
-	return a, err
 }

@@ -59,7 +59,7 @@ func checkBook(t *testing.T) (s book.Store, right num.Opt) {
 func TestCheckRebuild(t *testing.T) {
 	ctx := context.Background()
 	s, right := checkBook(t)
-	c, err := Check(ctx, s, answer.Judge("2.0"), nil)
+	c, err := Check(ctx, s, answer.Judge("2.0"), Scope{})
 	if err != nil || c.OK || c.Records != 9 || c.Older != 3 || c.Newer != 1 {
 		t.Fatalf("%+v, %v", c, err)
 	}
@@ -81,11 +81,11 @@ func TestCheckRebuild(t *testing.T) {
 			}
 		}
 	}
-	r, err := Rebuild(ctx, s, answer.Judge("2.0"), nil)
+	r, err := Rebuild(ctx, s, answer.Judge("2.0"), Scope{})
 	if err != nil || r.Records != 9 || r.Changed != 4 || len(r.Unread) != 2 || r.Unread[0].Record != 8 {
 		t.Errorf("%+v, %v", r, err)
 	}
-	if c, err = Check(ctx, s, answer.Judge("2.0"), nil); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
+	if c, err = Check(ctx, s, answer.Judge("2.0"), Scope{}); err != nil || c.Older+c.Newer+len(c.Differ) > 0 || len(c.Bad) != 1 || c.Bad[0].Record != 9 {
 		t.Errorf("after rebuild: %+v, %v", c, err)
 	}
 	if x, err := s.Record(ctx, 6); err != nil || x.Derived.Program != "2.0" || x.Derived.Revision != answer.Judge("").Revision || x.Derived.ZoneMM != right {
@@ -114,7 +114,7 @@ func TestCheck_OlderIsOK(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if c, err := Check(ctx, s, answer.Judge("1.0"), nil); err != nil || !c.OK || c.Records != 3 || c.Older != 3 || len(c.Differ) != 3 || len(c.Bad)+len(c.Unread) > 0 {
+	if c, err := Check(ctx, s, answer.Judge("1.0"), Scope{}); err != nil || !c.OK || c.Records != 3 || c.Older != 3 || len(c.Differ) != 3 || len(c.Bad)+len(c.Unread) > 0 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	// A revision's seal travels with an export.
@@ -123,7 +123,7 @@ func TestCheck_OlderIsOK(t *testing.T) {
 	if _, err := importInto(t, other, out, false); err != nil {
 		t.Fatal(err)
 	}
-	if c, err := Check(ctx, other, answer.Judge("2.0"), nil); err != nil || !c.OK || c.Older != 3 {
+	if c, err := Check(ctx, other, answer.Judge("2.0"), Scope{}); err != nil || !c.OK || c.Older != 3 {
 		t.Errorf("in another book: %+v, %v", c, err)
 	}
 }

@@ -150,7 +150,7 @@ func TestExportImport_SameRecords(t *testing.T) {
 	if in, err = importInto(t, other, out, false); err != nil || in.Records != 5 || in.New != 0 {
 		t.Errorf("again: %+v, %v", in, err)
 	}
-	if c, err := Check(ctx, other, answer.Judge("2.0"), nil); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
+	if c, err := Check(ctx, other, answer.Judge("2.0"), Scope{}); err != nil || !c.OK || c.Records != 5 || len(c.Unread) != 1 || c.Unread[0].Record != 5 {
 		t.Errorf("check: %+v, %v", c, err)
 	}
 }
@@ -278,7 +278,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 			t.Fatal(q, err)
 		}
 	}
-	c, err := Check(ctx, s, answer.Judge("2.0"), nil)
+	c, err := Check(ctx, s, answer.Judge("2.0"), Scope{})
 	if err != nil || c.OK || c.Records != 6 || len(c.Bad) != 5 {
 		t.Fatalf("%+v, %v", c, err)
 	}
@@ -308,7 +308,7 @@ func TestDamage_RestIsExported(t *testing.T) {
 	if shown, err := answer.BookShow(ctx, s, "0004"); err != nil || !shown.Records[0].Damaged || shown.Records[0].ZoneMM.Known() {
 		t.Errorf("%+v, %v", shown, err)
 	}
-	if r, err := Rebuild(ctx, s, answer.Judge("2.0"), nil); err != nil || r.Changed != 1 || len(r.Bad) != 4 {
+	if r, err := Rebuild(ctx, s, answer.Judge("2.0"), Scope{}); err != nil || r.Changed != 1 || len(r.Bad) != 4 {
 		t.Errorf("%+v, %v", r, err)
 	}
 }

@@ -51,7 +51,7 @@ func TestNotes_RoundTrip(t *testing.T) {
 			t.Errorf("%s came out as %s", name, f.Data)
 		}
 	}
-	if c, err := Check(ctx, other, answer.Judge("2.0"), nil); err != nil || !c.OK || c.Notes.Notes != 2 {
+	if c, err := Check(ctx, other, answer.Judge("2.0"), Scope{}); err != nil || !c.OK || c.Notes.Notes != 2 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	out["0413/note-2.json"].Data = bytes.Replace(out["0413/note-2.json"].Data, []byte("Ørjan"), []byte("Ole"), 1)
@@ -75,7 +75,7 @@ func TestNotes_DamageIsNamed(t *testing.T) {
 	if err != nil || done.Notes != 1 || len(bad) != 1 || !strings.Contains(bad[0].String(), "note 2 of 0412: damaged") {
 		t.Errorf("%+v, %v, %v", done, bad, err)
 	}
-	if c, err := Check(ctx, damaged, answer.Judge("2.0"), nil); err != nil || c.OK || len(c.Bad) != 1 {
+	if c, err := Check(ctx, damaged, answer.Judge("2.0"), Scope{}); err != nil || c.OK || len(c.Bad) != 1 {
 		t.Errorf("%+v, %v", c, err)
 	}
 }

@@ -99,7 +99,7 @@ func testRederive(t *testing.T, s book.Store, _ *Clock) {
 	before := must[book.Record](t)(s.Record(ctx, n))
 	d := Entry(2, "seated", 7).Derived
 	d.Program, d.Revision = "newer", 12
-	if err := s.Rederive(ctx, n, &d); err != nil {
+	if err := s.Rederive(ctx, book.Rederived{Number: n, Derived: &d}); err != nil {
 		t.Fatal(err)
 	}
 	after := must[book.Record](t)(s.Record(ctx, n))
@@ -111,13 +111,13 @@ func testRederive(t *testing.T, s book.Store, _ *Clock) {
 		t.Error("more than the derived values changed")
 	}
 	empty := book.Derived{}
-	if err := s.Rederive(ctx, n, &empty); err != nil {
+	if err := s.Rederive(ctx, book.Rederived{Number: n, Derived: &empty}); err != nil {
 		t.Fatal(err)
 	}
 	if r := must[book.Record](t)(s.Record(ctx, n)); r.Derived.ZoneMM.Known() || !r.Derived.Taken.IsZero() || len(r.Derived.Crowns) != 0 {
 		t.Errorf("nothing derived came back as %+v", r.Derived)
 	}
-	if err := s.Rederive(ctx, 99, &d); !errors.Is(err, book.ErrNotFound) {
+	if err := s.Rederive(ctx, book.Rederived{Number: 99, Derived: &d}); !errors.Is(err, book.ErrNotFound) {
 		t.Errorf("record 99: %v", err)
 	}
 }

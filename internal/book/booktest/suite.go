@@ -32,6 +32,8 @@ func Run(t *testing.T, open Open) {
 		{"WalkByNumber", testWalk},
 		{"SweepInStretches", testSweep},
 		{"RederiveChangesOnlyDerived", testRederive},
+		{"StretchReadsAll", testStretch},
+		{"ChecksAreRemembered", testRecheck},
 		{"ManyAtOnce", testManyAtOnce},
 		{"CancelledAddsNothing", testCancel},
 		{"OddWordsAreKept", testOddWords},

@@ -74,7 +74,7 @@ func testReader(t *testing.T, server *booktest.Server) {
 	for what, err := range map[string]error{
 		"add":      second(guest.Add(ctx, booktest.Entry(2, "seated", 1))),
 		"import":   second(guest.Import(ctx, []*book.Entry{booktest.Entry(2, "seated", 1)})),
-		"rederive": guest.Rederive(ctx, 1, &book.Derived{}),
+		"rederive": guest.Rederive(ctx, book.Rederived{Number: 1, Derived: &book.Derived{}}),
 	} {
 		if !errors.Is(err, book.ErrReadOnly) || book.IsCall(err) || !strings.Contains(fmt.Sprint(err), "permission denied") {
 			t.Errorf("%s: %v; want %v", what, err, book.ErrReadOnly)
@@ -109,7 +109,7 @@ func testNothingOverwritten(t *testing.T, server *booktest.Server) {
 		t.Errorf("the book holds %v", there)
 	}
 	d := booktest.Entry(7, "seated", 3).Derived
-	if err := s.Rederive(context.Background(), 1, &d); err != nil {
+	if err := s.Rederive(context.Background(), book.Rederived{Number: 1, Derived: &d}); err != nil {
 		t.Errorf("deriving again: %v", err)
 	}
 }

@@ -224,7 +224,7 @@ func TestBook_NothingIsOverwritten(t *testing.T) {
 		t.Errorf("the book holds %v", there)
 	}
 	d := booktest.Entry(7, "seated", 3).Derived
-	if err := s.Rederive(context.Background(), 1, &d); err != nil {
+	if err := s.Rederive(context.Background(), book.Rederived{Number: 1, Derived: &d}); err != nil {
 		t.Errorf("deriving again: %v", err)
 	}
 }

@@ -25,6 +25,10 @@ type Reader struct {
 	// Wrap turns the database's error into one of package book. It keeps nil.
 	Wrap func(error) error
 
+	// Lock is what a transaction that reads before it writes asks for first; empty
+	// where one that writes keeps others from writing anyway.
+	Lock string
+
 	// Try runs a question, again where it may succeed the second time.
 	Try func(ctx context.Context, ask func(context.Context) error) error
 }
@@ -77,24 +81,30 @@ func (s sizeIn) Scan(src any) error {
 }
 
 // selectRecord reads whole records; scanRecord takes its columns.
-const selectRecord = `SELECT r.number, r.identity, r.serial, r.stage, r.added, r.note, r.by_whom, r.why,
+const selectRecord = "SELECT " + recordFields + recordFrom
+
+const recordFields = `r.number, r.identity, r.serial, r.stage, r.added, r.note, r.by_whom, r.why,
   c.identity, r.corrects, (SELECT max(x.number) FROM record x WHERE x.corrects = r.number),
   r.tags, r.neck_name, r.readings_name, n.digest, r.readings_digest, r.seal,
   r.program, r.model, r.states, r.taken, r.verdict, r.zone, r.worst, r.metal, r.most, r.refits, r.frets_off,
-  r.derived_seal, r.crowns
-  FROM record r LEFT JOIN neck_file n ON n.id = r.neck LEFT JOIN record c ON c.number = r.corrects `
+  r.derived_seal, r.crowns`
 
-func scanRecord(rows *sql.Rows) (book.Record, error) {
+const recordFrom = ` FROM record r LEFT JOIN neck_file n ON n.id = r.neck LEFT JOIN record c ON c.number = r.corrects `
+
+func scanRecord(rows *sql.Rows) (book.Record, error) { return scanRecordAnd(rows) }
+
+// scanRecordAnd reads a record and what else was asked for behind it.
+func scanRecordAnd(rows *sql.Rows, more ...any) (book.Record, error) {
 	var r book.Record
 	var identity, corrects, neck, readings, seal, derivedSeal []byte
 	var added int64
 	var correctsNo, correctedBy, taken sql.NullInt64
 	var tags, maker string
 	d := &r.Derived
-	err := rows.Scan(&r.Number, &identity, &r.Serial, &r.Stage, &added, &r.Note, &r.By, &r.Why,
+	err := rows.Scan(append([]any{&r.Number, &identity, &r.Serial, &r.Stage, &added, &r.Note, &r.By, &r.Why,
 		&corrects, &correctsNo, &correctedBy, &tags, &r.NeckName, &r.ReadingsName, &neck, &readings, &seal,
 		&maker, &d.Model, &d.States, &taken, &d.Verdict, sizeIn{&d.ZoneMM}, sizeIn{&d.WorstMM}, sizeIn{&d.MetalMM}, sizeIn{&d.MostMM}, &d.Refits, &d.FretsOff,
-		&derivedSeal, (*[]byte)(&d.Crowns))
+		&derivedSeal, (*[]byte)(&d.Crowns)}, more...)...)
 	if err != nil {
 		return r, unfit(err)
 	}
@@ -216,23 +226,6 @@ func (t *Reader) Serials(ctx context.Context) ([]string, error) {
 	return Collect(ctx, t, "SELECT DISTINCT serial FROM record ORDER BY serial", nil, func(rows *sql.Rows) (s string, err error) {
 		err = unfit(rows.Scan(&s))
 		return s, err
-	})
-}
-
-// Rederive is book.Store's: derived columns only.
-func (t *Reader) Rederive(ctx context.Context, number int64, d *book.Derived) error {
-	seal := d.Checksum()
-	return t.Try(ctx, func(ctx context.Context) error {
-		res, err := t.DB.ExecContext(ctx, `UPDATE record SET (`+derivedColumns+`) =
-  ($2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) WHERE number = $1`,
-			append([]any{number}, derivedValues(d, seal[:])...)...)
-		if err != nil {
-			return t.Wrap(err)
-		}
-		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(t.Wrap(err), fmt.Errorf("record %d is %w", number, book.ErrNotFound))
-		}
-		return nil
 	})
 }
 
