@@ -1,6 +1,7 @@
 package booktest
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -19,6 +20,7 @@ import (
 type Workshop struct {
 	Necks int
 	Seed  uint64
+	Years int // that they are spread over; 0: two
 }
 
 // Sizes of what is planted, in mm.
@@ -83,7 +85,8 @@ func (w Workshop) Entry(n int) *book.Entry {
 	}
 }
 
-// taken spreads the necks over two years.
+// taken spreads the necks over the workshop's years.
 func (w Workshop) taken(n int) time.Time {
-	return time.Date(2024, 1, 8, 8, 0, 0, 0, time.UTC).Add(time.Duration(float64(2*365*24*time.Hour) * float64(n-1) / float64(w.Necks))).Truncate(time.Second)
+	years := time.Duration(cmp.Or(w.Years, 2))
+	return time.Date(2026, 1, 8, 8, 0, 0, 0, time.UTC).AddDate(-int(years), 0, 0).Add(time.Duration(float64(years*365*24*time.Hour) * float64(n-1) / float64(w.Necks))).Truncate(time.Second)
 }
