@@ -268,3 +268,11 @@ func (p Packed) differs(o Packed) string {
 	}
 	return ""
 }
+
+// At is a table of one fret alone; its heights are set by SetHeights.
+func (s *CrownTable) At(fret int) CrownTable {
+	return CrownTable{FirstFret: fret, Frets: 1, Lanes: s.Lanes, StepMM: s.StepMM}
+}
+
+// SetHeights gives a table other heights: cell after cell, 2 bytes each.
+func (s *CrownTable) SetHeights(b []byte) { s.heights = b }

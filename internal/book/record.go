@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -70,6 +71,29 @@ func ParseTags(s string) (Tags, error) {
 		return nil, fmt.Errorf("tags: not as they were written")
 	}
 	return t, nil
+}
+
+// TagIn is the value of one tag in a text that Text wrote, without reading the rest.
+func TagIn(text, tag string) (value string, there bool) {
+	key := strings.Trim(Tags{tag: ""}.Text(), "{}")
+	key = key[:len(key)-1] // `"wire":"` is only that tag's key: within a word its quotes would be escaped
+	_, rest, there := strings.Cut(text, key)
+	if !there {
+		return "", false
+	}
+	for end := 0; end < len(rest); end++ {
+		switch rest[end] {
+		case '\\':
+			end++
+		case '"':
+			if value = rest[:end]; !strings.Contains(value, `\`) {
+				return value, true
+			}
+			err := json.Unmarshal([]byte(`"`+value+`"`), &value)
+			return value, err == nil
+		}
+	}
+	return "", false
 }
 
 // Entry is what goes into the book.

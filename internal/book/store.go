@@ -51,6 +51,7 @@ const (
 	TagColumns                        // Tags
 	FigureColumns                     // Figures
 	CrownColumns                      // Crowns
+	TagTextColumn                     // TagText
 )
 
 // Row is one record of a scan: what charts and patterns are made of. Crowns is
@@ -59,7 +60,8 @@ type Row struct {
 	Number        int64
 	Serial, Stage string
 	At            time.Time
-	Tags          Tags // shared between rows: do not change
+	Tags          Tags   // shared between rows: do not change
+	TagText       string // Tags.Text, for TagIn
 	Figures
 	Crowns Packed
 }

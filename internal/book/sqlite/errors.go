@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -38,6 +39,9 @@ func wrap(err error) error {
 		sqlite3.SQLITE_FULL:    book.ErrFull,
 		sqlite3.SQLITE_CORRUPT: book.ErrDamaged, sqlite3.SQLITE_NOTADB: book.ErrDamaged,
 	}[e.Code()&0xff]
+	if kind == nil && e.Code() == sqlite3.SQLITE_ERROR && strings.Contains(e.Error(), "no such ") {
+		kind = book.ErrDamaged // the questions are always the same: what they ask for has lost its name
+	}
 	if kind == nil {
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -22,15 +23,28 @@ import (
 // invented ones.
 func later(t testing.TB, added ...string) fs.FS {
 	t.Helper()
-	first, err := fs.ReadFile(migrations, "migrations/00001_book.sql")
-	if err != nil {
-		t.Fatal(err)
+	steps := fstest.MapFS{}
+	for _, name := range own(t) {
+		text, err := fs.ReadFile(migrations, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps[filepath.Base(name)] = &fstest.MapFile{Data: text}
 	}
-	steps := fstest.MapFS{"00001_book.sql": {Data: first}}
 	for i, text := range added {
-		steps["0000"+string(rune('2'+i))+"_later.sql"] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
+		steps[fmt.Sprintf("%05d_later.sql", len(own(t))+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
 	}
 	return steps
+}
+
+// own are this program's migrations, numbered from 1.
+func own(t testing.TB) []string {
+	t.Helper()
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("%d migrations, %v", len(names), err)
+	}
+	return names
 }
 
 // shopTable is a later version's table.
@@ -53,7 +67,7 @@ func TestMigrate_NewerBookIsRefused(t *testing.T) {
 	before := readAll(t, path)
 	for _, create := range []bool{true, false} {
 		_, err = Open(context.Background(), path, Options{Create: create, Now: time.Now})
-		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), "made by a newer version of this program: its tables are of version 2, this program knows 1") {
+		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", len(own(t))+1, len(own(t)))) {
 			t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 		}
 	}
@@ -77,7 +91,7 @@ func TestMigrate_OlderBookIsKeptFirst(t *testing.T) {
 	if _, err := s.DB.Exec("UPDATE shop SET count = 1"); err != nil {
 		t.Errorf("the later version's table: %v", err)
 	}
-	kept := filepath.Join(dir, "book.db.version-1-20260302-093000.db")
+	kept := filepath.Join(dir, fmt.Sprintf("book.db.version-%d-20260302-093000.db", len(own(t))))
 	old, err := Open(context.Background(), kept, Options{Now: time.Now}) // by the older program
 	if err != nil {
 		t.Fatalf("the backup: %v; the folder holds %s", err, names(t, dir))
@@ -96,7 +110,7 @@ func TestMigrate_FailureLeavesTheOldBook(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 5)
 	_, err := openAs(path, later(t, shopTable+"\nINSERT INTO shop VALUES (1, 7);")) // breaks off in the middle
-	kept := "book.db.version-1-20260302-093000.db"
+	kept := fmt.Sprintf("book.db.version-%d-20260302-093000.db", len(own(t)))
 	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in") || !strings.Contains(err.Error(), kept) {
 		t.Errorf("%v; want the backup named", err)
 	}
@@ -125,7 +139,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 2)
 	for n := range maxTries { // every name is taken
-		name := path + ".version-1-20260302-093000"
+		name := fmt.Sprintf("%s.version-%d-20260302-093000", path, len(own(t)))
 		if n > 0 {
 			name += "-" + strconv.Itoa(n+1)
 		}
@@ -133,7 +147,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), "the backup before the change from version 1 to 2") {
+	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", len(own(t)), len(own(t))+1)) {
 		t.Errorf("%v; want the backup's failure", err)
 	}
 	s := newBook(t, path, time.Now)

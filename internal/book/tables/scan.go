@@ -134,7 +134,7 @@ func newScanner(want book.Columns) *scanner {
 	if s.wants(book.NameColumns) {
 		s.read("r.serial, r.stage, coalesce(r.taken, r.added)", &s.row.Serial, &s.rawStage, &s.at)
 	}
-	if s.wants(book.TagColumns) {
+	if s.wants(book.TagColumns | book.TagTextColumn) {
 		s.read("r.tags", &s.rawTags)
 	}
 	if s.wants(book.FigureColumns) {
@@ -170,6 +170,9 @@ func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 		r.Verdict = s.word(s.rawVerdict)
 	}
 	r.Crowns = book.Packed(s.rawCrowns)
+	if s.wants(book.TagTextColumn) {
+		r.TagText = s.word(s.rawTags)
+	}
 	if !s.wants(book.TagColumns) {
 		return r, nil
 	}

@@ -19,6 +19,10 @@ type Reader struct {
 	// nowhere, of (text, part).
 	Position string
 
+	// Quiet keeps others from changing records for the rest of a transaction; "" where
+	// a transaction does so by itself.
+	Quiet string
+
 	// Wrap turns the database's error into one of package book. It keeps nil.
 	Wrap func(error) error
 
