@@ -274,5 +274,10 @@ func (s *CrownTable) At(fret int) CrownTable {
 	return CrownTable{FirstFret: fret, Frets: 1, Lanes: s.Lanes, StepMM: s.StepMM}
 }
 
+// HasFret says whether the table has a fret.
+func (s *CrownTable) HasFret(fret int) bool {
+	return fret >= s.FirstFret && fret < s.FirstFret+s.Frets && len(s.Lanes) > 0
+}
+
 // SetHeights gives a table other heights: cell after cell, 2 bytes each.
 func (s *CrownTable) SetHeights(b []byte) { s.heights = b }

@@ -63,7 +63,8 @@ type Row struct {
 	Tags          Tags   // shared between rows: do not change
 	TagText       string // Tags.Text, for TagIn
 	Figures
-	Crowns Packed
+	Crowns  Packed
+	Crowned bool // has crowns; told by ScanFrets
 }
 
 // Store keeps records. Every method may fail with ErrBusy, ErrLost or

@@ -68,7 +68,7 @@ func TestSearch_PlainOne(t *testing.T) {
 			stretches = append(stretches, [2]int{s[0], at}, [2]int{at, s[1]})
 		}
 	})
-	if long < 100 {
+	if long < 30 {
 		t.Errorf("only %d long stretches with a step", long)
 	}
 }
@@ -78,7 +78,7 @@ func sameStep(t *rapid.T, h *search, s [2]int, a, b Shift) {
 	t.Helper()
 	size := math.Abs(a.Before) + math.Abs(a.After) + 1e-300
 	near := func(x, y float64) bool { return math.Abs(x-y) <= 1e-8*size } // the scatter of bare steps is rounding: a root of 1e-16
-	if a.First != b.First { // as good to the last digits
+	if a.First != b.First {                                               // as good to the last digits
 		w := h.w
 		if w == nil {
 			w = make([]float64, len(h.x))

@@ -204,11 +204,6 @@ func ReadShapes(part []byte) (l ShapeList, err error) {
 	return l, r.err()
 }
 
-// HasFret says whether a shape has crowns at a fret.
-func HasFret(t *book.CrownTable, fret int) bool {
-	return fret >= t.FirstFret && fret < t.FirstFret+t.Frets && len(t.Lanes) > 0
-}
-
 // Fret calls fn with each record's crowns at one fret, as a table of that fret alone,
 // good until fn returns. Records that have none there are left out.
 func (l *ShapeList) Fret(part []byte, fret int, fn func(record int, t *book.CrownTable)) error {
@@ -223,7 +218,7 @@ func (l *ShapeList) Fret(part []byte, fret int, fn func(record int, t *book.Crow
 	}
 	tables := make([]book.CrownTable, len(l.Kinds))
 	for i := range l.Kinds {
-		if HasFret(&l.Kinds[i], fret) {
+		if l.Kinds[i].HasFret(fret) {
 			rows[i] = r.take(2 * len(l.Kinds[i].Lanes) * count[i])
 			tables[i] = l.Kinds[i].At(fret)
 		}
