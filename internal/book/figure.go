@@ -237,12 +237,15 @@ func (f Figure) wants() Columns {
 
 // of is the figure on a row, and whether it is a length of a tag; false where the row
 // does not tell it.
-func (f Figure) of(r *Row) (v float64, told, length bool) {
+func (f Figure) of(r *Row, tag TagKey) (v float64, told, length bool) {
 	switch {
 	case f.crowns:
 		return 0, false, false
 	case f.tag != "":
-		text, _ := TagIn(r.TagText, f.tag)
+		text, there := tag.In(r.TagText)
+		if !there {
+			return 0, false, false
+		}
 		if v, err := unit.Length.Parse(text); err == nil {
 			return v, true, true
 		}

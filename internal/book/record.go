@@ -74,10 +74,21 @@ func ParseTags(s string) (Tags, error) {
 }
 
 // TagIn is the value of one tag in a text that Text wrote, without reading the rest.
-func TagIn(text, tag string) (value string, there bool) {
+func TagIn(text, tag string) (value string, there bool) { return KeyOf(tag).In(text) }
+
+// TagKey finds one tag in many texts.
+type TagKey string
+
+// KeyOf is how a text that Text wrote begins a tag: `"wire":"` is only that, as within
+// a word its quotes would be escaped.
+func KeyOf(tag string) TagKey {
 	key := strings.Trim(Tags{tag: ""}.Text(), "{}")
-	key = key[:len(key)-1] // `"wire":"` is only that tag's key: within a word its quotes would be escaped
-	_, rest, there := strings.Cut(text, key)
+	return TagKey(key[:len(key)-1])
+}
+
+// In is TagIn.
+func (k TagKey) In(text string) (value string, there bool) {
+	_, rest, there := strings.Cut(text, string(k))
 	if !there {
 		return "", false
 	}

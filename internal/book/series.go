@@ -93,10 +93,13 @@ func (q Query) values(ctx context.Context, s Scanner) ([]neckValue, Filter, []No
 	if q.By != "" {
 		want |= TagTextColumn
 	}
+	by, of := KeyOf(q.By), KeyOf(f.tag)
 	keep := func(r *Row, n *neckValue) error {
 		n.doubt = r.Verdict == string(straight.InDoubt)
-		n.word, _ = TagIn(r.TagText, q.By)
-		n.value, n.told, n.length = f.of(r)
+		if q.By != "" {
+			n.word, _ = by.In(r.TagText)
+		}
+		n.value, n.told, n.length = f.of(r, of)
 		return nil
 	}
 	if !f.crowns {
@@ -137,7 +140,7 @@ func latest(ctx context.Context, s Scanner, f Filter, scan func(context.Context,
 		f.Stage = SeatedStage
 	}
 	f.InForce = true
-	var necks []neckValue
+	necks := make([]neckValue, 0, roomFor(ctx, s))
 	err := scan(ctx, f, func(r *Row) error {
 		n := neckValue{at: r.At.UnixMicro(), number: r.Number, serial: r.Serial, row: int32(len(necks))}
 		err := keep(r, &n)
@@ -165,6 +168,22 @@ func latest(ctx context.Context, s Scanner, f Filter, scan func(context.Context,
 		notes = append(notes, Note{Why: Superseded, N: kept})
 	}
 	return necks[kept:], f, notes, nil
+}
+
+// roomFor is for how many necks room is made at once: a list that grows by and by takes
+// its memory twice.
+func roomFor(ctx context.Context, s Scanner) int64 {
+	b, ok := s.(interface {
+		Last(context.Context) (int64, error)
+	})
+	if !ok {
+		return 0
+	}
+	last, err := b.Last(ctx)
+	if err != nil { // the scan will say so
+		return 0
+	}
+	return min(last, 1<<20)
 }
 
 // serials are those of necks seen, as places in their list: of a million a map of

@@ -33,15 +33,15 @@ func wrap(err error) error {
 	if e.Code()&0xff == sqlite3.SQLITE_CANTOPEN {
 		return unopened{err}
 	}
+	if e.Code() == sqlite3.SQLITE_ERROR && strings.Contains(e.Error(), "no such column") {
+		return fmt.Errorf("%w: %w", book.ErrDamaged, err) // what the program asks for is in every book
+	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,
 		sqlite3.SQLITE_READONLY: book.ErrReadOnly, sqlite3.SQLITE_PERM: book.ErrReadOnly,
 		sqlite3.SQLITE_FULL:    book.ErrFull,
 		sqlite3.SQLITE_CORRUPT: book.ErrDamaged, sqlite3.SQLITE_NOTADB: book.ErrDamaged,
 	}[e.Code()&0xff]
-	if kind == nil && e.Code() == sqlite3.SQLITE_ERROR && strings.Contains(e.Error(), "no such ") {
-		kind = book.ErrDamaged // the questions are always the same: what they ask for has lost its name
-	}
 	if kind == nil {
 		return err
 	}

@@ -19,32 +19,49 @@ import (
 	"ringtrue/internal/book/booktest"
 )
 
+// newest is the version of the program's own tables.
+func newest(t testing.TB) int {
+	t.Helper()
+	names, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil || len(names) == 0 {
+		t.Fatal(names, err)
+	}
+	version, err := strconv.Atoi(filepath.Base(names[len(names)-1])[:5])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return version
+}
+
 // later are a program's migrations some versions on: the book's own first, then
 // invented ones.
 func later(t testing.TB, added ...string) fs.FS {
 	t.Helper()
+	own, err := fs.Sub(migrations, "migrations")
+	if err != nil {
+		t.Fatal(err)
+	}
+	names, err := fs.Glob(own, "*.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
 	steps := fstest.MapFS{}
-	for _, name := range own(t) {
-		text, err := fs.ReadFile(migrations, name)
+	for _, n := range names {
+		text, err := fs.ReadFile(own, n)
 		if err != nil {
 			t.Fatal(err)
 		}
-		steps[filepath.Base(name)] = &fstest.MapFile{Data: text}
+		steps[n] = &fstest.MapFile{Data: text}
 	}
 	for i, text := range added {
-		steps[fmt.Sprintf("%05d_later.sql", len(own(t))+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
+		steps[fmt.Sprintf("%05d_later.sql", newest(t)+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
 	}
 	return steps
 }
 
-// own are this program's migrations, numbered from 1.
-func own(t testing.TB) []string {
-	t.Helper()
-	names, err := fs.Glob(migrations, "migrations/*.sql")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("%d migrations, %v", len(names), err)
-	}
-	return names
+// keptName is how the book is kept before it is taken to a later version.
+func keptName(t testing.TB) string {
+	return fmt.Sprintf("book.db.version-%d-20260302-093000", newest(t))
 }
 
 // shopTable is a later version's table.
@@ -67,7 +84,7 @@ func TestMigrate_NewerBookIsRefused(t *testing.T) {
 	before := readAll(t, path)
 	for _, create := range []bool{true, false} {
 		_, err = Open(context.Background(), path, Options{Create: create, Now: time.Now})
-		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", len(own(t))+1, len(own(t)))) {
+		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", newest(t)+1, newest(t))) {
 			t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 		}
 	}
@@ -91,7 +108,7 @@ func TestMigrate_OlderBookIsKeptFirst(t *testing.T) {
 	if _, err := s.DB.Exec("UPDATE shop SET count = 1"); err != nil {
 		t.Errorf("the later version's table: %v", err)
 	}
-	kept := filepath.Join(dir, fmt.Sprintf("book.db.version-%d-20260302-093000.db", len(own(t))))
+	kept := filepath.Join(dir, keptName(t)+".db")
 	old, err := Open(context.Background(), kept, Options{Now: time.Now}) // by the older program
 	if err != nil {
 		t.Fatalf("the backup: %v; the folder holds %s", err, names(t, dir))
@@ -110,7 +127,7 @@ func TestMigrate_FailureLeavesTheOldBook(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 5)
 	_, err := openAs(path, later(t, shopTable+"\nINSERT INTO shop VALUES (1, 7);")) // breaks off in the middle
-	kept := fmt.Sprintf("book.db.version-%d-20260302-093000.db", len(own(t)))
+	kept := keptName(t) + ".db"
 	if err == nil || book.IsCall(err) || !strings.Contains(err.Error(), "as it was, the book lies in") || !strings.Contains(err.Error(), kept) {
 		t.Errorf("%v; want the backup named", err)
 	}
@@ -139,7 +156,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 	path := filepath.Join(dir, "book.db")
 	fill(t, path, 2)
 	for n := range maxTries { // every name is taken
-		name := fmt.Sprintf("%s.version-%d-20260302-093000", path, len(own(t)))
+		name := filepath.Join(dir, keptName(t))
 		if n > 0 {
 			name += "-" + strconv.Itoa(n+1)
 		}
@@ -147,7 +164,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", len(own(t)), len(own(t))+1)) {
+	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", newest(t), newest(t)+1)) {
 		t.Errorf("%v; want the backup's failure", err)
 	}
 	s := newBook(t, path, time.Now)

@@ -185,10 +185,14 @@ func pick(words []string, wanted string) []bool {
 // tagsOf parses tags where that is wanted, and says which ones the filter picks.
 func (c *columnScan) tagsOf(texts []string) (all []book.Tags, picked []bool, err error) {
 	all, picked = make([]book.Tags, len(texts)), make([]bool, len(texts))
+	keys := map[book.TagKey]string{}
+	for k, v := range c.filter.Tags {
+		keys[book.KeyOf(k)] = v
+	}
 	for i, text := range texts {
 		picked[i] = true
-		for k, v := range c.filter.Tags {
-			has, there := book.TagIn(text, k)
+		for k, v := range keys {
+			has, there := k.In(text)
 			picked[i] = picked[i] && there && has == v
 		}
 		if picked[i] && c.want&book.TagColumns != 0 {
