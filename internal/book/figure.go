@@ -270,16 +270,18 @@ func (f Figure) ofCrowns(ctx context.Context, crowns FretReader, necks []neckVal
 	}
 	frets := make([]int32, len(necks)) // that tell
 	for fret := first; fret <= last; fret++ {
-		err := crowns.Fret(ctx, fret, func(record int, t *CrownTable) {
-			neck := h.of(record)
-			if neck < 0 {
-				return
-			}
-			if v, told := f.at(t, fret); told {
-				n := &necks[neck]
-				n.value, n.told = n.value+v, true
-				frets[neck]++
-			}
+		err := crowns.Fret(ctx, fret, func(c Crowns) {
+			c.Each(func(record int, t *CrownTable) {
+				neck := h.of(int32(record))
+				if neck < 0 {
+					return
+				}
+				if v, told := f.at(t, fret); told {
+					n := &necks[neck]
+					n.value, n.told = n.value+v, true
+					frets[neck]++
+				}
+			})
 		})
 		if err != nil {
 			return err

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"slices"
 	"time"
@@ -23,9 +24,53 @@ type FretReader interface {
 	// one for neighbours that are alike.
 	Shapes(fn func(record int, t *CrownTable))
 
-	// Fret hands out the crowns of one fret, as a table of that fret alone. ErrBusy:
+	// Fret hands out the crowns of one fret, those of many records at once. ErrBusy:
 	// records were worked out again since they were scanned.
-	Fret(ctx context.Context, fret int, fn func(record int, t *CrownTable)) error
+	Fret(ctx context.Context, fret int, fn func(Crowns)) error
+}
+
+// Crowns are what records that are alike have at one fret.
+type Crowns struct {
+	Records []int32     // ascending
+	Table   *CrownTable // of that fret alone, without heights
+	Heights []byte      // record after record, lane after lane: 2 bytes each
+}
+
+// Each sets the table to one record after the other.
+func (c Crowns) Each(fn func(record int, t *CrownTable)) {
+	t, long := *c.Table, 2*len(c.Table.Lanes)
+	for i, r := range c.Records {
+		t.heights = c.Heights[i*long:][:long]
+		fn(int(r), &t)
+	}
+}
+
+// Pick leaves out records for which place gives a number below 0, and puts their
+// places instead of the others. room is memory to be used again.
+func (c Crowns) Pick(place func(record int32) int32, room *Crowns) Crowns {
+	long := 2 * len(c.Table.Lanes)
+	records := room.Records[:0]
+	dropped := false
+	heights := room.Heights[:0]
+	for i, r := range c.Records {
+		at := place(r)
+		if at < 0 && !dropped {
+			dropped = true
+			heights = append(heights, c.Heights[:i*long]...)
+		}
+		if at < 0 {
+			continue
+		}
+		records = append(records, at)
+		if dropped {
+			heights = append(heights, c.Heights[i*long:][:long]...)
+		}
+	}
+	room.Records, room.Heights = records, heights
+	if !dropped {
+		heights = c.Heights
+	}
+	return Crowns{Records: records, Table: c.Table, Heights: heights}
 }
 
 // scanFrets reads a book fret by fret, or keeps the crowns of one that cannot.
@@ -98,25 +143,26 @@ func (k *KeptCrowns) Shapes(fn func(record int, t *CrownTable)) {
 }
 
 // Fret is FretReader's.
-func (k *KeptCrowns) Fret(ctx context.Context, fret int, fn func(record int, t *CrownTable)) error {
-	var one CrownTable
-	var of *CrownTable
-	var heights []byte
-	for _, r := range k.kept {
+func (k *KeptCrowns) Fret(ctx context.Context, fret int, fn func(Crowns)) error {
+	var c Crowns
+	for i, r := range k.kept {
 		t := r.table
 		if !t.HasFret(fret) {
 			continue
 		}
-		if t != of {
-			of, one = t, t.At(fret)
+		if len(c.Records) == 0 {
+			one := t.At(fret)
+			c.Table = &one
 		}
-		heights = heights[:0]
+		c.Records = append(c.Records, int32(r.record))
 		for l := range t.Lanes {
 			at := 2 * (l*t.Frets + fret - t.FirstFret)
-			heights = append(heights, r.heights[at], r.heights[at+1])
+			c.Heights = append(c.Heights, r.heights[at], r.heights[at+1])
 		}
-		one.SetHeights(heights)
-		fn(r.record, &one)
+		if i+1 == len(k.kept) || k.kept[i+1].table != t {
+			fn(c)
+			c.Records, c.Heights = c.Records[:0], c.Heights[:0]
+		}
 	}
 	return ctx.Err()
 }
@@ -166,11 +212,11 @@ func (h *heights) place(necks []neckValue) {
 }
 
 // of is a record's neck, counted from 0; below that where it is left out.
-func (h *heights) of(record int) int {
-	if record >= len(h.neck) {
+func (h *heights) of(record int32) int32 {
+	if int(record) >= len(h.neck) {
 		return -1
 	}
-	return int(h.neck[record]) - 1
+	return h.neck[record] - 1
 }
 
 func (h *heights) Len() int                { return len(h.necks) }
@@ -193,8 +239,8 @@ func (h *heights) Tag(neck int, tag string) string {
 func (h *heights) Shapes(fn func(neck int, s *drift.Shape)) {
 	var shapes shapes
 	h.crowns.Shapes(func(record int, t *CrownTable) {
-		if neck := h.of(record); neck >= 0 {
-			fn(neck, shapes.of(t))
+		if neck := h.of(int32(record)); neck >= 0 {
+			fn(int(neck), shapes.of(t))
 		}
 	})
 }
@@ -213,22 +259,16 @@ func (s *shapes) of(t *CrownTable) *drift.Shape {
 	return s.shape
 }
 
-func (h *heights) Fret(ctx context.Context, fret int, fn func(neck int, s *drift.Shape, steps []int16)) error {
-	var shapes shapes
+func (h *heights) Fret(ctx context.Context, fret int, fn func(necks []int32, s *drift.Shape, steps []int16)) error {
 	var steps []int16
-	return h.crowns.Fret(ctx, fret, func(record int, t *CrownTable) {
-		neck := h.of(record)
-		if neck < 0 {
-			return
+	var room Crowns
+	return h.crowns.Fret(ctx, fret, func(c Crowns) {
+		c = c.Pick(h.of, &room)
+		steps = slices.Grow(steps[:0], len(c.Heights)/2)[:len(c.Heights)/2]
+		for i := range steps {
+			steps[i] = int16(binary.LittleEndian.Uint16(c.Heights[2*i:])) // none is drift.NoHeight
 		}
-		steps = steps[:0]
-		for l := range t.Lanes {
-			v, ok := t.Steps(l)
-			if !ok {
-				v = drift.NoHeight
-			}
-			steps = append(steps, int16(v))
-		}
-		fn(neck, shapes.of(t), steps)
+		t := c.Table
+		fn(c.Records, &drift.Shape{FirstFret: t.FirstFret, Frets: t.Frets, Lanes: t.Lanes, StepMM: t.StepMM}, steps)
 	})
 }

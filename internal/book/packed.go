@@ -269,7 +269,7 @@ func (p Packed) differs(o Packed) string {
 	return ""
 }
 
-// At is a table of one fret alone; its heights are set by SetHeights.
+// At is a table of one fret alone, without heights.
 func (s *CrownTable) At(fret int) CrownTable {
 	return CrownTable{FirstFret: fret, Frets: 1, Lanes: s.Lanes, StepMM: s.StepMM}
 }
@@ -278,6 +278,3 @@ func (s *CrownTable) At(fret int) CrownTable {
 func (s *CrownTable) HasFret(fret int) bool {
 	return fret >= s.FirstFret && fret < s.FirstFret+s.Frets && len(s.Lanes) > 0
 }
-
-// SetHeights gives a table other heights: cell after cell, 2 bytes each.
-func (s *CrownTable) SetHeights(b []byte) { s.heights = b }

@@ -123,24 +123,25 @@ func (g *gathering) fret(ctx context.Context, f int, few []error, confidence flo
 			parts[p].means, parts[p].neck = make([]float32, 0, g.necks[p]), make([]int32, 0, g.necks[p])
 		}
 	}
-	var shape *Shape
-	var rows []int
-	var sums [][]stepSums // of the shape's step, by part
-	err := g.heights.Fret(ctx, g.first+f, func(neck int, s *Shape, steps []int16) {
-		if len(steps) != len(s.Lanes) {
+	sums := make([][]stepSums, len(parts)) // of one step
+	err := g.heights.Fret(ctx, g.first+f, func(necks []int32, s *Shape, steps []int16) {
+		lanes := len(s.Lanes)
+		if len(steps) != lanes*len(necks) {
 			panic("drift: a neck's heights do not fit its shape")
 		}
-		if s != shape {
-			shape, rows, sums = s, g.rows(s), make([][]stepSums, len(parts))
+		rows := g.rows(s)
+		clear(sums)
+		for i, neck := range necks {
+			p := 0
+			if g.place != nil {
+				p = g.partOf(int(neck))
+				neck = g.place[neck]
+			}
+			if sums[p] == nil {
+				sums[p] = parts[p].of(s.StepMM, len(g.lanes))
+			}
+			parts[p].add(neck, s.StepMM, steps[i*lanes:][:lanes], rows, sums[p])
 		}
-		p := g.partOf(neck)
-		if g.place != nil {
-			neck = int(g.place[neck])
-		}
-		if sums[p] == nil {
-			sums[p] = parts[p].of(s.StepMM, len(g.lanes))
-		}
-		parts[p].add(neck, s.StepMM, steps, rows, sums[p])
 	})
 	if err != nil {
 		return err
@@ -178,7 +179,7 @@ func (p *fretPart) of(step float64, lanes int) []stepSums {
 	return p.sums[step]
 }
 
-func (p *fretPart) add(neck int, step float64, steps []int16, rows []int, sums []stepSums) {
+func (p *fretPart) add(neck int32, step float64, steps []int16, rows []int, sums []stepSums) {
 	sum, count := 0, 0
 	for l, v := range steps {
 		if v == NoHeight {
@@ -193,7 +194,7 @@ func (p *fretPart) add(neck int, step float64, steps []int16, rows []int, sums [
 	}
 	if count > 0 {
 		p.means = append(p.means, float32(float64(sum)*step/float64(count)))
-		p.neck = append(p.neck, int32(neck))
+		p.neck = append(p.neck, neck)
 	}
 }
 

@@ -31,8 +31,9 @@ func (n Necks) Shapes(fn func(neck int, s *Shape)) {
 }
 
 // Fret is Heights'.
-func (n Necks) Fret(ctx context.Context, fret int, fn func(neck int, s *Shape, steps []int16)) error {
+func (n Necks) Fret(ctx context.Context, fret int, fn func(necks []int32, s *Shape, steps []int16)) error {
 	var at []int16
+	var necks []int32
 	for i := range n {
 		s := n[i].Shape
 		if len(n[i].Steps) != s.Frets*len(s.Lanes) {
@@ -42,11 +43,14 @@ func (n Necks) Fret(ctx context.Context, fret int, fn func(neck int, s *Shape, s
 		if f < 0 || f >= s.Frets {
 			continue
 		}
-		at = at[:0]
+		necks = append(necks, int32(i))
 		for l := range s.Lanes {
 			at = append(at, n[i].Steps[l*s.Frets+f])
 		}
-		fn(i, s, at)
+		if i+1 == len(n) || n[i+1].Shape != s {
+			fn(necks, s, at)
+			necks, at = necks[:0], at[:0]
+		}
 	}
 	return ctx.Err()
 }

@@ -41,11 +41,12 @@ type Heights interface {
 	Tags(neck int) map[string]string
 	Tag(neck int, tag string) string // one of them, "" for none
 
-	// Shapes gives each neck's shape, and Fret its crowns at a fret, lane after lane,
-	// in any order; what they hand out is good until the function returns. Fret may
-	// leave out necks whose shape has none there.
+	// Shapes gives each neck's shape. Fret gives the crowns of some necks that are
+	// alike, neck after neck, lane after lane, and then those of others, in any order;
+	// what it hands out is good until the function returns. It may leave out necks
+	// whose shape has none there.
 	Shapes(fn func(neck int, s *Shape))
-	Fret(ctx context.Context, fret int, fn func(neck int, s *Shape, steps []int16)) error
+	Fret(ctx context.Context, fret int, fn func(necks []int32, s *Shape, steps []int16)) error
 }
 
 // Level is where something stands on average over many necks. What is missing

@@ -107,13 +107,15 @@ func crownsOf(t *testing.T, crowns book.FretReader, numbers []int64) map[string]
 	t.Helper()
 	all := map[string]int{}
 	for fret := range 30 {
-		must[struct{}](t)(struct{}{}, crowns.Fret(context.Background(), fret, func(record int, c *book.CrownTable) {
-			for l, lane := range c.Lanes {
-				v, ok := c.Steps(l)
-				if ok {
-					all[fmt.Sprint(numbers[record], fret, lane, c.StepMM)] = v
+		must[struct{}](t)(struct{}{}, crowns.Fret(context.Background(), fret, func(some book.Crowns) {
+			some.Each(func(record int, c *book.CrownTable) {
+				for l, lane := range c.Lanes {
+					v, ok := c.Steps(l)
+					if ok {
+						all[fmt.Sprint(numbers[record], fret, lane, c.StepMM)] = v
+					}
 				}
-			}
+			})
 		}))
 	}
 	shapes := []int{}

@@ -112,22 +112,24 @@ func comeBack(t *rapid.T, parts map[int][]byte, rows []book.Row) {
 		if parts[FirstFret+fret] == nil {
 			continue
 		}
-		err := shapes.Fret(parts[FirstFret+fret], fret, func(at int, one *book.CrownTable) {
-			var whole book.CrownTable
-			if err := rows[at].Crowns.Open(&whole); err != nil {
-				t.Fatal(err)
-			}
-			if !slices.Equal(whole.Lanes, one.Lanes) || whole.StepMM != one.StepMM {
-				t.Fatalf("record %d: lanes %v, step %g", at, one.Lanes, one.StepMM)
-			}
-			for l := range one.Lanes {
-				a, okA := whole.Steps(l*whole.Frets + fret - whole.FirstFret)
-				b, okB := one.Steps(l)
-				if a != b || okA != okB {
-					t.Fatalf("record %d, fret %d, lane %d: %d %v, in columns %d %v", at, fret, l, a, okA, b, okB)
+		err := shapes.Fret(parts[FirstFret+fret], fret, func(c book.Crowns) {
+			c.Each(func(at int, one *book.CrownTable) {
+				var whole book.CrownTable
+				if err := rows[at].Crowns.Open(&whole); err != nil {
+					t.Fatal(err)
 				}
-				got[at]++
-			}
+				if !slices.Equal(whole.Lanes, one.Lanes) || whole.StepMM != one.StepMM {
+					t.Fatalf("record %d: lanes %v, step %g", at, one.Lanes, one.StepMM)
+				}
+				for l := range one.Lanes {
+					a, okA := whole.Steps(l*whole.Frets + fret - whole.FirstFret)
+					b, okB := one.Steps(l)
+					if a != b || okA != okB {
+						t.Fatalf("record %d, fret %d, lane %d: %d %v, in columns %d %v", at, fret, l, a, okA, b, okB)
+					}
+					got[at]++
+				}
+			})
 		})
 		if err != nil {
 			t.Fatal(err)
@@ -165,7 +167,7 @@ func TestParts_Damaged(t *testing.T) {
 		Serials:       func(b []byte) error { _, err := ReadSerials(b); return err },
 		Figures:       func(b []byte) error { _, err := ReadFigures(b); return err },
 		Shapes:        func(b []byte) error { _, err := ReadShapes(b); return err },
-		FirstFret + 3: func(b []byte) error { return shapes.Fret(b, 3, func(int, *book.CrownTable) {}) },
+		FirstFret + 3: func(b []byte) error { return shapes.Fret(b, 3, func(book.Crowns) {}) },
 	}
 	for _, part := range parts {
 		if err := read[part.Number](part.Bytes); err != nil {

@@ -173,8 +173,9 @@ func (l *FigureList) Next(f *book.Figures) error {
 
 // ShapeList is the part Shapes.
 type ShapeList struct {
-	Kinds []book.CrownTable // without heights
-	Of    []int32           // of each record
+	Kinds   []book.CrownTable // without heights
+	Of      []int32           // of each record
+	records [][]int32         // of each kind
 }
 
 // ReadShapes reads the part Shapes.
@@ -198,43 +199,34 @@ func ReadShapes(part []byte) (l ShapeList, err error) {
 		}
 		l.Kinds = append(l.Kinds, t)
 	}
+	l.records = make([][]int32, len(heads))
 	for i := range l.Of {
-		l.Of[i] = int32(r.word(heads))
+		kind := r.word(heads)
+		if l.Of[i] = int32(kind); !r.bad {
+			l.records[kind] = append(l.records[kind], int32(i))
+		}
 	}
 	return l, r.err()
 }
 
-// Fret calls fn with each record's crowns at one fret, as a table of that fret alone,
-// good until fn returns. Records that have none there are left out.
-func (l *ShapeList) Fret(part []byte, fret int, fn func(record int, t *book.CrownTable)) error {
+// Fret calls fn with the crowns at one fret of each kind of record, as Crowns says.
+func (l *ShapeList) Fret(part []byte, fret int, fn func(book.Crowns)) error {
 	r, err := open(part)
 	if err != nil {
 		return err
 	}
-	rows := make([][]byte, len(l.Kinds)) // of each shape, what is still to come
-	count := make([]int, len(l.Kinds))
-	for _, kind := range l.Of {
-		count[kind]++
-	}
-	tables := make([]book.CrownTable, len(l.Kinds))
+	var all []book.Crowns
 	for i := range l.Kinds {
-		if l.Kinds[i].HasFret(fret) {
-			rows[i] = r.take(2 * len(l.Kinds[i].Lanes) * count[i])
-			tables[i] = l.Kinds[i].At(fret)
+		if l.Kinds[i].HasFret(fret) && len(l.records[i]) > 0 {
+			t := l.Kinds[i].At(fret)
+			all = append(all, book.Crowns{Records: l.records[i], Table: &t, Heights: r.take(2 * len(t.Lanes) * len(l.records[i]))})
 		}
 	}
 	if err := r.err(); err != nil {
 		return err
 	}
-	for i, kind := range l.Of {
-		t := &tables[kind]
-		if t.Frets == 0 {
-			continue
-		}
-		long := 2 * len(t.Lanes)
-		t.SetHeights(rows[kind][:long])
-		rows[kind] = rows[kind][long:]
-		fn(i, t)
+	for _, c := range all {
+		fn(c)
 	}
 	return nil
 }

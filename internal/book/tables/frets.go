@@ -110,7 +110,7 @@ func (f *fretReader) Shapes(fn func(record int, t *book.CrownTable)) {
 }
 
 // Fret is book.FretReader's.
-func (f *fretReader) Fret(ctx context.Context, fret int, fn func(record int, t *book.CrownTable)) error {
+func (f *fretReader) Fret(ctx context.Context, fret int, fn func(book.Crowns)) error {
 	if fret < 0 || fret > 255 {
 		return nil
 	}
@@ -128,12 +128,13 @@ func (f *fretReader) Fret(ctx context.Context, fret int, fn func(record int, t *
 		defer rows.Close()
 		var id int64
 		var bytes sql.RawBytes
+		var room book.Crowns
 		for rows.Next() {
 			if err := rows.Scan(&id, &bytes); err != nil {
 				return f.Wrap(unfit(err))
 			}
 			if b := f.blocks[id]; b != nil {
-				if err := b.fret(bytes, fret, fn); err != nil {
+				if err := b.fret(bytes, fret, &room, fn); err != nil {
 					return err
 				}
 				wanted--
@@ -159,14 +160,17 @@ func (b *fretBlock) has(fret int) bool {
 }
 
 // fret hands out the records that were picked.
-func (b *fretBlock) fret(part []byte, fret int, fn func(record int, t *book.CrownTable)) error {
-	next := 0
-	return b.shapes.Fret(part, fret, func(at int, t *book.CrownTable) {
-		for next < len(b.places) && int(b.places[next]) < at {
-			next++
-		}
-		if next < len(b.places) && int(b.places[next]) == at {
-			fn(b.first+next, t)
-		}
+func (b *fretBlock) fret(part []byte, fret int, room *book.Crowns, fn func(book.Crowns)) error {
+	return b.shapes.Fret(part, fret, func(c book.Crowns) {
+		next := 0
+		fn(c.Pick(func(at int32) int32 {
+			for next < len(b.places) && int32(b.places[next]) < at {
+				next++
+			}
+			if next == len(b.places) || int32(b.places[next]) != at {
+				return -1
+			}
+			return int32(b.first + next)
+		}, room))
 	})
 }
