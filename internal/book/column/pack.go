@@ -35,6 +35,7 @@ type Part struct {
 // Packer packs the records of a stretch, which are added in order of their numbers.
 type Packer struct {
 	n                    int
+	since, until         int64
 	number, at           int64
 	stages, models, tags words
 	verdicts             words
@@ -82,6 +83,10 @@ func (p *Packer) Add(r *book.Row, model string) error {
 	b := binary.AppendVarint(p.out[Names], r.Number-p.number)
 	b = binary.AppendVarint(b, r.At.UnixMicro()-p.at)
 	p.number, p.at = r.Number, r.At.UnixMicro()
+	if p.n == 0 {
+		p.since, p.until = p.at, p.at
+	}
+	p.since, p.until = min(p.since, p.at), max(p.until, p.at)
 	for _, w := range []struct {
 		words *words
 		text  string
@@ -144,6 +149,9 @@ func (p *Packer) heights(c book.Packed, frets *[256][]byte) {
 	}
 }
 
+// Span is when the first and the last of the necks were read, in microseconds since 1970.
+func (p *Packer) Span() (since, until int64) { return p.since, p.until }
+
 // Parts are the stretch's columns, in order of their numbers.
 func (p *Packer) Parts() []Part {
 	head := func(words ...*words) []byte {
@@ -172,6 +180,14 @@ func (p *Packer) Parts() []Part {
 		all[i].Bytes = binary.LittleEndian.AppendUint32(all[i].Bytes, crc32.Checksum(all[i].Bytes, castagnoli()))
 	}
 	return all
+}
+
+// Seal is a checksum of which stretch columns are of, and of the time they span.
+func Seal(stretch, since, until int64) int64 {
+	b := binary.LittleEndian.AppendUint64(nil, uint64(stretch))
+	b = binary.LittleEndian.AppendUint64(b, uint64(since))
+	b = binary.LittleEndian.AppendUint64(b, uint64(until))
+	return int64(crc32.Checksum(b, castagnoli()))
 }
 
 // castagnoli is a checksum that processors work out by themselves.

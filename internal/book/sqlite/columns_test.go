@@ -36,13 +36,14 @@ func TestColumns_Damaged(t *testing.T) {
 	for _, damage := range []string{
 		"UPDATE block_part SET bytes = zeroblob(length(bytes)) WHERE part = 0",
 		"DELETE FROM block_part WHERE part = 2", "UPDATE block_part SET bytes = x'' WHERE part = 1",
+		"UPDATE block SET until = until - 1000000000000", "UPDATE block SET stretch = stretch + 7",
 		"UPDATE block_part SET bytes = substr(bytes, 1, length(bytes) - 1) WHERE part = 3",
 	} {
 		if _, err := s.DB.Exec(damage); err != nil {
 			t.Fatal(err)
 		}
 		seen := 0
-		err := s.Scan(ctx, book.Filter{}, book.NameColumns|book.FigureColumns, func(r *book.Row) error {
+		err := s.Scan(ctx, book.Filter{Since: time.Date(2024, 1, 8, 0, 0, 0, 0, time.UTC)}, book.NameColumns|book.FigureColumns, func(r *book.Row) error {
 			seen++
 			return nil
 		})

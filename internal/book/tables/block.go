@@ -13,7 +13,11 @@ import (
 )
 
 // block is a stretch of records whose columns are there.
-type block struct{ id, stretch int64 }
+type block struct {
+	id, stretch  int64
+	since, until int64 // when its necks were read
+	damaged      bool  // what stands here is not what was written
+}
 
 // numbers are the first and the last that a block's records can have.
 func (b block) numbers() (first, last int64) {
@@ -27,14 +31,20 @@ var errGone = errors.New("columns are gone")
 // blocks lists what columns there are, in order of numbers. A book whose list
 // cannot be read is read record by record.
 func (t *Reader) blocks(ctx context.Context) ([]block, error) {
-	all, err := Collect(ctx, t, "SELECT id, stretch FROM block WHERE stretch >= 0 ORDER BY stretch", nil, func(rows *sql.Rows) (b block, err error) {
-		err = unfit(rows.Scan(&b.id, &b.stretch))
-		return b, err
-	})
+	all, err := t.allBlocks(ctx)
 	if err != nil {
 		return nil, ctx.Err()
 	}
-	return all, nil
+	return slices.DeleteFunc(all, func(b block) bool { return b.damaged }), nil
+}
+
+func (t *Reader) allBlocks(ctx context.Context) ([]block, error) {
+	return Collect(ctx, t, "SELECT id, stretch, since, until, seal FROM block ORDER BY stretch", nil, func(rows *sql.Rows) (b block, err error) {
+		var seal int64
+		err = unfit(rows.Scan(&b.id, &b.stretch, &b.since, &b.until, &seal))
+		b.damaged = b.stretch < 0 || seal != column.Seal(b.stretch, b.since, b.until)
+		return b, err
+	})
 }
 
 // parts reads some columns of a block. errGone.
@@ -107,6 +117,11 @@ func (t *Reader) newColumnScan(ctx context.Context, f book.Filter, want book.Col
 		return struct{}{}, err
 	})
 	return c, err
+}
+
+// apart says whether no record of a block can be of the time asked for: it need not be read.
+func (c *columnScan) apart(b block) bool {
+	return !c.filter.Since.IsZero() && b.until < c.filter.Since.UnixMicro() || !c.filter.Until.IsZero() && b.since >= c.filter.Until.UnixMicro()
 }
 
 // suits says whether columns can answer a filter.

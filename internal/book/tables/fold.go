@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/column"
@@ -19,10 +20,19 @@ func (t *Reader) Fold(ctx context.Context) (packed int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	blocks, err := t.blocks(ctx)
+	blocks, err := t.allBlocks(ctx)
 	if err != nil {
 		return 0, err
 	}
+	for _, b := range blocks {
+		if !b.damaged {
+			continue
+		}
+		if _, err := t.DB.ExecContext(ctx, "DELETE FROM block WHERE id = $1", b.id); err != nil {
+			return 0, t.Wrap(err)
+		}
+	}
+	blocks = slices.DeleteFunc(blocks, func(b block) bool { return b.damaged })
 	for _, gap := range gaps(blocks, last) {
 		for n := gap[0]; n <= gap[1]; {
 			if n, err = t.Next(ctx, n-1); err != nil {
@@ -84,7 +94,7 @@ func (t *Reader) fold(ctx context.Context, stretch int64) error {
 			return t.Wrap(err)
 		}
 	}
-	parts, err := t.pack(ctx, tx, stretch)
+	p, err := t.pack(ctx, tx, stretch)
 	if err != nil {
 		return err
 	}
@@ -92,10 +102,11 @@ func (t *Reader) fold(ctx context.Context, stretch int64) error {
 		return t.Wrap(err)
 	}
 	var id int64
-	if err := tx.QueryRowContext(ctx, "INSERT INTO block (stretch) VALUES ($1) RETURNING id", stretch).Scan(&id); err != nil {
+	since, until := p.Span()
+	if err := tx.QueryRowContext(ctx, "INSERT INTO block (stretch, since, until, seal) VALUES ($1, $2, $3, $4) RETURNING id", stretch, since, until, column.Seal(stretch, since, until)).Scan(&id); err != nil {
 		return t.Wrap(err)
 	}
-	for _, p := range parts {
+	for _, p := range p.Parts() {
 		if _, err := tx.ExecContext(ctx, "INSERT INTO block_part (part, block, bytes) VALUES ($1, $2, $3)", p.Number, id, p.Bytes); err != nil {
 			return t.Wrap(err)
 		}
@@ -109,7 +120,7 @@ type asker interface {
 }
 
 // pack works out the columns of a stretch from its records.
-func (t *Reader) pack(ctx context.Context, from asker, stretch int64) ([]column.Part, error) {
+func (t *Reader) pack(ctx context.Context, from asker, stretch int64) (*column.Packer, error) {
 	scan := newScanner(book.NameColumns | book.TagColumns | book.FigureColumns | book.CrownColumns)
 	var model sql.RawBytes
 	scan.read("r.model", &model)
@@ -129,13 +140,13 @@ func (t *Reader) pack(ctx context.Context, from asker, stretch int64) ([]column.
 			return nil, err
 		}
 	}
-	return p.Parts(), t.Wrap(rows.Err())
+	return &p, t.Wrap(rows.Err())
 }
 
 // CheckColumns packs every stretch again that has columns, and names those that are
 // not bit for bit what their records say, up to some.
 func (t *Reader) CheckColumns(ctx context.Context, progress book.Progress) (bad []string, err error) {
-	blocks, err := t.blocks(ctx)
+	blocks, err := t.allBlocks(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -143,6 +154,8 @@ func (t *Reader) CheckColumns(ctx context.Context, progress book.Progress) (bad 
 		progress.Tell(i, len(blocks))
 		same, err := t.columnsHold(ctx, b)
 		switch {
+		case b.damaged:
+			same = false
 		case errors.Is(err, book.ErrDamaged):
 			continue // a record's own fault is named with the record
 		case err != nil:
@@ -160,10 +173,12 @@ const maxNamed = 20
 
 // columnsHold compares a block with its records. One that was dropped in between holds.
 func (t *Reader) columnsHold(ctx context.Context, b block) (same bool, err error) {
-	want, err := t.pack(ctx, t.DB, b.stretch)
+	p, err := t.pack(ctx, t.DB, b.stretch)
 	if err != nil {
 		return false, err
 	}
+	want := p.Parts()
+	since, until := p.Span()
 	there, err := Collect(ctx, t, "SELECT part, bytes FROM block_part WHERE block = $1 ORDER BY part", []any{b.id}, func(rows *sql.Rows) (p column.Part, err error) {
 		err = unfit(rows.Scan(&p.Number, &p.Bytes))
 		return p, err
@@ -171,14 +186,14 @@ func (t *Reader) columnsHold(ctx context.Context, b block) (same bool, err error
 	if err != nil && !errors.Is(err, book.ErrDamaged) {
 		return false, err
 	}
-	same = err == nil && len(there) == len(want)
+	same = err == nil && len(there) == len(want) && b.since == since && b.until == until
 	for i := 0; same && i < len(want); i++ {
 		same = there[i].Number == want[i].Number && bytes.Equal(there[i].Bytes, want[i].Bytes)
 	}
 	if same {
 		return true, nil
 	}
-	now, err := t.blocks(ctx) // it may have been dropped with a change of a record
+	now, err := t.allBlocks(ctx) // it may have been dropped with a change of a record
 	for _, o := range now {
 		if o == b {
 			return false, err

@@ -47,6 +47,10 @@ func (t *Reader) ScanFrets(ctx context.Context, f book.Filter, want book.Columns
 		if !suits(f, want) {
 			break
 		}
+		if c.apart(b) {
+			read = append(read, b)
+			continue
+		}
 		of, err := out.begin(ctx, b, n)
 		if err == nil {
 			err = c.block(ctx, b, func(at int, r *book.Row) error {

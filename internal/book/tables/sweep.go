@@ -41,6 +41,10 @@ func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Columns, fn 
 	}
 	var read []block
 	for _, b := range blocks {
+		if c.apart(b) {
+			read = append(read, b)
+			continue
+		}
 		switch err := c.block(ctx, b, func(_ int, r *book.Row) error { return fn(r) }); {
 		case err == nil:
 			read = append(read, b)

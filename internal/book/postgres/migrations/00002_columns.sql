@@ -4,7 +4,10 @@
 -- +goose Up
 CREATE TABLE block (
   id      bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, -- never used twice: columns of one block belong together
-  stretch bigint NOT NULL UNIQUE -- of the numbers stretch * 4096 and the 4095 after it
+  stretch bigint NOT NULL UNIQUE, -- of the numbers stretch * 4096 and the 4095 after it
+  since   bigint NOT NULL, -- when the first and the last of its necks were read
+  until   bigint NOT NULL,
+  seal    bigint NOT NULL -- checksum of stretch, since and until
 );
 
 CREATE TABLE block_part (

@@ -4,7 +4,10 @@
 -- +goose Up
 CREATE TABLE block (
   id      INTEGER PRIMARY KEY AUTOINCREMENT, -- never used twice: columns of one block belong together
-  stretch INTEGER NOT NULL UNIQUE            -- of the numbers stretch * 4096 and the 4095 after it
+  stretch INTEGER NOT NULL UNIQUE,           -- of the numbers stretch * 4096 and the 4095 after it
+  since   INTEGER NOT NULL,                  -- when the first and the last of its necks were read
+  until   INTEGER NOT NULL,
+  seal    INTEGER NOT NULL                   -- checksum of stretch, since and until
 ) STRICT;
 
 CREATE TABLE block_part (
