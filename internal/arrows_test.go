@@ -42,6 +42,7 @@ func floors() []string {
 		"book/postgres",
 		"book/booktest",
 		"book/tables",
+		"book/column",
 		"book",
 		"board",
 		"arrive",

@@ -306,11 +306,13 @@ func (q Query) shares(out *Series, necks []neckValue, group func(int, time.Time)
 		if n.doubt {
 			doubt++
 		}
-		v := n.word
-		if _, seen := parts[v]; !seen {
-			order = append(order, v)
+		if q.By == "" {
+			continue
 		}
-		parts[v] = append(parts[v], n)
+		if _, seen := parts[n.word]; !seen {
+			order = append(order, n.word)
+		}
+		parts[n.word] = append(parts[n.word], n)
 	}
 	if doubt > 0 {
 		out.Notes = append(out.Notes, Note{DoubtfulCounts, doubt, len(necks)})
