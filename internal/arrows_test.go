@@ -43,6 +43,7 @@ func floors() []string {
 		"book/postgres",
 		"book/booktest",
 		"book/tables",
+		"book/column",
 		"book",
 		"inhand",
 		"board",

@@ -42,7 +42,7 @@ func Pattern(ctx context.Context, s book.Scanner, f book.Filter, by string) (*Pa
 		return nil, err
 	}
 	a := &PatternAnswer{
-		Of: "pattern", Unit: "mm", Stage: stage, From: necks[0].Date.Format(time.DateOnly), To: necks[len(necks)-1].Date.Format(time.DateOnly),
+		Of: "pattern", Unit: "mm", Stage: stage, From: necks.Date(0).Format(time.DateOnly), To: necks.Date(necks.Len() - 1).Format(time.DateOnly),
 		Confidence: defaultConfidence, Crown1P: p.Crown1P, Fret1P: p.Fret1P, Steady: p.Steady(), PatternPart: drift.PatternPart{Pattern: p},
 		Findings: text.FretFindings(p.Findings()), By: by, Warnings: []string{},
 	}

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -28,8 +29,9 @@ type Figure struct {
 	fret   *int
 	lane   *float64
 	tag    string
-	crowns bool // told by crowns, not by the row alone
-	value  func(*Row, *CrownTable) (v float64, told bool)
+	crowns bool                                                 // told by crowns, not by the row alone
+	at     func(t *CrownTable, fret int) (v float64, told bool) // of crowns
+	value  func(*Row) (v float64, told bool)                    // of the row
 }
 
 // figureNames lists what may be asked for, with the words that explain it.
@@ -118,20 +120,20 @@ func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
 
 // ofSize is a size of the row in mm.
 func ofSize(name string, of func(*Row) num.Opt) Figure {
-	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row, _ *CrownTable) (float64, bool) {
+	return Figure{Name: name, Unit: "mm", NeverNegative: true, value: func(r *Row) (float64, bool) {
 		return of(r).Get()
 	}}
 }
 
 // ofCount is so many a neck.
 func ofCount(name string, of func(*Row) int) Figure {
-	return Figure{Name: name, Kind: drift.KindCount, value: func(r *Row, _ *CrownTable) (float64, bool) {
+	return Figure{Name: name, Kind: drift.KindCount, value: func(r *Row) (float64, bool) {
 		return float64(of(r)), r.Verdict != ""
 	}}
 }
 
 // notLevel counts a neck that is not.
-func notLevel(r *Row, _ *CrownTable) (float64, bool) {
+func notLevel(r *Row) (float64, bool) {
 	if r.Verdict == string(straight.NotLevel) {
 		return 1, true
 	}
@@ -139,15 +141,7 @@ func notLevel(r *Row, _ *CrownTable) (float64, bool) {
 }
 
 // ofTag is the number in a tag: a length in mm, or a bare number.
-func ofTag(tag string) Figure {
-	return Figure{Name: tag, tag: tag, value: func(r *Row, _ *CrownTable) (float64, bool) {
-		v, err := unit.Length.Parse(r.Tags[tag])
-		if err != nil {
-			v, err = unit.Number(r.Tags[tag])
-		}
-		return v, err == nil
-	}}
-}
+func ofTag(tag string) Figure { return Figure{Name: tag, tag: tag} }
 
 // placeIn takes "fret 14", "14" and "lane 2" off the end of a name.
 func placeIn(words []string, fret *int, lane *float64) (string, *int, *float64, error) {
@@ -182,10 +176,13 @@ func placed(name, text string, fret *int, lane *float64) (Figure, error) {
 		return f, fmt.Errorf("%w: %q: a seat is of a whole fret, not of a lane", ErrFigure, text)
 	case name == "seat" && fret == nil:
 		f.Name, f.NeverNegative = "ends off middles, mean of all frets", true
-		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return seatsMM(s) }
+		f.at = func(s *CrownTable, fret int) (float64, bool) { // the mean size of every fret's seat
+			v, told := seatMM(s, fret)
+			return math.Abs(v), told
+		}
 	case name == "seat":
 		f.Name = fmt.Sprintf("ends over the middle of fret %d", *fret)
-		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return seatMM(s, *fret) }
+		f.at = seatMM
 	case fret == nil:
 		return f, fmt.Errorf(`%w: %q: say of which fret: --of "fret 14"`, ErrFigure, text)
 	default:
@@ -193,7 +190,7 @@ func placed(name, text string, fret *int, lane *float64) (Figure, error) {
 		if lane != nil {
 			f.Name = fmt.Sprintf("height of fret %d in lane %g", *fret, *lane)
 		}
-		f.value = func(_ *Row, s *CrownTable) (float64, bool) { return heightMM(s, *fret, lane) }
+		f.at = func(s *CrownTable, fret int) (float64, bool) { return heightMM(s, fret, lane) }
 	}
 	return f, nil
 }
@@ -226,24 +223,76 @@ func unknownFigure(text string) error {
 	return fmt.Errorf("%w is called %s%s; there are %s", ErrFigure, unit.Quote(text), words, strings.Join(FigureNames(), ", "))
 }
 
-// wants is what the figure needs of a record.
+// wants is what the figure needs of a record, its crowns apart.
 func (f Figure) wants() Columns {
-	want := NameColumns | TagColumns | FigureColumns
-	if f.crowns {
-		want |= CrownColumns
+	want := NameColumns
+	switch {
+	case f.tag != "":
+		want |= TagTextColumn
+	case !f.crowns:
+		want |= FigureColumns
 	}
 	return want
 }
 
-// of is the figure on a row; false where the row does not tell it.
-func (f Figure) of(r *Row, s *CrownTable) (float64, bool, error) {
-	if f.crowns {
-		if err := r.Crowns.Open(s); err != nil {
-			return 0, false, fmt.Errorf("record %d: %w", r.Number, err)
+// of is the figure on a row, and whether it is a length of a tag; false where the row
+// does not tell it.
+func (f Figure) of(r *Row, tag TagKey) (v float64, told, length bool) {
+	switch {
+	case f.crowns:
+		return 0, false, false
+	case f.tag != "":
+		text, there := tag.In(r.TagText)
+		if !there {
+			return 0, false, false
+		}
+		if v, err := unit.Length.Parse(text); err == nil {
+			return v, true, true
+		}
+		v, err := unit.Number(text)
+		return v, err == nil, false
+	}
+	v, told = f.value(r)
+	return v, told, false
+}
+
+// ofCrowns reads the figure of necks whose crowns tell it.
+func (f Figure) ofCrowns(ctx context.Context, crowns FretReader, necks []neckValue) error {
+	var h heights
+	h.place(necks)
+	first, last := math.MaxInt, math.MinInt
+	if f.fret != nil {
+		first, last = *f.fret, *f.fret
+	} else {
+		crowns.Shapes(func(_ int, t *CrownTable) {
+			first, last = min(first, t.FirstFret), max(last, t.FirstFret+t.Frets-1)
+		})
+	}
+	frets := make([]int32, len(necks)) // that tell
+	for fret := first; fret <= last; fret++ {
+		err := crowns.Fret(ctx, fret, func(c Crowns) {
+			c.Each(func(record int, t *CrownTable) {
+				neck := h.of(int32(record))
+				if neck < 0 {
+					return
+				}
+				if v, told := f.at(t, fret); told {
+					n := &necks[neck]
+					n.value, n.told = n.value+v, true
+					frets[neck]++
+				}
+			})
+		})
+		if err != nil {
+			return err
 		}
 	}
-	v, told := f.value(r, s)
-	return v, told, nil
+	if f.fret == nil {
+		for i := range necks {
+			necks[i].value /= float64(max(1, frets[i]))
+		}
+	}
+	return nil
 }
 
 // heightMM is the mean height of a fret's crowns, or of the one in a lane.
@@ -285,15 +334,4 @@ func seatMM(s *CrownTable, fret int) (float64, bool) {
 		return 0, false
 	}
 	return (float64(a+b)/2 - float64(sum)/float64(n)) * s.StepMM, true
-}
-
-// seatsMM is the mean size of every fret's seat.
-func seatsMM(s *CrownTable) (float64, bool) {
-	sum, n := 0.0, 0
-	for f := range s.Frets {
-		if v, ok := seatMM(s, s.FirstFret+f); ok {
-			sum, n = sum+math.Abs(v), n+1
-		}
-	}
-	return sum / float64(n), n > 0
 }

@@ -36,6 +36,30 @@ func List(ctx context.Context, s Store, f Filter, p Page) (*Listed, error) {
 	return l, nil
 }
 
+// Each calls fn with every neck that List would list after a serial, one at a time
+// where the store can, so that a long list takes no memory.
+func Each(ctx context.Context, s Store, f Filter, after string, fn func(Neck) error) error {
+	by, ok := s.(interface {
+		EachNeck(ctx context.Context, f Filter, after string, fn func(Neck) error) error
+	})
+	if !ok {
+		l, err := List(ctx, s, f, Page{After: after})
+		for i := 0; err == nil && i < len(l.Necks); i++ {
+			err = fn(l.Necks[i])
+		}
+		return err
+	}
+	none := true
+	err := by.EachNeck(ctx, f, after, func(n Neck) error {
+		none = false
+		return fn(n)
+	})
+	if err == nil && none && after == "" {
+		err = unknownWord(ctx, s, f)
+	}
+	return err
+}
+
 // unknownWord says which word of a filter no record has, and what is near it.
 func unknownWord(ctx context.Context, s Store, f Filter) error {
 	if f.Stage == "" && f.Model == "" && len(f.Tags) == 0 {

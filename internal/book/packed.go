@@ -268,3 +268,13 @@ func (p Packed) differs(o Packed) string {
 	}
 	return ""
 }
+
+// At is a table of one fret alone, without heights.
+func (s *CrownTable) At(fret int) CrownTable {
+	return CrownTable{FirstFret: fret, Frets: 1, Lanes: s.Lanes, StepMM: s.StepMM}
+}
+
+// HasFret says whether the table has a fret.
+func (s *CrownTable) HasFret(fret int) bool {
+	return fret >= s.FirstFret && fret < s.FirstFret+s.Frets && len(s.Lanes) > 0
+}

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -70,6 +71,40 @@ func ParseTags(s string) (Tags, error) {
 		return nil, fmt.Errorf("tags: not as they were written")
 	}
 	return t, nil
+}
+
+// TagIn is the value of one tag in a text that Text wrote, without reading the rest.
+func TagIn(text, tag string) (value string, there bool) { return KeyOf(tag).In(text) }
+
+// TagKey finds one tag in many texts.
+type TagKey string
+
+// KeyOf is how a text that Text wrote begins a tag: `"wire":"` is only that, as within
+// a word its quotes would be escaped.
+func KeyOf(tag string) TagKey {
+	key := strings.Trim(Tags{tag: ""}.Text(), "{}")
+	return TagKey(key[:len(key)-1])
+}
+
+// In is TagIn.
+func (k TagKey) In(text string) (value string, there bool) {
+	_, rest, there := strings.Cut(text, string(k))
+	if !there {
+		return "", false
+	}
+	for end := 0; end < len(rest); end++ {
+		switch rest[end] {
+		case '\\':
+			end++
+		case '"':
+			if value = rest[:end]; !strings.Contains(value, `\`) {
+				return value, true
+			}
+			err := json.Unmarshal([]byte(`"`+value+`"`), &value)
+			return value, err == nil
+		}
+	}
+	return "", false
 }
 
 // Entry is what goes into the book.

@@ -4,14 +4,15 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"hash/maphash"
 	"maps"
+	"math/bits"
 	"slices"
 	"strconv"
 	"time"
 
 	"ringtrue/internal/drift"
 	"ringtrue/internal/straight"
-	"ringtrue/internal/unit"
 )
 
 // SeatedStage is the stage that is charted where none is asked for: fretted
@@ -66,13 +67,8 @@ const maxInRange = 10
 // one stage the latest counts. ErrNotFound: no record of that kind; ErrFigure:
 // no record tells the figure, or it cannot be gathered like that.
 func SeriesOf(ctx context.Context, s Scanner, q Query) (Series, error) {
-	var sheet CrownTable
 	f := q.Figure
-	necks, filter, notes, err := latest(ctx, s, q.Filter, f.wants(), func(r *Row, n *neckValue) (err error) {
-		n.doubt = r.Verdict == string(straight.InDoubt)
-		n.value, n.told, err = f.of(r, &sheet)
-		return err
-	})
+	necks, filter, notes, err := q.values(ctx, s)
 	if err != nil {
 		return Series{}, err
 	}
@@ -90,30 +86,63 @@ func SeriesOf(ctx context.Context, s Scanner, q Query) (Series, error) {
 	return out, q.fill(&out, told)
 }
 
+// values reads the figure of each neck.
+func (q Query) values(ctx context.Context, s Scanner) ([]neckValue, Filter, []Note, error) {
+	f := q.Figure
+	want := f.wants()
+	if q.By != "" {
+		want |= TagTextColumn
+	}
+	by, of := KeyOf(q.By), KeyOf(f.tag)
+	keep := func(r *Row, n *neckValue) error {
+		n.doubt = r.Verdict == string(straight.InDoubt)
+		if q.By != "" {
+			n.word, _ = by.In(r.TagText)
+		}
+		n.value, n.told, n.length = f.of(r, of)
+		return nil
+	}
+	if !f.crowns {
+		return latest(ctx, s, q.Filter, func(ctx context.Context, filter Filter, fn func(*Row) error) error {
+			return s.Scan(ctx, filter, want, fn)
+		}, keep)
+	}
+	var crowns FretReader
+	necks, filter, notes, err := latest(ctx, s, q.Filter, func(ctx context.Context, filter Filter, fn func(*Row) error) (err error) {
+		crowns, err = scanFrets(ctx, s, filter, want, fn)
+		return err
+	}, keep)
+	if err != nil {
+		return nil, filter, nil, err
+	}
+	return necks, filter, notes, f.ofCrowns(ctx, crowns, necks)
+}
+
 // neckValue is what a series keeps of a record.
 type neckValue struct {
 	at     int64 // microseconds since 1970
 	number int64
 	serial string
-	tags   Tags
+	word   string // the tag that the answer is split by, or all tags' text
 	value  float64
+	row    int32 // counted as they were read
 	told   bool
+	length bool // the figure is a length in a tag
 	doubt  bool
-	row    int // of its heights, for a pattern
 }
 
 func (n neckValue) date() time.Time { return time.UnixMicro(n.at).UTC() }
 
 // latest scans the book and gives each neck's latest record, in order of time,
 // with the filter that picked them.
-func latest(ctx context.Context, s Scanner, f Filter, want Columns, keep func(*Row, *neckValue) error) ([]neckValue, Filter, []Note, error) {
+func latest(ctx context.Context, s Scanner, f Filter, scan func(context.Context, Filter, func(*Row) error) error, keep func(*Row, *neckValue) error) ([]neckValue, Filter, []Note, error) {
 	if f.Stage == "" {
 		f.Stage = SeatedStage
 	}
 	f.InForce = true
-	var necks []neckValue
-	err := s.Scan(ctx, f, want, func(r *Row) error {
-		n := neckValue{at: r.At.UnixMicro(), number: r.Number, serial: r.Serial, tags: r.Tags}
+	necks := make([]neckValue, 0, roomFor(ctx, s))
+	err := scan(ctx, f, func(r *Row) error {
+		n := neckValue{at: r.At.UnixMicro(), number: r.Number, serial: r.Serial, row: int32(len(necks))}
 		err := keep(r, &n)
 		necks = append(necks, n)
 		return err
@@ -125,13 +154,12 @@ func latest(ctx context.Context, s Scanner, f Filter, want Columns, keep func(*R
 		return nil, f, nil, err
 	}
 	slices.SortFunc(necks, func(a, b neckValue) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.number, b.number)) })
-	seen := make(map[string]struct{}, len(necks))
+	seen := newSerials(len(necks))
 	kept := len(necks) // from here on
 	for i := len(necks) - 1; i >= 0; i-- {
-		if _, again := seen[necks[i].serial]; again {
+		if !seen.add(necks, i, kept-1) {
 			continue
 		}
-		seen[necks[i].serial] = struct{}{}
 		kept--
 		necks[kept] = necks[i]
 	}
@@ -140,6 +168,48 @@ func latest(ctx context.Context, s Scanner, f Filter, want Columns, keep func(*R
 		notes = append(notes, Note{Why: Superseded, N: kept})
 	}
 	return necks[kept:], f, notes, nil
+}
+
+// roomFor is for how many necks room is made at once: a list that grows by and by takes
+// its memory twice.
+func roomFor(ctx context.Context, s Scanner) int64 {
+	b, ok := s.(interface {
+		Last(context.Context) (int64, error)
+	})
+	if !ok {
+		return 0
+	}
+	last, err := b.Last(ctx)
+	if err != nil { // the scan will say so
+		return 0
+	}
+	return min(last, 1<<20)
+}
+
+// serials are those of necks seen, as places in their list: of a million a map of
+// words would take a hundred megabytes.
+type serials struct {
+	seed  maphash.Seed
+	place []int32 // of a neck, from 1
+}
+
+func newSerials(n int) *serials {
+	return &serials{seed: maphash.MakeSeed(), place: make([]int32, 1<<bits.Len(uint(2*n)))}
+}
+
+// add adds the serial of neck i, which will lie at another place; false where it was
+// seen before.
+func (s *serials) add(necks []neckValue, i, at int) bool {
+	mask := uint64(len(s.place) - 1)
+	for k := maphash.String(s.seed, necks[i].serial) & mask; ; k = (k + 1) & mask {
+		switch there := s.place[k]; {
+		case there == 0:
+			s.place[k] = int32(at) + 1
+			return true
+		case necks[there-1].serial == necks[i].serial:
+			return false
+		}
+	}
 }
 
 // NoneLike says that no record is as asked for, and which stages there are.
@@ -176,18 +246,12 @@ func (f Figure) untold(necks int) error {
 // told keeps the necks that tell the figure. Numbers in tags are either all
 // lengths or all bare, as the first one is: the others are left out.
 func (q Query) told(necks []neckValue) (told []neckValue, lengths bool) {
-	isLength := func(n neckValue) bool {
-		if q.Figure.tag == "" {
-			return false
-		}
-		_, err := unit.Length.Parse(n.tags[q.Figure.tag])
-		return err == nil
-	}
+	told = necks[:0]
 	for _, n := range necks {
 		if n.told && len(told) == 0 {
-			lengths = isLength(n)
+			lengths = n.length
 		}
-		if n.told && isLength(n) == lengths {
+		if n.told && n.length == lengths {
 			told = append(told, n)
 		}
 	}
@@ -211,8 +275,15 @@ func (q Query) fill(out *Series, necks []neckValue) error {
 	}
 	out.Points = make([]drift.Point, len(necks))
 	size := map[string]int{}
+	tags := map[string]Tags{}
 	for i, n := range necks {
-		p := drift.Point{Value: n.value, Label: n.serial, Date: n.date(), Tags: n.tags}
+		p := drift.Point{Value: n.value, Label: n.serial, Date: n.date()}
+		if q.By != "" {
+			if tags[n.word] == nil {
+				tags[n.word] = Tags{q.By: n.word}
+			}
+			p.Tags = tags[n.word]
+		}
 		if group != nil {
 			p.Group = group(i, p.Date)
 			if size[p.Group]++; size[p.Group] > maxInRange {
@@ -235,11 +306,13 @@ func (q Query) shares(out *Series, necks []neckValue, group func(int, time.Time)
 		if n.doubt {
 			doubt++
 		}
-		v := n.tags[q.By]
-		if _, seen := parts[v]; !seen {
-			order = append(order, v)
+		if q.By == "" {
+			continue
 		}
-		parts[v] = append(parts[v], n)
+		if _, seen := parts[n.word]; !seen {
+			order = append(order, n.word)
+		}
+		parts[n.word] = append(parts[n.word], n)
 	}
 	if doubt > 0 {
 		out.Notes = append(out.Notes, Note{DoubtfulCounts, doubt, len(necks)})

@@ -29,6 +29,7 @@ func (r rows) Scan(ctx context.Context, f book.Filter, want book.Columns, fn fun
 			return err
 		}
 		row := r[i]
+		row.TagText = row.Tags.Text()
 		if want&book.CrownColumns == 0 {
 			row.Crowns = nil
 		}

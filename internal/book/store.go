@@ -51,6 +51,7 @@ const (
 	TagColumns                        // Tags
 	FigureColumns                     // Figures
 	CrownColumns                      // Crowns
+	TagTextColumn                     // TagText
 )
 
 // Row is one record of a scan: what charts and patterns are made of. Crowns is
@@ -59,15 +60,27 @@ type Row struct {
 	Number        int64
 	Serial, Stage string
 	At            time.Time
-	Tags          Tags // shared between rows: do not change
+	Tags          Tags   // shared between rows: do not change
+	TagText       string // Tags.Text, for TagIn
 	Figures
-	Crowns Packed
+	Crowns  Packed
+	Crowned bool // has crowns; told by ScanFrets
 }
 
 // Rederived is what is now derived of a record.
 type Rederived struct {
 	Number  int64
 	Derived *Derived
+}
+
+// Columned is a store that keeps columns of its records beside them, for charts.
+type Columned interface {
+	// Fold packs the columns that are missing, and says how many stretches that were.
+	Fold(ctx context.Context) (packed int, err error)
+
+	// CheckColumns packs all of them again and names those that are not bit for bit
+	// what their records say.
+	CheckColumns(ctx context.Context, progress Progress) (bad []string, err error)
 }
 
 // Store keeps records. Every method may fail with ErrBusy, ErrLost or

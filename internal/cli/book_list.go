@@ -1,7 +1,10 @@
 package cli
 
 import (
+	"bufio"
+	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"strings"
 	"time"
@@ -107,6 +110,9 @@ through. A neck is listed where one of its records fits all that is asked.`,
 
 func runBookList(ctx context.Context, s *streams, b bookOptions, f book.Filter, p book.Page) error {
 	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+		if b.json && p.Most == 0 {
+			return s.streamNecks(ctx, st, f, p.After)
+		}
 		a, err := book.List(ctx, st, f, p)
 		if err != nil {
 			return err
@@ -116,6 +122,41 @@ func runBookList(ctx context.Context, s *streams, b bookOptions, f book.Filter, 
 		}
 		return s.printList(a, f, p)
 	})
+}
+
+// streamNecks prints what printJSON prints of a book.Listed, a neck at a time.
+func (s *streams) streamNecks(ctx context.Context, st book.Store, f book.Filter, after string) error {
+	w := bufio.NewWriterSize(s.out, 1<<16)
+	begin := "{\n \"necks\": ["
+	var one bytes.Buffer
+	e := json.NewEncoder(&one)
+	e.SetIndent("  ", " ")
+	e.SetEscapeHTML(false)
+	next := begin + "\n  "
+	err := book.Each(ctx, st, f, after, func(n book.Neck) error {
+		one.Reset()
+		if err := e.Encode(n); err != nil {
+			return outputError(err)
+		}
+		w.WriteString(next)
+		next = ",\n  "
+		if _, err := w.Write(bytes.TrimSuffix(one.Bytes(), []byte{'\n'})); err != nil { // a writer's first fault stays
+			return outputError(err)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	end := "\n ]\n}\n"
+	if next != ",\n  " {
+		end = begin + "]\n}\n"
+	}
+	w.WriteString(end)
+	if err := w.Flush(); err != nil {
+		return outputError(err)
+	}
+	return nil
 }
 
 func (s *streams) printList(a *book.Listed, f book.Filter, p book.Page) error {

@@ -3,8 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 	"sort"
 	"strings"
 
@@ -99,17 +97,35 @@ const maxPoints = 12
 
 // points names the points that signal on any chart.
 func (t driftText) points() string {
-	signals := map[int]bool{}
-	for _, s := range t.stretches() {
-		for i := s.Index; i <= s.last; i++ {
-			signals[i] = true
+	signals := make([]bool, t.answer.Values+2)
+	for _, c := range t.answer.All() {
+		for _, s := range c.Signals {
+			signals[s.Index] = true
 		}
 	}
-	runs := strings.Split(spans(slices.Sorted(maps.Keys(signals))), ", ")
-	if more := len(runs) - maxPoints; more > 0 {
-		return fmt.Sprintf("%s and %d more", strings.Join(runs[:maxPoints], ", "), more)
+	var named []int // of the runs that are
+	runs := 0       // as spans counts them: two in a row are two
+	for from := 1; from < len(signals); from++ {
+		to := from
+		for to < len(signals) && signals[to] {
+			to++
+		}
+		if to == from+2 {
+			to--
+		}
+		if to > from {
+			if runs++; runs <= maxPoints {
+				for i := from; i < to; i++ {
+					named = append(named, i)
+				}
+			}
+			from = to - 1
+		}
 	}
-	return strings.Join(runs, ", ")
+	if runs > maxPoints {
+		return fmt.Sprintf("%s and %d more", spans(named), runs-maxPoints)
+	}
+	return spans(named)
 }
 
 // figures prints centre, limits and scatter of each chart.

@@ -110,10 +110,15 @@ func (c *Charts) finish(neverNegative bool) {
 
 // named says what the signals' points are called, and where they stand on a chart.
 func (c *Charts) named(signals []Signal, on Chart) []Signal {
+	var last time.Time
+	var date string // of last: neighbours share their day's text
 	for i := range signals {
 		s := &signals[i]
 		p := &c.points[s.Index-1]
-		s.Value, s.Label, s.Date = on.Points[s.Index-on.First], p.Name(c.Groups != nil), day(p.Date)
+		if i == 0 || p.Date.YearDay() != last.YearDay() || p.Date.Year() != last.Year() || p.Date.IsZero() {
+			last, date = p.Date, day(p.Date)
+		}
+		s.Value, s.Label, s.Date = on.Points[s.Index-on.First], p.Name(c.Groups != nil), date
 	}
 	if signals == nil {
 		return []Signal{} // none is an answer

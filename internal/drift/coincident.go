@@ -23,15 +23,21 @@ const (
 // of the necks just before it carry and nearly all of those from it on. The
 // necks between which the step came are left out, but for its first. In order
 // of tags.
-func CoincidentTags(c Shift, necks []Neck) []CoincidentTag {
-	before := necks[max(c.Start-1, c.Earliest-1-coincidentNecks) : c.Earliest-1]
-	after := necks[c.Latest-1 : min(c.End, c.Latest-1+coincidentNecks)]
+func CoincidentTags(c Shift, h Heights) []CoincidentTag {
+	tags := func(from, to int) (all []map[string]string) {
+		for i := from; i < to; i++ {
+			all = append(all, h.Tags(i))
+		}
+		return all
+	}
+	before := tags(max(c.Start-1, c.Earliest-1-coincidentNecks), c.Earliest-1)
+	after := tags(c.Latest-1, min(c.End, c.Latest-1+coincidentNecks))
 	if len(before) < coincidentMin || len(after) < coincidentMin {
 		return []CoincidentTag{}
 	}
 	count := map[CoincidentTag]int{}
 	for _, of := range after {
-		for k, v := range of.Tags {
+		for k, v := range of {
 			count[CoincidentTag{Tag: k, Value: v}]++
 		}
 	}
@@ -43,7 +49,7 @@ func CoincidentTags(c Shift, necks []Neck) []CoincidentTag {
 		}
 		had := 0
 		for _, of := range before {
-			if of.Tags[k.Tag] == k.Value {
+			if of[k.Tag] == k.Value {
 				had++
 			}
 		}

@@ -33,6 +33,22 @@ type Neck struct {
 	Tags  map[string]string // shared between necks that are alike
 }
 
+// Heights are the crowns of necks in order of time, which are counted from 0.
+type Heights interface {
+	Len() int
+	Label(neck int) string
+	Date(neck int) time.Time
+	Tags(neck int) map[string]string
+	Tag(neck int, tag string) string // one of them, "" for none
+
+	// Shapes gives each neck's shape. Fret gives the crowns of some necks that are
+	// alike, neck after neck, lane after lane, and then those of others, in any order;
+	// what it hands out is good until the function returns. It may leave out necks
+	// whose shape has none there.
+	Shapes(fn func(neck int, s *Shape))
+	Fret(ctx context.Context, fret int, fn func(necks []int32, s *Shape, steps []int16)) error
+}
+
 // Level is where something stands on average over many necks. What is missing
 // is not known.
 type Level struct {
@@ -107,36 +123,43 @@ const minNecks = 3
 //
 // ErrTooFew: fewer than 3 necks. Steps whose number does not fit their shape
 // panic. Cost: O(crowns of all necks); frets on several cores, same answer.
+// Heights are summed up as whole steps: no order of theirs changes a digit.
 // Source: Z. Šidák, Journal of the American Statistical Association 62 (1967)
 // 626, holds for any correlation of two-sided normal tests. Checked by
 // TestPatternOf_FalseNames.
-func PatternOf(ctx context.Context, necks []Neck, confidence float64) (Pattern, error) {
-	if len(necks) < minNecks {
-		return Pattern{}, fmt.Errorf("%w: %d necks of at least %d", ErrTooFew, len(necks), minNecks)
+func PatternOf(ctx context.Context, h Heights, confidence float64) (Pattern, error) {
+	found, errs, err := patterns(ctx, h, 1, func(int) int { return 0 }, confidence)
+	if err == nil {
+		err = errs[0]
 	}
-	b := newGathering(necks)
-	means, err := b.gather(ctx, necks)
-	if err != nil {
-		return Pattern{}, err
-	}
-	p := Pattern{Necks: len(necks), Lanes: b.lanes, Crowns: []CrownLevel{}, Frets: make([]FretLevel, b.frets)}
-	tested := 0
-	for i, c := range b.cells {
-		if c.n > 0 {
-			p.Crowns = append(p.Crowns, CrownLevel{Fret: b.first + i%b.frets, Lane: b.lanes[i/b.frets], Level: c.level()})
+	return found[0], err
+}
+
+// patterns makes a pattern of each part of the necks, reading all crowns once. errs
+// says which parts have too few necks.
+func patterns(ctx context.Context, h Heights, parts int, partOf func(neck int) int, confidence float64) (all []Pattern, errs []error, err error) {
+	g := newGathering(h, parts, partOf)
+	all, errs = make([]Pattern, parts), make([]error, parts)
+	for i, necks := range g.necks {
+		all[i].Necks = necks
+		if necks < minNecks {
+			errs[i] = fmt.Errorf("%w: %d necks of at least %d", ErrTooFew, necks, minNecks)
 		}
-		if c.n >= minNecks {
-			tested++
+	}
+	running, inner := errgroup.WithContext(ctx)
+	running.SetLimit(runtime.GOMAXPROCS(0))
+	for f := range g.frets {
+		running.Go(func() error { return g.fret(inner, f, errs, confidence) })
+	}
+	if err := running.Wait(); err != nil {
+		return all, errs, err
+	}
+	for i := range all {
+		if errs[i] == nil {
+			all[i] = g.pattern(i, confidence)
 		}
 	}
-	p.Crown1P = EachBelow(confidence, tested)
-	for i := range p.Crowns {
-		p.Crowns[i].judge(p.Crown1P)
-	}
-	for f := range p.Frets {
-		p.Frets[f].Fret = b.first + f
-	}
-	return p, p.judgeFrets(ctx, necks, means, confidence)
+	return all, errs, nil
 }
 
 // EachBelow is what the p of each of m tests must stay under for all together to keep the
@@ -157,58 +180,6 @@ func (l *Level) judge(below float64) {
 	default:
 		l.Standing = Low
 	}
-}
-
-// judgeFrets works on each fret's row of means, several at a time.
-func (p *Pattern) judgeFrets(ctx context.Context, necks []Neck, means [][]float32, confidence float64) error {
-	each := EachBelow(confidence, len(means))
-	var running errgroup.Group
-	running.SetLimit(runtime.GOMAXPROCS(0))
-	for f := range means {
-		running.Go(func() error {
-			return p.Frets[f].of(ctx, necks, means[f], confidence, each)
-		})
-	}
-	if err := running.Wait(); err != nil {
-		return err
-	}
-	tested := 0
-	for f := range p.Frets {
-		if p.Frets[f].N >= minNecks {
-			tested++
-		}
-	}
-	p.Fret1P = EachBelow(confidence, tested)
-	for f := range p.Frets {
-		p.Frets[f].judge(p.Fret1P)
-	}
-	return nil
-}
-
-// of judges one fret by its mean on each neck, NaN where none.
-func (l *FretLevel) of(ctx context.Context, necks []Neck, means []float32, confidence, each float64) error {
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	var c cell
-	values := make([]float64, 0, len(means))
-	neck := make([]int, 0, len(means)+1) // of each value, from 1
-	for i, m := range means {
-		if v := float64(m); !math.IsNaN(v) {
-			c.add(v)
-			values, neck = append(values, v), append(neck, i+1)
-		}
-	}
-	shifts, err := shiftsBelow(values, nil, confidence, each)
-	l.Level, l.Shifts = c.level(), []FretShift{}
-	for _, s := range shifts {
-		for _, at := range []*int{&s.First, &s.Earliest, &s.Latest, &s.Start, &s.End} {
-			*at = neck[*at-1]
-		}
-		s.name(necks[s.First-1].Label, func(index int) time.Time { return necks[index-1].Date })
-		l.Shifts = append(l.Shifts, FretShift{Shift: s, With: CoincidentTags(s, necks)})
-	}
-	return err
 }
 
 // cell sums up one crown or fret. Sizes are of thousandths to tenths of a
@@ -247,94 +218,4 @@ func (c *cell) level() Level {
 		l.P = num.Some(0)
 	}
 	return l
-}
-
-// gathering is the grid that holds the crowns of all necks.
-type gathering struct {
-	first, frets int
-	lanes        []float64
-	cells        []cell
-	row          map[*Shape][]int // the grid's row of each of its lanes
-}
-
-func newGathering(necks []Neck) *gathering {
-	g := &gathering{row: map[*Shape][]int{}}
-	last := math.MinInt
-	g.first = math.MaxInt
-	var shape *Shape
-	for _, n := range necks {
-		if n.Shape == shape {
-			continue
-		}
-		shape = n.Shape
-		if _, seen := g.row[shape]; seen {
-			continue
-		}
-		g.row[shape] = nil
-		if shape.Frets > 0 {
-			g.first, last = min(g.first, shape.FirstFret), max(last, shape.FirstFret+shape.Frets-1)
-		}
-		g.lanes = append(g.lanes, shape.Lanes...)
-	}
-	slices.Sort(g.lanes)
-	g.lanes = slices.Compact(g.lanes)
-	if last >= g.first {
-		g.frets = last - g.first + 1
-	}
-	for shape := range g.row {
-		rows := make([]int, len(shape.Lanes))
-		for i, lane := range shape.Lanes {
-			rows[i], _ = slices.BinarySearch(g.lanes, lane)
-		}
-		g.row[shape] = rows
-	}
-	g.cells = make([]cell, g.frets*len(g.lanes))
-	return g
-}
-
-// gather sums up every crown and returns each fret's mean on each neck, in mm,
-// NaN where none is known. Single precision holds it to 1e-7 of its size.
-func (g *gathering) gather(ctx context.Context, necks []Neck) ([][]float32, error) {
-	means := make([][]float32, g.frets)
-	for f := range means {
-		means[f] = make([]float32, len(necks))
-	}
-	sums, counts := make([]int, g.frets), make([]int, g.frets)
-	for i, n := range necks {
-		if i%4096 == 0 {
-			if err := ctx.Err(); err != nil {
-				return nil, err
-			}
-		}
-		g.one(n, sums, counts)
-		for f := range means {
-			m := float32(math.NaN())
-			if counts[f] > 0 {
-				m = float32(float64(sums[f]) * n.Shape.StepMM / float64(counts[f]))
-			}
-			means[f][i] = m
-			sums[f], counts[f] = 0, 0
-		}
-	}
-	return means, nil
-}
-
-// one adds a neck to the cells, and to each fret's sum of steps.
-func (g *gathering) one(n Neck, sums, counts []int) {
-	s := n.Shape
-	if len(n.Steps) != s.Frets*len(s.Lanes) {
-		panic("drift: a neck's heights do not fit its shape")
-	}
-	from := s.FirstFret - g.first
-	for l, row := range g.row[s] {
-		cells := g.cells[row*g.frets+from:][:s.Frets]
-		for f, v := range n.Steps[l*s.Frets:][:s.Frets] {
-			if v == NoHeight {
-				continue
-			}
-			cells[f].add(float64(v) * s.StepMM)
-			sums[from+f] += int(v)
-			counts[from+f]++
-		}
-	}
 }

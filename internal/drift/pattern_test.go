@@ -35,7 +35,7 @@ func noisyNecks(seed uint64, n int) []Neck {
 
 func patternOf(t testing.TB, necks []Neck) Pattern {
 	t.Helper()
-	p, err := PatternOf(context.Background(), necks, 0.95)
+	p, err := PatternOf(context.Background(), Necks(necks), 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,12 +169,12 @@ func TestPatternOf_PlainSums(t *testing.T) {
 }
 
 func TestPatternOf_Few(t *testing.T) {
-	if _, err := PatternOf(context.Background(), noisyNecks(1, 2), 0.95); err == nil {
+	if _, err := PatternOf(context.Background(), Necks(noisyNecks(1, 2)), 0.95); err == nil {
 		t.Error("two necks make no pattern")
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := PatternOf(ctx, noisyNecks(1, 20), 0.95); err == nil {
+	if _, err := PatternOf(ctx, Necks(noisyNecks(1, 20)), 0.95); err == nil {
 		t.Error("a cancelled pattern came to an answer")
 	}
 }

@@ -26,29 +26,35 @@ type FretDifference struct {
 // Parts makes a pattern of the necks of each value of a tag, and compares the
 // frets of the pattern between them by analysis of variance, allowing for so
 // many frets. ErrNoTag: no neck carries the tag.
-func (p Pattern) Parts(ctx context.Context, necks []Neck, tag string, confidence float64) ([]PatternPart, []FretDifference, error) {
-	by := map[string][]Neck{}
+func (p Pattern) Parts(ctx context.Context, h Heights, tag string, confidence float64) ([]PatternPart, []FretDifference, error) {
+	part := make([]int32, h.Len())
+	at := map[string]int32{}
 	var order []string
-	for _, n := range necks {
-		v := n.Tags[tag]
-		if _, seen := by[v]; !seen {
-			order = append(order, v)
+	for i := range part {
+		v := h.Tag(i, tag)
+		k, seen := at[v]
+		if !seen {
+			k = int32(len(order))
+			at[v], order = k, append(order, v)
 		}
-		by[v] = append(by[v], n)
+		part[i] = k
 	}
 	if len(order) == 1 && order[0] == "" {
 		return nil, nil, fmt.Errorf("%w: %s", ErrNoTag, tag)
 	}
+	found, errs, err := patterns(ctx, h, len(order), func(neck int) int { return int(part[neck]) }, confidence)
+	if err != nil {
+		return nil, nil, err
+	}
 	parts := make([]PatternPart, len(order))
 	levels := make([][]Level, len(p.Frets)) // by fret
 	for i, v := range order {
-		part, err := PatternOf(ctx, by[v], confidence)
-		if err != nil {
-			parts[i] = PatternPart{Tag: v, Why: err.Error(), Pattern: Pattern{Necks: len(by[v])}}
+		parts[i] = PatternPart{Tag: v, Pattern: found[i]}
+		if errs[i] != nil {
+			parts[i].Why = errs[i].Error()
 			continue
 		}
-		parts[i] = PatternPart{Tag: v, Pattern: part}
-		for _, f := range part.Frets {
+		for _, f := range found[i].Frets {
 			if at := f.Fret - p.Frets[0].Fret; at >= 0 && at < len(levels) {
 				levels[at] = append(levels[at], f.Level)
 			}

@@ -1,6 +1,9 @@
 package drift
 
-import "math"
+import (
+	"iter"
+	"math"
+)
 
 // Rule is a pattern of points that calls for a look at the process. In each, a
 // point signals only where it ends the window and lies itself beyond the zone
@@ -78,16 +81,32 @@ type Signal struct {
 //
 // Checked by TestSignals_RunRuleVectors.
 func Signals(z []float64, rules []Rule) []Signal {
+	n := 0 // where each of a million points signals, a list that grows takes its memory twice
+	for range ending(z, rules) {
+		n++
+	}
 	var found []Signal
-	for i := range z {
-		seen := z[:i+1]
-		for _, r := range rules {
-			if r.ends(seen) {
-				found = append(found, Signal{Index: i + 1, Rule: r.String()})
+	if n > 0 {
+		found = make([]Signal, 0, n)
+	}
+	for i, r := range ending(z, rules) {
+		found = append(found, Signal{Index: i + 1, Rule: r.String()})
+	}
+	return found
+}
+
+// ending gives the places at which rules find something.
+func ending(z []float64, rules []Rule) iter.Seq2[int, Rule] {
+	return func(yield func(int, Rule) bool) {
+		for i := range z {
+			seen := z[:i+1]
+			for _, r := range rules {
+				if r.ends(seen) && !yield(i, r) {
+					return
+				}
 			}
 		}
 	}
-	return found
 }
 
 // ends says whether the last of z completes the rule's pattern.

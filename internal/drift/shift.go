@@ -1,7 +1,9 @@
 package drift
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -58,7 +60,8 @@ func day(t time.Time) string {
 //
 // Values take their scatter from their own stretch; they are meant to be
 // independent and normal. values are finite (ErrNotFinite); lengths agree,
-// else it panics. Cost: O(n) a step found.
+// else it panics. Cost: O(n log n); beyond that a
+// step costs what its confidence must look at, and with unequal weights O(n).
 // Source: the likelihood ratio of Hawkins, Qiu & Kang, Journal of Quality
 // Technology 35 (2003) 355; its p bounded as in Worsley, Biometrika 70 (1983)
 // 455 (Hunter's bound over neighbouring places); the place's confidence from
@@ -73,21 +76,20 @@ func shiftsBelow(values, weights []float64, confidence, level float64) ([]Shift,
 	if err := checkFinite(values, 0); err != nil {
 		return nil, err
 	}
-	if weights == nil {
-		weights = make([]float64, len(values))
-		for i := range weights {
-			weights[i] = 1
-		}
-	}
-	if len(weights) != len(values) {
+	if weights != nil && len(weights) != len(values) {
 		panic("drift: values and weights differ in length")
 	}
+	return newSearch(values, weights, plainStretch).all(confidence, level), nil
+}
+
+// all finds every step of a series.
+func (h *search) all(confidence, level float64) []Shift {
 	var found []Shift
-	stretches := [][2]int{{0, len(values)}}
+	stretches := [][2]int{{0, len(h.x)}}
 	for len(stretches) > 0 {
 		s := stretches[len(stretches)-1]
 		stretches = stretches[:len(stretches)-1]
-		c, ok := step(values[s[0]:s[1]], weights[s[0]:s[1]], confidence, level)
+		c, ok := h.step(s[0], s[1], confidence, level)
 		if !ok {
 			continue
 		}
@@ -98,7 +100,7 @@ func shiftsBelow(values, weights []float64, confidence, level float64) ([]Shift,
 		stretches = append(stretches, [2]int{s[0], at}, [2]int{at, s[1]})
 	}
 	sort.Slice(found, func(i, j int) bool { return found[i].First < found[j].First })
-	return found, nil
+	return found
 }
 
 // step finds the likeliest step of one stretch; ok is false where a steady
@@ -127,7 +129,7 @@ func step(x, w []float64, confidence, level float64) (c Shift, ok bool) {
 	c.Before, c.After = sums.means(best)
 	sd := math.Sqrt(left / df)
 	c.UBefore, c.UAfter = sd/math.Sqrt(sums.weight[best]), sd/math.Sqrt(sums.weight[n]-sums.weight[best])
-	from, to := sums.interval(confidence)
+	from, to := sums.interval(confidence, best, gain)
 	c.Earliest, c.Latest = from+1, to+1
 	return c, true
 }
@@ -175,15 +177,11 @@ func (s *split) means(t int) (before, after float64) {
 // places of a steady series exceeds the one given. Student's t is turned into
 // the normal deviate of the same tail.
 func (s *split) pValue(student, df float64) float64 {
-	tail := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Survival(student)
-	if !(tail > 0) {
+	tail, c := deviate(student, df)
+	switch {
+	case c > 37:
 		return 0
-	}
-	c := -distuv.UnitNormal.Quantile(tail)
-	if math.IsInf(c, 0) || c > 37 {
-		return 0
-	}
-	if c < 1 {
+	case c < 1:
 		return 1
 	}
 	n := len(s.sum) - 1
@@ -198,6 +196,16 @@ func (s *split) pValue(student, df float64) float64 {
 		p += over.of(apart)
 	}
 	return math.Min(1, p)
+}
+
+// deviate is the chance that Student's t exceeds a value, and the normal deviate
+// of the same tail: infinite where that is beyond telling.
+func deviate(student, df float64) (tail, c float64) {
+	tail = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Survival(student)
+	if !(tail > 0) {
+		return 0, math.Inf(1)
+	}
+	return tail, -distuv.UnitNormal.Quantile(tail)
 }
 
 // crossing is the probability that a normal deviate lies within ±c and its
@@ -232,6 +240,12 @@ func (x *crossing) of(apart float64) float64 {
 	if math.Abs(apart-x.last.apart)*min(1, x.c*x.c*apart) <= 1e-4*apart {
 		return x.last.p * math.Sqrt(apart/x.last.apart)
 	}
+	x.last.apart, x.last.p = apart, x.exactly(apart)
+	return x.last.p
+}
+
+// exactly is of without what neighbours share.
+func (x *crossing) exactly(apart float64) float64 {
 	s := math.Sqrt(apart)
 	rho := math.Sqrt(1 - apart)
 	span := math.Min(crossingSpan, 2*x.c/s)
@@ -241,41 +255,77 @@ func (x *crossing) of(apart float64) float64 {
 		u := x.c - s*v
 		sum += x.weighted[i] * density(u) * phi(-(x.c*apart/(1+rho)/s + rho*v))
 	}
-	x.last.apart, x.last.p = apart, 2*s*span*sum
-	return x.last.p
+	return 2 * s * span * sum
+}
+
+// unlikely is how far, as a logarithm, a place's chance may lie below the greatest
+// one before it is left out: the rest hold less than 1e-17 each.
+const unlikely = 40
+
+// stepPlace is a place of a step and the logarithm of its chance, but for a constant.
+type stepPlace struct {
+	t   int
+	log float64
 }
 
 // interval returns the first and the last of the likeliest places that
-// together hold the given confidence.
-func (s *split) interval(confidence float64) (from, to int) {
+// together hold the given confidence; best is the one with the greatest gain.
+func (s *split) interval(confidence float64, best int, gain float64) (from, to int) {
 	n := len(s.sum) - 1
-	places := make([]int, 0, n)
-	logs := make([]float64, n+1)
-	most := math.Inf(-1)
 	floor := 1e-24 * s.scale
-	for t := minStretch; t <= n-minStretch; t++ {
-		left := math.Max(floor, s.square-s.betweenSS(t))
-		logs[t] = -0.5*math.Log(s.weight[t]*(s.weight[n]-s.weight[t])) - float64(n-2)/2*math.Log(left)
-		most = math.Max(most, logs[t])
-		places = append(places, t)
+	of := func(t int, left float64) float64 {
+		return -0.5*math.Log(s.weight[t]*(s.weight[n]-s.weight[t])) - float64(n-2)/2*math.Log(left)
 	}
-	var all float64
-	likely := places[:0]
-	for _, t := range places {
-		if logs[t] > most-40 { // the rest hold less than 1e-17 each
-			all += math.Exp(logs[t] - most)
-			likely = append(likely, t)
+	left := math.Max(floor, s.square-gain)
+	low := of(best, left) - unlikely
+	// ln x > 1 − 1/x shows most places to be left out, without a logarithm; 40 more
+	// are more than the weights can make up for.
+	most := left / (1 - 2*(2*unlikely)/float64(n-2))
+	var places []stepPlace
+	for t := minStretch; t <= n-minStretch; t++ {
+		here := math.Max(floor, s.square-s.betweenSS(t))
+		if most > 0 && here > most {
+			continue
+		}
+		if log := of(t, here); log > low {
+			places = append(places, stepPlace{t, log})
 		}
 	}
-	sort.SliceStable(likely, func(i, j int) bool { return logs[likely[i]] > logs[likely[j]] })
-	from, to = likely[0], likely[0]
+	return likeliest(places, confidence)
+}
+
+// likeliest returns the first and the last of the likeliest of places in order,
+// which together hold the given confidence.
+func likeliest(places []stepPlace, confidence float64) (from, to int) {
+	most := math.Inf(-1)
+	for _, p := range places {
+		most = math.Max(most, p.log)
+	}
+	var all float64
+	kept := places[:0]
+	for _, p := range places {
+		if p.log > most-unlikely {
+			all += math.Exp(p.log - most)
+			kept = append(kept, p)
+		}
+	}
+	// Places that hold less than this cannot together hold what may be left out.
+	least := math.Log((1-confidence)*all/float64(len(kept))) - 1e-6
+	likely := make([]stepPlace, 0, min(len(kept), 1024))
+	for _, p := range kept {
+		if p.log-most >= least {
+			likely = append(likely, p)
+		}
+	}
+	slices.SortStableFunc(likely, func(a, b stepPlace) int { return cmp.Compare(b.log, a.log) })
+	from, to = likely[0].t, likely[0].t
 	var held float64
-	for _, t := range likely {
+	for _, p := range likely {
 		if held >= confidence*all {
 			break
 		}
-		held += math.Exp(logs[t] - most)
-		from, to = min(from, t), max(to, t)
+		held += math.Exp(p.log - most)
+		from, to = min(from, p.t), max(to, p.t)
 	}
 	return from, to
 }

@@ -213,6 +213,9 @@ func plain(name string) string {
 	case "N/mm2", "N/mm²", "N/mm^2":
 		return "MPa"
 	}
+	if !strings.ContainsAny(name, "²^·* \t") {
+		return strings.TrimSpace(name)
+	}
 	r := strings.NewReplacer("²", "2", "^2", "2", "·", " ", "*", " ")
 	return strings.Join(strings.Fields(r.Replace(name)), " ")
 }

@@ -90,7 +90,7 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (*C
 		return nil, err
 	}
 	if !scope.New {
-		if err := errors.Join(a.verify(ctx, s), a.checkNotes(ctx, s)); err != nil {
+		if err := errors.Join(a.verify(ctx, s), a.checkNotes(ctx, s), a.checkColumns(ctx, s)); err != nil {
 			return nil, err
 		}
 	}
@@ -123,6 +123,22 @@ func (a *Checked) verify(ctx context.Context, s book.Store) error {
 		a.Bad = append(a.Bad, Fault{Fault: "the database: " + l})
 	}
 	return nil
+}
+
+// checkColumns recounts what the book keeps for charts.
+func (a *Checked) checkColumns(ctx context.Context, s book.Store) error {
+	c, keeps := s.(book.Columned)
+	if !keeps {
+		return nil
+	}
+	bad, err := c.CheckColumns(ctx, nil)
+	for _, words := range bad {
+		a.Bad = append(a.Bad, Fault{Fault: words + "; ringtrue book rebuild --all packs them again"})
+	}
+	if errors.Is(err, book.ErrDamaged) {
+		return nil // named with the database, or with the record
+	}
+	return err
 }
 
 // bytes looks whether every record is as it was kept, and says which are to be

@@ -63,7 +63,21 @@ func Rebuild(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (
 	a.Bad = append(a.Bad, bad...)
 	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
 	sort.SliceStable(a.Unread, func(i, j int) bool { return a.Unread[i].Record < a.Unread[j].Record })
-	return a, errors.Join(err, batch.save(ctx))
+	if err = errors.Join(err, batch.save(ctx)); err == nil {
+		err = foldAgain(ctx, s)
+	}
+	return a, err
+}
+
+// foldAgain packs the columns of records that were changed. Without them charts are
+// slower, so a book that cannot take them is no failure.
+func foldAgain(ctx context.Context, s book.Store) error {
+	if c, keeps := s.(book.Columned); keeps {
+		if _, err := c.Fold(ctx); ctx.Err() != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // soundly reports whether something was derived of a record and is as it was kept.

@@ -31,6 +31,7 @@ func Run(t *testing.T, open Open) {
 		{"PagesFollowEachOther", testPages},
 		{"WalkByNumber", testWalk},
 		{"SweepInStretches", testSweep},
+		{"ColumnsSayWhatRecordsSay", testColumns},
 		{"RederiveChangesOnlyDerived", testRederive},
 		{"StretchReadsAll", testStretch},
 		{"ChecksAreRemembered", testRecheck},

@@ -40,6 +40,9 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 			})
 		}))
 	})
+	if err == nil {
+		s.FoldAfter(ctx, receipts)
+	}
 	return receipts, err
 }
 

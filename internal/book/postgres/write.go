@@ -53,6 +53,9 @@ func (s *Store) Add(ctx context.Context, e *book.Entry) (book.Receipt, error) {
 	if errors.Is(err, book.ErrLost) {
 		err = fmt.Errorf("%w; add the record again later: should it have got there, it stays one record", err)
 	}
+	if err == nil {
+		s.FoldAfter(ctx, []book.Receipt{receipt})
+	}
 	return receipt, err
 }
 

@@ -70,6 +70,9 @@ func open(ctx context.Context, path string, o Options, steps fs.FS) (*Store, err
 		db.Close()
 		return nil, named(path, err)
 	}
+	if mode != readOnly {
+		s.FoldLong(ctx)
+	}
 	return s, nil
 }
 

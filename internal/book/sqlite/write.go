@@ -92,17 +92,22 @@ func (s *Store) Import(ctx context.Context, entries []*book.Entry) ([]book.Recei
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	receipts, err := s.put(ctx, entries)
+	if err != nil {
+		return nil, named(s.path, err)
+	}
+	s.FoldAfter(ctx, receipts)
+	return receipts, nil
+}
+
+func (s *Store) put(ctx context.Context, entries []*book.Entry) ([]book.Receipt, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	w, err := s.openWriter(context.WithoutCancel(ctx))
 	if err != nil {
-		return nil, named(s.path, err)
+		return nil, err
 	}
-	receipts, err := w.put(ctx, entries, s.clock)
-	if err != nil {
-		return nil, named(s.path, err)
-	}
-	return receipts, nil
+	return w.put(ctx, entries, s.clock)
 }
 
 func (w *writer) put(ctx context.Context, entries []*book.Entry, now func() time.Time) (receipts []book.Receipt, err error) {

@@ -51,6 +51,42 @@ func (t *Reader) where(f book.Filter, upTo int64) (string, []any) {
 
 // Necks is book.Store's. It reads no further than the page goes.
 func (t *Reader) Necks(ctx context.Context, f book.Filter, p book.Page) ([]book.Neck, error) {
+	query, args := t.necksQuery(f, p)
+	var necks []book.Neck
+	err := t.Try(ctx, func(ctx context.Context) error {
+		necks = nil
+		return t.gather(ctx, query, args, p.Most, func(n book.Neck) error { necks = append(necks, n); return nil })
+	})
+	return necks, err
+}
+
+// EachNeck calls fn with each serial that has a record picked by the filter, in order,
+// and keeps none of them. An error of fn ends it.
+func (t *Reader) EachNeck(ctx context.Context, f book.Filter, after string, fn func(book.Neck) error) error {
+	query, args := t.necksQuery(f, book.Page{After: after})
+	var stopped error
+	handed := false
+	err := t.Try(ctx, func(ctx context.Context) error {
+		if handed { // necks already handed out cannot be taken back
+			return fmt.Errorf("%w in the middle of a list; ask again", book.ErrLost)
+		}
+		err := t.gather(ctx, query, args, 0, func(n book.Neck) error {
+			handed = true
+			stopped = fn(n)
+			return stopped
+		})
+		if stopped != nil {
+			return nil // no fault of the database
+		}
+		return err
+	})
+	if stopped != nil {
+		return stopped
+	}
+	return err
+}
+
+func (t *Reader) necksQuery(f book.Filter, p book.Page) (query string, args []any) {
 	cond, args := t.where(f, math.MaxInt64)
 	picked := "SELECT DISTINCT r.serial FROM record r"
 	if p.After != "" {
@@ -68,39 +104,37 @@ func (t *Reader) Necks(ctx context.Context, f book.Filter, p book.Page) ([]book.
 		args = append(args, p.Most)
 		picked += fmt.Sprintf(" ORDER BY r.serial LIMIT $%d", len(args))
 	}
-	query := "SELECT o.serial, o.stage, o.model, o.added FROM record o"
+	query = "SELECT o.serial, o.stage, o.model, o.added FROM record o"
 	if cond != "" || p.Most > 0 {
 		query += " WHERE o.serial IN (" + picked + ")"
 	}
-	query += " ORDER BY o.serial, o.added, o.number"
-	var necks []book.Neck
-	err := t.Try(ctx, func(ctx context.Context) (err error) {
-		necks, err = t.gather(ctx, query, args, p.Most)
-		return err
-	})
-	return necks, err
+	return query + " ORDER BY o.serial, o.added, o.number", args
 }
 
-func (t *Reader) gather(ctx context.Context, query string, args []any, most int) ([]book.Neck, error) {
+// gather puts the records of each neck together, which follow each other.
+func (t *Reader) gather(ctx context.Context, query string, args []any, most int, fn func(book.Neck) error) error {
 	rows, err := t.DB.QueryContext(ctx, query, args...)
 	if err != nil {
-		return nil, t.Wrap(err)
+		return t.Wrap(err)
 	}
 	defer rows.Close()
-	var necks []book.Neck
-	for rows.Next() {
+	var n book.Neck
+	for done := 0; rows.Next(); {
 		var serial, stage, model string
 		var added int64
 		if err := rows.Scan(&serial, &stage, &model, &added); err != nil {
-			return nil, unfit(err)
+			return unfit(err)
 		}
-		if len(necks) == 0 || necks[len(necks)-1].Serial != serial {
-			if most > 0 && len(necks) == most {
-				break
+		if n.Records > 0 && n.Serial != serial {
+			if err := fn(n); err != nil {
+				return err
 			}
-			necks = append(necks, book.Neck{Serial: serial})
+			if done++; done == most {
+				return nil
+			}
+			n = book.Neck{}
 		}
-		n := &necks[len(necks)-1]
+		n.Serial = serial
 		n.Records++
 		n.Latest = time.UnixMicro(added).UTC()
 		if model != "" {
@@ -110,7 +144,13 @@ func (t *Reader) gather(ctx context.Context, query string, args []any, most int)
 			n.Stages = append(n.Stages, stage)
 		}
 	}
-	return necks, t.Wrap(rows.Err())
+	if err := rows.Err(); err != nil {
+		return t.Wrap(err)
+	}
+	if n.Records > 0 {
+		return fn(n)
+	}
+	return nil
 }
 
 // scanner reads rows into one Row; equal texts of tags are parsed once.
@@ -134,7 +174,7 @@ func newScanner(want book.Columns) *scanner {
 	if s.wants(book.NameColumns) {
 		s.read("r.serial, r.stage, coalesce(r.taken, r.added)", &s.row.Serial, &s.rawStage, &s.at)
 	}
-	if s.wants(book.TagColumns) {
+	if s.wants(book.TagColumns | book.TagTextColumn) {
 		s.read("r.tags", &s.rawTags)
 	}
 	if s.wants(book.FigureColumns) {
@@ -170,6 +210,9 @@ func (s *scanner) next(rows *sql.Rows) (*book.Row, error) {
 		r.Verdict = s.word(s.rawVerdict)
 	}
 	r.Crowns = book.Packed(s.rawCrowns)
+	if s.wants(book.TagTextColumn) {
+		r.TagText = s.word(s.rawTags)
+	}
 	if !s.wants(book.TagColumns) {
 		return r, nil
 	}

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime"
 	"sync"
@@ -19,14 +20,44 @@ const (
 	maxReaders   = 4
 )
 
-// Scan is book.Store's. Records added while it runs are not seen.
+// Scan is book.Store's. Records added while it runs are not seen. Where columns
+// are there and will do, they are read instead of the records, in order of numbers.
 func (t *Reader) Scan(ctx context.Context, f book.Filter, want book.Columns, fn func(*book.Row) error) error {
 	last, err := t.Last(ctx)
 	if err != nil {
 		return err
 	}
 	s := sweep{Reader: t, filter: f, want: want, last: last, fn: fn}
-	return s.run(ctx)
+	if !suits(f, want) {
+		return s.run(ctx, 0, last)
+	}
+	c, err := t.newColumnScan(ctx, f, want, last)
+	if err != nil {
+		return err
+	}
+	blocks, err := t.blocks(ctx)
+	if err != nil {
+		return err
+	}
+	var read []block
+	for _, b := range blocks {
+		if c.apart(b) {
+			read = append(read, b)
+			continue
+		}
+		switch err := c.block(ctx, b, func(_ int, r *book.Row) error { return fn(r) }); {
+		case err == nil:
+			read = append(read, b)
+		case !errors.Is(err, errGone):
+			return err
+		}
+	}
+	for _, g := range gaps(read, last) {
+		if err := s.run(ctx, g[0], g[1]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // sweep is one scan.
@@ -41,17 +72,18 @@ type sweep struct {
 	failed error // what fn gave: it is not called again
 }
 
-func (s *sweep) run(ctx context.Context) error {
-	long := max(minStretch, s.last/maxStretches+1)
-	stretches := s.last/long + 1
+// run reads the records of some numbers.
+func (s *sweep) run(ctx context.Context, from, to int64) error {
+	long := max(minStretch, (to-from)/maxStretches+1)
+	stretches := (to-from)/long + 1
 	readers := int(min(stretches, int64(runtime.GOMAXPROCS(0)), maxReaders))
 	if readers < 2 {
-		return s.result(ctx, s.read(ctx, 0, s.last))
+		return s.result(ctx, s.read(ctx, from, to))
 	}
 	all, inner := errgroup.WithContext(ctx)
 	all.SetLimit(readers)
-	for k := int64(0); k < stretches && inner.Err() == nil; k++ {
-		all.Go(func() error { return s.read(inner, k*long, min(s.last, k*long+long-1)) })
+	for at := from; at <= to && inner.Err() == nil; at += long {
+		all.Go(func() error { return s.read(inner, at, min(to, at+long-1)) })
 	}
 	return s.result(ctx, all.Wait())
 }

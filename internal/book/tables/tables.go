@@ -21,6 +21,9 @@ type Reader struct {
 
 	Now       func() time.Time // the clock of notes
 	LockNotes string           // the question that keeps other writers of notes out; "": a transaction does
+	// Quiet keeps others from changing records for the rest of a transaction; "" where
+	// a transaction does so by itself.
+	Quiet string
 
 	// Wrap turns the database's error into one of package book. It keeps nil.
 	Wrap func(error) error
