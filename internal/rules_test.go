@@ -262,7 +262,7 @@ func ceilings() map[string]int {
 		"demo":              600,
 		"sound":             650,
 		"book/archive":      950,
-		"book/sqlite":       850,
+		"book/sqlite":       900,
 		"book/postgres":     700,
 		"book/booktest":     1350,
 		"book/tables":       800,
