@@ -263,7 +263,7 @@ func ceilings() map[string]int {
 		"sound":             650,
 		"book/archive":      950,
 		"book/sqlite":       900,
-		"book/postgres":     700,
+		"book/postgres":     800,
 		"book/booktest":     1350,
 		"book/tables":       800,
 		"book":              2450,
