@@ -16,6 +16,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/archive"
+	"ringtrue/internal/name"
 	"ringtrue/internal/text"
 )
 
@@ -48,7 +49,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 		if b.json {
 			err = s.printJSON(a)
 		} else {
-			_, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), dir, a.New)
+			_, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), name.Visible(dir), a.New)
 		}
 		if err != nil {
 			return outputError(err)

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+
+	"ringtrue/internal/name"
 )
 
 // MaxFaults is how many faults a List prints, one a line; the last line of a longer
@@ -26,7 +28,7 @@ type Fault struct {
 // Error prints the fault as file:line: key: message.
 func (f Fault) Error() string {
 	var b strings.Builder
-	b.WriteString(f.File)
+	b.WriteString(name.Visible(f.File))
 	if f.Line > 0 {
 		fmt.Fprintf(&b, ":%d", f.Line)
 	}

@@ -137,3 +137,11 @@ func FuzzOpen(f *testing.F) {
 		}
 	})
 }
+
+// A column that is misspelt isn't missing besides.
+func TestOpen_MisspeltOnce(t *testing.T) {
+	_, _, err := sum("valeu\n1\n")
+	if err == nil || !strings.Contains(err.Error(), "did you mean value?") || strings.Contains(err.Error(), "\n") {
+		t.Error(err)
+	}
+}
