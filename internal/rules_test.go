@@ -295,9 +295,9 @@ func ceilings() map[string]int {
 		"neck":              2300,
 		"material":          700,
 		"table":             850,
-		"unit":              450,
-		"fileerr":           150,
-		"name":              100,
+		"unit":              500,
+		"fileerr":           300,
+		"name":              130,
 		"casetest":          210,
 		"num":               800,
 	}
