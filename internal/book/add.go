@@ -61,6 +61,9 @@ func (j Judge) Prepare(ctx context.Context, e *Entry, corrects int64) (err error
 	case corrects < 0:
 		return fmt.Errorf("correction: %w: %d is no record's number", ErrEntry, corrects)
 	}
+	if _, err := given.parse(true); err != nil {
+		return err
+	}
 	e.Derived, err = j.Derive(ctx, given)
 	return err
 }

@@ -109,12 +109,12 @@ func TestEntry_Identity(t *testing.T) {
 
 // Which faults a maker mends and which the store must: both groups, wrapped.
 func TestIsCall(t *testing.T) {
-	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrEntry, ErrUnlike} {
+	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrNoTLS, ErrEntry, ErrUnlike} {
 		if !IsCall(fmt.Errorf("book: %w", e)) {
 			t.Errorf("%v is the caller's", e)
 		}
 	}
-	for _, e := range []error{ErrDamaged, ErrReadOnly, ErrFull, ErrBusy, ErrLost, errors.New("other"), nil} {
+	for _, e := range []error{ErrDamaged, ErrReadOnly, ErrNoRights, ErrFull, ErrBusy, ErrCrowded, ErrLost, errors.New("other"), nil} {
 		if IsCall(e) {
 			t.Errorf("%v is the store's", e)
 		}

@@ -17,13 +17,16 @@ var (
 	ErrNotABook = errors.New("not a book of this program")
 	ErrNewer    = errors.New("the book was made by a newer version of this program")
 	ErrRefused  = errors.New("the server refuses the name or the password")
+	ErrNoTLS    = errors.New("no encrypted connection")
 	ErrEntry    = errors.New("not fit for the book")
 	ErrUnlike   = errors.New("these cannot be compared")
 
 	ErrDamaged  = errors.New("damaged")
 	ErrReadOnly = errors.New("the book may not be written")
+	ErrNoRights = errors.New("you have no rights to the book there")
 	ErrFull     = errors.New("the disk is full")
 	ErrBusy     = errors.New("another program holds the book")
+	ErrCrowded  = errors.New("the server is full")
 	ErrLost     = errors.New("the database does not answer")
 
 	errUnsigned = fmt.Errorf("correction: %w: say who corrects (--by) and why (--why)", ErrEntry)
@@ -31,7 +34,7 @@ var (
 
 // IsKnown reports whether an error is said in the book's terms already.
 func IsKnown(err error) bool {
-	for _, e := range []error{ErrDamaged, ErrReadOnly, ErrFull, ErrBusy, ErrLost} {
+	for _, e := range []error{ErrDamaged, ErrReadOnly, ErrNoRights, ErrFull, ErrBusy, ErrCrowded, ErrLost} {
 		if errors.Is(err, e) {
 			return true
 		}
@@ -42,7 +45,7 @@ func IsKnown(err error) bool {
 // IsCall reports whether an error is the caller's: a wrong serial, a file that
 // is no book, a refused password. Any other error of a store is its own.
 func IsCall(err error) bool {
-	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrEntry, ErrUnlike} {
+	for _, e := range []error{ErrNotFound, ErrNoBook, ErrNotABook, ErrNewer, ErrRefused, ErrNoTLS, ErrEntry, ErrUnlike} {
 		if errors.Is(err, e) {
 			return true
 		}

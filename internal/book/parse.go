@@ -22,7 +22,11 @@ type Parsed struct {
 
 // Parse reads a record's two files. Faults are the files' own, as a
 // fileerr.List, or an error that names the neck file.
-func (f Files) Parse() (p Parsed, err error) {
+func (f Files) Parse() (Parsed, error) { return f.parse(false) }
+
+// parse is Parse; new files are judged more strictly than those that are in a
+// book already.
+func (f Files) parse(fresh bool) (p Parsed, err error) {
 	if p.Model, err = neck.Parse(f.Neck.Name, f.Neck.Bytes); err != nil {
 		return p, err
 	}
@@ -30,7 +34,7 @@ func (f Files) Parse() (p Parsed, err error) {
 		return p, fmt.Errorf("%s: %w", f.Neck.Name, err)
 	}
 	set, err := reading.Parse(f.Readings.Name, bytes.NewReader(f.Readings.Bytes), reading.Bounds{
-		FirstFret: p.Layout.FirstFret(), LastFret: p.Layout.LastFret(), Strings: p.Layout.Strings(),
+		FirstFret: p.Layout.FirstFret(), LastFret: p.Layout.LastFret(), Strings: p.Layout.Strings(), New: fresh,
 	})
 	p.Readings = set.Readings
 	return p, err
@@ -55,13 +59,8 @@ func StatesOf(readings []reading.Reading) string {
 // where there is none.
 func TakenOn(readings []reading.Reading) (latest time.Time) {
 	for _, r := range readings {
-		for _, form := range []string{time.DateOnly, time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime, "2.1.2006"} {
-			if t, err := time.Parse(form, r.Date); err == nil {
-				if t.After(latest) {
-					latest = t.UTC().Truncate(time.Microsecond)
-				}
-				break
-			}
+		if t, ok := reading.Day(r.Date); ok && t.After(latest) {
+			latest = t.UTC().Truncate(time.Microsecond)
 		}
 	}
 	return latest

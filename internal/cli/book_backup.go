@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/name"
 	"ringtrue/internal/text"
 )
 
@@ -62,7 +63,7 @@ func (s *streams) printBackup(ctx context.Context, file string, b bookOptions) e
 		if b.json {
 			return s.printJSON(backedUp{file, n})
 		}
-		_, err = fmt.Fprintf(s.out, "wrote %s: %s\n", file, text.Count(n, "record"))
+		_, err = fmt.Fprintf(s.out, "wrote %s: %s\n", name.Visible(file), text.Count(n, "record"))
 		return err
 	})
 }

@@ -16,6 +16,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/archive"
+	"ringtrue/internal/name"
 	"ringtrue/internal/text"
 )
 
@@ -63,7 +64,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 		if b.json {
 			err = s.printJSON(a)
 		} else {
-			_, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), dir, a.New, notesToo(a.Notes))
+			_, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), name.Visible(dir), a.New, notesToo(a.Notes))
 		}
 		if err != nil {
 			return outputError(err)

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/name"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/unit"
 )
@@ -62,7 +63,7 @@ func runBookLabel(ctx context.Context, s *streams, serial, file string, b bookOp
 		if b.json {
 			return s.printJSON(a)
 		}
-		_, err = fmt.Fprintf(s.out, "wrote %s: %g by %g mm\n", file, wide, high)
+		_, err = fmt.Fprintf(s.out, "wrote %s: %g by %g mm\n", name.Visible(file), wide, high)
 		return err
 	})
 }

@@ -52,7 +52,7 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 		}
 		return b, nil
 	}
-	if strings.Contains(where, "://") {
+	if regexp.MustCompile(`(?i)://|^postgres(ql)?:`).MatchString(where) { // a slip in an address is no file, and may hold a password
 		return nil, inputErrorf("--book: no such kind of address; write a file, or postgres://NAME@HOST/DATABASE")
 	}
 	b, err := sqlite.Open(ctx, where, sqlite.Options{Create: create, Now: time.Now})

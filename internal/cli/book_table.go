@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"ringtrue/internal/name"
 )
 
 // leftTable prints rows of words, columns aligned to the left, no line wider
@@ -33,7 +34,7 @@ func leftTable(w io.Writer, rows [][]string) {
 // printable is a maker's free text without what would steer a terminal.
 func printable(s string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
+		if name.Hidden(r) {
 			return ' '
 		}
 		return r

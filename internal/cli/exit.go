@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/name"
 )
 
 // Exit statuses.
@@ -72,7 +73,7 @@ func report(w io.Writer, err error) int {
 	}
 	if !errors.Is(err, syscall.EPIPE) {
 		for line := range strings.Lines(withoutSecrets(err.Error()) + "\n") {
-			fmt.Fprintf(w, "ringtrue: %s", line)
+			fmt.Fprintf(w, "ringtrue: %s\n", name.Visible(strings.TrimSuffix(line, "\n")))
 		}
 	}
 	var f failure

@@ -99,7 +99,7 @@ func (s *streams) loadReadings(path string, l *geometry.Layout, grid gridOptions
 		return reading.Set{}, err
 	}
 	return reading.Parse(shown(path), bytes.NewReader(data), reading.Bounds{
-		FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings(),
+		FirstFret: l.FirstFret(), LastFret: l.LastFret(), Strings: l.Strings(), New: true,
 	})
 }
 

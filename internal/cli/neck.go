@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"ringtrue/internal/name"
 	"ringtrue/internal/neck"
 )
 
@@ -42,7 +43,7 @@ An existing file is left alone.`,
 			if err := writeFile(args[0], []byte(text)); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(s.out, "wrote %s: set scale, frets and radius, then the rest as you know it\n", args[0])
+			_, err = fmt.Fprintf(s.out, "wrote %s: set scale, frets and radius, then the rest as you know it\n", name.Visible(args[0]))
 			return err
 		},
 	}

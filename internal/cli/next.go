@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/name"
 )
 
 // next ends a text with the call that comes next. It stands in one line, or
@@ -65,6 +66,9 @@ func (s *streams) call(first string, call ...string) {
 
 // quoted is a word as a shell takes it.
 func quoted(word string) string {
+	if strings.ContainsFunc(word, name.Hidden) { // such a name is typed in the shell's own escapes
+		return "$'" + name.Visible(strings.NewReplacer(`\`, `\\`, `'`, `\'`).Replace(word)) + "'"
+	}
 	if strings.ContainsAny(word, " \t&;()<>|*?'$#~") || word == "" {
 		return `"` + word + `"`
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/draw"
+	"ringtrue/internal/name"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/sheet"
 	"ringtrue/internal/spreadsheet"
@@ -96,7 +97,7 @@ func runSheet(s *streams, path string, o sheetOptions) error {
 	if err := writePages(o.draw, pages); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "wrote %s\n", o.draw)
+	_, err = fmt.Fprintf(s.out, "wrote %s\n", name.Visible(o.draw))
 	return err
 }
 
@@ -115,7 +116,7 @@ func (s *streams) writeTable(path string, blank reading.Blank) error {
 	if err := writeFile(path, b.Bytes()); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(s.out, "wrote %s\n", path)
+	_, err := fmt.Fprintf(s.out, "wrote %s\n", name.Visible(path))
 	return err
 }
 

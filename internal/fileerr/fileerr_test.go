@@ -26,13 +26,13 @@ func TestList_FileOrder(t *testing.T) {
 func TestList_MostLines(t *testing.T) {
 	var l List
 	for i := range MaxFaults {
-		l.Add("a", i+1, "k", "wrong")
+		l.Add("a", i+1, fmt.Sprint("k", i), "wrong")
 	}
 	if text := l.Error(); strings.Count(text, "\n") != MaxFaults-1 || strings.Contains(text, "more") {
 		t.Errorf("%d faults:\n%s", MaxFaults, text)
 	}
 	l.Add("a", MaxFaults+1, "k", "wrong")
-	if text := l.Error(); strings.Count(text, "\n") != MaxFaults-1 || !strings.HasSuffix(text, "a:20: k: wrong (and more)") {
+	if text := l.Error(); strings.Count(text, "\n") != MaxFaults-1 || !strings.HasSuffix(text, "a:20: k19: wrong (and more)") {
 		t.Errorf("%d faults:\n%s", MaxFaults+1, text)
 	}
 }

@@ -2,10 +2,14 @@ package name
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 )
+
+// Letters that join the letters beside them, or keep them apart.
+const nonJoiner, joiner = '\u200c', '\u200d'
 
 // Typed says what is wrong with a name that is typed, and what to do ("has ../ …");
 // empty where nothing is.
@@ -35,10 +39,37 @@ func TypedSerial(text string) string {
 	if text == "" {
 		return ""
 	}
+	if r, ok := blank(text); ok {
+		return fmt.Sprintf("has a letter that can't be seen (%U); type it by hand", r)
+	}
 	if why := Folder(text); why != "" {
 		return why + "; use letters, digits, dashes and points"
 	}
 	return ""
+}
+
+// blank is the first letter of a serial that makes it look like another one: it
+// shows nothing, or a gap that isn't the space bar's. A joiner is one where it
+// joins no letters of a script that is spelled with it.
+func blank(text string) (rune, bool) {
+	letters := []rune(text)
+	for i, r := range letters {
+		switch {
+		case r == nonJoiner || r == joiner:
+			if i == 0 || i == len(letters)-1 || !spelled(letters[i-1]) || !spelled(letters[i+1]) {
+				return r, true
+			}
+		case r != ' ' && unicode.Is(unicode.Zs, r), r == '\u2800', // a dotless braille cell
+			unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector):
+			return r, true
+		}
+	}
+	return 0, false
+}
+
+// spelled reports a letter or mark of a script that joiners belong to.
+func spelled(r rune) bool {
+	return unicode.In(r, unicode.L, unicode.M) && !unicode.In(r, unicode.Latin, unicode.Greek, unicode.Cyrillic)
 }
 
 // Folder says why a word can't name a folder on every system: this is what books
@@ -62,6 +93,23 @@ func Folder(word string) string {
 // end, one that turns the direction of what follows. Two joiners that some scripts
 // are spelled with are none.
 func Hidden(r rune) bool {
-	const nonJoiner, joiner = '\u200c', '\u200d'
 	return r == utf8.RuneError || r != nonJoiner && r != joiner && unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp)
+}
+
+// Visible writes hidden letters as a program would, \x1b or \u202e: a file's name
+// may hold what steers a terminal.
+func Visible(text string) string {
+	if !strings.ContainsFunc(text, Hidden) {
+		return text
+	}
+	var b strings.Builder
+	for _, r := range text {
+		if Hidden(r) && r != utf8.RuneError {
+			quoted := strconv.QuoteRuneToASCII(r)
+			b.WriteString(quoted[1 : len(quoted)-1])
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
 }

@@ -27,12 +27,14 @@ func TestTyped(t *testing.T) {
 }
 
 func TestTypedSerial(t *testing.T) {
-	for _, good := range []string{"", "0412", "04.12", "H-7 b", "0412é"} {
+	for _, good := range []string{"", "0412", "04.12", "H-7 b", "0412é", "می\u200cروم", "ハル3"} {
 		if why := TypedSerial(good); why != "" {
 			t.Errorf("%q: %s", good, why)
 		}
 	}
-	for bad, says := range map[string]string{"a/b": "use letters, digits", `a\b`: "use letters", " 1": "space", ".x": "point", "..": "point", "../1": "leads out", "a\tb": "U+0009"} {
+	for bad, says := range map[string]string{"a/b": "use letters, digits", `a\b`: "use letters", " 1": "space", ".x": "point", "..": "point", "../1": "leads out", "a\tb": "U+0009",
+		"04\u00a012": "(U+00A0); type it by hand", "04\u200d12": "U+200D", "\u200c0412": "U+200C", "0412\u200d": "U+200D", "04\ufe0f": "U+FE0F", "04\u115f12": "U+115F",
+		"0412\u3164": "U+3164", "04\u2800": "U+2800", "04\u300012": "U+3000", "04\u034f12": "U+034F"} {
 		if why := TypedSerial(bad); !strings.Contains(why, says) {
 			t.Errorf("%q: %q", bad, why)
 		}
@@ -48,13 +50,33 @@ func TestTyped_AnyText(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		word := rapid.StringOf(rapid.RuneFrom(nil, unicode.L, unicode.Nd, unicode.M)).Draw(t, "word")
+		seen := rapid.RuneFrom(nil, unicode.L, unicode.Nd, unicode.M).Filter(func(r rune) bool {
+			return !unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
+		})
+		word := rapid.StringOf(seen).Draw(t, "word")
 		if why := TypedSerial(word); why != "" {
 			t.Errorf("%q: %s", word, why)
 		}
 		bad := rapid.RuneFrom(nil, unicode.Cc, unicode.Bidi_Control).Draw(t, "bad")
 		if Typed(word+string(bad)+word) == "" {
 			t.Errorf("%q with %U passes", word, bad)
+		}
+	})
+}
+
+// What is visible shows nothing hidden, and plain names stay as they are.
+func TestVisible(t *testing.T) {
+	if got := Visible("a\x1b[31mb\u202e\n\u061c.csv\xff"); got != `a\x1b[31mb\u202e\n\u061c.csv`+"\ufffd" {
+		t.Errorf("%q", got)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.String().Draw(t, "text")
+		got := Visible(text)
+		if strings.ContainsFunc(got, func(r rune) bool { return Hidden(r) && r != '\ufffd' }) {
+			t.Errorf("%q shows %q", text, got)
+		}
+		if !strings.ContainsFunc(text, Hidden) && got != text {
+			t.Errorf("%q became %q", text, got)
 		}
 	})
 }

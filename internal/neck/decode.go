@@ -71,7 +71,11 @@ type decoder struct {
 
 // fault notes what is wrong with a key.
 func (d *decoder) fault(line int, key, format string, args ...any) {
-	d.faults.Add(d.file, line, show(key), format, args...)
+	f := fileerr.Of(d.file, line, show(key), format, args...)
+	if strings.HasPrefix(format, "is missing") {
+		f.Missing = key
+	}
+	d.faults = append(d.faults, f)
 	for key != "" {
 		d.bad[key] = true
 		key = key[:max(strings.LastIndexAny(key, ".["), 0)]
@@ -113,7 +117,9 @@ func readTable[T any](d *decoder, t table[T], n *node, to *T) {
 	if n == nil && t.required {
 		d.bad[t.name] = true
 		if d.whole {
-			d.faults.Add(d.file, 0, "", "[%s] is missing; it needs %s", t.name, t.needs)
+			f := fileerr.Of(d.file, 0, "", "[%s] is missing; it needs %s", t.name, t.needs)
+			f.Missing = t.name
+			d.faults = append(d.faults, f)
 		}
 		for _, f := range t.fields {
 			d.bad[join(t.name, f.name)] = true
@@ -139,6 +145,9 @@ func (d *decoder) unknownKeys(table string, n *node, known []string) {
 			continue
 		}
 		d.fault(n.values[key].line, join(table, key), "is unknown; %s", d.suggest(key, table, known))
+		if near := fileerr.Nearest(key, known); near != "" {
+			d.faults[len(d.faults)-1].Meant = join(table, near)
+		}
 		if found++; found > fileerr.MaxFaults {
 			return // more than is shown
 		}

@@ -3,6 +3,7 @@ package reading
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -120,26 +121,25 @@ HEIGHT,1,7,0.046,IN,,0.001,,,,,,,,,,,,
 func TestParse_Faults(t *testing.T) {
 	const head = "method,lane,fret,reading,unit\n"
 	for name, c := range map[string]struct{ text, want string }{
-		"empty":          {"", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
-		"only comments":  {"# a\n\n#b\n", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
-		"no rows":        {head + "# none yet\n", "x.csv: has no readings under its header"},
-		"binary":         {"\x7fELF\x00\x00", "x.csv: is no text; a readings file is a CSV file in UTF-8"},
-		"UTF-16":         {"\xff\xfem\x00e\x00", "x.csv: is UTF-16; save it as CSV in UTF-8"},
-		"Latin-1":        {"# one\n# M\xfcller\n" + head, "x.csv:2: is not UTF-8; save the file as CSV in UTF-8"},
-		"unknown column": {"method,lane,frets,reading,unit\n", `x.csv:1: "frets": is an unknown column; did you mean fret?`},
-		"far column":     {"method,lane,fret,reading,unit,colour\n", `x.csv:1: "colour": is an unknown column; known are method, lane, fret, reading, unit, pass, u, no_go, span, x, y, z, turned, state, by, gauge, date, temperature, humidity`},
-		"column twice":   {"method,lane,fret,reading,unit,lane\n", "x.csv:1: lane: stands twice in the header; keep one"},
-		"no method":      {"# c\nlane,fret,reading,unit\n", "x.csv:2: method: the column is missing; every row needs it"},
-		"no unit":        {"method,lane,fret,reading\n", "x.csv:1: unit: the column is missing; every row needs it"},
-		"no reading":     {"method,lane,fret,unit\nbeam,1,1,mm\nbeam,1,2,mm\n", "x.csv:1: reading: the column is missing; beam rows need it (line 2)"},
-		"no z":           {"method,x,y,unit\nprobe,1,1,mm\n", "x.csv:1: z: the column is missing; probe rows need it (line 2)"},
-		"short row":      {head + "beam,1,1,0.4,mm\nbeam,1,2\n", "x.csv:3: has 3 cells, the header 5; leave unused cells empty, but keep their separators"},
-		"decimal comma":  {head + "beam,1,1,0,402,mm\n", "x.csv:2: has 6 cells, the header 5; a decimal comma needs ; between the cells"},
-		"quoted comma":   {head + `beam,1,1,"0,402",mm` + "\n", `x.csv:2: reading: "0,402" has a decimal comma; write 0.402`},
-		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them
-x.csv:4: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them`},
+		"empty":            {"", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
+		"only comments":    {"# a\n\n#b\n", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
+		"no rows":          {head + "# none yet\n", "x.csv: has no readings under its header"},
+		"binary":           {"\x7fELF\x00\x00", "x.csv: is no text; a readings file is a CSV file in UTF-8"},
+		"UTF-16":           {"\xff\xfem\x00e\x00", "x.csv: is UTF-16; save it as CSV in UTF-8"},
+		"Latin-1":          {"# one\n# M\xfcller\n" + head, "x.csv:2: is not UTF-8; save the file as CSV in UTF-8"},
+		"unknown column":   {"method,lane,frets,reading,unit\n", `x.csv:1: "frets": is an unknown column; did you mean fret?`},
+		"far column":       {"method,lane,fret,reading,unit,colour\n", `x.csv:1: "colour": is an unknown column; known are method, lane, fret, reading, unit, pass, u, no_go, span, x, y, z, turned, state, by, gauge, date, temperature, humidity`},
+		"column twice":     {"method,lane,fret,reading,unit,lane\n", "x.csv:1: lane: stands twice in the header; keep one"},
+		"no method":        {"# c\nlane,fret,reading,unit\n", "x.csv:2: method: the column is missing; every row needs it"},
+		"no unit":          {"method,lane,fret,reading\n", "x.csv:1: unit: the column is missing; every row needs it"},
+		"no reading":       {"method,lane,fret,unit\nbeam,1,1,mm\nbeam,1,2,mm\n", "x.csv:1: reading: the column is missing; beam rows need it (line 2)"},
+		"no z":             {"method,x,y,unit\nprobe,1,1,mm\n", "x.csv:1: z: the column is missing; probe rows need it (line 2)"},
+		"short row":        {head + "beam,1,1,0.4,mm\nbeam,1,2\n", "x.csv:3: has 3 cells, the header 5; leave unused cells empty, but keep their separators"},
+		"decimal comma":    {head + "beam,1,1,0,402,mm\n", "x.csv:2: has 6 cells, the header 5; a decimal comma needs ; between the cells"},
+		"quoted comma":     {head + `beam,1,1,"0,402",mm` + "\n", `x.csv:2: reading: "0,402" has a decimal comma; write 0.402`},
+		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them (rows 3 and 4)`},
 		"points and comma": {strings.ReplaceAll(head, ",", "\t") + "beam\t1\t1\t1.402\tmm\nbeam\t1\t2\t0,402\tmm\n", `x.csv:3: reading: "0,402" has a decimal comma, line 2 a decimal point; use one of them`},
-		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" has two decimal marks; write it like 0.58`},
+		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" has its thousands parted; write "1234.5"`},
 		"unit":             {head + "beam,1,1,0.4,cm\nbeam,1,2,0.4,\n", "x.csv:2: unit: \"cm\" is no unit here; write mm or in\nx.csv:3: unit: is empty; write mm or in"},
 		"no header":        {"# a note\nBeam;1;1;0,4;mm\nbeam;1;2;0,4;mm\n", "x.csv:2: is a reading where the header row should stand; write one above it, such as method,lane,fret,reading,unit"},
 		"neck file":        {"# a note\n\n[scale]\nlength = \"640 mm\"\n", "x.csv: holds a neck file; give the readings (.csv) after it"},
@@ -177,7 +177,10 @@ x.csv:4: reading: "0.402" has a decimal point, line 2 a decimal comma; use one o
 }
 
 func TestParse_TwentyFaultsAtMost(t *testing.T) {
-	text := "method,lane,fret,reading,unit\n" + strings.Repeat("beam,9,99,x,mm\n", 1000)
+	text := "method,lane,fret,reading,unit\n"
+	for n := range 1000 {
+		text += fmt.Sprintf("beam,9,99,x%d,mm\n", n)
+	}
 	_, err := Parse("x.csv", strings.NewReader(text), heronBounds())
 	if err == nil {
 		t.Fatal("accepted")

@@ -22,8 +22,9 @@ type passKey = Setup
 
 // passValues are what one pass says once, each with the line that said it.
 type passValues struct {
-	text [6]string
-	line [6]int
+	first int // its first line
+	text  [6]string
+	line  [6]int
 }
 
 // passColumns are the columns that have one value a pass.
@@ -36,11 +37,26 @@ func (r *Reading) onceFields() [6]*string {
 	return [6]*string{&r.State, &r.By, &r.Gauge, &r.Date, &r.Temperature, &r.Humidity}
 }
 
+// oneWay refuses a named pass in which the gauge lay both ways: it was set up anew
+// between, and a cell that was left out looks the same.
+func (p *parser) oneWay(r *Reading) {
+	if !p.bounds.New || r.Pass == "" {
+		return
+	}
+	other := r.Setup()
+	other.Turned = !other.Turned
+	if v := p.passes[other]; v != nil {
+		p.fault(colTurned, "pass %s lies both ways, line %d the other; write yes in all its rows, or give the turned rows a pass of their own",
+			unit.Quote(r.Pass), v.first)
+	}
+}
+
 // notePass holds a reading against what its pass has said before.
 func (p *parser) notePass(r *Reading) {
+	p.oneWay(r)
 	v := p.passes[r.Setup()]
 	if v == nil {
-		v = &passValues{}
+		v = &passValues{first: r.Line}
 		p.passes[r.Setup()] = v
 	}
 	cols := passColumns()

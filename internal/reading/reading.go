@@ -46,4 +46,8 @@ type Set struct {
 // Bounds is what a neck allows a reading to name.
 type Bounds struct {
 	FirstFret, LastFret, Strings int
+
+	// New says that the readings come in now. Of a file that is in a book or a
+	// journal already, dates, uncertainties and turned passes are not judged again.
+	New bool
 }

@@ -2,6 +2,7 @@ package reading
 
 import (
 	"strings"
+	"time"
 
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/unit"
@@ -15,6 +16,7 @@ const (
 	maxSpan    = 500  // between the feet of a gauge
 	maxTouch   = 5000 // a probe's coordinate in its own frame
 	maxU       = 10   // a standard uncertainty
+	minU       = 1e-6 // one that is given: below it lies no gauge
 )
 
 // States of a neck: under its strings, when its frets are in, and without them.
@@ -88,6 +90,8 @@ func (p *parser) common(r *Reading, scale float64) {
 	if p.cell(colU) != "" {
 		if v, ok := p.size(colU, scale, 0, maxU); ok && v == 0 {
 			p.fault(colU, "is 0; a standard uncertainty is more than 0")
+		} else if ok && v < minU && p.bounds.New {
+			p.fault(colU, "%s is smaller than any gauge's; a dial's is about 0.003 mm", unit.Quote(p.cell(colU)))
 		} else if ok {
 			r.U, r.UGiven = v, true
 		}
@@ -101,7 +105,7 @@ func (p *parser) common(r *Reading, scale float64) {
 	default:
 		p.fault(colState, "%s is unknown; write slack, rod set or strung", unit.Quote(r.State))
 	}
-	r.By, r.Gauge, r.Date = p.text(colBy), p.text(colGauge), p.text(colDate)
+	r.By, r.Gauge, r.Date = p.text(colBy), p.text(colGauge), p.date()
 	r.Temperature, r.Humidity = p.temperature(), p.humidity()
 }
 
@@ -116,6 +120,29 @@ func (p *parser) turned(r *Reading) {
 	default:
 		r.Turned = true
 	}
+}
+
+// date reads the day of a reading. One that is none, or may be two, is refused.
+func (p *parser) date() string {
+	text := p.text(colDate)
+	if text == "" || !p.bounds.New {
+		return text
+	}
+	if _, ok := Day(text); !ok {
+		p.fault(colDate, "%s is not a date; write it like 2026-03-14", unit.Quote(text))
+	}
+	return text
+}
+
+// Day reads a date: a day, with or without the time, the year first, or
+// day.month.year. 3/4/2026 is none, as nobody knows which comes first.
+func Day(text string) (day time.Time, ok bool) {
+	for _, form := range []string{time.DateOnly, time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime, "2.1.2006"} {
+		if t, err := time.Parse(form, text); err == nil {
+			return t, true
+		}
+	}
+	return time.Time{}, false
 }
 
 // temperature reads "21 C" or "70 F"; a bare number is kept as written.

@@ -205,7 +205,7 @@ func (t *Table) Heads() (heads []string, line int) {
 // nextValue moves to the next value of a grid.
 func (t *Table) nextValue() bool {
 	g := t.grid
-	for len(t.faults) <= fileerr.MaxFaults {
+	for !t.full() {
 		if g.at++; g.at >= len(g.raw) {
 			if !t.nextRow() {
 				return false
@@ -233,7 +233,7 @@ func (t *Table) nextRow() bool {
 	g := t.grid
 	g.between = true
 	defer func() { t.cells, g.between = g.values, false }()
-	for len(t.faults) <= fileerr.MaxFaults && t.read() {
+	for !t.full() && t.read() {
 		if strings.EqualFold(t.cells[0], g.Row) {
 			before := len(t.faults)
 			if t.heads(); len(t.faults) > before {

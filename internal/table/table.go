@@ -19,8 +19,9 @@ import (
 const (
 	MaxBytes    = 64 << 20
 	MaxRows     = 1_000_000
-	longestText = 80 // characters of a name, a date
-	typedLine   = 2  // of a row that was typed, as if a header stood above it
+	maxFaults   = 100_000 // noted; many rows may have the same
+	longestText = 80      // characters of a name, a date
+	typedLine   = 2       // of a row that was typed, as if a header stood above it
 )
 
 // Schema is what a table may hold.
@@ -55,6 +56,9 @@ type Table struct {
 	point   int    // line of the first number with a decimal point, 0 for none
 	decimal int    // line of the first number with a decimal comma, 0 for none
 	grid    *cells // nil where each row is one of the table
+
+	kinds   map[fileerr.Alike]bool // of the faults
+	counted int                    // faults whose kinds are among them
 }
 
 // Open reads the header row of a table. file is its name, for messages.
@@ -164,7 +168,9 @@ func (t *Table) header() {
 		switch {
 		case cell == "":
 		case !t.known(name):
-			t.faults.Add(t.file, t.cellLine(i), unit.Quote(cell), "is an unknown column%s", t.suggest(cell))
+			f := fileerr.Of(t.file, t.cellLine(i), unit.Quote(cell), "is an unknown column%s", t.suggest(cell))
+			f.Meant = fileerr.Nearest(cell, t.schema.Columns)
+			t.faults = append(t.faults, f)
 		case twice:
 			t.faults.Add(t.file, t.cellLine(i), name, "stands twice in the header; keep one")
 		default:
@@ -173,7 +179,9 @@ func (t *Table) header() {
 	}
 	for _, c := range t.schema.Required {
 		if !t.Has(c) {
-			t.faults.Add(t.file, t.cellLine(0), c, "the column is missing; every row needs it")
+			f := fileerr.Of(t.file, t.cellLine(0), c, "the column is missing; every row needs it")
+			f.Missing = c
+			t.faults = append(t.faults, f)
 		}
 	}
 }
@@ -216,13 +224,13 @@ func (t *Table) Prefixed() []string {
 	return names
 }
 
-// Next moves to the next row. It ends at the end of the table, or at one fault
-// more than is shown.
+// Next moves to the next row. It ends at the end of the table, or at one kind
+// of fault more than is shown.
 func (t *Table) Next() bool {
 	if t.grid != nil {
 		return t.nextValue()
 	}
-	for len(t.faults) <= fileerr.MaxFaults && t.read() {
+	for !t.full() && t.read() {
 		if t.rows == MaxRows {
 			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
 			return false
@@ -233,6 +241,21 @@ func (t *Table) Next() bool {
 		}
 	}
 	return false
+}
+
+// full says that more different faults were found than are shown, or absurdly
+// many of one kind.
+func (t *Table) full() bool {
+	if len(t.faults) <= fileerr.MaxFaults {
+		return false
+	}
+	if t.kinds == nil {
+		t.kinds = map[fileerr.Alike]bool{}
+	}
+	for ; t.counted < len(t.faults); t.counted++ {
+		t.kinds[t.faults[t.counted].Alike()] = true
+	}
+	return len(t.kinds) > fileerr.MaxFaults || len(t.faults) >= maxFaults
 }
 
 // rightLength holds the row against the header.
@@ -300,7 +323,7 @@ func (t *Table) Fault(column, format string, args ...any) {
 	if t.grid != nil {
 		key = t.grid.key(column)
 	}
-	t.note(fileerr.Fault{File: t.file, Line: t.cellLine(i), Key: key, Msg: fmt.Sprintf(format, args...)})
+	t.note(fileerr.Of(t.file, t.cellLine(i), key, format, args...))
 }
 
 // FaultOfFile notes what is wrong with the table as a whole; line 0 for none.

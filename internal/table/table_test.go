@@ -2,6 +2,7 @@ package table
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -93,10 +94,18 @@ func TestOpen_Faults(t *testing.T) {
 }
 
 func TestOpen_StopsAfterEnoughFaults(t *testing.T) {
-	_, _, err := sum("value\n" + strings.Repeat("x\n", 1000))
+	var text strings.Builder
+	for n := range 1000 {
+		fmt.Fprintf(&text, "x%d\n", n)
+	}
+	_, _, err := sum("value\n" + text.String())
 	var l fileerr.List
 	if !errors.As(err, &l) || len(l) != fileerr.MaxFaults+1 {
 		t.Errorf("%d faults of 1000, want %d", len(l), fileerr.MaxFaults+1)
+	}
+	// One fault on every row is one fault, however many they are.
+	if _, _, err = sum("value\n" + strings.Repeat("x\n", 1000)); !strings.HasSuffix(err.Error(), "(rows 2 to 1001)") || strings.Contains(err.Error(), "\n") {
+		t.Error(err)
 	}
 }
 
@@ -127,4 +136,12 @@ func FuzzOpen(f *testing.F) {
 			t.Errorf("an error that is no fault of the file: %v", err)
 		}
 	})
+}
+
+// A column that is misspelt isn't missing besides.
+func TestOpen_MisspeltOnce(t *testing.T) {
+	_, _, err := sum("valeu\n1\n")
+	if err == nil || !strings.Contains(err.Error(), "did you mean value?") || strings.Contains(err.Error(), "\n") {
+		t.Error(err)
+	}
 }

@@ -40,6 +40,9 @@ func parseNumber(s string) (float64, error) {
 
 // wrongNumber says what is wrong with a string that is no number.
 func wrongNumber(s string) error {
+	if err := wrongGroups(s, ""); err != nil {
+		return err
+	}
 	low := strings.ToLower(strings.TrimLeft(s, "+-"))
 	switch {
 	case s == "":

@@ -113,6 +113,9 @@ func (q Quantity) Parse(s string) (float64, error) {
 
 // split parts a size into its number and the name of its unit.
 func split(s string) (v float64, name string, fraction bool, err error) {
+	if n := groupsEnd(s); n > 0 {
+		return 0, "", false, wrongGroups(s[:n], s[n:])
+	}
 	end := numberEnd(s)
 	if end == 0 {
 		return 0, "", false, wrongSize(s)

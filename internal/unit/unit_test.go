@@ -73,7 +73,7 @@ func TestParse_Faults(t *testing.T) {
 		{Length, "", `is empty; write a number and its unit`},
 		{Length, "mm", `"mm" is no number; write one such as 0.58`},
 		{Length, "0,58 mm", `"0,58 mm" has a decimal comma; write "0.58 mm"`},
-		{Length, "1,234.5 mm", `"1,234.5" has two decimal marks; write it like 0.58`},
+		{Length, "1,234.5 mm", `"1,234.5 mm" has its thousands parted; write "1234.5 mm"`},
 		{Length, "1_000 mm", `"1_000" has an underscore; write 1000`},
 		{Length, "0x10 mm", `"0x10" is not decimal; write a number such as 0.58`},
 		{Length, "NaN mm", `"NaN" is no size; write a number such as 0.58`},

@@ -1,12 +1,15 @@
 package draft
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"sync"
 	"time"
+
+	"ringtrue/internal/reading"
 )
 
 // ErrConflict marks a change of something that another screen has changed since.
@@ -219,7 +222,12 @@ func (k *Neck) Begin(p Pass, screen string) (number int, err error) {
 
 // Take takes a readings file in. Its faults come back as a fileerr.List.
 func (k *Neck) Take(name string, data []byte, screen string) error {
-	_, err := k.do(Event{Kind: Taken, Name: name, Data: slices.Clone(data), Screen: screen}, allowed)
+	_, err := k.do(Event{Kind: Taken, Name: name, Data: slices.Clone(data), Screen: screen}, func(s *State) error {
+		b := s.Bounds()
+		b.New = true
+		_, err := reading.Parse(name, bytes.NewReader(data), b)
+		return err
+	})
 	return err
 }
 

@@ -24,16 +24,19 @@ func (s *Store) wrap(err error) error {
 	}
 	var pg *pgconn.PgError
 	if errors.As(err, &pg) {
+		if why := refused(err, pg); why != nil {
+			return fmt.Errorf("%s: %w", s.where, why)
+		}
 		if kind := kindOf(pg.Code); kind != nil {
 			return fmt.Errorf("%s: %w: %s", s.where, kind, pg.Message)
 		}
 		return fmt.Errorf("%s: %s (%s)", s.where, pg.Message, pg.Code)
 	}
-	var connect *pgconn.ConnectError
+	if why := unreached(err); why != nil {
+		return fmt.Errorf("%s: %w", s.where, why)
+	}
 	var dropped net.Error
 	switch {
-	case errors.As(err, &connect):
-		return fmt.Errorf("%s: %w", s.where, book.ErrLost)
 	case errors.As(err, &dropped), errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF),
 		errors.Is(err, driver.ErrBadConn), errors.Is(err, net.ErrClosed), strings.Contains(err.Error(), "conn closed"):
 		return fmt.Errorf("%s: %w", s.where, book.ErrLost)
@@ -53,7 +56,7 @@ func kindOf(code string) error {
 		return book.ErrBusy
 	case "XX001", "XX002":
 		return book.ErrDamaged
-	case "57P01", "57P02", "57P03", "57P05", "53300": // shutting down, crashed, starting up, idle too long, too many benches
+	case "57P01", "57P02", "57P03", "57P05": // shutting down, crashed, starting up, idle too long
 		return book.ErrLost
 	}
 	switch {
@@ -74,7 +77,8 @@ func tryFor(patience time.Duration) func(context.Context, func(context.Context) 
 		deadline := time.Now().Add(patience)
 		for wait := 20 * time.Millisecond; ; wait = min(2*wait, longest) {
 			err := ask(ctx)
-			if !errors.Is(err, book.ErrLost) && !errors.Is(err, book.ErrBusy) || time.Now().Add(wait).After(deadline) {
+			again := errors.Is(err, book.ErrLost) || errors.Is(err, book.ErrBusy) || errors.Is(err, book.ErrCrowded)
+			if !again || time.Now().Add(wait).After(deadline) {
 				return err
 			}
 			select {

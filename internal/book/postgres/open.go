@@ -51,7 +51,8 @@ const (
 // Store is a book in a PostgreSQL database.
 type Store struct {
 	tables.Reader
-	where    string
+	where    string // its address without the password
+	role     string // who asks, quoted for SQL
 	now      func() time.Time
 	patience time.Duration
 	necks    neckCache
@@ -77,9 +78,9 @@ func Open(ctx context.Context, address string, o Options) (*Store, error) {
 }
 
 func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, error) {
-	cfg, err := pgx.ParseConfig(address)
-	if err != nil { // its text may hold the address, and so the password
-		return nil, fmt.Errorf("--book: %w: the address cannot be read; write postgres://NAME@HOST/DATABASE", book.ErrNotABook)
+	cfg, err := parse(address)
+	if err != nil {
+		return nil, err
 	}
 	cfg.ConnectTimeout = connectWait
 	cfg.DialFunc = (&net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 10 * time.Second, Interval: 5 * time.Second, Count: 3}}).DialContext
@@ -92,7 +93,7 @@ func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, 
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	s := &Store{where: nameOf(cfg), now: o.Now, patience: o.Patience}
+	s := &Store{where: nameOf(cfg), role: pgx.Identifier{cfg.User}.Sanitize(), now: o.Now, patience: o.Patience}
 	db := stdlib.OpenDB(*cfg)
 	db.SetMaxOpenConns(maxConns)
 	db.SetMaxIdleConns(maxConns)
@@ -119,10 +120,21 @@ func nameOf(cfg *pgx.ConnConfig) string {
 	return u.String()
 }
 
-const hasTables = "SELECT count(*) FROM information_schema.tables WHERE table_schema = '" + schema + "' AND table_name = 'goose_db_version'"
+// hasTables asks the catalogue, which everyone may read: the information schema
+// shows nothing to those without rights.
+const hasTables = "SELECT count(*) FROM pg_catalog.pg_class c JOIN pg_catalog.pg_namespace n ON n.oid = c.relnamespace" +
+	" WHERE n.nspname = '" + schema + "' AND c.relname = 'goose_db_version'"
+
+// mayRead asks whether this role may look into the book's schema and its tables;
+// true where there is none.
+const mayRead = "SELECT coalesce(bool_and(has_schema_privilege(n.oid, 'USAGE') AND has_table_privilege(c.oid, 'SELECT')), true)" +
+	" FROM pg_catalog.pg_class c JOIN pg_catalog.pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = '" + schema + "' AND c.relkind IN ('r', 'p')"
 
 func (s *Store) migrate(ctx context.Context, steps fs.FS, create bool) error {
 	m := tables.Migration{DB: s.DB, Dialect: goose.DialectPostgres, Steps: steps, Exists: hasTables, Wrap: s.wrap, Backup: s.copyTables}
+	if err := s.mayRead(ctx); err != nil {
+		return err
+	}
 	have, newest, err := m.Versions(ctx)
 	switch {
 	case err != nil:
@@ -150,12 +162,34 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, create bool) error {
 			return s.wrap(err)
 		}
 		if n == 0 {
-			if _, err := s.DB.ExecContext(ctx, "CREATE SCHEMA "+schema); err != nil {
-				return s.wrap(err)
+			if err := s.begin(ctx); err != nil {
+				return err
 			}
 		}
 	}
 	return m.Run(ctx)
+}
+
+// mayRead is book.ErrNoRights where this role may not read the book there.
+func (s *Store) mayRead(ctx context.Context) error {
+	var may bool
+	if err := s.DB.QueryRowContext(ctx, mayRead).Scan(&may); err != nil {
+		return s.wrap(err)
+	}
+	if !may {
+		return fmt.Errorf("%s: %w; its owner grants them: GRANT USAGE ON SCHEMA %s TO %s, and SELECT, INSERT, UPDATE on its tables",
+			s.where, book.ErrNoRights, schema, s.role)
+	}
+	return nil
+}
+
+// begin makes the book's schema.
+func (s *Store) begin(ctx context.Context) error {
+	_, err := s.DB.ExecContext(ctx, "CREATE SCHEMA "+schema)
+	if err = s.wrap(err); errors.Is(err, book.ErrReadOnly) {
+		return fmt.Errorf("%w; to begin a book there, the database's owner grants CREATE on it to %s", err, s.role)
+	}
+	return err
 }
 
 // copyTables keeps an older book's tables, as they are, in a schema beside it.

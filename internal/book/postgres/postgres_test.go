@@ -27,6 +27,8 @@ func TestServer(t *testing.T) {
 		{"NothingIsOverwritten", testNothingOverwritten},
 		{"WrongDatabaseNameOrPassword", testRefused},
 		{"WhoMayOnlyRead", testReader},
+		{"WhoMayNot", testNoRights},
+		{"NoRoomForAnother", testCrowded},
 		{"NewerBookIsRefused", testNewer},
 		{"OlderBookIsKeptFirst", testOlder},
 		{"FailedChangeLeavesTheOldBook", testFailedChange},

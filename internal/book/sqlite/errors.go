@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+	"syscall"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -14,8 +15,11 @@ import (
 
 // wrap says what SQLite's error means for the book (sqlite.org/rescode.html).
 func wrap(err error) error {
-	if book.IsKnown(err) || errors.Is(err, unwritten{}) || errors.Is(err, unopened{}) {
+	if book.IsKnown(err) || failing(err) {
 		return err
+	}
+	if errors.Is(err, syscall.ENOSPC) {
+		return fmt.Errorf("%w: %w", book.ErrFull, err)
 	}
 	if errors.Is(err, fs.ErrPermission) {
 		return fmt.Errorf("%w: %w", book.ErrReadOnly, err)
@@ -28,10 +32,15 @@ func wrap(err error) error {
 	case sqlite3.SQLITE_IOERR_SHMSIZE: // the log's index found no room
 		return fmt.Errorf("%w: %w", book.ErrFull, err)
 	case sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_TRUNCATE: // SQLite tells a quota apart no further
-		return unwritten{err}
+		return diskFault{unwritten, err}
+	case sqlite3.SQLITE_IOERR_LOCK, sqlite3.SQLITE_IOERR_RDLOCK, sqlite3.SQLITE_IOERR_CHECKRESERVEDLOCK, sqlite3.SQLITE_IOERR_SHMLOCK:
+		return diskFault{unlocked, err}
 	}
-	if e.Code()&0xff == sqlite3.SQLITE_CANTOPEN {
-		return unopened{err}
+	switch e.Code() & 0xff {
+	case sqlite3.SQLITE_CANTOPEN:
+		return diskFault{unopened, err}
+	case sqlite3.SQLITE_IOERR:
+		return diskFault{unread, err}
 	}
 	if e.Code() == sqlite3.SQLITE_ERROR && (strings.Contains(e.Error(), "no such column") || strings.Contains(e.Error(), "no such table")) {
 		return fmt.Errorf("%w: %w", book.ErrDamaged, err) // its own questions name only what a book has: the tables' names are hurt
@@ -48,28 +57,29 @@ func wrap(err error) error {
 	return fmt.Errorf("%w: %w", kind, err)
 }
 
-// unopened is a file that could not be opened or begun.
-type unopened struct{ error }
-
-func (u unopened) Error() string {
-	return fmt.Sprintf("it cannot be opened; may you read and write its folder? (%s)", u.error)
+// diskFault is a disk that fails, in words for the bench.
+type diskFault struct {
+	says string
+	error
 }
 
-func (u unopened) Unwrap() error { return u.error }
+func (f diskFault) Error() string { return fmt.Sprintf("%s (%s)", f.says, f.error) }
 
-// Is makes any of them the same to errors.Is.
-func (u unopened) Is(target error) bool { _, same := target.(unopened); return same }
+func (f diskFault) Unwrap() error { return f.error }
 
-// unwritten is a disk that took less than it was given.
-type unwritten struct{ error }
+// What diskFaults say.
+const (
+	unread    = "the disk fails; check its cable or card, and copy the book to another disk"
+	unlocked  = "it can't be locked; is it on a network drive? Keep the book on a disk of this computer"
+	unopened  = "it cannot be opened; may you read and write its folder?"
+	unwritten = "it could not be written; is the disk full, or your share of it?"
+)
 
-func (u unwritten) Error() string {
-	return fmt.Sprintf("it could not be written; is the disk full, or your share of it? (%s)", u.error)
+// failing reports a disk's failure that is said already.
+func failing(err error) bool {
+	var f diskFault
+	return errors.As(err, &f)
 }
-
-func (u unwritten) Unwrap() error { return u.error }
-
-func (u unwritten) Is(other error) bool { _, ok := other.(unwritten); return ok }
 
 // notADatabase reports whether a file does not begin as SQLite's do.
 func notADatabase(err error) bool { return codeOf(err) == sqlite3.SQLITE_NOTADB }

@@ -8,8 +8,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
+
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/tables"
@@ -45,56 +46,50 @@ func (s *Store) Verify(ctx context.Context) ([]string, error) {
 // Backup writes a whole copy of one moment to a path that does not exist yet,
 // while others go on writing: VACUUM INTO reads in one transaction. The copy
 // appears under its name only once it is safe on disk.
-func (s *Store) Backup(ctx context.Context, path string) (err error) {
+func (s *Store) Backup(ctx context.Context, path string) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%s: %w", path, fs.ErrExist)
 	}
-	part, err := os.CreateTemp(filepath.Dir(path), ".ringtrue-backup-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(part.Name())
-	if err := part.Close(); err != nil {
-		return err
-	}
-	if _, err := s.DB.ExecContext(ctx, "VACUUM INTO ?", part.Name()); err != nil {
+	if err := s.backup(ctx, path); err != nil {
 		return fmt.Errorf("%s: %w", path, wrap(err))
-	}
-	if err := flush(part.Name()); err != nil {
-		return err
-	}
-	if err := place(part.Name(), path); err != nil {
-		return err
-	}
-	return flush(filepath.Dir(path))
-}
-
-// place gives a finished file its name, never over another file. Disks without
-// links (FAT, as on most sticks) have the name reserved first.
-func place(part, path string) error {
-	err := os.Link(part, path)
-	if err == nil || errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	if err := errors.Join(f.Close(), os.Rename(part, path)); err != nil {
-		return errors.Join(err, os.Remove(path))
 	}
 	return nil
 }
 
-// flush asks the disk to keep a file or a folder's entries. Windows keeps them
-// by itself, and lets nobody ask.
-func flush(path string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	f, err := os.Open(path)
+func (s *Store) backup(ctx context.Context, path string) error {
+	part, err := s.files.temp(filepath.Dir(path))
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.Sync(), f.Close())
+	defer s.files.remove(part)
+	_, err = s.DB.ExecContext(ctx, "VACUUM INTO ?", part)
+	if codeOf(err) == sqlite3.SQLITE_ERROR { // it takes a size that can't be read for a file that is taken
+		return diskFault{unread, err}
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.files.sync(part); err != nil {
+		return err
+	}
+	if err := place(s.files, part, path); err != nil {
+		return err
+	}
+	return s.files.sync(filepath.Dir(path))
+}
+
+// place gives a finished file its name, never over another file. Disks without
+// links (FAT, as on most sticks) have the name reserved first.
+func place(f files, part, path string) error {
+	err := f.link(part, path)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	if err := f.reserve(path); err != nil {
+		return err
+	}
+	if err := f.rename(part, path); err != nil {
+		return errors.Join(err, f.remove(path))
+	}
+	return nil
 }

@@ -36,7 +36,7 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, mode fileMode, create 
 			return fmt.Errorf("%w: and its tables are of version %d; this program needs %d", book.ErrReadOnly, have, newest)
 		}
 		err = m.Run(ctx)
-		if err == nil || try == maxTries || book.IsCall(err) || ctx.Err() != nil {
+		if err == nil || try == maxTries || book.IsCall(err) || ofTheDisk(err) || ctx.Err() != nil {
 			return err
 		}
 		time.Sleep(time.Duration(try) * 10 * time.Millisecond)
@@ -44,6 +44,12 @@ func (s *Store) migrate(ctx context.Context, steps fs.FS, mode fileMode, create 
 			return err // nobody else did it
 		}
 	}
+}
+
+// ofTheDisk reports a fault that is not another program's doing: it is there the
+// next time too.
+func ofTheDisk(err error) bool {
+	return failing(err) || errors.Is(err, book.ErrFull) || errors.Is(err, book.ErrDamaged) || errors.Is(err, book.ErrReadOnly)
 }
 
 // backupVersion keeps a book of an older version beside it.

@@ -27,6 +27,8 @@ var migrations embed.FS
 type Options struct {
 	Create bool             // begin a book where there is none
 	Now    func() time.Time // the clock; required where records are added
+
+	files files // nil: this machine's
 }
 
 // busyWait is how long a writer waits for another program's.
@@ -35,8 +37,9 @@ const busyWait = 20 * time.Second
 // Store is a book in a SQLite file.
 type Store struct {
 	tables.Reader
-	path string
-	now  func() time.Time
+	path  string
+	now   func() time.Time
+	files files
 
 	mu     sync.Mutex // guards the writer
 	writer *writer    // opened by the first write
@@ -64,7 +67,10 @@ func open(ctx context.Context, path string, o Options, steps fs.FS) (*Store, err
 	if err != nil {
 		return nil, named(path, err)
 	}
-	s := &Store{path: path, now: o.Now}
+	s := &Store{path: path, now: o.Now, files: o.files}
+	if s.files == nil {
+		s.files = system{}
+	}
 	s.Reader = tables.Reader{DB: db, Position: "instr", Wrap: wrap, Try: once, Now: s.clock}
 	if err := s.migrate(ctx, steps, mode, o.Create); err != nil {
 		db.Close()
