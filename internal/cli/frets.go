@@ -106,6 +106,9 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err != nil {
 		return err
 	}
+	if err = s.history(c.Context(), from, o.from.stage, a); err != nil {
+		return err
+	}
 	shown := a // the second set's answer where there is one
 	if a.After != nil {
 		shown = &a.After.FretsAnswer
@@ -120,6 +123,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}
 	err = s.say(o.json, a, func() {
 		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour, all: o.all}.print()
+		historyJudged(s.out, a.History, o.all)
 		s.short = !o.all
 		taken(s.out, a.After)
 		if o.hand.minutes {

@@ -14,6 +14,7 @@ import (
 type Course struct {
 	Verdict Verdict
 	MM, UMM float64 // the mean change of the crowns that the verdict is of, up positive
+	BowMM   float64 // how far the neck's bow moved them besides, off their lanes' best lines
 }
 
 // Course says what a group of crowns did. It changed only where the comparison, at
@@ -36,19 +37,19 @@ func (r *Result) Course(at map[Place]bool, withinMM, confidence float64) Course 
 	if len(all) == 0 {
 		return c
 	}
-	c.MM, c.UMM = r.mean(all)
+	c.MM, c.UMM, c.BowMM = r.mean(all)
 	for _, v := range []Verdict{Moved, Worn, Raised} {
 		called := ofVerdict(all, v)
 		if len(called) == 0 {
 			continue
 		}
-		mm, u := r.mean(called)
+		mm, u, bow := r.mean(called)
 		if v == Worn && max(mm, c.MM) >= 0 || v == Raised && min(mm, c.MM) <= 0 { // a crown against its fret says nothing of the group
 			return c
 		}
-		return Course{v, mm, u}
+		return Course{v, mm, u, bow}
 	}
-	if math.Abs(c.MM)+distuv.UnitNormal.Quantile(confidence)*c.UMM <= withinMM && alike(all, c.MM, confidence) {
+	if math.Abs(c.MM)+distuv.UnitNormal.Quantile(confidence)*c.UMM <= withinMM && alike(all, c.MM) {
 		c.Verdict = Unchanged
 	}
 	return c
@@ -63,9 +64,10 @@ func ofVerdict(all []Change, v Verdict) (some []Change) {
 	return some
 }
 
-// mean is the mean change of crowns, lane by lane, and its standard uncertainty.
-func (r *Result) mean(all []Change) (mm, u float64) {
-	type sum struct{ mm, u, n float64 }
+// mean is the mean change of crowns, lane by lane, its standard uncertainty, and what the
+// bow did to them.
+func (r *Result) mean(all []Change) (mm, u, bow float64) {
+	type sum struct{ mm, u, bow, n float64 }
 	lanes := map[float64]sum{}
 	var order []float64
 	for _, x := range all {
@@ -73,23 +75,23 @@ func (r *Result) mean(all []Change) (mm, u float64) {
 		if !seen {
 			order = append(order, x.Lane)
 		}
-		lanes[x.Lane] = sum{s.mm + x.MM, s.u + x.UMM, s.n + 1}
+		lanes[x.Lane] = sum{s.mm + x.MM, s.u + x.UMM, s.bow + x.bow, s.n + 1}
 	}
 	n, v := float64(len(order)), 0.0
 	for _, lane := range order {
 		s := lanes[lane]
-		mm += s.mm / s.n / n
+		mm, bow = mm+s.mm/s.n/n, bow+s.bow/s.n/n
 		v += s.u / s.n * s.u / s.n / (n * n)
 	}
 	if r.Bow != nil {
 		v += r.Bow.UMM * r.Bow.UMM
 	}
-	return mm, math.Sqrt(v)
+	return mm, math.Sqrt(v), bow
 }
 
 // alike reports whether changes scatter about their mean as their noise does: one
 // crown that wore is not hidden by others that did not.
-func alike(all []Change, mean, confidence float64) bool {
+func alike(all []Change, mean float64) bool {
 	if len(all) < 2 {
 		return true
 	}
@@ -98,7 +100,7 @@ func alike(all []Change, mean, confidence float64) bool {
 		z := (x.MM - mean) / x.UMM
 		left += z * z
 	}
-	return left <= distuv.ChiSquared{K: float64(len(all) - 1)}.Quantile(confidence)
+	return left <= distuv.ChiSquared{K: float64(len(all) - 1)}.Quantile(1-doubtRisk)
 }
 
 // Past is an earlier stage of a neck, and what a finding's crowns did since.
@@ -106,13 +108,47 @@ type Past struct {
 	Stage string
 	Date  time.Time
 	Years num.Opt // since; missing where not both have a date
+	Was   Was
 	Course
+}
+
+// Was says whether crowns were off at an earlier stage as they are now.
+type Was int
+
+// What crowns were.
+const (
+	WasUnclear Was = iota
+	WasSo          // off the same way
+	WasLess        // less, or not at all
+)
+
+// Was says whether crowns that are offMM now were so at the earlier stage, what the bow
+// did to them counted: as far off within ±withinMM, and still by half of that or more; or,
+// where the neck bends otherwise now, less. thenMM and nowMM is how far they were judged
+// off at either stage, each from its own reference, which must agree. Each with the
+// confidence given.
+func (c Course) Was(offMM, thenMM, nowMM, withinMM, confidence float64) Was {
+	side := math.Copysign(1, offMM) // these much farther off now
+	came, judged := side*(c.MM+c.BowMM), side*(nowMM-thenMM)
+	u := distuv.UnitNormal.Quantile(confidence) * c.UMM
+	least, most := min(came, judged), max(came, judged)
+	switch {
+	case max(most, -least)+u <= withinMM && math.Abs(offMM)-most-u >= withinMM/2:
+		return WasSo
+	case c.BowMM != 0 && most-u > 0:
+		return WasLess
+	}
+	return WasUnclear
 }
 
 // Story is what the earlier stages say of one finding.
 type Story struct {
-	// Since is the earliest stage since which it has not changed; nil: unknown.
+	// Since is the earliest stage at which it was so, and since which it has not
+	// changed; nil: unknown.
 	Since *Past
+	// Bent is the latest stage at which the crowns were less off, though they have not
+	// moved against the frets around them since; nil: none.
+	Bent *Past
 	// Changed is the latest stage from which it differs; nil: none that is sure.
 	Changed *Past
 	// Asked is the latest stage that was compared.
@@ -127,10 +163,13 @@ func StoryOf(latestFirst []Past) (s Story) {
 		if s.Asked == nil {
 			s.Asked = p
 		}
-		switch p.Verdict {
-		case Unchanged:
+		switch {
+		case p.Verdict == Unchanged && p.Was == WasSo:
 			s.Since = p
-		case Worn, Moved, Raised:
+		case p.Verdict == Unchanged && p.Was == WasLess && s.Since == nil:
+			s.Bent = p
+			return s
+		case p.Verdict == Worn || p.Verdict == Moved || p.Verdict == Raised:
 			s.Changed = p
 			return s
 		}

@@ -115,7 +115,7 @@ func TestCourse_OneAmongMany(t *testing.T) {
 func TestStoryOf(t *testing.T) {
 	past := func(v ...Verdict) (all []Past) {
 		for i, x := range v {
-			all = append(all, Past{Stage: string(rune('a' + i)), Course: Course{Verdict: x}})
+			all = append(all, Past{Stage: string(rune('a' + i)), Was: WasSo, Course: Course{Verdict: x}})
 		}
 		return all
 	}
@@ -141,7 +141,39 @@ func TestStoryOf(t *testing.T) {
 			t.Errorf("%v: since %s, changed %s; want %s, %s", c.past, name(s.Since), name(s.Changed), c.since, c.changed)
 		}
 	}
+	level := past(Unchanged, Unchanged)
+	level[0].Was = WasLess
+	if s := StoryOf(level); s.Since != nil || s.Bent == nil {
+		t.Errorf("less off then: %+v", s)
+	}
+	level[0].Was = WasUnclear
+	if s := StoryOf(level); name(s.Since) != "b" || s.Bent != nil {
+		t.Errorf("unclear then: %+v", s)
+	}
 	if (&Past{Years: num.Some(0.1)}).Played() || (&Past{}).Played() || !(&Past{Years: num.Some(2)}).Played() {
 		t.Error("played for a month, or for an unknown time")
+	}
+}
+
+// What was off the same way before is told from what the bow did, and from what moved.
+func TestCourse_Was(t *testing.T) {
+	for _, c := range []struct {
+		course         Course
+		off, then, now float64
+		want           Was
+	}{
+		{Course{UMM: 0.003}, -0.06, -0.06, -0.06, WasSo},
+		{Course{UMM: 0.003, MM: 0.005}, 0.05, 0.045, 0.05, WasSo},
+		{Course{UMM: 0.012}, -0.06, -0.06, -0.06, WasUnclear},              // too rough
+		{Course{UMM: 0.003, MM: 0.005}, 0.016, 0.011, 0.016, WasUnclear},   // it may not have been off
+		{Course{UMM: 0.003}, -0.06, -0.02, -0.06, WasUnclear},              // the references differ
+		{Course{UMM: 0.003, BowMM: -0.02}, -0.06, -0.04, -0.06, WasLess},   // the bow, by either
+		{Course{UMM: 0.003, BowMM: -0.001}, -0.06, -0.04, -0.06, WasLess},  // reference
+		{Course{UMM: 0.003, BowMM: 0.02}, -0.06, -0.08, -0.06, WasUnclear}, // it was farther off
+		{Course{UMM: 0.003, BowMM: 0.005}, -0.06, -0.062, -0.06, WasSo},    // hardly
+	} {
+		if got := c.course.Was(c.off, c.then, c.now, 0.015, 0.95); got != c.want {
+			t.Errorf("%+v: %d, want %d", c, got, c.want)
+		}
 	}
 }
