@@ -102,6 +102,11 @@ func compared(from, to *comparedStage, r BookCompareRequest) (*BookCompareAnswer
 	if err != nil {
 		return nil, err
 	}
+	return c.told(), nil
+}
+
+// told puts what wear found into an answer.
+func (c *comparison) told() *BookCompareAnswer {
 	held := c.overrule()
 	c.frets()
 	c.wear()
@@ -109,7 +114,7 @@ func compared(from, to *comparedStage, r BookCompareRequest) (*BookCompareAnswer
 	c.sight()
 	verdict := c.res.Neck(held)
 	c.a.Verdict, c.a.Summary = string(verdict), text.Compared(verdict, c.res.InDoubt, c.res.SeesMM)
-	return c.a, nil
+	return c.a
 }
 
 // newComparison asks wear what changed.
@@ -197,7 +202,8 @@ func (c *comparison) frets() {
 		var words []string
 		leaned := len(x.Worn) > 0 && f.MayHaveLeaned(c.a.Years)
 		if f.Verdict == wear.Moved {
-			words = append(words, text.FretMoved(f))
+			x.moved = text.FretMoved(f)
+			words = append(words, x.moved)
 		}
 		if len(x.Worn) > 0 {
 			words = append(words, text.FretWorn(f, x.Worn, leaned))

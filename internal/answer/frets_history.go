@@ -75,9 +75,11 @@ func TellHistory(ctx context.Context, s book.Store, serial, stage string, a *Fre
 		h.Compared = append(h.Compared, c.a.From)
 		past = append(past, c)
 	}
-	a.History = h
 	if len(past) > 0 {
 		a.tellFindings(past, h.WithinMM, now.Layout.Strings())
+	}
+	if len(a.Frets)+len(a.Findings)+len(h.Warnings) > 0 { // else there is nothing to tell
+		a.History = h
 	}
 	return nil
 }
@@ -99,15 +101,7 @@ func earlier(records []book.Record, now *book.Record) (before []*book.Record) {
 
 // comparedBefore compares one earlier record with the present.
 func comparedBefore(ctx context.Context, s book.Store, r *book.Record, now *comparedStage, confidence float64) (*comparison, error) {
-	f, err := book.WholeFiles(ctx, s, r)
-	if err != nil {
-		return nil, err
-	}
-	p, err := f.Parse()
-	if err != nil {
-		return nil, err
-	}
-	then, err := estimated(&book.Stage{Record: r, Parsed: p})
+	then, err := stageOfRecord(ctx, s, r)
 	if err != nil {
 		return nil, err
 	}
@@ -120,6 +114,19 @@ func comparedBefore(ctx context.Context, s book.Store, r *book.Record, now *comp
 	}
 	c.overrule()
 	return c, nil
+}
+
+// stageOfRecord reads and lays out one record.
+func stageOfRecord(ctx context.Context, s book.Store, r *book.Record) (*comparedStage, error) {
+	f, err := book.WholeFiles(ctx, s, r)
+	if err != nil {
+		return nil, err
+	}
+	p, err := f.Parse()
+	if err != nil {
+		return nil, err
+	}
+	return estimated(&book.Stage{Record: r, Parsed: p})
 }
 
 // tellFindings puts its history beside every finding of crowns.

@@ -46,8 +46,13 @@ func lowFret(fret int, mm float64) func(int, int) float64 {
 	}
 }
 
-// flat takes the slope of the lanes out, which is no straight line along a neck.
-func flat(f, l int) float64 { return 0.0005 * float64(f*l) }
+// flat makes the crowns follow the neck's shape: without the lanes' slope, which is no
+// straight line along a neck, and with the fall-away from fret 15.
+func flat(f, l int) float64 {
+	x := func(f int) float64 { return 1 - math.Exp2(-float64(f)/12) }
+	t := max(0, (x(f)-x(15))/(x(22)-x(15)))
+	return 0.0005*float64(f*l) - 0.10*t*t
+}
 
 func both(a, b func(int, int) float64) func(int, int) float64 {
 	return func(f, l int) float64 { return a(f, l) + b(f, l) }

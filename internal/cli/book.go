@@ -36,6 +36,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 	c.AddCommand(
 		newBookAddCommand(s, &o),
 		newBookBackupCommand(s, &o),
+		newBookCardCommand(s, &o),
 		newBookCheckCommand(s, &o),
 		newBookCompareCommand(s, &o),
 		newBookDemoCommand(s, &o),

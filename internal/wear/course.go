@@ -180,3 +180,6 @@ func StoryOf(latestFirst []Past) (s Story) {
 // Played reports whether enough time passed since a stage for strings to wear what is
 // lower now: less, and it was a file or a press.
 func (p *Past) Played() bool { return p.Years.Or(0) >= minToWear }
+
+// TimeToWear reports whether strings had the time to wear anything between two days.
+func TimeToWear(from, to time.Time) bool { return YearsBetween(from, to) >= minToWear }
