@@ -30,7 +30,9 @@ func newFretsCommand(s *streams) *cobra.Command {
 level, which frets are off and why, and what to do: frets to press or replace
 first, then what to take off so that the next reading says level. READINGS may be
 - for standard input, and a grid of frets by lanes as sheet makes it. --serial
-takes neck and readings from the book.
+takes neck and readings from the book. It then says of each finding what the
+neck's earlier records say: the same and since when, worn or moved since, the
+neck's bow, or not enough to say.
 --what-to-read says what to read next; without READINGS, what to read first and
 when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
