@@ -56,6 +56,7 @@ func floors() []string {
 		"plan",
 		"glue",
 		"gauge",
+		"pace",
 		"drift",
 		"wear",
 		"feelers",

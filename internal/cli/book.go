@@ -47,6 +47,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookListCommand(s, &o),
 		newBookRebuildCommand(s, &o),
 		newBookShowCommand(s, &o),
+		newBookTimesCommand(s, &o),
 	)
 	return c
 }
