@@ -43,7 +43,7 @@ func TestBookTimes(t *testing.T) {
 	if a.Necks != 4 || len(a.Between) != 1 || a.Between[0].Necks != 3 || a.Between[0].MedianDays.Or(0) != 3 {
 		t.Errorf("between %+v of %d necks", a.Between, a.Necks)
 	}
-	if len(a.Now) != 1 || a.Now[0].Serial != "3" || a.Now[0].LongestDays != 17 || a.Now[0].Late != 1 {
+	if len(a.Now) != 1 || a.Now[0].Serial != "3" || a.Now[0].LongestDays != 17 || a.Now[0].Late != 0 {
 		t.Errorf("now %+v", a.Now)
 	}
 	if len(a.Paces) != 2 {

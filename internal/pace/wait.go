@@ -30,7 +30,7 @@ type Waiting struct {
 	Necks       int     `json:"necks"`
 	LongestDays float64 `json:"longest_days"`
 	Serial      string  `json:"serial"` // of the one that has waited longest
-	Late        int     `json:"late"`   // longer than nine in ten, or where few are known than any, did before
+	Late        int     `json:"late"`   // longer than nine in ten did before, or of five to nine any; of fewer none is
 }
 
 // Waits is where necks wait, the slowest first, and what waits now.
@@ -42,8 +42,12 @@ type Waits struct {
 	Ends []string `json:"ends"`
 }
 
-// minNinety is how many cases tell what nine in ten stay within.
-const minNinety = 10
+// minNinety is how many cases tell what nine in ten stay within, minLate how many what
+// is late at all: conventions.
+const (
+	minNinety = 10
+	minLate   = 5
+)
 
 // way is from one stage to the next.
 type way struct{ from, to string }
@@ -139,7 +143,7 @@ func waitingAt(stage string, list []stay, went []float64) Waiting {
 		if w.Serial == "" || s.days > w.LongestDays {
 			w.Serial, w.LongestDays = s.serial, s.days
 		}
-		if s.days > long {
+		if len(went) >= minLate && s.days > long {
 			w.Late++
 		}
 	}
