@@ -286,9 +286,6 @@ func (b *Beside) compare(all []apart, free bool, df, confidence float64) {
 		total, dof = total+v/float64(len(all)), math.Min(dof, d)
 	}
 	b.DifferP = num.Some(distuv.F{D1: df, D2: dof}.Survival(squares / df / total))
-	if b.DifferP.Or(1) >= 1-confidence {
-		return
-	}
 	b.name(all, free, mean, noise, (1-confidence)/float64(2*len(all)))
 }
 
