@@ -278,7 +278,7 @@ func ceilings() map[string]int {
 		"play":              4000,
 		"plan":              1100,
 		"glue":              850,
-		"gauge":             2200,
+		"gauge":             2500,
 		"pace":              350,
 		"drift":             3700,
 		"wear":              2900,
