@@ -59,6 +59,7 @@ func floors() []string {
 		"plan",
 		"glue",
 		"gauge",
+		"pace",
 		"drift",
 		"wear",
 		"feelers",

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
@@ -61,6 +62,7 @@ func BookCompare(ctx context.Context, s book.Store, r BookCompareRequest) (*Book
 // comparedStage is one stage's record, read and laid out.
 type comparedStage struct {
 	*book.Stage
+	whole    *findings.Neck // judged by itself
 	suspects wear.Suspects
 	lanes    []wear.Lane // each by itself
 	open     []heights.Undetermined
@@ -84,7 +86,7 @@ func estimated(b *book.Stage) (*comparedStage, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", b.ReadingsName, err)
 	}
-	c.suspects, c.lanes, c.open = suspects, wear.LanesOf(e.Lanes), e.Undetermined
+	c.whole, c.suspects, c.lanes, c.open = whole, suspects, wear.LanesOf(e.Lanes), e.Undetermined
 	return c, nil
 }
 
@@ -96,6 +98,27 @@ const (
 
 // compared asks wear and puts its answer into words.
 func compared(from, to *comparedStage, r BookCompareRequest) (*BookCompareAnswer, error) {
+	c, err := newComparison(from, to, r)
+	if err != nil {
+		return nil, err
+	}
+	return c.told(), nil
+}
+
+// told puts what wear found into an answer.
+func (c *comparison) told() *BookCompareAnswer {
+	held := c.overrule()
+	c.frets()
+	c.wear()
+	c.open()
+	c.sight()
+	verdict := c.res.Neck(held)
+	c.a.Verdict, c.a.Summary = string(verdict), text.Compared(verdict, c.res.InDoubt, c.res.SeesMM)
+	return c.a
+}
+
+// newComparison asks wear what changed.
+func newComparison(from, to *comparedStage, r BookCompareRequest) (*comparison, error) {
 	res, err := wear.Compare(from.lanes, to.lanes, wear.Options{
 		Confidence: r.Confidence, LimitMM: to.Model.Level.Zone, BowEndsMM: wear.BowEnds(to.Layout, to.Model.Body.Joint, to.Model.Setup.ReliefTo),
 	})
@@ -105,23 +128,22 @@ func compared(from, to *comparedStage, r BookCompareRequest) (*BookCompareAnswer
 	case err != nil:
 		return nil, fmt.Errorf("%w: %w", book.ErrUnlike, err)
 	}
-	c := &comparison{from: from, to: to, res: res, a: &BookCompareAnswer{
+	return &comparison{from: from, to: to, res: res, a: &BookCompareAnswer{
 		Serial: r.Serial, Model: to.Model.Name, From: from.answer, To: to.answer, Confidence: r.Confidence, CriticalValue: res.CriticalValue,
 		Crowns: []CrownChange{}, Frets: []FretChange{}, Bow: res.Bow, Open: []Undetermined{}, Warnings: []string{},
-	}}
+	}}, nil
+}
+
+// overrule looks at dates, states and misreads, which may put changes in doubt; held:
+// see wear.Result.Overrule.
+func (c *comparison) overrule() (held bool) {
 	backwards := c.times()
 	c.state()
-	why, held := res.Overrule(wear.Circumstances{Backwards: backwards, SameState: c.a.SameState, From: from.suspects, To: to.suspects})
-	for i, x := range res.Changes {
+	why, held := c.res.Overrule(wear.Circumstances{Backwards: backwards, SameState: c.a.SameState, From: c.from.suspects, To: c.to.suspects})
+	for i, x := range c.res.Changes {
 		c.a.Crowns = append(c.a.Crowns, CrownChange{x, text.WearReason(why[i])})
 	}
-	c.frets()
-	c.wear()
-	c.open()
-	c.sight()
-	verdict := res.Neck(held)
-	c.a.Verdict, c.a.Summary = string(verdict), text.Compared(verdict, res.InDoubt, res.SeesMM)
-	return c.a, nil
+	return held
 }
 
 // comparison is an answer under way.
@@ -180,7 +202,8 @@ func (c *comparison) frets() {
 		var words []string
 		leaned := len(x.Worn) > 0 && f.MayHaveLeaned(c.a.Years)
 		if f.Verdict == wear.Moved {
-			words = append(words, text.FretMoved(f))
+			x.moved = text.FretMoved(f)
+			words = append(words, x.moved)
 		}
 		if len(x.Worn) > 0 {
 			words = append(words, text.FretWorn(f, x.Worn, leaned))

@@ -54,6 +54,7 @@ type FretChange struct {
 	TrebleMM float64   `json:"treble_mm"` // how far the fret moved at its ends; 0 where only worn
 	BassMM   float64   `json:"bass_mm"`
 	Worn     []float64 `json:"worn_lanes"`
+	moved    string    // how, in words; empty where it did not
 	Ends     *FretEnds `json:"ends,omitempty"` // of a fret that moved, or that one end pressed or filed down may explain
 }
 

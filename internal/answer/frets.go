@@ -106,7 +106,7 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 			advice = text.SitsDown
 		}
 		seat = seat && f.Seats()
-		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind(), Finding: words, Advice: advice, Lanes: f.Lanes, Open: f.Open(), Step: text.FretStep(f)})
+		a.Frets = append(a.Frets, FretFinding{Fret: f.Fret, Kind: f.Kind(), Finding: words, Advice: advice, Lanes: f.Lanes, Open: f.Open(), Step: text.FretStep(f), depthMM: f.MM})
 	}
 	for _, w := range ask.Whole {
 		words, advice := text.Whole(w)

@@ -30,7 +30,8 @@ type FretsAnswer struct {
 	Time         *Time          `json:"time,omitempty"`           // of the work, where it was asked for
 	Hand         *HandUsed      `json:"hand,omitempty"`           // whom the book knows, in this plan
 	After        *AfterAnswer   `json:"after,omitempty"`
-	Strung       *StrungShape   `json:"strung,omitempty"` // the bow in the shape, of readings taken strung; see level.strung
+	Strung       *StrungShape   `json:"strung,omitempty"`  // the bow in the shape, of readings taken strung; see level.strung
+	History      *FretsHistory  `json:"history,omitempty"` // what the book's earlier records say of these findings
 	Warnings     []string       `json:"warnings"`
 }
 
@@ -66,11 +67,14 @@ type FretFinding struct {
 	Lanes   []float64 `json:"lanes,omitempty"`
 	Open    bool      `json:"open,omitempty"` // a neighbour may be off instead, the other way
 	Step    string    `json:"-"`              // what it asks of the hand, in a few words
+	depthMM float64   // of a groove, a pit or a burr, up positive; 0 else
 	// What the plan takes off this fret at most, and the least crown it leaves
 	// there; missing where it takes nothing, or where something else than seating high
 	// frets is to be mended before any file.
 	FileMM     num.Opt `json:"file_at_most_mm,omitzero"`
 	FileLeftMM num.Opt `json:"file_left_mm,omitzero"`
+	// History is what the book's earlier records say of it; nil where there are none.
+	History *FindingHistory `json:"history,omitempty"`
 }
 
 // NeckFinding is what is wrong with the neck as a whole.
@@ -83,6 +87,8 @@ type NeckFinding struct {
 	Frets    []int     `json:"frets,omitempty"`
 	Lanes    []float64 `json:"lanes,omitempty"`
 	DepthMM  float64   `json:"depth_mm,omitempty"`
+	// History is as of a FretFinding.
+	History *FindingHistory `json:"history,omitempty"`
 }
 
 // PassFinding is what is wrong with a whole pass of a gauge.
@@ -110,6 +116,8 @@ type WorkFirst struct {
 	// May be filed instead where it already sits down on the board all along.
 	OrFile bool   `json:"or_file,omitempty"`
 	Brief  string `json:"-"` // why, without what follows in any case
+	// History is its fret's.
+	History *FindingHistory `json:"history,omitempty"`
 }
 
 // Recheck is a reading that does not agree with the others and was set aside.

@@ -21,7 +21,7 @@ func worded(w findings.Work, leastMM float64) *Work {
 	a := &Work{First: []WorkFirst{}, Filing: *w.Metal, Warnings: text.FilingWarnings(w, leastMM)}
 	for _, f := range w.First {
 		words, advice := text.Finding(f)
-		a.First = append(a.First, WorkFirst{f.Fret, words + ": " + advice, f.StandsHigh(), text.Brief(words, advice)})
+		a.First = append(a.First, WorkFirst{Fret: f.Fret, Why: words + ": " + advice, OrFile: f.StandsHigh(), Brief: text.Brief(words, advice)})
 	}
 	return a
 }

@@ -59,6 +59,14 @@ func TestHistory_ListShowCompare(t *testing.T) {
 	b.sees("/book?part=nothing", "no such neck")
 	b.sees("/book/neck?serial=0412", `data-record="1"`, `data-record="2"`, "Not level", "whole fret high", "What changed")
 	b.sees("/book/neck?serial=0412&from=seated&to=levelled", `id="compared"`, "compare.svg?")
+	b.sees("/book/neck?serial=0412", "Letter to the owner", `href="/book/letter.pdf?paper=letter&amp;serial=0412"`)
+	for _, paper := range []string{"", "&paper=a4", "&paper=letter"} {
+		if w := b.get("/book/letter.pdf?serial=0412" + paper); w.Code != http.StatusOK || !strings.HasPrefix(w.Body.String(), "%PDF-") {
+			t.Errorf("a letter%s: %d", paper, w.Code)
+		}
+	}
+	b.refused(b.get("/book/letter.pdf?serial=0412&paper=x"), http.StatusUnprocessableEntity, "paper")
+	b.refused(b.get("/book/letter.pdf?serial=0413"), http.StatusNotFound, "0412")
 	w := b.get("/book/compare.svg?serial=0412&from=seated&to=levelled")
 	if w.Code != http.StatusOK || !strings.Contains(body(w), "<svg") {
 		t.Error(w.Code)
@@ -129,7 +137,7 @@ func TestDrift_TooFew(t *testing.T) {
 func TestHistory_WithoutBook(t *testing.T) {
 	b := newTry(t, nil)
 	b.sees("/book", "No book is open")
-	for _, p := range []string{"/book/neck?serial=1", "/book/drift", "/book/drift.svg", "/book/compare.svg"} {
+	for _, p := range []string{"/book/neck?serial=1", "/book/drift", "/book/drift.svg", "/book/compare.svg", "/book/letter.pdf"} {
 		b.refused(b.get(p), http.StatusConflict, "No book is open")
 	}
 }

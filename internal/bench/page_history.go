@@ -28,6 +28,7 @@ type historyBody struct {
 	Zones                  *draw.Screen // of its records, where there are several
 	Screens                *drawings
 	Mind                   []string // why there is no comparison
+	Letters                []choice // papers of the letter to the owner
 }
 
 func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
@@ -50,6 +51,7 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	b.Letters = s.lettersOf(a.Serial)
 	slices.Reverse(a.Records)
 	if b.From != "" || b.To != "" {
 		c, err := s.compared(r)

@@ -50,6 +50,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /book/list", s.page(s.giveBookList))
 	m.HandleFunc("GET /book/neck", s.page(s.showHistory))
 	m.HandleFunc("GET /book/compare.svg", s.page(s.giveComparison))
+	m.HandleFunc("GET /book/letter.pdf", s.page(s.giveLetter))
 	m.HandleFunc("GET /book/drift", s.page(s.showDrift))
 	m.HandleFunc("GET /book/drift.svg", s.page(s.giveDrift))
 	m.HandleFunc("GET /neckfile", s.page(s.showNeckForm))

@@ -66,6 +66,16 @@ func TakenOn(readings []reading.Reading) (latest time.Time) {
 	return latest
 }
 
+// TimeOfDay is a reading's date where it has a time of day.
+func TimeOfDay(date string) (t time.Time, known bool) {
+	for _, form := range []string{time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime} {
+		if t, err := time.Parse(form, date); err == nil {
+			return t.UTC(), true
+		}
+	}
+	return t, false
+}
+
 // maxShiftMM is how far the same fret may lie from itself in two neck files.
 const maxShiftMM = 0.5
 

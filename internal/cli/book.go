@@ -36,6 +36,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 	c.AddCommand(
 		newBookAddCommand(s, &o),
 		newBookBackupCommand(s, &o),
+		newBookCardCommand(s, &o),
 		newBookCheckCommand(s, &o),
 		newBookCompareCommand(s, &o),
 		newBookDemoCommand(s, &o),
@@ -47,6 +48,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookNoteCommand(s, &o),
 		newBookRebuildCommand(s, &o),
 		newBookShowCommand(s, &o),
+		newBookTimesCommand(s, &o),
 	)
 	return c
 }

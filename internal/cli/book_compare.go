@@ -16,6 +16,7 @@ import (
 type bookCompareOptions struct {
 	confidence string
 	all        bool
+	by         []string
 	picture    neckPicture
 }
 
@@ -39,17 +40,26 @@ while it widens. The uncertainty of the depth is in both. Without a column date
 in both files of readings there is no rate and no year.
 
 Read both stages in one state (slack, rod set, strung). Otherwise nothing is
-called worn.`,
+called worn.
+
+--by compares two people instead, who read the same crowns at one stage (the
+latest where none is named): how well each repeats, and where they read
+differently. Neither is taken for right.`,
 		Example: `  ringtrue book compare 0412 levelled serviced
-  ringtrue book compare 0412 levelled serviced --draw wear.svg`,
-		Args: exactly(3, "a serial and two stages"),
+  ringtrue book compare 0412 levelled serviced --draw wear.svg
+  ringtrue book compare 0412 seated --by Ana,Ines`,
+		Args: func(c *cobra.Command, args []string) error { return o.args(c, args) },
 		RunE: func(c *cobra.Command, args []string) error {
+			if len(o.by) > 0 {
+				return runBookBeside(c.Context(), s, args, *b, o)
+			}
 			return runBookCompare(c.Context(), s, args, *b, o)
 		},
 	}
 	f := c.Flags()
 	addAll(f, &o.all)
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
+	f.StringSliceVar(&o.by, "by", nil, "two `NAMES`, such as Ana,Ines: how they read the same crowns at one stage")
 	o.picture.add(f, "draw the changes into")
 	return c
 }

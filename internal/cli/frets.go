@@ -30,7 +30,9 @@ func newFretsCommand(s *streams) *cobra.Command {
 level, which frets are off and why, and what to do: frets to press or replace
 first, then what to take off so that the next reading says level. READINGS may be
 - for standard input, and a grid of frets by lanes as sheet makes it. --serial
-takes neck and readings from the book.
+takes neck and readings from the book. It then says of each finding what the
+neck's earlier records say: the same and since when, worn or moved since, the
+neck's bow, or not enough to say.
 --what-to-read says what to read next; without READINGS, what to read first and
 when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
@@ -106,6 +108,9 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	if err != nil {
 		return err
 	}
+	if err = s.history(c.Context(), from, o.from.stage, a); err != nil {
+		return err
+	}
 	shown := a // the second set's answer where there is one
 	if a.After != nil {
 		shown = &a.After.FretsAnswer
@@ -120,6 +125,7 @@ func runFrets(c *cobra.Command, s *streams, args []string, o fretsOptions) error
 	}
 	err = s.say(o.json, a, func() {
 		fretsText{out: s.out, unit: unit, answer: shown, after: a.After, colour: s.colour, all: o.all}.print()
+		historyJudged(s.out, a.History, o.all)
 		s.short = !o.all
 		taken(s.out, a.After)
 		if o.hand.minutes {

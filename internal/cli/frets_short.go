@@ -22,7 +22,7 @@ func (t fretsText) short() {
 		lines(w, "", otherwise("filed beyond the plan", b.Beyond, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.TakenMM - d.PlannedMM }))
 	}
 	for _, f := range a.Findings {
-		s.step(text.WholeAmount(f.Finding, f.AmountMM, f.UMM) + ": " + f.Advice)
+		s.step(wholeTold(f))
 	}
 	t.readAgain(s)
 	t.firstFrets(s)
@@ -64,7 +64,7 @@ func (t fretsText) firstFrets(s *steps) {
 	}
 	s.step(words)
 	for _, f := range work.First {
-		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Brief)
+		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), text.WithStory(f.Brief, f.History.Story()))
 	}
 }
 
@@ -72,7 +72,7 @@ func (t fretsText) firstFrets(s *steps) {
 // is said.
 func (t fretsText) otherFrets(s *steps) {
 	others := slices.DeleteFunc(t.others(), func(f answer.FretFinding) bool { return f.Advice == text.SitsDown }) // filing it is a step of its own
-	for i, x := range together(others, func(f answer.FretFinding) (string, int) { return text.Brief(f.Finding, f.Advice), f.Fret }) {
+	for i, x := range together(others, func(f answer.FretFinding) (string, int) { return fretTold(f, text.Brief), f.Fret }) {
 		if i == 0 {
 			s.step("Look at these frets")
 		}

@@ -19,7 +19,7 @@ func (t fretsText) work(w io.Writer) {
 		if i == 0 {
 			s.step("See to the neck as a whole")
 		}
-		s.detail(text.WholeAmount(f.Finding, f.AmountMM, f.UMM) + ": " + f.Advice)
+		s.detail(wholeTold(f))
 	}
 	for i, r := range a.Recheck {
 		if i == 0 {
@@ -46,7 +46,7 @@ func (t fretsText) frets(s *steps) {
 			if i == 0 {
 				s.step("Press, glue or replace these frets before any file")
 			}
-			wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Why)
+			wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), text.WithStory(f.Why, f.History.Story()))
 		}
 	}
 	if len(pressed) > 0 {
@@ -56,7 +56,7 @@ func (t fretsText) frets(s *steps) {
 		if i == 0 {
 			s.step("Look at these frets")
 		}
-		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), f.Finding+": "+f.Advice)
+		wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), fretTold(f, func(words, advice string) string { return words + ": " + advice }))
 	}
 }
 

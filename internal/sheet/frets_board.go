@@ -11,7 +11,7 @@ import (
 )
 
 // drawBoard draws the neck from above: board, frets, lanes, a mark for each
-// crown, and the lines to the numbers.
+// crown, and the lines to the numbers, where there are any.
 func (f *fretsSheet) drawBoard() {
 	g, last := f.g, f.l.LastFret()
 	corner := func(fret int, side float64) draw.Point { return g.on(f.edge(fret, side)) }
@@ -24,7 +24,9 @@ func (f *fretsSheet) drawBoard() {
 	if f.l.FirstFret() > 0 {
 		f.p.Path([]draw.Point{corner(0, -1), corner(0, 1)}, false, draw.Look{Edge: draw.Pen{Colour: draw.Slate, WidthMM: 1}})
 	}
-	f.drawLeaders()
+	if g.cells > 0 {
+		f.drawLeaders()
+	}
 	for _, fret := range f.frets {
 		f.p.Path([]draw.Point{corner(fret, -1), corner(fret, 1)}, false, draw.Look{Edge: draw.Pen{Colour: draw.Slate, WidthMM: 0.35}})
 	}

@@ -56,6 +56,7 @@ type Change struct {
 	MM      float64 `json:"change_mm"` // up positive; from the lane's line, without the common bow
 	UMM     float64 `json:"u_mm"`      // standard uncertainty
 	Verdict Verdict `json:"verdict"`
+	bow     float64 // what the common bow does to it, off its lane's best line, mm
 }
 
 // Bow is a smooth change alike in the lanes: relief that came or went.
@@ -144,7 +145,7 @@ func Compare(before, after []Lane, o Options) (*Result, error) {
 	for _, l := range n.lanes {
 		for i, f := range l.frets {
 			r.InDoubt = r.InDoubt && (l.verdict[i] == Unchanged || l.verdict[i] == InDoubt)
-			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.shown[i], l.verdict[i]})
+			r.Changes = append(r.Changes, Change{f, l.lane, l.rest[i], l.shown[i], l.verdict[i], l.bent[i]})
 		}
 	}
 	return r, nil
@@ -178,6 +179,7 @@ type lane struct {
 	bow   []float64    // m × len(neck.bows)
 
 	rest    []float64 // change less line and bow
+	bent    []float64 // the bow, off its best line
 	err     []float64 // its standard deviation
 	shown   []float64 // the uncertainty given with it
 	verdict []Verdict

@@ -67,11 +67,14 @@ func (l *lane) freed(off []int) (cov, gain, left []float64) {
 func (l *lane) finish(fit bowFit, off []int, bows int) {
 	m := l.m()
 	left := append([]float64{}, l.d...)
+	l.bent = make([]float64, m)
 	for i := range left {
 		for a, c := range fit.columns {
-			left[i] -= fit.by[a] * l.bow[i*bows+c]
+			l.bent[i] += fit.by[a] * l.bow[i*bows+c]
 		}
+		left[i] -= l.bent[i]
 	}
+	unline(l.lines, l.bent, 1)
 	still := make([]bool, m)
 	for i := range still {
 		still[i] = true
