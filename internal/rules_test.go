@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               10800,
+		"cli":               11150,
 		"bench/browser":     100,
 		"bench":             9100,
 		"bench/serialgauge": 550,
@@ -262,7 +262,9 @@ func ceilings() map[string]int {
 		"demo":              600,
 		"sound":             650,
 		"book/archive":      950,
-		"book/sqlite":       850,
+		"book/salvage":      850,
+		"book/pages":        800,
+		"book/sqlite":       900,
 		"book/postgres":     700,
 		"book/booktest":     1350,
 		"book/tables":       800,

@@ -45,6 +45,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookLabelCommand(s, &o),
 		newBookListCommand(s, &o),
 		newBookRebuildCommand(s, &o),
+		newBookSalvageCommand(s, &o),
 		newBookShowCommand(s, &o),
 	)
 	return c

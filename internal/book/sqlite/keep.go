@@ -46,19 +46,47 @@ func (s *Store) Verify(ctx context.Context) ([]string, error) {
 // while others go on writing: VACUUM INTO reads in one transaction. The copy
 // appears under its name only once it is safe on disk.
 func (s *Store) Backup(ctx context.Context, path string) (err error) {
+	return appear(path, ".ringtrue-backup-*", func(part string) error {
+		if _, err := s.DB.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
+			return fmt.Errorf("%s: %w", path, wrap(err))
+		}
+		return nil
+	})
+}
+
+// Make makes a book at a path that does not exist yet. It appears there only once
+// fill has ended without an error and all is safe on disk.
+func Make(ctx context.Context, path string, o Options, fill func(book.Store) error) error {
+	return appear(path, ".ringtrue-salvage-*", func(part string) error {
+		o.Create = true
+		s, err := Open(ctx, part, o)
+		if err != nil {
+			return err
+		}
+		return errors.Join(fill(s), s.Close())
+	})
+}
+
+// appear makes a file beside its place and gives it its name once it is safe on
+// disk. It is its owner's alone, as os.CreateTemp makes it.
+func appear(path, pattern string, fill func(part string) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%s: %w", path, fs.ErrExist)
 	}
-	part, err := os.CreateTemp(filepath.Dir(path), ".ringtrue-backup-*")
+	part, err := os.CreateTemp(filepath.Dir(path), pattern)
 	if err != nil {
 		return err
 	}
-	defer os.Remove(part.Name())
+	defer func() { // of a book that failed, its log too
+		for _, ending := range []string{"", "-wal", "-shm", "-journal"} {
+			os.Remove(part.Name() + ending)
+		}
+	}()
 	if err := part.Close(); err != nil {
 		return err
 	}
-	if _, err := s.DB.ExecContext(ctx, "VACUUM INTO ?", part.Name()); err != nil {
-		return fmt.Errorf("%s: %w", path, wrap(err))
+	if err := fill(part.Name()); err != nil {
+		return err
 	}
 	if err := flush(part.Name()); err != nil {
 		return err
