@@ -97,6 +97,25 @@ func appear(path, pattern string, fill func(part string) error) error {
 	return flush(filepath.Dir(path))
 }
 
+// begin makes an empty file that is its owner's alone, where there is none: SQLite
+// would let others of the machine read it, and gives its log the file's own mode
+// ("The WAL File", section 2.2, sqlite.org/walformat.html). It is never opened under
+// its name, so no lock on it is lost.
+func begin(path string) error {
+	part, err := os.CreateTemp(filepath.Dir(path), ".ringtrue-book-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(part.Name())
+	if err := part.Close(); err != nil {
+		return err
+	}
+	if err := place(part.Name(), path); !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return nil
+}
+
 // place gives a finished file its name, never over another file. Disks without
 // links (FAT, as on most sticks) have the name reserved first.
 func place(part, path string) error {

@@ -60,6 +60,11 @@ func open(ctx context.Context, path string, o Options, steps fs.FS) (*Store, err
 	if err != nil {
 		return nil, err
 	}
+	if mode == anew {
+		if err := begin(path); err != nil {
+			return nil, named(path, err)
+		}
+	}
 	db, err := connect(ctx, path, mode)
 	if err != nil {
 		return nil, named(path, err)
