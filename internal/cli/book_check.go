@@ -29,23 +29,28 @@ intact, and rebuild takes them over.`,
 }
 
 func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	var a *archive.Checked
+	err := s.withBook(ctx, b.where, false, func(st book.Store) (err error) {
 		tell, end := s.progress("checking")
-		a, err := archive.Check(ctx, st, answer.Judge(Version()), tell)
+		a, err = archive.Check(ctx, st, answer.Judge(Version()), tell)
 		end()
-		if err != nil {
-			return err
-		}
-		if b.json {
-			err = s.printJSON(a)
-		} else {
-			err = s.printCheck(a)
-		}
-		if err == nil && !a.OK {
-			err = errCheckFailed
-		}
 		return err
 	})
+	if isDamage(err) || err == nil && !a.OK {
+		a, err = s.checkRows(ctx, b.where, a, err)
+	}
+	if err != nil {
+		return err
+	}
+	if b.json {
+		err = s.printJSON(a)
+	} else {
+		err = s.printCheck(a)
+	}
+	if err == nil && !a.OK {
+		err = errCheckFailed
+	}
+	return err
 }
 
 // maxDiffer is how many records of an older version are listed with what comes
@@ -97,7 +102,7 @@ judged are taken over so. Files, notes, tags and times stay as they are.`,
 }
 
 func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	err := s.withBook(ctx, b.where, false, func(st book.Store) error {
 		tell, end := s.progress("working out")
 		a, err := archive.Rebuild(ctx, st, answer.Judge(Version()), tell)
 		end()
@@ -110,6 +115,10 @@ func runBookRebuild(ctx context.Context, s *streams, b bookOptions) error {
 			_, err = fmt.Fprintf(s.out, "%s worked out by version %s, %d came out otherwise than before\n",
 				text.Count(a.Records-len(a.Unread), "record"), a.Program, a.Changed)
 		}
-		return errors.Join(err, unreadNote(s, a.Unread), badError(st.Where(), a.Bad))
+		return errors.Join(err, unreadNote(s, a.Unread), s.badError(b.where, a.Bad))
 	})
+	if isDamage(err) {
+		return s.rowsError(ctx, b.where, err)
+	}
+	return err
 }

@@ -16,6 +16,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/archive"
+	"ringtrue/internal/book/postgres"
 	"ringtrue/internal/text"
 )
 
@@ -35,26 +36,39 @@ still be read of them goes to DIR/damaged, which import leaves alone.`,
 }
 
 func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	var a *archive.Exported
+	var unsound []archive.Fault
+	write := func(x archive.Folder) (bool, error) { return writeRecord(dir, x) }
+	err := s.withBook(ctx, b.where, false, func(st book.Store) (err error) {
 		if err := makeFolder(dir); err != nil {
 			return err
 		}
 		tell, end := s.progress("exporting")
-		a, err := archive.Export(ctx, st, tell, func(x archive.Folder) (bool, error) { return writeRecord(dir, x) })
+		a, err = archive.Export(ctx, st, tell, write)
 		end()
-		if err != nil {
-			return err
+		if err == nil {
+			unsound, err = archive.Unsound(ctx, st)
 		}
-		if b.json {
-			err = s.printJSON(a)
-		} else {
-			_, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), dir, a.New)
-		}
-		if err != nil {
-			return outputError(err)
-		}
-		return errors.Join(refusedError(dir, a.Refused), badError(st.Where(), a.Bad))
+		return err
 	})
+	if isDamage(err) || err == nil && len(a.Bad)+len(unsound) > 0 {
+		if err2 := makeFolder(dir); err2 != nil {
+			return err2
+		}
+		a, err = s.exportRows(ctx, b.where, write, a, unsound, err)
+	}
+	if err != nil {
+		return err
+	}
+	if b.json {
+		err = s.printJSON(a)
+	} else if _, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), dir, a.New); err != nil {
+		err = outputError(err)
+	}
+	if err != nil {
+		return err
+	}
+	return errors.Join(refusedError(dir, a.Refused), s.badError(b.where, a.Bad))
 }
 
 // makeFolder makes the folder that a maker named, in one that is there.
@@ -178,11 +192,19 @@ func faultLines(lead string, faults []archive.Fault) string {
 }
 
 // badError is the failure of a book with damaged records.
-func badError(where string, bad []archive.Fault) error {
+func (s *streams) badError(where string, bad []archive.Fault) error {
 	if len(bad) == 0 {
 		return nil
 	}
-	return failuref("%s", faultLines(where+": ", bad))
+	place, _, err := bookPlace(where)
+	if err != nil {
+		return err
+	}
+	lines := faultLines(place+": ", bad)
+	if !postgres.IsAddress(place) {
+		lines += "\n" + place + ": " + text.SalvageIt
+	}
+	return failuref("%s", lines)
 }
 
 func refusedError(dir string, refused []archive.Fault) error {

@@ -31,18 +31,13 @@ func bookFlag(flags interface {
 // RINGTRUE_BOOK names, else the maker's own. With create a book that is missing
 // is begun.
 func (s *streams) openBook(ctx context.Context, where string, create bool) (book.Store, error) {
-	if where == "" {
-		where = os.Getenv(bookVariable)
+	where, own, err := bookPlace(where)
+	if err != nil {
+		return nil, err
 	}
-	if where == "" {
-		var err error
-		if where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir); err != nil {
-			return nil, err
-		}
-		if create {
-			if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
-				return nil, diskError(filepath.Dir(where), err)
-			}
+	if own && create {
+		if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
+			return nil, diskError(filepath.Dir(where), err)
 		}
 	}
 	if postgres.IsAddress(where) {
@@ -60,6 +55,18 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 		return nil, bookError(err)
 	}
 	return b, nil
+}
+
+// bookPlace is the book that a call means; own: nobody named it.
+func bookPlace(where string) (place string, own bool, err error) {
+	if where == "" {
+		where = os.Getenv(bookVariable)
+	}
+	if where != "" {
+		return where, false, nil
+	}
+	where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir)
+	return where, true, err
 }
 
 // ownBook is where a maker's book lies by the custom of a system (a GOOS), in

@@ -52,3 +52,6 @@ func SalvageFree(stretches [][2]int64) string {
 	}
 	return "No trace of these record numbers: " + strings.Join(parts, ", ") + ". They are lost, or no record ever had them."
 }
+
+// SalvageIt says what to do with a damaged book.
+const SalvageIt = "ringtrue book salvage DAMAGED NEW makes a new book of all that is undamaged"

@@ -27,16 +27,11 @@ type Checked struct {
 // judgement has changed since, or where it comes out otherwise now.
 func Check(ctx context.Context, s book.Store, judge book.Judge, p book.Progress) (*Checked, error) {
 	a := &Checked{Bad: []Fault{}, Differ: []Fault{}, Unread: []Fault{}}
-	lines, err := s.Verify(ctx)
-	switch {
-	case errors.Is(err, book.ErrDamaged):
-		lines = []string{err.Error()}
-	case err != nil:
+	unsound, err := Unsound(ctx, s)
+	if err != nil {
 		return nil, err
 	}
-	for _, l := range lines {
-		a.Bad = append(a.Bad, Fault{Fault: "the database: " + l})
-	}
+	a.Bad = append(a.Bad, unsound...)
 	bad, err := walk(ctx, s, p, func(ctx context.Context, number int64) (Checked, error) {
 		return checkOne(ctx, s, number, judge)
 	}, func(c Checked) error {
@@ -53,6 +48,18 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, p book.Progress)
 	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
 	a.OK = len(a.Bad) == 0
 	return a, nil
+}
+
+// Unsound is what the database itself finds wrong with the book.
+func Unsound(ctx context.Context, s book.Store) (faults []Fault, err error) {
+	lines, err := s.Verify(ctx)
+	if errors.Is(err, book.ErrDamaged) {
+		lines, err = []string{err.Error()}, nil
+	}
+	for _, l := range lines {
+		faults = append(faults, Fault{Fault: "the database: " + l})
+	}
+	return faults, err
 }
 
 // checkOne is what was found of one record.
@@ -146,8 +153,18 @@ func Rebuild(ctx context.Context, s book.Store, judge book.Judge, p book.Progres
 		if sound && x.record.DerivedChecksum == x.now.Checksum() {
 			return nil
 		}
-		return s.Rederive(ctx, x.record.Number, &x.now)
+		err := s.Rederive(ctx, x.record.Number, &x.now)
+		if errors.Is(err, book.ErrDamaged) { // its place cannot be written; others' can
+			a.Bad = append(a.Bad, faultIn(&x.record, "%s", fileerr.OneLine(err))...)
+			return nil
+		}
+		return err
 	})
 	a.Bad = append(a.Bad, bad...)
+	if err == nil {
+		var unsound []Fault
+		unsound, err = Unsound(ctx, s)
+		a.Bad = append(a.Bad, unsound...)
+	}
 	return a, err
 }

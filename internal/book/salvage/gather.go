@@ -86,6 +86,9 @@ func Find(ctx context.Context, file *pages.File, spare []book.File) (*Book, erro
 	return b, b.readNecks()
 }
 
+// Any reports whether a row was found that looks like a record's.
+func (b *Book) Any() bool { return len(b.rows[recordRow]) > 0 }
+
 // numberOf is the number in an index's row: its last column.
 func (b *Book) numberOf(r pages.Ref) (int64, error) {
 	v, err := b.values(r)

@@ -77,7 +77,7 @@ func (b *Book) prove(r *row) (*proved, error) {
 	}
 	switch sealed := b.sealed(r, corrects, necks); {
 	case !sealed && len(necks) == 0:
-		return lost(GoneNeck, "its neck file %s is gone; if you still have it, add --with FILE", r.NeckName)
+		return lost(GoneNeck, "its neck file %s is gone; if you still have it, salvage takes it with --with FILE", r.NeckName)
 	case !sealed:
 		return lost(GoneRecord, "its serial, stage, note, tags or times are not what was recorded")
 	}
@@ -87,14 +87,14 @@ func (b *Book) prove(r *row) (*proved, error) {
 	}
 	neck, found := b.necks[r.NeckDigest]
 	if !found {
-		return lost(GoneNeck, "its neck file %s is gone; if you still have it, add --with FILE", r.NeckName)
+		return lost(GoneNeck, "its neck file %s is gone; if you still have it, salvage takes it with --with FILE", r.NeckName)
 	}
 	readings, number, found, err := b.readingsOf(r)
 	if err != nil {
 		return nil, err
 	}
 	if !found {
-		return lost(GoneReadings, "its readings %s are gone; if you still have them, add --with FILE", r.ReadingsName)
+		return lost(GoneReadings, "its readings %s are gone; if you still have them, salvage takes them with --with FILE", r.ReadingsName)
 	}
 	if number != r.Number {
 		if r.Number, err = b.numberAmong(r.Identity, r.Number, number); err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -31,6 +32,10 @@ func wrap(err error) error {
 	}
 	if e.Code()&0xff == sqlite3.SQLITE_CANTOPEN {
 		return unopened{err}
+	}
+	// The program's questions fit a book: a table or a column that is missing was there.
+	if e.Code() == sqlite3.SQLITE_ERROR && strings.Contains(e.Error(), "no such ") {
+		return fmt.Errorf("%w: %w", book.ErrDamaged, err)
 	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,
