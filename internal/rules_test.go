@@ -253,7 +253,7 @@ func ceilings() map[string]int {
 		"sheet":             5750,
 		"answer":            3550,
 		"trial":             2550,
-		"text":              4850,
+		"text":              4900,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,

@@ -47,6 +47,7 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions) error {
 	} else {
 		err = s.printCheck(a)
 	}
+	s.tellReadable(b.where)
 	if err == nil && !a.OK {
 		err = errCheckFailed
 	}

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,6 +15,7 @@ import (
 	"ringtrue/internal/book/postgres"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/text"
 )
 
 // bookVariable names the book where --book does not. A password is safer there
@@ -50,6 +52,9 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 	if strings.Contains(where, "://") {
 		return nil, inputErrorf("--book: no such kind of address; write a file, or postgres://NAME@HOST/DATABASE")
 	}
+	if create && sqlite.OnNetwork(where) {
+		fmt.Fprintln(s.errOut, "ringtrue: "+where+": "+text.BookOnNetwork)
+	}
 	b, err := sqlite.Open(ctx, where, sqlite.Options{Create: create, Now: time.Now})
 	if err != nil {
 		return nil, bookError(err)
@@ -67,6 +72,18 @@ func bookPlace(where string) (place string, own bool, err error) {
 	}
 	where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir)
 	return where, true, err
+}
+
+// tellReadable says that others may read a book that was begun before books were kept
+// to their owner. It is not changed: a workshop may share it so.
+func (s *streams) tellReadable(where string) {
+	place, _, err := bookPlace(where)
+	if err != nil || runtime.GOOS == "windows" || postgres.IsAddress(place) {
+		return
+	}
+	if info, err := os.Stat(place); err == nil && info.Mode().Perm()&0o077 != 0 {
+		fmt.Fprintln(s.errOut, "ringtrue: "+place+": "+text.BookReadable)
+	}
 }
 
 // ownBook is where a maker's book lies by the custom of a system (a GOOS), in

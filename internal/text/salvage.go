@@ -55,3 +55,9 @@ func SalvageFree(stretches [][2]int64) string {
 
 // SalvageIt says what to do with a damaged book.
 const SalvageIt = "ringtrue book salvage DAMAGED NEW makes a new book of all that is undamaged"
+
+// What is said of a book that is not safe where it is, or not its owner's alone.
+const (
+	BookOnNetwork = "this drive may be on another machine; let only one machine use this book, or keep it on PostgreSQL"
+	BookReadable  = "others on this computer can read this book; chmod 600 makes it yours alone"
+)
