@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
@@ -60,6 +61,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 	if err != nil {
 		return err
 	}
+	s.sweep(time.Now(), foldersIn(dir)...)
 	if b.json {
 		err = s.printJSON(a)
 	} else if _, err = fmt.Fprintf(s.out, "%s in %s, %d new\n", text.Count(a.Records, "record"), dir, a.New); err != nil {
@@ -86,6 +88,18 @@ func makeFolder(dir string) error {
 		return inputErrorf("%s: is no folder", dir)
 	}
 	return nil
+}
+
+// foldersIn are the folders in one, and the one itself.
+func foldersIn(dir string) []string {
+	all := []string{dir}
+	found, _ := os.ReadDir(dir) // one that cannot be read was written to just now
+	for _, f := range found {
+		if f.IsDir() {
+			all = append(all, filepath.Join(dir, f.Name()))
+		}
+	}
+	return all
 }
 
 // writeRecord writes one record's folder: beside its place first, then renamed.

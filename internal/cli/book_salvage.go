@@ -88,6 +88,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 	case err != nil:
 		return bookError(err)
 	}
+	s.sweep(time.Now(), filepath.Dir(fresh))
 	if printErr := s.printSalvaged(a, fresh, b.json); printErr != nil {
 		return printErr
 	}

@@ -61,3 +61,8 @@ const (
 	BookOnNetwork = "this drive may be on another machine; let only one machine use this book, or keep it on PostgreSQL"
 	BookReadable  = "others on this computer can read this book; chmod 600 makes it yours alone"
 )
+
+// Swept says which unfinished files of stopped programs were removed.
+func Swept(names []string) string {
+	return "removed what a stopped program left unfinished: " + strings.Join(names, ", ")
+}
