@@ -17,7 +17,7 @@ import (
 // isDamage reports whether a book could not be opened or read for what may be damage:
 // with its beginning spoilt, a book looks like another program's file, or an empty one.
 func isDamage(err error) bool {
-	for _, e := range []error{book.ErrDamaged, book.ErrNotABook, book.ErrNewer, book.ErrNoBook} {
+	for _, e := range []error{book.ErrDamaged, book.ErrNotABook, book.ErrNoBook} {
 		if errors.Is(err, e) {
 			return true
 		}
