@@ -37,7 +37,7 @@ func TestSetupPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "setup.md
 
 func TestReliefPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "relief.md") }
 
-func checkBesideExamples(t *testing.T, name string) {
+func checkBesideExamples(t *testing.T, name string, between ...func(text string)) {
 	t.Helper()
 	page, err := filepath.Abs(filepath.Join("..", "docs", name))
 	if err != nil {
@@ -49,11 +49,12 @@ func checkBesideExamples(t *testing.T, name string) {
 	}
 	t.Chdir(bench)
 	t.Setenv("RINGTRUE_BOOK", filepath.Join(bench, "first.db"))
-	checkPage(t, page)
+	checkPage(t, page, between...)
 }
 
-// checkPage runs a page's blocks in order and holds them against what it shows.
-func checkPage(t *testing.T, path string) {
+// checkPage runs a page's blocks in order and holds them against what it shows. between
+// is given the text before each block.
+func checkPage(t *testing.T, path string, between ...func(text string)) {
 	t.Helper()
 	page, err := os.ReadFile(path)
 	if err != nil {
@@ -67,6 +68,10 @@ func checkPage(t *testing.T, path string) {
 	for i, part := range parts[1:] {
 		block, rest, closed := strings.Cut(part, "```\n")
 		line, shown, _ := strings.Cut(block, "\n")
+		for _, f := range between {
+			_, before, _ := strings.Cut(parts[i], "\n```\n")
+			f(before)
+		}
 		args, isCall := arguments(line)
 		if !closed || !isCall {
 			t.Fatalf("block %d: want \"$ ringtrue …\" or \"$ go run ./cmd/ringtrue …\" and its output, not %q", i+1, line)

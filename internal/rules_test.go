@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               11550,
+		"cli":               12100,
 		"bench/browser":     100,
 		"bench":             9300,
 		"bench/serialgauge": 550,
@@ -253,7 +253,7 @@ func ceilings() map[string]int {
 		"sheet":             5900,
 		"answer":            4850,
 		"trial":             2550,
-		"text":              5500,
+		"text":              5550,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
@@ -261,8 +261,8 @@ func ceilings() map[string]int {
 		"tune":              500,
 		"demo":              600,
 		"sound":             650,
-		"book/archive":      1650,
-		"book/sqlite":       900,
+		"book/archive":      1700,
+		"book/sqlite":       1000,
 		"book/postgres":     800,
 		"book/booktest":     1700,
 		"book/tables":       1800,
@@ -270,6 +270,8 @@ func ceilings() map[string]int {
 		"inhand":            520,
 		"book/parquet":      250,
 		"book/column":       450,
+		"book/salvage":      850,
+		"book/pages":        800,
 		"board":             4100,
 		"arrive":            750,
 		"hand":              1500,

@@ -47,6 +47,7 @@ file; $RINGTRUE_BOOK names the book for every call.`,
 		newBookListCommand(s, &o),
 		newBookNoteCommand(s, &o),
 		newBookRebuildCommand(s, &o),
+		newBookSalvageCommand(s, &o),
 		newBookShowCommand(s, &o),
 		newBookTimesCommand(s, &o),
 	)

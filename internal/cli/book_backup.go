@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -49,6 +50,7 @@ func runBookBackup(ctx context.Context, s *streams, file string, b bookOptions) 
 		case err != nil:
 			return err
 		}
+		s.sweep(time.Now(), filepath.Dir(file))
 		return s.printBackup(ctx, file, b)
 	})
 }

@@ -73,26 +73,32 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions, o checkOptions
 	if err != nil {
 		return err
 	}
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	var a *archive.Checked
+	err = s.withBook(ctx, b.where, false, func(st book.Store) (err error) {
 		end := s.steps(&scope)
-		a, err := archive.Check(ctx, st, answer.Judge(Version()), scope)
+		a, err = archive.Check(ctx, st, answer.Judge(Version()), scope)
 		end()
-		if err != nil {
-			if a != nil && errors.Is(err, context.Canceled) {
-				fmt.Fprintf(s.errOut, "ringtrue: %s\n", text.CheckStopped(countsOf(a)))
-			}
-			return err
-		}
-		if b.json {
-			err = s.printJSON(a)
-		} else {
-			err = s.printCheck(a)
-		}
-		if err == nil && !a.OK {
-			err = errCheckFailed
+		if a != nil && errors.Is(err, context.Canceled) {
+			fmt.Fprintf(s.errOut, "ringtrue: %s\n", text.CheckStopped(countsOf(a)))
 		}
 		return err
 	})
+	if isDamage(err) || err == nil && !a.OK {
+		a, err = s.checkRows(ctx, b.where, a, err)
+	}
+	if err != nil {
+		return err
+	}
+	if b.json {
+		err = s.printJSON(a)
+	} else {
+		err = s.printCheck(a)
+	}
+	s.tellReadable(b.where)
+	if err == nil && !a.OK {
+		err = errCheckFailed
+	}
+	return err
 }
 
 // countsOf is what a check came to.

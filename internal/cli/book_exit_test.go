@@ -69,6 +69,9 @@ func TestBook_ExitStatus(t *testing.T) {
 		{[]string{"book", "list", "--book", text}, exitInput, "not a book of this program"},
 		{[]string{"book", "list", "--book", newer}, exitInput, "newer version of this program"},
 		{add(newer), exitInput, "newer version of this program"},
+		{[]string{"book", "check", "--book", newer}, exitInput, "newer version of this program"},
+		{[]string{"book", "export", at("out"), "--book", newer}, exitInput, "newer version of this program"},
+		{[]string{"book", "rebuild", "--book", text}, exitInput, "not a book of this program"},
 		{[]string{"book", "list", "--book", at("folder")}, exitInput, "no plain file"},
 		{[]string{"book", "list", "--book", empty}, exitInput, "it is empty"},
 		{add(empty), exitDone, ""}, // a program stopped before its first page

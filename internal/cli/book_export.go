@@ -10,12 +10,14 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/archive"
+	"ringtrue/internal/book/postgres"
 	"ringtrue/internal/name"
 	"ringtrue/internal/text"
 )
@@ -48,29 +50,43 @@ crown. They have no files in them, so keep plain files or a backup too.`,
 }
 
 func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	var a *archive.Exported
+	var unsound []archive.Fault
+	write := func(x archive.Folder) (bool, error) { return writeRecord(dir, x) }
+	err := s.withBook(ctx, b.where, false, func(st book.Store) (err error) {
 		if err := makeFolder(dir); err != nil {
 			return err
 		}
 		tell, end := s.progress("exporting")
-		a, err := archive.Export(ctx, st, tell, func(x archive.Folder) (bool, error) { return writeRecord(dir, x) })
+		a, err = archive.Export(ctx, st, tell, write)
 		end()
 		if err == nil {
 			err = exportNotes(ctx, st, dir, a)
 		}
-		if err != nil {
-			return err
+		if err == nil {
+			unsound, err = archive.Unsound(ctx, st)
 		}
-		if b.json {
-			err = s.printJSON(a)
-		} else {
-			_, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), name.Visible(dir), a.New, notesToo(a.Notes))
-		}
-		if err != nil {
-			return outputError(err)
-		}
-		return errors.Join(refusedError(dir, a.Refused), badError(st.Where(), a.Bad))
+		return err
 	})
+	if isDamage(err) || err == nil && len(a.Bad)+len(unsound) > 0 {
+		if err2 := makeFolder(dir); err2 != nil {
+			return err2
+		}
+		a, err = s.exportRows(ctx, b.where, write, a, unsound, err)
+	}
+	if err != nil {
+		return err
+	}
+	s.sweep(time.Now(), foldersIn(dir)...)
+	if b.json {
+		err = s.printJSON(a)
+	} else if _, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), name.Visible(dir), a.New, notesToo(a.Notes)); err != nil {
+		err = outputError(err)
+	}
+	if err != nil {
+		return err
+	}
+	return errors.Join(refusedError(dir, a.Refused), s.badError(b.where, a.Bad))
 }
 
 // makeFolder makes the folder that a maker named, in one that is there.
@@ -88,6 +104,18 @@ func makeFolder(dir string) error {
 		return inputErrorf("%s: is no folder", dir)
 	}
 	return nil
+}
+
+// foldersIn are the folders in one, and the one itself.
+func foldersIn(dir string) []string {
+	all := []string{dir}
+	found, _ := os.ReadDir(dir) // one that cannot be read was written to just now
+	for _, f := range found {
+		if f.IsDir() {
+			all = append(all, filepath.Join(dir, f.Name()))
+		}
+	}
+	return all
 }
 
 // writeRecord writes one record's folder: beside its place first, then renamed.
@@ -194,11 +222,19 @@ func faultLines(lead string, faults []archive.Fault) string {
 }
 
 // badError is the failure of a book with damaged records.
-func badError(where string, bad []archive.Fault) error {
+func (s *streams) badError(where string, bad []archive.Fault) error {
 	if len(bad) == 0 {
 		return nil
 	}
-	return failuref("%s", faultLines(where+": ", bad))
+	place, _, err := bookPlace(where)
+	if err != nil {
+		return err
+	}
+	lines := faultLines(place+": ", bad)
+	if !postgres.IsAddress(place) {
+		lines += "\n" + place + ": " + text.SalvageIt
+	}
+	return failuref("%s", lines)
 }
 
 func refusedError(dir string, refused []archive.Fault) error {

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,6 +15,7 @@ import (
 	"ringtrue/internal/book/postgres"
 	"ringtrue/internal/book/sqlite"
 	"ringtrue/internal/fileerr"
+	"ringtrue/internal/text"
 )
 
 // bookVariable names the book where --book does not. A password is safer there
@@ -31,18 +33,13 @@ func bookFlag(flags interface {
 // RINGTRUE_BOOK names, else the maker's own. With create a book that is missing
 // is begun.
 func (s *streams) openBook(ctx context.Context, where string, create bool) (book.Store, error) {
-	if where == "" {
-		where = os.Getenv(bookVariable)
+	where, own, err := bookPlace(where)
+	if err != nil {
+		return nil, err
 	}
-	if where == "" {
-		var err error
-		if where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir); err != nil {
-			return nil, err
-		}
-		if create {
-			if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
-				return nil, diskError(filepath.Dir(where), err)
-			}
+	if own && create {
+		if err := os.MkdirAll(filepath.Dir(where), 0o700); err != nil {
+			return nil, diskError(filepath.Dir(where), err)
 		}
 	}
 	if postgres.IsAddress(where) {
@@ -55,11 +52,38 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 	if regexp.MustCompile(`(?i)://|^postgres(ql)?:`).MatchString(where) { // a slip in an address is no file, and may hold a password
 		return nil, inputErrorf("--book: no such kind of address; write a file, or postgres://NAME@HOST/DATABASE")
 	}
+	if create && sqlite.OnNetwork(where) {
+		fmt.Fprintln(s.errOut, "ringtrue: "+where+": "+text.BookOnNetwork)
+	}
 	b, err := sqlite.Open(ctx, where, sqlite.Options{Create: create, Now: time.Now})
 	if err != nil {
 		return nil, bookError(err)
 	}
 	return b, nil
+}
+
+// bookPlace is the book that a call means; own: nobody named it.
+func bookPlace(where string) (place string, own bool, err error) {
+	if where == "" {
+		where = os.Getenv(bookVariable)
+	}
+	if where != "" {
+		return where, false, nil
+	}
+	where, err = ownBook(runtime.GOOS, os.Getenv, os.UserHomeDir)
+	return where, true, err
+}
+
+// tellReadable says that others may read a book that was begun before books were kept
+// to their owner. It is not changed: a workshop may share it so.
+func (s *streams) tellReadable(where string) {
+	place, _, err := bookPlace(where)
+	if err != nil || runtime.GOOS == "windows" || postgres.IsAddress(place) {
+		return
+	}
+	if info, err := os.Stat(place); err == nil && info.Mode().Perm()&0o077 != 0 {
+		fmt.Fprintln(s.errOut, "ringtrue: "+place+": "+text.BookReadable)
+	}
 }
 
 // ownBook is where a maker's book lies by the custom of a system (a GOOS), in

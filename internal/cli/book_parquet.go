@@ -60,7 +60,7 @@ func runBookParquet(ctx context.Context, s *streams, dir string, b bookOptions) 
 		if err != nil {
 			return outputError(err)
 		}
-		return badError(st.Where(), a.Bad)
+		return s.badError(b.where, a.Bad)
 	})
 }
 

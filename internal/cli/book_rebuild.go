@@ -33,7 +33,7 @@ recalculates every record. Files, notes, tags and times stay as they are.`,
 }
 
 func runBookRebuild(ctx context.Context, s *streams, b bookOptions, all bool) error {
-	return s.withBook(ctx, b.where, false, func(st book.Store) error {
+	err := s.withBook(ctx, b.where, false, func(st book.Store) error {
 		scope := archive.Scope{All: all, Now: time.Now()}
 		end := s.steps(&scope)
 		a, err := archive.Rebuild(ctx, st, answer.Judge(Version()), scope)
@@ -49,6 +49,10 @@ func runBookRebuild(ctx context.Context, s *streams, b bookOptions, all bool) er
 		} else {
 			_, err = fmt.Fprintln(s.out, text.BookRebuilt(a.Records-len(a.Unread), a.UpToDate, a.Changed, a.Program))
 		}
-		return errors.Join(err, unreadNote(s, a.Unread), badError(st.Where(), a.Bad))
+		return errors.Join(err, unreadNote(s, a.Unread), s.badError(b.where, a.Bad))
 	})
+	if isDamage(err) {
+		return s.rowsError(ctx, b.where, err)
+	}
+	return err
 }

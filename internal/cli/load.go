@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"syscall"
 
 	"golang.org/x/term"
@@ -120,39 +119,6 @@ func (s *streams) say(asJSON bool, answer any, words func()) error {
 		return s.printJSON(answer)
 	}
 	words()
-	return nil
-}
-
-// writeFile writes a whole file or none: beside its place first, then renamed.
-func writeFile(path string, data []byte) error {
-	dir := filepath.Dir(path)
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return inputErrorf("%s: is a folder; name a file", path)
-	}
-	f, err := os.CreateTemp(dir, ".ringtrue-*")
-	if errors.Is(err, fs.ErrNotExist) {
-		return inputErrorf("%s: no such folder", dir)
-	}
-	if err != nil {
-		return diskError(path, err)
-	}
-	defer os.Remove(f.Name()) // does nothing once renamed
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if closeErr := f.Close(); err == nil {
-		err = closeErr
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return diskError(path, err)
-	}
 	return nil
 }
 

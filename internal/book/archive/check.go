@@ -112,17 +112,21 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (*C
 
 // verify asks the database itself.
 func (a *Checked) verify(ctx context.Context, s book.Store) error {
+	unsound, err := Unsound(ctx, s)
+	a.Bad = append(a.Bad, unsound...)
+	return err
+}
+
+// Unsound is what the database itself finds wrong with the book.
+func Unsound(ctx context.Context, s book.Store) (faults []Fault, err error) {
 	lines, err := s.Verify(ctx)
-	switch {
-	case errors.Is(err, book.ErrDamaged):
-		lines = []string{err.Error()}
-	case err != nil:
-		return err
+	if errors.Is(err, book.ErrDamaged) {
+		lines, err = []string{err.Error()}, nil
 	}
 	for _, l := range lines {
-		a.Bad = append(a.Bad, Fault{Fault: "the database: " + l})
+		faults = append(faults, Fault{Fault: "the database: " + l})
 	}
-	return nil
+	return faults, err
 }
 
 // checkColumns recounts what the book keeps for charts.

@@ -28,7 +28,7 @@ type Exported struct {
 	Records int     `json:"records"` // that stand in the folder now
 	New     int     `json:"new"`     // of them written just now
 	Notes   Notes   `json:"notes,omitzero"`
-	Bad     []Fault `json:"bad"`     // damaged, and left out
+	Bad     []Fault `json:"bad"`     // damaged: left out, or only their results
 	Refused []Fault `json:"refused"` // in the way of which stands something else
 }
 
@@ -59,11 +59,14 @@ func Export(ctx context.Context, s book.Store, p book.Progress, write func(Folde
 		case isNew:
 			one.New = 1
 		}
+		if !resultsWhole(r) {
+			one.Bad = faultIn(r, "its results are damaged and left out; ringtrue book rebuild recalculates them")
+		}
 		one.Records = 1
 		return one, err
 	}, func(one Exported) error {
 		a.Records, a.New = a.Records+one.Records, a.New+one.New
-		a.Refused = append(a.Refused, one.Refused...)
+		a.Refused, a.Bad = append(a.Refused, one.Refused...), append(a.Bad, one.Bad...)
 		return nil
 	})
 	a.Bad = append(a.Bad, bad...)
@@ -82,19 +85,32 @@ func exported(ctx context.Context, s book.Store, number int64) (Folder, *book.Re
 	if err != nil {
 		return Folder{}, &r, err
 	}
-	if r.Derived.Checksum() != r.DerivedChecksum { // it can be worked out again
-		r.Derived = book.Derived{}
-	}
-	c, err := cardOf(&r)
+	x, err := FolderOf(&r, f)
 	if err != nil {
-		return Folder{}, &r, ofRecord(&r, err)
+		err = ofRecord(&r, err)
+	}
+	return x, &r, err
+}
+
+// FolderOf is a whole record as it is to be written. Results that are damaged are left
+// out: they can be worked out again.
+func FolderOf(r *book.Record, f book.Files) (Folder, error) {
+	sound := *r
+	if !resultsWhole(r) {
+		sound.Derived = book.Derived{}
+	}
+	c, err := cardOf(&sound)
+	if err != nil {
+		return Folder{}, err
 	}
 	card, err := c.Bytes()
 	return Folder{
 		Serial: r.Serial, Name: fmt.Sprintf("%d-%s", r.Number, r.Stage), Card: c,
 		Files: map[string][]byte{"neck.toml": f.Neck.Bytes, "readings.csv": f.Readings.Bytes, "record.json": card},
-	}, &r, err
+	}, err
 }
+
+func resultsWhole(r *book.Record) bool { return r.Derived.Checksum() == r.DerivedChecksum }
 
 // salvaged is what can be read of a damaged record. Its words may be damaged
 // too, so they are made fit for folders.

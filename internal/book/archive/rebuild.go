@@ -60,10 +60,16 @@ func Rebuild(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (
 		}
 		return batch.add(ctx, &x)
 	})
-	a.Bad = append(a.Bad, bad...)
+	err = errors.Join(err, batch.save(ctx))
+	a.Bad = append(append(a.Bad, bad...), batch.bad...)
+	if err == nil {
+		var unsound []Fault
+		unsound, err = Unsound(ctx, s)
+		a.Bad = append(a.Bad, unsound...)
+	}
 	sort.SliceStable(a.Bad, func(i, j int) bool { return a.Bad[i].Record < a.Bad[j].Record })
 	sort.SliceStable(a.Unread, func(i, j int) bool { return a.Unread[i].Record < a.Unread[j].Record })
-	if err = errors.Join(err, batch.save(ctx)); err == nil {
+	if err == nil {
 		err = foldAgain(ctx, s)
 	}
 	return a, err
@@ -109,6 +115,7 @@ type rederiving struct {
 	store   book.Store
 	changes []book.Rederived
 	memory  *memory
+	bad     []Fault // whose results could not be written for damage
 }
 
 // rederiveBatch is how many records are saved at once: a slow disk takes some
@@ -135,7 +142,8 @@ func (b *rederiving) write(ctx context.Context) error {
 	defer end()
 	changes := b.changes
 	b.changes = nil
-	if err := b.store.Rederive(soon, changes...); err != nil {
+	changes, err := b.keep(soon, changes)
+	if err != nil {
 		return err
 	}
 	for _, c := range changes {
@@ -144,6 +152,27 @@ func (b *rederiving) write(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// keep saves changes at once or, where a place cannot be written for damage, one by
+// one, and says which were saved: other places can be written.
+func (b *rederiving) keep(ctx context.Context, changes []book.Rederived) (kept []book.Rederived, err error) {
+	err = b.store.Rederive(ctx, changes...)
+	if !errors.Is(err, book.ErrDamaged) {
+		return changes, err
+	}
+	for _, c := range changes {
+		err := b.store.Rederive(ctx, c)
+		switch {
+		case errors.Is(err, book.ErrDamaged):
+			b.bad = append(b.bad, Fault{Record: c.Number, Fault: fileerr.OneLine(err)})
+		case err != nil:
+			return nil, err
+		default:
+			kept = append(kept, c)
+		}
+	}
+	return kept, nil
 }
 
 // save saves what is left.

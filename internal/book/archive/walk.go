@@ -93,6 +93,9 @@ func ofRecord(r *book.Record, err error) error {
 // wholeRecord reads a record and its files, and checks them against their checksums.
 func wholeRecord(ctx context.Context, s book.Store, number int64) (book.Record, book.Files, error) {
 	r, err := s.Record(ctx, number)
+	if errors.Is(err, book.ErrNotFound) { // pages out of place: the walk met it
+		err = fmt.Errorf("%w: its number is there, and the record cannot be found", book.ErrDamaged)
+	}
 	if err != nil {
 		return r, book.Files{}, err
 	}

@@ -126,8 +126,8 @@ func (d *disk) do(what string, then func() error, e ...event) error {
 	return err
 }
 
-func (d *disk) temp(dir string) (path string, err error) {
-	err = d.do("temp", func() error { path, err = system{}.temp(dir); return err })
+func (d *disk) temp(dir, pattern string) (path string, err error) {
+	err = d.do("temp", func() error { path, err = system{}.temp(dir, pattern); return err })
 	if err == nil {
 		d.note(event{kind: created, name: filepath.Base(path)})
 	}

@@ -42,8 +42,9 @@ func wrap(err error) error {
 	case sqlite3.SQLITE_IOERR:
 		return diskFault{unread, err}
 	}
-	if e.Code() == sqlite3.SQLITE_ERROR && (strings.Contains(e.Error(), "no such column") || strings.Contains(e.Error(), "no such table")) {
-		return fmt.Errorf("%w: %w", book.ErrDamaged, err) // its own questions name only what a book has: the tables' names are hurt
+	// The program's questions fit a book: a table or a column that is missing was there.
+	if e.Code() == sqlite3.SQLITE_ERROR && strings.Contains(e.Error(), "no such ") {
+		return fmt.Errorf("%w: %w", book.ErrDamaged, err)
 	}
 	kind := map[int]error{
 		sqlite3.SQLITE_BUSY: book.ErrBusy, sqlite3.SQLITE_LOCKED: book.ErrBusy,

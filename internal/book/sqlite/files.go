@@ -6,13 +6,13 @@ import (
 	"runtime"
 )
 
-// files is what a backup asks of the disk beside what SQLite asks of it. Tests
+// files is what a backup and a new book ask of the disk beside what SQLite asks of it. Tests
 // have a disk that fails.
 type files interface {
-	temp(dir string) (path string, err error) // an empty file of a new name
-	sync(path string) error                   // a file, or a folder's entries
-	link(from, to string) error               // never over another file
-	reserve(path string) error                // an empty file where there is none
+	temp(dir, pattern string) (path string, err error) // an empty file of a new name, its owner's alone
+	sync(path string) error                            // a file, or a folder's entries
+	link(from, to string) error                        // never over another file
+	reserve(path string) error                         // an empty file where there is none
 	rename(from, to string) error
 	remove(path string) error
 }
@@ -20,8 +20,8 @@ type files interface {
 // system is the files of this machine.
 type system struct{}
 
-func (system) temp(dir string) (string, error) {
-	f, err := os.CreateTemp(dir, ".ringtrue-backup-*")
+func (system) temp(dir, pattern string) (string, error) {
+	f, err := os.CreateTemp(dir, pattern)
 	if err != nil {
 		return "", err
 	}

@@ -47,35 +47,80 @@ func (s *Store) Verify(ctx context.Context) ([]string, error) {
 // while others go on writing: VACUUM INTO reads in one transaction. The copy
 // appears under its name only once it is safe on disk.
 func (s *Store) Backup(ctx context.Context, path string) error {
+	return appear(s.files, path, ".ringtrue-backup-*", func(part string) error {
+		_, err := s.DB.ExecContext(ctx, "VACUUM INTO ?", part)
+		if codeOf(err) == sqlite3.SQLITE_ERROR { // it takes a size that can't be read for a file that is taken
+			return diskFault{unread, err}
+		}
+		return err
+	})
+}
+
+// Make makes a book at a path that does not exist yet. It appears there only once
+// fill has ended without an error and all is safe on disk.
+func Make(ctx context.Context, path string, o Options, fill func(book.Store) error) error {
+	return appear(system{}, path, ".ringtrue-salvage-*", func(part string) error {
+		o.Create = true
+		s, err := Open(ctx, part, o)
+		if err != nil {
+			return err
+		}
+		return errors.Join(fill(s), s.Close())
+	})
+}
+
+// appear makes a file beside its place and gives it its name once it is safe on
+// disk. It is its owner's alone, as os.CreateTemp makes it.
+func appear(f files, path, pattern string, fill func(part string) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("%s: %w", path, fs.ErrExist)
 	}
-	if err := s.backup(ctx, path); err != nil {
+	if err := finish(f, path, pattern, fill); err != nil {
 		return fmt.Errorf("%s: %w", path, wrap(err))
 	}
 	return nil
 }
 
-func (s *Store) backup(ctx context.Context, path string) error {
-	part, err := s.files.temp(filepath.Dir(path))
+func finish(f files, path, pattern string, fill func(part string) error) error {
+	part, err := f.temp(filepath.Dir(path), pattern)
 	if err != nil {
 		return err
 	}
-	defer s.files.remove(part)
-	_, err = s.DB.ExecContext(ctx, "VACUUM INTO ?", part)
-	if codeOf(err) == sqlite3.SQLITE_ERROR { // it takes a size that can't be read for a file that is taken
-		return diskFault{unread, err}
+	defer func() { // of a book that failed, its log too
+		_ = f.remove(part)
+		for _, ending := range []string{"-wal", "-shm", "-journal"} {
+			_ = os.Remove(part + ending)
+		}
+	}()
+	if err := fill(part); err != nil {
+		return err
 	}
+	if err := f.sync(part); err != nil {
+		return err
+	}
+	if err := place(f, part, path); err != nil {
+		return err
+	}
+	return f.sync(filepath.Dir(path))
+}
+
+// begin makes an empty file that is its owner's alone, where there is none: SQLite
+// would let others of the machine read it, and gives its log the file's own mode
+// ("The WAL File", section 2.2, sqlite.org/walformat.html). It is never opened under
+// its name, so no lock on it is lost.
+func begin(f files, path string) error {
+	part, err := f.temp(filepath.Dir(path), ".ringtrue-book-*")
 	if err != nil {
 		return err
 	}
-	if err := s.files.sync(part); err != nil {
+	defer f.remove(part)
+	if err := place(f, part, path); err != nil {
+		if errors.Is(err, fs.ErrExist) { // another program was quicker
+			return nil
+		}
 		return err
 	}
-	if err := place(s.files, part, path); err != nil {
-		return err
-	}
-	return s.files.sync(filepath.Dir(path))
+	return f.sync(filepath.Dir(path))
 }
 
 // place gives a finished file its name, never over another file. Disks without

@@ -78,6 +78,7 @@ func peek(ctx context.Context, path string) (empty bool, err error) {
 	q := url.Values{"mode": {string(readOnly)}}
 	q.Add("_pragma", fmt.Sprintf("busy_timeout(%d)", busyWait.Milliseconds()))
 	var id, others int
+	alone := !openElsewhere(abs)
 	if !hasLog(abs) {
 		q.Set("immutable", "1") // else reading leaves an empty log beside it
 		id, others, err = whose(ctx, abs, q)
@@ -85,7 +86,7 @@ func peek(ctx context.Context, path string) (empty bool, err error) {
 	}
 	// The pages may have been changed while they were read: then read once more,
 	// with locks.
-	if hasLog(abs) || err != nil {
+	if hasLog(abs) || err != nil && (!alone || openElsewhere(abs)) {
 		id, others, err = whose(ctx, abs, q)
 	}
 	switch {
@@ -117,6 +118,13 @@ func whose(ctx context.Context, abs string, q url.Values) (id, others int, err e
 	// A first version without a book's mark was another program's first.
 	err = db.QueryRowContext(ctx, "SELECT count(*) FROM goose_db_version WHERE version_id > 0").Scan(&others)
 	return id, others, err
+}
+
+// openElsewhere reports whether a program has the book open: while one has, there is a
+// log ("Write-Ahead Logging", section 4, sqlite.org/wal.html).
+func openElsewhere(path string) bool {
+	_, err := os.Stat(path + "-wal")
+	return err == nil
 }
 
 // hasLog reports whether a write-ahead log holds records not yet in the file.

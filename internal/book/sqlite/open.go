@@ -63,14 +63,19 @@ func open(ctx context.Context, path string, o Options, steps fs.FS) (*Store, err
 	if err != nil {
 		return nil, err
 	}
+	if o.files == nil {
+		o.files = system{}
+	}
+	if mode == anew {
+		if err := begin(o.files, path); err != nil {
+			return nil, named(path, err)
+		}
+	}
 	db, err := connect(ctx, path, mode)
 	if err != nil {
 		return nil, named(path, err)
 	}
 	s := &Store{path: path, now: o.Now, files: o.files}
-	if s.files == nil {
-		s.files = system{}
-	}
 	s.Reader = tables.Reader{DB: db, Position: "instr", Wrap: wrap, Try: once, Now: s.clock}
 	if err := s.migrate(ctx, steps, mode, o.Create); err != nil {
 		db.Close()

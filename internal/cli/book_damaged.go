@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
+	"ringtrue/internal/book/postgres"
+	"ringtrue/internal/book/salvage"
+	"ringtrue/internal/fileerr"
+	"ringtrue/internal/text"
+)
+
+// isDamage reports whether a book could not be opened or read for what may be damage:
+// with its beginning spoilt, a book looks like another program's file, or an empty one.
+func isDamage(err error) bool {
+	for _, e := range []error{book.ErrDamaged, book.ErrNotABook, book.ErrNoBook} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	return false
+}
+
+// rowsStore takes what a salvage gives back; the rest of a store it has not.
+type rowsStore struct {
+	book.Store
+	take func(r *book.Record, f book.Files) error
+}
+
+// Import takes records under the numbers that they have.
+func (s rowsStore) Import(_ context.Context, entries []*book.Entry) (receipts []book.Receipt, err error) {
+	for _, e := range entries {
+		r := book.RecordOf(e, e.Added)
+		r.Number = e.Number
+		if err := s.take(&r, e.Files); err != nil {
+			return nil, err
+		}
+		receipts = append(receipts, book.Receipt{Number: e.Number, New: true, Added: e.Added})
+	}
+	return receipts, nil
+}
+
+// rows goes past a book's own database to the rows of its file; nil where it is none,
+// or has no record's row. No store may have the file open.
+func (s *streams) rows(ctx context.Context, where string, take func(r *book.Record, f book.Files) error) (*salvage.Salvaged, error) {
+	place, _, err := bookPlace(where)
+	if err != nil || postgres.IsAddress(place) {
+		return nil, err
+	}
+	file, closeFile, err := openPages(place)
+	if err != nil {
+		return nil, nil // what the store said of it stands
+	}
+	defer closeFile()
+	found, err := salvage.Find(ctx, file, nil)
+	if err != nil || !found.Any() {
+		return nil, err
+	}
+	tell, end := s.progress("reading past the damage")
+	defer end()
+	return found.Put(ctx, rowsStore{take: take}, answer.Judge(Version()), tell)
+}
+
+// exportRows goes on with an export where the database gave up or may have left
+// records out. was is what the database's own way wrote, err why it ended.
+func (s *streams) exportRows(ctx context.Context, where string, write func(archive.Folder) (bool, error), was *archive.Exported, unsound []archive.Fault, why error) (*archive.Exported, error) {
+	a := &archive.Exported{Bad: unsound, Refused: []archive.Fault{}}
+	if why != nil {
+		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
+	}
+	if was != nil {
+		a.New, a.Notes = was.New, was.Notes
+	}
+	found, err := s.rows(ctx, where, func(r *book.Record, f book.Files) error {
+		x, err := archive.FolderOf(r, f)
+		if err != nil {
+			return err
+		}
+		isNew, err := write(x)
+		switch {
+		case errors.Is(err, archive.ErrInTheWay):
+			a.Refused = append(a.Refused, archive.Fault{Record: r.Number, Serial: r.Serial, Stage: r.Stage, Fault: err.Error()})
+			return nil
+		case isNew:
+			a.New++
+		}
+		a.Records++
+		return err
+	})
+	switch {
+	case err != nil:
+		return nil, bookError(err)
+	case found == nil && why != nil:
+		return nil, why
+	case found == nil || was != nil && found.Records < was.Records:
+		was.Bad = append(was.Bad, unsound...)
+		return was, nil
+	}
+	if was != nil { // in its own words, but for what has come after all
+		for _, f := range was.Bad {
+			if slices.ContainsFunc(slices.Concat(found.Lost, found.Hurt), func(l salvage.Loss) bool { return l.Record == f.Record }) {
+				a.Bad = append(a.Bad, f)
+			}
+		}
+	}
+	a.Bad = append(a.Bad, lossesOf(found, a.Bad)...)
+	return a, nil
+}
+
+// lossesOf are a salvage's losses of records that are not named yet.
+func lossesOf(found *salvage.Salvaged, named []archive.Fault) (faults []archive.Fault) {
+	for _, l := range slices.Concat(found.Lost, found.Hurt) {
+		if !slices.ContainsFunc(named, func(f archive.Fault) bool { return f.Record == l.Record }) {
+			faults = append(faults, l.Fault)
+		}
+	}
+	if found.Cut {
+		faults = append(faults, archive.Fault{Fault: text.SalvageFailed(0, 0, true)})
+	}
+	return faults
+}
+
+// checkRows adds to a check the records that the database did not come to.
+func (s *streams) checkRows(ctx context.Context, where string, a *archive.Checked, why error) (*archive.Checked, error) {
+	found, err := s.rows(ctx, where, func(*book.Record, book.Files) error { return nil })
+	switch {
+	case err != nil:
+		return nil, bookError(err)
+	case found == nil:
+		return a, why
+	case a == nil:
+		a = &archive.Checked{Differ: []archive.Fault{}, Unread: []archive.Fault{}, Bad: []archive.Fault{}}
+	}
+	if why != nil {
+		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
+	}
+	a.OK = false
+	a.Records = max(a.Records, found.Records+len(found.Lost))
+	a.Bad = append(a.Bad, lossesOf(found, a.Bad)...)
+	return a, nil
+}
+
+// rowsError is the failure of a book whose database gave up, with its records that are
+// lost.
+func (s *streams) rowsError(ctx context.Context, where string, why error) error {
+	found, err := s.rows(ctx, where, func(*book.Record, book.Files) error { return nil })
+	switch {
+	case err != nil:
+		return bookError(err)
+	case found == nil:
+		return why
+	}
+	return s.badError(where, append([]archive.Fault{{Fault: fileerr.OneLine(why)}}, lossesOf(found, nil)...))
+}

@@ -1,0 +1,88 @@
+package internal
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"ringtrue/internal/book/booktest"
+)
+
+// Every step of the page on backup and restore is run, in order: the program's own
+// calls, and between them what is done by hand.
+func TestRestorePage_OutputIsReal(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("the steps by hand are written for a shell of other systems")
+	}
+	ran := 0
+	checkBesideExamples(t, "restore.md", func(between string) {
+		for _, script := range shellBlocks(t, between, "```sh\n") {
+			runShell(t, script)
+			ran++
+		}
+	})
+	if ran < 2 {
+		t.Errorf("ran %d steps by hand", ran)
+	}
+}
+
+func TestRestorePage_PostgreSQL(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "docs", "restore.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	scripts := shellBlocks(t, string(page), "```sh postgres\n")
+	if len(scripts) != 1 {
+		t.Fatalf("%d blocks", len(scripts))
+	}
+	for _, program := range []string{"pg_dump", "psql"} {
+		if _, err := exec.LookPath(program); err != nil {
+			t.Skipf("%s is missing", program)
+		}
+	}
+	server := booktest.StartServer(t, booktest.Unflushed)
+	from, to := server.Database(t), server.Database(t)
+	examples, err := filepath.Abs(filepath.Join("..", "examples"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bin := t.TempDir()
+	build := exec.Command("go", "build", "-o", filepath.Join(bin, "ringtrue"), "ringtrue/cmd/ringtrue")
+	if out, err := build.CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	t.Chdir(t.TempDir())
+	t.Setenv("PATH", bin+string(os.PathListSeparator)+os.Getenv("PATH"))
+	t.Setenv("BENCH", from)
+	t.Setenv("OTHER", to)
+	t.Setenv("EXAMPLES", examples)
+	runShell(t, `ringtrue book add 0412 $EXAMPLES/heron.toml $EXAMPLES/heron-seated.csv --stage seated --book "$BENCH"`)
+	if out := runShell(t, scripts[0]); !strings.Contains(out, "OK: 1 record, all whole") {
+		t.Errorf("it says %s", out)
+	}
+}
+
+// shellBlocks are the scripts of a text that an opening line leads.
+func shellBlocks(t *testing.T, text, opening string) (scripts []string) {
+	t.Helper()
+	for _, part := range strings.Split(text, opening)[1:] {
+		script, _, closed := strings.Cut(part, "```\n")
+		if !closed {
+			t.Fatalf("a block has no end: %q", part)
+		}
+		scripts = append(scripts, script)
+	}
+	return scripts
+}
+
+func runShell(t *testing.T, script string) string {
+	t.Helper()
+	out, err := exec.Command("sh", "-eu", "-c", script).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s\n%v\n%s", script, err, out)
+	}
+	return string(out)
+}
