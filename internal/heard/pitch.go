@@ -1,0 +1,92 @@
+package heard
+
+import "math"
+
+// The coarse pitch: how low and high it is looked for, over which stretch, and how
+// unlike itself a period later a sound may be.
+const (
+	lowestHz, highestHz = 35.0, 1300.0
+	pitchWindowS        = 0.10
+	dipUnder            = 0.15
+)
+
+// coarsePitch is the pitch at the start of a sound in Hz; false where it has none.
+// The difference function made relative to its running mean, first dip below 0.15.
+// Source: de Cheveigné and Kawahara, JASA 111 (2002) 1917, steps 2 to 5.
+func (w *worker) coarsePitch(x []float64) (hz float64, ok bool) {
+	longest := int(w.rateHz / lowestHz)
+	window := int(math.Max(pitchWindowS, 3.2/lowestHz) * w.rateHz)
+	if window = min(window, len(x)-longest-2); window < longest {
+		return 0, false
+	}
+	d := w.difference(x, window, longest+2)
+	relative(d)
+	shortest := max(2, int(w.rateHz/highestHz))
+	for t := shortest; t <= longest; t++ {
+		if d[t] >= dipUnder {
+			continue
+		}
+		for t+1 < len(d)-1 && d[t+1] < d[t] {
+			t++
+		}
+		if t > longest {
+			return 0, false
+		}
+		return w.rateHz / (float64(t) + vertex(d[t-1], d[t], d[t+1])), true
+	}
+	return 0, false
+}
+
+// difference is the sum over a window of (x[j] − x[j+t])², for t below lags: powers less
+// twice the correlation, by a Fourier transform. Equation 6 of the source.
+func (w *worker) difference(x []float64, window, lags int) []float64 {
+	n := powerOfTwo(window + lags)
+	plan := w.plan(n)
+	head, all := make([]float64, n), make([]float64, n)
+	copy(head, x[:window])
+	copy(all, x[:min(window+lags, len(x))])
+	a, b := plan.Coefficients(nil, head), plan.Coefficients(nil, all)
+	for i := range a {
+		a[i] = complex(real(a[i]), -imag(a[i])) * b[i]
+	}
+	correlation := plan.Sequence(head, a)
+	first, moved := 0.0, 0.0
+	for _, v := range x[:window] {
+		first += v * v
+	}
+	moved = first
+	d := make([]float64, lags)
+	for t := range d {
+		d[t] = math.Max(0, first+moved-2*correlation[t]/float64(n))
+		if t+window < len(x) {
+			moved += x[t+window]*x[t+window] - x[t]*x[t]
+		}
+	}
+	return d
+}
+
+// relative divides a difference function by its mean from lag 1 on. Equation 8.
+func relative(d []float64) {
+	sum := 0.0
+	for t := range d {
+		if t == 0 {
+			d[t] = 1
+			continue
+		}
+		if sum += d[t]; sum > 0 {
+			d[t] *= float64(t) / sum
+		} else {
+			d[t] = 1
+		}
+	}
+}
+
+// vertex is how far the vertex of a parabola through three values lies from the
+// middle one, in steps; within half a step.
+func vertex(before, at, after float64) float64 {
+	bend := before - 2*at + after
+	if bend == 0 {
+		return 0
+	}
+	return math.Max(-0.5, math.Min(0.5, 0.5*(before-after)/bend))
+}
