@@ -71,3 +71,26 @@ func BenchmarkListen(b *testing.B) {
 		}
 	}
 }
+
+// TestDemodulator_PlainSum: the three sums a hop give what a Hann window over all samples gives.
+func TestDemodulator_PlainSum(t *testing.T) {
+	const f, hop, hops = 0.0123, 441, 5
+	x := make([]float64, 20*hop)
+	for i := range x {
+		x[i] = math.Exp(-float64(i)/3000)*math.Sin(2*math.Pi*f*float64(i)) + 0.3*math.Sin(0.11*float64(i))
+	}
+	d, window := demodulator{f: f, hop: hop, hops: hops}, hann(hop*hops)
+	compared := 0
+	for k := 0; (k+1)*hop <= len(x); k++ {
+		got, ok := d.next(x[k*hop : (k+1)*hop])
+		if from := (k + 1 - hops) * hop; ok {
+			want := amplitude(x[from:from+hop*hops], window, f)
+			if compared++; math.Abs(got/want-1) > 2e-3 {
+				t.Errorf("hop %d: %v, want %v", k, got, want)
+			}
+		}
+	}
+	if compared != 16 {
+		t.Errorf("compared %d windows", compared)
+	}
+}

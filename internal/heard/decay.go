@@ -2,6 +2,7 @@ package heard
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"ringtrue/internal/num"
@@ -41,25 +42,75 @@ func (w *worker) decays(x []float64, g *series) (out []Decay) {
 // decay is the decay rate of the partial at a frequency in 1/s: a line through the log
 // of its amplitude, down to 3 times what lies between the partials or by 30 dB.
 func (w *worker) decay(x []float64, hz, pitchHz float64) (float64, bool) {
-	n := int(math.Max(decayWindowS, 4/pitchHz) * w.rateHz)
-	hop, from := decayHopS*w.rateHz, decayFromS*w.rateHz
-	window := hann(n)
+	hop := int(math.Round(decayHopS * w.rateHz))
+	hops := int(math.Ceil(math.Max(decayWindowS, 4/pitchHz) / decayHopS))
+	from := w.at(decayFromS)
+	if from+hops*hop > len(x) {
+		return 0, false
+	}
+	between := w.between(x, hz+pitchHz/2, hann(hops*hop))
+	d := demodulator{f: hz / w.rateHz, hop: hop, hops: hops}
 	var at, level []float64
-	between := w.between(x, hz+pitchHz/2, window)
 	top := math.Inf(-1)
-	for t := from; int(t)+n <= len(x) && t < (decayFromS+decayMostS)*w.rateHz; t += hop {
-		a := amplitude(x[int(t):int(t)+n], window, hz/w.rateHz)
+	for t := from; t+hop <= len(x) && t < from+w.at(decayMostS); t += hop {
+		a, ok := d.next(x[t : t+hop])
+		if !ok {
+			continue
+		}
 		top = math.Max(top, a)
 		if a < overBetween*between || a < top*math.Pow(10, -decayFallDB/20) {
 			break
 		}
-		at, level = append(at, t/w.rateHz), append(level, math.Log(a))
+		at, level = append(at, float64(t)/w.rateHz), append(level, math.Log(a))
 	}
 	if len(at) < decayLeast {
 		return 0, false
 	}
 	rate := -robustSlope(at, level)
 	return rate, rate > 0
+}
+
+// demodulator gives the amplitude at one frequency, in periods a sample, under a Hann
+// window that moves on by hops. The window is the sum of a constant and two sines, so
+// each hop is summed at three frequencies once, whatever windows it lies in.
+type demodulator struct {
+	f    float64
+	hop  int
+	hops int // of a window
+	sums [][3]complex128
+}
+
+// next takes one more hop of sound; false until a window is full.
+func (d *demodulator) next(x []float64) (float64, bool) {
+	side := 1 / float64(d.hop*d.hops)
+	first := float64(len(d.sums) * d.hop)
+	var turn, step, sum [3]complex128
+	for k, f := range [3]float64{d.f, d.f - side, d.f + side} {
+		turn[k], step[k] = phase(-f*first), phase(-f)
+	}
+	t0, t1, t2 := turn[0], turn[1], turn[2]
+	for _, v := range x {
+		c := complex(v, 0)
+		sum[0], sum[1], sum[2] = sum[0]+c*t0, sum[1]+c*t1, sum[2]+c*t2
+		t0, t1, t2 = t0*step[0], t1*step[1], t2*step[2]
+	}
+	d.sums = append(d.sums, sum)
+	k := len(d.sums) - d.hops
+	if k < 0 {
+		return 0, false
+	}
+	var all [3]complex128
+	for _, s := range d.sums[k:] {
+		all[0], all[1], all[2] = all[0]+s[0], all[1]+s[1], all[2]+s[2]
+	}
+	back := phase(-float64(k) / float64(d.hops))
+	return cmplx.Abs(0.5*all[0] - 0.25*(back*all[1]+cmplx.Conj(back)*all[2])), true
+}
+
+// phase is a turn by so many periods.
+func phase(periods float64) complex128 {
+	sin, cos := math.Sincos(2 * math.Pi * (periods - math.Round(periods)))
+	return complex(cos, sin)
 }
 
 // between is the usual amplitude beside a partial.

@@ -100,7 +100,7 @@ func (w *worker) listen(x []float64, nearHz, noise float64) (Note, bool) {
 	if length < w.at(0.1) || !(nearHz > 0) {
 		return Note{}, false
 	}
-	s := w.spectrumOf(x[from:from+length], nearHz)
+	s := w.spectrumOf(x[from:from+length], nearHz, mostHz)
 	g := seriesIn(s, nearHz)
 	if g == nil {
 		return Note{}, false
@@ -138,7 +138,7 @@ func (w *worker) told(x []float64, g *series) (f0, u float64, at [2]float64, ok 
 	if at[1]-at[0] < 0.1 {
 		return 0, 0, at, false
 	}
-	s := w.spectrumOf(x[w.at(at[0]):w.at(at[1])], g.f0)
+	s := w.spectrumOf(x[w.at(at[0]):w.at(at[1])], g.f0, math.Min(mostHz, (toldNote+2)*g.f0))
 	var cents, weights []float64
 	for n := 1; n <= toldNote; n++ {
 		f := g.at(n)

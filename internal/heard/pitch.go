@@ -8,6 +8,10 @@ const (
 	lowestHz, highestHz = 35.0, 1300.0
 	pitchWindowS        = 0.10
 	dipUnder            = 0.15
+	noisyDip            = 0.08      // what noise adds to a dip
+	bandFrom, bandTo    = 0.6, 0.85 // of the lowest pitch: hum below it goes
+	bandTopHz           = 2500.0
+	bandEndHz           = 4500.0
 )
 
 // coarsePitch is the pitch at the start of a sound in Hz; false where it has none.
@@ -19,7 +23,7 @@ func (w *worker) coarsePitch(x []float64) (hz float64, ok bool) {
 	if window = min(window, len(x)-longest-2); window < longest {
 		return 0, false
 	}
-	d := w.difference(x, window, longest+2)
+	d := w.difference(w.band(x[:window+longest+2]), window, longest+2)
 	relative(d)
 	shortest := max(2, int(w.rateHz/highestHz))
 	for t := shortest; t <= longest; t++ {
@@ -32,9 +36,51 @@ func (w *worker) coarsePitch(x []float64) (hz float64, ok bool) {
 		if t > longest {
 			return 0, false
 		}
+		t = shortened(d, t, shortest)
 		return w.rateHz / (float64(t) + vertex(d[t-1], d[t], d[t+1])), true
 	}
 	return 0, false
+}
+
+// shortened is the lag of a half, third or quarter of a period, where noise alone keeps
+// the dip there above the limit.
+func shortened(d []float64, t, shortest int) int {
+	for part := 4; part >= 2; part-- {
+		near, reach := t/part, max(1, t/part/30)
+		if near-reach < shortest {
+			continue
+		}
+		best := near - reach
+		for k := best; k <= near+reach; k++ {
+			if d[k] < d[best] {
+				best = k
+			}
+		}
+		if d[best] < d[t]+noisyDip {
+			return best
+		}
+	}
+	return t
+}
+
+// band takes away what lies below and above the pitches and their first partials: hum
+// and hiss.
+func (w *worker) band(x []float64) []float64 {
+	n := powerOfTwo(len(x))
+	plan, padded := w.plan(n), make([]float64, n)
+	copy(padded, x)
+	c := plan.Coefficients(nil, padded)
+	for i := range c {
+		f := float64(i) * w.rateHz / float64(n)
+		c[i] *= complex(ramp(f, bandFrom*w.lowHz, bandTo*w.lowHz)*ramp(f, bandEndHz, bandTopHz)/float64(n), 0)
+	}
+	return plan.Sequence(padded, c)[:len(x)]
+}
+
+// ramp rises from 0 at one frequency to 1 at another, by a half cosine; or falls.
+func ramp(f, zero, one float64) float64 {
+	part := math.Max(0, math.Min(1, (f-zero)/(one-zero)))
+	return 0.5 - 0.5*math.Cos(math.Pi*part)
 }
 
 // difference is the sum over a window of (x[j] − x[j+t])², for t below lags: powers less

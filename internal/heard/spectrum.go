@@ -10,10 +10,17 @@ import (
 // worker holds what one goroutine needs again and again. Not for two at once.
 type worker struct {
 	rateHz float64
+	lowHz  float64 // no pitch lies below it
 	plans  map[int]*fourier.FFT
 }
 
-func newWorker(rateHz float64) *worker { return &worker{rateHz, map[int]*fourier.FFT{}} }
+func newWorker(rateHz float64) *worker { return &worker{rateHz, lowestHz, map[int]*fourier.FFT{}} }
+
+// another is a worker of the same kind.
+func (w worker) another() *worker {
+	w.plans = map[int]*fourier.FFT{}
+	return &w
+}
 
 func (w *worker) plan(n int) *fourier.FFT {
 	p, ok := w.plans[n]
@@ -45,7 +52,7 @@ func hann(n int) []float64 {
 // rate it is looked at, and what counts as a peak.
 const (
 	padding     = 4
-	topHz       = 12000.0
+	mostHz      = 12000.0
 	topShare    = 0.45
 	peakDB      = 14.0
 	floorPitchs = 3.0 // the floor is a median over so many times the pitch
@@ -62,8 +69,9 @@ type spectrum struct {
 }
 
 // spectrumOf takes x through a Hann window. The floor is a running median over
-// three times the pitch, found at every third of it and straight between.
-func (w *worker) spectrumOf(x []float64, pitchHz float64) *spectrum {
+// three times the pitch, found at every third of it and straight between. Nothing is
+// looked at above topHz.
+func (w *worker) spectrumOf(x []float64, pitchHz, topHz float64) *spectrum {
 	n := powerOfTwo(padding * len(x))
 	padded := make([]float64, n)
 	for i, h := range hann(len(x)) {
