@@ -21,35 +21,91 @@ type Sounding struct {
 // Through listens to a recording of notes wanted in order, by their pitches in Hz. tell,
 // where given, is told how many sounds of how many are done. The error is that of ctx.
 func Through(ctx context.Context, x []float64, rateHz float64, wanted []float64, tell func(done, of int)) ([]Sounding, error) {
-	onsets := Find(x, rateHz)
-	all := make([]Sounding, len(onsets))
-	pitches := make([]float64, len(onsets))
 	low := lowestHz
 	if len(wanted) > 0 {
-		low = math.Max(low, slices.Min(wanted))
+		low = slices.Min(wanted)
 	}
-	err := each(ctx, worker{rateHz: rateHz, lowHz: low}, len(onsets), nil, func(w *worker, i int) {
-		all[i] = Sounding{From: onsets[i], To: len(x), Name: -1}
-		if i+1 < len(onsets) {
-			all[i].To = onsets[i+1]
-		}
-		if hz, ok := w.pitchOf(x[all[i].From:all[i].To]); ok {
-			all[i].PitchHz, pitches[i] = hz, hz
-		}
-	})
+	all, err := Sounds(ctx, x, rateHz, low)
 	if err != nil {
 		return nil, err
 	}
-	names, noise := Name(pitches, wanted, false), Noise(x, rateHz)
-	return all, each(ctx, worker{rateHz: rateHz, lowHz: low}, len(all), tell, func(w *worker, i int) {
+	for i, name := range Name(Pitches(all), wanted, false) {
+		all[i].Name = name
+	}
+	return all, Measure(ctx, x, rateHz, all, tell)
+}
+
+// Sounds are what begins in a recording, each with its coarse pitch, none below lowHz, and
+// without a name. The error is that of ctx.
+func Sounds(ctx context.Context, x []float64, rateHz, lowHz float64) ([]Sounding, error) {
+	onsets := Find(x, rateHz)
+	all := make([]Sounding, len(onsets))
+	return all, each(ctx, worker{rateHz: rateHz, lowHz: math.Max(lowestHz, lowHz)}, len(onsets), nil, func(w *worker, i int) {
+		s := Sounding{From: onsets[i], To: len(x), Name: -1}
+		if i+1 < len(onsets) {
+			s.To = onsets[i+1]
+		}
+		s.From, s.To = between(x, rateHz, s.From, s.To)
+		s.PitchHz, _ = w.pitchOf(x[s.From:s.To])
+		all[i] = s
+	})
+}
+
+// Pitches are those of sounds.
+func Pitches(all []Sounding) []float64 {
+	hz := make([]float64, len(all))
+	for i, s := range all {
+		hz[i] = s.PitchHz
+	}
+	return hz
+}
+
+// Measure listens to each sound that has a name; one without a series of partials loses
+// it. tell and error as Through's.
+func Measure(ctx context.Context, x []float64, rateHz float64, all []Sounding, tell func(done, of int)) error {
+	noise := Noise(x, rateHz)
+	return each(ctx, worker{rateHz: rateHz, lowHz: lowestHz}, len(all), tell, func(w *worker, i int) {
 		s := &all[i]
-		if names[i] < 0 {
+		if s.Name < 0 {
 			return
 		}
-		if n, ok := w.listen(x[s.From:s.To], s.PitchHz, noise); ok {
-			s.Note, s.Name = n, names[i]
+		var ok bool
+		if s.Note, ok = w.listen(x[s.From:s.To], s.PitchHz, noise); !ok {
+			s.Name = -1
 		}
 	})
+}
+
+// Silence to the last digit: how long it lasts at least, and how long before it a gate
+// may have been closing.
+const (
+	silenceS = 0.03
+	closingS = 0.1
+	clickS   = 0.1 // a sound that lasts no longer is a click
+)
+
+// between is where a sound begins and ends that silence to the last digit cuts: after one
+// that comes at once, as behind a click, and before one that comes later.
+func between(x []float64, rateHz float64, from, to int) (int, int) {
+	run, long := 0, int(silenceS*rateHz)
+	for i := from + 1; i < to; i++ {
+		if x[i] == x[i-1] {
+			run++
+			continue
+		}
+		switch {
+		case run <= long:
+		case i-run-from < int(clickS*rateHz):
+			from = i
+		default:
+			return from, max(from+1, i-run-int(closingS*rateHz))
+		}
+		run = 0
+	}
+	if run > long {
+		to = max(from+1, to-run-int(closingS*rateHz))
+	}
+	return from, to
 }
 
 // each does so many things on all processors, each by one worker.

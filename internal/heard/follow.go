@@ -55,11 +55,7 @@ func (f *Follower) Add(x []float64) {
 }
 
 func (f *Follower) name() {
-	pitches := make([]float64, len(f.heard))
-	for i, h := range f.heard {
-		pitches[i] = h.PitchHz
-	}
-	for i, name := range Name(pitches, f.wanted, true) {
+	for i, name := range Name(Pitches(f.heard), f.wanted, true) {
 		f.heard[i].Name = name
 	}
 }

@@ -19,13 +19,7 @@ const (
 // still to come and cost nothing.
 func Name(heard, wanted []float64, open bool) []int {
 	n, m := len(heard), len(wanted)
-	cost := make([][]float64, n+1)
-	for i := range cost {
-		cost[i] = make([]float64, m+1)
-		for j := range cost[i] {
-			cost[i][j], _, _ = cheapest(cost, heard, wanted, i, j)
-		}
-	}
+	cost := costs(heard, wanted)
 	i, j := n, m
 	if open {
 		for k := range cost[n] {
@@ -47,6 +41,21 @@ func Name(heard, wanted []float64, open bool) []int {
 		j -= max(dj, 0)
 	}
 	return names
+}
+
+// Cost is what the least costly way through heard and wanted costs, both as Name's.
+func Cost(heard, wanted []float64) float64 { return costs(heard, wanted)[len(heard)][len(wanted)] }
+
+// costs are those of having taken so many sounds and notes.
+func costs(heard, wanted []float64) [][]float64 {
+	cost := make([][]float64, len(heard)+1)
+	for i := range cost {
+		cost[i] = make([]float64, len(wanted)+1)
+		for j := range cost[i] {
+			cost[i][j], _, _ = cheapest(cost, heard, wanted, i, j)
+		}
+	}
+	return cost
 }
 
 // cheapest is the least cost of having taken i sounds and j notes, and what the last step

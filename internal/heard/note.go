@@ -30,17 +30,17 @@ const (
 
 // Note is what one note sounds like. Times in s from its onset.
 type Note struct {
-	Hz            float64    `json:"hz"`               // its first partial, f0·√(1 + B)
-	HzAtS         [2]float64 `json:"-"`                // when
-	UCents        float64    `json:"u_cents"`          // standard uncertainty of Hz, in cents
-	GlideCents    num.Opt    `json:"glide_cents"`      // how much sharper it began
-	Inharmonicity num.Opt    `json:"inharmonicity"`    // B; missing where nothing honest can be said
-	UB            num.Opt    `json:"u_inharmonicity"`  // its standard uncertainty
-	RingS         num.Opt    `json:"ring_s"`           // the time to fall 20 dB; missing where it was cut before, or noise hides it
-	RingLeastS    float64    `json:"ring_at_least_s"`  // where it is missing: it rings so long at least
-	TenDBS        num.Opt    `json:"ten_db_s"`         // the time to fall 10 dB
-	Partials      int        `json:"partials"`         // on the law
-	Decays        []Decay    `json:"decays,omitempty"` // of its first partials
+	Hz            float64    `json:"hz"`              // its first partial, f0·√(1 + B)
+	HzAtS         [2]float64 `json:"cents_at_s"`      // when
+	UCents        float64    `json:"u_cents"`         // standard uncertainty of Hz, in cents
+	GlideCents    num.Opt    `json:"glide_cents"`     // how much sharper it began
+	Inharmonicity num.Opt    `json:"inharmonicity"`   // B; missing where nothing honest can be said
+	UB            num.Opt    `json:"u_inharmonicity"` // its standard uncertainty
+	RingS         num.Opt    `json:"ring_s"`          // the time to fall 20 dB; missing where it was cut before, or noise hides it
+	RingLeastS    float64    `json:"ring_at_least_s"` // where it is missing: it rings so long at least
+	TenDBS        num.Opt    `json:"ten_db_s"`        // the time to fall 10 dB
+	Partials      int        `json:"partials"`        // on the law
+	Decays        []Decay    `json:"-"`               // of its first partials
 }
 
 // Onset is the first sample of a sound that holds one note: the first 2 ms above −30 dB
