@@ -96,7 +96,9 @@ func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) err
 	return s.say(o.json, a, func() {
 		s.short = !o.all
 		listenText{out: s.out, answer: a, learned: o.learn, colour: s.colour, all: o.all}.print()
-		s.more("every note, what tune predicts, and the strings")
+		if a.Fits {
+			s.more("every note, what tune predicts, and the strings")
+		}
 	})
 }
 

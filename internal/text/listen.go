@@ -16,6 +16,8 @@ func ListenHead(r *listen.Report) string {
 	switch {
 	case len(r.Notes)+len(r.Unnamed) == 0:
 		return "NO NOTES HEARD"
+	case r.Reversed:
+		return "PLAYED IN ANOTHER ORDER"
 	case !r.Fits:
 		return "NOT THIS NECK PLAYED THROUGH"
 	}
@@ -184,7 +186,7 @@ const ListenMovesKey = "By least squares of the cents heard, each from its open 
 // ListenMoveRows are the rows of the table; all of them with all.
 func ListenMoveRows(r *listen.Report, all bool) [][]string {
 	rows := [][]string{{"saddle alone"}, {"  good to"}, {"or saddle"}, {"  good to"}, {"and nut"}, {"  good to"}, {"predicted saddle"}, {"predicted nut"}}
-	show := []bool{true, all, true, all, true, all, all, all}
+	show := []bool{true, true, true, all, true, all, all, all}
 	for _, s := range bassLeft(r) {
 		cells := make([]string, len(rows))
 		for i := range cells {
