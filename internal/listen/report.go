@@ -56,7 +56,7 @@ func (out *Report) Order() []int { return out.order }
 
 // When sounds are taken for this neck's notes in order.
 const (
-	namedShare = 0.5 // of the sounds with a pitch
+	namedShare = 0.6 // of the sounds with a pitch
 	spanShare  = 0.4 // of the notes from the first named to the last
 	fewNotes   = 3   // fewer than these name nothing
 )
@@ -76,7 +76,8 @@ func Of(ctx context.Context, r Request, s recording.Sound, flaws []recording.Fla
 	pitches := heard.Pitches(sounds)
 	by := tunings(all, r.Strings, pitches)
 	names := heard.Name(pitches, pitchesOf(all, by), false)
-	if out.Fits = fits(pitches, names); out.Fits {
+	out.turned(r, pitches, heard.Cost(pitches, pitchesOf(all, by)))
+	if out.Fits = !out.Reversed && fits(pitches, names); out.Fits {
 		for i, name := range names {
 			sounds[i].Name = name
 		}
@@ -86,16 +87,25 @@ func Of(ctx context.Context, r Request, s recording.Sound, flaws []recording.Fla
 	}
 	out.gather(all, sounds, s.RateHz)
 	if !out.Fits {
-		r.Strings = slices.Clone(r.Strings)
-		slices.Reverse(r.Strings)
-		if turned, err := r.stops(); err == nil {
-			out.Reversed = fits(pitches, heard.Name(pitches, pitchesOf(turned, nil), false))
-		}
-		out.order = r.Strings
 		return out, nil
 	}
 	diesEarly(out.Notes)
 	return out, out.strings(r, by)
+}
+
+// turned finds out whether the sounds fit the strings' order reversed much better than at
+// a cost.
+func (out *Report) turned(r Request, pitches []float64, cost float64) {
+	r.Strings = slices.Clone(r.Strings)
+	slices.Reverse(r.Strings)
+	all, err := r.stops()
+	if err != nil || len(r.Strings) < 2 {
+		return
+	}
+	wanted := pitchesOf(all, nil)
+	if heard.Cost(pitches, wanted) < cost-2*clearlyBetter && fits(pitches, heard.Name(pitches, wanted, false)) {
+		out.Reversed, out.order = true, r.Strings
+	}
 }
 
 // fits says whether enough of the sounds have a name, and not here and there by chance.

@@ -2,6 +2,7 @@ package text
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -94,7 +95,7 @@ func listenTuned(r *listen.Report) (out []string) {
 	return out
 }
 
-// ListenMissing names the notes that were not heard; "" of none.
+// ListenMissing names the notes that were not heard, and counts other sounds; "" of none.
 func ListenMissing(r *listen.Report) string {
 	var parts []string
 	for i := 0; i < len(r.Missing); {
@@ -109,10 +110,17 @@ func ListenMissing(r *listen.Report) string {
 		parts = append(parts, fmt.Sprintf("string %d %s %s", r.Missing[i].String, word, unit.Spans(frets)))
 		i = k
 	}
-	if len(parts) == 0 {
-		return ""
+	words := ""
+	if len(parts) > 0 {
+		words = "not heard: " + strings.Join(parts, "; ")
 	}
-	return "not heard: " + strings.Join(parts, "; ")
+	if n := len(r.Unnamed); n > 0 && words != "" {
+		words += ". "
+	}
+	if n := len(r.Unnamed); n > 0 {
+		words += "not one of these notes: " + Count(n, "sound")
+	}
+	return words
 }
 
 // outOfTuneCents is from where on an open string is called out of tune.
@@ -125,6 +133,9 @@ func ListenSays(r *listen.Report) []string {
 		return out
 	}
 	if words := listenTune(r); words != "" {
+		out = append(out, words)
+	}
+	if words := listenStay(r); words != "" {
 		out = append(out, words)
 	}
 	if words := listenEarly(r); words != "" {
@@ -145,6 +156,23 @@ func listenTune(r *listen.Report) string {
 		return ""
 	}
 	return "open strings out of tune, in cents: " + strings.Join(parts, ", ")
+}
+
+// listenStay says that no saddle needs moving, where that is so of all that were heard.
+func listenStay(r *listen.Report) string {
+	told := 0
+	for _, s := range r.Strings {
+		if s.Saddle == nil {
+			continue
+		}
+		if told++; math.Abs(s.Saddle.SaddleMM) > 2*s.Saddle.USaddleMM {
+			return ""
+		}
+	}
+	if told == 0 {
+		return ""
+	}
+	return "leave the saddle: no move is more than can be heard"
 }
 
 // listenEarly names the notes that die early.
@@ -185,7 +213,7 @@ const ListenMovesKey = "By least squares of the cents heard, each from its open 
 
 // ListenMoveRows are the rows of the table; all of them with all.
 func ListenMoveRows(r *listen.Report, all bool) [][]string {
-	rows := [][]string{{"saddle alone"}, {"  good to"}, {"or saddle"}, {"  good to"}, {"and nut"}, {"  good to"}, {"predicted saddle"}, {"predicted nut"}}
+	rows := [][]string{{"saddle alone"}, {"  good to"}, {"both: saddle"}, {"  good to"}, {"both: nut"}, {"  good to"}, {"predicted saddle"}, {"predicted nut"}}
 	show := []bool{true, true, true, all, true, all, all, all}
 	for _, s := range bassLeft(r) {
 		cells := make([]string, len(rows))
@@ -215,7 +243,7 @@ func ListenMoveRows(r *listen.Report, all bool) [][]string {
 	return shown
 }
 
-func moved(mm float64) string { return fmt.Sprintf("%+.2f", mm) }
+func moved(mm float64) string { return fmt.Sprintf("%+.2f", math.Round(100*mm)/100+0) }
 
 // bassLeft are the strings that were played, the bass first.
 func bassLeft(r *listen.Report) (all []listen.String) {
@@ -280,9 +308,9 @@ func ListenNoteColumns() []string {
 
 // ListenNoteRow is a note's row.
 func ListenNoteRow(n listen.Note) []string {
-	row := []string{fmt.Sprint(n.String), fmt.Sprint(n.Fret), fmt.Sprintf("%.2f", n.AtS), fmt.Sprintf("%+.1f", n.Cents), fmt.Sprintf("%.1f", max(1, 2*n.UCents)), "-", "-", "-", ""}
+	row := []string{fmt.Sprint(n.String), fmt.Sprint(n.Fret), fmt.Sprintf("%.2f", n.AtS), tenth(n.Cents), fmt.Sprintf("%.1f", max(1, 2*n.UCents)), "-", "-", "-", ""}
 	if v, ok := n.GlideCents.Get(); ok {
-		row[5] = fmt.Sprintf("%+.1f", v)
+		row[5] = tenth(v)
 	}
 	if v, ok := n.Inharmonicity.Get(); ok {
 		row[6] = fmt.Sprintf("%.2f", 1e5*v)
@@ -297,6 +325,8 @@ func ListenNoteRow(n listen.Note) []string {
 	}
 	return row
 }
+
+func tenth(cents float64) string { return fmt.Sprintf("%+.1f", math.Round(10*cents)/10+0) }
 
 // ListenRests says what the figures rest on.
 func ListenRests(r *listen.Report) []string {
