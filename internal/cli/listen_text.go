@@ -30,7 +30,11 @@ func (t listenText) print() {
 	if words := text.ListenMissing(r); words != "" {
 		wrap(w, "", words)
 	}
-	t.bands(text.ListenMoves, text.ListenMoveRows(r, t.all), true)
+	if text.ListenTells(r) {
+		t.bands(text.ListenMoves, text.ListenMoveRows(r, t.all), true)
+	} else {
+		wrap(w, "", text.ListenNoMoves)
+	}
 	lines(w, "", a.Says)
 	if t.all {
 		t.whole()
@@ -43,7 +47,9 @@ func (t listenText) print() {
 // whole prints what --all adds.
 func (t listenText) whole() {
 	w, r := t.out, &t.answer.Report
-	wrap(w, "  ", text.ListenMovesKey)
+	if text.ListenTells(r) {
+		wrap(w, "  ", text.ListenMovesKey)
+	}
 	fmt.Fprintln(w)
 	t.bands(text.ListenCents, text.ListenHeardRows(r), false)
 	fmt.Fprintf(w, "\n%s\n", text.ListenNotesHead)

@@ -22,6 +22,7 @@ const (
 	ringBlockS     = 0.05
 	ringFallDB     = 20.0
 	ringNoisyDB    = 10.0
+	dampedShare    = 0.2  // of the time to fall 10 dB: the next 10 dB in less were damped by a hand
 	ringNeedsDB    = 25.0 // of sound over noise for a fall of 20 dB
 	onsetUnderDB   = -30.0
 	onsetBlockS    = 0.002
@@ -36,7 +37,7 @@ type Note struct {
 	GlideCents    num.Opt    `json:"glide_cents"`     // how much sharper it began
 	Inharmonicity num.Opt    `json:"inharmonicity"`   // B; missing where nothing honest can be said
 	UB            num.Opt    `json:"u_inharmonicity"` // its standard uncertainty
-	RingS         num.Opt    `json:"ring_s"`          // the time to fall 20 dB; missing where it was cut before, or noise hides it
+	RingS         num.Opt    `json:"ring_s"`          // the time to fall 20 dB; missing where it was cut or damped before, or noise hides it
 	RingLeastS    float64    `json:"ring_at_least_s"` // where it is missing: it rings so long at least
 	TenDBS        num.Opt    `json:"ten_db_s"`        // the time to fall 10 dB
 	Partials      int        `json:"partials"`        // on the law
@@ -191,7 +192,9 @@ func (w *worker) ring(n *Note, x []float64, noise float64) {
 			n.TenDBS = num.Some(t)
 		}
 		if fall >= ringFallDB && quiet {
-			n.RingS = num.Some(t)
+			if ten := n.TenDBS.Or(t); t-ten >= dampedShare*ten {
+				n.RingS = num.Some(t)
+			}
 			return
 		}
 		n.RingLeastS = t

@@ -5,7 +5,7 @@ import "math"
 // The coarse pitch: how low and high it is looked for, over which stretch, and how
 // unlike itself a period later a sound may be.
 const (
-	lowestHz, highestHz = 35.0, 1300.0
+	lowestHz, highestHz = 27.0, 1600.0 // A0, and a 24th fret in a high tuning
 	pitchWindowS        = 0.10
 	dipUnder            = 0.15
 	noisyDip            = 0.08      // what noise adds to a dip
@@ -18,8 +18,9 @@ const (
 // The difference function made relative to its running mean, first dip below 0.15.
 // Source: de Cheveigné and Kawahara, JASA 111 (2002) 1917, steps 2 to 5.
 func (w *worker) coarsePitch(x []float64) (hz float64, ok bool) {
-	longest := int(w.rateHz / lowestHz)
-	window := int(math.Max(pitchWindowS, 3.2/lowestHz) * w.rateHz)
+	low := bandTo * w.lowHz
+	longest := int(w.rateHz / low)
+	window := int(math.Max(pitchWindowS, 3.2/low) * w.rateHz)
 	if window = min(window, len(x)-longest-2); window < longest {
 		return 0, false
 	}

@@ -172,14 +172,14 @@ func TestThrough_RecordedNotes(t *testing.T) {
 func TestFollower_RecordedNotes(t *testing.T) {
 	notes, wanted, rate := recordedNotes(t)
 	r := rand.New(rand.NewPCG(7, 7))
-	x, all := throughOf(r, notes[:15], rate, 40)
-	f := NewFollower(rate, wanted[:15])
+	x, all := throughOf(r, notes[:8], rate, 40)
+	f := NewFollower(rate, wanted[:8])
 	if f.Next() != 0 {
 		t.Errorf("begins at %d", f.Next())
 	}
 	reached := 0
-	for from := 0; from < len(x); from += int(0.4 * rate) {
-		f.Add(x[from:min(len(x), from+int(0.4*rate))])
+	for from := 0; from < len(x); from += int(0.5 * rate) {
+		f.Add(x[from:min(len(x), from+int(0.5*rate))])
 		if f.Next() < reached-1 {
 			t.Errorf("fell back from %d to %d", reached, f.Next())
 		}
@@ -191,7 +191,7 @@ func TestFollower_RecordedNotes(t *testing.T) {
 		heard = append(heard, h)
 	}
 	s.add(all, heard, rate)
-	if t.Logf("%+v, next %d", s, f.Next()); s.wrong > 0 || s.right < s.played-1 || f.Next() != 15 {
+	if t.Logf("%+v, next %d", s, f.Next()); s.wrong > 0 || s.right < s.played-1 || f.Next() != 8 {
 		t.Errorf("%+v, next %d", s, f.Next())
 	}
 }

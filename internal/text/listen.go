@@ -191,17 +191,30 @@ func listenEarly(r *listen.Report) string {
 
 // listenDoubts names strings whose data in the neck file cannot be right.
 func listenDoubts(r *listen.Report) (out []string) {
+	var gauges, cores []string
 	for _, s := range r.Strings {
 		switch s.Doubt {
 		case listen.WrongGauge:
-			out = append(out, fmt.Sprintf("string %d: the neck file says %.3f mm plain. It sounds like plain steel of %.3f mm, within %.3f mm. Measure it, and correct the file",
-				s.String, s.GaugeFileMM.Or(0), s.GaugeMM.Or(0), 2*s.UGaugeMM.Or(0)))
+			gauges = append(gauges, fmt.Sprintf("string %d %.3f mm (file %.3f mm)", s.String, s.GaugeMM.Or(0), s.GaugeFileMM.Or(0)))
 		case listen.WrongStiffness:
-			out = append(out, fmt.Sprintf("string %d: it sounds %.1f times as stiff as the neck file's core makes it. Give its core, or take stiffness from --learn",
-				s.String, s.StiffnessNMM2.Or(0)/s.FileNMM2))
+			cores = append(cores, fmt.Sprintf("string %d %.1f", s.String, s.StiffnessNMM2.Or(0)/s.FileNMM2))
 		}
 	}
+	if len(gauges) > 0 {
+		out = append(out, "gauge by sound, as plain steel, to 7 %: "+strings.Join(gauges, ", ")+". Measure, and correct the file")
+	}
+	if len(cores) > 0 {
+		out = append(out, "stiffness by sound over the file's: "+strings.Join(cores, ", ")+". Give the core, or use --learn")
+	}
 	return out
+}
+
+// ListenNoMoves stands for the moves of saddle and nut where no string tells any.
+const ListenNoMoves = "for saddle and nut, play the open string and four frets or more of each string"
+
+// ListenTells says whether any string tells a move.
+func ListenTells(r *listen.Report) bool {
+	return slices.ContainsFunc(r.Strings, func(s listen.String) bool { return s.Saddle != nil })
 }
 
 // ListenMoves heads the table of moves.
