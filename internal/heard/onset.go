@@ -25,7 +25,7 @@ const (
 	nearS           = 0.05
 	noiseBlockS     = 0.05
 	noiseShare      = 0.05
-	softShare       = 0.01 // of the loudest energy nearby, which a rise has to leave behind
+	softShare       = 0.0005 // of the loudest energy nearby, which a rise has to leave behind
 	maxFluxSeconds  = 3600
 	minFluxFrames   = 8
 	leastOnsetSlope = 1e-12
