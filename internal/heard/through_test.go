@@ -198,11 +198,7 @@ func TestFollower_RecordedNotes(t *testing.T) {
 		reached = max(reached, f.Next())
 	}
 	var s tally
-	var heard []Sounding
-	for _, h := range f.Heard() {
-		heard = append(heard, h)
-	}
-	s.add(all, heard, rate)
+	s.add(all, f.Heard(), rate)
 	if t.Logf("%v, next %d", &s, f.Next()); s.wrong > 0 || s.right < s.played-1 || f.Next() != 8 {
 		t.Errorf("%v, next %d", &s, f.Next())
 	}
