@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"math"
 	"math/rand/v2"
@@ -77,6 +78,15 @@ func TestListen_OwnSoundReadBack(t *testing.T) {
 	p95, p90 := cents[len(cents)*95/100], bs[len(bs)*90/100]
 	if t.Logf("cents p95 %.3f, B of %d notes p90 %.2f %%", p95, len(bs), 100*p90); p95 > 0.2 || len(bs) < 80 || p90 > 0.01 {
 		t.Errorf("cents p95 %v, B of %d notes p90 %v", p95, len(bs), p90)
+	}
+	data, err := json.Marshal(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, field := range []string{"string", "fret", "at_s", "cents", "cents_at_s", "glide_cents", "inharmonicity", "ring_s", "dies_early", "missing", "unnamed", "notes"} {
+		if !strings.Contains(string(data), `"`+field+`":`) {
+			t.Errorf("JSON has no %s", field)
+		}
 	}
 	for _, s := range a.Strings {
 		if s.Doubt != "" || s.TunedBy != 0 {

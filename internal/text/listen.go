@@ -89,7 +89,7 @@ func listenTuned(r *listen.Report) (out []string) {
 		if len(by[n]) > 1 {
 			verb = "are"
 		}
-		out = append(out, fmt.Sprintf("%s %s tuned %s %s what the neck file says, so its data can't be right for them. Tune again, or correct the file",
+		out = append(out, fmt.Sprintf("%s %s tuned %s %s the neck file. Tune again, or correct the file",
 			stringsNamed(slices.Sorted(slices.Values(by[n]))), verb, Count(size, "semitone"), way))
 	}
 	return out
