@@ -46,9 +46,10 @@ const (
 // What is needed to tell, and how far off the file may be.
 const (
 	leastTold     = 3    // notes with an inharmonicity
-	gaugeOff      = 0.08 // a share; what sounds tell is good to gaugeDoubt
-	gaugeDoubt    = 0.035
-	stiffnessOff  = 2.0 // a ratio
+	gaugeOff      = 0.08 // a share at least, and this many standard uncertainties
+	gaugeSigmas   = 2.5
+	gaugeDoubt    = 0.03 // of what the steel is, and how its ends are held
+	stiffnessOff  = 2.0  // a ratio
 	leastDecays   = 16
 	leastForMoves = 4 // frets
 )
@@ -157,8 +158,14 @@ func (s *String) stiffness(l tune.Lane, notes []*Note) {
 		return
 	}
 	d := num.Median(gauge)
-	s.GaugeMM, s.UGaugeMM = num.Some(d), num.Some(gaugeDoubt*d)
-	if file, ok := s.GaugeFileMM.Get(); ok && math.Abs(math.Log(d/file)) > gaugeOff {
+	off := make([]float64, len(gauge))
+	for i, g := range gauge {
+		off[i] = math.Abs(math.Log(g / d))
+	}
+	// Notes that scatter were heard badly, and perhaps all of them alike.
+	u := math.Hypot(gaugeDoubt, 1.4826*num.Median(off))
+	s.GaugeMM, s.UGaugeMM = num.Some(d), num.Some(u*d)
+	if file, ok := s.GaugeFileMM.Get(); ok && math.Abs(math.Log(d/file)) > math.Max(gaugeOff, gaugeSigmas*u) {
 		s.Doubt = WrongGauge
 	}
 }

@@ -195,13 +195,13 @@ func listenDoubts(r *listen.Report) (out []string) {
 	for _, s := range r.Strings {
 		switch s.Doubt {
 		case listen.WrongGauge:
-			gauges = append(gauges, fmt.Sprintf("string %d %.3f mm (file %.3f mm)", s.String, s.GaugeMM.Or(0), s.GaugeFileMM.Or(0)))
+			gauges = append(gauges, fmt.Sprintf("string %d %.3f mm, within %.3f mm (file %.3f mm)", s.String, s.GaugeMM.Or(0), 2*s.UGaugeMM.Or(0), s.GaugeFileMM.Or(0)))
 		case listen.WrongStiffness:
 			cores = append(cores, fmt.Sprintf("string %d %.1f", s.String, s.StiffnessNMM2.Or(0)/s.FileNMM2))
 		}
 	}
 	if len(gauges) > 0 {
-		out = append(out, "gauge by sound, as plain steel, to 7 %: "+strings.Join(gauges, ", ")+". Measure, and correct the file")
+		out = append(out, "gauge by sound, as plain steel: "+strings.Join(gauges, ", ")+". Measure, and correct the file")
 	}
 	if len(cores) > 0 {
 		out = append(out, "stiffness by sound over the file's: "+strings.Join(cores, ", ")+". Give the core, or use --learn")

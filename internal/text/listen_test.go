@@ -21,7 +21,7 @@ func told() *listen.Report {
 		Strings: []listen.String{
 			{String: 6, TunedBy: -2}, {String: 5, TunedBy: -2}, {String: 4, Doubt: listen.WrongStiffness, StiffnessNMM2: num.Some(300), FileNMM2: 120},
 			{String: 3, OpenCents: num.Some(-12.2), Saddle: &tune.Moves{SaddleMM: 0.2, USaddleMM: 0.2}},
-			{String: 1, Doubt: listen.WrongGauge, GaugeMM: num.Some(0.2794), GaugeFileMM: num.Some(0.254)}},
+			{String: 1, Doubt: listen.WrongGauge, GaugeMM: num.Some(0.2794), UGaugeMM: num.Some(0.01), GaugeFileMM: num.Some(0.254)}},
 		Flaws: []recording.Flaw{recording.DeadSide, recording.Clipped, recording.Gated}}
 }
 
@@ -37,7 +37,7 @@ func TestListen_Words(t *testing.T) {
 		{says[0], "open strings out of tune, in cents: string 3 -12"},
 		{says[1], "leave the saddle: no move is more than can be heard"},
 		{says[2], "dies early: string 5 fret 3 (0.60 s, 0.24 of its neighbours'). It is the wood, seldom the fret"},
-		{says[3], "gauge by sound, as plain steel, to 7 %: string 1 0.279 mm (file 0.254 mm). Measure, and correct the file"},
+		{says[3], "gauge by sound, as plain steel: string 1 0.279 mm, within 0.020 mm (file 0.254 mm). Measure, and correct the file"},
 		{says[4], "stiffness by sound over the file's: string 4 2.5. Give the core, or use --learn"},
 	} {
 		if c.got != c.want {
