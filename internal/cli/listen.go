@@ -1,0 +1,127 @@
+package cli
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ringtrue/internal/answer"
+)
+
+// maxWAVBytes is more than a quarter of an hour in stereo.
+const maxWAVBytes = 256 << 20
+
+// listenOptions are the flags of `listen`, as written.
+type listenOptions struct {
+	json, all      bool
+	strings, learn string
+	from, to       int
+	a4             float64
+}
+
+func newListenCommand(s *streams) *cobra.Command {
+	var o listenOptions
+	c := &cobra.Command{
+		Use:   "listen NECK RECORDING.wav",
+		Short: "Listen to a neck played through: cents, ring, strings",
+		Long: `listen finds the notes of a recording, names them by the order they were played in,
+and says how far each lies from equal temperament, how far saddle and nut should move
+for it, which notes die early, and what the strings are by their sound.
+
+Play each open string and every fret, the bass string first, one note a second or
+slower; two seconds where the ring counts. Damp the other strings. Leave out what you
+like: a note left out, played twice or played wrong is no harm. Record as WAV, 16 bit or
+more, any rate, in a quiet room, with noise suppression and automatic level off.
+
+It never says whether a note buzzes: that cannot be told from a recording.`,
+		Example: `  ringtrue listen heron.toml played.wav
+  ringtrue listen heron.toml treble.wav --strings 2,1 --from 12
+  ringtrue listen heron.toml played.wav --learn strings.toml
+  ringtrue play heron.toml --set strings.toml --wav note.wav --string 6 --fret 3`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return inputErrorf("listen takes a neck file and a recording; see ringtrue listen --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error { return runListen(c, s, args, o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
+	addAll(f, &o.all)
+	f.StringVar(&o.strings, "strings", "", "the strings played, in order: `LIST`, such as 2,1 (default all, last to first)")
+	f.IntVar(&o.from, "from", 0, "each string's first `FRET`; 0 is the open string")
+	f.IntVar(&o.to, "to", -1, "each string's last `FRET` (default the neck's last)")
+	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")
+	f.StringVar(&o.learn, "learn", "", "write the strings as heard into `FILE` (.toml), for play --set")
+	return c
+}
+
+func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) error {
+	m, l, err := s.loadNeck(args[0])
+	if err != nil {
+		return err
+	}
+	var r answer.ListenRequest
+	r.Model, r.Layout, r.From, r.To, r.A4Hz = m, l, o.from, o.to, o.a4
+	if r.Strings, err = stringList(o.strings); err != nil {
+		return err
+	}
+	switch {
+	case c.Flags().Changed("a4") && o.a4 <= 0:
+		return inputErrorf("--a4: %g Hz is not a pitch; use 200 to 900", o.a4)
+	case c.Flags().Changed("to") && o.to < 0:
+		return inputErrorf("--to: %d is not a fret; use 0 or more", o.to)
+	}
+	if r.WAV, err = s.readFile(args[1], "recording", maxWAVBytes); err != nil {
+		return err
+	}
+	tell, end := s.progress("listening")
+	a, err := answer.Listen(c.Context(), r, tell)
+	end()
+	var file answer.ErrRecording
+	if errors.As(err, &file) {
+		return inputErrorf("%s: %w", shown(args[1]), file)
+	}
+	if err != nil {
+		return placed(args[0], "", err)
+	}
+	if o.learn != "" {
+		if err := learn(a, r, o.learn); err != nil {
+			return err
+		}
+	}
+	return s.say(o.json, a, func() {
+		s.short = !o.all
+		listenText{out: s.out, answer: a, learned: o.learn, colour: s.colour, all: o.all}.print()
+		if a.Fits {
+			s.more("every note, what tune predicts, and the strings")
+		}
+	})
+}
+
+// learn writes the strings as heard.
+func learn(a *answer.ListenAnswer, r answer.ListenRequest, file string) error {
+	set, err := a.Learned(r)
+	if err != nil {
+		return inputErrorf("--learn: %w", err)
+	}
+	return writeFile(file, []byte(set))
+}
+
+// stringList reads string numbers in order.
+func stringList(list string) (numbers []int, err error) {
+	if strings.TrimSpace(list) == "" {
+		return nil, nil
+	}
+	for _, part := range strings.Split(list, ",") {
+		n, err := strconv.Atoi(strings.TrimSpace(part))
+		if err != nil {
+			return nil, inputErrorf("--strings: %q is not a string's number; write it like 2,1", part)
+		}
+		numbers = append(numbers, n)
+	}
+	return numbers, nil
+}
