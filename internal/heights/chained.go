@@ -38,8 +38,16 @@ const (
 	chainGroove  = 0.012
 )
 
+// maxChained is beyond how many lanes that hang together through readings of
+// several crowns each is taken by itself: a fret's causes are weighed at a cost of
+// the fourth power of its lanes.
+const maxChained = 15
+
 // chained estimates the crowns from readings of any kind.
 func chained(in Input, c *crowns, obs []observation) (*answer, error) {
+	if len(c.lanes) > maxChained {
+		c.apart, in.LanesApart = true, true
+	}
 	if known, err := fromSingles(in, c, obs); err != nil || known != nil {
 		k := newChain(in, c, obs)
 		if err == nil {
