@@ -138,7 +138,7 @@ func (k *chain) follow(n *net) {
 
 func newChain(in Input, c *crowns, obs []observation) *chain {
 	k := &chain{net: &net{
-		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
+		c: c, obs: obs, scales: firstScales(), kappaAt: -1, done: in.done,
 		setups: map[passKey]int{}, walkers: map[*lanesPrior][]*walker{},
 	}}
 	k.layShape(in)
@@ -209,6 +209,9 @@ func (k *chain) begin(b beginning) {
 func (k *chain) run(rounds int) error {
 	before := make([]float64, k.n)
 	for round := range rounds {
+		if err := k.done(); err != nil {
+			return err
+		}
 		if err := k.solve(); err != nil {
 			return err
 		}
