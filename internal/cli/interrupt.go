@@ -31,7 +31,7 @@ func Signals(parent context.Context) (ctx context.Context, stop func()) {
 // graceTime is how long a command that was interrupted may put its things in
 // order: undo what it wrote in part, close the book. What it only calculates is
 // left at once when that time is over, wherever it is.
-const graceTime = 150 * time.Millisecond
+const graceTime = 100 * time.Millisecond
 
 // closingTime is how long the books of a command that was left may take to close.
 const closingTime = 30 * time.Millisecond
