@@ -27,7 +27,7 @@ type streams struct {
 	fill      string              // what is to be filled in, in a short listing's next call
 	units     string              // --units
 	inches    bool                // answers are in inches
-	edge      *edge               // leaves the command where it is interrupted
+	edge      edge                // leaves the command where it is interrupted
 }
 
 // Run runs one command line and returns the exit status (see exit.go). Once ctx
@@ -38,10 +38,10 @@ func Run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 }
 
 func runWithin(ctx context.Context, grace time.Duration, args []string, in io.Reader, out, errOut io.Writer) int {
-	e := &edge{grace: grace, closing: closingTime}
-	buffered := bufio.NewWriterSize(e.gated(out), 64<<10)
-	s := &streams{in: in, out: buffered, errOut: e.gated(errOut), colour: wantsColour(out), edge: e}
-	err := e.run(ctx, func(ctx context.Context) error {
+	s := &streams{in: in, colour: wantsColour(out), edge: edge{grace: grace, closing: closingTime}}
+	buffered := bufio.NewWriterSize(s.edge.gated(out), 64<<10)
+	s.out, s.errOut = buffered, s.edge.gated(errOut)
+	err := s.edge.run(ctx, func(ctx context.Context) error {
 		root := newRootCommand(s)
 		root.SetArgs(args)
 		root.SetIn(in)
@@ -102,7 +102,7 @@ ring and how low can it go, and every neck on record.`,
 // Commands is the whole tree of commands, for the reference and the man pages
 // that are made from it. It is not for running.
 func Commands() *cobra.Command {
-	root := newRootCommand(&streams{in: strings.NewReader(""), out: io.Discard, errOut: io.Discard, edge: &edge{}})
+	root := newRootCommand(&streams{in: strings.NewReader(""), out: io.Discard, errOut: io.Discard})
 	root.InitDefaultCompletionCmd()
 	root.DisableAutoGenTag = true
 	return root
