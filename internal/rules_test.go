@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               12300,
+		"cli":               12450,
 		"bench/browser":     100,
 		"bench":             9300,
 		"bench/serialgauge": 550,
@@ -299,7 +299,7 @@ func ceilings() map[string]int {
 		"wire":              350,
 		"wood":              750,
 		"geometry":          300,
-		"reading":           1400,
+		"reading":           1450,
 		"spreadsheet":       580,
 		"neck":              2350,
 		"material":          700,

@@ -14,7 +14,7 @@ import (
 // after judges the readings taken after levelling. Those before count where they
 // still hold.
 func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *FretsAnswer, plan *level.Plan) (*AfterAnswer, error) {
-	alone, err := judged(r.Model, r.Layout, r.After)
+	alone, err := judged(ctx, r.Model, r.Layout, r.After)
 	if err != nil {
 		return nil, err
 	}
@@ -22,7 +22,7 @@ func after(ctx context.Context, r *FretsRequest, before *findings.Neck, a *Frets
 	earlier := v.Earlier()
 	n := alone
 	if len(earlier) > 0 {
-		if n, err = judged(r.Model, r.Layout, slices.Concat(r.After, earlier)); err != nil {
+		if n, err = judged(ctx, r.Model, r.Layout, slices.Concat(r.After, earlier)); err != nil {
 			return nil, err
 		}
 	}

@@ -259,7 +259,7 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 		t.Run(fmt.Sprintf("%s %q", c.class, c.state), func(t *testing.T) {
 			n, r := drawn(t, c.class, 2, trial.Options{Noiseless: true, Passes: 1})
 			r.Readings = stated(r.Readings, c.state)
-			before, err := judged(r.Model, r.Layout, r.Readings)
+			before, err := judged(t.Context(), r.Model, r.Layout, r.Readings)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -272,7 +272,7 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 				}
 			}
 			r.After = stated(beamed(n, z, 1, 1e-6, rand.New(rand.NewPCG(1, 1))), c.state)
-			alone, err := judged(r.Model, r.Layout, r.After)
+			alone, err := judged(t.Context(), r.Model, r.Layout, r.After)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -312,7 +312,7 @@ func TestEarlier_ReadsAsNow(t *testing.T) {
 			}
 			q := r // a probe's touches say what the second set says
 			q.Readings = earlier
-			m, err := judged(q.Model, q.Layout, q.Readings)
+			m, err := judged(t.Context(), q.Model, q.Layout, q.Readings)
 			if err != nil {
 				t.Fatal(err)
 			}

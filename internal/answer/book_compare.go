@@ -77,7 +77,7 @@ func estimated(b *book.Stage) (*comparedStage, error) {
 	if c.answer.Date.IsZero() {
 		c.answer.Date, c.answer.DatedBy = b.Added, datedByRecord
 	}
-	whole, err := judged(b.Model, b.Layout, b.Readings)
+	whole, err := judged(context.Background(), b.Model, b.Layout, b.Readings)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", b.ReadingsName, err)
 	}

@@ -29,7 +29,7 @@ func judgeFiles(ctx context.Context, f book.Files) (d book.Derived, err error) {
 	if err != nil {
 		return d, err
 	}
-	n, err := judged(p.Model, p.Layout, p.Readings)
+	n, err := judged(ctx, p.Model, p.Layout, p.Readings)
 	if err != nil {
 		return d, fmt.Errorf("%s: %w", f.Readings.Name, err)
 	}

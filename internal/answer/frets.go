@@ -61,7 +61,7 @@ type FretsRequest struct {
 // error, where ctx is done. Readings that contradict each other or leave a crown
 // open are no error: the answer says so.
 func Frets(ctx context.Context, r FretsRequest) (*FretsAnswer, error) {
-	n, err := judged(r.Model, r.Layout, r.Readings)
+	n, err := judged(ctx, r.Model, r.Layout, r.Readings)
 	if err != nil {
 		return nil, err
 	}
@@ -176,13 +176,13 @@ func (f *FretFinding) filed(crowns []PlanCrown) {
 	}
 }
 
-func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
+func judged(ctx context.Context, m neck.Model, l *geometry.Layout, readings []reading.Reading) (*findings.Neck, error) {
 	readings, leaf := reading.WithLeaves(readings)
 	l, bow, err := underStrings(m, l, readings)
 	if err != nil {
 		return nil, err
 	}
-	e, err := withoutGross(m, l, readings, heights.From)
+	e, err := withoutGross(m, l, readings, estimating(ctx))
 	if err != nil {
 		return nil, err
 	}
@@ -193,6 +193,11 @@ func judged(m neck.Model, l *geometry.Layout, readings []reading.Reading) (*find
 		e.Warnings = append(e.Warnings, text.NoGoTaken(leaf))
 	}
 	return findings.Judge(m, l, e, readings)
+}
+
+// estimating is heights.FromContext under ctx.
+func estimating(ctx context.Context) func(heights.Input) (*heights.Estimate, error) {
+	return func(in heights.Input) (*heights.Estimate, error) { return heights.FromContext(ctx, in) }
 }
 
 func laneAnswers(n *findings.Neck) []LaneAnswer {

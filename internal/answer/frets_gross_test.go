@@ -103,7 +103,7 @@ func TestWithoutGross_PlacesStay(t *testing.T) {
 func TestFrets_GrossAddsNothingToExamples(t *testing.T) {
 	for _, name := range []string{"heron-seated.csv", "heron-levelled.csv", "heron-refitted.csv", "heron-feelers.csv", "heron-shop.csv"} {
 		r := example(t, "heron.toml", name)
-		n, err := judged(r.Model, r.Layout, r.Readings)
+		n, err := judged(t.Context(), r.Model, r.Layout, r.Readings)
 		if err != nil {
 			t.Fatal(err)
 		}

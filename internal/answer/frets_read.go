@@ -155,7 +155,7 @@ func (r WhatToReadRequest) decides(t readplan.Trial) bool {
 // read, else the lanes in doubt once more.
 func (r WhatToReadRequest) judge(readings []reading.Reading, further bool) (readplan.Said, error) {
 	m := r.Model
-	n, err := judged(m, r.Layout, readings)
+	n, err := judged(context.Background(), m, r.Layout, readings)
 	if err != nil {
 		return readplan.Said{}, err
 	}
@@ -220,7 +220,7 @@ type NextAnswer struct {
 // NextToRead judges a neck's readings and says only what to read next; nothing where
 // every lane has its verdict and no crown is open.
 func NextToRead(r FretsRequest) (*NextAnswer, error) {
-	n, err := judged(r.Model, r.Layout, r.Readings)
+	n, err := judged(context.Background(), r.Model, r.Layout, r.Readings)
 	if err != nil {
 		return nil, err
 	}

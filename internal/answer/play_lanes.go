@@ -18,7 +18,7 @@ func laid(ctx context.Context, r PlayRequest, doubt bool) (*play.Neck, *findings
 	if err != nil || !r.Read {
 		return n, nil, []string{}, err
 	}
-	f, err := judged(r.Model, r.Layout, r.Readings)
+	f, err := judged(ctx, r.Model, r.Layout, r.Readings)
 	if err != nil {
 		return nil, nil, nil, err
 	}

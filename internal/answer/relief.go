@@ -111,7 +111,7 @@ func pairOf(ctx context.Context, s book.Store, slack, strung *book.Record) (reli
 			return relief.Pair{}, errUnread
 		}
 		readings, _ := reading.WithLeaves(p.Readings)
-		e, err := heights.From(heights.Input{Layout: p.Layout, Readings: readings, CrownRadiusMM: p.Model.Wire.CrownRadius})
+		e, err := heights.FromContext(ctx, heights.Input{Layout: p.Layout, Readings: readings, CrownRadiusMM: p.Model.Wire.CrownRadius})
 		if err != nil {
 			return relief.Pair{}, errUnread
 		}

@@ -70,7 +70,7 @@ func (t Times) orDefault() Times {
 	set(&t.Look, time.Second)
 	set(&t.Poll, 25*time.Second)
 	set(&t.Answer, 400*time.Millisecond)
-	set(&t.Stop, 5*time.Second)
+	set(&t.Stop, 150*time.Millisecond) // a reading is kept in a few; what only calculates is left
 	set(&t.Between, 3*time.Second)
 	return t
 }

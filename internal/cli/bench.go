@@ -70,6 +70,7 @@ also lets a page keep its screen awake. docs/phone.md says how to make one.`,
 }
 
 func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
+	s.edge.seesToItsEnd()
 	gauge, err := o.gauge.open()
 	if err != nil {
 		return err

@@ -140,7 +140,9 @@ func (s *streams) withBook(ctx context.Context, where string, create bool, do fu
 	if err != nil {
 		return err
 	}
+	closed := s.edge.opened(b)
 	err = bookError(do(b))
+	closed()
 	if closeErr := b.Close(); closeErr != nil && err == nil {
 		err = failuref("%s: %w", b.Where(), closeErr)
 	}

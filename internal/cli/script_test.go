@@ -11,7 +11,12 @@ import (
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"ringtrue": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+		"ringtrue": func() {
+			ctx, stop := Signals(context.Background())
+			code := Run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+			stop()
+			os.Exit(code)
+		},
 	})
 }
 

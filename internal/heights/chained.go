@@ -38,8 +38,16 @@ const (
 	chainGroove  = 0.012
 )
 
+// maxChained is beyond how many lanes that hang together through readings of
+// several crowns each is taken by itself: a fret's causes are weighed at a cost of
+// the fourth power of its lanes.
+const maxChained = 15
+
 // chained estimates the crowns from readings of any kind.
 func chained(in Input, c *crowns, obs []observation) (*answer, error) {
+	if len(c.lanes) > maxChained {
+		c.apart, in.LanesApart = true, true
+	}
 	if known, err := fromSingles(in, c, obs); err != nil || known != nil {
 		k := newChain(in, c, obs)
 		if err == nil {
@@ -130,7 +138,7 @@ func (k *chain) follow(n *net) {
 
 func newChain(in Input, c *crowns, obs []observation) *chain {
 	k := &chain{net: &net{
-		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
+		c: c, obs: obs, scales: firstScales(), kappaAt: -1, done: in.done,
 		setups: map[passKey]int{}, walkers: map[*lanesPrior][]*walker{},
 	}}
 	k.layShape(in)
@@ -201,6 +209,9 @@ func (k *chain) begin(b beginning) {
 func (k *chain) run(rounds int) error {
 	before := make([]float64, k.n)
 	for round := range rounds {
+		if err := k.done(); err != nil {
+			return err
+		}
 		if err := k.solve(); err != nil {
 			return err
 		}

@@ -159,46 +159,30 @@ func rankComplete(obs []observation, want map[int]bool, c *crowns) bool {
 	for i, f := range frets {
 		column[f] = i
 	}
-	setup := map[passKey]int{}
+	a := newTied(len(frets))
+	byPass := map[passKey][][]float64{}
+	var keys []passKey
 	for _, o := range obs {
-		if _, known := setup[o.pass]; o.pass != (passKey{}) && !known {
-			setup[o.pass] = len(frets) + 2*len(setup)
-		}
-	}
-	n := len(frets) + 2*len(setup)
-	a := mat.NewDense(len(obs), n, nil)
-	for i, o := range obs {
+		row := make([]float64, len(frets)+2)
 		for k, f := range o.frets {
-			a.Set(i, column[f], o.weights[k])
+			row[column[f]] = o.weights[k]
 		}
-		if at, known := setup[o.pass]; known {
-			a.Set(i, at, 1)
-			a.Set(i, at+1, c.list[c.index[place{o.frets[0], o.lane}]].x/100)
+		if o.pass == (passKey{}) {
+			a.add(row[:len(frets)])
+			continue
 		}
+		row[len(frets)], row[len(frets)+1] = 1, c.list[c.index[place{o.frets[0], o.lane}]].x/100
+		if byPass[o.pass] == nil {
+			keys = append(keys, o.pass)
+		}
+		byPass[o.pass] = append(byPass[o.pass], row)
 	}
-	var svd mat.SVD
-	if len(obs) == 0 || !svd.Factorize(a, mat.SVDNone) {
-		return false
-	}
-	const negligible = 1e-9 // of the largest singular value: no reading ties so loosely
-	// Beside the lane's straight line, a set-up over one crown leaves its tilt free.
-	free := 2
-	for k := range setup {
-		if distinct(obs, k) < 2 {
-			free++
+	for _, k := range keys {
+		for _, row := range withoutSetup(byPass[k], len(frets)) {
+			a.add(row)
 		}
 	}
-	return svd.Rank(negligible) >= n-free
-}
-
-func distinct(obs []observation, k passKey) int {
-	frets := map[int]bool{}
-	for _, o := range obs {
-		if o.pass == k {
-			frets[o.frets[0]] = true
-		}
-	}
-	return len(frets)
+	return a.rank() >= len(frets)-2 // beside the lane's straight line
 }
 
 // unread lists the crowns of the neck's own lanes, and of other lanes read,

@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -90,11 +91,19 @@ const maxRestarts = 6
 //
 // Cost: linear in frets where each reading takes one crown; else of the order of
 // the cube of the number of crowns.
-func From(in Input) (*Estimate, error) {
+func From(in Input) (*Estimate, error) { return FromContext(context.Background(), in) }
+
+// FromContext is From that ends early, with ctx's error, where ctx is done: it is
+// looked at before each round over the frets, some hundred times a second.
+func FromContext(ctx context.Context, in Input) (*Estimate, error) {
+	in.ctx = ctx
 	obs, few, bad := observations(in)
 	e := &Estimate{Misreads: bad}
 	scale := map[reading.Method]float64{}
 	for range maxRestarts {
+		if err := in.done(); err != nil {
+			return nil, err
+		}
 		c, kept, undetermined := determined(in, obs)
 		e.Undetermined = mergeUndetermined(few, undetermined, unread(in.Layout, c))
 		e.obs = kept

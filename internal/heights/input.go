@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"context"
 	"sort"
 
 	"ringtrue/internal/geometry"
@@ -18,6 +19,16 @@ type Input struct {
 	// of each other, and their errors are independent. For what may stand in one
 	// lane alone, such as wear.
 	LanesApart bool
+
+	ctx context.Context // looked at before each round; nil: never done
+}
+
+// done is why an estimate is to end early.
+func (in Input) done() error {
+	if in.ctx == nil {
+		return nil
+	}
+	return in.ctx.Err()
 }
 
 // crown is one place that readings may tell: a fret in a lane.

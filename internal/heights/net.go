@@ -24,6 +24,7 @@ type net struct {
 	shapeAt map[reading.Method]int
 	walkers map[*lanesPrior][]*walker
 	shape   []float64 // of each crown, µm
+	done    func() error
 }
 
 // line1 is one reading: value = crown + Σ w·theta ± u.
@@ -66,7 +67,7 @@ const micro = 1000 // µm in a mm
 // newNet lays out readings of one crown each.
 func newNet(in Input, c *crowns, obs []observation) *net {
 	n := &net{
-		c: c, obs: obs, scales: firstScales(), kappaAt: -1,
+		c: c, obs: obs, scales: firstScales(), kappaAt: -1, done: in.done,
 		setups: map[passKey]int{}, shapeAt: map[reading.Method]int{}, walkers: map[*lanesPrior][]*walker{},
 	}
 	n.layShape(in)

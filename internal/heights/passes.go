@@ -1,6 +1,7 @@
 package heights
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -15,6 +16,10 @@ const (
 	sureFault       = 2.0
 	minAside        = 2 // readings of a lane set aside before its passes are looked at
 )
+
+// maxPass is more readings than a pass along one lane has: a knock is looked for
+// between any two of them, each time over all of them.
+const maxPass = 200
 
 // passReading is one reading of a pass beside what the other passes say of its
 // crown and of the crowns beside it.
@@ -49,7 +54,7 @@ func passFaults(in Input, c *crowns, obs []observation, all *net, a *answer) (ma
 			keys = append(keys, o.pass)
 		}
 	}
-	for _, k := range keys {
+	for _, k := range oddest(keys, obs, a) {
 		s, err := faultOf(in, c, obs, all, k)
 		if err != nil {
 			return nil, err
@@ -59,6 +64,31 @@ func passFaults(in Input, c *crowns, obs []observation, all *net, a *answer) (ma
 		}
 	}
 	return out, nil
+}
+
+// passWork bounds how many passes are looked at, each for an estimate of all the
+// other readings: this many readings in all. Five passes in each of six lanes, or
+// three in each of twelve, are within it.
+const passWork = 30_000
+
+// oddest are the passes that are looked at: all, or where they are too many,
+// those with the most readings set aside. A lane read so often that some are
+// left out names their misreads one by one.
+func oddest(keys []passKey, obs []observation, a *answer) []passKey {
+	most := max(1, passWork/max(len(obs), 1))
+	if len(keys) <= most {
+		return keys
+	}
+	odd := map[passKey]int{}
+	for i, o := range obs {
+		if a.good[i] < saidMisread {
+			odd[o.pass]++
+		}
+	}
+	worst := slices.Clone(keys)
+	slices.SortStableFunc(worst, func(a, b passKey) int { return cmp.Compare(odd[b], odd[a]) })
+	worst = worst[:most]
+	return slices.DeleteFunc(slices.Clone(keys), func(k passKey) bool { return !slices.Contains(worst, k) })
 }
 
 // oddInLane counts the readings set aside in each lane.
@@ -105,7 +135,7 @@ func faultOf(in Input, c *crowns, obs []observation, all *net, k passKey) (suspe
 		return none, err
 	}
 	list := passReadings(n, s, c, obs, all, k)
-	if len(list) < 6 {
+	if len(list) < 6 || len(list) > maxPass {
 		return none, nil
 	}
 	best := weighFaults(list, in.Layout.LastFret())

@@ -28,6 +28,9 @@ func (b beamWidth) calm() beamWidth {
 // round walks every fret, then learns set-ups, chances and scales. It returns the
 // largest move of a crown by its set-up, µm.
 func (n *net) round(b beamWidth) (float64, error) {
+	if err := n.done(); err != nil {
+		return 0, err
+	}
 	n.walkAll(b)
 	moved, err := n.step()
 	if err != nil {

@@ -40,6 +40,7 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 		}
 		p.row()
 	}
+	p.limited()
 	if len(p.readings) == 0 && t.Faults() == 0 {
 		t.FaultOfFile(0, "", "has no readings under its header")
 	}
