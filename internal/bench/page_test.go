@@ -91,7 +91,7 @@ func TestStatic_OneStyleOneScript(t *testing.T) {
 			if err != nil || len(data) == 0 {
 				t.Fatal(part, err)
 			}
-			if !strings.Contains(served, string(data)) {
+			if !strings.Contains(served, string(lean(data))) {
 				t.Errorf("%s lacks %s", found[0][1], part)
 			}
 		}

@@ -41,12 +41,35 @@ func loadStatic() (map[string]staticFile, error) {
 			return nil, err
 		}
 		name, kind := servedAs(e.Name())
+		if ext := path.Ext(e.Name()); ext == ".css" || ext == ".js" {
+			data = lean(data)
+		}
 		f := staticFile{kind: kind, data: append(all[name].data, data...)}
 		sum := sha256.Sum256(f.data)
 		f.sum = hex.EncodeToString(sum[:6])
 		all[name] = f
 	}
 	return all, nil
+}
+
+// lean leaves out what only those read who work on a script or a style sheet: blanks
+// before a line, and lines that are a comment. No text in them runs over several lines.
+func lean(data []byte) []byte {
+	var out []byte
+	for line := range bytes.Lines(data) {
+		line = bytes.TrimLeft(line, " \t")
+		if len(bytes.TrimSpace(line)) == 0 || bytes.HasPrefix(line, []byte("//")) || isStyleComment(line) {
+			continue
+		}
+		out = append(out, line...)
+	}
+	return out
+}
+
+// isStyleComment reports whether a line is one comment of a style sheet and no more.
+func isStyleComment(line []byte) bool {
+	line = bytes.TrimSpace(line)
+	return bytes.HasPrefix(line, []byte("/*")) && bytes.Index(line, []byte("*/")) == len(line)-2
 }
 
 // comesFirst orders the scripts that others use before those, which come by name.
