@@ -61,8 +61,8 @@ type violation struct {
 	}
 }
 
-// Every page, visited once: it brings few bytes, fits every screen, and keeps the
-// accessibility rules.
+// Every page, visited once: it brings few bytes, has one primary action, fits every
+// screen, and keeps the accessibility rules.
 func TestPages(t *testing.T) {
 	t.Parallel()
 	engine := axe(t)
@@ -78,6 +78,7 @@ func TestPages(t *testing.T) {
 		name := plain(path, neck)
 		w.resize(desktop())
 		w.light(path, name)
+		w.onePrimary(name)
 		w.unfold()
 		w.fitting(name)
 		get[bool](w, engine)
