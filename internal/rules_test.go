@@ -307,7 +307,7 @@ func ceilings() map[string]int {
 		"unit":              500,
 		"fileerr":           300,
 		"name":              130,
-		"casetest":          210,
+		"casetest":          220,
 		"num":               800,
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/straight"
@@ -19,7 +20,8 @@ func TestMoves_Arrive(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many necks; the workers are raced in package heights")
 	}
-	const u, wanted = 0.005, 12
+	const u = 0.005
+	wanted := casetest.Many(12, 4) // of 4 one may fail: had every second neck failed, 11 of 16 runs would
 	filed, reached, metal, planned := 0, 0, 0.0, 0.0
 	classes := []string{"humped", "odd", "played", "slanted", "bass"}
 	for seed := uint64(9100); filed < wanted && seed < 9200; seed++ {

@@ -24,30 +24,25 @@ import (
 // maxBytes is what a first visit may bring over the line, all in all.
 const maxBytes = 150_000
 
-// Each page brings at most 150 kB on a first visit, with style, script, icon and
-// pictures.
-func TestFigures_Bytes(t *testing.T) {
-	b := serve(t)
-	c := newClient(t, b.base)
-	neck := c.shop()
-	w := open(t, startChromium(t), b.base, desktop())
-	for _, path := range c.pages(neck) {
-		w.forget()
-		w.mu.Lock()
-		w.bytes, w.asked = 0, nil
-		w.mu.Unlock()
-		w.visit(path)
-		w.mu.Lock()
-		bytes, asked := w.bytes, len(w.asked)
-		w.mu.Unlock()
-		if bytes < 1000 || asked < 3 {
-			t.Errorf("%s: %.0f bytes in %d requests: that is no page with its style", plain(path, neck), bytes, asked)
-		}
-		if bytes > maxBytes {
-			t.Errorf("%s: %.0f bytes", plain(path, neck), bytes)
-		}
-		t.Logf("%-20s %6.1f kB, %d requests", plain(path, neck), bytes/1000, asked)
+// light visits a page for the first time: it brings at most 150 kB, with style,
+// script, icon and pictures.
+func (w *window) light(path, name string) {
+	w.t.Helper()
+	w.forget()
+	w.mu.Lock()
+	w.bytes, w.asked = 0, nil
+	w.mu.Unlock()
+	w.visit(path)
+	w.mu.Lock()
+	bytes, asked := w.bytes, len(w.asked)
+	w.mu.Unlock()
+	if bytes < 1000 || asked < 3 {
+		w.t.Errorf("%s: %.0f bytes in %d requests: that is no page with its style", name, bytes, asked)
 	}
+	if bytes > maxBytes {
+		w.t.Errorf("%s: %.0f bytes", name, bytes)
+	}
+	w.t.Logf("%-20s %6.1f kB, %d requests", name, bytes/1000, asked)
 }
 
 // Twenty benches read at once, each its own neck: no reading is lost or lands

@@ -27,25 +27,20 @@ type primary struct {
 	Where    string
 }
 
-// Every page has one primary action, no more.
+// Every page of an empty bench has one primary action, no more; TestPages looks at
+// those of a bench with necks.
 func TestHome_OnePrimaryEverywhere(t *testing.T) {
-	b, empty := serve(t), serve(t)
-	c := newClient(t, b.base)
-	neck := c.shop()
-	browser := startChromium(t)
-	w := open(t, browser, b.base, desktop())
-	for _, path := range c.pages(neck) {
-		w.visit(path)
-		if p := get[primary](w, primaries); p.N != 1 {
-			t.Errorf("%s: %d primary actions: %s", plain(path, neck), p.N, p.Where)
-		}
-	}
-	w = open(t, browser, empty.base, desktop())
+	w := open(t, startChromium(t), serve(t).base, desktop())
 	for _, path := range []string{"/", "/book", "/book/drift", "/neckfile"} {
 		w.visit(path)
-		if p := get[primary](w, primaries); p.N != 1 {
-			t.Errorf("an empty bench's %s: %d primary actions: %s", path, p.N, p.Where)
-		}
+		w.onePrimary("an empty bench's " + path)
+	}
+}
+
+func (w *window) onePrimary(name string) {
+	w.t.Helper()
+	if p := get[primary](w, primaries); p.N != 1 {
+		w.t.Errorf("%s: %d primary actions: %s", name, p.N, p.Where)
 	}
 }
 

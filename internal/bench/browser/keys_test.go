@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // places are where the focus may be when a gauge types: keys, lists, boxes,
@@ -27,10 +29,10 @@ func TestKeys_WhereverTheFocusIs(t *testing.T) {
 	if n < 40 {
 		t.Fatalf("%d places", n)
 	}
-	const all = 122 // and ten more: the whole neck
+	all := casetest.Many(122, n+1) // each place, by Enter and by Tab in turn
 	for k := range all {
 		w.until(fmt.Sprintf(`(() => { const el = window.places[%d]; document.activeElement?.blur(); el.focus(); return el === document.body || document.activeElement === el || !el.isConnected; })()`, k%n))
-		w.keys(fmt.Sprintf("0.%03d", 300+k) + []string{"\r", "\t"}[k%2])
+		w.keys(fmt.Sprintf("0.%03d", 300+k) + []string{"\r", "\t"}[(k+k/n)%2])
 		w.until(fmt.Sprintf(`/Kept 0.%03d mm/.test(document.querySelector("#said").innerText)`, 300+k))
 	}
 	for k := range 10 { // one after the other, without a pause

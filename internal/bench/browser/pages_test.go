@@ -61,9 +61,9 @@ type violation struct {
 	}
 }
 
-// Every page, light on a phone and dark on a laptop, keeps the accessibility
-// rules of axe-core: WCAG's A and AA, and its good practices.
-func TestPages_Accessible(t *testing.T) {
+// Every page, visited once: it brings few bytes, has one primary action, fits every
+// screen, and keeps the accessibility rules.
+func TestPages(t *testing.T) {
 	t.Parallel()
 	engine := axe(t)
 	b := serve(t)
@@ -72,21 +72,32 @@ func TestPages_Accessible(t *testing.T) {
 	w := open(t, startChromium(t), b.base, desktop())
 	paths := c.pages(neck)
 	if testing.Short() {
-		paths = []string{neck, neck + "/plan"}
+		paths = []string{"/", neck, neck + "/plan"}
 	}
 	for _, path := range paths {
-		w.visit(path)
+		name := plain(path, neck)
+		w.resize(desktop())
+		w.light(path, name)
+		w.onePrimary(name)
 		w.unfold()
+		w.fitting(name)
 		get[bool](w, engine)
-		for _, look := range []struct {
-			size
-			scheme string
-		}{{phone(), "light"}, {desktop(), "dark"}} {
-			w.resize(look.size)
-			w.scheme(look.scheme)
-			for _, v := range w.rules() {
-				t.Errorf("%s, %s, %s: %s", look.name, look.scheme, plain(path, neck), v.words())
-			}
+		w.accessible(name)
+	}
+}
+
+// accessible: light on a phone and dark on a laptop, the page keeps the accessibility
+// rules of axe-core: WCAG's A and AA, and its good practices.
+func (w *window) accessible(name string) {
+	w.t.Helper()
+	for _, look := range []struct {
+		size
+		scheme string
+	}{{phone(), "light"}, {desktop(), "dark"}} {
+		w.resize(look.size)
+		w.scheme(look.scheme)
+		for _, v := range w.rules() {
+			w.t.Errorf("%s, %s, %s: %s", look.name, look.scheme, name, v.words())
 		}
 	}
 }
@@ -132,30 +143,18 @@ type fit struct {
 	Wide, Small   []string
 }
 
-// No page scrolls sideways, and whatever is pressed is at least 44 px wide and
-// high, from a phone of 320 px to a screen of 3840.
-func TestPages_Fit(t *testing.T) {
-	t.Parallel()
-	b := serve(t)
-	c := newClient(t, b.base)
-	neck := c.shop()
-	w := open(t, startChromium(t), b.base, desktop())
-	paths := c.pages(neck)
-	if testing.Short() {
-		paths = []string{"/", neck, neck + "/plan"}
-	}
-	for _, path := range paths {
-		w.visit(path)
-		w.unfold()
-		for _, s := range []size{{"320", 320, 640, true}, phone(), {"tablet", 820, 1180, true}, desktop(), {"4K", 3840, 2160, false}} {
-			w.resize(s)
-			f := get[fit](w, fits)
-			if f.Width > f.Window {
-				t.Errorf("%s, %s: %d px wide on a screen of %d: %s", s.name, plain(path, neck), f.Width, f.Window, strings.Join(f.Wide, "\n  "))
-			}
-			for _, small := range f.Small {
-				t.Errorf("%s, %s: hard to press: %s", s.name, plain(path, neck), small)
-			}
+// fitting: the page does not scroll sideways, and whatever is pressed is at least
+// 44 px wide and high, from a phone of 320 px to a screen of 3840.
+func (w *window) fitting(name string) {
+	w.t.Helper()
+	for _, s := range []size{{"320", 320, 640, true}, phone(), {"tablet", 820, 1180, true}, desktop(), {"4K", 3840, 2160, false}} {
+		w.resize(s)
+		f := get[fit](w, fits)
+		if f.Width > f.Window {
+			w.t.Errorf("%s, %s: %d px wide on a screen of %d: %s", s.name, name, f.Width, f.Window, strings.Join(f.Wide, "\n  "))
+		}
+		for _, small := range f.Small {
+			w.t.Errorf("%s, %s: hard to press: %s", s.name, name, small)
 		}
 	}
 }

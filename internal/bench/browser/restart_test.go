@@ -31,7 +31,9 @@ func TestMain(m *testing.M) {
 		fmt.Fprintln(os.Stderr, serveUntilKilled(dir, os.Getenv(childAt)))
 		os.Exit(1)
 	}
-	os.Exit(m.Run())
+	status := m.Run()
+	endChromium()
+	os.Exit(status)
 }
 
 func serveUntilKilled(dir, at string) error {

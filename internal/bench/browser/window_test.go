@@ -35,32 +35,58 @@ type size struct {
 func phone() size   { return size{"phone", 390, 844, true} }
 func desktop() size { return size{"desktop", 1366, 768, false} }
 
-// startChromium starts a browser with a profile of its own, which ends with the
-// test. Its own calls home are off; what pages ask for is watched in window.
+// chromium is the one browser of all tests, nil where the machine has none: to start
+// one takes longer than most tests need it.
+var chromium = sync.OnceValues(func() (context.Context, error) {
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		path, err := exec.LookPath(name)
+		if err != nil {
+			continue
+		}
+		// Its own calls home are off; what pages ask for is watched in window.
+		options := append(chromedp.DefaultExecAllocatorOptions[:],
+			chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+			chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", true),
+			chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"),
+			chromedp.WSURLReadTimeout(answerWait),
+		)
+		ctx, end := chromedp.NewExecAllocator(context.Background(), options...)
+		chromiumEnds <- end
+		ctx, _ = chromedp.NewContext(ctx, chromedp.WithErrorf(func(string, ...any) {})) // it ends with the one above
+		if err := chromedp.Do(ctx); err != nil {
+			return nil, fmt.Errorf("%s does not start: %w", path, err)
+		}
+		return ctx, nil
+	}
+	return nil, nil
+})
+
+// chromiumEnds holds what ends the browser, once one was started.
+var chromiumEnds = make(chan context.CancelFunc, 1)
+
+func endChromium() {
+	select {
+	case end := <-chromiumEnds:
+		end()
+	default: // no test needed one
+	}
+}
+
+// startChromium gives a profile of a browser of its own (cookies, store and cache
+// that no other test has), which ends with the test.
 func startChromium(t testing.TB) context.Context {
 	t.Helper()
-	var path string
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
+	browser, err := chromium()
+	if err != nil {
+		t.Fatal(err)
 	}
-	if path == "" {
+	if browser == nil {
 		booktest.Missing(t, "a browser (Debian package chromium)")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", true),
-		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"),
-		chromedp.WSURLReadTimeout(answerWait),
-	)
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx, chromedp.WithErrorf(func(string, ...any) {}))
+	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("%s does not start: %v", path, err)
+		t.Fatal(err)
 	}
 	return ctx
 }
@@ -204,12 +230,13 @@ func get[T any](w *window, expression string) T {
 // answers with an error: it is asked again.
 func (w *window) until(expression string) {
 	w.t.Helper()
-	end := time.Now().Add(answerWait)
+	end, pause := time.Now().Add(answerWait), 2*time.Millisecond
 	for time.Now().Before(end) {
 		if yes, err := eval[bool](w, "(async () => !!(await ("+expression+")))()"); err == nil && yes {
 			return
 		}
-		time.Sleep(2 * time.Millisecond)
+		time.Sleep(pause) // longer each time: the page needs the processor to get there
+		pause = min(2*pause, 32*time.Millisecond)
 	}
 	words, _ := eval[string](w, `location.pathname + " " + document.querySelector("main")?.innerText.slice(0, 600)`)
 	w.t.Fatalf("%s: never came: %s\non %s", w.size.name, expression, words)
