@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               12450,
+		"cli":               12620,
 		"bench/browser":     100,
 		"bench":             9300,
 		"bench/serialgauge": 550,
@@ -273,7 +273,7 @@ func ceilings() map[string]int {
 		"inhand":            520,
 		"book/parquet":      250,
 		"book/column":       450,
-		"book/salvage":      850,
+		"book/salvage":      950,
 		"book/pages":        800,
 		"board":             4100,
 		"arrive":            750,
