@@ -219,7 +219,13 @@ func ShortAdvice(finding, advice string) string {
 }
 
 // LookAtFrets names frets that a short listing has no room to say more of.
-func LookAtFrets(frets string) string { return "Look at fret " + frets + ": --all says what to do there" }
+func LookAtFrets(frets string) string {
+	word := "fret "
+	if strings.ContainsAny(frets, ",-") {
+		word = "frets "
+	}
+	return "Look at " + word + frets + ": --all says what to do there"
+}
 
 // ReadAgain says which reading was set aside, and what was expected, mm.
 func ReadAgain(place, method string, line int, isMM, expectedMM float64) string {
