@@ -12,13 +12,14 @@ import (
 	"ringtrue/internal/text"
 )
 
-// short prints the verdict, what to read again and what to do, nothing else. Where that
-// is more than a short listing has room for, it names frets by number alone.
+// short prints the verdict, what to read again and what to do, nothing else. Where
+// history makes that more than a short listing has room for, it names frets by number
+// alone.
 func (t fretsText) short() {
 	var b bytes.Buffer
 	x := t
 	x.out = &b
-	if x.shortly(); bytes.Count(b.Bytes(), []byte("\n")) > shortLines {
+	if x.shortly(); t.answer.History != nil && bytes.Count(b.Bytes(), []byte("\n")) > shortLines {
 		b.Reset()
 		x.brief = true
 		x.shortly()
