@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               12450,
+		"cli":               12720,
 		"bench/browser":     100,
 		"bench":             9300,
 		"bench/serialgauge": 550,
@@ -253,7 +253,7 @@ func ceilings() map[string]int {
 		"sheet":             5900,
 		"answer":            4900,
 		"trial":             2550,
-		"text":              5900,
+		"text":              5940,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
@@ -262,7 +262,7 @@ func ceilings() map[string]int {
 		"heard":             1450,
 		"recording":         300,
 		"tune":              550,
-		"demo":              600,
+		"demo":              800,
 		"sound":             650,
 		"book/archive":      1700,
 		"book/sqlite":       1000,
@@ -273,7 +273,7 @@ func ceilings() map[string]int {
 		"inhand":            520,
 		"book/parquet":      250,
 		"book/column":       450,
-		"book/salvage":      850,
+		"book/salvage":      950,
 		"book/pages":        800,
 		"board":             4100,
 		"arrive":            750,

@@ -28,7 +28,30 @@ func isDamage(err error) bool {
 // rowsStore takes what a salvage gives back; the rest of a store it has not.
 type rowsStore struct {
 	book.Store
-	take func(r *book.Record, f book.Files) error
+	take rowsTaker
+}
+
+// rowsTaker is handed what is undamaged, one by one.
+type rowsTaker struct {
+	record func(r *book.Record, f book.Files) error
+	note   func(n *book.Said) error
+}
+
+// nowhere takes rows that are only counted.
+func nowhere() rowsTaker {
+	return rowsTaker{func(*book.Record, book.Files) error { return nil }, func(*book.Said) error { return nil }}
+}
+
+// AddNotes takes notes under the numbers that they have.
+func (s rowsStore) AddNotes(_ context.Context, notes []book.Said) (receipts []book.NoteReceipt, err error) {
+	for i := range notes {
+		n := &notes[i]
+		if err := s.take.note(n); err != nil {
+			return nil, err
+		}
+		receipts = append(receipts, book.NoteReceipt{Number: n.Number, New: true, Added: n.Added})
+	}
+	return receipts, nil
 }
 
 // Import takes records under the numbers that they have.
@@ -36,7 +59,7 @@ func (s rowsStore) Import(_ context.Context, entries []*book.Entry) (receipts []
 	for _, e := range entries {
 		r := book.RecordOf(e, e.Added)
 		r.Number = e.Number
-		if err := s.take(&r, e.Files); err != nil {
+		if err := s.take.record(&r, e.Files); err != nil {
 			return nil, err
 		}
 		receipts = append(receipts, book.Receipt{Number: e.Number, New: true, Added: e.Added})
@@ -46,7 +69,7 @@ func (s rowsStore) Import(_ context.Context, entries []*book.Entry) (receipts []
 
 // rows goes past a book's own database to the rows of its file; nil where it is none,
 // or has no record's row. No store may have the file open.
-func (s *streams) rows(ctx context.Context, where string, take func(r *book.Record, f book.Files) error) (*salvage.Salvaged, error) {
+func (s *streams) rows(ctx context.Context, where string, take rowsTaker) (*salvage.Salvaged, error) {
 	place, _, err := bookPlace(where)
 	if err != nil || postgres.IsAddress(place) {
 		return nil, err
@@ -67,15 +90,15 @@ func (s *streams) rows(ctx context.Context, where string, take func(r *book.Reco
 
 // exportRows goes on with an export where the database gave up or may have left
 // records out. was is what the database's own way wrote, err why it ended.
-func (s *streams) exportRows(ctx context.Context, where string, write func(archive.Folder) (bool, error), was *archive.Exported, unsound []archive.Fault, why error) (*archive.Exported, error) {
+func (s *streams) exportRows(ctx context.Context, where string, write func(archive.Folder) (bool, error), note func(archive.NoteFile) (bool, error), was *archive.Exported, unsound []archive.Fault, why error) (*archive.Exported, error) {
 	a := &archive.Exported{Bad: unsound, Refused: []archive.Fault{}}
 	if why != nil {
 		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
 	}
 	if was != nil {
-		a.New, a.Notes = was.New, was.Notes
+		a.New, a.Notes.New = was.New, was.Notes.New
 	}
-	found, err := s.rows(ctx, where, func(r *book.Record, f book.Files) error {
+	found, err := s.rows(ctx, where, rowsTaker{func(r *book.Record, f book.Files) error {
 		x, err := archive.FolderOf(r, f)
 		if err != nil {
 			return err
@@ -90,19 +113,23 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 		}
 		a.Records++
 		return err
-	})
+	}, func(n *book.Said) error {
+		refused, err := a.Notes.ExportNote(n, note)
+		a.Refused = append(a.Refused, refused...)
+		return err
+	}})
 	switch {
 	case err != nil:
 		return nil, bookError(err)
 	case found == nil && why != nil:
 		return nil, why
-	case found == nil || was != nil && found.Records < was.Records:
+	case found == nil || was != nil && (found.Records < was.Records || found.Notes < was.Notes.Notes):
 		was.Bad = append(was.Bad, unsound...)
 		return was, nil
 	}
 	if was != nil { // in its own words, but for what has come after all
 		for _, f := range was.Bad {
-			if slices.ContainsFunc(slices.Concat(found.Lost, found.Hurt), func(l salvage.Loss) bool { return l.Record == f.Record }) {
+			if slices.ContainsFunc(allOf(found), func(l archive.Fault) bool { return sameLoss(l, f) }) {
 				a.Bad = append(a.Bad, f)
 			}
 		}
@@ -111,22 +138,32 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 	return a, nil
 }
 
-// lossesOf are a salvage's losses of records that are not named yet.
+// lossesOf are a salvage's losses that are not named yet.
 func lossesOf(found *salvage.Salvaged, named []archive.Fault) (faults []archive.Fault) {
-	for _, l := range slices.Concat(found.Lost, found.Hurt) {
-		if !slices.ContainsFunc(named, func(f archive.Fault) bool { return f.Record == l.Record }) {
-			faults = append(faults, l.Fault)
+	for _, l := range allOf(found) {
+		if !slices.ContainsFunc(named, func(f archive.Fault) bool { return sameLoss(l, f) }) {
+			faults = append(faults, l)
 		}
 	}
 	if found.Cut {
-		faults = append(faults, archive.Fault{Fault: text.SalvageFailed(0, 0, true)})
+		faults = append(faults, archive.Fault{Fault: text.SalvageFailed(0, 0, 0, true)})
 	}
 	return faults
 }
 
+// allOf are all losses of a salvage.
+func allOf(found *salvage.Salvaged) []archive.Fault {
+	return slices.Concat(faultsOf(found.Lost), faultsOf(found.Hurt), found.LostNotes)
+}
+
+// sameLoss reports whether two faults are of one record, or of one note.
+func sameLoss(a, b archive.Fault) bool {
+	return a.Record == b.Record && (a.Record != 0 || a.Fault == b.Fault)
+}
+
 // checkRows adds to a check the records that the database did not come to.
 func (s *streams) checkRows(ctx context.Context, where string, a *archive.Checked, why error) (*archive.Checked, error) {
-	found, err := s.rows(ctx, where, func(*book.Record, book.Files) error { return nil })
+	found, err := s.rows(ctx, where, nowhere())
 	switch {
 	case err != nil:
 		return nil, bookError(err)
@@ -140,6 +177,7 @@ func (s *streams) checkRows(ctx context.Context, where string, a *archive.Checke
 	}
 	a.OK = false
 	a.Records = max(a.Records, found.Records+len(found.Lost))
+	a.Notes.Notes = max(a.Notes.Notes, found.Notes+len(found.LostNotes))
 	a.Bad = append(a.Bad, lossesOf(found, a.Bad)...)
 	return a, nil
 }
@@ -147,7 +185,7 @@ func (s *streams) checkRows(ctx context.Context, where string, a *archive.Checke
 // rowsError is the failure of a book whose database gave up, with its records that are
 // lost.
 func (s *streams) rowsError(ctx context.Context, where string, why error) error {
-	found, err := s.rows(ctx, where, func(*book.Record, book.Files) error { return nil })
+	found, err := s.rows(ctx, where, nowhere())
 	switch {
 	case err != nil:
 		return bookError(err)

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -14,6 +15,8 @@ import (
 
 func newBookDemoCommand(s *streams, b *bookOptions) *cobra.Command {
 	var r demo.Request
+	var week bool
+	var on string
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Fill a book with an invented workshop, to try things on",
@@ -22,17 +25,50 @@ refitted, levelled, some back for service; two wire lots, a press that wears, a
 careless hand, damp and dry months. What was planted is printed, so that charts
 and comparisons can be tried on something known.
 
+--week fills it with a shop in mid-week instead: thirty necks of the last two
+months, of which some wait, glue sets on one, and an apprentice read one. It is the
+shop of today, or of the day that --on says.
+
 It goes into an empty book only, or into one that holds part of the same demo. The
 same number of necks and seed give the same book.`,
 		Example: `  ringtrue book demo --book demo.db
-  ringtrue drift --book demo.db --of pattern --stage seated`,
+  ringtrue drift --book demo.db --of pattern --stage seated
+  ringtrue book demo --week --book week.db
+  ringtrue shop --book week.db`,
 		Args: exactly(0, "no arguments"),
-		RunE: func(c *cobra.Command, _ []string) error { return runBookDemo(c.Context(), s, *b, r) },
+		RunE: func(c *cobra.Command, _ []string) (err error) {
+			switch {
+			case week && c.Flags().Changed("necks"):
+				return inputErrorf("--necks: --week has its own necks; leave one away")
+			case on != "" && !week:
+				return inputErrorf("--on: only with --week")
+			case week:
+				if r.Week, err = demoDay(on, time.Now()); err != nil {
+					return err
+				}
+			}
+			return runBookDemo(c.Context(), s, *b, r)
+		},
 	}
 	f := c.Flags()
 	f.IntVar(&r.Necks, "necks", 500, "how many necks")
 	f.Uint64Var(&r.Seed, "seed", 1, "another number gives other necks")
+	f.BoolVar(&week, "week", false, "a shop in mid-week in place of two years")
+	f.StringVar(&on, "on", "", "with --week: the shop's `DAY`, such as 2026-03-18 (default: today)")
 	return c
+}
+
+// demoDay is the time on which a shop in mid-week is seen: now, or four in the
+// afternoon of a day.
+func demoDay(on string, now time.Time) (time.Time, error) {
+	if on == "" {
+		return now, nil
+	}
+	day, err := time.Parse(time.DateOnly, on)
+	if err != nil {
+		return now, inputErrorf("--on: write the day like 2026-03-18")
+	}
+	return day.Add(16 * time.Hour), nil
 }
 
 func runBookDemo(ctx context.Context, s *streams, b bookOptions, r demo.Request) error {
@@ -67,15 +103,21 @@ func (s *streams) printDemo(a *demo.Filled, where, given string) {
 		fmt.Fprintf(w, ", each with --book %s", withoutSecrets(given))
 	}
 	fmt.Fprintln(w)
-	for _, line := range []string{
+	tries := []string{
 		"ringtrue drift --of pattern --stage seated",
 		"ringtrue drift --of height --fret 14 --by wire",
 		"ringtrue drift --of findings --by press",
 		"ringtrue drift --of zone --by hand",
 		"ringtrue book list --stage serviced",
 		"ringtrue book compare SERIAL levelled serviced",
-	} {
+	}
+	if a.Notes > 0 {
+		tries = demo.TryWeek()
+	}
+	for _, line := range tries {
 		fmt.Fprintf(w, "  %s\n", line)
 	}
-	wrap(w, "  (", "SERIAL stands for a neck that the list names)")
+	if a.Notes == 0 {
+		wrap(w, "  (", "SERIAL stands for a neck that the list names)")
+	}
 }

@@ -72,7 +72,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 		if err2 := makeFolder(dir); err2 != nil {
 			return err2
 		}
-		a, err = s.exportRows(ctx, b.where, write, a, unsound, err)
+		a, err = s.exportRows(ctx, b.where, write, func(f archive.NoteFile) (bool, error) { return writeNote(dir, f) }, a, unsound, err)
 	}
 	if err != nil {
 		return err

@@ -13,6 +13,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
+	"ringtrue/internal/book/archive"
 	"ringtrue/internal/book/pages"
 	"ringtrue/internal/book/postgres"
 	"ringtrue/internal/book/salvage"
@@ -26,7 +27,7 @@ func newBookSalvageCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "salvage DAMAGED NEW",
 		Short: "Get back from a damaged book whatever is undamaged",
 		Long: `salvage reads the file of a damaged book row by row, where its own database gives
-up: with its beginning, its indexes or its end gone. Every record that its
+up: with its beginning, its indexes or its end gone. Every record and note that its
 checksums prove comes back into the new book NEW, under its own number and time.
 Each one that is lost, or of which a part is gone, is named; it then exits 3.
 DAMAGED is only read. Copy it to a sound disk first, with the file of the same
@@ -72,7 +73,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 	tell, end := s.progress("salvaging")
 	err = sqlite.Make(ctx, fresh, sqlite.Options{Now: time.Now}, func(st book.Store) (err error) {
 		a, err = found.Put(ctx, st, answer.Judge(Version()), tell)
-		if err == nil && a.Records == 0 {
+		if err == nil && a.Records+a.Notes == 0 {
 			err = errNoneBack
 		}
 		return err
@@ -93,7 +94,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 		return printErr
 	}
 	if err == nil && !a.Whole() {
-		err = failuref("%s: %s", damaged, text.SalvageFailed(len(a.Lost), len(a.Hurt), a.Cut))
+		err = failuref("%s: %s", damaged, text.SalvageFailed(len(a.Lost), len(a.Hurt), len(a.LostNotes), a.Cut))
 	}
 	return err
 }
@@ -157,24 +158,31 @@ func (s *streams) printSalvaged(a *salvage.Salvaged, fresh string, asJSON bool) 
 	if asJSON {
 		return s.printJSON(a)
 	}
-	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, fresh)); err != nil {
+	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, a.Notes, fresh)); err != nil {
 		return outputError(err)
 	}
-	for _, list := range []struct {
-		head   string
-		losses []salvage.Loss
-	}{{text.SalvageHurt, a.Hurt}, {text.SalvageLost, a.Lost}} {
-		if len(list.losses) == 0 {
-			continue
+	list := func(head string, faults []archive.Fault) {
+		if len(faults) == 0 {
+			return
 		}
-		fmt.Fprintf(s.out, "\n%s\n", list.head)
-		for _, l := range list.losses {
-			wrap(s.out, "  ", printable(l.String()))
+		fmt.Fprintf(s.out, "\n%s\n", head)
+		for _, f := range faults {
+			wrap(s.out, "  ", printable(f.String()))
 		}
 	}
+	list(text.SalvageHurt, faultsOf(a.Hurt))
+	list(text.SalvageLost, append(faultsOf(a.Lost), a.LostNotes...))
 	if line := text.SalvageFree(a.Free); line != "" {
 		fmt.Fprintln(s.out)
 		wrap(s.out, "", line)
 	}
 	return nil
+}
+
+// faultsOf are losses as faults.
+func faultsOf(losses []salvage.Loss) (faults []archive.Fault) {
+	for _, l := range losses {
+		faults = append(faults, l.Fault)
+	}
+	return faults
 }

@@ -20,7 +20,7 @@ func bookCall(args ...string) (status int, out, errOut string) {
 	return status, o.String(), e.String()
 }
 
-// smallBook makes a book of a few records of the examples' readings and gives its bytes.
+// smallBook makes a book of a few records of the examples' readings and a note, and gives its bytes.
 func smallBook(t *testing.T, path string, records int) []byte {
 	t.Helper()
 	neck, readings := "../../examples/heron.toml", "../../examples/heron-seated.csv"
@@ -28,6 +28,9 @@ func smallBook(t *testing.T, path string, records int) []byte {
 		if status, _, errOut := bookCall("book", "add", fmt.Sprintf("%04d", 412+n), neck, readings, "--stage", "seated", "--book", path); status != exitDone {
 			t.Fatalf("%d, %s", status, errOut)
 		}
+	}
+	if status, _, errOut := bookCall("book", "note", "0412", "handed to Ines", "--book", path); status != exitDone {
+		t.Fatalf("%d, %s", status, errOut)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -57,19 +60,20 @@ func TestBookSalvage(t *testing.T) {
 		damaged, fresh string
 		more           []string
 		status, back   int
+		notes          int
 		say            string
 	}{
-		{write("headless.db", headless), "a.db", nil, exitDone, 3, ""},
-		{at("book.db"), "b.db", nil, exitDone, 3, ""},
-		{write("flipped.db", flipped), "c.db", nil, exitFailure, 2, "flipped.db: 1 record lost"},
-		{at("flipped.db"), "c.db", nil, exitInput, 0, "c.db: is there already"},
-		{write("neck.db", noNeck), "d.db", nil, exitFailure, 0, "not one record"},
-		{at("neck.db"), "d.db", []string{"--with", "../../examples/heron.toml", "--with", "../../examples/heron-seated.csv"}, exitFailure, 3, "a part of 3 records gone"}, // the model's name is among the results
-		{write("text.db", []byte("no book at all, but a text")), "e.db", nil, exitFailure, 0, "not one record"},
-		{at("none.db"), "f.db", nil, exitInput, 0, "no such file"},
-		{at("book.db"), "none/g.db", nil, exitInput, 0, "no such folder"},
-		{at("book.db"), "h.db", []string{"--with", at("none.toml")}, exitInput, 0, "--with: " + at("none.toml")},
-		{"postgres://ines@bench/book", "i.db", nil, exitInput, 0, "works on the files of books"},
+		{write("headless.db", headless), "a.db", nil, exitDone, 3, 1, ""},
+		{at("book.db"), "b.db", nil, exitDone, 3, 1, ""},
+		{write("flipped.db", flipped), "c.db", nil, exitFailure, 2, 1, "flipped.db: 1 record lost"},
+		{at("flipped.db"), "c.db", nil, exitInput, 0, 0, "c.db: is there already"},
+		{write("neck.db", noNeck), "d0.db", nil, exitFailure, 0, 1, "3 records lost"},
+		{at("neck.db"), "d.db", []string{"--with", "../../examples/heron.toml", "--with", "../../examples/heron-seated.csv"}, exitFailure, 3, 1, "a part of 3 records gone"}, // the model's name is among the results
+		{write("text.db", []byte("no book at all, but a text")), "e.db", nil, exitFailure, 0, 0, "not one record"},
+		{at("none.db"), "f.db", nil, exitInput, 0, 0, "no such file"},
+		{at("book.db"), "none/g.db", nil, exitInput, 0, 0, "no such folder"},
+		{at("book.db"), "h.db", []string{"--with", at("none.toml")}, exitInput, 0, 0, "--with: " + at("none.toml")},
+		{"postgres://ines@bench/book", "i.db", nil, exitInput, 0, 0, "works on the files of books"},
 	} {
 		args := append([]string{"book", "salvage", c.damaged, at(c.fresh), "--json"}, c.more...)
 		before, _ := os.ReadFile(c.damaged)
@@ -86,8 +90,8 @@ func TestBookSalvage(t *testing.T) {
 				t.Error(err)
 			}
 		}
-		if a.Records != c.back {
-			t.Errorf("%v: %d came back, want %d: %s", args, a.Records, c.back, out)
+		if a.Records != c.back || a.Notes != c.notes || len(a.LostNotes) > 0 {
+			t.Errorf("%v: %d came back, want %d, and %d notes: %s", args, a.Records, c.back, c.notes, out)
 		}
 		if c.back == 0 {
 			continue

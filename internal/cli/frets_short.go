@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"slices"
@@ -11,8 +12,25 @@ import (
 	"ringtrue/internal/text"
 )
 
-// short prints the verdict, what to read again and what to do, nothing else.
+// short prints the verdict, what to read again and what to do, nothing else. Where
+// history makes that more than a short listing has room for, it names frets by number
+// alone.
 func (t fretsText) short() {
+	var b bytes.Buffer
+	x := t
+	x.out = &b
+	if x.shortly(); t.answer.History != nil && bytes.Count(b.Bytes(), []byte("\n")) > shortLines {
+		b.Reset()
+		x.brief = true
+		x.shortly()
+	}
+	t.out.Write(b.Bytes()) // a failed write is the flush's to tell
+}
+
+// shortLines is how many lines a short listing keeps to.
+const shortLines = 12
+
+func (t fretsText) shortly() {
 	w, a, s := t.out, t.answer, &steps{w: t.out, short: true}
 	t.verdict(w)
 	lines(w, "not determined: ", openTogether("fret", a.Undetermined))
@@ -22,7 +40,11 @@ func (t fretsText) short() {
 		lines(w, "", otherwise("filed beyond the plan", b.Beyond, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.TakenMM - d.PlannedMM }))
 	}
 	for _, f := range a.Findings {
-		s.step(wholeTold(f))
+		if t.brief {
+			s.step(text.WithStory(text.ShortAdvice(f.History.Said(f.Finding, f.Advice)), f.History.Story()))
+		} else {
+			s.step(wholeTold(f))
+		}
 	}
 	t.readAgain(s)
 	t.firstFrets(s)
@@ -59,6 +81,14 @@ func (t fretsText) firstFrets(s *steps) {
 		}
 	}
 	words := "Press, glue or replace first"
+	if t.brief {
+		var frets []int
+		for _, f := range work.First {
+			frets = append(frets, f.Fret)
+		}
+		s.step(words + ": " + spans(frets))
+		return
+	}
 	if len(pressed) > 0 {
 		words += " (" + text.SeatedInstead(commas(pressed)) + ")"
 	}
@@ -72,11 +102,30 @@ func (t fretsText) firstFrets(s *steps) {
 // is said.
 func (t fretsText) otherFrets(s *steps) {
 	others := slices.DeleteFunc(t.others(), func(f answer.FretFinding) bool { return f.Advice == text.SitsDown }) // filing it is a step of its own
+	if t.brief {
+		t.othersBriefly(s, others)
+		return
+	}
 	for i, x := range together(others, func(f answer.FretFinding) (string, int) { return fretTold(f, text.Brief), f.Fret }) {
 		if i == 0 {
 			s.step("Look at these frets")
 		}
 		wrap(s.w, fmt.Sprintf("     %2s  ", spans(x.frets)), x.said)
+	}
+}
+
+// othersBriefly names the frets of which nothing above has said what is wrong.
+func (t fretsText) othersBriefly(s *steps, others []answer.FretFinding) {
+	var frets []int
+	for _, f := range others {
+		said := slices.ContainsFunc(t.answer.Findings, func(x answer.NeckFinding) bool { return x.Kind == f.Kind && slices.Contains(x.Frets, f.Fret) })
+		if !said && !slices.Contains(frets, f.Fret) {
+			frets = append(frets, f.Fret)
+		}
+	}
+	if len(frets) > 0 {
+		slices.Sort(frets)
+		s.step(text.LookAtFrets(spans(frets)))
 	}
 }
 

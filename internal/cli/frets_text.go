@@ -23,6 +23,7 @@ type fretsText struct {
 	after  *answer.AfterAnswer // the answer is its own; nil: not after levelling
 	colour bool
 	all    bool
+	brief  bool // frets by number alone: their words would fill more than the listing's room
 }
 
 func (t fretsText) print() {

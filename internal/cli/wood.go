@@ -24,12 +24,13 @@ type woodOptions struct {
 	biot                          float64
 	draw                          string
 	assumed                       []string // options left to their defaults
+	serial, where                 string   // of a neck in the book, in place of a file
 }
 
 func newWoodCommand(s *streams) *cobra.Command {
 	var o woodOptions
 	c := &cobra.Command{
-		Use:   "wood NECK",
+		Use:   "wood [NECK]",
 		Short: "Is the wood dry enough, and what will the seasons do to it",
 		Long: `wood says where the shop's air brings the board's moisture and whether it is
 near enough to slot, how long it needs if not, how much wider and narrower the
@@ -37,12 +38,18 @@ board will be where it lives, how far fret ends will stand proud and how to
 file them for it, how board and neck may bow against each other, and which
 humidity keeps both small.`,
 		Example: `  ringtrue wood heron.toml --at "21 C" --humidity 40 --driest 25 --dampest 65
+  ringtrue wood --serial 0412
   ringtrue wood --species`,
 		Args: func(c *cobra.Command, args []string) error {
-			if o.species && len(args) == 0 {
+			switch {
+			case (o.species || o.serial != "") && len(args) == 0:
 				return nil
+			case o.serial != "":
+				return inputErrorf("--serial takes the neck from the book; leave %s away, or --serial", args[0])
+			case o.where != "":
+				return inputErrorf("--book works with --serial; add the neck's serial")
 			}
-			return exactly(1, "a neck file, or --species alone")(c, args)
+			return exactly(1, "a neck file, --serial SERIAL, or --species alone")(c, args)
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.species {
@@ -53,13 +60,15 @@ humidity keeps both small.`,
 					o.assumed = append(o.assumed, name)
 				}
 			}
-			return runWood(c.Context(), s, args[0], o)
+			return runWood(c.Context(), s, args, o)
 		},
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the board is ready")
+	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`, in place of a file")
+	bookFlag(f, &o.where)
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "40", "the shop's humidity, per cent")
 	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season where it will live")
@@ -73,7 +82,17 @@ humidity keeps both small.`,
 	return c
 }
 
-func runWood(ctx context.Context, s *streams, path string, o woodOptions) error {
+// woodNeck is the neck that was named: a file's, or as it was when it was added to the
+// book last.
+func (s *streams) woodNeck(ctx context.Context, args []string, o woodOptions) (neckFile, error) {
+	if o.serial == "" {
+		return s.loadNeckFile(args[0])
+	}
+	from, err := s.sourceOfBook(ctx, fromBook{serial: o.serial, where: o.where})
+	return neckFile{name: from.inFaults, model: from.model, layout: from.layout}, err
+}
+
+func runWood(ctx context.Context, s *streams, args []string, o woodOptions) error {
 	r, err := o.request()
 	if err != nil {
 		return err
@@ -81,7 +100,7 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 	if _, err := pictureKind(o.draw); o.draw != "" && err != nil {
 		return inputErrorf("--draw: %s: end the name in .svg, .pdf or .png", o.draw)
 	}
-	n, err := s.loadNeckFile(path)
+	n, err := s.woodNeck(ctx, args, o)
 	if err != nil {
 		return err
 	}
@@ -108,10 +127,11 @@ func runWood(ctx context.Context, s *streams, path string, o woodOptions) error 
 		s.drawn(o.draw)
 		defer s.more("seasons, wood, treaty and notes")
 		switch {
+		case o.serial != "": // its board is slotted
 		case a.Ready && slices.Contains(a.Assumed, "board.moisture"):
-			s.next(text.MeasureMoisture, "wood", path)
+			s.next(text.MeasureMoisture, "wood", args[0])
 		case a.Ready:
-			s.next("slot the board, read it bare, then", "board", path, readingsFile)
+			s.next("slot the board, read it bare, then", "board", args[0], readingsFile)
 		}
 	})
 	if err == nil && o.check && !a.Ready {

@@ -10,8 +10,9 @@ import (
 
 // Request asks for an invented workshop's necks.
 type Request struct {
-	Necks int
+	Necks int // of the two years
 	Seed  uint64
+	Week  time.Time // the shop in mid-week on this day instead; zero: the two years
 }
 
 // Filled, as JSON has it, says what went into the book, and what was planted there.
@@ -20,6 +21,7 @@ type Filled struct {
 	Seed    uint64   `json:"seed"`
 	Records int      `json:"records"`
 	New     int      `json:"new"` // 0: the same demo was there already
+	Notes   int      `json:"notes,omitempty"`
 	From    string   `json:"from"`
 	To      string   `json:"to"`
 	Planted []string `json:"planted"`
@@ -32,15 +34,21 @@ const maxNecks = 20000
 type Demo struct {
 	Request
 	entries []*book.Entry // without what is derived
+	notes   []book.Said
 }
 
 // New invents the necks. The same necks and seed give the same files.
 // book.ErrEntry: a number of necks that is none.
 func New(r Request) (*Demo, error) {
+	if !r.Week.IsZero() {
+		r.Necks = weekNecks
+		entries, notes := Week(r.Week, r.Seed)
+		return &Demo{r, entries, notes}, nil
+	}
 	if r.Necks < 1 || r.Necks > maxNecks {
 		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, maxNecks)
 	}
-	return &Demo{r, Visits(r.Necks, r.Seed)}, nil
+	return &Demo{r, Visits(r.Necks, r.Seed), nil}, nil
 }
 
 // Fill judges the demo's files on several processors and puts them into a book
@@ -64,8 +72,12 @@ func (d *Demo) Fill(ctx context.Context, s book.Store, judge book.Judge, judging
 	if err != nil {
 		return nil, err
 	}
+	planted := Planted()
+	if !d.Week.IsZero() {
+		planted = PlantedWeek()
+	}
 	first, last := d.entries[0], d.entries[len(d.entries)-1] // entered on the day they were read
-	a := &Filled{Necks: d.Necks, Seed: d.Seed, Records: len(d.entries), Planted: Planted(),
+	a := &Filled{Necks: d.Necks, Seed: d.Seed, Records: len(d.entries), Notes: len(d.notes), Planted: planted,
 		From: first.Added.Format(time.DateOnly), To: last.Added.Format(time.DateOnly)}
 	err = book.PutAll(ctx, s, missing, adding, func(x book.Added) error {
 		if x.New {
@@ -73,7 +85,19 @@ func (d *Demo) Fill(ctx context.Context, s book.Store, judge book.Judge, judging
 		}
 		return nil
 	})
+	if err == nil {
+		err = d.say(ctx, s)
+	}
 	return a, err
+}
+
+// say adds the notes, once: those of today are of another minute at the next call.
+func (d *Demo) say(ctx context.Context, s book.Store) error {
+	if last, err := s.LastNote(ctx); err != nil || last > 0 || len(d.notes) == 0 {
+		return err
+	}
+	_, err := s.AddNotes(ctx, d.notes)
+	return err
 }
 
 // missing are the demo's entries that the book does not hold. Anything else in

@@ -55,6 +55,8 @@ type invented struct {
 	z      [][]float64 // height of each fret in each lane over the shape, mm
 	filed  [][]float64 // what a file and strings have taken
 	offEnd int         // a fret with an end left up; 0: none
+
+	driedMM float64 // bow of a board that was too wet, since it was slotted
 }
 
 func newNeck(r *rand.Rand, k, necks int) *invented {
@@ -68,7 +70,14 @@ func newNeck(r *rand.Rand, k, necks int) *invented {
 	press := pick(r, []string{"arbor", "lever", "lever"}, 0.6, 1)
 	wood := pick(r, []string{"ebony", "rosewood", "rosewood"}, 0.65, 1)
 	n.tags = map[string]string{"wire": lot, "press": press, "hand": n.by.name, "wood": wood}
-	n.toml = neckText(r.Float64() < 0.1, lot)
+	n.lay(neckText(r.Float64() < 0.1, lot))
+	n.seat(share)
+	return n
+}
+
+// lay lays the neck out by its file.
+func (n *invented) lay(toml string) {
+	n.toml = toml
 	m, err := neck.Parse("heron.toml", []byte(n.toml))
 	if err == nil {
 		n.layout, err = geometry.New(m)
@@ -80,8 +89,6 @@ func newNeck(r *rand.Rand, k, necks int) *invented {
 	for f := n.layout.FirstFret(); f <= n.layout.LastFret(); f++ {
 		n.frets = append(n.frets, f)
 	}
-	n.seat(share)
-	return n
 }
 
 // pick draws one of three by where a random share falls.

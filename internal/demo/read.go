@@ -29,9 +29,9 @@ func (n *invented) read(stage string, on time.Time, passes int, note string) *bo
 	b.WriteString("method,lane,fret,reading,unit,pass,u,state,by,gauge,date,temperature,humidity\n")
 	damp := season(on)
 	once := fmt.Sprintf("slack,%s,beam 2,%s,%.0f C,%.0f", n.by.name, on.Format(time.DateOnly), 20+2*damp, 46+9*damp)
-	bow := 0.0
+	bow := n.driedMM
 	if n.tags["wood"] == "rosewood" {
-		bow = seasonMM * damp
+		bow += seasonMM * damp
 	}
 	for l := range n.lanes {
 		lane := float64(l + 1)

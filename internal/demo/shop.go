@@ -66,20 +66,28 @@ func season(t time.Time) float64 {
 // neckText is the neck file of a model with the wire of a lot.
 func neckText(short bool, lot string) string {
 	text := neckFile
-	swap := func(old, with string) {
-		if strings.Count(text, old) != 1 {
-			panic("workshop: the neck file no longer says " + old) // its own file: a test reads it
-		}
-		text = strings.Replace(text, old, with, 1)
-	}
 	if short {
-		swap(`name = "Heron 22"`, `name = "Heron 20"`)
-		swap(`length = "640 mm"`, `length = "610 mm"`)
-		swap("frets = 22", "frets = 20")
+		text = swapped(text, `name = "Heron 22"`, `name = "Heron 20"`)
+		text = swapped(text, `length = "640 mm"`, `length = "610 mm"`)
+		text = swapped(text, "frets = 22", "frets = 20")
 	}
 	if lot == "lot7" {
-		swap(`tang_width = "0.52 mm"`, `tang_width = "0.53 mm"`)
-		swap("hardness = 200", "hardness = 195")
+		text = swapped(text, `tang_width = "0.52 mm"`, `tang_width = "0.53 mm"`)
+		text = swapped(text, "hardness = 200", "hardness = 195")
 	}
 	return text
+}
+
+// woodText is the neck file of a board of a wood, slotted at a moisture.
+func woodText(moisture, wood string) string {
+	text := swapped(neckFile, "moisture = 7.0", "moisture = "+moisture)
+	return swapped(text, `wood = "ebony"`, `wood = "`+wood+`"`)
+}
+
+// swapped is the neck file with something else in one place.
+func swapped(text, old, with string) string {
+	if strings.Count(text, old) != 1 {
+		panic("workshop: the neck file no longer says " + old) // its own file: a test reads it
+	}
+	return strings.Replace(text, old, with, 1)
 }

@@ -211,6 +211,22 @@ func WholeAmount(finding string, mm, uMM float64) string {
 	return fmt.Sprintf("%s (%+.3f ± %.3f mm, %s)", finding, mm, uMM, TwoInThree)
 }
 
+// ShortAdvice is a finding with its advice's first clause.
+func ShortAdvice(finding, advice string) string {
+	first, _, _ := strings.Cut(advice, ": ")
+	first, _, _ = strings.Cut(first, "; ")
+	return finding + ": " + first
+}
+
+// LookAtFrets names frets that a short listing has no room to say more of.
+func LookAtFrets(frets string) string {
+	word := "fret "
+	if strings.ContainsAny(frets, ",-") {
+		word = "frets "
+	}
+	return "Look at " + word + frets + ": --all says what to do there"
+}
+
 // ReadAgain says which reading was set aside, and what was expected, mm.
 func ReadAgain(place, method string, line int, isMM, expectedMM float64) string {
 	return fmt.Sprintf("%s (%s, line %d): %.3f mm, expected %.3f mm", place, method, line, isMM, expectedMM)

@@ -11,17 +11,26 @@ const (
 	SalvageLost = "Lost"
 )
 
-// Salvaged says how many records are back, and where.
-func Salvaged(n int, file string) string { return Count(n, "record") + " back in " + file }
+// Salvaged says how many records and notes are back, and where.
+func Salvaged(records, notes int, file string) string {
+	what := Count(records, "record")
+	if notes > 0 {
+		what += " and " + Count(notes, "note")
+	}
+	return what + " back in " + file
+}
 
 // SalvageFailed says in a line what a salvage could not give back.
-func SalvageFailed(lost, hurt int, cut bool) string {
+func SalvageFailed(lost, hurt, notes int, cut bool) string {
 	var parts []string
 	if lost > 0 {
 		parts = append(parts, Count(lost, "record")+" lost")
 	}
 	if hurt > 0 {
 		parts = append(parts, fmt.Sprintf("a part of %s gone", Count(hurt, "record")))
+	}
+	if notes > 0 {
+		parts = append(parts, Count(notes, "note")+" lost")
 	}
 	if cut {
 		parts = append(parts, "the file's end is missing, so records may be lost that left no trace")

@@ -43,23 +43,33 @@ func ExportNotes(ctx context.Context, s book.Store, write func(NoteFile) (bool, 
 		return done, bad, nil, err
 	}
 	for _, n := range notes {
-		data, err := json.MarshalIndent(noteCard{noteFormat, n}, "", " ")
+		why, err := done.ExportNote(&n, write)
 		if err != nil {
 			return done, bad, refused, err
 		}
-		isNew, err := write(NoteFile{n.Serial, fmt.Sprintf("note-%d.json", n.Number), append(data, '\n')})
-		switch {
-		case errors.Is(err, ErrInTheWay):
-			refused = append(refused, noteFault(&n, err))
-			continue
-		case err != nil:
-			return done, bad, refused, err
-		case isNew:
-			done.New++
-		}
-		done.Notes++
+		refused = append(refused, why...)
 	}
 	return done, bad, refused, nil
+}
+
+// ExportNote hands an undamaged note to write, and counts it unless something else
+// stands in its way, which is refused.
+func (done *Notes) ExportNote(n *book.Said, write func(NoteFile) (bool, error)) (refused []Fault, err error) {
+	data, err := json.MarshalIndent(noteCard{noteFormat, *n}, "", " ")
+	if err != nil {
+		return nil, err
+	}
+	isNew, err := write(NoteFile{n.Serial, fmt.Sprintf("note-%d.json", n.Number), append(data, '\n')})
+	switch {
+	case errors.Is(err, ErrInTheWay):
+		return []Fault{NoteFault(n, err)}, nil
+	case err != nil:
+		return nil, err
+	case isNew:
+		done.New++
+	}
+	done.Notes++
+	return nil, nil
 }
 
 // soundNotes are a book's notes, the damaged ones named instead.
@@ -70,7 +80,7 @@ func soundNotes(ctx context.Context, s book.Store) (sound []book.Said, bad []Fau
 	}
 	for i := range all {
 		if err := all[i].Intact(); err != nil {
-			bad = append(bad, noteFault(&all[i], err))
+			bad = append(bad, NoteFault(&all[i], err))
 			continue
 		}
 		sound = append(sound, all[i])
@@ -78,8 +88,13 @@ func soundNotes(ctx context.Context, s book.Store) (sound []book.Said, bad []Fau
 	return sound, bad, err
 }
 
-func noteFault(n *book.Said, err error) Fault {
-	return Fault{Serial: n.Serial, Fault: fmt.Sprintf("note %d of %s: %s", n.Number, n.Serial, fileerr.OneLine(err))}
+// NoteFault names a note and what is wrong with it.
+func NoteFault(n *book.Said, err error) Fault {
+	whose := ""
+	if n.Serial != "" {
+		whose = " of " + n.Serial
+	}
+	return Fault{Serial: n.Serial, Fault: fmt.Sprintf("note %d%s: %s", n.Number, whose, fileerr.OneLine(err))}
 }
 
 // checkNotes checks every note against its checksum.

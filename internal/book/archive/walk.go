@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"strings"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/fileerr"
@@ -26,7 +27,7 @@ func (f Fault) String() string {
 	case f.Serial == "":
 		return fmt.Sprintf("record %d: %s", f.Record, f.Fault)
 	}
-	return fmt.Sprintf("record %d (%s %s): %s", f.Record, f.Serial, f.Stage, f.Fault)
+	return fmt.Sprintf("record %d (%s): %s", f.Record, strings.TrimRight(f.Serial+" "+f.Stage, " "), f.Fault)
 }
 
 // faultIn is a fault of a record that could be read.

@@ -26,7 +26,8 @@ type File struct {
 	log  log
 	last uint32 // the highest page number
 
-	beyond bool // an inner page points past the end
+	beyond bool    // an inner page points past the end
+	onPage []Found // reused
 }
 
 // View is which version of a page is meant.

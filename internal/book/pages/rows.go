@@ -23,6 +23,7 @@ type Found struct {
 	Shape    int
 	Number   int64 // the row's; 0 where what stands before its header is damaged, and of an index
 	Live     bool  // the page's cell pointers are sound and name it: it is no copy that was left behind
+	Behind   bool  // it is such a copy: the page is sound and has no place for it
 	Replaced bool  // the log has another version of its page
 }
 
@@ -73,6 +74,26 @@ func (f *File) lookBeyond(b []byte) {
 
 // inPage calls fn for every row that begins on a page.
 func (f *File) inPage(b []byte, find *finder, ref Ref, named map[int]bool, fn func(Found) error) error {
+	live := 0
+	f.onPage = f.onPage[:0]
+	f.eachRow(b, find, ref, named, func(x Found) {
+		if x.Live {
+			live++
+		}
+		f.onPage = append(f.onPage, x)
+	})
+	for _, x := range f.onPage {
+		elsewhere := kindOf(b) != tableLeaf && !find.shapes[x.Shape].Index // the page has another use now
+		x.Behind = !x.Live && len(named) > 0 && (elsewhere || live == len(named))
+		if err := fn(x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// eachRow calls fn for every place of a page that looks like a row.
+func (f *File) eachRow(b []byte, find *finder, ref Ref, named map[int]bool, fn func(Found)) {
 	for at := range b {
 		which, payload := find.at(b[at:])
 		if which < 0 || int64(payload) > f.base.Size+f.log.Size {
@@ -101,11 +122,8 @@ func (f *File) inPage(b []byte, find *finder, ref Ref, named map[int]bool, fn fu
 		default:
 			continue // too little of it is left to tell it from chance
 		}
-		if err := fn(x); err != nil {
-			return err
-		}
+		fn(x)
 	}
-	return nil
 }
 
 // local is how many bytes of a payload lie on a table's leaf page (section 1.6).

@@ -23,12 +23,14 @@ type Loss struct {
 
 // Salvaged is what came back, as JSON has it.
 type Salvaged struct {
-	Records int        `json:"records"` // given back
-	Hurt    []Loss     `json:"hurt"`    // of these: a part is gone
-	Lost    []Loss     `json:"lost"`    // not given back
-	Free    [][2]int64 `json:"free"`    // stretches of numbers without a trace: never used, or lost
-	Cut     bool       `json:"cut"`     // the file's end is missing
+	Records   int             `json:"records"`    // given back
+	Hurt      []Loss          `json:"hurt"`       // of these: a part is gone
+	Lost      []Loss          `json:"lost"`       // not given back
+	Notes     int             `json:"notes"`      // given back
+	LostNotes []archive.Fault `json:"lost_notes"` // not given back
+	Free      [][2]int64      `json:"free"`       // stretches of numbers without a trace: never used, or lost
+	Cut       bool            `json:"cut"`        // the file's end is missing
 }
 
 // Whole reports whether all came back as it was.
-func (s *Salvaged) Whole() bool { return len(s.Hurt)+len(s.Lost) == 0 && !s.Cut }
+func (s *Salvaged) Whole() bool { return len(s.Hurt)+len(s.Lost)+len(s.LostNotes) == 0 && !s.Cut }

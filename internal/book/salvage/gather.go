@@ -14,6 +14,7 @@ import (
 type place struct {
 	number int64
 	live   bool
+	behind bool
 	pages.Ref
 }
 
@@ -33,7 +34,7 @@ func (p places) of(number int64) places {
 // Book is what was found in a damaged book's file.
 type Book struct {
 	file     *pages.File
-	rows     [serialRow + 1]places
+	rows     [shapeCount]places
 	necks    map[book.Sum][]byte    // neck files, by their digests
 	neckRows map[int64][]book.Sum   // digests that neck files' rows had or have
 	spare    map[book.Sum]book.File // files that the maker still has
@@ -52,9 +53,9 @@ func Find(ctx context.Context, file *pages.File, spare []book.File) (*Book, erro
 		place
 		rank int
 	}
-	var found [serialRow + 1][]ranked
+	var found [shapeCount][]ranked
 	err := file.Rows(ctx, shapes(), func(x pages.Found) error {
-		r := ranked{place: place{x.Number, x.Live, x.Ref}}
+		r := ranked{place: place{x.Number, x.Live, x.Behind, x.Ref}}
 		if !x.Live {
 			r.rank++
 		}
@@ -86,8 +87,8 @@ func Find(ctx context.Context, file *pages.File, spare []book.File) (*Book, erro
 	return b, b.readNecks()
 }
 
-// Any reports whether a row was found that looks like a record's.
-func (b *Book) Any() bool { return len(b.rows[recordRow]) > 0 }
+// Any reports whether a row was found that looks like a record's or a note's.
+func (b *Book) Any() bool { return len(b.rows[recordRow])+len(b.rows[noteRow]) > 0 }
 
 // numberOf is the number in an index's row: its last column.
 func (b *Book) numberOf(r pages.Ref) (int64, error) {

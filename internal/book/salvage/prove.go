@@ -32,6 +32,7 @@ func (p *proved) worth() int {
 // best proves the copies of one record and gives the best, nil where there is none.
 func (b *Book) best(copies places) (*proved, error) {
 	var best *proved
+	spoilt := false // the row in force: a copy that was left behind may have older results
 	for _, p := range copies {
 		for _, ref := range []pages.Ref{p.Ref, p.Below()} {
 			v, err := b.values(ref)
@@ -39,11 +40,19 @@ func (b *Book) best(copies places) (*proved, error) {
 				return nil, err
 			}
 			if len(v) < len(shapes()[recordRow].Columns) {
+				spoilt = spoilt || p.live
 				continue
 			}
 			found, err := b.prove(rowOf(p.number, v))
 			if err != nil {
 				return nil, err
+			}
+			switch {
+			case p.live && found.loss != nil:
+				spoilt = true
+			case (p.behind || !p.live && spoilt) && found.entry != nil && found.loss == nil:
+				found.entry.Derived = book.Derived{}
+				found.loss = lossOf(&found.row.Record, GoneResults, "its results are gone; recalculated from its readings")
 			}
 			if best == nil || found.worth() > best.worth() {
 				best = found

@@ -28,14 +28,15 @@ type putter struct {
 	read    map[book.Sum]bool       // digests of their readings
 	lost    map[int64]*Loss
 	necks   map[int64]bool // rows of neck files
+	spoken  map[stamp]bool // of notes, given back or lost
 }
 
-// Put puts every record that can be proved into an empty book, under its own number
-// and time, and says what could not be. Lost results are worked out by judge.
+// Put puts every record and note that can be proved into an empty book, under its own
+// number and time, and says what could not be. Lost results are worked out by judge.
 func (b *Book) Put(ctx context.Context, s book.Store, judge book.Judge, p book.Progress) (*Salvaged, error) {
 	w := &putter{
-		Book: b, store: s, judge: judge, did: &Salvaged{Hurt: []Loss{}, Lost: []Loss{}, Free: [][2]int64{}, Cut: b.file.Cut()},
-		kept: map[book.Identity]int64{}, had: map[int64]bool{}, read: map[book.Sum]bool{}, lost: map[int64]*Loss{}, necks: map[int64]bool{},
+		Book: b, store: s, judge: judge, did: &Salvaged{Hurt: []Loss{}, Lost: []Loss{}, LostNotes: []archive.Fault{}, Free: [][2]int64{}, Cut: b.file.Cut()},
+		kept: map[book.Identity]int64{}, had: map[int64]bool{}, read: map[book.Sum]bool{}, lost: map[int64]*Loss{}, necks: map[int64]bool{}, spoken: map[stamp]bool{},
 	}
 	rows := b.rows[recordRow]
 	for i := 0; i < len(rows); {
@@ -57,6 +58,9 @@ func (b *Book) Put(ctx context.Context, s book.Store, judge book.Judge, p book.P
 		p.Tell(i, len(rows))
 	}
 	if err := w.rest(ctx); err != nil {
+		return nil, err
+	}
+	if err := w.notes(ctx); err != nil {
 		return nil, err
 	}
 	return w.did, w.name(ctx)
@@ -236,7 +240,7 @@ func (w *putter) trace(shape int, p place) (*Loss, error) {
 	case len(v) != len(shapes()[shape].Columns):
 		return nil, nil
 	case shape == serialRow:
-		if v[1].Int < leastMicros {
+		if v[1].Int < leastMicros || w.spoken[stamp{v[1].Int, p.number}] {
 			return nil, nil
 		}
 		loss.Serial = string(v[0].Bytes)

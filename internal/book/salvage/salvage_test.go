@@ -51,6 +51,9 @@ func workshop(t *testing.T, necks int) string {
 		}
 		last = e.Identity()
 	}
+	if _, err := s.AddNotes(ctx, saidOf(necks+20)); err != nil {
+		t.Fatal(err)
+	}
 	for number := int64(3); number < int64(necks); number += 13 {
 		r, err := s.Record(ctx, number)
 		if err != nil {
@@ -100,6 +103,7 @@ func originals(t *testing.T, path string) map[int64]original {
 type shelf struct {
 	book.Store
 	entries map[int64]*book.Entry
+	notes   map[int64]book.Said
 	next    int64
 }
 
@@ -119,6 +123,12 @@ func (s *shelf) Import(_ context.Context, entries []*book.Entry) (receipts []boo
 // salvaged is what comes back of a file and its log.
 func salvaged(t *testing.T, file, wal []byte, spare ...book.File) (map[int64]*book.Entry, *Salvaged) {
 	t.Helper()
+	s, a := shelved(t, file, wal, spare...)
+	return s.entries, a
+}
+
+func shelved(t *testing.T, file, wal []byte, spare ...book.File) (*shelf, *Salvaged) {
+	t.Helper()
 	ctx := context.Background()
 	source := func(b []byte) pages.Source { return pages.Source{ReaderAt: bytes.NewReader(b), Size: int64(len(b))} }
 	p, err := pages.Open(source(file), source(wal))
@@ -129,7 +139,7 @@ func salvaged(t *testing.T, file, wal []byte, spare ...book.File) (map[int64]*bo
 	if err != nil {
 		t.Fatal(err)
 	}
-	to := &shelf{entries: map[int64]*book.Entry{}, next: 1 << 40}
+	to := &shelf{entries: map[int64]*book.Entry{}, notes: map[int64]book.Said{}, next: 1 << 40}
 	judge := book.Judge{Program: "test", Files: func(context.Context, book.Files) (d book.Derived, err error) {
 		d.Model = "recalculated"
 		return d, nil
@@ -138,10 +148,10 @@ func salvaged(t *testing.T, file, wal []byte, spare ...book.File) (map[int64]*bo
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.Records != len(to.entries) {
-		t.Errorf("says %d records; %d came", a.Records, len(to.entries))
+	if a.Records != len(to.entries) || a.Notes != len(to.notes) {
+		t.Errorf("says %d records and %d notes; %d and %d came", a.Records, a.Notes, len(to.entries), len(to.notes))
 	}
-	return to.entries, a
+	return to, a
 }
 
 // An undamaged book comes back as it was, and nothing is said to be gone.

@@ -9,19 +9,24 @@ import (
 )
 
 // The tables and indexes of a book in a file, as book/sqlite's first migration
-// makes them. A later one may only add columns at the end of record.
+// makes them, and its fourth those of notes. A later one may only add columns at the
+// end of record.
 const (
 	recordRow = iota
 	neckRow
 	readingsRow
 	identityRow // an index: a record's identity, or a neck file's digest, and its number
-	serialRow   // an index: serial, time and number
+	serialRow   // an index: serial, time and number, of a record or a note
+	noteRow
+	noteTimeRow // an index: a note's time and number
+	shapeCount
 )
 
 func shapes() []pages.Shape {
 	column := func(k pages.Kind) pages.Column { return pages.Column{Kinds: k} }
 	sum := pages.Column{Kinds: pages.Blob, Bytes: len(book.Sum{})}
 	null, text, whole, blob := column(pages.Null), column(pages.Text), column(pages.Int), column(pages.Blob)
+	noteColumns := []pages.Column{null, text, text, text, whole, whole, sum}
 	maybe, size := column(pages.Int|pages.Null), column(pages.Real|pages.Int|pages.Null)
 	record := []pages.Column{
 		null, sum, text, text, whole, text, text, text, maybe, text, whole, text, text, sum, sum,
@@ -33,6 +38,8 @@ func shapes() []pages.Shape {
 		readingsRow: {Columns: []pages.Column{null, blob}},
 		identityRow: {Columns: []pages.Column{sum, whole}, Index: true},
 		serialRow:   {Columns: []pages.Column{text, whole, whole}, Index: true},
+		noteRow:     {Columns: noteColumns, Bare: true},
+		noteTimeRow: {Columns: []pages.Column{whole, whole}, Index: true},
 	}
 }
 
