@@ -61,6 +61,8 @@ func comesFirst(file string) int {
 // servedAs is the name under which a file of static/ is served, and its kind.
 func servedAs(file string) (name, kind string) {
 	switch path.Ext(file) {
+	case ".mjs": // loaded by itself, away from the page
+		return file, "text/javascript; charset=utf-8"
 	case ".css":
 		return "bench.css", "text/css; charset=utf-8"
 	case ".js":

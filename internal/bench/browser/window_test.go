@@ -36,8 +36,9 @@ func phone() size   { return size{"phone", 390, 844, true} }
 func desktop() size { return size{"desktop", 1366, 768, false} }
 
 // startChromium starts a browser with a profile of its own, which ends with the
-// test. Its own calls home are off; what pages ask for is watched in window.
-func startChromium(t testing.TB) context.Context {
+// test, with more options. Its own calls home are off; what pages ask for is watched in
+// window.
+func startChromium(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	var path string
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -55,7 +56,7 @@ func startChromium(t testing.TB) context.Context {
 		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"),
 		chromedp.WSURLReadTimeout(answerWait),
 	)
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx, chromedp.WithErrorf(func(string, ...any) {}))
 	t.Cleanup(cancel)

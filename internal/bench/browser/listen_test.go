@@ -1,0 +1,150 @@
+package browser
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"ringtrue/internal/answer"
+	"ringtrue/internal/geometry"
+	"ringtrue/internal/neck"
+	"ringtrue/internal/recording"
+	"ringtrue/internal/sound"
+)
+
+// oneString is a neck of one string to be heard quickly.
+const oneString = `name = "Small"
+[scale]
+length = "640 mm"
+frets = 4
+[board]
+radius = "300 mm"
+width = ["43 mm", "50 mm"]
+[strings]
+spread = "20 mm"
+set = [{ pitch = "E4", gauge = "0.254 mm" }, { pitch = "G3", gauge = "0.432 mm" }]
+[level]
+zone = "0.03 mm"
+`
+
+// microphone writes a file that Chromium takes for its microphone: after half a second,
+// string 1 from the open string to fret 4 without fret 2.
+func microphone(t *testing.T) string {
+	t.Helper()
+	m, err := neck.Parse("small.toml", []byte(oneString))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := geometry.New(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := recording.Channels(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const each = 11 * sound.RateHz / 10 // a note and its pause
+	x := make([]float64, sound.RateHz/2)
+	for _, note := range []int{0, 1, 3, 4} {
+		x = append(x, c[1].Samples[sound.RateHz/10+note*each:][:each]...)
+	}
+	x = append(x, make([]float64, 2*sound.RateHz)...)
+	r := rand.New(rand.NewPCG(1, 1))
+	for i := range x {
+		x[i] = 0.9*x[i] + 0.0005*r.NormFloat64()
+	}
+	wav, err := sound.WAV(x)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "played.wav")
+	if err := os.WriteFile(file, wav, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return file
+}
+
+// A neck is played into the microphone: the page asks for it raw, names the note to
+// play, ticks off what it hears, goes on where a note was left out, keeps what a key says
+// of a note, and says at the end what the recording tells. Its pages keep the rules of
+// axe-core, light and dark, and fit their screens.
+func TestListen_ByMicrophone(t *testing.T) {
+	t.Parallel()
+	engine := axe(t)
+	b := serve(t)
+	c := newClient(t, b.base)
+	to, err := c.file("/necks", "small.toml", []byte(oneString), "from", "file")
+	if err != nil {
+		t.Fatal(err)
+	}
+	neck := strings.TrimSuffix(to, "/pass")
+	w := open(t, startChromium(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("use-file-for-fake-audio-capture", microphone(t)+"%noloop")), b.base, desktop())
+	w.visit(neck + "/listen")
+	get[bool](w, `(() => { const f = document.querySelector("#listen-begin").elements; f.string.value = "1"; f.to.value = "4"; return true; })()`)
+	w.press("#listen-begin button")
+	w.until(`document.querySelector("#listen-now b")`)
+	if now := get[string](w, `document.querySelector("#listen-now").innerText`); !strings.Contains(now, "open string") {
+		t.Errorf("at first: %s", now)
+	}
+	sign := func(fret int) string { return fmt.Sprintf(`document.querySelector('[data-note="1-%d"]').dataset.sign`, fret) }
+	w.until(sign(0) + ` === "heard"`)
+	w.keys("b")
+	w.until(`document.querySelector("#listen-now").innerText.includes("Every note is past")`)
+	for fret, want := range map[int]string{2: "left", 3: "heard", 4: "heard"} {
+		if got := get[string](w, sign(fret)); got != want {
+			t.Errorf("fret %d: %s, not %s", fret, got, want)
+		}
+	}
+	if s := get[string](w, `document.querySelector("#listen-settings").innerText`); s != "" {
+		t.Errorf("settings: %s", s)
+	}
+	w.listenLooks("playing", engine)
+	w.resize(desktop())
+	w.leave("#listen-end button", neck+"/listen$")
+	says := get[string](w, `document.querySelector("#listen-answer").innerText`)
+	for _, want := range []string{"4 of 5 notes heard", "not heard: string 1 fret 2", "You said of 1 notes: 0 clear, 1 buzzing."} {
+		if !strings.Contains(says, want) {
+			t.Errorf("without %q: %s", want, says)
+		}
+	}
+	csv, _ := c.get(neck + "/listen/answers.csv")
+	if got := strings.Split(csv, "\n"); len(got) != 3 || !strings.HasSuffix(got[1], ",light,buzzes") || !strings.HasPrefix(got[1], "1,") {
+		t.Errorf("answers: %q", csv)
+	}
+	w.unfold()
+	w.listenLooks("heard", engine)
+}
+
+// listenLooks tries a state of the page: rules of axe-core, and every screen.
+func (w *window) listenLooks(state, engine string) {
+	w.t.Helper()
+	get[bool](w, engine)
+	for _, scheme := range []string{"light", "dark"} {
+		w.scheme(scheme)
+		for _, v := range w.rules() {
+			w.t.Errorf("%s, %s: %s", state, scheme, v.words())
+		}
+		for _, s := range []size{{"360", 360, 740, true}, {"820", 820, 1180, true}, {"2560", 2560, 1440, false}} {
+			w.resize(s)
+			if f := get[fit](w, fits); f.Width > f.Window || len(f.Small) > 0 {
+				w.t.Errorf("%s, %s: %+v", state, s.name, f)
+			}
+			if dir := os.Getenv("RINGTRUE_TEST_PICTURES"); dir != "" {
+				if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("listen-%s-%s-%s.png", state, s.name, scheme)), ask(w, chromedp.FullScreenshot(100)), 0o600); err != nil {
+					w.t.Fatal(err)
+				}
+			}
+		}
+	}
+}
