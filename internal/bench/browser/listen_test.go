@@ -45,7 +45,7 @@ func microphone(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
+	a, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,10 +53,14 @@ func microphone(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const each = 11 * sound.RateHz / 10 // a note and its pause
 	x := make([]float64, sound.RateHz/2)
-	for _, note := range []int{0, 1, 3, 4} {
-		x = append(x, c[1].Samples[sound.RateHz/10+note*each:][:each]...)
+	for _, fret := range []int{0, 1, 3, 4} {
+		n := a.Notes[fret]
+		if n.String != 1 || n.Fret != fret {
+			t.Fatalf("string %d, fret %d", n.String, n.Fret)
+		}
+		x = append(x, c[1].Samples[int(n.TimeS*sound.RateHz):][:int(n.SecondsS*sound.RateHz)]...)
+		x = append(x, make([]float64, sound.RateHz/5)...)
 	}
 	x = append(x, make([]float64, 2*sound.RateHz)...)
 	r := rand.New(rand.NewPCG(1, 1))
