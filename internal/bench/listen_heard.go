@@ -176,16 +176,13 @@ func (s *Server) heardOf(ctx context.Context, k *draft.Neck, q answer.ListenRequ
 
 // giveHeard gives a file of what was heard last: what makes its bytes, none where it
 // has none.
-func (s *Server) giveHeard(kind, ending string, of func(*heardNeck) ([]byte, error)) func(http.ResponseWriter, *http.Request, *draft.Neck) error {
+func (s *Server) giveHeard(kind, ending string, of func(*heardNeck) []byte) func(http.ResponseWriter, *http.Request, *draft.Neck) error {
 	return func(w http.ResponseWriter, _ *http.Request, k *draft.Neck) error {
 		last := s.heardLast.of(k.ID())
 		if last == nil {
 			return refuse(http.StatusNotFound, s.renderer.words.Say("listen.nothing"))
 		}
-		data, err := of(last)
-		if err != nil {
-			return err
-		}
+		data := of(last)
 		if len(data) == 0 {
 			return refuse(http.StatusNotFound, s.renderer.words.Say("listen.nothing"))
 		}
@@ -193,13 +190,13 @@ func (s *Server) giveHeard(kind, ending string, of func(*heardNeck) ([]byte, err
 	}
 }
 
-func heardStrings(h *heardNeck) ([]byte, error) { return []byte(h.learned), nil }
+func heardStrings(h *heardNeck) []byte { return []byte(h.learned) }
 
-func heardSound(h *heardNeck) ([]byte, error) { return h.sound, nil }
+func heardSound(h *heardNeck) []byte { return h.sound }
 
-func heardAnswers(h *heardNeck) ([]byte, error) {
+func heardAnswers(h *heardNeck) []byte {
 	if len(h.ears) == 0 {
-		return nil, nil
+		return nil
 	}
 	return playthrough.CSV(h.ears)
 }

@@ -134,8 +134,8 @@ func (l *renderer) listenHint(state playthrough.State) string {
 const (
 	signNext    = "next"
 	signHeard   = "heard"
-	signClear   = "clear"
-	signBuzzes  = "buzzes"
+	signClear   = string(playthrough.Clear)
+	signBuzzes  = string(playthrough.Buzzes)
 	signLeftOut = "left"
 	signToPlay  = "toplay"
 )

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/bench/playthrough"
 	"ringtrue/internal/listen"
 	"ringtrue/internal/text"
 )
@@ -133,7 +134,7 @@ func (l *renderer) listenResult(of *heardNeck) *listenResult {
 	r := &a.Report
 	out := &listenResult{Head: inSentence(text.ListenHead(r)), Kind: "not-level", Fits: a.Fits, Learned: of.learned != "", Sound: of.sound != nil}
 	for _, e := range of.ears {
-		if out.Ears++; e.Heard == "clear" {
+		if out.Ears++; e.Heard == playthrough.Clear {
 			out.Clear++
 		} else {
 			out.Buzzes++

@@ -101,7 +101,9 @@ func TestListen_ByMicrophone(t *testing.T) {
 	if now := get[string](w, `document.querySelector("#listen-now").innerText`); !strings.Contains(now, "open string") {
 		t.Errorf("at first: %s", now)
 	}
-	sign := func(fret int) string { return fmt.Sprintf(`document.querySelector('[data-note="1-%d"]').dataset.sign`, fret) }
+	sign := func(fret int) string {
+		return fmt.Sprintf(`document.querySelector('[data-note="1-%d"]').dataset.sign`, fret)
+	}
 	w.until(sign(0) + ` === "heard"`)
 	w.keys("b")
 	w.until(`document.querySelector("#listen-now").innerText.includes("Every note is past")`)

@@ -1,22 +1,22 @@
 package playthrough
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/csv"
 	"slices"
 	"strconv"
 
 	"ringtrue/internal/listen"
+	"ringtrue/internal/play"
+	"ringtrue/internal/table"
 )
 
 // Ear is what the player heard of a note.
 type Ear string
 
-// What an ear says.
+// What an ear says: verdicts of a note.
 const (
-	Clear  Ear = "clear"
-	Buzzes Ear = "buzzes"
+	Clear  = Ear(play.Clear)
+	Buzzes = Ear(play.Buzzes)
 )
 
 // Mark is a key pressed while playing, at a sample.
@@ -107,13 +107,10 @@ func (t *Take) points(r *listen.Report) (all []point) {
 }
 
 // CSV writes answers as a file: string, fret, touch, heard.
-func CSV(all []Answer) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
+func CSV(all []Answer) []byte {
 	rows := [][]string{{"string", "fret", "touch", "heard"}}
 	for _, a := range all {
 		rows = append(rows, []string{strconv.Itoa(a.String), strconv.Itoa(a.Fret), a.Touch, string(a.Heard)})
 	}
-	err := w.WriteAll(rows)
-	return b.Bytes(), err
+	return table.Commas(rows)
 }
