@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"ringtrue/internal/answer"
@@ -106,6 +108,9 @@ func TestListen_ByMicrophone(t *testing.T) {
 	}
 	w.until(sign(0) + ` === "heard"`)
 	w.keys("b")
+	w.goAway() // what is played meanwhile waits
+	w.until(`document.querySelector("#listen-hint").innerText.includes("No answer from the bench")`)
+	w.back()
 	w.until(`document.querySelector("#listen-now").innerText.includes("Every note is past")`)
 	for fret, want := range map[int]string{2: "left", 3: "heard", 4: "heard"} {
 		if got := get[string](w, sign(fret)); got != want {
@@ -119,7 +124,7 @@ func TestListen_ByMicrophone(t *testing.T) {
 	w.resize(desktop())
 	w.leave("#listen-end button", neck+"/listen$")
 	says := get[string](w, `document.querySelector("#listen-answer").innerText`)
-	for _, want := range []string{"4 of 5 notes heard", "not heard: string 1 fret 2", "You said of 1 notes: 0 clear, 1 buzzing."} {
+	for _, want := range []string{"4 of 5 notes heard", "not heard: string 1 fret 2", "Notes you judged: 1. Clear: 0. Buzzes: 1."} {
 		if !strings.Contains(says, want) {
 			t.Errorf("without %q: %s", want, says)
 		}
@@ -153,4 +158,52 @@ func (w *window) listenLooks(state, engine string) {
 			}
 		}
 	}
+}
+
+// Where there is no microphone the page says so, and takes a recording: one that is no
+// sound is refused in the page, one that is no WAV file is turned into one there. Without
+// script a WAV file is taken as it is.
+func TestListen_HandedIn(t *testing.T) {
+	t.Parallel()
+	b := serve(t)
+	c := newClient(t, b.base)
+	to, err := c.file("/necks", "small.toml", []byte(oneString), "from", "file")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := strings.TrimSuffix(to, "/pass") + "/listen"
+	w := open(t, startChromium(t), b.base, phone())
+	send(w, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
+		Source: `Object.defineProperty(navigator, "mediaDevices", { value: undefined })`}) // as over http from another machine
+	w.visit(path)
+	if !get[bool](w, `document.querySelector("#listen-begin").hidden && document.querySelector("#listen-none").checkVisibility()`) {
+		t.Error("the page doesn't say that it can't listen")
+	}
+	if p := get[primary](w, primaries); p.N != 1 {
+		t.Errorf("%d primary actions: %s", p.N, p.Where)
+	}
+	choose := `(() => { const f = document.querySelector("#listen-hand").elements; f.string.value = "1"; return true; })()`
+	hand := func(file string) {
+		w.upload("#recording", file)
+		get[bool](w, choose)
+		w.press("#listen-hand button")
+	}
+	song := filepath.Join(t.TempDir(), "song.mp3")
+	if err := os.WriteFile(song, []byte("ID3 no sound at all"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	hand(song)
+	w.until(`document.querySelector("#listen-hand [role=status]").innerText.includes("can't read that file")`)
+	played, err := filepath.Abs("testdata/played.ogg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const heard = `document.querySelector("#listen-says")?.innerText === "4 of 5 notes heard"`
+	hand(played)
+	w.until(heard)
+	send(w, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	w.visit(path + "?") // what was heard before is replaced
+	w.upload("#recording", microphone(t))
+	w.press("#listen-hand button")
+	w.until(`document.querySelector("#listen-says")?.innerText === "4 of 10 notes heard"`)
 }
