@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
@@ -135,6 +136,22 @@ func TestListen_ByMicrophone(t *testing.T) {
 	}
 	w.unfold()
 	w.listenLooks("heard", engine)
+	// A page that is left listens no more, and the bench forgets what it sent.
+	w.resize(desktop())
+	w.press("#listen-begin button")
+	w.until(`document.querySelector("#listen-end").elements.take.value`)
+	sounds := neck + "/listen/sound?take=" + get[string](w, `document.querySelector("#listen-end").elements.take.value`)
+	if _, err := c.form(sounds); err == nil || !strings.Contains(err.Error(), "400") { // no sound came with it
+		t.Errorf("while it is played: %v", err)
+	}
+	w.visit("/")
+	for end := time.Now().Add(answerWait); ; time.Sleep(5 * time.Millisecond) {
+		if _, err := c.form(sounds); err != nil && strings.Contains(err.Error(), "410") {
+			break
+		} else if time.Now().After(end) {
+			t.Fatalf("a page that was left still listens: %v", err)
+		}
+	}
 }
 
 // listenLooks tries a state of the page: rules of axe-core, and every screen.

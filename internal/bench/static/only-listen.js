@@ -21,7 +21,7 @@
 
   // How far it is, as the bench says.
   const show = (a) => {
-    take = a.take;
+    take = end.elements.take.value = a.take;
     for (const [sel, html] of [["#listen-now", a.now], ["#listen-list", a.list]]) {
       const place = $(sel), came = place.cloneNode(false);
       came.innerHTML = html;
@@ -147,7 +147,6 @@
     e.preventDefault();
     stop();
     await flush();
-    end.elements.take.value = take;
     ended = true;
     end.submit();
   });
