@@ -26,6 +26,7 @@ func floors() []string {
 		"bench",
 		"bench/draft",
 		"bench/serialgauge",
+		"bench/playthrough",
 		"sheet",
 		"answer",
 		"trial",

@@ -111,6 +111,7 @@ func (l *renderer) tabs(id, page string) []tab {
 		{"plan", "/plan"},
 		{"play", "/play"},
 		{"setup", "/setup"},
+		{"listen", "/listen"},
 		{"neck", "/neck"},
 		{"gauge", "/gauge"},
 		{"files", "/files"},

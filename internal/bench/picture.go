@@ -84,8 +84,11 @@ type place struct {
 	y     []float64 // of each fret in the picture
 }
 
-func newPlace(s *draft.State) *place {
-	p := &place{s: s, lanes: lanesOf(s)}
+func newPlace(s *draft.State) *place { return newPlaceOf(s, lanesOf(s)) }
+
+// newPlaceOf is newPlace with the lanes to show.
+func newPlaceOf(s *draft.State, lanes []float64) *place {
+	p := &place{s: s, lanes: lanes}
 	p.wide = numbers + beside + 2*edge + laneStep*float64(len(p.lanes)-1)
 	y := headRoom + plateHigh/2
 	first := s.Layout.FirstFret()

@@ -10,9 +10,11 @@ import (
 	"net/http"
 	"net/netip"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/bench/playthrough"
 	"ringtrue/internal/bench/serialgauge"
 	"ringtrue/internal/book"
 	"ringtrue/internal/neck"
@@ -89,6 +91,9 @@ type Server struct {
 	judged    judgements
 	leads     leads
 	line      line
+	takes     playthrough.Room
+	heardLast heardLast
+	listened  atomic.Int64 // recordings that were listened to
 	handler   http.Handler
 	stop      context.CancelFunc // ends requests that wait for news
 	stopped   context.Context

@@ -25,8 +25,8 @@ type staticFile struct {
 	sum  string
 }
 
-// loadStatic reads the static files; all of one kind are served as one, since
-// each request of a first visit costs more than its bytes. Only what stands in
+// loadStatic reads the static files; all of one kind that pages share are served
+// as one, since each request of a first visit costs more than its bytes. Only what stands in
 // this list is ever served: a request's path names no file.
 func loadStatic() (map[string]staticFile, error) {
 	entries, err := staticFiles.ReadDir("static")
@@ -81,17 +81,25 @@ func comesFirst(file string) int {
 	return len(first)
 }
 
+// onlyOne begins the name of a file that one page alone needs: the others do not load it.
+const onlyOne = "only-"
+
 // servedAs is the name under which a file of static/ is served, and its kind.
 func servedAs(file string) (name, kind string) {
-	switch path.Ext(file) {
+	switch kind = path.Ext(file); kind {
 	case ".css":
-		return "bench.css", "text/css; charset=utf-8"
+		name, kind = "bench.css", "text/css; charset=utf-8"
 	case ".js":
-		return "bench.js", "text/javascript; charset=utf-8"
+		name, kind = "bench.js", "text/javascript; charset=utf-8"
 	case ".png":
 		return file, "image/png"
+	default:
+		return file, "image/svg+xml"
 	}
-	return file, "image/svg+xml"
+	if strings.HasPrefix(file, onlyOne) {
+		name = file
+	}
+	return name, kind
 }
 
 // icon is what a browser asks for beside an answer that is no page of ours, such

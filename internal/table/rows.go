@@ -44,3 +44,10 @@ func Lines(rows [][]string) []byte {
 	w.Flush()
 	return out.Bytes()
 }
+
+// Commas writes rows as a file with commas, to be handed on.
+func Commas(rows [][]string) []byte {
+	var out bytes.Buffer
+	_ = csv.NewWriter(&out).WriteAll(rows) // into memory: no error
+	return out.Bytes()
+}

@@ -353,3 +353,9 @@ func ListenRests(r *listen.Report) []string {
 	}
 	return append(out, "whether a note buzzes is not told from its sound")
 }
+
+// ListenOnPage is a warning, or what follows, as a page says it: there are no options.
+func ListenOnPage(words string) string {
+	return strings.NewReplacer("Check the neck file, --strings, --from and --to.", "Check the neck file, and what you chose to play.",
+		"or use --learn", "or use the strings as heard").Replace(words)
+}

@@ -38,28 +38,36 @@ func desktop() size { return size{"desktop", 1366, 768, false} }
 // chromium is the one browser of all tests, nil where the machine has none: to start
 // one takes longer than most tests need it.
 var chromium = sync.OnceValues(func() (context.Context, error) {
+	ctx, end, err := launch()
+	if end != nil {
+		chromiumEnds <- end
+	}
+	return ctx, err
+})
+
+// launch starts a browser with more options, nil where the machine has none. Its own
+// calls home are off; what pages ask for is watched in window.
+func launch(more ...chromedp.ExecAllocatorOption) (context.Context, context.CancelFunc, error) {
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		path, err := exec.LookPath(name)
 		if err != nil {
 			continue
 		}
-		// Its own calls home are off; what pages ask for is watched in window.
 		options := append(chromedp.DefaultExecAllocatorOptions[:],
 			chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 			chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", true),
 			chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"),
 			chromedp.WSURLReadTimeout(answerWait),
 		)
-		ctx, end := chromedp.NewExecAllocator(context.Background(), options...)
-		chromiumEnds <- end
+		ctx, end := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 		ctx, _ = chromedp.NewContext(ctx, chromedp.WithErrorf(func(string, ...any) {})) // it ends with the one above
 		if err := chromedp.Do(ctx); err != nil {
-			return nil, fmt.Errorf("%s does not start: %w", path, err)
+			return nil, end, fmt.Errorf("%s does not start: %w", path, err)
 		}
-		return ctx, nil
+		return ctx, end, nil
 	}
-	return nil, nil
-})
+	return nil, nil, nil
+}
 
 // chromiumEnds holds what ends the browser, once one was started.
 var chromiumEnds = make(chan context.CancelFunc, 1)
@@ -73,10 +81,17 @@ func endChromium() {
 }
 
 // startChromium gives a profile of a browser of its own (cookies, store and cache
-// that no other test has), which ends with the test.
-func startChromium(t testing.TB) context.Context {
+// that no other test has), which ends with the test. With more options it is a browser
+// of its own.
+func startChromium(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	browser, err := chromium()
+	if len(more) > 0 {
+		var end context.CancelFunc
+		if browser, end, err = launch(more...); end != nil {
+			t.Cleanup(end)
+		}
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
