@@ -73,7 +73,7 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
 	}
 	if was != nil {
-		a.New, a.Notes = was.New, was.Notes
+		a.New, a.Notes, a.Heard = was.New, was.Notes, was.Heard
 	}
 	found, err := s.rows(ctx, where, func(r *book.Record, f book.Files) error {
 		x, err := archive.FolderOf(r, f)
