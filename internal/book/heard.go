@@ -12,6 +12,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"ringtrue/internal/name"
 	"ringtrue/internal/num"
 )
 
@@ -147,6 +148,16 @@ func (h *Heard) Check() error {
 		return fmt.Errorf("heard: %w: its sound has %d MB; at most %d are kept", ErrEntry, len(h.Sound)>>20, MaxSound>>20)
 	case h.Kept && Digest(h.Sound) != h.Recording:
 		return fmt.Errorf("heard: %w: its sound is another recording's", ErrEntry)
+	}
+	return nil
+}
+
+// Typed says what was typed wrong of a new play-through, wrapping ErrEntry.
+func (h *Heard) Typed() error {
+	for _, w := range []struct{ what, why string }{{"by", name.Typed(h.By)}, {"note", name.Typed(h.Note)}} {
+		if w.why != "" {
+			return fmt.Errorf("%s: %w: it %s", w.what, ErrEntry, w.why)
+		}
 	}
 	return nil
 }
