@@ -14,6 +14,8 @@ type BookShowAnswer struct {
 	Serial  string       `json:"serial"`
 	Model   string       `json:"model"`
 	Records []BookRecord `json:"records"` // in the order they were added
+	Heard   []HeardEntry `json:"heard,omitempty"`
+	Since   *HeardSince  `json:"heard_since,omitempty"` // the last heard beside the first
 
 	// Of one record, where it was asked for.
 	Answer *FretsAnswer `json:"answer,omitempty"`
@@ -76,7 +78,7 @@ func BookShow(ctx context.Context, s book.Store, serial string) (*BookShowAnswer
 		}
 		a.Records = append(a.Records, b)
 	}
-	return a, nil
+	return a, a.heard(ctx, s)
 }
 
 // BookOpen reads one record of a neck and judges its files: the one of a

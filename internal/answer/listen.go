@@ -20,6 +20,10 @@ type ListenAnswer struct {
 	listen.Report
 	Warnings []string `json:"warnings"`
 	Says     []string `json:"says"` // what follows from it, in words
+
+	// Of a neck in the book.
+	Since *HeardSince `json:"since,omitempty"`
+	Kept  *HeardKept  `json:"kept,omitempty"`
 }
 
 // ErrRecording is a fault of the recording's file.

@@ -32,6 +32,8 @@ type Figure struct {
 	crowns bool                                                 // told by crowns, not by the row alone
 	at     func(t *CrownTable, fret int) (v float64, told bool) // of crowns
 	value  func(*Row) (v float64, told bool)                    // of the row
+	heard  bool                                                 // told by what was heard, not by a record
+	played func(*Played) num.Opt                                // of it; nil: of its rings
 }
 
 // figureNames lists what may be asked for, with the words that explain it.
@@ -46,6 +48,8 @@ func figureNames() [][2]string {
 		{"findings", "frets with a finding, counted"},
 		{"refits", "the fewest refits that keep every crown above the least, counted"},
 		{"share", "the share of necks that are not level"},
+		{"cents", "what the best saddle leaves of the cents heard, rms over the neck"},
+		{"ring", "how long notes ring, as a share of the shop's median of each note"},
 		{"bend", "the radius that wire was bent to, where records carry it as the tag bend"},
 		{"tag:NAME", "any number that the tag NAME holds"},
 		{"pattern", "every fret and lane at once"},
@@ -110,6 +114,10 @@ func ParseFigure(text string, fret *int, lane *float64) (Figure, error) {
 		f = ofCount("refits", func(r *Row) int { return r.Refits })
 	case "share":
 		f = Figure{Name: "necks not level", Kind: drift.KindProportion, value: notLevel}
+	case "cents":
+		f = ofHeard("cents left by the best saddle", "cents", centsLeft)
+	case "ring":
+		f = ofHeard("ring over the shop's median", "", nil)
 	case "bend":
 		f = ofTag(name)
 	default:

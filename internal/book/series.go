@@ -57,6 +57,7 @@ const (
 	Untold                         // of Of necks do not tell the figure: left out
 	Undetermined                   // of Of necks have no crown that is determined: left out
 	DoubtfulCounts                 // of Of necks are in doubt: counted as level
+	HeardEarlier                   // play-throughs behind a later one of the same neck: left out
 )
 
 // maxInRange is the largest group whose range still tells most of its scatter;
@@ -89,6 +90,9 @@ func SeriesOf(ctx context.Context, s Scanner, q Query) (Series, error) {
 // values reads the figure of each neck.
 func (q Query) values(ctx context.Context, s Scanner) ([]neckValue, Filter, []Note, error) {
 	f := q.Figure
+	if f.heard {
+		return q.heardValues(ctx, s)
+	}
 	want := f.wants()
 	if q.By != "" {
 		want |= TagTextColumn
@@ -233,6 +237,8 @@ func NoneLike(ctx context.Context, s Scanner, f Filter) error {
 // untold says why no record tells the figure.
 func (f Figure) untold(necks int) error {
 	switch {
+	case f.heard:
+		return fmt.Errorf("%w: none of %d play-throughs has enough; cents need open strings and four frets or more, ring needs three necks of a model", ErrFigure, necks)
 	case f.tag == "bend":
 		return fmt.Errorf(`%w: none of %d records carries the tag bend, and heights over each lane's own line cannot tell the curve that all frets share; note the radius with each record: book add ... --tag "bend=254 mm"`, ErrFigure, necks)
 	case f.tag != "":

@@ -89,6 +89,8 @@ type Columned interface {
 type Store interface {
 	Notebook
 
+	Hearings
+
 	// Add makes one record, safe on disk when it returns. The same entry twice
 	// is one record. ErrEntry, ErrNotFound (what it corrects), ErrReadOnly, ErrFull.
 	Add(ctx context.Context, e *Entry) (Receipt, error)

@@ -96,7 +96,7 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
 	}
 	if was != nil {
-		a.New, a.Notes.New = was.New, was.Notes.New
+		a.New, a.Notes.New, a.Heard = was.New, was.Notes.New, was.Heard
 	}
 	found, err := s.rows(ctx, where, rowsTaker{func(r *book.Record, f book.Files) error {
 		x, err := archive.FolderOf(r, f)

@@ -64,6 +64,9 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 			err = exportNotes(ctx, st, dir, a)
 		}
 		if err == nil {
+			err = exportHeard(ctx, st, dir, a)
+		}
+		if err == nil {
 			unsound, err = archive.Unsound(ctx, st)
 		}
 		return err
@@ -80,7 +83,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 	s.sweep(time.Now(), foldersIn(dir)...)
 	if b.json {
 		err = s.printJSON(a)
-	} else if _, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), name.Visible(dir), a.New, notesToo(a.Notes)); err != nil {
+	} else if _, err = fmt.Fprintf(s.out, "%s in %s, %d new%s\n", text.Count(a.Records, "record"), name.Visible(dir), a.New, notesToo(a.Notes)+heardToo(a.Heard)); err != nil {
 		err = outputError(err)
 	}
 	if err != nil {

@@ -21,6 +21,13 @@ func exportNotes(ctx context.Context, st book.Store, dir string, a *archive.Expo
 	return err
 }
 
+// exportHeard writes what was heard of necks, likewise.
+func exportHeard(ctx context.Context, st book.Store, dir string, a *archive.Exported) error {
+	done, bad, refused, err := archive.ExportHeard(ctx, st, func(f archive.NoteFile) (bool, error) { return writeNote(dir, f) })
+	a.Heard, a.Bad, a.Refused = done, append(a.Bad, bad...), append(a.Refused, refused...)
+	return err
+}
+
 // writeNote writes one note: beside its place first, then renamed. One that is there is
 // left.
 func writeNote(dir string, f archive.NoteFile) (isNew bool, err error) {
@@ -59,4 +66,12 @@ func notesToo(n archive.Notes) string {
 		return ""
 	}
 	return fmt.Sprintf("; %s, %d new", text.Count(n.Notes, "note"), n.New)
+}
+
+// heardToo says the same of what was heard.
+func heardToo(n archive.Heard) string {
+	if n.Heard == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; %s, %d new", text.Count(n.Heard, "play-through"), n.New)
 }

@@ -71,7 +71,7 @@ func (s *streams) printImported(a *archive.Imported, asJSON bool) error {
 	if asJSON {
 		return s.printJSON(a)
 	}
-	if _, err := fmt.Fprintf(s.out, "%s, %d new%s\n", text.Count(a.Records, "record"), a.New, notesToo(a.Notes)); err != nil {
+	if _, err := fmt.Fprintf(s.out, "%s, %d new%s\n", text.Count(a.Records, "record"), a.New, notesToo(a.Notes)+heardToo(a.Heard)); err != nil {
 		return outputError(err)
 	}
 	return nil

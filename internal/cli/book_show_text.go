@@ -36,6 +36,7 @@ func (t bookShowText) print() {
 	for _, r := range a.Records {
 		t.record(w, r)
 	}
+	t.heard()
 	if a.Answer != nil {
 		fmt.Fprintln(t.out)
 		fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour, all: true}.print()

@@ -24,10 +24,21 @@ func workshopBook(t *testing.T, w booktest.Workshop) string {
 		t.Fatal(err)
 	}
 	var all []*book.Entry
+	var heard []book.Heard
 	for n := 1; n <= w.Necks; n++ {
 		all = append(all, w.Entry(n))
+		left := 1 + float64(n*n%7)/50
+		if n >= w.LotAt() {
+			left++
+		}
+		h := booktest.Played(all[n-1].Serial, left, 2+float64(n*n%5)/20)
+		h.Played = all[n-1].Derived.Taken
+		heard = append(heard, h)
 	}
 	if _, err := b.Import(context.Background(), all); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.AddHeard(context.Background(), heard); err != nil {
 		t.Fatal(err)
 	}
 	if err := b.Close(); err != nil {
@@ -64,6 +75,8 @@ func TestDriftBook_EveryFigure(t *testing.T) {
 		{[]string{"--of", "tag:bend", "--each", "5"}, []string{"bend, mm", "52 groups"}},
 		{[]string{"--of", "zone", "--each", "month"}, []string{"25 groups", "standard deviations"}},
 		{[]string{"--of", "zone", "--since", "2025-01-01", "--tag", "wire=lot7"}, []string{"132 values"}},
+		{[]string{"--of", "cents", "--by", "wire"}, []string{"cents left by the best saddle, cents: NOT STEADY", "from point 120 (000120)", "wire lot7: 141 values", "differ by more than chance"}},
+		{[]string{"--of", "ring", "--since", "2025-01-01", "--tag", "wire=lot7"}, []string{"ring over the shop's median: ", "132 values"}},
 		{[]string{"--of", "pattern", "--by", "wire"}, []string{"- fret 14 sits 0.021 mm high since neck 000120 (2024-12), with wire lot7", "By wire: mean of each fret"}},
 	} {
 		status, out, talk := ran(append([]string{"drift", "--all", "--book", path}, c.args...)...)

@@ -19,12 +19,13 @@ type listenOptions struct {
 	strings, learn string
 	from, to       int
 	a4             float64
+	book           listenBook
 }
 
 func newListenCommand(s *streams) *cobra.Command {
 	var o listenOptions
 	c := &cobra.Command{
-		Use:   "listen NECK RECORDING.wav",
+		Use:   "listen [NECK] RECORDING.wav",
 		Short: "Listen to a neck played through: cents, ring, strings",
 		Long: `listen finds the notes of a recording, names them by the order they were played in,
 and says how far each lies from equal temperament, how far saddle and nut should move
@@ -35,17 +36,16 @@ slower; two seconds where the ring counts. Damp the other strings. Leave out wha
 like: a note left out, played twice or played wrong is no harm. Record as WAV, 16 bit or
 more, any rate, in a quiet room, with noise suppression and automatic level off.
 
+With --serial the neck is one in the book: what has changed since it was first heard
+is told, and --keep saves what was heard with it.
+
 It never says whether a note buzzes: that cannot be told from a recording.`,
 		Example: `  ringtrue listen heron.toml played.wav
   ringtrue listen heron.toml treble.wav --strings 2,1 --from 12
   ringtrue listen heron.toml played.wav --learn strings.toml
-  ringtrue play heron.toml --set strings.toml --wav note.wav --string 6 --fret 3`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return inputErrorf("listen takes a neck file and a recording; see ringtrue listen --help")
-			}
-			return nil
-		},
+  ringtrue play heron.toml --set strings.toml --wav note.wav --string 6 --fret 3
+  ringtrue listen --serial 0412 played.wav --keep --by Ines`,
+		Args: o.book.args,
 		RunE: func(c *cobra.Command, args []string) error { return runListen(c, s, args, o) },
 	}
 	f := c.Flags()
@@ -56,14 +56,16 @@ It never says whether a note buzzes: that cannot be told from a recording.`,
 	f.IntVar(&o.to, "to", -1, "each string's last `FRET` (default the neck's last)")
 	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")
 	f.StringVar(&o.learn, "learn", "", "write the strings as heard into `FILE` (.toml), for play --set")
+	o.book.add(c)
 	return c
 }
 
 func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) error {
-	m, l, err := s.loadNeck(args[0])
+	m, l, name, err := s.listenNeck(c.Context(), args, o.book)
 	if err != nil {
 		return err
 	}
+	wav := args[len(args)-1]
 	var r answer.ListenRequest
 	r.Model, r.Layout, r.From, r.To, r.A4Hz = m, l, o.from, o.to, o.a4
 	if r.Strings, err = stringList(o.strings); err != nil {
@@ -75,7 +77,7 @@ func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) err
 	case c.Flags().Changed("to") && o.to < 0:
 		return inputErrorf("--to: %d is not a fret; use 0 or more", o.to)
 	}
-	if r.WAV, err = s.readFile(args[1], "recording", maxWAVBytes); err != nil {
+	if r.WAV, err = s.readFile(wav, "recording", maxWAVBytes); err != nil {
 		return err
 	}
 	tell, end := s.progress("listening")
@@ -83,15 +85,18 @@ func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) err
 	end()
 	var file answer.ErrRecording
 	if errors.As(err, &file) {
-		return inputErrorf("%s: %w", shown(args[1]), file)
+		return inputErrorf("%s: %w", shown(wav), file)
 	}
 	if err != nil {
-		return placed(args[0], "", err)
+		return placed(name, "", err)
 	}
 	if o.learn != "" {
 		if err := learn(a, r, o.learn); err != nil {
 			return err
 		}
+	}
+	if err := s.listenBook(c.Context(), a, r.WAV, o.book); err != nil {
+		return err
 	}
 	return s.say(o.json, a, func() {
 		s.short = !o.all

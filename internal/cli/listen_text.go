@@ -36,6 +36,10 @@ func (t listenText) print() {
 		wrap(w, "", text.ListenNoMoves)
 	}
 	lines(w, "", a.Says)
+	heardSince(w, a.Since)
+	if k := a.Kept; k != nil {
+		fmt.Fprintln(w, printable(text.HeardIsKept(k.Heard, k.Serial, k.New)))
+	}
 	if t.all {
 		t.whole()
 	}

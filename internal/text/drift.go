@@ -217,6 +217,8 @@ func BookNote(n book.Note) string {
 		return fmt.Sprintf("%d records stand behind a later one of the same neck and stage, and are left out", n.N)
 	case book.Untold:
 		return fmt.Sprintf("%d of %d necks are left out: their records do not tell the figure", n.N, n.Of)
+	case book.HeardEarlier:
+		return fmt.Sprintf("%d play-throughs left out: the same neck has a later one", n.N)
 	case book.Undetermined:
 		return fmt.Sprintf("%d of %d necks are left out: no crown of theirs is determined", n.N, n.Of)
 	}

@@ -45,6 +45,7 @@ type Checked struct {
 	OK      bool    `json:"ok"`
 	Records int     `json:"records"` // that were looked at
 	Notes   Notes   `json:"notes,omitzero"`
+	Heard   Heard   `json:"heard,omitzero"`
 	Bad     []Fault `json:"bad"`
 	Older   int     `json:"older"`  // undamaged, judged by an older version: Rebuild takes them over
 	Newer   int     `json:"newer"`  // undamaged, judged by a newer version
@@ -90,7 +91,7 @@ func Check(ctx context.Context, s book.Store, judge book.Judge, scope Scope) (*C
 		return nil, err
 	}
 	if !scope.New {
-		if err := errors.Join(a.verify(ctx, s), a.checkNotes(ctx, s), a.checkColumns(ctx, s)); err != nil {
+		if err := errors.Join(a.verify(ctx, s), a.checkNotes(ctx, s), a.checkHeard(ctx, s), a.checkColumns(ctx, s)); err != nil {
 			return nil, err
 		}
 	}

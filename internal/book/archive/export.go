@@ -28,6 +28,7 @@ type Exported struct {
 	Records int     `json:"records"` // that stand in the folder now
 	New     int     `json:"new"`     // of them written just now
 	Notes   Notes   `json:"notes,omitzero"`
+	Heard   Heard   `json:"heard,omitzero"`
 	Bad     []Fault `json:"bad"`     // damaged: left out, or only their results
 	Refused []Fault `json:"refused"` // in the way of which stands something else
 }

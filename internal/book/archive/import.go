@@ -29,6 +29,7 @@ type Imported struct {
 	Records int     `json:"records"`
 	New     int     `json:"new"`
 	Notes   Notes   `json:"notes,omitzero"`
+	Heard   Heard   `json:"heard,omitzero"`
 	Unread  []Fault `json:"unread"` // kept, but their files say nothing to this program
 }
 
@@ -50,6 +51,7 @@ type Whole struct {
 	Source
 	found  []found
 	notes  []book.Said
+	heard  []foundHeard
 	faults fileerr.List // with KeepGood: of what is left out
 }
 
@@ -59,6 +61,9 @@ type Whole struct {
 func Read(ctx context.Context, src Source, p book.Progress) (*Whole, error) {
 	w := &Whole{Source: src}
 	if err := w.readNotes(); err != nil {
+		return nil, err
+	}
+	if err := w.readHeard(); err != nil {
 		return nil, err
 	}
 	dirs, err := w.folders()
@@ -95,6 +100,9 @@ func (w *Whole) Put(ctx context.Context, s book.Store, p book.Progress, added fu
 	if err := im.putNotes(); err != nil {
 		return im.answer, err
 	}
+	if err := im.putHeard(); err != nil {
+		return im.answer, err
+	}
 	return im.answer, im.faults.Err()
 }
 
@@ -120,7 +128,7 @@ func (w *Whole) folders() (dirs []string, err error) {
 			}
 		}
 	}
-	if len(dirs)+len(w.notes)+len(w.faults) == 0 {
+	if len(dirs)+len(w.notes)+len(w.heard)+len(w.faults) == 0 {
 		w.faults.Add(w.Name, 0, "", "is no export: no SERIAL/RECORD-STAGE/record.json is in it")
 		return nil, w.faults.Err()
 	}

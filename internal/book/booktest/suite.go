@@ -41,6 +41,9 @@ func Run(t *testing.T, open Open) {
 		{"NotesComeBack", testNotes},
 		{"UnfitNotesLeaveNothing", testUnfitNotes},
 		{"TouchedSince", testTouched},
+		{"HeardComesBack", testHeard},
+		{"UnfitHeardLeavesNothing", testUnfitHeard},
+		{"HeardIsCharted", testHeardFigures},
 		{"SoundAfterAll", testSound},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -97,7 +97,7 @@ func open(ctx context.Context, address string, o Options, steps fs.FS) (*Store, 
 	db := stdlib.OpenDB(*cfg)
 	db.SetMaxOpenConns(maxConns)
 	db.SetMaxIdleConns(maxConns)
-	s.Reader = tables.Reader{DB: db, Position: "strpos", Quiet: "LOCK TABLE record IN SHARE ROW EXCLUSIVE MODE", Wrap: s.wrap, Try: tryFor(o.Patience), Now: o.Now, LockNotes: "LOCK TABLE note IN SHARE ROW EXCLUSIVE MODE", Lock: "LOCK TABLE recalculated IN SHARE ROW EXCLUSIVE MODE"}
+	s.Reader = tables.Reader{DB: db, Position: "strpos", Quiet: "LOCK TABLE record IN SHARE ROW EXCLUSIVE MODE", Wrap: s.wrap, Try: tryFor(o.Patience), Now: o.Now, LockNotes: "LOCK TABLE note IN SHARE ROW EXCLUSIVE MODE", LockHeard: "LOCK TABLE heard IN SHARE ROW EXCLUSIVE MODE", Lock: "LOCK TABLE recalculated IN SHARE ROW EXCLUSIVE MODE"}
 	err = tryFor(min(openPatience, o.Patience))(ctx, func(ctx context.Context) error { return s.wrap(db.PingContext(ctx)) })
 	if err == nil {
 		err = s.migrate(ctx, steps, o.Create)

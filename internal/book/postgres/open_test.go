@@ -95,8 +95,10 @@ func testNothingOverwritten(t *testing.T, server *booktest.Server) {
 	if _, err := s.AddNotes(context.Background(), []book.Said{{Serial: "0412", Text: "glued", At: time.Now()}}); err != nil {
 		t.Fatal(err)
 	}
+	booktest.KeepHeard(t, s)
 	for _, c := range []string{
 		"UPDATE note SET said = 'x'", "DELETE FROM note", "TRUNCATE note",
+		"UPDATE heard SET note = 'x'", "DELETE FROM heard", "TRUNCATE heard CASCADE", "UPDATE heard_sound SET bytes = '\\x00'", "DELETE FROM heard_sound", "TRUNCATE heard_sound",
 		"UPDATE record SET note = 'x'", "UPDATE record SET serial = 'x' WHERE number = 1", "UPDATE record SET added = 0", "UPDATE record SET seal = '\\x00'",
 		"DELETE FROM record", "UPDATE readings SET bytes = '\\x00'", "DELETE FROM readings", "UPDATE neck_file SET bytes = '\\x00'", "DELETE FROM neck_file",
 		"TRUNCATE readings", "TRUNCATE record CASCADE", "TRUNCATE neck_file CASCADE",

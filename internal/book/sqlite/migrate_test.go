@@ -208,8 +208,11 @@ func TestBook_NothingIsOverwritten(t *testing.T) {
 	if _, err := s.AddNotes(context.Background(), []book.Said{{Serial: "0412", Text: "glued", At: time.Now()}}); err != nil {
 		t.Fatal(err)
 	}
+	booktest.KeepHeard(t, s)
 	for _, c := range []string{
 		"UPDATE note SET said = 'x'", "DELETE FROM note", "REPLACE INTO note SELECT * FROM note",
+		"UPDATE heard SET note = 'x'", "DELETE FROM heard", "REPLACE INTO heard SELECT * FROM heard",
+		"UPDATE heard_sound SET bytes = x'00'", "DELETE FROM heard_sound", "REPLACE INTO heard_sound (heard, bytes) VALUES (1, x'00')",
 		"UPDATE record SET note = 'x'", "UPDATE record SET serial = 'x' WHERE number = 1", "UPDATE record SET number = 9 WHERE number = 1",
 		"UPDATE record SET tags = '{}'", "UPDATE record SET added = 0", "UPDATE record SET seal = x'00'",
 		"DELETE FROM record", "UPDATE readings SET bytes = x'00'", "DELETE FROM readings", "UPDATE neck_file SET bytes = x'00'", "DELETE FROM neck_file",

@@ -21,6 +21,7 @@ type Reader struct {
 
 	Now       func() time.Time // the clock of notes
 	LockNotes string           // the question that keeps other writers of notes out; "": a transaction does
+	LockHeard string           // the same of what was heard
 	// Quiet keeps others from changing records for the rest of a transaction; "" where
 	// a transaction does so by itself.
 	Quiet string
