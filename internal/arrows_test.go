@@ -35,6 +35,7 @@ func floors() []string {
 		"findings",
 		"setup",
 		"listen",
+		"ear",
 		"tune",
 		"demo",
 		"sound",

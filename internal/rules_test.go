@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               11000,
+		"cli":               11150,
 		"bench/browser":     100,
 		"bench":             9100,
 		"bench/serialgauge": 550,
@@ -253,12 +253,13 @@ func ceilings() map[string]int {
 		"sheet":             5750,
 		"answer":            3650,
 		"trial":             2550,
-		"text":              5250,
+		"text":              5450,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
 		"setup":             1080,
 		"listen":            700,
+		"ear":               1250,
 		"heard":             1450,
 		"recording":         300,
 		"tune":              550,
