@@ -25,19 +25,20 @@ type kind struct {
 	waveMM           float64 // root mean square
 	wave             string
 	named            float64 // share that must be named at least, where a fret is high
+	most             float64 // share in which another fret may be named: 0.03 is promised, but not for a poor ear
 	short            bool
 }
 
 func kinds() []kind {
 	is := func(name string, edit func(*kind)) kind {
-		k := kind{name: name, harder: 1, wrong: 0.1, light: 0.3}
+		k := kind{name: name, harder: 1, wrong: 0.1, light: 0.3, most: 0.03}
 		edit(&k)
 		return k
 	}
 	return []kind{
 		is("as told", func(*kind) {}),
 		is("a sound ear", func(k *kind) { k.wrong = 0 }),
-		is("one in five wrong", func(k *kind) { k.wrong = 0.2 }),
+		is("one in five wrong", func(k *kind) { k.wrong, k.most = 0.2, 0.08 }),
 		is("1.5 times as hard", func(k *kind) { k.harder, k.short = 1.5, true }),
 		is("0.7 times as hard", func(k *kind) { k.harder = 0.7 }),
 		is("a sine of 0.02", func(k *kind) { k.waveMM, k.wave, k.short = 0.02, "sine", true }),
@@ -198,7 +199,7 @@ func TestWeigh_InventedNecks(t *testing.T) {
 		}
 		share := func(n int) float64 { return float64(n) / float64(necks) }
 		t.Logf("%-20s %4d necks, %5.1f notes buzz, named %.3f, another %.3f", k.name, necks, share(buzzing), share(right), share(others))
-		if share(others) >= 0.03 || share(right) < k.named {
+		if share(others) >= k.most || share(right) < k.named {
 			t.Errorf("%s: named %.3f, another fret %.3f", k.name, share(right), share(others))
 		}
 	}
