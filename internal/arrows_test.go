@@ -36,6 +36,7 @@ func floors() []string {
 		"findings",
 		"setup",
 		"listen",
+		"ear",
 		"tune",
 		"demo",
 		"sound",
