@@ -19,7 +19,7 @@ const seconds = 0.25
 type note struct {
 	name     string
 	span     play.Span
-	damping  stringset.Square
+	damping  stringset.Law
 	pluck    play.Pluck
 	x, floor []float64 // of the crowns beyond the stop, from the stop and above the rest line
 	rateHz   float64
@@ -79,7 +79,7 @@ func stringNotes(m neck.Model, l *geometry.Layout, i int, touch neck.Touch) ([]n
 	}
 	var notes []note
 	for _, stop := range under.Stops(setup, rest)[:l.LastFret()] {
-		n := note{name: fmt.Sprintf("string %d, fret %d", i+1, stop.Fret), damping: stringset.Square{Base: m.Strings.Damping.Base, Square: m.Strings.Damping.Square}}
+		n := note{name: fmt.Sprintf("string %d, fret %d", i+1, stop.Fret), damping: stringset.Law{Base: m.Strings.Damping.Base, Square: m.Strings.Damping.Square}}
 		n.span = play.Span{LengthMM: stop.LengthMM, TensionN: s.TensionN, MassGPerM: s.MassGPerM, StiffnessNMM2: s.StiffnessNMM2, Decay: n.damping}
 		for _, c := range under.Crowns[stop.Beyond:] {
 			n.x, n.floor = append(n.x, c.XMM-stop.XMM), append(n.floor, -stop.Gap(c, rest))
