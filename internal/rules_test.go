@@ -309,7 +309,7 @@ func ceilings() map[string]int {
 		"unit":              500,
 		"fileerr":           300,
 		"name":              130,
-		"casetest":          220,
+		"casetest":          250,
 		"num":               800,
 	}
 }

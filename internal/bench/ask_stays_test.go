@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
 )
@@ -38,6 +39,7 @@ func TestAskStays_UntilAnswered(t *testing.T) {
 // A misread too small for a question, found out by all readings together, stays
 // told too. A second try that agrees keeps both; the button keeps the one.
 func TestAskStays_FoundByAll(t *testing.T) {
+	casetest.OneByOne(t)
 	wrong := fmt.Sprintf("%.3f", seated(t)[50].Value+0.07)
 	for _, again := range []bool{true, false} {
 		_, _, s := typed(t, 54, map[int]string{50: wrong}, func(k int, s *screen) {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/reading"
 )
 
@@ -39,6 +40,7 @@ func typed(t *testing.T, n int, wrong map[int]string, each func(k int, s *screen
 // taken, and until it is answered; no other reading is. Of the first reading
 // the second tells that one of both is wrong, and the third which.
 func TestAsk_TenfoldInFirstLane(t *testing.T) {
+	casetest.OneByOne(t)
 	all := seated(t)
 	for _, at := range []int{0, 1, 2, 5, 12} {
 		ten := fmt.Sprintf("%.2f", 10*all[at].Value)

@@ -10,6 +10,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/casetest"
 )
 
 // withBook is a bench with a book of necks, some of another wire, the last
@@ -51,6 +52,7 @@ func withBook(t *testing.T, set ...func(*Config)) *try {
 }
 
 func TestHistory_ListShowCompare(t *testing.T) {
+	casetest.OneByOne(t)
 	b := withBook(t)
 	b.sees("/book", "0412", "0504", "seated, levelled", "&lt;script&gt;")
 	if text := b.sees("/book?part=041", "0412"); strings.Contains(text, "0504") {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"regexp"
+	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
 )
@@ -64,6 +65,7 @@ func everyPage(t *testing.T, b *try) map[string]string {
 
 // No page and no picture of an inch shop says a length in mm.
 func TestInches_NoMixture(t *testing.T) {
+	casetest.OneByOne(t)
 	for p, page := range everyPage(t, withBook(t, inInches)) {
 		words := read(page)
 		if len(words) < 5 {
@@ -88,6 +90,7 @@ func pageOf(path, page string) string {
 // What pages say is what they say in mm over 25.4: totals, limits, tables, advice,
 // hints, what a slider writes, a picture's axis.
 func TestInches_Numbers(t *testing.T) {
+	casetest.OneByOne(t)
 	inches, mm := withBook(t, inInches), withBook(t)
 	in, metric := inches.refittedNeck(), mm.refittedNeck()
 	for _, c := range []struct{ page, inches, mm string }{

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"io"
 	"net/http/httptest"
+	"ringtrue/internal/casetest"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,6 +19,7 @@ const maxAnswer = 12_000
 // middle of a pass, and put in place part by part it makes the page that a screen
 // gets that comes anew.
 func TestParts_WhatChanged(t *testing.T) {
+	casetest.OneByOne(t)
 	for name, lanes := range map[string]int{"heron.toml": 6, "heron-twelve.toml": 12} {
 		b := newTry(t, nil)
 		k, err := b.folder.Begin(name, example(t, name), "", "")

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 )
 
 // readNeck is the example neck with its readings.
@@ -117,6 +118,7 @@ func TestPlan_WithoutReadings(t *testing.T) {
 
 // The paper is as large as it says, and its text can be read by a program.
 func TestPlan_PDF(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path := b.refittedNeck()
 	for paper, size := range map[string]string{"a4": "595.28 841.89", "letter": "612.00 792.00"} {

@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
 )
 
 func TestPlay_ReadPlannedPerfect(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path := b.readNeck()
 	count := func(text, kind string) int { return strings.Count(text, `data-kind="`+kind+`"`) }
@@ -45,6 +47,7 @@ func TestPlay_ReadPlannedPerfect(t *testing.T) {
 // The slider's quick answer and the whole one speak of the same notes; what the
 // quick one calls clear is clear.
 func TestPlay_TryAction(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path := b.readNeck()
 	get := func(query string) string {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/text"
 )
@@ -19,6 +20,7 @@ import (
 // lands on its crown, the misread at fret 9 is told while the gauge is there,
 // and taken again it is told no more.
 func TestRead_WholeNeckAsAGaugeTypes(t *testing.T) {
+	casetest.OneByOne(t)
 	if testing.Short() {
 		t.Skip("132 answers are long under the race detector; TestRead_Steps reads a few")
 	}
@@ -328,6 +330,7 @@ func TestRead_EveryGaugeThatIsLed(t *testing.T) {
 
 // By two fields and a button every crown of a pass is reached, whatever the gauge.
 func TestRead_GoToEachCrown(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path := b.open()
 	b.begin(path, "bridge")

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
 )
@@ -21,6 +22,7 @@ func measuredQuery(first, action string) string {
 // The page asks for what was measured, the bass left; sent, it says what to take off,
 // keeps what was typed, and gives the sheet to print.
 func TestSetup_Sheet(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path := b.open()
 	empty := b.sees(path+"/setup", "Set-up sheet", "What you measured, mm", `name="held6"`, "taken as perfect")

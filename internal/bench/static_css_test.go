@@ -2,6 +2,7 @@ package bench
 
 import (
 	"regexp"
+	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
 )
@@ -33,6 +34,7 @@ func loaded(t *testing.T) map[string]staticFile {
 // Every class that a chart draws has a rule in the style sheet, and so has every colour
 // of a map.
 func TestStyle_EveryInkHasItsRule(t *testing.T) {
+	casetest.OneByOne(t)
 	css := string(loaded(t)["bench.css"].data)
 	b := withBook(t)
 	text := b.sees("/book/drift?of=zone&by=wire", "plot") + b.sees("/book/drift?of=pattern", "plot", "crownmap") + b.sees("/book/neck?serial=0412&from=seated&to=levelled", "crownmap", "plot")

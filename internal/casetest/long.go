@@ -1,6 +1,9 @@
 package casetest
 
-import "os"
+import (
+	"os"
+	"testing"
+)
 
 // Long is whether a test that draws many necks, or types many readings, does all of
 // them, and not the fewer that find the same fault in seconds: with
@@ -13,4 +16,13 @@ func Many(long, otherwise int) int {
 		return long
 	}
 	return otherwise
+}
+
+// OneByOne skips a long test, in a short run under the race detector, in which nothing
+// runs side by side that shorter tests of the package do not run too.
+func OneByOne(t testing.TB) {
+	t.Helper()
+	if racing && testing.Short() {
+		t.Skip("nothing here runs side by side that other tests do not")
+	}
 }

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/level"
 	"ringtrue/internal/straight"
 )
@@ -83,6 +84,7 @@ func ask(lanes []level.Lane) Ask {
 // Necks of the kind that come to the bench: hands that scatter carry the chosen
 // moves out and arrive, most of them at once, with little more metal than planned.
 func TestChoose_Arrives(t *testing.T) {
+	casetest.OneByOne(t)
 	r := rand.New(rand.NewPCG(5, 1))
 	arrived, necks, metal, planned, lines := 0.0, 0, 0.0, 0.0, 0
 	for necks < 12 {

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/reading"
 )
 
@@ -54,6 +55,7 @@ func fartherU(seed uint64, bridged bool) float64 {
 // TestFrom_Invariant: no answer changes under an offset and tilt of any pass,
 // with the order of the rows, or with the strings counted from the other side.
 func TestFrom_Invariant(t *testing.T) {
+	casetest.OneByOne(t)
 	rapid.Check(t, func(r *rapid.T) {
 		seed := rapid.Uint64Range(0, 1000).Draw(r, "seed")
 		s := newSimulated(t, seed, 14, 6)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -168,6 +169,7 @@ func rms(v []float64) float64 {
 // one fret look like a crooked fret, the more so the finer the gauge; its
 // uncertainty then says so.
 func TestFrom_MisreadsAndScatter(t *testing.T) {
+	casetest.OneByOne(t)
 	for u, want := range map[float64]struct{ rms, missed float64 }{0.002: {0.80, 0.10}, 0.005: {0.65, 0.04}} {
 		var all, normal []float64
 		missed, invented, planted := 0, 0, 0

@@ -54,6 +54,7 @@ func noisyLanes(c Case, count int, u float64) (lanes []Lane) {
 // Each draw says what judging that very neck says: every string run against its
 // frets, every lowest action and every least metal worked out by itself.
 func TestDoubt_AgainstFullJudgement(t *testing.T) {
+	casetest.OneByOne(t)
 	draws := 12
 	if testing.Short() {
 		draws = 3

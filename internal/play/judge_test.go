@@ -102,6 +102,7 @@ func TestLowestAction_ClearMeansClear(t *testing.T) {
 // With the least clear metal off, the simulation finds every note clear, and
 // with any crown's share given back by 2 µm it does not.
 func TestLeastMetal_ClearMeansClear(t *testing.T) {
+	casetest.OneByOne(t)
 	taken := 0
 	for i, s := range heronSet {
 		c := heron(t, s, 1.5, scattered(i+20))
@@ -148,6 +149,7 @@ func TestLeastMetal_ClearMeansClear(t *testing.T) {
 // Every verdict comes from the same physics: no note with a contact has a
 // stiff-string margin, and none without lacks one.
 func TestJudge_VerdictsAgreeWithOwnReach(t *testing.T) {
+	casetest.OneByOne(t)
 	seen := map[Verdict]int{}
 	for i, s := range heronSet {
 		for _, action := range []float64{0.6, 1.1, 1.5, 2.5} {

@@ -156,6 +156,7 @@ func TestLeastMetal_GLPKStored(t *testing.T) {
 // The same against the solver itself, crown by crown, where it is installed
 // (Debian: glpk-utils). RINGTRUE_KEEP_GLPSOL=1 keeps its answers in testdata.
 func TestLeastMetal_GLPK(t *testing.T) {
+	casetest.OneByOne(t)
 	glpsol, err := exec.LookPath("glpsol")
 	if err != nil {
 		t.Skip("glpsol is not installed; its answers in testdata stand for it")

@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/num"
 )
 
@@ -39,6 +40,7 @@ func placesOf(frets, lanes []int) map[Place]bool {
 // What was never right is told from what wore and from what rose, and where readings
 // are too rough nothing is: over many necks, hardly ever a false word.
 func TestCourse_TruthKnown(t *testing.T) {
+	casetest.OneByOne(t)
 	whole, wornAt := placesOf([]int{12}, []int{1, 2, 3, 4, 5, 6}), placesOf([]int{1, 2, 3}, []int{2, 3})
 	still := func(*rand.Rand) func(int, float64) float64 { return func(int, float64) float64 { return 0 } }
 	worn := func(mm float64) func(*rand.Rand) func(int, float64) float64 {

@@ -3,6 +3,7 @@ package wear
 import (
 	"math"
 	"math/rand/v2"
+	"ringtrue/internal/casetest"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -85,6 +86,7 @@ func together(a, b *mat.SymDense) *mat.SymDense {
 // Whatever reads the two stages, and be it different gauges, a neck that did not
 // change is hardly ever called changed, nor one whose rod was turned.
 func TestCompare_EveryGauge(t *testing.T) {
+	casetest.OneByOne(t)
 	bridge, beam, edge := bridgeCov(0.003), diagonal(frets, 0.005), diagonal(frets, 0.006)
 	tried := necks() / 4
 	noisy, called, doubt, all := 0, 0, 0, 0
@@ -138,6 +140,7 @@ func patchy(r *rand.Rand, mm float64) func(int, float64) float64 {
 // passes of a beam good to 0.005 mm at each stage, whether the rod was turned or
 // not, and by a bridge good to 0.003.
 func TestCompare_Patches(t *testing.T) {
+	casetest.OneByOne(t)
 	beam, bridge := diagonal(frets, 0.005/math.Sqrt2), bridgeCov(0.003)
 	for _, c := range []struct {
 		name          string

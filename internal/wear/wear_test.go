@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"ringtrue/internal/casetest"
 	"slices"
 	"testing"
 
@@ -135,6 +136,7 @@ func groove(mm float64) func(int, float64) float64 {
 
 // Grooves of 0.03 and 0.04 mm are found, at their depth, and nothing else.
 func TestCompare_FindsGrooves(t *testing.T) {
+	casetest.OneByOne(t)
 	for _, c := range []struct{ mm, sd, least float64 }{{0.03, 0.003, 0.97}, {0.04, 0.005, 0.85}, {0.04, 0.003, 0.999}} {
 		t.Run(fmt.Sprintf("%g mm by a gauge of %g mm", c.mm, c.sd), func(t *testing.T) {
 			r := rand.New(rand.NewPCG(5, 9))
@@ -209,6 +211,7 @@ func TestCompare_ManyWornCrowns(t *testing.T) {
 // A rod turned, a fret that sprang up, one end of one, one gone down alike, a
 // tongue that rose: none is worn.
 func TestCompare_MovesAreNotWear(t *testing.T) {
+	casetest.OneByOne(t)
 	cases := []struct {
 		name  string
 		moved []int

@@ -14,6 +14,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 )
 
 // damages are the ways in which a disk spoils a book.
@@ -60,6 +61,7 @@ const firstSeed = 18
 // TestDamage spoils books at seeded places. Whatever happens to a record is
 // either told or did no harm to it; nothing panics; all else can still be read.
 func TestDamage(t *testing.T) {
+	casetest.OneByOne(t)
 	const necks = 40
 	whole := filepath.Join(t.TempDir(), "book.db")
 	fill(t, whole, necks)

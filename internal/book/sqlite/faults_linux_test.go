@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/book"
+	"ringtrue/internal/casetest"
 )
 
 // everyFault has each call fail in each way; else they take turns.
@@ -44,6 +45,7 @@ func when(so bool, how int) int {
 // The disk fails at every call: it is said, the same open book goes on once the
 // disk is mended, and a program that comes later finds all that was promised.
 func TestFaults_EveryCall(t *testing.T) {
+	casetest.OneByOne(t)
 	t.Parallel()
 	for _, w := range workloads(t) {
 		t.Run(w.name, func(t *testing.T) {

@@ -14,6 +14,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 )
 
 // powerCuts is how many ways of losing power are tried at each call.
@@ -168,6 +169,7 @@ func copyIsWhole(path string, records int) error {
 // Power fails before and after every call that changes the disk: what was
 // promised is there, and the book is sound.
 func TestPower_EveryCall(t *testing.T) {
+	casetest.OneByOne(t)
 	t.Parallel()
 	for _, w := range workloads(t) {
 		t.Run(w.name, func(t *testing.T) {
