@@ -128,6 +128,7 @@ func TestInches_Numbers(t *testing.T) {
 
 // A slider's answer is in inches too.
 func TestInches_Tried(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, inInches)
 	r := httptest.NewRequest(http.MethodGet, b.readNeck()+"/play/try?raise=0.25&state=read", nil)
 	r.Header.Set("Accept", "application/json")

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/recording"
@@ -111,6 +112,7 @@ func sound(path, take string, at int, x []int16, marks ...string) *http.Request 
 // note is ticked off, the next is named, what was said of notes is kept, and the end tells
 // what the command tells of the same sound.
 func TestListen_PlayedThrough(t *testing.T) {
+	casetest.OneByOne(t)
 	b := newTry(t, nil)
 	path, x := b.openSmall(), playedSmall(t)
 	page := b.get(path + "/listen")

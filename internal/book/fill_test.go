@@ -13,6 +13,7 @@ import (
 	"ringtrue/internal/book/archive"
 	"ringtrue/internal/book/booktest"
 	"ringtrue/internal/book/sqlite"
+	"ringtrue/internal/casetest"
 )
 
 // TestFill: a book that is filled fast is one that check finds nothing in, spread
@@ -20,6 +21,7 @@ import (
 // one to measure with, checked but for the last day; RINGTRUE_FILL_VERSION is the version that judges, as
 // `ringtrue version` says it.
 func TestFill(t *testing.T) {
+	casetest.OneByOne(t)
 	path, necks, version := os.Getenv("RINGTRUE_FILL"), 130, os.Getenv("RINGTRUE_FILL_VERSION")
 	if path == "" {
 		path = t.TempDir() + "/book.db"

@@ -66,6 +66,7 @@ func figure(t *testing.T, of string) book.Figure {
 
 // Heights and seats against the crowns as they were, in order of time.
 func TestSeriesOf_CrownsAsTheyWere(t *testing.T) {
+	casetest.OneByOne(t)
 	const n = 97
 	w := booktest.Workshop{Necks: n, Seed: 5}
 	plain := func(number, fret int, lanes ...int) float64 {

@@ -95,6 +95,7 @@ func TestBends_FlatBoard(t *testing.T) {
 // A tight arch frets bends out; the radius that is said to save one does, and
 // one a little tighter does not.
 func TestBends_TightBoardFretsOut(t *testing.T) {
+	casetest.OneByOne(t)
 	b := boardOf(t, neck.Pair{184, 184}, 1.2)
 	bends, err := b.Bends(t.Context(), 2)
 	if err != nil {

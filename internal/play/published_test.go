@@ -88,6 +88,7 @@ func bassString() Span {
 }
 
 func TestRun_Issanchou2018TwentyFrets(t *testing.T) {
+	casetest.OneByOne(t)
 	m := atRate(bassString(), 192e3)
 	p := record(t, NewBarrier(m, bassX), released(m, bassAt, bassPluck), bassZ, 0.1, 501)
 	first, at := math.Inf(1), 0
@@ -168,6 +169,7 @@ func TestRun_ForceOnlyInContact(t *testing.T) {
 // Refined twice over, the contact run settles: each halving of the step brings
 // the impulses nearer to the finest run.
 func TestRun_ConvergesUnderRefinement(t *testing.T) {
+	casetest.OneByOne(t)
 	impulse := func(rate float64) float64 {
 		m := atRate(longString(), rate)
 		return record(t, NewBarrier(m, []float64{901.8}), released(m, 250, 3), []float64{-0.2}, 0.05).met.ImpulseNS

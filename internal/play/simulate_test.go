@@ -6,8 +6,10 @@ import (
 	"math"
 	"testing"
 
-	"pgregory.net/rapid"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/stringset"
+
+	"pgregory.net/rapid"
 )
 
 // sameMet compares a quick run with the plain one.
@@ -51,6 +53,7 @@ func guitarSpan(t interface{ Fatal(...any) }, tension, mass, ei float64, stop in
 }
 
 func TestSimulate_SameAsPlainRun(t *testing.T) {
+	casetest.OneByOne(t)
 	touched, clear := 0, 0
 	for _, str := range [][3]float64{{72.5, 0.398, 40.9}, {77, 1.14, 342}, {87.6, 7.68, 268}} {
 		for _, stop := range []int{0, 1, 5, 12, 20} {
