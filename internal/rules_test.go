@@ -245,7 +245,7 @@ func TestRules_RoomsKeepTheirSize(t *testing.T) {
 // grows past it does more than its name says, or says it at length.
 func ceilings() map[string]int {
 	return map[string]int{
-		"cli":               12950,
+		"cli":               13000,
 		"bench/browser":     100,
 		"bench":             10000,
 		"bench/serialgauge": 550,
@@ -275,7 +275,7 @@ func ceilings() map[string]int {
 		"inhand":            520,
 		"book/parquet":      250,
 		"book/column":       450,
-		"book/salvage":      950,
+		"book/salvage":      1150,
 		"book/pages":        800,
 		"board":             4100,
 		"arrive":            750,

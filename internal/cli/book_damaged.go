@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/book"
@@ -35,11 +36,16 @@ type rowsStore struct {
 type rowsTaker struct {
 	record func(r *book.Record, f book.Files) error
 	note   func(n *book.Said) error
+	heard  func(h *book.Heard) error
 }
 
 // nowhere takes rows that are only counted.
 func nowhere() rowsTaker {
-	return rowsTaker{func(*book.Record, book.Files) error { return nil }, func(*book.Said) error { return nil }}
+	return rowsTaker{
+		record: func(*book.Record, book.Files) error { return nil },
+		note:   func(*book.Said) error { return nil },
+		heard:  func(*book.Heard) error { return nil },
+	}
 }
 
 // AddNotes takes notes under the numbers that they have.
@@ -50,6 +56,18 @@ func (s rowsStore) AddNotes(_ context.Context, notes []book.Said) (receipts []bo
 			return nil, err
 		}
 		receipts = append(receipts, book.NoteReceipt{Number: n.Number, New: true, Added: n.Added})
+	}
+	return receipts, nil
+}
+
+// AddHeard takes play-throughs, likewise.
+func (s rowsStore) AddHeard(_ context.Context, heard []book.Heard) (receipts []book.HeardReceipt, err error) {
+	for i := range heard {
+		h := &heard[i]
+		if err := s.take.heard(h); err != nil {
+			return nil, err
+		}
+		receipts = append(receipts, book.HeardReceipt{Number: h.Number, New: true, Added: h.Added})
 	}
 	return receipts, nil
 }
@@ -68,7 +86,7 @@ func (s rowsStore) Import(_ context.Context, entries []*book.Entry) (receipts []
 }
 
 // rows goes past a book's own database to the rows of its file; nil where it is none,
-// or has no record's row. No store may have the file open.
+// or has no row of a book. No store may have the file open.
 func (s *streams) rows(ctx context.Context, where string, take rowsTaker) (*salvage.Salvaged, error) {
 	place, _, err := bookPlace(where)
 	if err != nil || postgres.IsAddress(place) {
@@ -90,13 +108,13 @@ func (s *streams) rows(ctx context.Context, where string, take rowsTaker) (*salv
 
 // exportRows goes on with an export where the database gave up or may have left
 // records out. was is what the database's own way wrote, err why it ended.
-func (s *streams) exportRows(ctx context.Context, where string, write func(archive.Folder) (bool, error), note func(archive.NoteFile) (bool, error), was *archive.Exported, unsound []archive.Fault, why error) (*archive.Exported, error) {
+func (s *streams) exportRows(ctx context.Context, where string, write func(archive.Folder) (bool, error), beside func(archive.NoteFile) (bool, error), was *archive.Exported, unsound []archive.Fault, why error) (*archive.Exported, error) {
 	a := &archive.Exported{Bad: unsound, Refused: []archive.Fault{}}
 	if why != nil {
 		a.Bad = append(a.Bad, archive.Fault{Fault: fileerr.OneLine(why)})
 	}
 	if was != nil {
-		a.New, a.Notes.New, a.Heard = was.New, was.Notes.New, was.Heard
+		a.New, a.Notes.New, a.Heard.New = was.New, was.Notes.New, was.Heard.New
 	}
 	found, err := s.rows(ctx, where, rowsTaker{func(r *book.Record, f book.Files) error {
 		x, err := archive.FolderOf(r, f)
@@ -114,7 +132,11 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 		a.Records++
 		return err
 	}, func(n *book.Said) error {
-		refused, err := a.Notes.ExportNote(n, note)
+		refused, err := a.Notes.ExportNote(n, beside)
+		a.Refused = append(a.Refused, refused...)
+		return err
+	}, func(h *book.Heard) error {
+		refused, err := a.Heard.ExportHeard(h, h.Sound, beside)
 		a.Refused = append(a.Refused, refused...)
 		return err
 	}})
@@ -123,7 +145,7 @@ func (s *streams) exportRows(ctx context.Context, where string, write func(archi
 		return nil, bookError(err)
 	case found == nil && why != nil:
 		return nil, why
-	case found == nil || was != nil && (found.Records < was.Records || found.Notes < was.Notes.Notes):
+	case found == nil || was != nil && (found.Records < was.Records || found.Notes < was.Notes.Notes || found.Heard < was.Heard.Heard):
 		was.Bad = append(was.Bad, unsound...)
 		return was, nil
 	}
@@ -146,19 +168,24 @@ func lossesOf(found *salvage.Salvaged, named []archive.Fault) (faults []archive.
 		}
 	}
 	if found.Cut {
-		faults = append(faults, archive.Fault{Fault: text.SalvageFailed(0, 0, 0, true)})
+		faults = append(faults, archive.Fault{Fault: text.SalvageFailed(text.Unsaved{Cut: true})})
 	}
 	return faults
 }
 
 // allOf are all losses of a salvage.
 func allOf(found *salvage.Salvaged) []archive.Fault {
-	return slices.Concat(faultsOf(found.Lost), faultsOf(found.Hurt), found.LostNotes)
+	return slices.Concat(faultsOf(found.Lost), faultsOf(found.Hurt), found.LostNotes, found.HurtHeard, found.LostHeard)
 }
 
-// sameLoss reports whether two faults are of one record, or of one note.
+// sameLoss reports whether two faults are of one record, note or play-through, or are
+// the same.
 func sameLoss(a, b archive.Fault) bool {
-	return a.Record == b.Record && (a.Record != 0 || a.Fault == b.Fault)
+	if a.Record != 0 || a.Serial == "" {
+		return a == b || a.Record != 0 && a.Record == b.Record
+	}
+	what, _, _ := strings.Cut(a.Fault, ": ")
+	return a.Serial == b.Serial && strings.HasPrefix(b.Fault, what+": ")
 }
 
 // checkRows adds to a check the records that the database did not come to.
@@ -178,6 +205,7 @@ func (s *streams) checkRows(ctx context.Context, where string, a *archive.Checke
 	a.OK = false
 	a.Records = max(a.Records, found.Records+len(found.Lost))
 	a.Notes.Notes = max(a.Notes.Notes, found.Notes+len(found.LostNotes))
+	a.Heard.Heard = max(a.Heard.Heard, found.Heard+len(found.LostHeard))
 	a.Bad = append(a.Bad, lossesOf(found, a.Bad)...)
 	return a, nil
 }

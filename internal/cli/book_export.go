@@ -53,6 +53,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 	var a *archive.Exported
 	var unsound []archive.Fault
 	write := func(x archive.Folder) (bool, error) { return writeRecord(dir, x) }
+	beside := func(f archive.NoteFile) (bool, error) { return writeNote(dir, f) }
 	err := s.withBook(ctx, b.where, false, func(st book.Store) (err error) {
 		if err := makeFolder(dir); err != nil {
 			return err
@@ -75,7 +76,7 @@ func runBookExport(ctx context.Context, s *streams, dir string, b bookOptions) e
 		if err2 := makeFolder(dir); err2 != nil {
 			return err2
 		}
-		a, err = s.exportRows(ctx, b.where, write, func(f archive.NoteFile) (bool, error) { return writeNote(dir, f) }, a, unsound, err)
+		a, err = s.exportRows(ctx, b.where, write, beside, a, unsound, err)
 	}
 	if err != nil {
 		return err

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -27,9 +28,10 @@ func newBookSalvageCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "salvage DAMAGED NEW",
 		Short: "Get back from a damaged book whatever is undamaged",
 		Long: `salvage reads the file of a damaged book row by row, where its own database gives
-up: with its beginning, its indexes or its end gone. Every record and note that its
-checksums prove comes back into the new book NEW, under its own number and time.
-Each one that is lost, or of which a part is gone, is named; it then exits 3.
+up: with its beginning, its indexes or its end gone. Every record, note and
+play-through that its checksums prove comes back into the new book NEW, under its
+own number and time. Each one that is lost, or of which a part is gone, is named;
+it then exits 3.
 DAMAGED is only read. Copy it to a sound disk first, with the file of the same
 name and -wal beside it, if there is one.
 
@@ -73,7 +75,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 	tell, end := s.progress("salvaging")
 	err = sqlite.Make(ctx, fresh, sqlite.Options{Now: time.Now}, func(st book.Store) (err error) {
 		a, err = found.Put(ctx, st, answer.Judge(Version()), tell)
-		if err == nil && a.Records+a.Notes == 0 {
+		if err == nil && a.Records+a.Notes+a.Heard == 0 {
 			err = errNoneBack
 		}
 		return err
@@ -94,7 +96,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 		return printErr
 	}
 	if err == nil && !a.Whole() {
-		err = failuref("%s: %s", damaged, text.SalvageFailed(len(a.Lost), len(a.Hurt), len(a.LostNotes), a.Cut))
+		err = failuref("%s: %s", damaged, text.SalvageFailed(lostOf(a)))
 	}
 	return err
 }
@@ -158,7 +160,7 @@ func (s *streams) printSalvaged(a *salvage.Salvaged, fresh string, asJSON bool) 
 	if asJSON {
 		return s.printJSON(a)
 	}
-	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, a.Notes, fresh)); err != nil {
+	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, a.Notes, a.Heard, fresh)); err != nil {
 		return outputError(err)
 	}
 	list := func(head string, faults []archive.Fault) {
@@ -170,13 +172,20 @@ func (s *streams) printSalvaged(a *salvage.Salvaged, fresh string, asJSON bool) 
 			wrap(s.out, "  ", printable(f.String()))
 		}
 	}
-	list(text.SalvageHurt, faultsOf(a.Hurt))
-	list(text.SalvageLost, append(faultsOf(a.Lost), a.LostNotes...))
+	list(text.SalvageHurt, append(faultsOf(a.Hurt), a.HurtHeard...))
+	list(text.SalvageLost, slices.Concat(faultsOf(a.Lost), a.LostNotes, a.LostHeard))
 	if line := text.SalvageFree(a.Free); line != "" {
 		fmt.Fprintln(s.out)
 		wrap(s.out, "", line)
 	}
 	return nil
+}
+
+// lostOf counts what a salvage could not give back.
+func lostOf(a *salvage.Salvaged) text.Unsaved {
+	return text.Unsaved{
+		Lost: len(a.Lost), Hurt: len(a.Hurt), Notes: len(a.LostNotes), Heard: len(a.LostHeard), Sounds: len(a.HurtHeard), Cut: a.Cut,
+	}
 }
 
 // faultsOf are losses as faults.

@@ -4,13 +4,17 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	"ringtrue/internal/book/booktest"
 	"ringtrue/internal/book/salvage"
+	"ringtrue/internal/book/sqlite"
 )
 
 // bookCall runs one command and gives what it says.
@@ -20,7 +24,7 @@ func bookCall(args ...string) (status int, out, errOut string) {
 	return status, o.String(), e.String()
 }
 
-// smallBook makes a book of a few records of the examples' readings and a note, and gives its bytes.
+// smallBook makes a book of a few records of the examples' readings, a note and a play-through, and gives its bytes.
 func smallBook(t *testing.T, path string, records int) []byte {
 	t.Helper()
 	neck, readings := "../../examples/heron.toml", "../../examples/heron-seated.csv"
@@ -32,8 +36,14 @@ func smallBook(t *testing.T, path string, records int) []byte {
 	if status, _, errOut := bookCall("book", "note", "0412", "handed to Ines", "--book", path); status != exitDone {
 		t.Fatalf("%d, %s", status, errOut)
 	}
-	data, err := os.ReadFile(path)
+	s, err := sqlite.Open(t.Context(), path, sqlite.Options{Now: time.Now})
 	if err != nil {
+		t.Fatal(err)
+	}
+	booktest.KeepHeard(t, s)
+	err = s.Close()
+	data, err2 := os.ReadFile(path)
+	if err := errors.Join(err, err2); err != nil {
 		t.Fatal(err)
 	}
 	return data
@@ -90,8 +100,8 @@ func TestBookSalvage(t *testing.T) {
 				t.Error(err)
 			}
 		}
-		if a.Records != c.back || a.Notes != c.notes || len(a.LostNotes) > 0 {
-			t.Errorf("%v: %d came back, want %d, and %d notes: %s", args, a.Records, c.back, c.notes, out)
+		if a.Records != c.back || a.Notes != c.notes || a.Heard != c.notes || len(a.LostNotes)+len(a.LostHeard)+len(a.HurtHeard) > 0 {
+			t.Errorf("%v: %d came back, want %d, %d of %d notes and play-throughs: %s", args, a.Records, c.back, a.Notes+a.Heard, 2*c.notes, out)
 		}
 		if c.back == 0 {
 			continue

@@ -11,28 +11,40 @@ const (
 	SalvageLost = "Lost"
 )
 
-// Salvaged says how many records and notes are back, and where.
-func Salvaged(records, notes int, file string) string {
-	what := Count(records, "record")
-	if notes > 0 {
-		what += " and " + Count(notes, "note")
+// Salvaged says how many records, notes and play-throughs are back, and where.
+func Salvaged(records, notes, heard int, file string) string {
+	more := counted([]quantity{{notes, "note", "%s"}, {heard, "play-through", "%s"}})
+	return strings.Join(append([]string{Count(records, "record")}, more...), " and ") + " back in " + file
+}
+
+// quantity is a number of things and what is said of them.
+type quantity struct {
+	n           int
+	thing, said string
+}
+
+// counted says of which things there are any.
+func counted(all []quantity) (parts []string) {
+	for _, q := range all {
+		if q.n > 0 {
+			parts = append(parts, fmt.Sprintf(q.said, Count(q.n, q.thing)))
+		}
 	}
-	return what + " back in " + file
+	return parts
+}
+
+// Unsaved counts what a salvage could not give back: records, a part of records, notes,
+// play-throughs and recordings. Cut: the file's end is missing.
+type Unsaved struct {
+	Lost, Hurt, Notes, Heard, Sounds int
+	Cut                              bool
 }
 
 // SalvageFailed says in a line what a salvage could not give back.
-func SalvageFailed(lost, hurt, notes int, cut bool) string {
-	var parts []string
-	if lost > 0 {
-		parts = append(parts, Count(lost, "record")+" lost")
-	}
-	if hurt > 0 {
-		parts = append(parts, fmt.Sprintf("a part of %s gone", Count(hurt, "record")))
-	}
-	if notes > 0 {
-		parts = append(parts, Count(notes, "note")+" lost")
-	}
-	if cut {
+func SalvageFailed(u Unsaved) string {
+	parts := counted([]quantity{{u.Lost, "record", "%s lost"}, {u.Hurt, "record", "a part of %s gone"}, {u.Notes, "note", "%s lost"},
+		{u.Heard, "play-through", "%s lost"}, {u.Sounds, "recording", "%s lost"}})
+	if u.Cut {
 		parts = append(parts, "the file's end is missing, so records may be lost that left no trace")
 	}
 	return strings.Join(parts, "; ")
@@ -41,8 +53,7 @@ func SalvageFailed(lost, hurt, notes int, cut bool) string {
 // maxFree is how many stretches of numbers are listed.
 const maxFree = 10
 
-// SalvageFree names the stretches of record numbers without a trace; empty where
-// there is none.
+// SalvageFree names the stretches of record numbers without a trace; empty: none.
 func SalvageFree(stretches [][2]int64) string {
 	var parts []string
 	for i, s := range stretches {

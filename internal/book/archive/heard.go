@@ -37,28 +37,34 @@ type heardCard struct {
 // numbers are, all of it is. As ExportNotes.
 func ExportHeard(ctx context.Context, s book.Store, write func(NoteFile) (bool, error)) (done Heard, bad, refused []Fault, err error) {
 	bad, err = eachHeard(ctx, s, func(h *book.Heard, sound []byte) error {
-		name := fmt.Sprintf("heard-%d", h.Number)
-		data, err := json.MarshalIndent(heardCard{heardFormat, *h}, "", " ")
-		if err != nil {
-			return err
-		}
-		if h.Kept {
-			_, err = write(NoteFile{h.Serial, name + ".wav", sound})
-		}
-		isNew := false
-		if err == nil {
-			isNew, err = write(NoteFile{h.Serial, name + ".json", append(data, '\n')})
-		}
-		if errors.Is(err, ErrInTheWay) {
-			refused = append(refused, heardFault(h, err))
-			return nil
-		}
-		if err == nil {
-			done.count(h, isNew)
-		}
+		why, err := done.ExportHeard(h, sound, write)
+		refused = append(refused, why...)
 		return err
 	})
 	return done, bad, refused, err
+}
+
+// ExportHeard hands an undamaged play-through to write, as ExportNote does a note.
+func (done *Heard) ExportHeard(h *book.Heard, sound []byte, write func(NoteFile) (bool, error)) (refused []Fault, err error) {
+	name := fmt.Sprintf("heard-%d", h.Number)
+	data, err := json.MarshalIndent(heardCard{heardFormat, *h}, "", " ")
+	if err != nil {
+		return nil, err
+	}
+	if h.Kept {
+		_, err = write(NoteFile{h.Serial, name + ".wav", sound})
+	}
+	isNew := false
+	if err == nil {
+		isNew, err = write(NoteFile{h.Serial, name + ".json", append(data, '\n')})
+	}
+	switch {
+	case errors.Is(err, ErrInTheWay):
+		return []Fault{heardFault(h, err)}, nil
+	case err == nil:
+		done.count(h, isNew)
+	}
+	return nil, err
 }
 
 func (n *Heard) count(h *book.Heard, isNew bool) {
@@ -99,7 +105,7 @@ func eachHeard(ctx context.Context, s book.Store, fn func(h *book.Heard, sound [
 }
 
 func heardFault(h *book.Heard, err error) Fault {
-	return Fault{Serial: h.Serial, Fault: fmt.Sprintf("heard %d of %s: %s", h.Number, h.Serial, fileerr.OneLine(err))}
+	return BesideFault("heard", h.Number, h.Serial, err)
 }
 
 // checkHeard checks every play-through, and its sound, against its checksum.
@@ -121,33 +127,15 @@ type foundHeard struct {
 
 // readHeard reads and checks what an export has heard, a file at a time.
 func (w *Whole) readHeard() error {
-	serials, err := within(w.Dir, ".")
-	if err != nil {
+	err := w.eachBeside("heard-", func(at string) error {
+		h, err := readHeard(w.Dir, at)
+		if err == nil {
+			w.heard = append(w.heard, foundHeard{at, h.Number})
+		}
 		return err
-	}
-	for _, serial := range serials {
-		files, err := fs.ReadDir(w.Dir, serial)
-		if err != nil {
-			return err
-		}
-		for _, f := range files {
-			if !f.Type().IsRegular() || !strings.HasPrefix(f.Name(), "heard-") || path.Ext(f.Name()) != ".json" {
-				continue
-			}
-			at := path.Join(serial, f.Name())
-			h, err := readHeard(w.Dir, at)
-			switch {
-			case isCardFault(err):
-				w.fault(at, "%s", err)
-			case err != nil:
-				return err
-			default:
-				w.heard = append(w.heard, foundHeard{at, h.Number})
-			}
-		}
-	}
+	})
 	slices.SortFunc(w.heard, func(a, b foundHeard) int { return cmp.Or(cmp.Compare(a.number, b.number), cmp.Compare(a.at, b.at)) })
-	return nil
+	return err
 }
 
 // readHeard reads a play-through's files; an errCard or book.ErrEntry says why they

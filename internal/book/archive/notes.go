@@ -62,7 +62,7 @@ func (done *Notes) ExportNote(n *book.Said, write func(NoteFile) (bool, error)) 
 	isNew, err := write(NoteFile{n.Serial, fmt.Sprintf("note-%d.json", n.Number), append(data, '\n')})
 	switch {
 	case errors.Is(err, ErrInTheWay):
-		return []Fault{NoteFault(n, err)}, nil
+		return []Fault{noteFault(n, err)}, nil
 	case err != nil:
 		return nil, err
 	case isNew:
@@ -80,7 +80,7 @@ func soundNotes(ctx context.Context, s book.Store) (sound []book.Said, bad []Fau
 	}
 	for i := range all {
 		if err := all[i].Intact(); err != nil {
-			bad = append(bad, NoteFault(&all[i], err))
+			bad = append(bad, noteFault(&all[i], err))
 			continue
 		}
 		sound = append(sound, all[i])
@@ -88,14 +88,16 @@ func soundNotes(ctx context.Context, s book.Store) (sound []book.Said, bad []Fau
 	return sound, bad, err
 }
 
-// NoteFault names a note and what is wrong with it.
-func NoteFault(n *book.Said, err error) Fault {
+// BesideFault names a note, or what was heard, and what is wrong with it.
+func BesideFault(what string, number int64, serial string, err error) Fault {
 	whose := ""
-	if n.Serial != "" {
-		whose = " of " + n.Serial
+	if serial != "" {
+		whose = " of " + serial
 	}
-	return Fault{Serial: n.Serial, Fault: fmt.Sprintf("note %d%s: %s", n.Number, whose, fileerr.OneLine(err))}
+	return Fault{Serial: serial, Fault: fmt.Sprintf("%s %d%s: %s", what, number, whose, fileerr.OneLine(err))}
 }
+
+func noteFault(n *book.Said, err error) Fault { return BesideFault("note", n.Number, n.Serial, err) }
 
 // checkNotes checks every note against its checksum.
 func (a *Checked) checkNotes(ctx context.Context, s book.Store) error {
@@ -107,6 +109,22 @@ func (a *Checked) checkNotes(ctx context.Context, s book.Store) error {
 
 // readNotes reads and checks the notes of an export.
 func (w *Whole) readNotes() error {
+	return w.eachBeside("note-", func(at string) error {
+		data, err := fs.ReadFile(w.Dir, at)
+		if err != nil {
+			return err
+		}
+		n, err := readNote(data)
+		if err == nil {
+			w.notes = append(w.notes, n)
+		}
+		return err
+	})
+}
+
+// eachBeside calls fn for every file SERIAL/LEAD….json of an export; an errCard or
+// book.ErrEntry of it is a fault of that file.
+func (w *Whole) eachBeside(lead string, fn func(at string) error) error {
 	serials, err := within(w.Dir, ".")
 	if err != nil {
 		return err
@@ -117,18 +135,14 @@ func (w *Whole) readNotes() error {
 			return err
 		}
 		for _, f := range files {
-			if !f.Type().IsRegular() || !strings.HasPrefix(f.Name(), "note-") || path.Ext(f.Name()) != ".json" {
+			if !f.Type().IsRegular() || !strings.HasPrefix(f.Name(), lead) || path.Ext(f.Name()) != ".json" {
 				continue
 			}
 			at := path.Join(serial, f.Name())
-			data, err := fs.ReadFile(w.Dir, at)
-			if err != nil {
-				return err
-			}
-			if n, err := readNote(data); err != nil {
+			if err := fn(at); isCardFault(err) {
 				w.fault(at, "%s", err)
-			} else {
-				w.notes = append(w.notes, n)
+			} else if err != nil {
+				return err
 			}
 		}
 	}

@@ -28,9 +28,14 @@ type Salvaged struct {
 	Lost      []Loss          `json:"lost"`       // not given back
 	Notes     int             `json:"notes"`      // given back
 	LostNotes []archive.Fault `json:"lost_notes"` // not given back
+	Heard     int             `json:"heard"`      // play-throughs given back
+	HurtHeard []archive.Fault `json:"hurt_heard"` // of these: the recording is gone
+	LostHeard []archive.Fault `json:"lost_heard"` // not given back
 	Free      [][2]int64      `json:"free"`       // stretches of numbers without a trace: never used, or lost
 	Cut       bool            `json:"cut"`        // the file's end is missing
 }
 
 // Whole reports whether all came back as it was.
-func (s *Salvaged) Whole() bool { return len(s.Hurt)+len(s.Lost)+len(s.LostNotes) == 0 && !s.Cut }
+func (s *Salvaged) Whole() bool {
+	return len(s.Hurt)+len(s.Lost)+len(s.LostNotes)+len(s.HurtHeard)+len(s.LostHeard) == 0 && !s.Cut
+}

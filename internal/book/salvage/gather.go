@@ -87,8 +87,11 @@ func Find(ctx context.Context, file *pages.File, spare []book.File) (*Book, erro
 	return b, b.readNecks()
 }
 
-// Any reports whether a row was found that looks like a record's or a note's.
-func (b *Book) Any() bool { return len(b.rows[recordRow])+len(b.rows[noteRow]) > 0 }
+// Any reports whether a row was found that looks like a record's, a note's or a
+// play-through's.
+func (b *Book) Any() bool {
+	return len(b.rows[recordRow])+len(b.rows[noteRow])+len(b.rows[heardRow]) > 0
+}
 
 // numberOf is the number in an index's row: its last column.
 func (b *Book) numberOf(r pages.Ref) (int64, error) {

@@ -28,8 +28,8 @@ type layout struct {
 	file []byte
 	page int
 
-	record, sealed, readings, neck, note map[int64][]stretch // by row; sealed: up to what was worked out
-	pages                                map[int]bool        // that were met
+	record, sealed, readings, neck, note, heard, sound map[int64][]stretch // by row; sealed: up to what was worked out
+	pages                                              map[int]bool        // that were met
 }
 
 func layoutOf(t *testing.T, path string, file []byte) *layout {
@@ -37,9 +37,9 @@ func layoutOf(t *testing.T, path string, file []byte) *layout {
 	db := openRaw(t, path)
 	l := &layout{
 		t: t, file: file, page: int(binary.BigEndian.Uint16(file[16:])), pages: map[int]bool{},
-		record: map[int64][]stretch{}, sealed: map[int64][]stretch{}, readings: map[int64][]stretch{}, neck: map[int64][]stretch{}, note: map[int64][]stretch{},
+		record: map[int64][]stretch{}, sealed: map[int64][]stretch{}, readings: map[int64][]stretch{}, neck: map[int64][]stretch{}, note: map[int64][]stretch{}, heard: map[int64][]stretch{}, sound: map[int64][]stretch{},
 	}
-	for table, into := range map[string]map[int64][]stretch{"record": l.record, "readings": l.readings, "neck_file": l.neck, "note": l.note} {
+	for table, into := range map[string]map[int64][]stretch{"record": l.record, "readings": l.readings, "neck_file": l.neck, "note": l.note, "heard": l.heard, "heard_sound": l.sound} {
 		var root int
 		if err := db.QueryRow("SELECT rootpage FROM sqlite_master WHERE name = ?", table).Scan(&root); err != nil {
 			t.Fatal(err)
@@ -47,7 +47,7 @@ func layoutOf(t *testing.T, path string, file []byte) *layout {
 		l.walk(root, into)
 	}
 	var others int // the database's own word on which pages these tables have
-	rows, err := db.Query("SELECT pageno FROM dbstat WHERE name IN ('record', 'readings', 'neck_file', 'note')")
+	rows, err := db.Query("SELECT pageno FROM dbstat WHERE name IN ('record', 'readings', 'neck_file', 'note', 'heard', 'heard_sound')")
 	if err != nil {
 		t.Fatal(err)
 	}

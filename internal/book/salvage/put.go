@@ -1,6 +1,7 @@
 package salvage
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"slices"
@@ -27,16 +28,17 @@ type putter struct {
 	had     map[int64]bool          // numbers of those
 	read    map[book.Sum]bool       // digests of their readings
 	lost    map[int64]*Loss
-	necks   map[int64]bool // rows of neck files
-	spoken  map[stamp]bool // of notes, given back or lost
+	necks   map[int64]bool    // rows of neck files
+	dated   map[stamp]bool    // of records given back, and of notes and play-throughs
+	played  map[book.Sum]bool // identities of play-throughs
 }
 
-// Put puts every record and note that can be proved into an empty book, under its own
+// Put puts every record, note and play-through that can be proved into an empty book, under its own
 // number and time, and says what could not be. Lost results are worked out by judge.
 func (b *Book) Put(ctx context.Context, s book.Store, judge book.Judge, p book.Progress) (*Salvaged, error) {
 	w := &putter{
-		Book: b, store: s, judge: judge, did: &Salvaged{Hurt: []Loss{}, Lost: []Loss{}, LostNotes: []archive.Fault{}, Free: [][2]int64{}, Cut: b.file.Cut()},
-		kept: map[book.Identity]int64{}, had: map[int64]bool{}, read: map[book.Sum]bool{}, lost: map[int64]*Loss{}, necks: map[int64]bool{}, spoken: map[stamp]bool{},
+		Book: b, store: s, judge: judge, did: &Salvaged{Hurt: []Loss{}, Lost: []Loss{}, LostNotes: []archive.Fault{}, HurtHeard: []archive.Fault{}, LostHeard: []archive.Fault{}, Free: [][2]int64{}, Cut: b.file.Cut()},
+		kept: map[book.Identity]int64{}, had: map[int64]bool{}, read: map[book.Sum]bool{}, lost: map[int64]*Loss{}, necks: map[int64]bool{}, dated: map[stamp]bool{}, played: map[book.Sum]bool{},
 	}
 	rows := b.rows[recordRow]
 	for i := 0; i < len(rows); {
@@ -60,8 +62,10 @@ func (b *Book) Put(ctx context.Context, s book.Store, judge book.Judge, p book.P
 	if err := w.rest(ctx); err != nil {
 		return nil, err
 	}
-	if err := w.notes(ctx); err != nil {
-		return nil, err
+	for _, of := range []func() kind{w.notes, w.heard} {
+		if err := w.putBeside(ctx, of()); err != nil {
+			return nil, err
+		}
 	}
 	return w.did, w.name(ctx)
 }
@@ -86,6 +90,7 @@ func (w *putter) take(ctx context.Context, p *proved) error {
 		}
 	}
 	w.kept[identity], w.had[p.entry.Number], w.read[p.row.ReadDigest] = p.entry.Number, true, true
+	w.dated[stamp{p.entry.Added.UnixMicro(), p.entry.Number}] = true
 	w.batch = append(w.batch, p)
 	if len(w.batch) == putBatch {
 		return w.flush(ctx)
@@ -221,34 +226,36 @@ func (w *putter) traces(ctx context.Context) error {
 	return nil
 }
 
-// leastMicros is a time in 2001, in microseconds: the times of an index of serials
-// are later.
-const leastMicros = 1_000_000_000_000_000
-
 // trace is what a row says of a lost record; nil where it is of none.
 func (w *putter) trace(shape int, p place) (*Loss, error) {
 	loss := &Loss{archive.Fault{Record: p.number, Fault: "only its number is left"}, GoneRecord}
+	if shape == serialRow {
+		line, err := w.serialLine(p)
+		if err != nil || line.added == 0 || w.dated[line.stamp] {
+			return nil, err
+		}
+		loss.Serial = line.serial
+		return loss, nil
+	}
 	v, err := w.values(p.Ref)
 	switch {
 	case err != nil:
 		return nil, err
 	case shape == readingsRow:
+		if sound, err := w.soundAt(p.Ref); err != nil || bytes.HasPrefix(sound, []byte("RIFF")) {
+			return nil, err
+		}
 		if len(v) == 2 && w.read[book.Digest(v[1].Bytes)] {
 			return nil, nil // of a record that is back under its own number
 		}
 		loss.Fault.Fault = "only its readings are left"
 	case len(v) != len(shapes()[shape].Columns):
 		return nil, nil
-	case shape == serialRow:
-		if v[1].Int < leastMicros || w.spoken[stamp{v[1].Int, p.number}] {
-			return nil, nil
-		}
-		loss.Serial = string(v[0].Bytes)
 	case len(v[0].Bytes) != len(book.Sum{}):
 		return nil, nil
 	default: // it may be of a neck file
 		sum := book.Sum(v[0].Bytes)
-		if _, neck := w.Book.necks[sum]; neck || w.necks[p.number] && len(w.rows[identityRow].of(p.number)) < 2 {
+		if _, neck := w.Book.necks[sum]; neck || w.played[sum] || w.necks[p.number] && len(w.rows[identityRow].of(p.number)) < 2 {
 			return nil, nil
 		}
 		if as, came := w.kept[sum]; came {

@@ -54,6 +54,9 @@ func workshop(t *testing.T, necks int) string {
 	if _, err := s.AddNotes(ctx, saidOf(necks+20)); err != nil {
 		t.Fatal(err)
 	}
+	if _, err := s.AddHeard(ctx, heardOn(necks*2/3)); err != nil {
+		t.Fatal(err)
+	}
 	for number := int64(3); number < int64(necks); number += 13 {
 		r, err := s.Record(ctx, number)
 		if err != nil {
@@ -104,6 +107,7 @@ type shelf struct {
 	book.Store
 	entries map[int64]*book.Entry
 	notes   map[int64]book.Said
+	heard   map[int64]book.Heard
 	next    int64
 }
 
@@ -139,7 +143,7 @@ func shelved(t *testing.T, file, wal []byte, spare ...book.File) (*shelf, *Salva
 	if err != nil {
 		t.Fatal(err)
 	}
-	to := &shelf{entries: map[int64]*book.Entry{}, notes: map[int64]book.Said{}, next: 1 << 40}
+	to := &shelf{entries: map[int64]*book.Entry{}, notes: map[int64]book.Said{}, heard: map[int64]book.Heard{}, next: 1 << 40}
 	judge := book.Judge{Program: "test", Files: func(context.Context, book.Files) (d book.Derived, err error) {
 		d.Model = "recalculated"
 		return d, nil
@@ -148,8 +152,8 @@ func shelved(t *testing.T, file, wal []byte, spare ...book.File) (*shelf, *Salva
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.Records != len(to.entries) || a.Notes != len(to.notes) {
-		t.Errorf("says %d records and %d notes; %d and %d came", a.Records, a.Notes, len(to.entries), len(to.notes))
+	if a.Records != len(to.entries) || a.Notes != len(to.notes) || a.Heard != len(to.heard) {
+		t.Errorf("says %d records, %d notes and %d play-throughs; %d, %d and %d came", a.Records, a.Notes, a.Heard, len(to.entries), len(to.notes), len(to.heard))
 	}
 	return to, a
 }

@@ -9,16 +9,17 @@ import (
 )
 
 // The tables and indexes of a book in a file, as book/sqlite's first migration
-// makes them, and its fourth those of notes. A later one may only add columns at the
+// makes them, its fourth those of notes and its fifth those of play-throughs. A later one may only add columns at the
 // end of record.
 const (
 	recordRow = iota
 	neckRow
-	readingsRow
-	identityRow // an index: a record's identity, or a neck file's digest, and its number
-	serialRow   // an index: serial, time and number, of a record or a note
+	readingsRow // or a play-through's recording, packed
+	identityRow // an index: a record's or a play-through's identity, or a neck file's digest, and its number
+	serialRow   // an index: serial, time and number, of a record, a note or a play-through
 	noteRow
 	noteTimeRow // an index: a note's time and number
+	heardRow
 	shapeCount
 )
 
@@ -32,6 +33,7 @@ func shapes() []pages.Shape {
 		null, sum, text, text, whole, text, text, text, maybe, text, whole, text, text, sum, sum,
 		text, text, text, maybe, text, size, size, size, size, whole, whole, sum, blob,
 	}
+	heard := []pages.Column{null, sum, text, maybe, whole, text, text, text, sum, whole, blob, sum}
 	return []pages.Shape{
 		recordRow:   {Columns: record, More: true, Bare: true},
 		neckRow:     {Columns: []pages.Column{null, sum, blob}},
@@ -40,6 +42,7 @@ func shapes() []pages.Shape {
 		serialRow:   {Columns: []pages.Column{text, whole, whole}, Index: true},
 		noteRow:     {Columns: noteColumns, Bare: true},
 		noteTimeRow: {Columns: []pages.Column{whole, whole}, Index: true},
+		heardRow:    {Columns: heard, Bare: true},
 	}
 }
 
