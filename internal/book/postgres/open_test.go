@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -117,32 +115,10 @@ func testNothingOverwritten(t *testing.T, server *booktest.Server) {
 	}
 }
 
-// own are the book's migrations, and the version that they lead to.
-func own(t testing.TB) (steps fstest.MapFS, version int) {
-	t.Helper()
-	names, err := fs.Glob(migrations, "migrations/*.sql")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("%d migrations, %v", len(names), err)
-	}
-	steps = fstest.MapFS{}
-	for _, name := range names {
-		data, err := fs.ReadFile(migrations, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		file := filepath.Base(name)
-		steps[file] = &fstest.MapFile{Data: data}
-		if version, err = strconv.Atoi(file[:5]); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return steps, version
-}
-
 // later are a later program's migrations: the book's own, and an invented one.
 func later(t *testing.T, added string) fs.FS {
 	t.Helper()
-	steps, version := own(t)
+	steps, version := booktest.Steps(t, migrations)
 	steps[fmt.Sprintf("%05d_later.sql", version+1)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + added + "\n")}
 	return steps
 }
@@ -151,7 +127,7 @@ const shopTable = "CREATE TABLE shop (id int PRIMARY KEY, count int NOT NULL); I
 
 // keptSchema is where the copy of an older book lies, by the clock of openAs.
 func keptSchema(t testing.TB) string {
-	_, version := own(t)
+	_, version := booktest.Steps(t, migrations)
 	return fmt.Sprintf("ringtrue_version_%d_20260302_093000", version)
 }
 
@@ -171,7 +147,7 @@ func testNewer(t *testing.T, server *booktest.Server) {
 		t.Fatal(err)
 	}
 	_, err = Open(context.Background(), address, Options{Create: true, Now: time.Now})
-	_, version := own(t)
+	_, version := booktest.Steps(t, migrations)
 	if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", version+1, version)) {
 		t.Errorf("%v; want %v with both versions", err, book.ErrNewer)
 	}

@@ -19,33 +19,11 @@ import (
 	"ringtrue/internal/book/booktest"
 )
 
-// own are the book's migrations, and the version that they lead to.
-func own(t testing.TB) (steps fstest.MapFS, version int) {
-	t.Helper()
-	names, err := fs.Glob(migrations, "migrations/*.sql")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("%d migrations, %v", len(names), err)
-	}
-	steps = fstest.MapFS{}
-	for _, name := range names {
-		data, err := fs.ReadFile(migrations, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		file := filepath.Base(name)
-		steps[file] = &fstest.MapFile{Data: data}
-		if version, err = strconv.Atoi(file[:5]); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return steps, version
-}
-
 // later are a program's migrations some versions on: the book's own first, then
 // invented ones.
 func later(t testing.TB, added ...string) fs.FS {
 	t.Helper()
-	steps, version := own(t)
+	steps, version := booktest.Steps(t, migrations)
 	for i, text := range added {
 		steps[fmt.Sprintf("%05d_later.sql", version+1+i)] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + text + "\n")}
 	}
@@ -54,7 +32,7 @@ func later(t testing.TB, added ...string) fs.FS {
 
 // keptName is the name under which a book of this program's version is kept.
 func keptName(t testing.TB) string {
-	_, version := own(t)
+	_, version := booktest.Steps(t, migrations)
 	return fmt.Sprintf("book.db.version-%d-20260302-093000", version)
 }
 
@@ -76,7 +54,7 @@ func TestMigrate_NewerBookIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := readAll(t, path)
-	_, version := own(t)
+	_, version := booktest.Steps(t, migrations)
 	for _, create := range []bool{true, false} {
 		_, err = Open(context.Background(), path, Options{Create: create, Now: time.Now})
 		if !errors.Is(err, book.ErrNewer) || !book.IsCall(err) || !strings.Contains(err.Error(), fmt.Sprintf("made by a newer version of this program: its tables are of version %d, this program knows %d", version+1, version)) {
@@ -159,7 +137,7 @@ func TestMigrate_NoBackupNoChange(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	_, version := own(t)
+	_, version := booktest.Steps(t, migrations)
 	if _, err := openAs(path, later(t, shopTable)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the backup before the change from version %d to %d", version, version+1)) {
 		t.Errorf("%v; want the backup's failure", err)
 	}

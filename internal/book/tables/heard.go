@@ -9,36 +9,9 @@ import (
 	"ringtrue/internal/book"
 )
 
-// AddHeard is book.Store's: one transaction, that no other writer comes between.
-func (t *Reader) AddHeard(ctx context.Context, heard []book.Heard) (receipts []book.HeardReceipt, err error) {
-	for i := range heard {
-		if err := heard[i].Check(); err != nil {
-			return nil, err
-		}
-	}
-	now := t.Now().UTC().Truncate(time.Microsecond)
-	err = t.Try(ctx, func(ctx context.Context) error {
-		receipts = nil
-		tx, err := t.DB.BeginTx(ctx, nil)
-		if err != nil {
-			return t.Wrap(err)
-		}
-		defer tx.Rollback()
-		if t.LockHeard != "" {
-			if _, err := tx.ExecContext(ctx, t.LockHeard); err != nil {
-				return t.Wrap(err)
-			}
-		}
-		for i := range heard {
-			r, err := putHeard(ctx, tx, heard[i], now)
-			if err != nil {
-				return t.Wrap(err)
-			}
-			receipts = append(receipts, r)
-		}
-		return t.Wrap(tx.Commit())
-	})
-	return receipts, err
+// AddHeard is book.Store's.
+func (t *Reader) AddHeard(ctx context.Context, heard []book.Heard) ([]book.HeardReceipt, error) {
+	return addBeside(ctx, t, t.LockHeard, heard, putHeard)
 }
 
 func putHeard(ctx context.Context, tx *sql.Tx, h book.Heard, now time.Time) (r book.HeardReceipt, err error) {
@@ -131,11 +104,11 @@ func (t *Reader) HeardSound(ctx context.Context, number int64) ([]byte, error) {
 	case err != nil:
 		return nil, err
 	case !there:
-		return nil, fmt.Errorf("the sound of heard %d is %w", number, book.ErrNotFound)
+		return nil, fmt.Errorf("its sound is %w", book.ErrNotFound)
 	}
 	sound, err := book.Unsqueeze(packed, book.MaxSound)
 	if sum := book.Digest(sound); err != nil || string(sum[:]) != string(recording) {
-		return nil, fmt.Errorf("heard %d: %w: its sound is not what was recorded", number, book.ErrDamaged)
+		return nil, fmt.Errorf("%w: its sound is not what was recorded", book.ErrDamaged)
 	}
 	return sound, nil
 }

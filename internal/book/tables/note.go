@@ -10,10 +10,19 @@ import (
 	"ringtrue/internal/book"
 )
 
-// AddNotes is book.Store's: one transaction, that no other writer comes between.
-func (t *Reader) AddNotes(ctx context.Context, notes []book.Said) (receipts []book.NoteReceipt, err error) {
-	for i := range notes {
-		if err := notes[i].Check(); err != nil {
+// AddNotes is book.Store's.
+func (t *Reader) AddNotes(ctx context.Context, notes []book.Said) ([]book.NoteReceipt, error) {
+	return addBeside(ctx, t, t.LockNotes, notes, putNote)
+}
+
+// addBeside puts rows beside the records: one transaction, that no other writer comes
+// between.
+func addBeside[T, R any, P interface {
+	*T
+	Check() error
+}](ctx context.Context, t *Reader, lock string, all []T, put func(context.Context, *sql.Tx, T, time.Time) (R, error)) (receipts []R, err error) {
+	for i := range all {
+		if err := P(&all[i]).Check(); err != nil {
 			return nil, err
 		}
 	}
@@ -25,13 +34,13 @@ func (t *Reader) AddNotes(ctx context.Context, notes []book.Said) (receipts []bo
 			return t.Wrap(err)
 		}
 		defer tx.Rollback()
-		if t.LockNotes != "" {
-			if _, err := tx.ExecContext(ctx, t.LockNotes); err != nil {
+		if lock != "" {
+			if _, err := tx.ExecContext(ctx, lock); err != nil {
 				return t.Wrap(err)
 			}
 		}
-		for _, n := range notes {
-			r, err := putNote(ctx, tx, n, now)
+		for _, x := range all {
+			r, err := put(ctx, tx, x, now)
 			if err != nil {
 				return t.Wrap(err)
 			}
