@@ -60,7 +60,7 @@ func TestRestorePage_PostgreSQL(t *testing.T) {
 	t.Setenv("OTHER", to)
 	t.Setenv("EXAMPLES", examples)
 	runShell(t, `ringtrue book add 0412 $EXAMPLES/heron.toml $EXAMPLES/heron-seated.csv --stage seated --book "$BENCH"`)
-	if out := runShell(t, scripts[0]); !strings.Contains(out, "OK: 1 record, all whole") {
+	if out := runShell(t, scripts[0]); !strings.Contains(out, "OK: 1 record, none damaged") {
 		t.Errorf("it says %s", out)
 	}
 }

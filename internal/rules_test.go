@@ -269,7 +269,7 @@ func ceilings() map[string]int {
 		"book/archive":      1950,
 		"book/sqlite":       1000,
 		"book/postgres":     800,
-		"book/booktest":     1850,
+		"book/booktest":     1900,
 		"book/tables":       1900,
 		"book":              3650,
 		"inhand":            520,

@@ -2,13 +2,14 @@ package text
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
 // BookCheck is what a check of a book came to, in counts of records.
 type BookCheck struct {
 	Records, Bad, Older, Differ, Newer, Unread int // looked at; of them bad, …
-	Now, Before, LeftOut, Unlooked             int // recalculated now, before, not at all; not read again
+	Now, Before, LeftOut, Unlooked, Beside     int // recalculated now, before, not at all; not read again; faults that are no record's
 	Sample                                     string
 	Whole                                      bool      // nothing was left out, nothing is bad
 	LastWhole, LastBytes                       time.Time // of checks before; zero: never
@@ -44,14 +45,14 @@ func BookChecked(a *BookCheck) (lines []string) {
 func checkVerdict(a *BookCheck) string {
 	all := records(a.Records)
 	switch {
-	case a.Bad > 0:
-		return fmt.Sprintf("NOT OK: %d of %s", a.Bad, all)
+	case a.Bad+a.Beside > 0:
+		return fmt.Sprintf("NOT OK: %d of %s", a.Bad, all) + strings.Join(counted([]quantity{{a.Beside, "other fault", " and %s"}}), "")
 	case a.Records == 0 && a.Unlooked > 0:
 		return "OK: nothing new"
 	case a.Older+a.Newer+a.Unread+a.LeftOut > 0:
-		return "OK: " + all + ", all whole"
+		return "OK: " + all + ", none damaged"
 	}
-	return "OK: " + all + ", all whole, all worked out the same"
+	return "OK: " + all + ", none damaged, all results confirmed"
 }
 
 // recalculated says which results were recalculated, and which not.

@@ -5,10 +5,11 @@ import (
 	"strings"
 )
 
-// What heads the lists of a salvage.
+// What heads the lists of a salvage, and what to do with a damaged book.
 const (
 	SalvageHurt = "Back, but a part is gone"
 	SalvageLost = "Lost"
+	SalvageIt   = "ringtrue book salvage DAMAGED NEW makes a new book of all that is undamaged"
 )
 
 // Salvaged says how many records, notes and play-throughs are back, and where.
@@ -72,9 +73,6 @@ func SalvageFree(stretches [][2]int64) string {
 	}
 	return "No trace of these record numbers: " + strings.Join(parts, ", ") + ". They are lost, or no record ever had them."
 }
-
-// SalvageIt says what to do with a damaged book.
-const SalvageIt = "ringtrue book salvage DAMAGED NEW makes a new book of all that is undamaged"
 
 // What is said of a book that is not safe where it is, or not its owner's alone.
 const (
