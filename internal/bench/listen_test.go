@@ -162,7 +162,7 @@ func TestListen_PlayedThrough(t *testing.T) {
 	if got := strings.Join(ticked, "; "); got != strings.Join(want, "; ") {
 		t.Errorf("heard %s", got)
 	}
-	if !a.Done || a.Hint != "" || a.Plates["1-0"] != "clear" || a.Plates["1-1"] != "buzzes" || a.Plates["2-6"] != "heard" || !strings.Contains(a.List, "7 of 7 heard. Buzzes: 1. Clear: 0") {
+	if !a.Done || a.Hint != "" || a.Plates["1-0"] != "clear" || a.Plates["1-1"] != "buzzes" || a.Plates["2-6"] != "heard" || !strings.Contains(a.List, "7 of 7 heard. Buzzes at fret 1. Clear at fret 0") {
 		t.Errorf("at last: %+v", a)
 	}
 	if w := b.post(path+"/listen/end", "take", a.Take, "keep", "1"); w.Code != http.StatusSeeOther {

@@ -112,7 +112,7 @@ func TestListen_ByMicrophone(t *testing.T) {
 	w.goAway() // what is played meanwhile waits
 	w.until(`document.querySelector("#listen-hint").innerText.includes("No answer from the bench")`)
 	w.back()
-	w.until(`document.querySelector("#listen-now").innerText.includes("Every note is past")`)
+	w.until(`document.querySelector("#listen-now").innerText.includes("No more notes to play")`)
 	for fret, want := range map[int]string{2: "left", 3: "heard", 4: "heard"} {
 		if got := get[string](w, sign(fret)); got != want {
 			t.Errorf("fret %d: %s, not %s", fret, got, want)
