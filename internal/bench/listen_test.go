@@ -14,8 +14,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/casetest"
-	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/recording"
 )
 
@@ -38,14 +37,7 @@ zone = "0.03 mm"
 // at 48000.
 func playedSmall(t *testing.T) []int16 {
 	t.Helper()
-	m, err := neck.Parse("small.toml", []byte(smallNeck))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Of(t, smallNeck)
 	_, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
 	if err != nil {
 		t.Fatal(err)
