@@ -58,7 +58,7 @@ func earFret(r *ear.Report) []string {
 			fmt.Sprintf("Read fret %d and its neighbours with a gauge before you press or file. %s", h.Fret, gauge),
 		}
 	}
-	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. That none is named doesn't mean the frets are level.", ear.SureChance)}
+	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. No name doesn't mean the frets are level.", ear.SureChance)}
 	if len(r.Likeliest) > 0 && r.Likeliest[0].Chance >= 0.2 {
 		l := r.Likeliest[0]
 		out[0] = fmt.Sprintf("The likeliest is fret %d, chance %.2f. ", l.Fret, l.Chance) + out[0]

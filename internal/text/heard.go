@@ -34,9 +34,9 @@ func HeardChanges(c listen.Changes) []string {
 		out = append(out, fmt.Sprintf("and %s more", Count(left, "note")))
 	}
 	if len(out) == 0 {
-		out = append(out, "no change that is sure")
+		out = append(out, "no change is sure")
 	}
-	return append(out, fmt.Sprintf("compared: cents of %s, ring of %d. Said only where sure at 95 %%, all notes together", Count(c.Cents, "note"), c.Rings))
+	return append(out, fmt.Sprintf("compared: cents of %s, ring of %d. Said only if 95 %% sure overall", Count(c.Cents, "note"), c.Rings))
 }
 
 // heardChange says one change, with twice its standard uncertainty.

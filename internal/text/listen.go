@@ -36,7 +36,7 @@ func listenFlaw(f recording.Flaw) string {
 	case recording.DeadSide:
 		return "one side of the recording is dead; the other was used"
 	case recording.Clipped:
-		return "the recording clips: use the cents, not inharmonicity and ring. Turn the input down and play again"
+		return "the recording clips: use only its cents. Turn the input down and play again"
 	case recording.Gated:
 		return "digital silence between notes, by a noise gate or a cut: rings end there"
 	}
