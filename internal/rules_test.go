@@ -310,6 +310,7 @@ func ceilings() map[string]int {
 		"fileerr":           300,
 		"name":              130,
 		"casetest":          250,
+		"necktest":          50,
 		"num":               800,
 	}
 }

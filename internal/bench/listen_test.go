@@ -14,8 +14,7 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/casetest"
-	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/recording"
 )
 
@@ -38,14 +37,7 @@ zone = "0.03 mm"
 // at 48000.
 func playedSmall(t *testing.T) []int16 {
 	t.Helper()
-	m, err := neck.Parse("small.toml", []byte(smallNeck))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Of(t, smallNeck)
 	_, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -162,7 +154,7 @@ func TestListen_PlayedThrough(t *testing.T) {
 	if got := strings.Join(ticked, "; "); got != strings.Join(want, "; ") {
 		t.Errorf("heard %s", got)
 	}
-	if !a.Done || a.Hint != "" || a.Plates["1-0"] != "clear" || a.Plates["1-1"] != "buzzes" || a.Plates["2-6"] != "heard" || !strings.Contains(a.List, "7 of 7 heard. Buzzes: 1. Clear: 0") {
+	if !a.Done || a.Hint != "" || a.Plates["1-0"] != "clear" || a.Plates["1-1"] != "buzzes" || a.Plates["2-6"] != "heard" || !strings.Contains(a.List, "7 of 7 heard. Buzzes at fret 1. Clear at fret 0") {
 		t.Errorf("at last: %+v", a)
 	}
 	if w := b.post(path+"/listen/end", "take", a.Take, "keep", "1"); w.Code != http.StatusSeeOther {

@@ -18,6 +18,7 @@ const maxAnswersBytes = 4 << 20
 type earOptions struct {
 	json, all, form bool
 	touches         string
+	from            fromBook
 }
 
 func newEarCommand(s *streams) *cobra.Command {
@@ -34,22 +35,13 @@ The ear finds a fret that is 0.15 mm high, seldom one under 0.10 mm: a gauge is 
 
 ANSWERS.csv has the columns string, fret, touch, heard (clear or buzzes); --form prints
 it to fill in. Leave out what you did not play. Answers are no readings: they never
-move a crown.`,
+move a crown. --serial takes neck and readings from the book.`,
 		Example: `  ringtrue ear heron.toml --form > heard.csv
   ringtrue ear heron.toml heard.csv
   ringtrue ear heron.toml heron-levelled.csv heard.csv
-  ringtrue ear heron.toml --form --touches light,firm,hard > heard.csv`,
-		Args: func(_ *cobra.Command, args []string) error {
-			switch {
-			case o.form && len(args) != 1:
-				return inputErrorf("ear --form takes a neck file alone")
-			case !o.form && len(args) != 2 && len(args) != 3:
-				return inputErrorf("ear takes a neck file, readings if there are any, and the answers; see ringtrue ear --help")
-			case !o.form && o.touches != "":
-				return inputErrorf("--touches goes with --form")
-			}
-			return nil
-		},
+  ringtrue ear heron.toml --form --touches light,firm,hard > heard.csv
+  ringtrue ear --serial 0412 heard.csv`,
+		Args: func(c *cobra.Command, args []string) error { return o.args(c, args) },
 		RunE: func(c *cobra.Command, args []string) error { return runEar(c, s, args, o) },
 	}
 	f := c.Flags()
@@ -57,16 +49,41 @@ move a crown.`,
 	addAll(f, &o.all)
 	f.BoolVar(&o.form, "form", false, "print the table of answers, to fill in")
 	f.StringVar(&o.touches, "touches", "", "with --form: `LIST` of touches (default setup.judge_by)")
+	o.from.add(c)
 	return c
 }
 
+// args wants neck and readings as files or from the book, and then the answers.
+func (o *earOptions) args(c *cobra.Command, args []string) error {
+	most, fault := 2, inputErrorf("ear takes a neck file, readings if there are any, and the answers; see ringtrue ear --help")
+	switch {
+	case o.form:
+		most, fault = 1, inputErrorf("ear --form takes a neck file alone")
+	case o.touches != "":
+		return inputErrorf("--touches goes with --form")
+	case len(args) == 0:
+		return fault
+	default:
+		args = args[:len(args)-1]
+	}
+	return o.from.orFiles(func(_ *cobra.Command, files []string) error {
+		if len(files) < 1 || len(files) > most {
+			return fault
+		}
+		return nil
+	})(c, args)
+}
+
 func runEar(c *cobra.Command, s *streams, args []string, o earOptions) error {
-	m, l, err := s.loadNeck(args[0])
+	files := args
+	if !o.form {
+		files = args[:len(args)-1]
+	}
+	from, err := s.source(c.Context(), o.from, files)
 	if err != nil {
 		return err
 	}
-	r := answer.EarRequest{}
-	r.Model, r.Layout = m, l
+	m, l := from.model, from.layout
 	if o.form {
 		var form bytes.Buffer
 		if err := ear.WriteBlank(&form, m, l.LastFret(), touchList(o.touches)); err != nil {
@@ -78,13 +95,7 @@ func runEar(c *cobra.Command, s *streams, args []string, o earOptions) error {
 		return nil
 	}
 	answers := args[len(args)-1]
-	if len(args) == 3 {
-		set, err := s.loadReadings(args[1], l, gridOptions{})
-		if err != nil {
-			return err
-		}
-		r.Read, r.Readings = true, set.Readings
-	}
+	r := answer.EarRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l, Readings: from.readings, Read: from.read}}
 	data, err := s.readFile(answers, "answers", maxAnswersBytes)
 	if err != nil {
 		return err
@@ -97,7 +108,7 @@ func runEar(c *cobra.Command, s *streams, args []string, o earOptions) error {
 	a, err := answer.Ear(c.Context(), r)
 	end()
 	if err != nil {
-		return placed(args[0], "", err)
+		return placed(from.inFaults, "", err)
 	}
 	return s.say(o.json, a, func() {
 		s.short = !o.all

@@ -36,10 +36,10 @@ slower; two seconds where the ring counts. Damp the other strings. Leave out wha
 like: a note left out, played twice or played wrong is no harm. Record as WAV, 16 bit or
 more, any rate, in a quiet room, with noise suppression and automatic level off.
 
-With --serial the neck is one in the book: what has changed since it was first heard
-is told, and --keep saves what was heard with it.
+With --serial the neck is one in the book: listen says what has changed since it was
+first heard, and --keep saves what was heard with it.
 
-It never says whether a note buzzes: that cannot be told from a recording.`,
+It never says whether a note buzzes: sound alone does not show it reliably.`,
 		Example: `  ringtrue listen heron.toml played.wav
   ringtrue listen heron.toml treble.wav --strings 2,1 --from 12
   ringtrue listen heron.toml played.wav --learn strings.toml
@@ -102,7 +102,7 @@ func runListen(c *cobra.Command, s *streams, args []string, o listenOptions) err
 		s.short = !o.all
 		listenText{out: s.out, answer: a, learned: o.learn, colour: s.colour, all: o.all}.print()
 		if a.Fits {
-			s.more("every note, what tune predicts, and the strings")
+			s.more("the nut, every note, what tune predicts, and the strings")
 		}
 	})
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -42,6 +43,9 @@ func shortListings() []struct{ call, begins string } {
 		{"drift --of zone --stage seated --at-most 0.03mm --by wire", "zone, mm, seated: "},
 		{"drift --of pattern --stage seated --by wire", "Pattern of 12 necks, seated"},
 		{"book compare 1003 levelled serviced", "1003  Heron 22: WORN\n"},
+		{"listen heron.toml played.wav --strings 1,2", "Heron 22: 46 OF 46 NOTES HEARD\n"},
+		{"ear heron.toml heron-levelled.csv heard.csv", "Heron 22: EAR AND PREDICTION DISAGREE\n"},
+		{"ear heron.toml heard.csv", "Heron 22: FRET 6 IS PROBABLY HIGH\n"},
 	}
 }
 
@@ -71,6 +75,25 @@ func besideExamples(t *testing.T) {
 	t.Setenv("RINGTRUE_BOOK", filepath.Join(dir, "listing.db"))
 }
 
+// heardBesideExamples puts a recording of the first two strings beside the examples, and
+// answers by ear: fret 5 and two open strings buzz.
+func heardBesideExamples(t *testing.T) {
+	t.Helper()
+	listing(t, false, "play heron.toml --all-notes --seconds 0.5 --wav played.wav")
+	if i, err := os.Stat("played.wav"); err != nil {
+		t.Fatal(err)
+	} else if err := os.Truncate("played.wav", i.Size()/3); err != nil {
+		t.Fatal(err)
+	}
+	answers := "string,fret,heard\n3,0,buzzes\n4,0,buzzes\n"
+	for n := 1; n <= 6; n++ {
+		answers += fmt.Sprintf("%d,5,buzzes\n%[1]d,3,clear\n%[1]d,8,clear\n", n)
+	}
+	if err := os.WriteFile("heard.csv", []byte(answers), 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // facts are what a listing is searched for: its decimals, and what they are of.
 func facts(listing string) []string {
 	return regexp.MustCompile(`[-+]?\d+\.\d+|lane \d+|string \d+|slot \d+|\d+ in 20`).FindAllString(listing, -1)
@@ -81,6 +104,7 @@ func facts(listing string) []string {
 func TestListing_TwelveLinesFirst(t *testing.T) {
 	besideExamples(t)
 	listing(t, false, "book demo --necks 12")
+	heardBesideExamples(t)
 	searched, compared := 0, map[string]bool{}
 	for _, c := range shortListings() {
 		short, all := listing(t, false, c.call), listing(t, false, c.call, "--all")

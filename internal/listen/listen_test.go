@@ -5,13 +5,11 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
-	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/recording"
 	"ringtrue/internal/tune"
 )
@@ -21,18 +19,7 @@ const rate = 22050
 // heron is the example neck, and the request to hear some of it.
 func heron(t *testing.T, to int, strings ...int) Request {
 	t.Helper()
-	data, err := os.ReadFile(filepath.Join("..", "..", "examples", "heron.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := neck.Parse("heron.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Heron(t)
 	return Request{Model: m, Layout: l, Strings: strings, To: to}
 }
 

@@ -2,9 +2,11 @@ package listen
 
 import (
 	"math"
+	"slices"
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/num"
+	"ringtrue/internal/recording"
 )
 
 // Doubts of one note in one play-through, as standard uncertainties: no two plucks fall
@@ -58,7 +60,10 @@ type suspect struct {
 func Since(then, now book.Played) Changes {
 	var all []suspect
 	a, b := byPlace(then), byPlace(now)
-	rings := ringSuspects(a, b, now)
+	var rings []suspect
+	if !clips(then) && !clips(now) { // what clips falls otherwise than it rang
+		rings = ringSuspects(a, b, now)
+	}
 	cents := centsSuspects(a, b, now)
 	out := Changes{Changed: []Change{}}
 	for _, s := range rings {
@@ -76,6 +81,8 @@ func Since(then, now book.Played) Changes {
 	}
 	return out
 }
+
+func clips(p book.Played) bool { return slices.Contains(p.Flaws, string(recording.Clipped)) }
 
 type stringFret struct{ String, Fret int }
 

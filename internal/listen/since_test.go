@@ -7,6 +7,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/num"
+	"ringtrue/internal/recording"
 )
 
 // take is a play-through of six strings of 23 notes whose rings and cents scatter as
@@ -84,6 +85,12 @@ func TestSince_WhatWasPutIn(t *testing.T) {
 	}
 	if math.Abs(math.Log(3*got[1].By)) > 0.1 || math.Abs(math.Log(4*got[2].By)) > 0.5 || math.Abs(got[3].By-15) > 5 {
 		t.Errorf("%+v", got)
+	}
+	now.Flaws = []string{string(recording.Clipped)}
+	for _, c := range []Changes{Since(then, now), Since(now, then)} {
+		if c.Rings != 0 || len(c.Changed) != 2 || c.Changed[0].Of == RingChange || c.Changed[1].Of == RingChange {
+			t.Errorf("a ring that clipped is compared: %+v", c)
+		}
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"ringtrue/internal/fileerr"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 )
 
 const heronish = `
@@ -56,15 +57,7 @@ func edit(t testing.TB, pairs ...string) string {
 
 func load(t testing.TB, toml string) (neck.Model, *geometry.Layout) {
 	t.Helper()
-	m, err := neck.Parse("heron.toml", []byte(toml))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m, l
+	return necktest.Of(t, toml)
 }
 
 func planned(t testing.TB, toml string, o Options) Plan {

@@ -11,6 +11,7 @@ import (
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 )
 
 // TestRise_BeamTables: Roark; Gere and Timoshenko, tables of beams (from memory).
@@ -105,14 +106,7 @@ func acoustic() string {
 
 func load(t testing.TB, text string) *Neck {
 	t.Helper()
-	m, err := neck.Parse("neck.toml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Of(t, text)
 	n, err := Of(m, l)
 	if err != nil {
 		t.Fatal(err)

@@ -19,7 +19,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/plan"
 )
 
@@ -37,14 +37,7 @@ func planned(t testing.TB, pairs ...string) (sawBoard, *geometry.Layout) {
 		}
 		toml = strings.Replace(toml, pairs[i], pairs[i+1], 1)
 	}
-	m, err := neck.Parse("heron.toml", []byte(toml))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Of(t, toml)
 	a, err := answer.Plan(t.Context(), answer.PlanRequest{Model: m, Layout: l, Options: plan.Defaults()})
 	if err != nil {
 		t.Fatal(err)

@@ -3,10 +3,8 @@ package study
 import (
 	"context"
 	"math"
-	"os"
 	"ringtrue/internal/casetest"
-	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/play"
 	"ringtrue/internal/straight"
 	"testing"
@@ -15,18 +13,7 @@ import (
 // heron is a study of the example neck, and the neck itself.
 func heron(t *testing.T, necks int, zonesMM ...float64) (*play.Neck, Request) {
 	t.Helper()
-	data, err := os.ReadFile("../../examples/heron.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := neck.Parse("heron.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Heron(t)
 	n, err := play.NewNeck(play.Request{Model: m, Layout: l}.Under(m.Setup.JudgeBy))
 	if err == nil {
 		err = n.Prepare()

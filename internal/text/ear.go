@@ -54,11 +54,11 @@ func earFret(r *ear.Report) []string {
 	const gauge = "The ear misses a fret that is less than 0.10 mm high. A gauge sees 0.005 mm."
 	if h := r.HighFret; h != nil {
 		return []string{
-			fmt.Sprintf("Fret %d: chance %s that it is %.2f mm or more high, about %.2f mm then.", h.Fret, earChance(h.Chance), ear.HighMM, h.MM),
+			fmt.Sprintf("Fret %d: chance %s that it is %.2f mm or more high; if so, about %.2f mm.", h.Fret, earChance(h.Chance), ear.HighMM, h.MM),
 			fmt.Sprintf("Read fret %d and its neighbours with a gauge before you press or file. %s", h.Fret, gauge),
 		}
 	}
-	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. That none is named doesn't mean the frets are level.", ear.SureChance)}
+	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. No name doesn't mean the frets are level.", ear.SureChance)}
 	if len(r.Likeliest) > 0 && r.Likeliest[0].Chance >= 0.2 {
 		l := r.Likeliest[0]
 		out[0] = fmt.Sprintf("The likeliest is fret %d, chance %.2f. ", l.Fret, l.Chance) + out[0]
@@ -79,7 +79,7 @@ func earChance(p float64) string {
 
 // earCompared says how many answers disagree and what they have in common.
 func earCompared(r *ear.Report) []string {
-	chance := fmt.Sprintf("one in ten wrong gives %.0f ± %.0f", r.Expected, r.UExpected)
+	chance := fmt.Sprintf("one in ten wrong gives %.1f, give or take %.1f", r.Expected, r.UExpected)
 	if r.Compared == 0 {
 		return []string{"No answer is of a note that is surely clear or surely buzzes. Play more notes."}
 	}
@@ -119,7 +119,7 @@ func earHand(force float64) string {
 
 // EarLook says what disagreements have in common and what to look at.
 func EarLook(l ear.Look) string {
-	many := fmt.Sprintf("%d of %d buzz, %.0f expected", l.Notes, l.Of, l.Expected)
+	many := fmt.Sprintf("%d of %d buzz, %.1f expected", l.Notes, l.Of, l.Expected)
 	switch l.Cause {
 	case ear.Nut:
 		if l.String == 0 {
@@ -174,7 +174,7 @@ const EarLikeliest = "Chance that a fret is high"
 // EarChances are the likeliest frets.
 func EarChances(r *ear.Report) (out []string) {
 	for _, h := range r.Likeliest {
-		out = append(out, fmt.Sprintf("fret %d: %s, about %.2f mm then", h.Fret, earChance(h.Chance), h.MM))
+		out = append(out, fmt.Sprintf("fret %d: %s, if so about %.2f mm", h.Fret, earChance(h.Chance), h.MM))
 	}
 	return append(out, "no fret high: "+earChance(r.NoneHigh.Or(0)))
 }
@@ -184,7 +184,7 @@ func EarRests(r *ear.Report) []string {
 	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of its hand, one answer in ten wrong"
 	if r.Read {
 		return []string{hears,
-			"compared are only notes that clear every crown by 0.10 mm or more, and notes that buzz at 0.7 of the touch as well, in 95 of 100 draws of the crowns as they may be",
+			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, in 95 of 100 draws of the crowns within their doubt",
 			"heights come from the readings alone: an answer never moves a crown"}
 	}
 	return []string{hears,

@@ -25,7 +25,7 @@ func TestEar_Words(t *testing.T) {
 		{EarWhy(buzz(ear.Single, 5)), "Play it again; if it repeats"},
 		{EarWhy(last), "no crown lies beyond it"},
 		{EarWhy(quiet), "the hand was lighter"},
-		{EarLook(ear.Look{Cause: ear.Fret, Fret: 5, Notes: 6, Of: 6, Expected: 1}), "Stopped at fret 5: 6 of 6 buzz, 1 expected. Press on frets 5 and 6"},
+		{EarLook(ear.Look{Cause: ear.Fret, Fret: 5, Notes: 6, Of: 6, Expected: 1}), "Stopped at fret 5: 6 of 6 buzz, 1.0 expected. Press on frets 5 and 6"},
 		{EarLook(ear.Look{Cause: ear.Nut, Notes: 5, Of: 6}), "Open strings: 5 of 6 buzz"},
 		{EarHead(&ear.Report{}), "NO FRET NAMED"},
 		{EarHead(&ear.Report{HighFret: &ear.High{Fret: 7}}), "FRET 7 IS PROBABLY HIGH"},

@@ -34,9 +34,9 @@ func HeardChanges(c listen.Changes) []string {
 		out = append(out, fmt.Sprintf("and %s more", Count(left, "note")))
 	}
 	if len(out) == 0 {
-		out = append(out, "no change that is sure")
+		out = append(out, "no change is sure")
 	}
-	return append(out, fmt.Sprintf("compared: cents of %s, ring of %d. Said only where sure at 95 %%, all notes together", Count(c.Cents, "note"), c.Rings))
+	return append(out, fmt.Sprintf("compared: cents of %s, ring of %d. Said only if 95 %% sure overall", Count(c.Cents, "note"), c.Rings))
 }
 
 // heardChange says one change, with twice its standard uncertainty.
@@ -48,9 +48,9 @@ func heardChange(x listen.Change) string {
 	case x.Of == listen.CentsChange:
 		return fmt.Sprintf("string %d fret %d: %+.1f cents over the open string, was %+.1f; change %+.1f ± %.1f", x.String, x.Fret, x.Now, x.Then, x.By, 2*x.U)
 	case x.Fret < 0:
-		return fmt.Sprintf("string %d rings %.2f as long on all frets (%.2f to %.2f). Strings age: compare again with new ones", x.String, x.By, low, high)
+		return fmt.Sprintf("string %d rings %.2f times as long on all frets (%.2f to %.2f). Strings age: compare again with new ones", x.String, x.By, low, high)
 	}
-	return fmt.Sprintf("string %d fret %d rings %.2f as long (%.2f to %.2f): %.2f s, was %.2f s", x.String, x.Fret, x.By, low, high, x.Now, x.Then)
+	return fmt.Sprintf("string %d fret %d rings %.2f times as long (%.2f to %.2f): %.2f s, was %.2f s", x.String, x.Fret, x.By, low, high, x.Now, x.Then)
 }
 
 // HeardLine is a play-through in the book, in a line.

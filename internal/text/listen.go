@@ -27,7 +27,7 @@ func ListenHead(r *listen.Report) string {
 
 // ListenBasis says what the cents are of.
 func ListenBasis(r *listen.Report) string {
-	return fmt.Sprintf("cents a quarter to three quarters of a second after the pluck, good to 1 cent; A4 = %.4g Hz", r.A4Hz)
+	return fmt.Sprintf("cents from 0.25 to 0.75 s after the pluck, good to 1 cent; A4 = %.4g Hz", r.A4Hz)
 }
 
 // listenFlaw says what is wrong with a recording.
@@ -36,9 +36,9 @@ func listenFlaw(f recording.Flaw) string {
 	case recording.DeadSide:
 		return "one side of the recording is dead; the other was used"
 	case recording.Clipped:
-		return "the recording clips: the pitch holds, but inharmonicity and ring may not. Turn the input down and play again"
+		return "the recording clips: use only its cents. Turn the input down and play again"
 	case recording.Gated:
-		return "digital silence between the notes: a noise gate, or cut by a program. What rings on is gone, so a ring is told only up to there"
+		return "digital silence between notes, by a noise gate or a cut: rings end there"
 	}
 	return string(f)
 }
@@ -55,7 +55,7 @@ func ListenWarnings(r *listen.Report) []string {
 	case r.Reversed:
 		return append(out, fmt.Sprintf("they fit in another order of the strings: add --strings %s", commas(r.Order())))
 	case !r.Fits:
-		return append(out, fmt.Sprintf("%s, but they are not this neck's notes in this order, so nothing is concluded. Check the neck file, --strings, --from and --to. "+
+		return append(out, fmt.Sprintf("%s, not this neck's notes in this order, so nothing is concluded. Check the neck file, --strings, --from and --to. "+
 			"Play one note after the other and damp the other strings", Count(len(r.Unnamed), "sound")))
 	}
 	return append(out, listenTuned(r)...)
@@ -158,21 +158,29 @@ func listenTune(r *listen.Report) string {
 	return "open strings out of tune, in cents: " + strings.Join(parts, ", ")
 }
 
-// listenStay says that no saddle needs moving, where that is so of all that were heard.
+// saddleKnownMM is a doubt of a saddle's place that is too large to leave it by: beyond
+// it a string of 640 mm is 3 cents off at fret 12, 1731 cents times the share of its length.
+const saddleKnownMM = 1
+
+// listenStay says that no saddle move is sure, where that is so of all strings heard, and
+// how far off a saddle may still be.
 func listenStay(r *listen.Report) string {
-	told := 0
+	off := 0.0
 	for _, s := range r.Strings {
-		if s.Saddle == nil {
-			continue
-		}
-		if told++; math.Abs(s.Saddle.SaddleMM) > 2*s.Saddle.USaddleMM {
-			return ""
+		if m := s.Saddle; m != nil {
+			if math.Abs(m.SaddleMM) > 2*m.USaddleMM {
+				return ""
+			}
+			off = max(off, math.Abs(m.SaddleMM)+2*m.USaddleMM)
 		}
 	}
-	if told == 0 {
+	switch {
+	case off == 0:
 		return ""
+	case off > saddleKnownMM:
+		return fmt.Sprintf("no saddle move is sure: a string may be off by up to %.2f mm. Play all its frets", off)
 	}
-	return "leave the saddle: no move is more than can be heard"
+	return fmt.Sprintf("leave the saddle: no move is sure, each string is right to within %.2f mm", off)
 }
 
 // listenEarly names the notes that die early.
@@ -186,7 +194,7 @@ func listenEarly(r *listen.Report) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "dies early: " + strings.Join(parts, ", ") + ". It is the wood, seldom the fret"
+	return "dies early: " + strings.Join(parts, ", ") + ". Usually the wood, seldom the fret"
 }
 
 // listenDoubts names strings whose data in the neck file cannot be right.
@@ -197,14 +205,14 @@ func listenDoubts(r *listen.Report) (out []string) {
 		case listen.WrongGauge:
 			gauges = append(gauges, fmt.Sprintf("string %d %.3f mm, within %.3f mm (file %.3f mm)", s.String, s.GaugeMM.Or(0), 2*s.UGaugeMM.Or(0), s.GaugeFileMM.Or(0)))
 		case listen.WrongStiffness:
-			cores = append(cores, fmt.Sprintf("string %d %.1f", s.String, s.StiffnessNMM2.Or(0)/s.FileNMM2))
+			cores = append(cores, fmt.Sprintf("string %d %.1f times", s.String, s.StiffnessNMM2.Or(0)/s.FileNMM2))
 		}
 	}
 	if len(gauges) > 0 {
 		out = append(out, "gauge by sound, as plain steel: "+strings.Join(gauges, ", ")+". Measure, and correct the file")
 	}
 	if len(cores) > 0 {
-		out = append(out, "stiffness by sound over the file's: "+strings.Join(cores, ", ")+". Give the core, or use --learn")
+		out = append(out, "stiffness by sound: "+strings.Join(cores, ", ")+" the file's. Give the core, or use --learn")
 	}
 	return out
 }
@@ -227,7 +235,7 @@ const ListenMovesKey = "By least squares of the cents heard, each from its open 
 // ListenMoveRows are the rows of the table; all of them with all.
 func ListenMoveRows(r *listen.Report, all bool) [][]string {
 	rows := [][]string{{"saddle alone"}, {"  good to"}, {"both: saddle"}, {"  good to"}, {"both: nut"}, {"  good to"}, {"predicted saddle"}, {"predicted nut"}}
-	show := []bool{true, true, true, all, true, all, all, all}
+	show := []bool{true, true, all, all, all, all, all, all}
 	for _, s := range bassLeft(r) {
 		cells := make([]string, len(rows))
 		for i := range cells {
@@ -343,7 +351,7 @@ func tenth(cents float64) string { return fmt.Sprintf("%+.1f", math.Round(10*cen
 
 // ListenRests says what the figures rest on.
 func ListenRests(r *listen.Report) []string {
-	out := []string{"cents: of the string's first partial by the series of all, off equal temperament. glide: how much sharper the note began",
+	out := []string{"cents: of the string's first partial by the series of all, off equal temperament. glide: how much sharper the note began. Taken earlier where the next note came early",
 		"B: inharmonicity, f = n f0 sqrt(1 + B n^2); plain strings to 5 % in a quiet room, else to 15 %. Nothing is said where too few partials fit",
 		"ring s: until the whole note has fallen by 20 dB, to 15 %. \"over\": the next note, or noise, came first"}
 	for _, s := range r.Strings {
@@ -351,11 +359,11 @@ func ListenRests(r *listen.Report) []string {
 			out = append(out, fmt.Sprintf("string %d sounds like plain steel of %.3f mm, within %.3f mm; the neck file says %.3f mm", s.String, d, 2*s.UGaugeMM.Or(0), s.GaugeFileMM.Or(0)))
 		}
 	}
-	return append(out, "whether a note buzzes is not told from its sound")
+	return append(out, "whether a note buzzes is not judged: sound alone doesn't show it reliably")
 }
 
 // ListenOnPage is a warning, or what follows, as a page says it: there are no options.
 func ListenOnPage(words string) string {
 	return strings.NewReplacer("Check the neck file, --strings, --from and --to.", "Check the neck file, and what you chose to play.",
-		"or use --learn", "or use the strings as heard").Replace(words)
+		"or use --learn", "or use the strings as heard", "add --strings", "choose the order").Replace(words)
 }

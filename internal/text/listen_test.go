@@ -35,10 +35,10 @@ func TestListen_Words(t *testing.T) {
 		{warnings[0], "one side of the recording is dead; the other was used"},
 		{warnings[3], "strings 5, 6 are tuned 2 semitones below the neck file. Tune again, or correct the file"},
 		{says[0], "open strings out of tune, in cents: string 3 -12"},
-		{says[1], "leave the saddle: no move is more than can be heard"},
-		{says[2], "dies early: string 5 fret 3 (0.60 s, 0.24 of its neighbours'). It is the wood, seldom the fret"},
+		{says[1], "leave the saddle: no move is sure, each string is right to within 0.60 mm"},
+		{says[2], "dies early: string 5 fret 3 (0.60 s, 0.24 of its neighbours'). Usually the wood, seldom the fret"},
 		{says[3], "gauge by sound, as plain steel: string 1 0.279 mm, within 0.020 mm (file 0.254 mm). Measure, and correct the file"},
-		{says[4], "stiffness by sound over the file's: string 4 2.5. Give the core, or use --learn"},
+		{says[4], "stiffness by sound: string 4 2.5 times the file's. Give the core, or use --learn"},
 	} {
 		if c.got != c.want {
 			t.Errorf("%q, want %q", c.got, c.want)
@@ -47,7 +47,16 @@ func TestListen_Words(t *testing.T) {
 	if len(warnings) != 4 || len(says) != 5 {
 		t.Errorf("%q and %q", warnings, says)
 	}
-	r.Strings[3].Saddle.SaddleMM = 0.5
+	for _, words := range append(warnings, says...) {
+		if on := ListenOnPage(words); strings.Contains(on, "--") {
+			t.Errorf("a page names an option: %q", on)
+		}
+	}
+	r.Strings[3].Saddle.USaddleMM = 1.2
+	if words := ListenSays(r)[1]; words != "no saddle move is sure: a string may be off by up to 2.60 mm. Play all its frets" {
+		t.Errorf("%q", words)
+	}
+	r.Strings[3].Saddle = &tune.Moves{SaddleMM: 0.5, USaddleMM: 0.2}
 	if slices.Contains(ListenSays(r), says[1]) {
 		t.Error("a saddle that should move is left")
 	}
@@ -62,10 +71,14 @@ func TestListen_Words(t *testing.T) {
 func TestListen_NotThisNeck(t *testing.T) {
 	r := told()
 	r.Fits, r.Flaws = false, nil
-	if w := ListenWarnings(r); ListenHead(r) != "NOT THIS NECK PLAYED THROUGH" || len(w) != 1 || !strings.HasPrefix(w[0], "1 sound, but they are not this neck's notes in this order") || len(ListenSays(r)) != 0 {
+	if w := ListenWarnings(r); ListenHead(r) != "NOT THIS NECK PLAYED THROUGH" || len(w) != 1 || !strings.HasPrefix(w[0], "1 sound, not this neck's notes in this order") || len(ListenSays(r)) != 0 {
 		t.Errorf("%q, %q", w, ListenSays(r))
 	}
-	r.Notes, r.Unnamed = nil, nil
+	r.Reversed = true
+	if w := ListenWarnings(r); len(w) != 1 || !strings.Contains(w[0], "add --strings") || strings.Contains(ListenOnPage(w[0]), "--") {
+		t.Errorf("%q", w)
+	}
+	r.Reversed, r.Notes, r.Unnamed = false, nil, nil
 	if w := ListenWarnings(r); ListenHead(r) != "NO NOTES HEARD" || len(w) != 1 || !strings.HasPrefix(w[0], "no sound in this recording begins like a plucked note") {
 		t.Errorf("%q", w)
 	}

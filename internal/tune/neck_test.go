@@ -8,19 +8,12 @@ import (
 
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 )
 
 func ofNeck(t *testing.T, toml string) (neck.Model, *geometry.Layout) {
 	t.Helper()
-	m, err := neck.Parse("neck.toml", []byte(toml))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m, l
+	return necktest.Of(t, toml)
 }
 
 const plain = `

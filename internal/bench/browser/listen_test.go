@@ -15,8 +15,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"ringtrue/internal/answer"
-	"ringtrue/internal/geometry"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 	"ringtrue/internal/recording"
 	"ringtrue/internal/sound"
 )
@@ -40,14 +39,7 @@ zone = "0.03 mm"
 // string 1 from the open string to fret 4 without fret 2.
 func microphone(t *testing.T) string {
 	t.Helper()
-	m, err := neck.Parse("small.toml", []byte(oneString))
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Of(t, oneString)
 	a, data, err := answer.SoundAll(context.Background(), answer.SoundRequest{PlayRequest: answer.PlayRequest{Model: m, Layout: l}, Seconds: 0.8}, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -112,7 +104,7 @@ func TestListen_ByMicrophone(t *testing.T) {
 	w.goAway() // what is played meanwhile waits
 	w.until(`document.querySelector("#listen-hint").innerText.includes("No answer from the bench")`)
 	w.back()
-	w.until(`document.querySelector("#listen-now").innerText.includes("Every note is past")`)
+	w.until(`document.querySelector("#listen-now").innerText.includes("No more notes to play")`)
 	for fret, want := range map[int]string{2: "left", 3: "heard", 4: "heard"} {
 		if got := get[string](w, sign(fret)); got != want {
 			t.Errorf("fret %d: %s, not %s", fret, got, want)

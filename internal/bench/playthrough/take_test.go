@@ -2,29 +2,16 @@ package playthrough
 
 import (
 	"errors"
-	"os"
 	"testing"
 	"time"
 
-	"ringtrue/internal/geometry"
 	"ringtrue/internal/listen"
-	"ringtrue/internal/neck"
+	"ringtrue/internal/necktest"
 )
 
 func heron(t *testing.T) listen.Request {
 	t.Helper()
-	data, err := os.ReadFile("../../../examples/heron.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := neck.Parse("heron.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := geometry.New(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, l := necktest.Heron(t)
 	return listen.Request{Model: m, Layout: l, To: -1}
 }
 
