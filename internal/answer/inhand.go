@@ -53,8 +53,8 @@ type InHandAnswer struct {
 	Done     int          `json:"done"`
 	Days     int          `json:"days"`
 	Necks    []InHandNeck `json:"necks"`
-	More     int          `json:"more"`   // in hand, but not listed
 	People   []string     `json:"people"` // who has necks here or speaks of them, the busiest first
+	More     int          `json:"more"`   // in hand, but not listed
 }
 
 // InHandNeck is a neck in hand.
