@@ -321,7 +321,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 	}
 	x := n.Next
 	if work != nil {
-		x = x.With(inhand.Found{Again: work.Again, First: len(work.First), File: work.File, Whole: work.Whole != ""})
+		x = x.With(inhand.Found{Again: work.Again, First: len(work.First), File: work.File, Whole: work.Whole != "", Wait: work.Wait})
 	}
 	l.Step, l.Turn, l.Taps = x.Step, x.Turn, x.Step.Taps()
 	l.StepIn, l.UntilIn = text.InHandStep(x, work), text.InHandUntil(x, r.Now)
@@ -360,7 +360,7 @@ func workOf(ctx context.Context, s book.Store, n *inHandNeck, r InHandRequest) (
 
 // InHandWorkOf is what an answer asks for.
 func InHandWorkOf(a *FretsAnswer) *text.InHandWork {
-	w := &text.InHandWork{Again: len(a.Recheck)}
+	w := &text.InHandWork{Again: len(a.Recheck), Wait: a.WhyNot != ""}
 	if w.Again > 0 {
 		w.AgainFret, w.AgainLane = a.Recheck[0].Fret, a.Recheck[0].Lane
 	}

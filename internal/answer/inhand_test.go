@@ -42,3 +42,10 @@ func TestInHand_CorrectedLater(t *testing.T) {
 		}
 	}
 }
+
+// A neck whose answer says to file nothing yet is never to be levelled.
+func TestInHand_NothingIsFiledOnTooFewReadings(t *testing.T) {
+	if w := answer.InHandWorkOf(&answer.FretsAnswer{WhyNot: "7 crowns are not determined."}); !w.Wait || w.File > 0 {
+		t.Errorf("%+v", w)
+	}
+}

@@ -117,7 +117,7 @@ func (s *Server) workOf(_ int64, serial string) *text.InHandWork {
 }
 
 func workIn(j *judgement) *text.InHandWork {
-	w := &text.InHandWork{Again: len(j.again), First: j.frets, Whole: j.whole, File: j.filed}
+	w := &text.InHandWork{Again: len(j.again), First: j.frets, Whole: j.whole, File: j.filed, Wait: j.why != ""}
 	if w.Again > 0 {
 		w.AgainFret, w.AgainLane = j.again[0].fret, j.again[0].lane
 	}

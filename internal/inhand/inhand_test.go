@@ -187,7 +187,8 @@ func TestWith(t *testing.T) {
 		want Step
 	}{
 		{Press, Found{Again: 1, First: 2, File: 3}, ReadAgain}, {Level, Found{First: 2, File: 3}, Press}, {Press, Found{File: 3}, Level},
-		{Press, Found{}, Press}, {Level, Found{Whole: true, File: 3}, SeeTo}, {String, Found{First: 1}, Press}, {ReadAfter, Found{First: 1}, ReadAfter},
+		{Press, Found{}, Press}, {Level, Found{Whole: true, File: 3}, SeeTo}, {String, Found{First: 1}, Press},
+		{Level, Found{Wait: true}, ReadAgain}, {Press, Found{Wait: true}, Press}, {String, Found{Wait: true}, String}, {ReadAfter, Found{First: 1}, ReadAfter},
 	} {
 		if got := (Next{Step: c.was, Turn: Now}).With(c.f).Step; got != c.want {
 			t.Errorf("%s with %+v: %s, want %s", c.was, c.f, got, c.want)

@@ -270,6 +270,7 @@ type Found struct {
 	First int  // frets to see to before any file
 	File  int  // crowns to file
 	Whole bool // something is wrong with the neck as a whole
+	Wait  bool // the readings are not enough to file by
 }
 
 // With is the step where it is known what the readings say: the record alone tells only
@@ -287,6 +288,8 @@ func (x Next) With(f Found) Next {
 		x.Step = Press
 	case f.File > 0:
 		x.Step = Level
+	case f.Wait && x.Step == Level:
+		x.Step = ReadAgain
 	}
 	return x
 }
