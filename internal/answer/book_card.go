@@ -170,7 +170,11 @@ func (a *BookCardAnswer) write() {
 	if a.Left == nil {
 		say(text.LetterRead, state(a.Now, 0), text.LetterPaper)
 		say(text.LetterWears, text.LetterOneVisit)
-		say(text.LetterWork, a.wantsSaid(), text.LetterBring(0, false))
+		bring := ""
+		if len(a.WantsNow) == 0 {
+			bring = text.LetterBring(0, false)
+		}
+		say(text.LetterWork, a.wantsSaid(), bring)
 		return
 	}
 	bow := ""

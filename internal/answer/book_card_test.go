@@ -51,7 +51,7 @@ func TestBookCard_SaysWhatIsKnown(t *testing.T) {
 		"one visit": {[]visit{left}, []string{"How it is: 8 March 2024: level.", "Wear shows when the neck is read again"}, []string{"left the shop", "New frets", "No year"}},
 		"a week":    {[]visit{left, back("2024-03-15", "slack", still)}, []string{"How it is: 15 March 2024: level."}, []string{"left the shop"}},
 		"unworn":    {[]visit{left, back("2026-03-09", "slack", still)}, []string{"What wears: Nothing that shows.", "No year can be given while no wear shows."}, []string{"New frets", "have worn"}},
-		"two states": {[]visit{left, back("2026-03-09", "strung", grooved(0.05))}, []string{"cannot be told from bending"},
+		"two states": {[]visit{left, back("2026-03-09", "strung", grooved(0.05))}, []string{"wear and bending look the same"},
 			[]string{"New frets", "have worn"}},
 		"an end up": {[]visit{left, back("2026-03-09", "slack", func(f, l int) float64 {
 			if f == 18 {

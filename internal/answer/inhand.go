@@ -1,8 +1,10 @@
 package answer
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"maps"
 	"slices"
 	"time"
 
@@ -51,7 +53,8 @@ type InHandAnswer struct {
 	Done     int          `json:"done"`
 	Days     int          `json:"days"`
 	Necks    []InHandNeck `json:"necks"`
-	More     int          `json:"more"` // in hand, but not listed
+	People   []string     `json:"people"` // who has necks here or speaks of them, the busiest first
+	More     int          `json:"more"`   // in hand, but not listed
 }
 
 // InHandNeck is a neck in hand.
@@ -119,7 +122,32 @@ func InHand(ctx context.Context, s book.Store, r InHandRequest) (*InHandAnswer, 
 		a.More = 0
 	}
 	a.Headline = text.InHandHead(a.InHand, a.Ready)
-	return a, a.list(ctx, s, necks, r)
+	if err := a.list(ctx, s, necks, r); err != nil {
+		return nil, err
+	}
+	a.People = peopleOf(necks, a.Necks)
+	return a, nil
+}
+
+// peopleOf are the names that a neck can be handed to.
+func peopleOf(necks []*inHandNeck, listed []InHandNeck) []string {
+	times := map[string]int{}
+	for _, n := range necks {
+		for _, w := range n.Words {
+			times[w.By]++
+			if w.Kind == inhand.Handed {
+				times[w.Who]++
+			}
+		}
+		if n.Next.Record != nil {
+			times[n.Next.Record.By]++
+		}
+	}
+	for _, l := range listed {
+		times[l.Who]++
+	}
+	delete(times, "")
+	return slices.SortedFunc(maps.Keys(times), func(a, b string) int { return cmp.Or(times[b]-times[a], cmp.Compare(a, b)) })
 }
 
 // list puts the necks into words; what each needs is worked out on several processors.
@@ -182,6 +210,11 @@ func gatherBook(ctx context.Context, s book.Store, since time.Time, of func(stri
 		return err
 	}
 	for _, t := range touched {
+		if t.At.Before(since) && !known(t.Serial) { // a correction of an old record: what was said in between counts
+			if err := olderNotes(ctx, s, of(t.Serial), since); err != nil {
+				return err
+			}
+		}
 		n := of(t.Serial)
 		n.Records = append(n.Records, inhand.Record{Number: t.Number, Stage: t.Stage, Verdict: straight.Verdict(t.Verdict), FretsOff: t.FretsOff, At: t.At})
 	}
@@ -200,6 +233,17 @@ func gatherBook(ctx context.Context, s book.Store, since time.Time, of func(stri
 	return nil
 }
 
+// olderNotes takes in what was said of a neck before a time.
+func olderNotes(ctx context.Context, s book.Store, n *inHandNeck, before time.Time) error {
+	notes, err := s.Notes(ctx, n.Serial, time.Time{})
+	for _, w := range notes {
+		if w.Added.Before(before) {
+			n.hear(w, before)
+		}
+	}
+	return err
+}
+
 // hear takes a note in; now tells the shop's own time.
 func (n *inHandNeck) hear(w book.Said, now time.Time) {
 	n.Words = append(n.Words, inhand.Understand(w.Text, w.By, w.At.In(now.Location()), w.Added))
@@ -207,9 +251,14 @@ func (n *inHandNeck) hear(w book.Said, now time.Time) {
 
 func olderRecords(ctx context.Context, s book.Store, n *inHandNeck) error {
 	records, err := s.Records(ctx, n.Serial)
+	added := map[int64]time.Time{} // of a correction, when what it corrects was, as in book.Touched
 	for _, r := range records {
-		if r.CorrectedBy == 0 {
-			n.Records = append(n.Records, inhand.Record{Number: r.Number, Stage: r.Stage, Verdict: straight.Verdict(r.Derived.Verdict), FretsOff: r.Derived.FretsOff, By: r.By, At: r.Added})
+		at, corrects := added[r.CorrectsNo]
+		if !corrects {
+			at = r.Added
+		}
+		if added[r.Number] = at; r.CorrectedBy == 0 {
+			n.Records = append(n.Records, inhand.Record{Number: r.Number, Stage: r.Stage, Verdict: straight.Verdict(r.Derived.Verdict), FretsOff: r.Derived.FretsOff, By: r.By, At: at})
 		}
 	}
 	return err
@@ -272,7 +321,7 @@ func inHandLine(ctx context.Context, s book.Store, n *inHandNeck, r InHandReques
 	}
 	x := n.Next
 	if work != nil {
-		x = x.With(inhand.Found{Again: work.Again, First: len(work.First), File: work.File, Whole: work.Whole != ""})
+		x = x.With(inhand.Found{Again: work.Again, First: len(work.First), File: work.File, Whole: work.Whole != "", Wait: work.Wait})
 	}
 	l.Step, l.Turn, l.Taps = x.Step, x.Turn, x.Step.Taps()
 	l.StepIn, l.UntilIn = text.InHandStep(x, work), text.InHandUntil(x, r.Now)
@@ -311,7 +360,7 @@ func workOf(ctx context.Context, s book.Store, n *inHandNeck, r InHandRequest) (
 
 // InHandWorkOf is what an answer asks for.
 func InHandWorkOf(a *FretsAnswer) *text.InHandWork {
-	w := &text.InHandWork{Again: len(a.Recheck)}
+	w := &text.InHandWork{Again: len(a.Recheck), Wait: a.WhyNot != ""}
 	if w.Again > 0 {
 		w.AgainFret, w.AgainLane = a.Recheck[0].Fret, a.Recheck[0].Lane
 	}

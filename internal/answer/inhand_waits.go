@@ -28,7 +28,7 @@ type waits struct {
 // until is when the glue of a note has set or the wood is dry; zero where that is not
 // known.
 func (g *waits) until(n *inHandNeck, w inhand.Word) time.Time {
-	if w.Kind == inhand.Drying && !w.Until.IsZero() {
+	if !w.Until.IsZero() {
 		return w.Until
 	}
 	if w.Kind != inhand.Drying && g.r.Now.Sub(w.At) > maxSetting {

@@ -40,6 +40,9 @@ type shopLine struct {
 // tap is a button that says what was done.
 type tap struct{ Say, Words string }
 
+// mostHanded is how many people a line offers to hand a neck to: more crowd it.
+const mostHanded = 3
+
 // shopDays is for how long a neck is listed that nobody touches.
 const shopDays = 90
 
@@ -67,6 +70,7 @@ func (s *Server) shop(r *http.Request) (shopBody, error) {
 			return b, err
 		}
 		l.Row, l.By = fmt.Sprint("s", i), b.By
+		s.offerHands(&l, b.People)
 		b.Wait = b.Wait || l.Wait
 		b.Lines = append(b.Lines, l)
 	}
@@ -113,7 +117,7 @@ func (s *Server) workOf(_ int64, serial string) *text.InHandWork {
 }
 
 func workIn(j *judgement) *text.InHandWork {
-	w := &text.InHandWork{Again: len(j.again), First: j.frets, Whole: j.whole, File: j.filed}
+	w := &text.InHandWork{Again: len(j.again), First: j.frets, Whole: j.whole, File: j.filed, Wait: j.why != ""}
 	if w.Again > 0 {
 		w.AgainFret, w.AgainLane = j.again[0].fret, j.again[0].lane
 	}
@@ -156,6 +160,20 @@ func (s *Server) shopLine(ctx context.Context, n answer.InHandNeck) (shopLine, e
 		l.Taps = append(l.Taps, tap{string(k), s.renderer.words.Say(tapKeys()[k])})
 	}
 	return l, nil
+}
+
+// offerHands puts a button on a line for each person it can be handed to.
+func (s *Server) offerHands(l *shopLine, people []string) {
+	if !l.Told || l.Turn == string(inhand.Over) {
+		return
+	}
+	left := mostHanded
+	for _, who := range people {
+		if left > 0 && who != l.Who {
+			l.Taps = append(l.Taps, tap{string(inhand.Handed) + " " + who, s.renderer.words.Say("shop.hand", who)})
+			left--
+		}
+	}
 }
 
 // tapKeys are the words of each tap.

@@ -71,6 +71,12 @@ func TestShop_OneListOneTap(t *testing.T) {
 			t.Errorf("%s: %q", say.text, got)
 		}
 	}
+	// One tap hands a neck to somebody who is known here, and never to who has it.
+	b.sees("/shop", `value="handed to Tom">Hand to Tom`)
+	b.post("/shop", "serial", "0413", "say", "handed to Tom")
+	if page := b.sees("/shop", "Tom has it", `value="handed to Ines">Hand to Ines`); strings.Count(page, `value="handed to `) != 2 {
+		t.Error("each of two necks can be handed to the other of two people")
+	}
 	b.refused(b.post("/shop", "serial", "0499", "say", "glued"), http.StatusNotFound, "0499")
 	b.refused(b.post("/shop", "serial", "0412", "text", " "), http.StatusUnprocessableEntity, "Say what was done.")
 	b.refused(b.post("/shop", "say", "glued"), http.StatusUnprocessableEntity, "serial")

@@ -39,7 +39,7 @@ type NoteReceipt struct {
 type Touched struct {
 	Number        int64
 	Serial, Stage string
-	At            time.Time // when it was added; of a correction, when what it corrects was
+	At            time.Time // when it was added; of corrections, when the first of what they correct was
 	Verdict       string    // empty: nothing was worked out
 	FretsOff      int
 }

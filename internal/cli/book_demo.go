@@ -119,5 +119,6 @@ func (s *streams) printDemo(a *demo.Filled, where, given string) {
 	}
 	if a.Notes == 0 {
 		wrap(w, "  (", "SERIAL stands for a neck that the list names)")
+		fmt.Fprintln(w, "\nA shop in mid-week, for ringtrue shop:\n  ringtrue book demo --week --book week.db")
 	}
 }

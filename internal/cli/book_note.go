@@ -23,6 +23,7 @@ func newBookNoteCommand(s *streams, b *bookOptions) *cobra.Command {
 understands these, and shows any other text as it is:
 
   glued, glued at 13:50, glued at 13:50 with hide, glued yesterday at 17:00
+  glue setting until 18:10, glue has set
   pressed, levelled, strung, drying, drying until 2026-03-09, dry
   handed to Ines, Ines has it
   waiting for wire, wire is here

@@ -40,7 +40,14 @@ func TestUnderstand(t *testing.T) {
 		{"glued at 1:50 pm", Word{Kind: Glued, At: at("13:50")}},
 		{"glued at 13:50 with hide", Word{Kind: Glued, At: at("13:50"), Glue: glue.Hide}},
 		{"glued with hide glue at 13:50", Word{Kind: Glued, At: at("13:50"), Glue: glue.Hide}},
-		{"glued fret 7 at 9.05 with thin CA and activator", Word{Kind: Glued, At: at("09:05"), Glue: glue.Thin, Activator: true}},
+		{"glued fret 7 at 9.05 with thin CA and activator", Word{Kind: Glued, At: at("09:05"), Glue: glue.Thin, Activator: true, Frets: "fret 7"}},
+		{"glue setting until 18:10", Word{Kind: Glued, At: made, Until: at("18:10")}}, // as shop prints it
+		{"glue setting until tomorrow 09:50", Word{Kind: Glued, At: made, Until: at("3 09:50")}},
+		{"glue setting until 2026-03-05 13:50", Word{Kind: Glued, At: made, Until: at("5 13:50")}},
+		{"glued until 14:00", Word{Kind: Glued, At: made, Until: at("3 14:00")}},
+		{"glued until it holds", Word{Kind: Text, At: made}},
+		{"glue has set", Word{Kind: IsDry, At: made}},
+		{"glued at 15:02", Word{Kind: Glued, At: made}}, // the clock on the wall is fast
 		{"glued with activator", Word{Kind: Glued, At: made, Activator: true}},
 		{"glued with epoxy slow", Word{Kind: Glued, At: made, Glue: glue.EpoxySlow}},
 		{"glued at 17:30", Word{Kind: Glued, At: at("1 17:30")}}, // still to come today: yesterday
@@ -60,6 +67,7 @@ func TestUnderstand(t *testing.T) {
 		{"strung", Word{Kind: IsStrung, At: made}},
 		{"drying", Word{Kind: Drying, At: made}},
 		{"drying until 2026-03-09", Word{Kind: Drying, At: made, Until: at("9 00:00")}},
+		{"drying until 15:50", Word{Kind: Drying, At: made, Until: at("15:50")}},
 		{"drying until spring", Word{Kind: Text, At: made}},
 		{"done", Word{Kind: Gone, At: made}},
 		{"sold to Ørjan", Word{Kind: Gone, At: made, Who: "Ørjan"}},
@@ -125,7 +133,15 @@ func TestOf(t *testing.T) {
 		"pressed":                            {seated, []Word{says("14:00", "pressed")}, ReadAfter, Now, at("14:00"), "Tom"},
 		"glue sets":                          {seated, []Word{says("15:00", "glued at 13:50")}, Setting, Later, at("15:50"), "Tom"},
 		"glue has set":                       {seated, []Word{says("12:30", "glued")}, ReadAfter, Now, at("14:30"), "Tom"},
-		"read since it was glued":            {record("14:00", "seated", straight.Level, 0), []Word{says("13:55", "glued at 13:50")}, String, Now, at("14:00"), "Tom"},
+		"read since it was glued":            {record("14:00", "seated", straight.Level, 0), []Word{says("13:55", "glued at 13:50")}, Setting, Later, at("15:50"), "Tom"},
+		"read since it had set":              {record("14:00", "seated", straight.Level, 0), []Word{says("11:55", "glued at 11:50")}, String, Now, at("14:00"), "Tom"},
+		"read since, and said to have set":   {record("14:00", "seated", straight.Level, 0), []Word{says("13:55", "glued"), says("14:10", "glue has set")}, String, Now, at("14:00"), "Tom"},
+		"glued, then another pressed":        {seated, []Word{says("14:00", "glued fret 7"), says("14:05", "pressed fret 9")}, Setting, Later, at("16:00"), "Tom"},
+		"glued, then said to be strung":      {seated, []Word{says("14:00", "glued"), says("14:05", "strung")}, Setting, Later, at("16:00"), "Tom"},
+		"one sets longer than the next":      {seated, []Word{says("14:00", "glue setting until 18:00"), says("14:05", "glued fret 9")}, Setting, Later, at("18:00"), "Tom"},
+		"the same glue, put right":           {seated, []Word{says("14:00", "glue setting until 18:00"), says("14:05", "glued")}, Setting, Later, at("16:05"), "Tom"},
+		"said to have set":                   {seated, []Word{says("14:00", "glued"), says("14:30", "set")}, ReadAfter, Now, at("14:30"), "Tom"},
+		"glued, then sold":                   {seated, []Word{says("14:00", "glued"), says("14:30", "sold")}, Done, Over, at("14:30"), "Tom"},
 		"told late":                          {record("14:00", "seated", straight.NotLevel, 1), []Word{says("14:30", "glued at 13:50")}, Setting, Later, at("15:50"), "Tom"},
 		"handed on":                          {seated, []Word{says("14:00", "handed to Ines")}, Press, Now, at("12:00"), "Ines"},
 		"handed on, then read by her":        {record("14:00", "seated", straight.Level, 0), []Word{says("13:00", "handed to Ines")}, String, Now, at("14:00"), "Tom"},
@@ -147,7 +163,7 @@ func TestOf(t *testing.T) {
 		"the later of two records":           {append(record("13:00", "levelled", straight.Level, 0), seated...), nil, String, Now, at("13:00"), "Tom"},
 	} {
 		got := Of(Neck{Records: c.records, Words: c.words}, at("15:00"), func(w Word) time.Time {
-			if w.Kind == Glued {
+			if w.Kind == Glued && w.Until.IsZero() {
 				return w.At.Add(2 * time.Hour)
 			}
 			return w.Until
@@ -171,7 +187,8 @@ func TestWith(t *testing.T) {
 		want Step
 	}{
 		{Press, Found{Again: 1, First: 2, File: 3}, ReadAgain}, {Level, Found{First: 2, File: 3}, Press}, {Press, Found{File: 3}, Level},
-		{Press, Found{}, Press}, {Level, Found{Whole: true, File: 3}, SeeTo}, {String, Found{First: 1}, Press}, {ReadAfter, Found{First: 1}, ReadAfter},
+		{Press, Found{}, Press}, {Level, Found{Whole: true, File: 3}, SeeTo}, {String, Found{First: 1}, Press},
+		{Level, Found{Wait: true}, ReadAgain}, {Press, Found{Wait: true}, Press}, {String, Found{Wait: true}, String}, {ReadAfter, Found{First: 1}, ReadAfter},
 	} {
 		if got := (Next{Step: c.was, Turn: Now}).With(c.f).Step; got != c.want {
 			t.Errorf("%s with %+v: %s, want %s", c.was, c.f, got, c.want)

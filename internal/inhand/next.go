@@ -108,6 +108,7 @@ func Of(n Neck, now time.Time, until func(Word) time.Time) Next {
 		}
 		x.hear(w, now, until)
 	}
+	x.hold(words, now, until)
 	if x.Step == Play && now.Sub(x.Since) > GoneDays*24*time.Hour {
 		x.Step, x.Turn = Done, Over
 	}
@@ -120,19 +121,44 @@ func (x *Next) resume(was Next, w *Word, now time.Time) {
 	*x = was
 	x.Who = who
 	if x.Turn == Later && !x.Until.After(now) {
-		x.Step, x.Turn, x.Until = after(x.Step), Now, time.Time{}
+		x.Step, x.Turn, x.Until = Read, Now, time.Time{}
 	}
 	if x.Turn == Now {
 		x.Since = w.At
 	}
 }
 
-// after is the step that follows once a time has passed.
-func after(s Step) Step {
-	if s == Setting {
-		return ReadAfter
+// heldFor is how long a note of glue is asked for once something was done or read since:
+// by then all but glues with water have set, and the list stays quick.
+const heldFor = 48 * time.Hour
+
+// hold keeps a neck while glue sets on it, whatever else was done or read since: of the
+// same frets the latest note counts, of several the last to set.
+func (x *Next) hold(words []Word, now time.Time, until func(Word) time.Time) {
+	if x.Turn != Now {
+		return
 	}
-	return Read
+	latest := map[string]*Word{}
+	for i := range words {
+		switch w := &words[i]; w.Kind {
+		case Glued:
+			latest[w.Frets] = w
+		case IsDry, Gone:
+			clear(latest)
+		}
+	}
+	for i := range words {
+		w := &words[i]
+		if latest[w.Frets] != w || w != x.Glue && now.Sub(w.At) > heldFor {
+			continue
+		}
+		switch end := until(*w); {
+		case end.After(now) && end.After(x.Until):
+			x.Step, x.Turn, x.Until, x.Since, x.Glue = Setting, Later, end, w.At, w
+		case w == x.Glue && x.Turn == Now && end.After(x.Since):
+			x.Since = end
+		}
+	}
 }
 
 // ofRecord is the step that follows from the latest record alone.
@@ -183,12 +209,7 @@ func (x *Next) hear(w *Word, now time.Time, until func(Word) time.Time) {
 		x.Who = w.Who
 	case Glued:
 		do(ReadAfter, Now)
-		x.Glue = w
-		if end := until(*w); end.After(now) {
-			x.Step, x.Turn, x.Until = Setting, Later, end
-		} else {
-			x.Since = end
-		}
+		x.Glue = w // hold says until when
 	case Pressed, Filed:
 		do(ReadAfter, Now)
 	case IsStrung:
@@ -204,6 +225,9 @@ func (x *Next) hear(w *Word, now time.Time, until func(Word) time.Time) {
 			x.Step, x.Turn, x.Since = Read, Now, end
 		}
 	case IsDry:
+		if x.Glue != nil {
+			x.Since = w.At
+		}
 		if x.Step == Dry {
 			who := x.Who
 			x.ofRecord(now)
@@ -246,6 +270,7 @@ type Found struct {
 	First int  // frets to see to before any file
 	File  int  // crowns to file
 	Whole bool // something is wrong with the neck as a whole
+	Wait  bool // the readings are not enough to file by
 }
 
 // With is the step where it is known what the readings say: the record alone tells only
@@ -263,6 +288,8 @@ func (x Next) With(f Found) Next {
 		x.Step = Press
 	case f.File > 0:
 		x.Step = Level
+	case f.Wait && x.Step == Level:
+		x.Step = ReadAgain
 	}
 	return x
 }

@@ -39,7 +39,8 @@ type Word struct {
 	For       string    // of Waiting
 	Glue      glue.Kind // of Glued; "": the shop's
 	Activator bool      // of Glued
-	Until     time.Time // of Drying; zero: not said
+	Frets     string    // of Glued: which; "": not said
+	Until     time.Time // of Drying and Glued; zero: not said
 }
 
 // Understand reads a note. at is the moment it speaks of, in the shop's own time, told
@@ -61,7 +62,7 @@ func Understand(said, by string, at, told time.Time) Word {
 		w.Kind = IsStrung
 	case "drying":
 		w.Kind = Drying
-	case "dry":
+	case "dry", "set", "glue has set":
 		w.Kind = IsDry
 	case "back", "came back":
 		w.Kind = Back
@@ -95,11 +96,13 @@ func (w *Word) phrase(text, lower string) {
 		w.Kind, w.Who = Gone, who
 		return
 	}
-	if day, ok := after("drying until"); ok {
-		if t, err := time.ParseInLocation(time.DateOnly, day, w.At.Location()); err == nil {
-			w.Kind, w.Until = Drying, t
+	for lead, kind := range map[string]Kind{"drying until": Drying, "glue setting until": Glued, "glued until": Glued} {
+		if when, ok := after(lead); ok {
+			if t, ok := untilOf(when, w.Told.In(w.At.Location())); ok {
+				w.Kind, w.Until = kind, t
+			}
+			return
 		}
-		return
 	}
 	if who, ok := strings.CutSuffix(lower, " has it"); ok && len(lower) == len(text) {
 		w.Kind, w.Who = Handed, text[:len(who)]
@@ -116,6 +119,26 @@ func (w *Word) phrase(text, lower string) {
 		}
 	}
 	w.glue(lower)
+}
+
+// untilOf reads a time to come as the list of the shop prints it: "18:10", "tomorrow
+// 18:10", "2026-03-09", "2026-03-09 18:10".
+func untilOf(when string, told time.Time) (time.Time, bool) {
+	for _, form := range []string{time.DateOnly, time.DateOnly + " 15:04"} {
+		if t, err := time.ParseInLocation(form, when, told.Location()); err == nil {
+			return t, true
+		}
+	}
+	day, tomorrow := told.Day(), false
+	if when, tomorrow = strings.CutPrefix(when, "tomorrow "); tomorrow {
+		day++
+	}
+	c, err := time.Parse("15:04", when)
+	t := time.Date(told.Year(), told.Month(), day, c.Hour(), c.Minute(), 0, 0, told.Location())
+	if !tomorrow && t.Before(told) {
+		t = t.AddDate(0, 0, 1)
+	}
+	return t, err == nil
 }
 
 // glue reads "glued with hide glue and activator", the time already taken out.
@@ -137,7 +160,7 @@ func (w *Word) glue(lower string) {
 	kind = strings.ReplaceAll(strings.TrimSuffix(kind, " glue"), " ", "-")
 	kind = strings.TrimSuffix(strings.TrimSuffix(kind, "-cyanoacrylate"), "-ca")
 	if named := glue.Kind(kind); kind == "" || known(named) && (!activator || named.Cyanoacrylate()) {
-		w.Kind, w.Glue, w.Activator = Glued, named, activator
+		w.Kind, w.Glue, w.Activator, w.Frets = Glued, named, activator, frets
 	}
 }
 
@@ -161,8 +184,12 @@ var (
 	day   = regexp.MustCompile(`(?i)\s+yesterday\b`)
 )
 
+// fast is how far a clock may be ahead of this one.
+const fast = time.Hour
+
 // Moment is the time of which a note speaks: the one it names, on the day it was made
-// or, where that is still to come, the day before; else when it was made.
+// or, where that is still to come, the day before; else when it was made. A time that is
+// less than an hour ahead is off a fast clock: glue used just now has not set for a day.
 func Moment(said string, made time.Time) time.Time {
 	if _, at, ok := moment(said, made); ok {
 		return at
@@ -196,7 +223,11 @@ func moment(said string, made time.Time) (rest string, at time.Time, ok bool) {
 		return said, made, false
 	}
 	at = time.Date(made.Year(), made.Month(), made.Day()-back, hour, minute, 0, 0, made.Location())
-	if back == 0 && at.After(made) {
+	switch {
+	case back > 0 || !at.After(made):
+	case at.Sub(made) < fast:
+		at = made
+	default:
 		at = time.Date(made.Year(), made.Month(), made.Day()-1, hour, minute, 0, 0, made.Location())
 	}
 	return rest, at, true

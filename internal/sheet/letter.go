@@ -25,7 +25,7 @@ func OwnersLetter(a *answer.BookCardAnswer, l *geometry.Layout, paper Paper, uni
 	if paper == Phone {
 		paper = A4
 	}
-	for _, size := range []float64{11.5, 10.5, 9.5, 8.5} { // much to say is said in smaller letters
+	for _, size := range []float64{14.5, 13, 11.5, 10.5, 9.5, 8.5} { // the largest letters that fit
 		p, fits, err := letterIn(size, a, l, paper, units)
 		if fits || err != nil {
 			return p, err
@@ -65,9 +65,10 @@ func letterIn(size float64, a *answer.BookCardAnswer, l *geometry.Layout, paper 
 		t.y += size/2 - 1
 	}
 	sign := draw.Type{SizePt: 10, Colour: draw.Slate}
-	p.Text(letterEdge, h-letterEdge, text.LetterSign, sign)
+	foot := min(t.y+letterFoot, h-letterEdge) // a short letter is signed where it ends
+	p.Text(letterEdge, foot, text.LetterSign, sign)
 	from := letterEdge + labelSlack*p.Width(text.LetterSign, sign) + 3
-	p.Line(from, h-letterEdge+0.5, w-letterEdge, h-letterEdge+0.5, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
+	p.Line(from, foot+0.5, w-letterEdge, foot+0.5, draw.Pen{Colour: draw.Slate, WidthMM: 0.25})
 	return p, t.y <= h-letterFoot, nil
 }
 

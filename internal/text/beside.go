@@ -35,7 +35,7 @@ func Beside(b *gauge.Beside) (words []string) {
 		}
 		words = append(words, fmt.Sprintf("On the mean %s reads %+.3f mm against %s (95 %% sure: %+.3f to %+.3f): %s.", b.Hands[1].Operator, off, b.Hands[0].Operator, low, high, said))
 	} else {
-		words = append(words, "Each pass has an offset and a tilt of its own, so a reading that is high all along is not seen, and does no harm.")
+		words = append(words, "Each pass has its own offset and tilt: reading high all along does not show, and does no harm.")
 	}
 	return append(words, whereApart(b))
 }
@@ -55,7 +55,7 @@ func evenOut(b *gauge.Beside) string {
 	p, known := b.ScatterP.Get()
 	switch {
 	case !known:
-		return fmt.Sprintf("One reading by either of them scatters by %.4f mm, told by their differences. Two passes each tell whose is which.", b.Together.Or(0))
+		return fmt.Sprintf("By their differences, one reading scatters by %.4f mm. Two passes each would show whose.", b.Together.Or(0))
 	case p >= besideSure:
 		return "Both scatter alike, but for chance."
 	}

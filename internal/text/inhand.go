@@ -17,6 +17,7 @@ type InHandWork struct {
 	First     []string // what each fret to see to asks of the hand
 	File      int      // crowns to file
 	Whole     string   // what is wrong with the neck as a whole
+	Wait      bool     // the readings are not enough to file by
 }
 
 // InHandHead is the headline of the necks in hand.

@@ -42,7 +42,7 @@ func LetterState(on time.Time, years float64, verdict string, zoneMM, limitMM fl
 	if years > 0 {
 		when += fmt.Sprintf(", %.1f years later", years)
 	}
-	far := fmt.Sprintf("Under the worst string the fret tops lie in a band %.3f mm high; up to %.3f mm counts as level.", zoneMM, limitMM)
+	far := fmt.Sprintf("Under the worst string the fret tops are straight to within %.3f mm; %.3f mm or less is level.", zoneMM, limitMM)
 	if math.IsNaN(zoneMM) {
 		return when + ": not read well enough to say."
 	}
@@ -52,16 +52,16 @@ func LetterState(on time.Time, years float64, verdict string, zoneMM, limitMM fl
 	case straight.NotLevel:
 		return when + ": not level. " + far
 	}
-	return when + ": so near the limit that the readings do not decide. " + far
+	return when + ": the readings are not enough to say whether it is level. " + far
 }
 
 // LetterBow says that a neck bends otherwise than it did.
 func LetterBow(b wear.Bow) string {
 	way := "deeper"
 	if b.MM < 0 {
-		way = "less deep"
+		way = "shallower"
 	}
-	return fmt.Sprintf("The neck's hollow is %.2f mm %s than it was: the season's doing, or the rod's. That is set, not filed.", math.Abs(b.MM), way)
+	return fmt.Sprintf("The neck's hollow is %.2f mm %s than it was, from the season or the rod. That is set at the rod, not filed.", math.Abs(b.MM), way)
 }
 
 // LetterWorn says which frets the strings have worn, and the deepest groove.
@@ -92,8 +92,8 @@ func LetterUnworn(certain bool, seesMM float64) string {
 
 // Why a letter says nothing of wear.
 const (
-	LetterOneVisit  = "Wear shows when the neck is read again, in a year or so, and held against today."
-	LetterTwoStates = "It was read under other string tension than before, so wear cannot be told from bending."
+	LetterOneVisit  = "Wear shows when the neck is read again, in a year or so, and compared with today."
+	LetterTwoStates = "It was read under other string tension than before, so wear and bending look the same."
 	LetterNoDate    = "No year can be given: the readings have no dates, or not far enough apart."
 	LetterNoWear    = "No year can be given while no wear shows. Read it again in a year or two."
 	LetterAsPlayed  = "If it is played as before. The range is wide because a groove deepens more slowly the wider it gets."

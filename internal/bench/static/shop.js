@@ -6,12 +6,12 @@
   if (!box) return;
   let sum = box.dataset.sum, pause = 300;
 
-  // New rows in place of old ones; a row in which somebody types stays as it is.
+  // New rows in place of old ones; while somebody types, all stay as they are.
   const put = (html) => {
     const now = document.createElement("div");
     now.innerHTML = html;
-    const busy = box.querySelector("details[open]");
-    if (busy) return false;
+    const open = [...box.querySelectorAll("details[open]")];
+    if (open.some((d) => d.contains(document.activeElement) || d.querySelector("[name=text]").value)) return false;
     const at = document.activeElement?.closest("#turns li")?.id, inner = [...box.querySelectorAll(`#${at || "none"} :is(a, button, summary)`)].indexOf(document.activeElement);
     box.replaceChildren(...now.childNodes);
     if (at && inner >= 0) box.querySelectorAll(`#${at} :is(a, button, summary)`)[inner]?.focus();

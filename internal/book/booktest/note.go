@@ -63,8 +63,8 @@ func testUnfitNotes(t *testing.T, s book.Store, clock *Clock) {
 	}
 }
 
-// testTouched: records in force since a time, a correction at the time of what it
-// corrects.
+// testTouched: records in force since a time, a correction at the time of the first that
+// it corrects.
 func testTouched(t *testing.T, s book.Store, clock *Clock) {
 	ctx := context.Background()
 	add(t, s, Entry(1, "seated", 1))
@@ -77,6 +77,10 @@ func testTouched(t *testing.T, s book.Store, clock *Clock) {
 	id := seated.Identity()
 	right := Entry(2, "seated", 2)
 	right.Corrects, right.By, right.Why = &id, "Ines", "dial misread"
+	add(t, s, right)
+	id = right.Identity() // a correction of a correction: still the time of the first
+	right = Entry(2, "seated", 3)
+	right.Corrects, right.By, right.Why = &id, "Ines", "misread again"
 	number := add(t, s, right).Number
 	all := must[[]book.Touched](t)(s.Touched(ctx, since))
 	if len(all) != 2 || all[0].Number != strung.Number || all[1].Number != number || !all[1].At.Equal(since) || all[0].Stage != "strung" {

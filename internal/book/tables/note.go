@@ -106,8 +106,12 @@ func (t *Reader) LastNote(ctx context.Context) (n int64, err error) {
 
 // Touched is book.Store's: by the index of times.
 func (t *Reader) Touched(ctx context.Context, since time.Time) ([]book.Touched, error) {
-	return Collect(ctx, t, `SELECT r.number, r.serial, r.stage, coalesce(c.added, r.added), r.program, r.verdict, r.frets_off
-  FROM record r LEFT JOIN record c ON c.number = r.corrects
+	return Collect(ctx, t, `SELECT r.number, r.serial, r.stage, CASE WHEN r.corrects IS NULL THEN r.added ELSE (
+    WITH RECURSIVE old(corrects, added) AS (
+      SELECT o.corrects, o.added FROM record o WHERE o.number = r.corrects
+      UNION ALL SELECT o.corrects, o.added FROM record o JOIN old ON o.number = old.corrects)
+    SELECT min(added) FROM old) END, r.program, r.verdict, r.frets_off
+  FROM record r
   WHERE r.added >= $1 AND NOT EXISTS (SELECT 1 FROM record x WHERE x.corrects = r.number) ORDER BY r.added, r.number`,
 		[]any{micros(since)}, func(rows *sql.Rows) (x book.Touched, err error) {
 			var at int64
