@@ -103,8 +103,13 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions, o checkOptions
 
 // countsOf is what a check came to.
 func countsOf(a *archive.Checked) *text.BookCheck {
+	bad := map[int64]bool{}
+	for _, f := range a.Bad {
+		bad[f.Record] = true
+	}
+	delete(bad, 0) // faults of the book itself
 	return &text.BookCheck{
-		Records: a.Records, Bad: len(a.Bad), Older: a.Older, Differ: len(a.Differ), Newer: a.Newer, Unread: len(a.Unread),
+		Records: a.Records, Bad: len(bad), Faults: len(a.Bad), Older: a.Older, Differ: len(a.Differ), Newer: a.Newer, Unread: len(a.Unread),
 		Now: a.Recalculated, Before: a.Before, LeftOut: a.LeftOut, Unlooked: a.Unlooked, Sample: a.Sample,
 		Whole: a.Whole(), LastWhole: a.LastWhole, LastBytes: a.LastWholeBytes, NotRemembered: a.NotRemembered,
 	}

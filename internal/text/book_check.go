@@ -8,6 +8,7 @@ import (
 // BookCheck is what a check of a book came to, in counts of records.
 type BookCheck struct {
 	Records, Bad, Older, Differ, Newer, Unread int // looked at; of them bad, …
+	Faults                                     int // of records and of the book itself
 	Now, Before, LeftOut, Unlooked             int // recalculated now, before, not at all; not read again
 	Sample                                     string
 	Whole                                      bool      // nothing was left out, nothing is bad
@@ -46,6 +47,8 @@ func checkVerdict(a *BookCheck) string {
 	switch {
 	case a.Bad > 0:
 		return fmt.Sprintf("NOT OK: %d of %s", a.Bad, all)
+	case a.Faults > 0:
+		return fmt.Sprintf("NOT OK: the book is damaged, though not in the %s read", all)
 	case a.Records == 0 && a.Unlooked > 0:
 		return "OK: nothing new"
 	case a.Older+a.Newer+a.Unread+a.LeftOut > 0:

@@ -172,6 +172,9 @@ func TestCharts_FitEveryScreen(t *testing.T) {
 // chartsFitAt looks at pages with charts at every size, in light and dark.
 func chartsFitAt(t *testing.T, browser context.Context, b *served, pages map[string]string) {
 	t.Helper()
+	if len(pages) == 0 {
+		t.Fatal("no page with a chart")
+	}
 	w := open(t, browser, b.base, desktop())
 	dir := os.Getenv("RINGTRUE_TEST_PICTURES")
 	for name, path := range pages {
