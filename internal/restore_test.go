@@ -40,7 +40,7 @@ func TestRestorePage_PostgreSQL(t *testing.T) {
 	}
 	for _, program := range []string{"pg_dump", "psql"} {
 		if _, err := exec.LookPath(program); err != nil {
-			t.Skipf("%s is missing", program)
+			booktest.Missing(t, program+" (Debian package postgresql-client)")
 		}
 	}
 	server := booktest.StartServer(t, booktest.Unflushed)

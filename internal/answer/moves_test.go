@@ -21,7 +21,9 @@ func TestMoves_Arrive(t *testing.T) {
 		t.Skip("many necks; the workers are raced in package heights")
 	}
 	const u = 0.005
-	wanted := casetest.Many(12, 4) // of 4 one may fail: had every second neck failed, 11 of 16 runs would
+	// Of twelve one may stay in doubt, of five none: a fault that costs every fifth neck
+	// its verdict fails 67 runs in 100, with twelve 73.
+	wanted, mayFail := casetest.Many(12, 5), casetest.Many(1, 0)
 	filed, reached, metal, planned := 0, 0, 0.0, 0.0
 	classes := []string{"humped", "odd", "played", "slanted", "bass"}
 	for seed := uint64(9100); filed < wanted && seed < 9200; seed++ {
@@ -53,7 +55,7 @@ func TestMoves_Arrive(t *testing.T) {
 		}
 	}
 	t.Logf("%d filed, %d level, metal %.2f, planned %.2f mm", filed, reached, metal, planned)
-	if filed < wanted || reached < wanted-1 || metal > 1.3*planned {
+	if filed < wanted || reached < wanted-mayFail || metal > 1.3*planned {
 		t.Errorf("%d of %d necks are level after the moves, metal %.2f of %.2f mm", reached, filed, metal, planned)
 	}
 }

@@ -2,9 +2,10 @@ package bench
 
 import (
 	"fmt"
-	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // The alarm stays while the gauge goes on, on every screen and on the plan's

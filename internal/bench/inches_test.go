@@ -5,9 +5,10 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"regexp"
-	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // inInches makes a bench of an inch shop.

@@ -6,10 +6,11 @@ import (
 	"encoding/json"
 	"io"
 	"net/http/httptest"
-	"ringtrue/internal/casetest"
 	"strconv"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // maxAnswer is what the answer to a reading may weigh, in bytes.

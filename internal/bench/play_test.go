@@ -5,9 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
-	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 func TestPlay_ReadPlannedPerfect(t *testing.T) {

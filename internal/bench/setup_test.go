@@ -4,9 +4,10 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // measuredQuery is a form filled in for every string.

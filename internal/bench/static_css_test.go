@@ -2,9 +2,10 @@ package bench
 
 import (
 	"regexp"
-	"ringtrue/internal/casetest"
 	"strings"
 	"testing"
+
+	"ringtrue/internal/casetest"
 )
 
 // A dark ground is for screens: on paper it would cost ink, so every rule of a dark

@@ -103,14 +103,16 @@ func runBookCheck(ctx context.Context, s *streams, b bookOptions, o checkOptions
 
 // countsOf is what a check came to.
 func countsOf(a *archive.Checked) *text.BookCheck {
-	bad := 0
+	bad, beside := map[int64]bool{}, 0
 	for _, f := range a.Bad {
-		if f.Record != 0 {
-			bad++
+		if f.Record == 0 {
+			beside++ // of a note, a play-through or the book itself
+			continue
 		}
+		bad[f.Record] = true
 	}
 	return &text.BookCheck{
-		Records: a.Records, Bad: bad, Beside: len(a.Bad) - bad, Older: a.Older, Differ: len(a.Differ), Newer: a.Newer, Unread: len(a.Unread),
+		Records: a.Records, Bad: len(bad), Beside: beside, Older: a.Older, Differ: len(a.Differ), Newer: a.Newer, Unread: len(a.Unread),
 		Now: a.Recalculated, Before: a.Before, LeftOut: a.LeftOut, Unlooked: a.Unlooked, Sample: a.Sample,
 		Whole: a.Whole(), LastWhole: a.LastWhole, LastBytes: a.LastWholeBytes, NotRemembered: a.NotRemembered,
 	}

@@ -37,7 +37,8 @@ func heron(t testing.TB, edit func(*neck.Model)) *play.Neck {
 	return n
 }
 
-// everyNote is the neck's notes under one touch, but the last fret's, and which they are.
+// everyNote is the neck's notes under each of these touches, but the last fret's, and
+// which they are.
 func everyNote(t testing.TB, n *play.Neck, touches ...int) (notes []placed, answers []Answer) {
 	t.Helper()
 	for _, touch := range touches {

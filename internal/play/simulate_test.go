@@ -6,10 +6,10 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"ringtrue/internal/casetest"
 	"ringtrue/internal/stringset"
-
-	"pgregory.net/rapid"
 )
 
 // sameMet compares a quick run with the plain one.

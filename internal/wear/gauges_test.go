@@ -3,10 +3,11 @@ package wear
 import (
 	"math"
 	"math/rand/v2"
-	"ringtrue/internal/casetest"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/casetest"
 )
 
 // bridgeCov is the covariance of a lane's crowns read by a bridge over each three

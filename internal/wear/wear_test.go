@@ -4,11 +4,12 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"ringtrue/internal/casetest"
 	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/casetest"
 )
 
 const (

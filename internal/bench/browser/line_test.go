@@ -162,7 +162,6 @@ func TestLine_Asks(t *testing.T) {
 // large, and the rules of axe-core hold.
 func (w *window) presentable() {
 	w.t.Helper()
-	get[bool](w, axe(w.t))
 	was := w.size
 	for scheme, s := range map[string]size{"light": {"320", 320, 640, true}, "dark": desktop()} {
 		w.resize(s)

@@ -79,7 +79,6 @@ func microphone(t *testing.T) string {
 // axe-core, light and dark, and fit their screens.
 func TestListen_ByMicrophone(t *testing.T) {
 	t.Parallel()
-	engine := axe(t)
 	b := serve(t)
 	c := newClient(t, b.base)
 	to, err := c.file("/necks", "small.toml", []byte(oneString), "from", "file")
@@ -113,7 +112,7 @@ func TestListen_ByMicrophone(t *testing.T) {
 	if s := get[string](w, `document.querySelector("#listen-settings").innerText`); s != "" {
 		t.Errorf("settings: %s", s)
 	}
-	w.listenLooks("playing", engine)
+	w.listenLooks("playing")
 	w.resize(desktop())
 	w.leave("#listen-end button", neck+"/listen$")
 	says := get[string](w, `document.querySelector("#listen-answer").innerText`)
@@ -127,7 +126,7 @@ func TestListen_ByMicrophone(t *testing.T) {
 		t.Errorf("answers: %q", csv)
 	}
 	w.unfold()
-	w.listenLooks("heard", engine)
+	w.listenLooks("heard")
 	// A page that is left listens no more, and the bench forgets what it sent.
 	w.resize(desktop())
 	w.press("#listen-begin button")
@@ -147,9 +146,8 @@ func TestListen_ByMicrophone(t *testing.T) {
 }
 
 // listenLooks tries a state of the page: rules of axe-core, and every screen.
-func (w *window) listenLooks(state, engine string) {
+func (w *window) listenLooks(state string) {
 	w.t.Helper()
-	get[bool](w, engine)
 	for _, scheme := range []string{"light", "dark"} {
 		w.scheme(scheme)
 		for _, v := range w.rules() {

@@ -197,12 +197,10 @@ func TestPhone_PairedAgainWithReadingsWaiting(t *testing.T) {
 // The pages of pairing keep the rules of axe-core and fit, at both sizes and in both
 // schemes.
 func TestPhone_PagesAccessible(t *testing.T) {
-	engine := axe(t)
 	b, told := share(t)
 	w := open(t, startChromium(t), b.base, laptop())
 	look := func(what string) {
 		t.Helper()
-		get[bool](w, engine)
 		for _, s := range []size{narrow(), laptop()} {
 			w.resize(s)
 			for _, scheme := range []string{"light", "dark"} {

@@ -69,13 +69,12 @@ func TestScreens_InTurn(t *testing.T) {
 	}
 }
 
-// Sixty readings (two hundred in a long run) typed in turn on two screens, over the
-// ends of lanes: none is lost, and each is at
-// the crown that its screen showed.
-func TestScreens_TwoHundredInTurn(t *testing.T) {
+// Sixty readings, two hundred in a long run, typed in turn on two screens, over the
+// ends of lanes: none is lost, and each is at the crown that its screen showed.
+func TestScreens_ManyInTurn(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {
-		t.Skip("200 readings; TestScreens_InTurn types ten")
+		t.Skip("many readings; TestScreens_InTurn types ten")
 	}
 	b := serve(t)
 	twelve, err := os.ReadFile(example(t, "heron-twelve.toml"))

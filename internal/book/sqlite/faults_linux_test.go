@@ -53,6 +53,7 @@ func TestFaults_EveryCall(t *testing.T) {
 			first := newDisk(t)
 			w.start(t, first)
 			before := filesOf(t, first.dir)
+			first.set(nil) // calls count from here, as in each run
 			if _, err, _ := w.run(first); err != nil {
 				t.Fatal(err)
 			}
@@ -61,7 +62,7 @@ func TestFaults_EveryCall(t *testing.T) {
 			const together = 8
 			var wg sync.WaitGroup
 			room := make(chan struct{}, together)
-			var tried atomic.Int32
+			var tried, hit atomic.Int32
 			var seen sync.Map
 			for at := first.skipped + 1; at <= first.count(); at++ {
 				for i, way := range ways() {
@@ -72,21 +73,23 @@ func TestFaults_EveryCall(t *testing.T) {
 					wg.Go(func() {
 						defer func() { <-room }()
 						tried.Add(1)
-						w.withFault(t, before, at, way, &seen)
+						if w.withFault(t, before, at, way, &seen) != nil {
+							hit.Add(1)
+						}
 					})
 				}
 			}
 			wg.Wait()
-			t.Logf("%d calls, %d runs with a fault", first.count(), tried.Load())
-			if tried.Load() < 30 {
-				t.Errorf("only %d faults: the search is broken", tried.Load())
+			t.Logf("%d calls, %d runs with a fault, %d told", first.count(), tried.Load(), hit.Load())
+			if tried.Load() < 30 || hit.Load() < tried.Load()/4 {
+				t.Errorf("only %d faults, %d of them told: the search is broken", tried.Load(), hit.Load())
 			}
 		})
 	}
 }
 
-// withFault does the work on a disk that fails at a call.
-func (w *workload) withFault(t *testing.T, before map[string][]byte, at int, way way, seen *sync.Map) {
+// withFault does the work on a disk that fails at a call, and gives what it says of it.
+func (w *workload) withFault(t *testing.T, before map[string][]byte, at int, way way, seen *sync.Map) (first error) {
 	t.Helper()
 	d := newDisk(t)
 	defer os.RemoveAll(d.dir)
@@ -120,6 +123,7 @@ func (w *workload) withFault(t *testing.T, before map[string][]byte, at int, way
 	if err := w.checkOnce(t, filesOf(t, d.dir), told, seen); err != nil {
 		t.Errorf("%s; opened again: %v", where, err)
 	}
+	return first
 }
 
 // checkOnce checks what is in a folder, where the same was not checked before.

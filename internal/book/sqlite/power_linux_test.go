@@ -28,6 +28,7 @@ type workload struct {
 	batch int   // records go in so many at a time, all of them or none
 	most  int   // records there afterwards
 	opens bool  // the disk fails while the book is opened, too
+	later bool  // steps lead on from the book's version
 
 	// do does it with the book open, and says how many records were promised.
 	do func(s *Store, promise func(records int)) error
@@ -72,7 +73,7 @@ func workloads(t testing.TB) []workload {
 			}
 			return err
 		}},
-		{name: "migrate", opens: true, begin: 2, steps: later(t, shopTable), batch: 1, most: 3, do: adds(2, 1)},
+		{name: "migrate", opens: true, later: true, begin: 2, steps: later(t, shopTable), batch: 1, most: 3, do: adds(2, 1)},
 	}
 }
 
@@ -132,17 +133,19 @@ type promises struct {
 // promised is gone, a batch is there in part, it is not sound, or the work cannot
 // be done again to its end.
 func (w *workload) check(dir string, told promises) error {
-	path := filepath.Join(dir, "book.db")
-	for _, name := range []string{backupName, "book.db.version-1-20260302-093001.db"} {
-		if err := copyIsWhole(filepath.Join(dir, name), w.begin); err != nil && (!errors.Is(err, book.ErrNoBook) || told.backup && name == backupName) {
-			return fmt.Errorf("the copy %s: %w", name, err)
-		}
+	if err := copyIsWhole(filepath.Join(dir, backupName), w.begin); err != nil && (told.backup || !errors.Is(err, book.ErrNoBook)) {
+		return fmt.Errorf("the backup: %w", err)
 	}
-	s, err := w.open(path, nil)
+	s, err := w.open(filepath.Join(dir, "book.db"), nil)
 	if err != nil {
 		return err
 	}
 	defer s.Close()
+	if w.later {
+		if err := oldIsKept(dir, w.begin); err != nil {
+			return err
+		}
+	}
 	n, err := s.Count(context.Background())
 	if err != nil {
 		return err
@@ -154,6 +157,25 @@ func (w *workload) check(dir string, told promises) error {
 		return fmt.Errorf("done again: %w", err)
 	}
 	return holds(s, w.most)
+}
+
+// oldIsKept says what is wrong with the copies of a book that was changed to a later
+// version: one must be whole, and none a part.
+func oldIsKept(dir string, records int) error {
+	kept, err := filepath.Glob(filepath.Join(dir, "book.db.version-*.db"))
+	whole := 0
+	for _, path := range kept {
+		switch e := copyIsWhole(path, records); {
+		case e == nil:
+			whole++
+		case !errors.Is(e, book.ErrNoBook): // a name that is only taken
+			return fmt.Errorf("the copy %s: %w", filepath.Base(path), e)
+		}
+	}
+	if err == nil && whole == 0 {
+		err = fmt.Errorf("changed to a later version without a copy: %v", kept)
+	}
+	return err
 }
 
 // copyIsWhole says what is wrong with a backup.
