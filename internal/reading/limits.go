@@ -11,10 +11,10 @@ const (
 	MaxOfCrown = 60  // readings of one crown: beyond, they would have no part in it
 )
 
-// limited notes what a file has too much of to be judged at once.
+// limited notes what a new file has too much of to be judged at once.
 func (p *parser) limited() {
-	if p.Faults() > 0 {
-		return // these come first
+	if !p.bounds.New || p.Faults() > 0 { // other faults come first
+		return
 	}
 	passes, lanes, crowns := map[Setup]bool{}, map[float64]bool{}, map[at]int{}
 	var most at

@@ -7,8 +7,10 @@ import (
 )
 
 // What cannot be judged within a few seconds is refused in one line that says how
-// much can; one less is read.
+// much can; one less is read. A book may have taken more before there were limits.
 func TestParse_Limits(t *testing.T) {
+	bounds := heronBounds()
+	bounds.New = true
 	rows := func(n int, row func(i int) string) string {
 		var b strings.Builder
 		b.WriteString("method,lane,fret,pass,reading,unit,x,y,z\n")
@@ -31,15 +33,18 @@ func TestParse_Limits(t *testing.T) {
 		{MaxOfCrown, func(int) string { return "beam,3,7,a,0,mm,,," },
 			"r.csv: fret 7, lane 3 has 61 readings; at most 60 of one crown can be judged at once. Leave out old passes"},
 	} {
-		if _, err := Parse("r.csv", strings.NewReader(rows(c.most, c.row)), heronBounds()); err != nil {
+		if _, err := Parse("r.csv", strings.NewReader(rows(c.most, c.row)), bounds); err != nil {
 			t.Errorf("refused at the limit: %v", err)
 		}
-		if _, err := Parse("r.csv", strings.NewReader(rows(c.most+1, c.row)), heronBounds()); err == nil || err.Error() != c.says {
+		if _, err := Parse("r.csv", strings.NewReader(rows(c.most+1, c.row)), bounds); err == nil || err.Error() != c.says {
 			t.Errorf("%v, want %q", err, c.says)
+		}
+		if _, err := Parse("r.csv", strings.NewReader(rows(c.most+1, c.row)), heronBounds()); err != nil {
+			t.Errorf("taken before there were limits: %v", err)
 		}
 	}
 	heights := rows(MaxOfCrown+1, func(int) string { return "height,3,7,,1.2,mm,,," })
-	if _, err := Parse("r.csv", strings.NewReader(heights), heronBounds()); err != nil {
+	if _, err := Parse("r.csv", strings.NewReader(heights), bounds); err != nil {
 		t.Errorf("heights of the wire are no readings of a crown: %v", err)
 	}
 }
