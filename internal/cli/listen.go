@@ -28,7 +28,7 @@ func newListenCommand(s *streams) *cobra.Command {
 		Use:   "listen [NECK] RECORDING.wav",
 		Short: "Listen to a neck played through: cents, ring, strings",
 		Long: `listen finds the notes of a recording, names them by the order they were played in,
-and says how far each lies from equal temperament, how far saddle and nut should move
+and says how far each is from equal temperament, how far saddle and nut should move
 for it, which notes die early, and what the strings are by their sound.
 
 Play each open string and every fret, the bass string first, one note a second or
@@ -36,10 +36,10 @@ slower; two seconds where the ring counts. Damp the other strings. Leave out wha
 like: a note left out, played twice or played wrong is no harm. Record as WAV, 16 bit or
 more, any rate, in a quiet room, with noise suppression and automatic level off.
 
-With --serial the neck is one in the book: what has changed since it was first heard
-is told, and --keep saves what was heard with it.
+With --serial the neck is one in the book: listen says what has changed since it was
+first heard, and --keep saves what was heard with it.
 
-It never says whether a note buzzes: that cannot be told from a recording.`,
+It never says whether a note buzzes: a recording doesn't show that.`,
 		Example: `  ringtrue listen heron.toml played.wav
   ringtrue listen heron.toml treble.wav --strings 2,1 --from 12
   ringtrue listen heron.toml played.wav --learn strings.toml
