@@ -8,6 +8,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/pace"
+	"ringtrue/internal/reading"
 	"ringtrue/internal/unit"
 )
 
@@ -108,7 +109,7 @@ func passesTimed(ctx context.Context, s book.Store, number int64) ([]pace.Pass, 
 	at := map[setUp]int{}
 	var passes []pace.Pass
 	for _, r := range p.Readings {
-		begun, known := book.TimeOfDay(r.Date)
+		begun, known := reading.Moment(r.Date)
 		if !known {
 			continue
 		}

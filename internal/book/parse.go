@@ -53,9 +53,8 @@ func StatesOf(readings []reading.Reading) string {
 	return strings.Join(states, " + ")
 }
 
-// TakenOn is the latest date of the readings: a day, with or without the time,
-// the year first, or day.month.year. What cannot be told apart for certain
-// (3/4/2026) is no date here; the file keeps it. In UTC, to the microsecond; zero
+// TakenOn is the latest date of the readings (reading.Day). What is none, such as
+// 3/4/2026, is no date here; the file keeps it. In UTC, to the microsecond; zero
 // where there is none.
 func TakenOn(readings []reading.Reading) (latest time.Time) {
 	for _, r := range readings {
@@ -64,16 +63,6 @@ func TakenOn(readings []reading.Reading) (latest time.Time) {
 		}
 	}
 	return latest
-}
-
-// TimeOfDay is a reading's date where it has a time of day.
-func TimeOfDay(date string) (t time.Time, known bool) {
-	for _, form := range []string{time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime} {
-		if t, err := time.Parse(form, date); err == nil {
-			return t.UTC(), true
-		}
-	}
-	return t, false
 }
 
 // maxShiftMM is how far the same fret may lie from itself in two neck files.

@@ -39,7 +39,7 @@ enough for that, the letter says so.`,
 	}
 	f := c.Flags()
 	f.StringVar(&o.left, "left", "", "the `STAGE` at which the neck left the shop")
-	f.StringVar(&o.stage, "stage", "", "the `STAGE` to tell of (default: the latest record)")
+	f.StringVar(&o.stage, "stage", "", "the `STAGE` to report (default: the latest record)")
 	o.picture.add(f, "draw the letter into")
 	return c
 }

@@ -29,7 +29,7 @@ understands these, and shows any other text as it is:
   waiting for wire, wire is here
   done, sold, sold to Ines, back
 
-A note without a time speaks of now. Notes are kept like records: nothing is
+A note without a time is about now. Notes are kept like records: nothing is
 overwritten, and export, import and check take them along. Without a text the
 neck's notes are listed.`,
 		Example: `  ringtrue book note 0412 "glued at 13:50 with hide" --by Ines

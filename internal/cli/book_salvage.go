@@ -30,14 +30,13 @@ func newBookSalvageCommand(s *streams, b *bookOptions) *cobra.Command {
 		Long: `salvage reads the file of a damaged book row by row, where its own database gives
 up: with its beginning, its indexes or its end gone. Every record, note and
 play-through that its checksums prove comes back into the new book NEW, under its
-own number and time. Each one that is lost, or of which a part is gone, is named;
-it then exits 3.
+own number and time. Each one that is lost, or partly gone, is named; it then exits 3.
 DAMAGED is only read. Copy it to a sound disk first, with the file of the same
 name and -wal beside it, if there is one.
 
 One neck file serves many records. If it is gone and you still have it, add
---with FILE; it is used only if its bytes are those that were recorded. Readings
-are taken so too.`,
+--with FILE; it is used only if its bytes are those that were recorded. That
+goes for readings too.`,
 		Example: "  ringtrue book salvage book.db saved.db",
 		Args:    exactly(2, "the damaged book and the new one"),
 		RunE: func(c *cobra.Command, args []string) error {

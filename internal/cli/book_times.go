@@ -21,10 +21,10 @@ func newBookTimesCommand(s *streams, b *bookOptions) *cobra.Command {
 		Long: `times counts from the dates in the book how long necks wait from one stage to the
 next (half of them, and nine in ten), how many wait now, and where they wait
 longest. Jobs added with --tag minutes=95, and passes whose date has a time of day
-(2026-03-14 09:40), tell how long work takes by hand and by gauge.
+(2026-03-14 09:40), show how long work takes by hand and by gauge.
 
-What one neck's work will take: frets --serial SERIAL --minutes, which gives the
-middle and the time that holds 8 times in 10.`,
+For what one neck's work will take, use frets --serial SERIAL --minutes: it gives
+the middle and the time that holds 8 times in 10.`,
 		Example: `  ringtrue book times
   ringtrue book times --on 2026-03-14 --json`,
 		Args: exactly(0, "no arguments"),

@@ -46,8 +46,8 @@ Without a file it reads the book: --of names a figure of every neck,
 
 ` + book.FigureHelp() + `
 of the records of one stage, seated unless --stage says otherwise; of a neck's
-records of that stage the latest counts. cents and ring are of what was heard of
-necks and kept (listen --keep): of a neck the latest play-through counts.`,
+records of that stage the latest counts. cents and ring come from what was heard
+and kept (listen --keep): only each neck's latest play-through is used.`,
 		Example: `  ringtrue drift zones.csv
   ringtrue drift zones.csv --ewma 0.2 --cusum 0.5,5 --draw zones.svg
   ringtrue drift zones.csv --at-most "0.03 mm" --by wire

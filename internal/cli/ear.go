@@ -30,11 +30,11 @@ func newEarCommand(s *streams) *cobra.Command {
 answers no crown explains, and what to look at then: nut slot, saddle, a loose fret,
 a harder hand. It counts them against one answer in ten being wrong.
 
-Without READINGS it names a fret that is probably high, only where the chance is 0.8.
+Without READINGS it names a fret that is probably high, from a chance of 0.8 on.
 The ear finds a fret that is 0.15 mm high, seldom one under 0.10 mm: a gauge is better.
 
 ANSWERS.csv has the columns string, fret, touch, heard (clear or buzzes); --form prints
-it to fill in. Leave out what you did not play. Answers are no readings: they never
+it to fill in. Leave out what you did not play. Answers are not readings: they never
 move a crown. --serial takes neck and readings from the book.`,
 		Example: `  ringtrue ear heron.toml --form > heard.csv
   ringtrue ear heron.toml heard.csv

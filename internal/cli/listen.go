@@ -28,7 +28,7 @@ func newListenCommand(s *streams) *cobra.Command {
 		Use:   "listen [NECK] RECORDING.wav",
 		Short: "Listen to a neck played through: cents, ring, strings",
 		Long: `listen finds the notes of a recording, names them by the order they were played in,
-and says how far each lies from equal temperament, how far saddle and nut should move
+and says how far each is from equal temperament, how far saddle and nut should move
 for it, which notes die early, and what the strings are by their sound.
 
 Play each open string and every fret, the bass string first, one note a second or

@@ -11,10 +11,10 @@ const (
 	MaxOfCrown = 60  // readings of one crown: beyond, they would have no part in it
 )
 
-// limited notes what a file has too much of to be judged at once.
+// limited notes what a new file has too much of to be judged at once.
 func (p *parser) limited() {
-	if p.Faults() > 0 {
-		return // these come first
+	if !p.bounds.New || p.Faults() > 0 { // other faults come first
+		return
 	}
 	passes, lanes, crowns := map[Setup]bool{}, map[float64]bool{}, map[at]int{}
 	var most at
@@ -37,7 +37,7 @@ func (p *parser) limited() {
 	case len(lanes) > MaxLanes:
 		p.FaultOfFile(0, "", "%d lanes; at most %d can be judged at once. Leave out some of the lanes between strings", len(lanes), MaxLanes)
 	case len(passes) > MaxPasses:
-		p.FaultOfFile(0, "", "%d passes; at most %d can be judged at once. Give readings of one set-up the same pass, or leave out old passes", len(passes), MaxPasses)
+		p.FaultOfFile(0, "", "%d passes, each lane's counted; at most %d can be judged at once. Give readings of one set-up the same pass, or leave out old passes", len(passes), MaxPasses)
 	case crowns[most] > MaxOfCrown:
 		p.FaultOfFile(0, "", "fret %d, lane %g has %d readings; at most %d of one crown can be judged at once. Leave out old passes", most.fret, most.lane, crowns[most], MaxOfCrown)
 	}

@@ -15,6 +15,8 @@ func TestParse_New(t *testing.T) {
 	for _, c := range []struct{ name, rows, want string }{
 		{"day", "beam,1,1,0.4,mm,1,2026-03-14,,\nbeam,1,2,0.4,mm,1,,0.003,no", ""},
 		{"hour", "beam,1,1,0.4,mm,1,2026-03-14 09:30,,", ""},
+		{"a clock's", "beam,1,1,0.4,mm,1,2026-03-14T09:30:05,,\nbeam,1,1,0.4,mm,2,2026-03-14T09:30+01:00,,", ""},
+		{"a spreadsheet's", "beam,1,1,0.4,mm,1,2026/3/14,,\nbeam,1,1,0.4,mm,2,14.03.2026 09:30,,", ""},
 		{"dots", "beam,1,1,0.4,mm,1,14.3.2026,,", ""},
 		{"month 13", "beam,1,1,0.4,mm,1,2026-13-45,,", `x.csv:2: date: "2026-13-45" is not a date; write it like 2026-03-14`},
 		{"month first", "beam,1,1,0.4,mm,1,,,\nbeam,1,2,0.4,mm,1,03/14/2026,,", `x.csv:3: date: "03/14/2026" is not a date; write it like 2026-03-14`},
@@ -38,11 +40,12 @@ func TestParse_New(t *testing.T) {
 	}
 }
 
-// Every day there is can be written in three ways, and is that day.
+// Every day there is can be written in all these ways, and is that day.
 func TestDay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		day := time.Date(1990, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, rapid.IntRange(0, 20_000).Draw(t, "day"))
-		for _, form := range []string{time.DateOnly, "2.1.2006", "02.01.2006", "2006-01-02 15:04"} {
+		for _, form := range []string{time.DateOnly, "2.1.2006", "02.01.2006", "2006/1/2", "2006-01-02 15:04", time.DateTime,
+			"2006-01-02T15:04:05", "2006-01-02T15:04Z07:00", "2006-01-02 15:04:05Z07:00", time.RFC3339Nano, "02.01.2006 15:04"} {
 			if got, ok := Day(day.Format(form)); !ok || !got.Equal(day) {
 				t.Errorf("%s: %v, %v", day.Format(form), got, ok)
 			}

@@ -134,11 +134,33 @@ func (p *parser) date() string {
 	return text
 }
 
-// Day reads a date: a day, with or without the time, the year first, or
-// day.month.year. 3/4/2026 is none, as nobody knows which comes first.
+// Day reads a date, with or without the time: the year first, or day.month.year.
+// 3/4/2026 is none, as nobody knows which comes first.
 func Day(text string) (day time.Time, ok bool) {
-	for _, form := range []string{time.DateOnly, time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", time.DateTime, "2.1.2006"} {
-		if t, err := time.Parse(form, text); err == nil {
+	if strings.Contains(text, ":") {
+		return Moment(text)
+	}
+	return dated(text, "")
+}
+
+// Moment reads a date that has a time of day, of its own zone or of none.
+func Moment(text string) (t time.Time, ok bool) {
+	if !strings.Contains(text, ":") {
+		return t, false
+	}
+	text = strings.Replace(text, "T", " ", 1)
+	for _, clock := range []string{" 15:04", " 15:04:05", " 15:04Z07:00", " 15:04:05Z07:00"} {
+		if t, ok = dated(text, clock); ok {
+			break
+		}
+	}
+	return t, ok
+}
+
+// dated reads a day with a time of one form after it.
+func dated(text, clock string) (t time.Time, ok bool) {
+	for _, day := range []string{"2006-1-2", "2.1.2006", "2006/1/2"} {
+		if t, err := time.Parse(day+clock, text); err == nil {
 			return t, true
 		}
 	}

@@ -31,7 +31,7 @@ func BookChecked(a *BookCheck) (lines []string) {
 		lines = append(lines, recalculated(a))
 	}
 	if a.Unlooked > 0 {
-		lines = append(lines, records(a.Unlooked)+" not read again, as this version checked them before. ringtrue book check reads every byte.")
+		lines = append(lines, records(a.Unlooked)+" not read again, as checked before by this version. ringtrue book check reads every byte.")
 	}
 	if !a.Whole {
 		lines = append(lines, lastWhole(a))
@@ -45,7 +45,9 @@ func BookChecked(a *BookCheck) (lines []string) {
 func checkVerdict(a *BookCheck) string {
 	all := records(a.Records)
 	switch {
-	case a.Bad+a.Beside > 0:
+	case a.Bad == 0 && a.Beside > 0:
+		return fmt.Sprintf("NOT OK: the book is damaged, though not in the %s read", all)
+	case a.Bad > 0:
 		return fmt.Sprintf("NOT OK: %d of %s", a.Bad, all) + strings.Join(counted([]quantity{{a.Beside, "other fault", " and %s"}}), "")
 	case a.Records == 0 && a.Unlooked > 0:
 		return "OK: nothing new"
@@ -73,13 +75,13 @@ func recalculated(a *BookCheck) string {
 func lastWhole(a *BookCheck) string {
 	switch {
 	case !a.LastWhole.IsZero() && !a.LastWhole.Before(a.LastBytes):
-		return "Last time that all was in order: " + minute(a.LastWhole) + "."
+		return "Last time everything was in order: " + minute(a.LastWhole) + "."
 	case !a.LastWhole.IsZero():
-		return "Last time that all was in order: " + minute(a.LastWhole) + "; that every byte was: " + minute(a.LastBytes) + "."
+		return "Last time everything was in order: " + minute(a.LastWhole) + "; every byte: " + minute(a.LastBytes) + "."
 	case !a.LastBytes.IsZero():
-		return "Last time that every byte was in order: " + minute(a.LastBytes) + "; all results never were recalculated."
+		return "Last time every byte was in order: " + minute(a.LastBytes) + "; no check has recalculated all results yet."
 	}
-	return "No check has found all in order yet."
+	return "No check has found everything in order yet."
 }
 
 func minute(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }

@@ -62,7 +62,7 @@ func unreached(err error) error {
 	case strings.Contains(err.Error(), "server refused TLS connection"): // the driver has no other sign
 		return fmt.Errorf("%w: the server has no TLS; turn it on there, or add ?sslmode=disable on a network you trust", book.ErrNoTLS)
 	case errors.As(err, &reply):
-		return fmt.Errorf("%w: what answers at %s is no PostgreSQL server", book.ErrLost, place)
+		return fmt.Errorf("%w: what answers at %s is not a PostgreSQL server", book.ErrLost, place)
 	case errors.As(err, &name) && name.IsNotFound:
 		return fmt.Errorf("%w: no computer is called %s here; check the host in the address", book.ErrLost, connect.Config.Host)
 	case errors.Is(err, syscall.ECONNREFUSED):

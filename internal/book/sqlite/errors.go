@@ -70,9 +70,9 @@ func (f diskFault) Unwrap() error { return f.error }
 
 // What diskFaults say.
 const (
-	unread    = "the disk fails; check its cable or card, and copy the book to another disk"
+	unread    = "the disk is failing; check its cable or card, and copy the book to another disk"
 	unlocked  = "it can't be locked; is it on a network drive? Keep the book on a disk of this computer"
-	unopened  = "it cannot be opened; may you read and write its folder?"
+	unopened  = "it can't be opened; check that you may read and write its folder"
 	unwritten = "it could not be written; is the disk full, or your share of it?"
 )
 
