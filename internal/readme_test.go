@@ -5,6 +5,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -36,6 +37,43 @@ func TestFirstNeck_OutputIsReal(t *testing.T) { checkBesideExamples(t, "first-ne
 func TestSetupPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "setup.md") }
 
 func TestReliefPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "relief.md") }
+
+// The page on plucks shows what its calls draw: its pictures are theirs.
+func TestRingingPage_OutputIsReal(t *testing.T) {
+	docs, err := filepath.Abs(filepath.Join("..", "docs"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkBesideExamples(t, "ringing.md")
+	for _, name := range []string{"play.svg", "study.svg", "pluck.svg", "tune.svg"} {
+		checkPicture(t, filepath.Join(docs, name), name)
+	}
+}
+
+// The README's picture is drawn of the neck that its first command judges.
+func TestREADME_PictureIsReal(t *testing.T) {
+	t.Chdir("..")
+	drawn := filepath.Join(t.TempDir(), "frets.svg")
+	cli.Run(context.Background(), []string{"frets", "examples/heron.toml", "examples/heron-seated.csv", "--draw", drawn}, strings.NewReader(""), io.Discard, io.Discard)
+	checkPicture(t, filepath.Join("docs", "frets.svg"), drawn)
+}
+
+// checkPicture holds a page's picture against the one just drawn.
+func checkPicture(t *testing.T, shown, drawn string) {
+	t.Helper()
+	made, err := os.ReadFile(drawn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *update {
+		if err := os.WriteFile(shown, made, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if kept, err := os.ReadFile(shown); err != nil || !bytes.Equal(kept, made) {
+		t.Errorf("%s is not what the program draws, %v (go test ./internal -update draws it again)", shown, err)
+	}
+}
 
 func checkBesideExamples(t *testing.T, name string, between ...func(text string)) {
 	t.Helper()

@@ -21,13 +21,19 @@ func reference() []byte {
 
 Made from the program's own definitions by ` + "`go run ./docs/gen`" + `; a test fails where it is out of date.
 
+- [Which call](#which-call)
+- [Options that many calls take](#options-that-many-calls-take)
+- [Exit status](#exit-status)
 - [Commands](#commands)
 - [The neck file](#the-neck-file)
+- [The shop file](#the-shop-file)
 - [The readings file](#the-readings-file)
 - [Words](#words)
 
-## Commands
 `)
+	calls(&b, cli.Commands())
+	shared(&b, cli.Commands())
+	b.WriteString("\n## Commands\n")
 	commands(&b, cli.Commands())
 	neckFile(&b)
 	readingsFile(&b)
@@ -47,12 +53,13 @@ func commands(b *bytes.Buffer, c *cobra.Command) {
 			fmt.Fprintf(b, "\n%s\n", long)
 		}
 		flags(b, c.NonInheritedFlags())
+		b.WriteString(notes()[c.CommandPath()])
 		if c.Example != "" {
 			fmt.Fprintf(b, "\n```sh\n%s\n```\n", unindent(c.Example))
 		}
 	}
 	if c.Name() == "completion" {
-		fmt.Fprintf(b, "\n### %s\n\n%s.\n\n    %s bash|zsh|fish|powershell\n", c.CommandPath(), "Print the shell's completions", c.CommandPath())
+		fmt.Fprintf(b, "\n### %s\n\n%s.\n\n    %s\n", c.CommandPath(), completionDoes, completionCall)
 		return
 	}
 	for _, child := range c.Commands() {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"flag"
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"ringtrue/internal/casetest"
@@ -11,9 +13,12 @@ import (
 	"ringtrue/internal/trial"
 )
 
-// doubtNecks is how many necks of a class are tried; docs/trust.md has the figures
-// of 60.
-var doubtNecks = flag.Int("doubt-necks", 14, "necks of a class that play's doubt is tried on")
+// doubtNecks is how many necks of a class are tried, doubtClasses which further
+// classes are tried and printed; docs/trust.md says how its figures were made.
+var (
+	doubtNecks   = flag.Int("doubt-necks", 14, "necks of a class that play's doubt is tried on")
+	doubtClasses = flag.String("doubt-classes", "", "classes to print the score of, with passes: new:2,played:1")
+)
 
 // firstSeed is past the necks that the constants of package likely were chosen on.
 const firstSeed = 5001
@@ -130,5 +135,26 @@ func TestPlayDoubt_NecksOfKnownTruth(t *testing.T) {
 	}
 	if share := float64(s.wrong) / float64(s.sure); share > 0.01 || s.doubted == 0 {
 		t.Errorf("%.4f of sure verdicts are wrong, %d notes in doubt", share, s.doubted)
+	}
+}
+
+// The scores of the classes that docs/trust.md gives; the one above is held.
+func TestPlayDoubt_Classes(t *testing.T) {
+	if *doubtClasses == "" {
+		t.Skip("-doubt-classes names none")
+	}
+	for _, c := range strings.Split(*doubtClasses, ",") {
+		class, count, _ := strings.Cut(c, ":")
+		passes, err := strconv.Atoi(count)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := tryDoubt(t, class, passes)
+		share := func(part, of int) float64 { return 100 * float64(part) / float64(of) }
+		t.Logf("%s, %d passes: as read %+.1f µm, off %+.1f µm; within 1.96 u: %.0f %% of lowest actions, %.0f %% of margins; %.1f %% of sure verdicts wrong",
+			class, passes, 1000*s.asRead, 1000*s.off, share(s.held, s.lanes), share(s.margin, s.notes), share(s.wrong, s.sure))
+		if s.lanes == 0 || s.doubted == 0 {
+			t.Errorf("%s: %+v", class, s)
+		}
 	}
 }
