@@ -90,6 +90,10 @@ func TestCut_HeldGap(t *testing.T) {
 // φλ/2, λ 0.7506 mm.
 func TestKink_Fletcher1964(t *testing.T) {
 	casetest.Near(t, "0.010 in", KinkMM(40.8634, 72.524, BreakRad), 0.7506*BreakRad/2, 1e-4)
+	// What docs/setup.md says: cores of 0.40 and 0.69 mm at usual tensions.
+	steel := func(mm float64) float64 { return 200e3 * math.Pi / 64 * math.Pow(mm, 4) }
+	casetest.Near(t, "a guitar's E2", KinkMM(steel(0.40), 78, BreakRad), 0.2, 0.05)
+	casetest.Near(t, "a bass's E1", KinkMM(steel(0.69), 178, BreakRad), 0.3, 0.05)
 }
 
 // near is casetest.Near for a property.
