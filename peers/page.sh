@@ -1,6 +1,6 @@
 #!/bin/bash
 # Writes docs/benchmarks.md: the peers and ringtrue's own benchmarks, as they
-# print them. Wants a quiet machine; takes some minutes. With a file's name it
+# print them. Needs a quiet machine and some minutes. With a file's name it
 # writes there instead.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
@@ -43,11 +43,11 @@ go build -ldflags '-s -w' -o "$work/ringtrue" ./cmd/ringtrue
 {
   echo '# How fast'
   echo
-  echo 'Written by `make benchmarks`; not by hand. Each peer is a program of its own that worked on the same inputs in the same run, and its'
-  echo 'answers were compared with ours. Times differ from machine to machine; ratios less so. What is asked for: the contact run at least'
-  echo '10 times as quick as the stepwise loop in plain Go at *firm*, 5 times as `g++ -O3 -ffast-math`; of levelling what its table says.'
+  echo 'Written by `make benchmarks`, not by hand. Each peer is a separate program that worked on the same inputs in the same run, and its answers were'
+  echo 'compared with ours. Times differ from machine to machine, ratios less so. Wanted: the contact run at least 10 times as fast as the stepwise loop in'
+  echo 'plain Go at *firm*, and 5 times as fast as `g++ -O3 -ffast-math`. For levelling, its table says what is wanted.'
   echo
-  echo "Measured on $(date +%F) on $(nproc) cores of $(sed -n 's/^model name\s*: //p' /proc/cpuinfo | head -1), $(go env GOVERSION), load $(cut -d' ' -f1 /proc/loadavg) when begun."
+  echo "Measured on $(date +%F) on $(nproc) cores of $(sed -n 's/^model name\s*: //p' /proc/cpuinfo | head -1), $(go env GOVERSION), load $(cut -d' ' -f1 /proc/loadavg) at the start."
   block 'The contact run beside stepwise programs' peers/run.sh contact
   block 'Levelling beside general solvers' peers/run.sh levelling
   block 'Whole programs, from start to end' programs
