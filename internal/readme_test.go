@@ -169,38 +169,40 @@ func TestREADME_EveryMethod(t *testing.T) {
 // A test that a page names must exist.
 func TestREADME_NamesRealTests(t *testing.T) {
 	have := testsOf(t)
-	for _, page := range []string{"README.md", "docs/trust.md"} {
-		text, err := os.ReadFile(filepath.Join("..", page))
+	for _, page := range pages(t) {
+		text, err := os.ReadFile(page)
 		if err != nil {
 			t.Fatal(err)
 		}
-		names := regexp.MustCompile("`(Test[A-Z]\\w*)`").FindAllStringSubmatch(string(text), -1)
-		if len(names) == 0 {
-			t.Fatalf("%s names no test", page)
+		names := regexp.MustCompile("`((?:Test|Benchmark)[A-Z]\\w*)`").FindAllStringSubmatch(string(text), -1)
+		if name := filepath.Base(page); len(names) == 0 && (name == "README.md" || name == "trust.md") {
+			t.Errorf("%s names no test", page)
 		}
 		for _, name := range names {
 			if !have[name[1]] {
-				t.Errorf("%s names %s, which is no test", page, name[1])
+				t.Errorf("%s names %s, which is not a test", page, name[1])
 			}
 		}
 	}
 }
 
-// testsOf lists all tests below this folder.
+// testsOf lists all tests and benchmarks below this folder and beside the pages.
 func testsOf(t *testing.T) map[string]bool {
 	have := map[string]bool{}
-	err := filepath.WalkDir(".", func(path string, _ os.DirEntry, err error) error {
+	read := func(path string, _ os.DirEntry, err error) error {
 		if err != nil || !strings.HasSuffix(path, "_test.go") {
 			return err
 		}
 		code, err := os.ReadFile(path)
-		for _, f := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllSubmatch(code, -1) {
+		for _, f := range regexp.MustCompile(`(?m)^func (Test\w+|Benchmark\w+)\(\w+ \*testing\.[TB]\)`).FindAllSubmatch(code, -1) {
 			have[string(f[1])] = true
 		}
 		return err
-	})
-	if err != nil {
-		t.Fatal(err)
+	}
+	for _, folder := range []string{".", "../docs"} {
+		if err := filepath.WalkDir(folder, read); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return have
 }
