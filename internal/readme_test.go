@@ -58,6 +58,31 @@ func TestREADME_PictureIsReal(t *testing.T) {
 	checkPicture(t, filepath.Join("docs", "frets.svg"), drawn)
 }
 
+// The fault that the README shows is the one of a new neck file whose scale has
+// lost its unit.
+func TestREADME_FaultIsReal(t *testing.T) {
+	page, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(t.TempDir())
+	var out bytes.Buffer
+	cli.Run(context.Background(), []string{"neck", "new", "mine.toml", "--like", "acoustic"}, strings.NewReader(""), &out, &out)
+	made, err := os.ReadFile("mine.toml")
+	if err != nil {
+		t.Fatal(err, out.String())
+	}
+	wrong := regexp.MustCompile(`(?m)^length = "[^"]+"`).ReplaceAllString(string(made), "length = 640")
+	if err := os.WriteFile("mine.toml", []byte(wrong), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out.Reset()
+	cli.Run(context.Background(), []string{"plan", "mine.toml"}, strings.NewReader(""), io.Discard, &out)
+	if said := strings.TrimSpace(out.String()); said == "" || !strings.Contains(string(page), "    "+said+"\n") {
+		t.Errorf("README.md does not show %q", said)
+	}
+}
+
 // checkPicture holds a page's picture against the one just drawn.
 func checkPicture(t *testing.T, shown, drawn string) {
 	t.Helper()

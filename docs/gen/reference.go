@@ -19,7 +19,7 @@ func reference() []byte {
 	var b bytes.Buffer
 	b.WriteString(`# Reference
 
-Made from the program's own definitions by ` + "`go run ./docs/gen`" + `; a test fails where it is out of date.
+` + "`go run ./docs/gen`" + ` makes this page from the program's own definitions. A test fails if it is out of date.
 
 - [Which call](#which-call)
 - [Options that many calls take](#options-that-many-calls-take)
@@ -41,7 +41,7 @@ Made from the program's own definitions by ` + "`go run ./docs/gen`" + `; a test
 	return b.Bytes()
 }
 
-// commands writes a section a command, parents before children.
+// commands writes a section per command, parents before children.
 func commands(b *bytes.Buffer, c *cobra.Command) {
 	if c.Name() == "help" || c.Hidden {
 		return
@@ -92,7 +92,7 @@ func flags(b *bytes.Buffer, set *pflag.FlagSet) {
 			option += " " + value
 		}
 		if f.DefValue != "" && f.DefValue != "false" && f.DefValue != "0" && f.DefValue != "[]" && !strings.Contains(usage, "default") {
-			usage += " (" + f.DefValue + " where left out)"
+			usage += " (default " + f.DefValue + ")"
 		}
 		fmt.Fprintf(b, "| `%s` | %s |\n", option, cell(usage))
 	})
@@ -108,14 +108,14 @@ func neckFile(b *bytes.Buffer) {
 	b.WriteString(`
 ## The neck file
 
-TOML. Sizes carry their unit and may be written in any unit of their kind (` + "`\"0.58 mm\"`, `\"0.023 in\"`" + `). Unknown keys are faults.
+TOML. Sizes carry their unit and may be written in any unit of their kind (` + "`\"0.58 mm\"`, `\"0.023 in\"`" + `). Unknown keys are errors.
 ` + "`ringtrue neck new FILE --like electric`" + ` writes one to start from.
 `)
 	keys(b, neck.Keys())
 	b.WriteString(`
 ## The shop file
 
-TOML, given with ` + "`--shop FILE`" + ` or ` + "`RINGTRUE_SHOP`" + `, else ` + "`shop.toml`" + ` beside the book. It says what holds for every neck of a shop; a neck file goes before it.
+TOML, given with ` + "`--shop FILE`" + ` or ` + "`RINGTRUE_SHOP`" + `, else ` + "`shop.toml`" + ` beside the book. It says what is the same for every neck of a shop. A neck file overrides it.
 `)
 	keys(b, neck.ShopKeys())
 }
@@ -130,7 +130,7 @@ func keys(b *bytes.Buffer, all []neck.Key) {
 			if table != "" {
 				title = "[" + table + "]"
 			}
-			fmt.Fprintf(b, "\n### %s\n\n| key | value | where left out | meaning |\n|---|---|---|---|\n", title)
+			fmt.Fprintf(b, "\n### %s\n\n| key | value | default | meaning |\n|---|---|---|---|\n", title)
 		}
 		key(b, k, k.Name)
 	}
@@ -160,7 +160,7 @@ func readingsFile(b *bytes.Buffer) {
 	b.WriteString(`
 ## The readings file
 
-CSV with a header row, one reading a row; commas, semicolons or tabs part the cells, ` + "`#`" + ` starts a comment.
+CSV with a header row and one reading per row. Commas, semicolons or tabs separate the cells, and ` + "`#`" + ` starts a comment.
 
 | column | needed by | meaning |
 |---|---|---|
