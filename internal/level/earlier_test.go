@@ -2,6 +2,7 @@ package level
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"ringtrue/internal/geometry"
@@ -85,10 +86,10 @@ func TestEarlier_AsReadNow(t *testing.T) {
 	}
 	for i, r := range got {
 		w := want[i]
-		if d := math.Abs(r.Value - w.Value); d > 1e-9 {
+		if d := math.Abs(r.Value - w.Value); !(d <= 1e-9) {
 			t.Errorf("%s at frets %v carried over as %.6f mm, read now %.6f", r.Method, r.Frets, r.Value, w.Value)
 		}
-		if d := math.Abs(r.Z - w.Z); d > 1e-9 {
+		if d := math.Abs(r.Z - w.Z); !(d <= 1e-9) {
 			t.Errorf("touch at x %.1f carried over as %.6f mm, touched now %.6f", r.X, r.Z, w.Z)
 		}
 		if r.Line != 0 || r.Pass != PassBefore+w.Pass || r.State != "slack" {
@@ -104,7 +105,7 @@ func TestEarlier_AsReadNow(t *testing.T) {
 				hand += weight * weight * HandMM * HandMM * times[f]
 			}
 		}
-		if u := math.Sqrt(0.002*0.002 + hand); math.Abs(r.U-u) > 1e-12 || r.UGiven != (hand > 0) {
+		if u := math.Sqrt(0.002*0.002 + hand); !(math.Abs(r.U-u) <= 1e-12) || r.UGiven != (hand > 0) {
 			t.Errorf("%s at frets %v: u %.5f mm (given: %t), want %.5f", r.Method, r.Frets, r.U, r.UGiven, u)
 		}
 	}
@@ -132,6 +133,10 @@ func TestEarlier_Bowed(t *testing.T) {
 	for _, r := range v.Earlier() {
 		if r.Method != reading.Bridge {
 			halves[r.Pass] = true
+			nut := framed(r, v)[0] <= (v.Layout.FirstFret()+v.Layout.LastFret())/2
+			if nut != strings.HasSuffix(r.Pass, ", nut side") {
+				t.Errorf("fret %v is in pass %q", framed(r, v), r.Pass)
+			}
 			continue
 		}
 		if r.Frets[1] == v.middle() {
@@ -139,7 +144,7 @@ func TestEarlier_Bowed(t *testing.T) {
 		}
 		low, x, high := v.Layout.LaneX(r.Frets[0], 3), v.Layout.LaneX(r.Frets[1], 3), v.Layout.LaneX(r.Frets[2], 3)
 		line := truth[r.Frets[0]] + (truth[r.Frets[2]]-truth[r.Frets[0]])*(x-low)/(high-low)
-		if d := math.Abs(r.Value - (truth[r.Frets[1]] - line)); d > 2e-5 {
+		if d := math.Abs(r.Value - (truth[r.Frets[1]] - line)); !(d <= 2e-5) {
 			t.Errorf("bridge over %v carried over as %.5f mm, read now %.5f", r.Frets, r.Value, truth[r.Frets[1]]-line)
 		}
 	}
