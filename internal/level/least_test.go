@@ -269,6 +269,9 @@ func TestLeast_BadInput(t *testing.T) {
 		"frets":      {func(l *Lane) { l.Frets = []int{1, 3, 3} }, .03, ErrOrder},
 		"NaN":        {func(l *Lane) { l.D = []float64{0, math.NaN(), 0} }, .03, ErrNotFinite},
 		"Inf":        {func(l *Lane) { l.X = []float64{0, 1, math.Inf(1)} }, .03, ErrNotFinite},
+		"Y NaN":      {func(l *Lane) { l.Y = []float64{0, math.NaN(), 0} }, .03, ErrNotFinite},
+		"Y Inf":      {func(l *Lane) { l.Y = []float64{0, 0, math.Inf(-1)} }, .03, ErrNotFinite},
+		"Y length":   {func(l *Lane) { l.Y = []float64{0, 1} }, .03, ErrLength},
 		"zone":       {func(*Lane) {}, -.01, ErrZone},
 		"zone NaN":   {func(*Lane) {}, math.NaN(), ErrZone},
 	} {
