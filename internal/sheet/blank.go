@@ -11,8 +11,6 @@ import (
 
 // measures of a sheet to fill in, in mm
 const (
-	blankEdge  = 14.0
-	blankFoot  = 22.0
 	blankFret  = 14.0 // the column of fret numbers
 	blankLane  = 27.0 // a column, at most
 	blankLanes = 9    // on one page: a number is written by hand
@@ -27,14 +25,14 @@ const (
 func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 	b.Neck = cmp.Or(b.Neck, "Neck without a name")
 	h, w := paper.lying()
-	first, err := draw.New(w, h, b.Neck+": sheet for "+string(b.Method)+" readings")
+	s := blankSheet{b, w, h}
+	first, top, err := s.heading().page(w, h, Micrometres, text.BlankAbout(b))
 	if err != nil {
 		return nil, err
 	}
-	first.About(text.BlankAbout(b))
-	s := blankSheet{b, w, h}
-	top := s.head(first)
-	room := h - blankFoot - top - blankHead
+	top = s.fields(first, top)
+	last := foot{next: text.BlankTypeIn(b.Method, b.Unit), number: " "} // room for one
+	room := last.top(first) - top - blankHead
 	frets := b.Frets()
 	most := int(room / blankLow)
 	pages := []*draw.Page{}
@@ -44,7 +42,7 @@ func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 			p := first
 			if len(pages) > 0 {
 				p = first.Next(w, h)
-				s.head(p)
+				s.fields(p, s.heading().draw(p))
 			}
 			m := evenly(len(rest), most)
 			s.grid(p, top, rest[:m], lanes[:n], min(blankRow, room/float64(min(len(frets), most))))
@@ -52,9 +50,7 @@ func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 		}
 		lanes = lanes[n:]
 	}
-	for i, p := range pages {
-		s.foot(p, i+1, len(pages))
-	}
+	ends(pages, last)
 	return pages, nil
 }
 
@@ -70,23 +66,15 @@ type blankSheet struct {
 	w, h float64
 }
 
-// head draws what stands above the grid and gives the grid's top.
-func (s blankSheet) head(p *draw.Page) float64 {
-	p.Rect(0, 0, s.w, s.h, draw.Filled(draw.Paper))
-	width := s.w - 2*blankEdge
-	title := draw.Type{SizePt: 17, Bold: true, Level: draw.Below}
-	p.Text(blankEdge, blankEdge, p.Clip(s.Neck, title, width), title)
-	y := blankEdge + title.LineMM()
-	for i, words := range []string{text.BlankGauge(s.Method, s.Unit), text.BlankRules(s.Method)} {
-		say := draw.Type{SizePt: 10, Level: draw.Below, Bold: i == 0}
-		for _, line := range p.Wrap(words, say, width) {
-			p.Text(blankEdge, y, line, say)
-			y += say.LineMM()
-		}
-	}
-	y += 9
-	writingLines(p, text.BlankFields(), blankEdge, y, width)
-	return y + 4
+// heading says how the sheet is filled in.
+func (s blankSheet) heading() heading {
+	return heading{title: s.Neck + ": " + string(s.Method) + " readings", say: []string{text.BlankGauge(s.Method, s.Unit), text.BlankRules(s.Method)}}
+}
+
+// fields draws the lines to write on above the grid, and gives the grid's top.
+func (s blankSheet) fields(p *draw.Page, y float64) float64 {
+	writingLines(p, text.BlankFields(), edgeMM, y+8, s.w-2*edgeMM)
+	return y + 12
 }
 
 // writingLines draws words side by side, each with a line behind it to write on.
@@ -102,14 +90,14 @@ func writingLines(p *draw.Page, fields []string, left, y, width float64) {
 
 // grid draws rows of frets and columns of lanes, to write in.
 func (s blankSheet) grid(p *draw.Page, top float64, frets, lanes []int, row float64) {
-	step := min((s.w-2*blankEdge-blankFret)/float64(len(lanes)), blankLane)
-	left := blankEdge + blankFret
+	step := min((s.w-2*edgeMM-blankFret)/float64(len(lanes)), blankLane)
+	left := edgeMM + blankFret
 	right := left + step*float64(len(lanes))
 	y0 := top + blankHead
 	bottom := y0 + row*float64(len(frets))
 	label := draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Centred}
 	bold := draw.Type{SizePt: 11, Bold: true, Anchor: draw.Middle, Level: draw.Centred}
-	p.Text(blankEdge+blankFret/2, top+7, "fret", label)
+	p.Text(edgeMM+blankFret/2, top+7, "fret", label)
 	for k, lane := range lanes {
 		x := left + step*(float64(k)+0.5)
 		p.Text(x, top+7, "lane "+strconv.Itoa(lane), bold)
@@ -121,29 +109,16 @@ func (s blankSheet) grid(p *draw.Page, top float64, frets, lanes []int, row floa
 	}
 	for i, f := range frets {
 		y := y0 + row*float64(i)
-		p.Text(blankEdge+blankFret/2, y+row/2, strconv.Itoa(f), bold)
+		p.Text(edgeMM+blankFret/2, y+row/2, strconv.Itoa(f), bold)
 		pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.2}
 		if i == 0 || f%12 == 1 && f > 1 { // the octave's end: a place to hold on to
 			pen = draw.Pen{Colour: draw.Ink, WidthMM: 0.5}
 		}
-		p.Line(blankEdge, y, right, y, pen)
+		p.Line(edgeMM, y, right, y, pen)
 	}
-	p.Line(blankEdge, bottom, right, bottom, draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
+	p.Line(edgeMM, bottom, right, bottom, draw.Pen{Colour: draw.Ink, WidthMM: 0.5})
 	for k := range len(lanes) + 1 {
 		x := left + step*float64(k)
 		p.Line(x, y0, x, bottom, draw.Pen{Colour: draw.Slate, WidthMM: 0.2})
-	}
-}
-
-// foot says how the sheet gets into the program, and which page this is.
-func (s blankSheet) foot(p *draw.Page, page, of int) {
-	small := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
-	y := s.h - blankFoot + 3
-	for _, line := range p.Wrap(text.BlankTypeIn(s.Method, s.Unit), small, s.w-2*blankEdge) {
-		p.Text(blankEdge, y, line, small)
-		y += small.LineMM()
-	}
-	if of > 1 {
-		p.Text(s.w-blankEdge, s.h-blankEdge, text.BlankPage(page, of), draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.End})
 	}
 }

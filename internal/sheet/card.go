@@ -12,7 +12,10 @@ import (
 
 // cardWords are the lines of a card: above all, what comes before any file, what
 // is said of the filing itself, and at the foot.
-type cardWords struct{ top, first, file, care []string }
+type cardWords struct {
+	top, first, file []string
+	last             foot
+}
 
 // card is a sheet under way, and what is ticked already.
 type card struct {
@@ -22,12 +25,19 @@ type card struct {
 	done  func(answer.PlanCrown) bool
 }
 
+// newCard is a card under way.
+func newCard(name string, words, before, file, care []string, files bool) card {
+	c := card{neck: name, cardWords: cardWords{words, before, file, foot{notes: care, number: " "}}} // room for a number
+	if files {
+		c.last.next = text.NextCrown
+	}
+	return c
+}
+
 // measures of a card, in mm
 const (
-	cardEdge  = 14.0
 	cardRow   = 8.0
 	cardBox   = 4.2
-	cardFoot  = 30.0
 	cardFret  = 22.0 // the column of fret numbers
 	cardLanes = 9    // on one page: beyond, boxes and numbers would touch
 )
@@ -62,9 +72,10 @@ func cardTableOf(crowns []answer.PlanCrown) cardTable {
 // what it costs), foot below it (cautions). On upright paper, as many pages as it
 // needs; one where nothing comes off. An error says that the paper is none.
 func Card(name string, words, before, file, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
-	c := card{name, cardWords{words, before, file, foot}, cardTableOf(crowns), done}
+	c := newCard(name, words, before, file, foot, len(crowns) > 0)
+	c.table, c.done = cardTableOf(crowns), done
 	h, w := paper.lying()
-	first, err := newPage(w, h, "Card: "+c.neck, units)
+	first, err := newPage(w, h, name+text.SheetMoves, units)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +86,7 @@ func Card(name string, words, before, file, foot []string, crowns []answer.PlanC
 		then = text.CardNothing
 	}
 	pages, top := c.begin(first, then)
-	room := func() int { return int((h - cardFoot - top - cardRow) / cardRow) }
+	room := func() int { return int((c.last.top(first) - top - cardRow) / cardRow) }
 	for lanes := t.lanes; ; {
 		n := min(len(lanes), cardLanes)
 		for frets := t.frets; ; {
@@ -96,92 +107,59 @@ func Card(name string, words, before, file, foot []string, crowns []answer.PlanC
 			break
 		}
 	}
-	for i, p := range pages {
-		number := ""
-		if len(pages) > 1 {
-			number = fmt.Sprintf("%d of %d", i+1, len(pages))
-		}
-		c.foot(p, number)
-	}
+	ends(pages, c.last)
 	return pages, nil
 }
+
+// cardText is a step of a card: read at arm's length.
+func cardText() draw.Type { return draw.Type{SizePt: 11, Level: draw.Below} }
 
 // begin draws what stands above the work, on as many pages as it takes, the work under
 // the heading then; it gives them and where the work begins on the last.
 func (c card) begin(p *draw.Page, then string) (pages []*draw.Page, y float64) {
 	pages = []*draw.Page{p}
 	if len(c.first) == 0 {
-		return pages, c.lines(p, c.title(p), append(slices.Clone(c.top), c.file...)) + 4
+		return pages, c.next(p)
 	}
 	w, h := p.Size()
-	y = c.heading(p, c.lines(p, c.title(p), c.top)+3, text.CardFirst)
-	say := draw.Type{SizePt: 11.5, Level: draw.Below}
-	left := cardEdge + cardBox + 3
+	low := c.last.top(p)
+	y = lines(p, edgeMM, c.heading(c.top).draw(p)+2, w-2*edgeMM, text.CardFirst, partText()) + 1
+	left := edgeMM + cardBox + 3
 	for _, step := range c.first {
-		lines := p.Wrap(step, say, w-cardEdge-left)
-		if y+float64(len(lines))*say.LineMM() > h-cardFoot {
+		if y+float64(len(wrapped(p, step, cardText(), w-edgeMM-left)))*cardText().LineMM() > low {
 			p = p.Next(w, h)
-			pages, y = append(pages, p), c.title(p)
+			pages, y = append(pages, p), c.heading(nil).draw(p)
 		}
-		p.Rect(cardEdge, y-0.2, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
-		for _, line := range lines {
-			p.Text(left, y, line, say)
-			y += say.LineMM()
-		}
-		y += 1.8
+		p.Rect(edgeMM, y-0.4, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
+		y = lines(p, left, y, w-edgeMM-left, step, cardText()) + 1.8
 	}
-	if high := c.linesHigh(p, c.file) + 4*cardRow; y+high > h-cardFoot { // the heading stays with its work
+	high := 4 * cardRow
+	for _, words := range c.file {
+		high += float64(len(wrapped(p, words, sayText(), w-2*edgeMM))) * sayText().LineMM()
+	}
+	if y+high > low { // the heading stays with its work
 		p = p.Next(w, h)
-		pages, y = append(pages, p), c.title(p)
+		pages, y = append(pages, p), c.heading(nil).draw(p)
 	}
-	return pages, c.lines(p, c.heading(p, y+2, then), c.file) + 4
+	y = lines(p, edgeMM, y+2, w-2*edgeMM, then, partText()) + 1
+	for _, words := range c.file {
+		y = lines(p, edgeMM, y, w-2*edgeMM, words, sayText())
+	}
+	return pages, y + 4
+}
+
+// heading is what stands at a page's top.
+func (c card) heading(say []string) heading {
+	return heading{title: c.neck + text.SheetMoves, say: say}
 }
 
 // next begins a further page of the work, and gives where it begins.
 func (c card) next(p *draw.Page) float64 {
+	var say []string
 	if len(c.first) == 0 {
-		return c.lines(p, c.title(p), append(slices.Clone(c.top), c.file...)) + 4
+		say = append(slices.Clone(c.top), c.file...)
 	}
-	return c.title(p) + 4
-}
-
-// title draws the neck's name and gives where the next line stands.
-func (c card) title(p *draw.Page) float64 {
-	w, h := p.Size()
-	p.Rect(0, 0, w, h, draw.Filled(draw.Paper))
-	title := draw.Type{SizePt: 17, Bold: true, Level: draw.Below}
-	p.Text(cardEdge, cardEdge, p.Clip(c.neck, title, w-2*cardEdge), title)
-	return cardEdge + title.LineMM()
-}
-
-func (c card) heading(p *draw.Page, y float64, words string) float64 {
-	set := draw.Type{SizePt: 13, Bold: true, Level: draw.Below}
-	p.Text(cardEdge, y, words, set)
-	return y + set.LineMM() + 0.5
-}
-
-func cardLine() draw.Type { return draw.Type{SizePt: 10, Level: draw.Below} }
-
-// linesHigh is how high words stand.
-func (c card) linesHigh(p *draw.Page, all []string) (high float64) {
-	w, _ := p.Size()
-	for _, words := range all {
-		high += float64(len(p.Wrap(words, cardLine(), w-2*cardEdge))) * cardLine().LineMM()
-	}
-	return high
-}
-
-// lines writes words from y down.
-func (c card) lines(p *draw.Page, y float64, all []string) float64 {
-	w, _ := p.Size()
-	say := cardLine()
-	for _, words := range all {
-		for _, line := range p.Wrap(words, say, w-2*cardEdge) {
-			p.Text(cardEdge, y, line, say)
-			y += say.LineMM()
-		}
-	}
-	return y
+	return c.heading(say).draw(p) + 2
 }
 
 // BeforeFiling lists what a neck wants before any file: frets to press, seat or
@@ -211,26 +189,26 @@ func (c card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []
 	}
 	w, _ := p.Size()
 	u := unitOf(units)
-	step := min((w-2*cardEdge-cardFret)/float64(len(lanes)), 27)
-	right := cardEdge + cardFret + step*float64(len(lanes))
+	step := min((w-2*edgeMM-cardFret)/float64(len(lanes)), 27)
+	right := edgeMM + cardFret + step*float64(len(lanes))
 	label := draw.Type{SizePt: 8.5, Colour: draw.Slate, Level: draw.Centred}
 	y := top + cardRow/2
-	p.Text(cardEdge, y, "take off, "+u.short, label)
+	p.Text(edgeMM, y, "take off, "+u.short, label)
 	for k, lane := range lanes {
-		p.Text(cardEdge+cardFret+step*float64(k)+cardBox+1.5, y, "lane "+laneName(lane), label)
+		p.Text(edgeMM+cardFret+step*float64(k)+cardBox+1.5, y, "lane "+laneName(lane), label)
 	}
 	number := draw.Type{SizePt: 12, Bold: true, Level: draw.Centred}
 	amount := draw.Type{SizePt: 11, Level: draw.Centred}
 	for i, f := range frets {
 		y := top + cardRow*(float64(i)+1.5)
-		p.Line(cardEdge, y-cardRow/2, right, y-cardRow/2, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
-		p.Text(cardEdge, y, "fret "+strconv.Itoa(f), number)
+		p.Line(edgeMM, y-cardRow/2, right, y-cardRow/2, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
+		p.Text(edgeMM, y, "fret "+strconv.Itoa(f), number)
 		for k, lane := range lanes {
 			crown, ok := t.at[cellKey{f, lane}]
 			if !ok {
 				continue
 			}
-			x := cardEdge + cardFret + step*float64(k)
+			x := edgeMM + cardFret + step*float64(k)
 			p.Rect(x, y-cardBox/2, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
 			if c.done(crown) {
 				tick := []draw.Point{{X: x + 0.8, Y: y}, {X: x + 1.7, Y: y + 1.1}, {X: x + 3.5, Y: y - 1.3}}
@@ -239,20 +217,6 @@ func (c card) grid(p *draw.Page, top float64, t cardTable, frets []int, lanes []
 			p.Text(x+cardBox+1.5, y, u.amount(crown.RemoveMM), amount)
 		}
 	}
-}
-
-// foot draws cautions and the page's number.
-func (c card) foot(p *draw.Page, number string) {
-	w, h := p.Size()
-	small := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
-	y := h - cardFoot + 6
-	for _, words := range c.care {
-		for _, line := range p.Wrap(words, small, w-2*cardEdge-20) {
-			p.Text(cardEdge, y, line, small)
-			y += small.LineMM()
-		}
-	}
-	p.Text(w-cardEdge, h-cardEdge, number, draw.Type{SizePt: 8, Colour: draw.Slate, Anchor: draw.End})
 }
 
 // amount is metal to take off; what would round to nothing is less than the last

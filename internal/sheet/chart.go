@@ -171,7 +171,7 @@ func (c chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
 	f := &frame{p: p, outer: place}
 	top, bottom := 3.0, axisText().LineMM()+axisText().CapMM()+3
 	if c.Title != "" {
-		top += titleText().LineMM()
+		top += partText().LineMM()
 	}
 	if c.Y.Label != "" {
 		top += axisText().LineMM()

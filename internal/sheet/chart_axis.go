@@ -9,8 +9,7 @@ import (
 	"ringtrue/internal/draw"
 )
 
-func axisText() draw.Type  { return draw.Type{SizePt: 7, Colour: draw.Slate} }
-func titleText() draw.Type { return draw.Type{SizePt: 9, Bold: true} }
+func axisText() draw.Type { return draw.Type{SizePt: 7, Colour: draw.Slate} }
 
 // xSpan decides the x axis for a chart so many mm wide: as many ticks as their
 // labels leave room for.
@@ -187,8 +186,8 @@ func (f *frame) axes(c chart) {
 	f.p.Text(in.X+in.W, foot+1.8+axisText().LineMM(), c.X.Label, words)
 	y := f.outer.Y
 	if c.Title != "" {
-		f.p.Text(f.outer.X, y, f.p.Clip(c.Title, titleText(), f.outer.W), titleText().At(draw.Start, draw.Below))
-		y += titleText().LineMM()
+		f.p.Text(f.outer.X, y, f.p.Clip(c.Title, partText(), f.outer.W/labelSlack), partText())
+		y += partText().LineMM()
 	}
 	f.p.Text(f.outer.X, y, c.Y.Label, axisText().At(draw.Start, draw.Below))
 }

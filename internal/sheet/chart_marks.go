@@ -50,11 +50,7 @@ func (f *frame) cells(cells []mapCell) {
 
 func (f *frame) rules(rules []rule) {
 	for _, r := range rules {
-		pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.3}
-		if r.Dashed {
-			pen.DashMM = []float64{1.6, 1}
-		}
-		in := f.inner
+		pen, in := rulePen(r.Dashed), f.inner
 		switch {
 		case r.Upright && r.At >= f.x.min && r.At <= f.x.max:
 			x := f.atX(r.At)
@@ -65,6 +61,37 @@ func (f *frame) rules(rules []rule) {
 			f.p.Line(in.X, y, in.X+in.W, y, pen)
 		}
 	}
+}
+
+// ringLook rings a point that calls for a look.
+func ringLook() draw.Look { return draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}} }
+
+// rulePen draws a rule.
+func rulePen(dashed bool) draw.Pen {
+	pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.3}
+	if dashed {
+		pen.DashMM = []float64{1.6, 1}
+	}
+	return pen
+}
+
+// curvePen draws the i-th curve.
+func curvePen(i int, colour draw.Colour) draw.Pen {
+	dashes := [][]float64{nil, {2, 1}, {0.6, 0.8}, {3, 0.8, 0.6, 0.8}}
+	return draw.Pen{Colour: colour, WidthMM: 0.4, DashMM: dashes[i%len(dashes)]}
+}
+
+// curveItem is the i-th curve in a legend.
+func curveItem(words string, i int, m mark) legendItem {
+	return legendItem{words, 8, func(p *draw.Page, x, y float64) {
+		p.Line(x, y, x+8, y, curvePen(i, draw.Series(i)))
+		(&frame{p: p}).mark(m, draw.Point{X: x + 4, Y: y}, draw.Series(i))
+	}}
+}
+
+// ruleItem is a rule in a legend.
+func ruleItem(words string, dashed bool) legendItem {
+	return legendItem{words, 8, func(p *draw.Page, x, y float64) { p.Line(x, y, x+8, y, rulePen(dashed)) }}
 }
 
 // colourOf is the i-th curve's colour.
@@ -78,8 +105,7 @@ func colourOf(i int, c curve) draw.Colour {
 func (f *frame) curve(i int, c curve) {
 	colour := colourOf(i, c)
 	if c.Joined {
-		dashes := [][]float64{nil, {2, 1}, {0.6, 0.8}, {3, 0.8, 0.6, 0.8}}
-		pen := draw.Pen{Colour: colour, WidthMM: 0.4, DashMM: dashes[i%len(dashes)]}
+		pen := curvePen(i, colour)
 		for _, run := range f.runs(c) {
 			f.p.Path(run, false, draw.Look{Edge: pen})
 		}
@@ -92,7 +118,7 @@ func (f *frame) curve(i int, c curve) {
 	for _, k := range c.Flag {
 		if k >= 0 && k < len(c.X) && f.holds(c.X[k], c.Y[k]) {
 			q := f.at(c.X[k], c.Y[k])
-			f.p.Circle(q.X, q.Y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
+			f.p.Circle(q.X, q.Y, 1.9, ringLook())
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
@@ -12,12 +13,7 @@ import (
 	"ringtrue/internal/text"
 )
 
-// Sizes of the sheet in mm: A4 upright.
-const (
-	driftWidthMM, driftHeightMM = 210, 297
-	driftEdgeMM                 = 15
-	driftTallestMM              = 105 // of one chart
-)
+const tallestMM = 105 // of one chart
 
 // From so many points on marks would touch, and from so many a line through
 // each point would be a smear: then the least and the greatest of neighbours
@@ -34,7 +30,8 @@ const (
 // other; of names what is charted where the answer does not.
 func Drift(of string, a *answer.DriftAnswer, units Units) (*draw.Page, error) {
 	of, words, charts := driftCharts(of, a)
-	return controls(of, words, charts, units)
+	head := heading{title: of + text.SheetCharts, verdict: text.Steady(a.Steady), mood: moodOf(a.Steady), say: []string{words}}
+	return controls(head, charts, units)
 }
 
 // driftCharts are the charts of an answer, with a name and words of what was found.
@@ -77,41 +74,40 @@ func driftCharts(of string, a *answer.DriftAnswer) (name, words string, charts [
 	return of, words, charts
 }
 
-// controls draws control charts of a name on a page, under words of what was found.
-func controls(of, words string, charts []*control, units Units) (*draw.Page, error) {
-	p, err := newPage(driftWidthMM, driftHeightMM, of+": control charts", units)
-	if err != nil {
-		return nil, err
-	}
-	p.About(fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), of, words))
+// controls draws control charts under a heading.
+func controls(head heading, charts []*control, units Units) (*draw.Page, error) {
 	plain, crowded := make([]chart, len(charts)), false
 	for i, c := range charts {
 		plain[i], crowded = c.numbered(units), crowded || c.crowded
 	}
-	y, err := column(p, of, words, plain, 8)
+	p, y, err := head.page(a4WideMM, a4HighMM, units,
+		fmt.Sprintf("%d control charts of %s, points in order of time with limits. %s", len(charts), head.title, strings.Join(head.say, " ")))
 	if err != nil {
 		return nil, err
 	}
-	controlLegend(p, y+1, crowded)
-	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM))
+	last := foot{}
+	if head.mood != well {
+		last.next = text.NextAsk
+	}
+	const legendMM = 8
+	if y, err = column(p, y, plain, legendMM+last.high(p)); err != nil {
+		return nil, err
+	}
+	endAt(p, last, signs(p, edgeMM, y, a4WideMM-2*edgeMM, []legendItem{
+		{ringWords(crowded), 4, func(p *draw.Page, x, y float64) { p.Circle(x+2, y, 1.9, ringLook()) }},
+		ruleItem(limitWords, true),
+	}))
 	return p, nil
 }
 
-// column draws charts one under the other, below a name and words of what was
-// found, leaves room at the page's foot, and gives where they end.
-func column(p *draw.Page, name, words string, charts []chart, footMM float64) (y float64, err error) {
-	width := float64(driftWidthMM - 2*driftEdgeMM)
-	title, small := draw.Type{SizePt: 14, Bold: true}, draw.Type{SizePt: 9, Colour: draw.Slate}
-	p.Text(driftEdgeMM, 20, p.Clip(name, title, width), title)
-	y = 26
-	for _, line := range p.Wrap(words, small, width) {
-		p.Text(driftEdgeMM, y, line, small)
-		y += small.LineMM()
-	}
-	y += 2
-	room := math.Min(driftTallestMM, (driftHeightMM-driftEdgeMM-footMM-y)/float64(len(charts)))
+// column draws charts one under the other from y on, leaves room at the page's foot,
+// and gives where they end.
+func column(p *draw.Page, y float64, charts []chart, footMM float64) (end float64, err error) {
+	const apart = 5
+	_, h := p.Size()
+	room := math.Min(tallestMM, (h-edgeMM-footMM-y)/float64(len(charts)))
 	for _, c := range charts {
-		if err := c.Draw(p, draw.Box{X: driftEdgeMM, Y: y, W: width, H: room - 5}); err != nil {
+		if err := c.Draw(p, draw.Box{X: edgeMM, Y: y, W: a4WideMM - 2*edgeMM, H: room - apart}); err != nil {
 			return 0, err
 		}
 		y += room
@@ -119,17 +115,8 @@ func column(p *draw.Page, name, words string, charts []chart, footMM float64) (y
 	return y, nil
 }
 
-// controlLegend says what a ring and a dashed line mean.
-func controlLegend(p *draw.Page, y float64, crowded bool) {
-	set := draw.Type{SizePt: 8, Level: draw.Centred}
-	x := float64(driftEdgeMM)
-	p.Circle(x+2, y, 1.9, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.4}})
-	words := ringWords(crowded)
-	p.Text(x+6, y, words, set)
-	x += 6 + p.Width(words, set) + 8
-	p.Line(x, y, x+7, y, draw.Pen{Colour: draw.Slate, WidthMM: 0.3, DashMM: []float64{1.6, 1}})
-	p.Text(x+9, y, limitWords, set)
-}
+// endAt draws a foot from y on, and ends the page below it.
+func endAt(p *draw.Page, last foot, y float64) { p.SetHeight(last.draw(p, y) + edgeMM) }
 
 // limitWords are what a dashed line is.
 const limitWords = "limits, and steps of the level"

@@ -13,7 +13,7 @@ import (
 
 // someControls are charts as `drift` draws them: a step, limits that vary, sums.
 func someControls(n int, units Units) (*draw.Page, error) {
-	return controls("zone", "A few words.", controlsOf(n), units)
+	return controls(heading{title: "zone", say: []string{"A few words."}}, controlsOf(n), units)
 }
 
 func controlsOf(n int) []*control {

@@ -9,7 +9,10 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
+	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
+	"ringtrue/internal/wear"
 )
 
 // Units are the unit of heights on a sheet.
@@ -61,30 +64,44 @@ func Frets(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units) 
 
 // fretsPage draws heights, or with words changes.
 func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Units, words *changeWords) (*draw.Page, error) {
-	w, h := paper.lying()
-	title := cmp.Or(a.Neck, "Neck without a name")
-	p, err := newPage(w, h, title+": "+a.Verdict, units)
-	if err != nil {
-		return nil, err
-	}
-	f := &fretsSheet{FretsAnswer: a, p: p, l: l, unit: unitOf(units), name: title, changes: words}
+	f := &fretsSheet{FretsAnswer: a, l: l, unit: unitOf(units), name: cmp.Or(a.Neck, "Neck without a name"), changes: words}
 	f.frets = span2(l.FirstFret(), l.LastFret())
 	if f.gather(); len(f.lanes) == 0 {
 		return nil, fmt.Errorf("sheet: no lane was read, so there is nothing to draw")
 	}
-	p.About(f.about())
-	if paper == Phone {
-		f.drawTall()
+	head := heading{title: f.name + text.SheetFrets, verdict: a.Verdict, mood: f.mood(), say: f.sentences(), facts: f.facts()}
+	if words != nil {
+		head.title = f.name + text.SheetChanges
+	}
+	w, h := paper.lying()
+	p, y, err := head.page(w, h, units, f.about())
+	if err != nil {
+		return nil, err
+	}
+	if f.p = p; paper == Phone {
+		f.drawTall(y)
 	} else {
-		f.drawWide()
+		f.drawWide(y)
 	}
 	return p, nil
+}
+
+// mood is how the verdict looks.
+func (f *fretsSheet) mood() mood {
+	switch f.Verdict {
+	case string(straight.InDoubt):
+		return doubtful
+	case string(straight.NotLevel), string(wear.Worn), string(wear.Moved):
+		return toDo
+	}
+	return well
 }
 
 // fretsSheet is a sheet under way.
 type fretsSheet struct {
 	*answer.FretsAnswer
 	p       *draw.Page
+	takes   bool // something comes off somewhere
 	l       *geometry.Layout
 	unit    heightUnit
 	name    string
@@ -126,15 +143,6 @@ func unitOf(u Units) heightUnit {
 }
 
 func (u heightUnit) plain(mm float64) string { return number(mm*u.perMM, u.digits) }
-
-// total is metal over many crowns, with its unit: in mm, since it runs into
-// thousands of micrometres.
-func (u heightUnit) total(mm float64) string {
-	if u.short == "µm" {
-		return number(mm, 3) + " mm"
-	}
-	return u.plain(mm) + " " + u.short
-}
 
 // signed is a height with its sign; 0 has none.
 func (u heightUnit) signed(mm float64) string {
@@ -178,6 +186,7 @@ func (f *fretsSheet) gather() {
 	if f.Work != nil {
 		for _, k := range f.Work.Crowns {
 			at(k.Fret, k.Lane, func(c *cell) { c.remove = k.RemoveMM })
+			f.takes = f.takes || f.unit.plain(k.RemoveMM) != number(0, f.unit.digits)
 		}
 	}
 	for _, q := range f.Undetermined {

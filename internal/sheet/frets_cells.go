@@ -82,7 +82,10 @@ func (f *fretsSheet) drawCell(b draw.Box, c cell, set draw.Type) {
 		f.hatch(b)
 		return
 	}
-	upper := b.H * 0.53
+	upper := b.H
+	if f.takes {
+		upper *= 0.53
+	}
 	colour := f.colour(c.OffMM)
 	f.p.Rect(b.X, b.Y, b.W, upper, draw.Filled(colour))
 	off := set.Is(draw.InkOn(colour)).At(draw.Middle, draw.Centred)

@@ -8,11 +8,10 @@ import (
 
 // drawTall lays the sheet out down a narrow page: the nut at the top, the bass
 // side left, a line of numbers for each fret.
-func (f *fretsSheet) drawTall() {
-	const margin, leaders, step = 4.0, 6.5, 7.6
+func (f *fretsSheet) drawTall(y float64) {
+	const margin, leaders, step = phoneEdgeMM, 6.5, 7.6
 	w, _ := f.p.Size()
 	n := float64(len(f.lanes))
-	y := f.drawTop(margin, margin, w-2*margin)
 	wide := math.Max(14, math.Min(4*n, 20))
 	if n > 6 {
 		wide = math.Max(14, 20-(n-6))
@@ -35,7 +34,7 @@ func (f *fretsSheet) drawTall() {
 	if len(f.Lanes) > 0 {
 		y = f.zoneRow(y) + 4
 	}
-	y = f.drawLegend(margin, y, w-2*margin) + 4
+	y = signs(f.p, margin, y, w-2*margin, f.legendItems()) + 4
 	used := f.drawWords(draw.Box{X: margin, Y: y, W: w - 2*margin, H: math.Inf(1)}, 1)
 	f.p.SetHeight(math.Ceil(y + used + margin))
 }

@@ -8,21 +8,18 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
-	"ringtrue/internal/straight"
 	"ringtrue/internal/text"
-	"ringtrue/internal/wear"
 )
 
 // drawWide lays the sheet out across a landscape page.
-func (f *fretsSheet) drawWide() {
-	const margin, laneWords, leaders = 10.0, 13.0, 8.0
+func (f *fretsSheet) drawWide(y float64) {
+	const margin, laneWords, leaders = edgeMM, 13.0, 8.0
 	zoneWords := 27.0
 	if len(f.Lanes) == 0 {
 		zoneWords = 2
 	}
 	w, h := f.p.Size()
 	n := float64(len(f.lanes))
-	y := f.drawTop(margin, margin, w-2*margin)
 	g := ground{
 		along: margin + laneWords, length: w - 2*margin - laneWords - zoneWords,
 		board: y + 2, wide: math.Max(14, math.Min(7*n, 44)),
@@ -35,7 +32,7 @@ func (f *fretsSheet) drawWide() {
 	f.drawCells()
 	f.sideWords(margin, w-margin-zoneWords+2)
 	y = g.cells + f.g.row*n + 3.2
-	y = f.drawLegend(margin, y, w-2*margin) + 2.6
+	y = signs(f.p, margin, y, w-2*margin, f.legendItems()) + 2.6
 	f.drawWords(draw.Box{X: margin, Y: y, W: w - 2*margin, H: h - margin - y}, 2)
 }
 
@@ -77,71 +74,7 @@ func (f *fretsSheet) laneOf(lane float64) (z answer.LaneAnswer, words string) {
 
 func laneName(lane float64) string { return strconv.FormatFloat(lane, 'g', 4, 64) }
 
-// drawTop writes the neck's name, its verdict and what is to come off, and
-// returns the y below them.
-func (f *fretsSheet) drawTop(x, y, w float64) float64 {
-	size := 16.0
-	if w < 150 {
-		size = 13
-	}
-	right := 0.0
-	notes := draw.Type{SizePt: 7.5, Colour: draw.Slate, Anchor: draw.End, Level: draw.Below}
-	if w >= 150 {
-		for i, line := range f.facts() {
-			f.p.Text(x+w, y+float64(i)*notes.LineMM(), line, notes)
-			right = math.Max(right, wordSlack*f.p.Width(line, notes)+6)
-		}
-	}
-	name := draw.Type{SizePt: size, Bold: true, Level: draw.Below}
-	f.p.Text(x, y, f.p.Clip(f.name, name, (w-right)/labelSlack), name)
-	y += name.LineMM() + 1
-	used := f.plate(x, y)
-	say := draw.Type{SizePt: 9, Level: draw.Centred}
-	room := w - right - used - 2.5
-	line := y + plateMM/2
-	if w < 150 {
-		line, room = y+plateMM+3.5, w
-	} else {
-		x += used + 2.5
-	}
-	for _, words := range f.sentences() {
-		for _, part := range f.p.Wrap(words, say, room/wordSlack) {
-			f.p.Text(x, line, part, say)
-			line += say.LineMM()
-		}
-	}
-	if w < 150 {
-		small := draw.Type{SizePt: 8, Colour: draw.Slate, Level: draw.Centred}
-		for _, words := range f.facts() {
-			for _, part := range f.p.Wrap(words, small, w/wordSlack) {
-				f.p.Text(x, line, part, small)
-				line += small.LineMM()
-			}
-		}
-	}
-	return line + 1
-}
-
-const plateMM = 5.4 // height of the verdict's plate
-
-// plate sets the verdict: on ink where not level, in a broken frame where in
-// doubt, in a frame where level. It returns the plate's width.
-func (f *fretsSheet) plate(x, y float64) float64 {
-	set := draw.Type{SizePt: 10, Bold: true, Anchor: draw.Middle, Level: draw.Centred}
-	w := labelSlack*f.p.Width(f.Verdict, set) + 5
-	look := draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.5}}
-	switch f.Verdict {
-	case string(straight.NotLevel), string(wear.Worn), string(wear.Moved):
-		look.Fill, set.Colour = draw.Ink, draw.Paper
-	case string(straight.InDoubt):
-		look.Edge.DashMM = []float64{1.4, 1}
-	}
-	f.p.Rect(x+0.25, y+0.25, w-0.5, plateMM-0.5, look)
-	f.p.Text(x+w/2, y+plateMM/2, f.Verdict, set)
-	return w
-}
-
-// sentences say the verdict's reason, and the plan.
+// sentences say the verdict's reason, and the work, in the listing's numbers.
 func (f *fretsSheet) sentences() []string {
 	if f.changes != nil {
 		return f.changes.sentences
@@ -154,28 +87,15 @@ func (f *fretsSheet) sentences() []string {
 		}
 	}
 	if zone, found := worst.ZoneMM.Get(); found {
-		s := fmt.Sprintf("widest lane %s: within %s", laneName(worst.Lane), f.unit.plain(zone))
-		sure := ","
-		if u := worst.UZoneMM.Or(0); u > 0 {
-			s, sure = s+" ± "+f.unit.plain(u), ", "+text.TwoInThree+";"
-		}
-		all = append(all, fmt.Sprintf("%s %s%s the limit is %s %s", s, f.unit.short, sure, f.unit.plain(f.ZoneLimitMM), f.unit.short))
+		all = append(all, text.WorstLane(worst.Lane, zone, worst.UZoneMM.Or(0), worst.ZoneRangeMM, f.ZoneLimitMM))
 	}
-	k := f.Work
-	switch {
+	switch k := f.Work; {
 	case k != nil && len(k.Crowns) > 0:
+		return append(all, text.ToFile(len(k.Crowns), k.Filing))
 	case f.WhyNot != "":
-		return append(all, "nothing is to be filed yet")
-	default:
-		return append(all, "nothing is to come off")
+		return append(all, text.FileNothingYet)
 	}
-	words := fmt.Sprintf("to come off: %s over %s, at most %s %s",
-		f.unit.total(k.TotalRemoveMM), text.Count(len(k.Crowns), "crown"), f.unit.plain(k.MaxRemoveMM), f.unit.short)
-	if k.PlannedToMM > 0 {
-		words += fmt.Sprintf("; planned to %s %s, then the next reading says level (chance %d in 20)",
-			f.unit.plain(k.PlannedToMM), f.unit.short, min(19, int(math.Round(20*k.Arrives))))
-	}
-	return append(all, words)
+	return append(all, text.NothingToTakeOff)
 }
 
 // facts are the neck's sizes and the numbers' unit.

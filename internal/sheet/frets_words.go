@@ -25,7 +25,7 @@ func (f *fretsSheet) items() []wordsItem {
 		open = append(open, cellKey{u.Fret, u.Lane})
 	}
 	if len(again) > 0 {
-		all = append(all, wordsItem{"Read again", places(again) + ": does not agree with the rest", "it was set aside"})
+		all = append(all, wordsItem{"Read again", places(again) + ": disagrees with the rest and was set aside", ""})
 	}
 	for _, n := range f.Findings {
 		all = append(all, wordsItem{"Whole neck", n.Finding, n.Advice})
@@ -48,10 +48,10 @@ func (f *fretsSheet) items() []wordsItem {
 		all = append(all, wordsItem{"Fret " + strconv.Itoa(n.Fret), n.Finding, n.Advice})
 	}
 	if len(open) > 0 {
-		all = append(all, wordsItem{"Not known", places(open), ""})
+		all = append(all, wordsItem{"Not determined", places(open), ""})
 	}
 	for _, w := range warnings {
-		all = append(all, wordsItem{"Mind", w, ""})
+		all = append(all, wordsItem{"Note", w, ""})
 	}
 	return all
 }
@@ -94,12 +94,18 @@ func places(all []cellKey) string {
 	return strings.Join(words, ", ")
 }
 
-// footnote is the last line of the sheet.
-func (f *fretsSheet) footnote() string {
-	if f.changes != nil {
-		return f.changes.footnote
+// foot is the sheet's foot: what comes next, and a caution where metal is filed.
+func (f *fretsSheet) foot() foot {
+	k := f.Work
+	switch {
+	case f.changes != nil:
+		return f.changes.foot
+	case k != nil && len(k.Crowns) > 0 && f.WhyNot == "":
+		return foot{next: text.NextCrown, notes: []string{text.FilingCare}}
+	case f.mood() != well:
+		return foot{next: text.NextMend}
 	}
-	return text.AfterFiling
+	return foot{next: text.NextSave}
 }
 
 // wordsLine is a line of a finding: its label on the first, and words.
@@ -111,9 +117,8 @@ type wordsLine struct{ label, words string }
 func (f *fretsSheet) drawWords(box draw.Box, columns int) float64 {
 	const between = 8.0
 	width := (box.W - between*float64(columns-1)) / float64(columns)
-	foot := draw.Type{SizePt: 7, Colour: draw.Slate, Level: draw.Below}
-	note := f.p.Wrap(f.footnote(), foot, box.W/wordSlack)
-	room := box.H - float64(len(note))*foot.LineMM() - 1
+	foot := f.foot()
+	room := box.H - foot.high(f.p)
 	items := f.items()
 	sizes := []float64{9, 8.5, 8, 7.5, 7, 6.5}
 	var blocks [][]wordsLine
@@ -137,14 +142,11 @@ func (f *fretsSheet) drawWords(box draw.Box, columns int) float64 {
 		blocks = f.shorten(items, set, width, lineCount(room, set), columns)
 	}
 	used := f.setBlocks(blocks, set, draw.Box{X: box.X, Y: box.Y, W: width, H: room}, between)
-	y := box.Y + used + 1.5
+	y := box.Y + used
 	if !math.IsInf(box.H, 1) {
-		y = box.Y + box.H - float64(len(note))*foot.LineMM() + foot.LineMM() - foot.CapMM()
+		y = box.Y + room
 	}
-	for i, words := range note {
-		f.p.Text(box.X, y+float64(i)*foot.LineMM(), words, foot)
-	}
-	return y + float64(len(note))*foot.LineMM() - box.Y
+	return foot.draw(f.p, y) - box.Y
 }
 
 func lineCount(room float64, set draw.Type) int {
@@ -177,7 +179,7 @@ func (f *fretsSheet) blocks(items []wordsItem, set draw.Type, width float64, adv
 // labelRoom is the width of the labels' own column.
 func (f *fretsSheet) labelRoom(set draw.Type) float64 {
 	set.Bold = true
-	return labelSlack*f.p.Width("Read again", set) + 1
+	return labelSlack*f.p.Width("Not determined", set) + 1
 }
 
 // columnsFit says whether whole blocks, one after another, fit the columns.

@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/gauge"
+	"ringtrue/internal/text"
 )
 
 // gaugeSheet is a sheet of a gauge study.
@@ -40,21 +41,21 @@ func (s gaugeSheet) page(words string, units Units) (*draw.Page, error) {
 	if err != nil {
 		return nil, err
 	}
-	title := fmt.Sprintf("Gauge study: %s", s.study.Kind)
 	for i := range charts {
 		charts[i] = charts[i].in(units)
 	}
-	p, err := newPage(driftWidthMM, driftHeightMM, title, units)
+	head := heading{title: fmt.Sprintf("Gauge study: %s", s.study.Kind), say: []string{words}}
+	if s.Decides != nil {
+		grade := s.Decides.Grade()
+		head = head.of(text.GaugeGrade(s.Report), moodOf(grade != gauge.TooCoarse && grade != gauge.CoarseOnce))
+	}
+	p, y, err := head.page(a4WideMM, a4HighMM, units, fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.study.Kind, len(s.study.Readings), words))
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("%d charts of a %s gauge study of %d readings. %s", len(charts), s.study.Kind, len(s.study.Readings), words))
-	y, err := column(p, title, words, charts, 0)
-	if err != nil {
-		return nil, err
-	}
-	p.SetHeight(math.Min(driftHeightMM, y+driftEdgeMM-5))
-	return p, nil
+	y, err = column(p, y, charts, 0)
+	p.SetHeight(math.Min(a4HighMM, y+edgeMM-5))
+	return p, err
 }
 
 // charts are those of the study's kind, and of passes where a zone is known.

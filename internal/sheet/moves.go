@@ -13,9 +13,7 @@ import (
 
 // measures of a card of moves, in mm
 const (
-	movesEdge = 14.0
-	movesFoot = 34.0
-	movesBox  = 4.2  // to tick
+	rulerHigh = 12.0 // the scale's room above the foot
 	flatCell  = 14.5 // a flat with its words
 	wireLong  = 9.0  // of a piece of wire
 	flatRow   = 22.5 // a row of flats
@@ -46,23 +44,20 @@ func rulerIn(units Units) ruler {
 // many pages as it needs. An error says that the paper is none.
 func MovesCard(name string, words, before, file, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
 	h, w := paper.lying()
-	first, err := newPage(w, h, "Moves: "+name, units)
+	first, err := newPage(w, h, name+text.SheetMoves, units)
 	if err != nil {
 		return nil, err
 	}
 	first.About(text.MovesAbout(name))
-	c := movesCard{card: card{neck: name, cardWords: cardWords{words, before, file, foot}}, w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
+	c := movesCard{card: newCard(name, words, before, file, foot, true), w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
+	c.last.room = rulerHigh
 	c.pages, c.y = c.begin(first, text.CardThen)
 	for i, m := range moves {
 		c.move(i+1, m)
 	}
-	for i, p := range c.pages {
-		number := ""
-		if len(c.pages) > 1 {
-			number = fmt.Sprintf("%d of %d", i+1, len(c.pages))
-		}
+	ends(c.pages, c.last)
+	for _, p := range c.pages {
 		c.scale(p)
-		c.foot(p, number)
 	}
 	return c.pages, nil
 }
@@ -79,7 +74,7 @@ type movesCard struct {
 // page is the page with room for so much more.
 func (c *movesCard) page(height float64) *draw.Page {
 	p := c.pages[len(c.pages)-1]
-	if c.y+height > c.h-movesFoot-12 {
+	if c.y+height > c.last.top(p) {
 		p = c.pages[0].Next(c.w, c.h)
 		c.pages = append(c.pages, p)
 		c.y = c.next(p)
@@ -89,25 +84,25 @@ func (c *movesCard) page(height float64) *draw.Page {
 
 // move draws one move.
 func (c *movesCard) move(n int, m findings.Move) {
-	say := draw.Type{SizePt: 12, Bold: true, Level: draw.Below}
-	more := draw.Type{SizePt: 10, Level: draw.Below}
-	left := movesEdge + movesBox + 3
-	width := c.w - movesEdge - left
+	say, more := cardText(), sayText()
+	say.Bold = true
+	left := edgeMM + cardBox + 3
+	width := c.w - edgeMM - left
 	p := c.pages[0]
-	lines := p.Wrap(fmt.Sprintf("%d. %s", n, text.Move(m)), say, width)
-	ends := []string{}
+	said := wrapped(p, fmt.Sprintf("%d. %s", n, text.Move(m)), say, width)
+	stop := []string{}
 	if end := text.MoveEnds(m); end != "" {
-		ends = p.Wrap(end, more, width)
+		stop = wrapped(p, end, more, width)
 	}
 	perRow := max(1, int(width/flatCell))
 	rows := (len(m.Until) + perRow - 1) / perRow
-	p = c.page(float64(len(lines))*say.LineMM() + float64(len(ends))*more.LineMM() + float64(rows)*flatRow)
-	p.Rect(movesEdge, c.y+0.3, movesBox, movesBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
-	for _, line := range lines {
+	p = c.page(float64(len(said))*say.LineMM() + float64(len(stop))*more.LineMM() + float64(rows)*flatRow)
+	p.Rect(edgeMM, c.y+0.3, cardBox, cardBox, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.35}})
+	for _, line := range said {
 		p.Text(left, c.y, line, say)
 		c.y += say.LineMM()
 	}
-	for _, line := range ends {
+	for _, line := range stop {
 		p.Text(left, c.y, line, more)
 		c.y += more.LineMM()
 	}
@@ -149,17 +144,17 @@ func (c *movesCard) piece(p *draw.Page, x, y, long, flatMM float64) {
 
 // scale draws the widths that an eye can tell, and a bar of known length.
 func (c *movesCard) scale(p *draw.Page) {
-	y := c.h - movesFoot - 7
+	y := c.last.top(p) + 2
 	label := draw.Type{SizePt: 6.5, Colour: draw.Slate, Anchor: draw.Middle, Level: draw.Below}
 	step := 5.8
 	for i := range flatScale {
-		width, x := float64(i+1)*c.stepMM, movesEdge+1+step*float64(i)
+		width, x := float64(i+1)*c.stepMM, edgeMM+1+step*float64(i)
 		p.Rect(x-width/2, y, width, 6, draw.Filled(draw.Ink))
 		if i%2 == 1 {
 			p.Text(x, y+6.5, c.say(width), label)
 		}
 	}
-	x := c.w - movesEdge - c.barMM
+	x := c.w - edgeMM - c.barMM
 	pen := draw.Pen{Colour: draw.Ink, WidthMM: 0.3}
 	p.Line(x, y+3, x+c.barMM, y+3, pen)
 	p.Line(x, y+1.5, x, y+4.5, pen)

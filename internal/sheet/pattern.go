@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
@@ -12,14 +13,12 @@ import (
 	"ringtrue/internal/text"
 )
 
-// Sizes of the sheet in mm: A4 upright.
+// Sizes of the sheet in mm.
 const (
-	patternWidthMM, patternHeightMM = 210, 297
-	patternEdgeMM                   = 15
-	patternBarsMM                   = 52 // the frets' own means
-	patternTallestMM                = 8.5
-	maxPatternLanes                 = 14
-	maxPatternWords                 = 8
+	patternBarsMM    = 52 // the frets' own means
+	patternTallestMM = 8.5
+	maxPatternLanes  = 14
+	maxPatternWords  = 8
 )
 
 // patternSheet is a pattern while it is drawn: a map of mean heights, a fret a
@@ -48,62 +47,40 @@ func patternMarked(a *answer.PatternAnswer, marked string, units Units) (*draw.P
 	if len(a.Crowns) == 0 || len(a.Frets) == 0 || len(a.Lanes) == 0 {
 		return nil, ErrEmpty
 	}
-	name, words := fmt.Sprintf("Pattern of %d necks, %s", a.Necks, a.Stage), a.From+" to "+a.To
-	if len(a.Findings) == 0 {
-		words += ". " + text.NoPattern
+	name, days := fmt.Sprintf("%d necks, %s", a.Necks, a.Stage), a.From+" to "+a.To
+	head := heading{title: name + text.SheetPattern, say: slices.Clone(a.Findings[:min(len(a.Findings), maxPatternWords)]), facts: []string{days}}
+	if n := len(a.Findings) - maxPatternWords; n > 0 {
+		head.say = append(head.say, fmt.Sprintf("and %d more", n))
 	}
-	p, err := newPage(patternWidthMM, patternHeightMM, name+": pattern of frets and lanes", units)
+	if len(a.Findings) == 0 {
+		head.say = []string{text.NoPattern}
+	}
+	p, y, err := head.page(a4WideMM, a4HighMM, units,
+		fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s. %s", days, strings.Join(head.say, " ")))
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("Mean height of each crown over many necks, a fret a row and a lane a column, and each fret's own mean with its scatter. %s", words))
 	f := &patternSheet{PatternAnswer: a, p: p, lanes: slices.Clone(a.Lanes[:min(len(a.Lanes), maxPatternLanes)]), unit: unitOf(units), byCell: map[cellKey]drift.CrownLevel{}}
 	slices.Reverse(f.lanes) // as the neck lies
-	f.layOut(f.head(name, words))
+	f.layOut(y)
 	f.cells()
 	f.bars()
-	f.legend(marked)
+	last := foot{}
+	if len(a.Findings) > 0 {
+		last.next = text.NextAsk
+	}
+	endAt(p, last, f.legend(marked))
 	return p, nil
-}
-
-// head writes name, words and findings, and returns where they end.
-func (f *patternSheet) head(name, found string) float64 {
-	width := float64(patternWidthMM - 2*patternEdgeMM)
-	title := draw.Type{SizePt: 14, Bold: true}
-	f.p.Text(patternEdgeMM, 20, f.p.Clip(name, title, width), title)
-	y := 26.0
-	small := draw.Type{SizePt: 9, Colour: draw.Slate}
-	for _, line := range f.p.Wrap(found, small, width/wordSlack) {
-		f.p.Text(patternEdgeMM, y, line, small)
-		y += small.LineMM()
-	}
-	y++
-	body := draw.Type{SizePt: 9}
-	for i, words := range f.Findings {
-		if i == maxPatternWords {
-			f.p.Text(patternEdgeMM, y, fmt.Sprintf("and %d more", len(f.Findings)-i), small)
-			y += small.LineMM()
-			break
-		}
-		for n, line := range f.p.Wrap(words, body, (width-4)/wordSlack) {
-			if n == 0 {
-				f.p.Circle(patternEdgeMM+1, y-1.1, 0.6, draw.Filled(draw.Ink))
-			}
-			f.p.Text(patternEdgeMM+4, y, line, body)
-			y += body.LineMM()
-		}
-	}
-	return y
 }
 
 // layOut decides where map and bars lie.
 func (f *patternSheet) layOut(y float64) {
-	const numbers, heads, foot = 9.0, 12.0, 22.0
+	const numbers, heads, foot = 9.0, 9.0, 30.0
 	rows := float64(len(f.Frets))
-	f.cellH = math.Min(patternTallestMM, (patternHeightMM-foot-y-heads)/rows)
-	f.map0 = draw.Box{X: patternEdgeMM + numbers, Y: y + heads, W: patternWidthMM - 2*patternEdgeMM - numbers - patternBarsMM - 6, H: f.cellH * rows}
+	f.cellH = math.Min(patternTallestMM, (a4HighMM-foot-y-heads)/rows)
+	f.map0 = draw.Box{X: edgeMM + numbers, Y: y + heads, W: a4WideMM - 2*edgeMM - numbers - patternBarsMM - 6, H: f.cellH * rows}
 	f.cellW = f.map0.W / float64(len(f.lanes))
-	f.barsX = patternWidthMM - patternEdgeMM - patternBarsMM/2
+	f.barsX = a4WideMM - edgeMM - patternBarsMM/2
 	most := 1e-4
 	for _, c := range f.Crowns {
 		f.byCell[cellKey{c.Fret, c.Lane}] = c
@@ -117,7 +94,6 @@ func (f *patternSheet) layOut(y float64) {
 		}
 	}
 	f.perMM = (patternBarsMM/2 - 1) / f.unit.roundUp(reach)
-	f.p.SetHeight(math.Min(patternHeightMM, f.map0.Y+f.map0.H+foot))
 }
 
 // cells draws the map.
@@ -214,25 +190,16 @@ func (f *patternSheet) bars() {
 		}
 		words := f.tenths(mean)
 		set := draw.Type{SizePt: 7.5, Level: draw.Centred, Anchor: draw.End, Bold: r.Standing.Off()}
-		f.p.Text(patternWidthMM-patternEdgeMM+5, y, words, set)
+		f.p.Text(a4WideMM-edgeMM+5, y, words, set)
 	}
 }
 
-// legend explains frame, points and bars.
-func (f *patternSheet) legend(marked string) {
-	y := f.map0.Y + f.map0.H + 6
-	set := draw.Type{SizePt: 8, Colour: draw.Slate}
-	x := float64(patternEdgeMM)
-	const w, h, n = 4.0, 3.2, 9
-	for i := range n {
-		f.p.Rect(x+float64(i)*w, y-h+0.6, w, h, draw.Filled(draw.Diverging(2*float64(i)/(n-1)-1)))
-	}
-	f.p.Text(x+n*w+2, y, fmt.Sprintf("%s to %s %s over the lane's own line; %s", f.tenths(-f.full), f.tenths(f.full), f.unit.short, "± scatter from neck to neck"), set)
-	y += 5.5
-	f.side(x+1, y-1.1, drift.High, draw.Ink)
-	f.side(x+4, y-1.1, drift.Low, draw.Ink)
-	for _, line := range f.p.Wrap("framed and pointed, bars filled: "+marked, set, (patternWidthMM-2*patternEdgeMM-8)/wordSlack) {
-		f.p.Text(x+8, y, line, set)
-		y += set.LineMM()
-	}
+// legend explains colours, frame, points and bars, and gives where it ends.
+func (f *patternSheet) legend(marked string) float64 {
+	y, n := f.map0.Y+f.map0.H+2, noteText()
+	words := fmt.Sprintf("%s over the lane's own line; ± scatter from neck to neck", f.unit.short)
+	y = signs(f.p, edgeMM, y, a4WideMM-2*edgeMM, []legendItem{f.unit.scaleItem(f.full, words)})
+	f.side(edgeMM+1, y+n.CapMM()/2, drift.High, draw.Ink)
+	f.side(edgeMM+4, y+n.CapMM()/2, drift.Low, draw.Ink)
+	return lines(f.p, edgeMM+8, y, a4WideMM-2*edgeMM-8, "framed and pointed, bars filled: "+marked, n)
 }

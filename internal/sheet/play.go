@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/num"
 	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // playPage is the sheet of notes: every string at every fret, and for the worst
@@ -21,7 +22,6 @@ type playPage struct {
 // Sizes of the sheet, mm: A4 across.
 const (
 	playWidthMM, playHeightMM = 297, 210
-	playEdgeMM                = 12
 	maxCurves                 = 4   // worst notes drawn
 	nearMM                    = 0.4 // of the gap that their chart shows
 )
@@ -29,41 +29,51 @@ const (
 // Play draws the map of notes and, where notes touch, the worst of them.
 func Play(a *answer.PlayAnswer, units Units) (*draw.Page, error) {
 	s := playPage{a, units}
-	p, err := newPage(playWidthMM, playHeightMM, s.Neck+": will the notes ring", units)
+	count, _ := a.Count(a.JudgeBy)
+	head := heading{title: a.Neck + text.SheetNotes, say: []string{a.JudgeBy + ": " + text.TallyInDoubt(count, a.InDoubt())}, facts: s.facts()}.
+		of(text.PlayHead(&a.Report), playMood(count, a.Sure()))
+	p, y, err := head.page(playWidthMM, playHeightMM, units, s.about())
 	if err != nil {
 		return nil, err
 	}
-	p.About(s.about())
-	p.Text(playEdgeMM, 17, s.Neck+": will the notes ring", draw.Type{SizePt: 14, Bold: true})
-	p.Text(playEdgeMM, 23, s.condition(), draw.Type{SizePt: 9, Colour: draw.Slate})
-	foot := 98.0
-	if len(s.Worst) == 0 {
-		foot = 178
+	last := foot{next: text.NextPlay}
+	if len(s.Worst) > 0 {
+		last.next = text.NextLevel
 	}
-	if err := s.notes(p, draw.Box{X: playEdgeMM, Y: 28, W: playWidthMM - 2*playEdgeMM, H: foot - 28}); err != nil {
+	last.atEnd(p)
+	const width = playWidthMM - 2*edgeMM
+	under := y + 70
+	if len(s.Worst) == 0 {
+		under = last.top(p) - 10
+	}
+	if err := s.notes(p, draw.Box{X: edgeMM, Y: y, W: width, H: under - y}); err != nil {
 		return nil, err
 	}
-	s.legend(p, foot+6)
+	under = signs(p, edgeMM, under+1, width, s.legend())
 	if len(s.Worst) > 0 {
-		if err := s.left().in(units).Draw(p, draw.Box{X: playEdgeMM, Y: foot + 14, W: playWidthMM - 2*playEdgeMM, H: playHeightMM - foot - 24}); err != nil {
-			return nil, err
-		}
+		err = s.left().in(units).Draw(p, draw.Box{X: edgeMM, Y: under + 4, W: width, H: last.top(p) - under - 4})
 	}
-	return p, nil
+	return p, err
 }
 
-func (s playPage) condition() string {
-	words := fmt.Sprintf("touch %q; numbers: %s left between string and nearest crown", s.JudgeBy, s.leftIn())
+// playMood is how the verdict on the notes looks.
+func playMood(count map[play.Verdict]int, sure bool) mood {
 	switch {
-	case s.PerfectCrowns:
-		words += "; perfect crowns"
-	case s.AsPlanned:
-		words += "; as planned, after levelling"
+	case count[play.Grazes]+count[play.Buzzes]+count[play.Chokes] > 0:
+		return toDo
+	case !sure:
+		return doubtful
 	}
-	if s.InDoubt() > 0 {
-		words += "; ? the readings leave it in doubt"
+	return well
+}
+
+// facts say what the map's numbers are, and over which crowns.
+func (s playPage) facts() []string {
+	facts := []string{text.LeftOver(s.units == Thousandths)}
+	if state := text.PlayState(s.PerfectCrowns, s.AsPlanned, s.Capo); state != "" {
+		facts = append(facts, state)
 	}
-	return words
+	return facts
 }
 
 func (s playPage) about() string {
@@ -119,14 +129,6 @@ func (s playPage) notes(p *draw.Page, box draw.Box) error {
 	return c.Draw(p, box)
 }
 
-// leftIn names what the map's numbers are in.
-func (s playPage) leftIn() string {
-	if s.units == Thousandths {
-		return "thousandths of an inch"
-	}
-	return "hundredths of a millimetre"
-}
-
 // hundredths prints a size in hundredths of a millimetre or tenths of a thousandth
 // of an inch, with its sign where it is short.
 func (s playPage) hundredths(left num.Opt) string {
@@ -140,13 +142,10 @@ func (s playPage) hundredths(left num.Opt) string {
 	return strings.Replace(fmt.Sprintf("%.0f", math.Round(mm*100)+0), "-", "−", 1)
 }
 
-func (s playPage) legend(p *draw.Page, y float64) {
-	set := draw.Type{SizePt: 8, Level: draw.Centred}
-	x := float64(playEdgeMM)
+// legend names the colours and letters.
+func (s playPage) legend() (items []legendItem) {
 	for _, v := range []play.Verdict{play.Clear, play.Grazes, play.Buzzes, play.Chokes} {
 		colour, letter := playLook(v)
-		p.Rect(x, y-2, 6, 4, draw.Look{Fill: colour})
-		p.Text(x+3, y, letter, draw.Type{SizePt: 7, Colour: draw.InkOn(colour), Anchor: draw.Middle, Level: draw.Centred})
 		words := string(v)
 		switch v {
 		case play.Clear:
@@ -154,15 +153,21 @@ func (s playPage) legend(p *draw.Page, y float64) {
 		case play.Chokes:
 			words = "chokes: lies on a fret at rest"
 		}
-		p.Text(x+8, y, words, set)
-		x += 8 + p.Width(words, set) + 10
+		items = append(items, legendItem{words, 6, func(p *draw.Page, x, y float64) {
+			p.Rect(x, y-2, 6, 4, draw.Filled(colour))
+			p.Text(x+3, y, letter, draw.Type{SizePt: 7, Colour: draw.InkOn(colour), Anchor: draw.Middle, Level: draw.Centred})
+		}})
 	}
+	if s.InDoubt() > 0 {
+		items = append(items, legendItem{"in doubt", 2, func(p *draw.Page, x, y float64) { p.Text(x, y, "?", sayText().At(draw.Start, draw.Centred)) }})
+	}
+	return items
 }
 
 // left is the chart of what is left of the gap for the worst notes.
 func (s playPage) left() chart {
-	c := chart{Title: "Worst notes: what is left of the gap along the neck (below 0 the string strikes; over 0.4 mm not shown)",
-		X: axis{Label: "from the nut, mm"}, Y: axis{Label: "gap less reach, mm"}, Rules: []rule{{At: 0}}}
+	c := chart{Title: text.WorstNotes,
+		X: axis{Label: "from the nut, mm"}, Y: axis{Label: text.GapLeft}, Rules: []rule{{At: 0}}}
 	marks := []mark{disc, ring, square, wedge}
 	// What matters lies about 0; the rest of the gap is left off the chart.
 	c.Y.Min, c.Y.Max = -0.05, nearMM

@@ -7,6 +7,8 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/film"
+	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // pluckPage is one pluck against the frets: heights over the string's rest line,
@@ -142,13 +144,16 @@ func (p pluckPage) numberOf(fret int, ms float64) int {
 	return best
 }
 
-// title and words of the note, for strip and film alike.
-func (p pluckPage) title() string {
+// heading of strip and film alike.
+func (p pluckPage) heading() heading {
 	where := fmt.Sprintf("stopped at fret %d", p.Fret)
 	if p.Fret == 0 {
 		where = "open"
 	}
-	return fmt.Sprintf("%s: string %d (%s) %s, one pluck", p.Neck, p.String, p.Pitch, where)
+	return heading{
+		title: p.Neck + text.SheetPluck, verdict: string(p.Verdict), mood: moodOf(p.Verdict == play.Clear),
+		say: []string{fmt.Sprintf("string %d (%s), %s: %s", p.String, p.Pitch, where, p.verdictWords()), p.pluckWords()},
+	}
 }
 
 func (p pluckPage) pluckWords() string {
@@ -161,13 +166,13 @@ func (p pluckPage) pluckWords() string {
 
 func (p pluckPage) verdictWords() string {
 	if len(p.Contacts) == 0 {
-		return fmt.Sprintf("%s: it meets no fret within %.0f ms", p.Verdict, p.WindowMS)
+		return fmt.Sprintf("it meets no fret within %.0f ms", p.WindowMS)
 	}
 	times := "once"
 	if n := len(p.Contacts); n > 1 {
 		times = fmt.Sprintf("%d times", n)
 	}
-	return fmt.Sprintf("%s: it meets a fret %s within %.0f ms, first fret %d at %.2f ms", p.Verdict, times, p.WindowMS, p.Contacts[0].Fret, p.Contacts[0].FromMS)
+	return fmt.Sprintf("it meets a fret %s within %.0f ms, first fret %d at %.2f ms", times, p.WindowMS, p.Contacts[0].Fret, p.Contacts[0].FromMS)
 }
 
 // scales says how much heights are stretched, and draws a length of each.

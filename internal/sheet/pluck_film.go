@@ -20,18 +20,16 @@ const (
 // Film draws the pluck as a film.
 func Film(a *answer.PlayFilmAnswer, units Units) (*draw.Film, error) {
 	p := pluckPage{a, units}
-	const width, height, edge = 240.0, 150.0, 14.0
+	const width, height, edge = 240.0, 150.0, edgeMM
 	if len(p.Film) < 2 {
 		return nil, fmt.Errorf("sheet: a film of %d moments", len(p.Film))
 	}
-	page, err := newPage(width, height, p.title(), units)
+	last := p.Film[len(p.Film)-1].TimeMS
+	page, _, err := p.heading().page(width, height, units, fmt.Sprintf("A film of %.2f ms of one plucked string over the frets beyond its stop, slowed %.0f times; %s. %s.",
+		last, slowed(last), p.pluckWords(), p.verdictWords()))
 	if err != nil {
 		return nil, err
 	}
-	last := p.Film[len(p.Film)-1].TimeMS
-	page.About(fmt.Sprintf("A film of %.2f ms of one plucked string over the frets beyond its stop, slowed %.0f times; %s. %s.",
-		last, slowed(last), p.pluckWords(), p.verdictWords()))
-	p.head(page, edge)
 	s := p.stage(draw.Box{X: edge + 4, Y: 36, W: width - 2*edge - 8, H: 56})
 	p.neck(page, s)
 	f := draw.NewFilm(page, filmSeconds, filmPlays)

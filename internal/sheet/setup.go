@@ -13,12 +13,10 @@ import (
 
 // measures of a set-up sheet, in mm
 const (
-	setupEdge  = 14.0
 	setupName  = 30.0 // the column of the rows' names
-	setupCol   = 24.0 // a string's column, at most
-	setupBig   = 9.0  // a row of this pass
+	setupCol   = 25.3 // a string's column, at most
+	setupBig   = 8.6  // a row of this pass
 	setupSmall = 5.2  // a row of the heights, at most
-	setupFoot  = 16.0
 )
 
 // setupPage is a set-up sheet under way: y is how far down it is drawn.
@@ -29,6 +27,7 @@ type setupPage struct {
 	digits   int // of a mm
 	step, y  float64
 	crowding bool // columns too narrow for the usual type
+	foot     foot
 }
 
 // Setup draws the set-up sheet to print: this pass with boxes to tick and lines to
@@ -36,27 +35,27 @@ type setupPage struct {
 // upright page. An error says that the paper is none.
 func Setup(a *answer.SetupAnswer, paper Paper, units Units) (*draw.Page, error) {
 	h, w := paper.lying()
-	page, err := newPage(w, h, text.SetupTitle(a.Neck), units)
+	s := a.Sheet
+	head := heading{title: text.SetupTitle(a.Neck)}
+	if a.Lowest {
+		head.say = append(head.say, text.SetupLowest(a.Left))
+	}
+	head.say = append(head.say, text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns))
+	page, y, err := head.of(text.SetupHead(s), moodOf(s.Done() && !s.FretsOff)).page(w, h, units, text.SetupAbout(a.Neck))
 	if err != nil {
 		return nil, err
 	}
-	page.About(text.SetupAbout(a.Neck))
-	page.Rect(0, 0, w, h, draw.Filled(draw.Paper))
-	p := &setupPage{Page: page, a: a, y: setupEdge}
-	s := a.Sheet
+	p := &setupPage{Page: page, a: a, y: y, foot: foot{next: text.NextMeasure, notes: []string{text.SetupCare}}}
+	if s.Done() && !s.FretsOff {
+		p.foot.next = text.NextSave
+	}
 	p.in, p.digits = lengthFor("mm", 0.5, units), 2
 	if units == Thousandths {
 		p.digits = 3
 	}
-	p.step = math.Min(setupCol, (w-2*setupEdge-setupName)/float64(max(1, len(s.Cuts))))
+	p.step = math.Min(setupCol, (w-2*edgeMM-setupName)/float64(max(1, len(s.Cuts))))
 	p.crowding = p.step < 13
-	p.words(text.SetupTitle(a.Neck), draw.Type{SizePt: 17, Bold: true, Level: draw.Below})
-	p.words(text.SetupHead(s), draw.Type{SizePt: 11, Bold: true, Level: draw.Below})
-	small := draw.Type{SizePt: 8.5, Level: draw.Below}
-	if a.Lowest {
-		p.words(text.SetupLowest(a.Left), small)
-	}
-	p.words(text.SetupPlays(a.Notes, a.Left, a.JudgeBy, a.PerfectCrowns), small)
+	small := draw.Type{SizePt: 8, Level: draw.Below}
 	p.cannot(small)
 	for _, words := range append(a.Warnings, text.SetupTooLow(s)...) {
 		p.words("! "+words, small)
@@ -65,9 +64,7 @@ func Setup(a *answer.SetupAnswer, paper Paper, units Units) (*draw.Page, error) 
 	p.thisPass()
 	p.deeds(small)
 	p.heights()
-	foot := draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below}
-	p.y = h - setupFoot
-	p.words(text.SetupCare, foot)
+	p.foot.atEnd(page)
 	return page, nil
 }
 
@@ -89,10 +86,7 @@ func (p *setupPage) cannot(set draw.Type) {
 // words writes a paragraph.
 func (p *setupPage) words(words string, set draw.Type) {
 	w, _ := p.Size()
-	for _, line := range p.Wrap(words, set, w-2*setupEdge) {
-		p.Text(setupEdge, p.y, line, set)
-		p.y += set.LineMM()
-	}
+	p.y = lines(p.Page, edgeMM, p.y, w-2*edgeMM, words, set)
 }
 
 // say writes a height in the shop's unit.
@@ -100,18 +94,18 @@ func (p *setupPage) say(mm float64) string { return p.in.say(mm, p.digits) }
 
 // heading heads a table and names its unit.
 func (p *setupPage) heading(words string) {
-	p.words(strings.Replace(words, ", mm", ", "+p.in.name, 1), draw.Type{SizePt: 10, Bold: true, Level: draw.Below})
+	p.words(strings.Replace(words, ", mm", ", "+p.in.name, 1), partText())
 }
 
 // row draws a row of a table: its name, and a cell a string.
 func (p *setupPage) row(name string, cells []string, high float64, set draw.Type) {
 	w := setupName + p.step*float64(len(cells))
-	p.Line(setupEdge, p.y, setupEdge+w, p.y, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
+	p.Line(edgeMM, p.y, edgeMM+w, p.y, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
 	y := p.y + high/2
 	bare := strings.TrimLeft(name, " ")
-	p.Text(setupEdge+1+2*float64(len(name)-len(bare)), y, bare, draw.Type{SizePt: 9, Level: draw.Centred})
+	p.Text(edgeMM+1+2*float64(len(name)-len(bare)), y, bare, draw.Type{SizePt: 9, Level: draw.Centred})
 	for k, c := range cells {
-		p.Text(setupEdge+setupName+p.step*(float64(k)+0.5), y, c, set.At(draw.Middle, draw.Centred))
+		p.Text(edgeMM+setupName+p.step*(float64(k)+0.5), y, c, set.At(draw.Middle, draw.Centred))
 	}
 	p.y += high
 }
@@ -147,12 +141,12 @@ func (p *setupPage) thisPass() {
 			p.row(r[0], r[1:], setupBig, p.kind(12, true))
 			for k, cell := range r[1:] {
 				if strings.Trim(cell, "0123456789.") == "" && r[0] != text.SetupFeeler {
-					x := setupEdge + setupName + p.step*float64(k+1) - 3.4
+					x := edgeMM + setupName + p.step*float64(k+1) - 3.4
 					p.Rect(x, top+setupBig/2-1.3, 2.6, 2.6, draw.Look{Edge: draw.Pen{Colour: draw.Ink, WidthMM: 0.3}})
 				}
 			}
 		}
-		p.words(text.SetupKey, draw.Type{SizePt: 7.5, Colour: draw.Slate, Level: draw.Below})
+		p.words(text.SetupKey, noteText())
 		p.y += 2
 	}
 	p.heading(text.SetupAgain)
@@ -162,10 +156,10 @@ func (p *setupPage) thisPass() {
 	}
 	bottom := p.y
 	for k := range len(s.Cuts) + 1 {
-		x := setupEdge + setupName + p.step*float64(k)
+		x := edgeMM + setupName + p.step*float64(k)
 		p.Line(x, bottom-(setupBig-1)*float64(len(text.SetupToMeasure(s))), x, bottom, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
 	}
-	p.Line(setupEdge, bottom, setupEdge+setupName+p.step*float64(len(s.Cuts)), bottom, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
+	p.Line(edgeMM, bottom, edgeMM+setupName+p.step*float64(len(s.Cuts)), bottom, draw.Pen{Colour: draw.Mist, WidthMM: 0.2})
 	p.y += 3
 }
 
@@ -183,8 +177,7 @@ func (p *setupPage) heights() {
 	p.heading(text.SetupHeights)
 	p.strings()
 	rows, places := text.SetupRows(p.a.Sheet), text.SetupPlaceRows()
-	_, h := p.Size()
-	high := math.Min(setupSmall, (h-setupFoot-2-p.y)/float64(len(rows)+len(places)))
+	high := math.Min(setupSmall, (p.foot.top(p.Page)-p.y)/float64(len(rows)+len(places)))
 	for _, r := range rows {
 		p.row(r.Name, p.cells(func(k int) num.Opt { return r.Of(p.a.Sheet.Cuts[k]) }), high, figures)
 	}

@@ -57,25 +57,22 @@ func (s studyPage) lengths() (action, zone length) {
 // Study draws a panel a string, one for the neck, and the sentence.
 func Study(a *answer.PlayStudyAnswer, units Units) (*draw.Page, error) {
 	s := studyPage{a, units}
-	p, err := newPage(playWidthMM, playHeightMM, s.Neck+": what levelness buys", units)
+	action, zone := s.lengths()
+	buys := text.StudyBuys(s.Report, s.Necks)
+	head := heading{title: a.Neck + text.SheetLow, say: []string{buys}, facts: []string{
+		fmt.Sprintf("lowest action over fret %d without contact, %s", s.ActionFret, action.name),
+		fmt.Sprintf("against the zone each neck is level to, %s", zone.name),
+		fmt.Sprintf("touch %q, %d necks per zone, seed %d", s.JudgeBy, s.Necks, s.Seed),
+	}}
+	p, y, err := head.page(playWidthMM, playHeightMM, units, fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, buys))
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, text.StudyBuys(s.Report, s.Necks)))
-	p.Text(playEdgeMM, 17, s.Neck+": what levelness buys", draw.Type{SizePt: 14, Bold: true})
-	action, zone := s.lengths()
-	words := fmt.Sprintf("lowest action over fret %d without contact, %s, against the zone that each neck is level to, %s; touch %q; %d necks for each zone, seed %d",
-		s.ActionFret, action.name, zone.name, s.JudgeBy, s.Necks, s.Seed)
-	p.Text(playEdgeMM, 23, words, draw.Type{SizePt: 9, Colour: draw.Slate})
-	y := playHeightMM - 8.0
-	set := draw.Type{SizePt: 9}
-	lines := p.Wrap(text.StudyBuys(s.Report, s.Necks), set, playWidthMM-2*playEdgeMM)
-	y -= float64(len(lines)) * set.LineMM()
-	for i, l := range lines {
-		p.Text(playEdgeMM, y+float64(i+1)*set.LineMM(), l, set)
-	}
-	s.legend(p, y-3)
-	return p, s.panels(p, draw.Box{X: playEdgeMM, Y: 27, W: playWidthMM - 2*playEdgeMM, H: y - 9 - 27})
+
+	const width = playWidthMM - 2*edgeMM
+	under := playHeightMM - edgeMM - 12.0
+	signs(p, edgeMM, under, width, s.legend())
+	return p, s.panels(p, draw.Box{X: edgeMM, Y: y, W: width, H: under - y - 1})
 }
 
 // panels lays the charts out in rows of the same height, a string's action range
@@ -150,25 +147,10 @@ func (s studyPanel) chart(zone length) chart {
 }
 
 // legend tells the curves apart.
-func (s studyPage) legend(p *draw.Page, y float64) {
-	set := draw.Type{SizePt: 8, Level: draw.Centred}
-	f := frame{p: p}
-	x := float64(playEdgeMM)
+func (s studyPage) legend() (items []legendItem) {
 	for k, l := range s.Zones[0].Raise {
-		colour := draw.Series(k)
-		p.Line(x, y, x+8, y, draw.Pen{Colour: colour, WidthMM: 0.4})
-		f.mark(shareMarks()[k%4], draw.Point{X: x + 4, Y: y}, colour)
-		words := fmt.Sprintf("%g %% of the necks", l.SharePct)
-		p.Text(x+10, y, words, set)
-		x += 10 + p.Width(words, set) + 8
+		items = append(items, curveItem(fmt.Sprintf("%g %% of the necks", l.SharePct), k, shareMarks()[k%4]))
 	}
-	pen := draw.Pen{Colour: draw.Slate, WidthMM: 0.3, DashMM: []float64{1.6, 1}}
-	for _, l := range []string{"perfect crowns", "as set up"} {
-		p.Line(x, y, x+8, y, pen)
-		p.Text(x+10, y, l, set)
-		x += 10 + p.Width(l, set) + 8
-		pen.DashMM = nil
-	}
-	p.Rect(x, y-2, 8, 4, draw.Filled(draw.Haze))
-	p.Text(x+10, y, fmt.Sprintf("within the neck's zone, %g mm", s.ZoneLimitMM), set)
+	return append(items, ruleItem("perfect crowns", true), ruleItem("as set up", false),
+		legendItem{fmt.Sprintf("within the neck's limit, %g mm", s.ZoneLimitMM), 8, func(p *draw.Page, x, y float64) { p.Rect(x, y-2, 8, 4, draw.Filled(draw.Haze)) }})
 }

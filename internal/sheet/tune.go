@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
@@ -13,27 +14,24 @@ import (
 // string, on a page of A4: no setback, the saddle alone, saddle and nut together.
 // Frets too few to place two things leave the last out.
 func Tune(s *answer.TuneAnswer, units Units) (*draw.Page, error) {
-	p, err := newPage(210, 297, s.Neck+": cents against fret", units)
+	head := heading{title: s.Neck + text.SheetTune, say: []string{text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz)}}
+	p, y, err := head.page(a4WideMM, a4HighMM, units,
+		"Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
 	if err != nil {
 		return nil, err
 	}
-	p.About("Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
-	p.Text(15, 20, s.Neck+": in tune", draw.Type{SizePt: 14, Bold: true})
-	p.Text(15, 26, text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz), draw.Type{SizePt: 9, Colour: draw.Slate})
+	last := foot{next: text.NextSaddle, notes: []string{text.TuneCurves}}
 	charts := []chart{
 		tuneChart(s, "Saddle and nut on the scale's lines", func(x tune.StringReport) *tune.Best { return &x.None }),
 		tuneChart(s, fmt.Sprintf("Saddle set back until fret %d is exact", s.ExactFret), func(x tune.StringReport) *tune.Best { return &x.Exact }),
 		tuneChart(s, "Saddle and nut moved, least squares over all frets", func(x tune.StringReport) *tune.Best { return x.Both }),
 	}
-	for i, c := range charts {
-		if len(c.Curves) == 0 {
-			continue
-		}
-		if err := c.Draw(p, draw.Box{X: 15, Y: 32 + 83*float64(i), W: 180, H: 79}); err != nil {
-			return nil, err
-		}
+	charts = slices.DeleteFunc(charts, func(c chart) bool { return len(c.Curves) == 0 })
+	y, err = column(p, y, charts, last.high(p))
+	if err != nil {
+		return nil, err
 	}
-	p.Text(15, 287, "The number at a curve's right end is the string's, 1 on the treble side. Each chart has a scale of its own.", draw.Type{SizePt: 8, Colour: draw.Slate})
+	endAt(p, last, y)
 	return p, nil
 }
 

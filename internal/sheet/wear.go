@@ -17,7 +17,7 @@ import (
 // changeWords are what a sheet of changes says in place of a sheet of heights.
 type changeWords struct {
 	sentences []string
-	footnote  string
+	foot      foot
 }
 
 // minFullMM keeps the colour scale of an unchanged neck from showing noise in
@@ -38,8 +38,10 @@ func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units
 	for _, f := range a.Frets {
 		s.Frets = append(s.Frets, answer.FretFinding{Fret: f.Fret, Finding: f.Finding, Advice: f.Advice})
 	}
-	words := &changeWords{changeSentences(a, unitOf(units)), "All crowns are judged together: of an unchanged neck the largest error stays within " +
-		strconv.FormatFloat(a.CriticalValue, 'f', 1, 64) + " standard uncertainties. What a file took between the two stages counts as wear too."}
+	words := &changeWords{changeSentences(a, unitOf(units)), foot{notes: []string{text.ChangesJudged(a.CriticalValue)}}}
+	if a.Verdict == string(wear.Worn) {
+		words.foot.next = text.NextLook
+	}
 	return fretsPage(&s, l, paper, units, words)
 }
 

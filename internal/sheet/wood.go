@@ -5,33 +5,28 @@ import (
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
+	"ringtrue/internal/text"
 	"ringtrue/internal/wood"
 )
-
-// woodPage is the page's size in mm: A4 upright.
-const woodWidthMM, woodHeightMM = 210, 297
 
 // Wood draws a board's moisture over days in the shop and its width over a year
 // on a page of A4. The answer must have its curves.
 func Wood(a *answer.WoodAnswer, units Units) (*draw.Page, error) {
-	p, err := newPage(woodWidthMM, woodHeightMM, a.Neck+": moisture and width of the board", units)
+	air := fmt.Sprintf("%.0f °C; the shop at %.0f %%, the seasons from %.0f to %.0f %% humidity", a.Air.TempC, a.Air.HumidityPct, a.Air.DriestPct, a.Air.DampestPct)
+	head := heading{title: a.Neck + ": " + a.Board.Name + " board", say: []string{air}}.of(text.WoodReady(a.Ready), moodOf(a.Ready))
+	p, y, err := head.page(a4WideMM, a4HighMM, units,
+		fmt.Sprintf("Two charts of a %s board: its mean moisture over days in the shop, and how much wider or narrower it is through a year.", a.Board.Name))
 	if err != nil {
 		return nil, err
 	}
-	p.About(fmt.Sprintf("Two charts of a %s board: its mean moisture over days in the shop, and how much wider or narrower it is through a year.", a.Board.Name))
-	p.Text(15, 20, a.Neck+": "+a.Board.Name+" board", draw.Type{SizePt: 14, Bold: true})
-	air := fmt.Sprintf("%.0f °C; the shop at %.0f %%, the seasons from %.0f to %.0f %% humidity", a.Air.TempC, a.Air.HumidityPct, a.Air.DriestPct, a.Air.DampestPct)
-	p.Text(15, 26, air, draw.Type{SizePt: 9, Colour: draw.Slate})
-	if err := drying(a).Draw(p, draw.Box{X: 15, Y: 32, W: 180, H: 115}); err != nil {
+	last := foot{next: text.NextSlot, notes: []string{text.WoodRange}}
+	if !a.Ready {
+		last.next = text.NextWait
+	}
+	if y, err = column(p, y, []chart{drying(a), yearOfWidth(a).in(units)}, last.high(p)); err != nil {
 		return nil, err
 	}
-	if err := yearOfWidth(a).in(units).Draw(p, draw.Box{X: 15, Y: 155, W: 180, H: 115}); err != nil {
-		return nil, err
-	}
-	foot := "Diffusion across the grain is known to a factor of thirty only, and a year of weather is no even swing: read these as a range, and trust a moisture meter."
-	for i, line := range p.Wrap(foot, draw.Type{SizePt: 8, Colour: draw.Slate}, 180) {
-		p.Text(15, 280+float64(i)*4, line, draw.Type{SizePt: 8, Colour: draw.Slate})
-	}
+	endAt(p, last, y)
 	return p, nil
 }
 

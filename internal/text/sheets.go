@@ -1,0 +1,79 @@
+package text
+
+import (
+	"fmt"
+
+	"ringtrue/internal/findings"
+)
+
+// What sheets are, after whose they are.
+const (
+	SheetFrets   = ": frets"
+	SheetChanges = ": what changed"
+	SheetNotes   = ": notes"
+	SheetLow     = ": what levelness buys"
+	SheetTune    = ": in tune"
+	SheetPluck   = ": one pluck"
+	SheetCharts  = ": control charts"
+	SheetPattern = ": what its necks share"
+	SheetMoves   = ": to file"
+)
+
+// What to do next, at the foot of a sheet.
+const (
+	NextCrown   = "Next: crown, polish, read all again."
+	NextMend    = "Next: see to what is named above, then read all again."
+	NextSave    = "Next: save the readings in the book."
+	NextLevel   = "Next: see to the frets, level, then look at the notes again."
+	NextPlay    = "Next: save the readings in the book, then set up."
+	NextAsk     = "Next: ask what changed in the shop then: wire, glue, press, people, wood, gauge."
+	NextMeasure = "Next: string up, measure again, and make the sheet again."
+	NextLook    = "Next: look at the worn frets before you file."
+)
+
+// ToFile says what a sheet's work takes off, and how sure the next reading is to say level.
+func ToFile(crowns int, f findings.Filing) string {
+	words := fmt.Sprintf("take off: %s, %.3f mm in all, at most %.3f mm", Count(crowns, "crown"), f.TotalRemoveMM, f.MaxRemoveMM)
+	if f.PlannedToMM > 0 {
+		words += fmt.Sprintf("; planned to %.3f mm, chance of level %s", f.PlannedToMM, InTwenty(f.Arrives))
+	}
+	return words
+}
+
+// What a sheet says where nothing is taken off, or not yet.
+const (
+	FileNothingYet   = "file nothing yet"
+	NothingToTakeOff = "nothing to take off"
+)
+
+// ChangesJudged says how changes are judged: by so many standard uncertainties.
+func ChangesJudged(critical float64) string {
+	return fmt.Sprintf("All crowns are judged together: on an unchanged neck the largest error stays within %.1f standard uncertainties. What a file took between the two stages counts as wear too.", critical)
+}
+
+// What the sheets of notes, of the neck in tune and of the wood say under their charts.
+const (
+	WorstNotes = "Worst notes: what is left of the gap"
+	GapLeft    = "gap less reach (below 0 the string strikes; over 0.4 mm not shown), mm"
+	TuneCurves = "At a curve's right end: its string, 1 on the treble side. Each chart has its own scale."
+	NextSaddle = "Next: set saddle and nut, then tune by ear or tuner."
+	NextSlot   = "Next: slot the board, then read it bare."
+	NextWait   = "Next: let the board stand, measure again, then slot it."
+	WoodRange  = "Drying rates vary thirtyfold and weather is irregular. Read these as a range and trust a moisture meter."
+)
+
+// LeftOver says what the numbers of a map of notes are.
+func LeftOver(inches bool) string {
+	if inches {
+		return "numbers: thousandths of an inch left between string and nearest crown"
+	}
+	return "numbers: hundredths of a mm left between string and nearest crown"
+}
+
+// Steady is the verdict on a process.
+func Steady(steady bool) string {
+	if steady {
+		return "steady"
+	}
+	return "not steady"
+}
