@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"ringtrue/internal/book"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/hand"
@@ -88,7 +89,7 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 		ask.Next = n.Next(ask.Readings, r.Times)
 	}
 	a := &FretsAnswer{
-		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone,
+		Neck: r.Model.Name, Verdict: string(n.Verdict), ZoneLimitMM: r.Model.Level.Zone, Read: book.TakenOn(r.judgedBy()),
 		Lanes: laneAnswers(n), Crowns: crownAnswers(n), Frets: []FretFinding{}, Findings: []NeckFinding{},
 		Recheck:      withGross(rechecks(n, r.Readings), r.Model, n.Layout, r.Readings),
 		Undetermined: append([]Undetermined{}, n.Estimate.Undetermined...), Passes: passFindings(n), NextReadings: nextReadings(ask.Next),

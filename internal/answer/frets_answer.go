@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"time"
+
 	"ringtrue/internal/findings"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/level"
@@ -13,6 +15,7 @@ type FretsAnswer struct {
 	Neck         string         `json:"neck"`
 	Verdict      string         `json:"verdict"` // "level", "not level", "in doubt"
 	ZoneLimitMM  float64        `json:"zone_limit_mm"`
+	Read         time.Time      `json:"-"` // when the last reading was taken, where they say
 	Lanes        []LaneAnswer   `json:"lanes"`
 	Crowns       []CrownAnswer  `json:"crowns"`
 	Frets        []FretFinding  `json:"frets"`

@@ -34,7 +34,7 @@ func drawCard(path string, a *answer.FretsAnswer, from source, paper sheet.Paper
 	if from.serial != "" {
 		name += " " + from.serial
 	}
-	words := append([]string{text.CardOf(a.Verdict, a.Work.Filing, a.ZoneLimitMM)}, a.Work.Warnings...)
+	words := append([]string{text.CardOf(a.Work.Filing, a.ZoneLimitMM)}, a.Work.Warnings...)
 	pages, err := cardPages(name, words, a, from, paper, units)
 	if err != nil {
 		return err
@@ -46,8 +46,8 @@ func cardPages(name string, words []string, a *answer.FretsAnswer, from source, 
 	before := sheet.BeforeFiling(a)
 	if len(a.Work.Moves) > 0 {
 		file := []string{text.MovesFlats(units == sheet.Thousandths), text.BeamCare}
-		return sheet.MovesCard(name, words, before, file, []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper, units)
+		return sheet.MovesCard(name, a.Verdict, words, before, file, []string{text.FilingCare}, a.Work.Moves, from.model.Wire.CrownWidth, paper, units)
 	}
 	unticked := func(answer.PlanCrown) bool { return false }
-	return sheet.Card(name, words, before, nil, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)
+	return sheet.Card(name, a.Verdict, words, before, nil, []string{text.FilingCare}, a.Work.Crowns, unticked, paper, units)
 }

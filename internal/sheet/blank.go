@@ -31,7 +31,7 @@ func Blank(b reading.Blank, paper Paper) ([]*draw.Page, error) {
 		return nil, err
 	}
 	top = s.fields(first, top)
-	last := foot{next: text.BlankTypeIn(b.Method, b.Unit), number: " "} // room for one
+	last := foot{notes: []string{text.BlankTypeIn(b.Method, b.Unit)}, number: " "} // room for one
 	room := last.top(first) - top - blankHead
 	frets := b.Frets()
 	most := int(room / blankLow)

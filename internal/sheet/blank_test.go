@@ -19,7 +19,7 @@ func TestBlank_Golden(t *testing.T) {
 	if err != nil || len(pages) != 1 {
 		t.Fatalf("%d pages, %v", len(pages), err)
 	}
-	clean(t, pages[0], 0.5)
+	clean(t, pages[0], 1.13)
 	golden(t, pages[0], "blank.svg")
 }
 
@@ -40,7 +40,7 @@ func TestBlank_EveryCrown(t *testing.T) {
 			}
 			frets, lanes := map[string]bool{}, map[string]bool{}
 			for _, p := range pages {
-				clean(t, p, 0.5)
+				clean(t, p, 1.13)
 				w, h := p.Size()
 				if w > h || paper == A4 && math.Abs(h-297) > 1e-9 || paper == Letter && math.Abs(h-11*25.4) > 1e-9 {
 					t.Errorf("%g by %g mm", w, h)

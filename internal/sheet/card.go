@@ -19,15 +19,15 @@ type cardWords struct {
 
 // card is a sheet under way, and what is ticked already.
 type card struct {
-	neck string
+	neck, verdict string
 	cardWords
 	table cardTable
 	done  func(answer.PlanCrown) bool
 }
 
 // newCard is a card under way.
-func newCard(name string, words, before, file, care []string, files bool) card {
-	c := card{neck: name, cardWords: cardWords{words, before, file, foot{notes: care, number: " "}}} // room for a number
+func newCard(name, verdict string, words, before, file, care []string, files bool) card {
+	c := card{neck: name, verdict: verdict, cardWords: cardWords{words, before, file, foot{notes: care, number: " "}}} // room for a number
 	if files {
 		c.last.next = text.NextCrown
 	}
@@ -71,8 +71,8 @@ func cardTableOf(crowns []answer.PlanCrown) cardTable {
 // as done says; words stand at the top, file over the table (what the plan leaves,
 // what it costs), foot below it (cautions). On upright paper, as many pages as it
 // needs; one where nothing comes off. An error says that the paper is none.
-func Card(name string, words, before, file, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
-	c := newCard(name, words, before, file, foot, len(crowns) > 0)
+func Card(name, verdict string, words, before, file, foot []string, crowns []answer.PlanCrown, done func(answer.PlanCrown) bool, paper Paper, units Units) ([]*draw.Page, error) {
+	c := newCard(name, verdict, words, before, file, foot, len(crowns) > 0)
 	c.table, c.done = cardTableOf(crowns), done
 	h, w := paper.lying()
 	first, err := newPage(w, h, name+text.SheetMoves, units)
@@ -150,7 +150,7 @@ func (c card) begin(p *draw.Page, then string) (pages []*draw.Page, y float64) {
 
 // heading is what stands at a page's top.
 func (c card) heading(say []string) heading {
-	return heading{title: c.neck + text.SheetMoves, say: say}
+	return heading{title: c.neck + text.SheetMoves, verdict: c.verdict, mood: moodOfFrets(c.verdict), say: say}
 }
 
 // next begins a further page of the work, and gives where it begins.

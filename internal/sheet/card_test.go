@@ -31,13 +31,13 @@ func TestCard_EveryCrownOnce(t *testing.T) {
 			}
 		}
 		for _, paper := range []Paper{A4, Letter} {
-			pages, err := Card("Heron 22 no. 0412", []string{"Leaves every lane within 30 µm."}, nil, nil, []string{"Draw filings off."}, crowns, done, paper, Micrometres)
+			pages, err := Card("Heron 22 no. 0412", "not level", []string{"Leaves every lane within 30 µm."}, nil, nil, []string{"Draw filings off."}, crowns, done, paper, Micrometres)
 			if err != nil || len(pages) != size.pages {
 				t.Fatalf("%v: %d pages, %v", size, len(pages), err)
 			}
 			seen := map[string]int{}
 			for _, p := range pages {
-				clean(t, p, 0.5)
+				clean(t, p, 1.13)
 				for _, text := range textsOf(p) {
 					seen[text]++
 				}
@@ -55,7 +55,7 @@ func TestCard_Golden(t *testing.T) {
 	crowns := []answer.PlanCrown{{Fret: 7, Lane: 1, RemoveMM: 0.051}, {Fret: 7, Lane: 2, RemoveMM: 0.041}, {Fret: 14, Lane: 6, RemoveMM: 0.071},
 		{Fret: 16, Lane: 6, RemoveMM: 0.0002}}
 	done := func(k answer.PlanCrown) bool { return k.Fret == 7 && k.Lane == 2 }
-	pages, err := Card("Heron 22 no. 0412", []string{"From the readings of the stage seated: not level. 2026-03-04", "4 crowns, 71 µm at most."},
+	pages, err := Card("Heron 22 no. 0412", "not level", []string{"From the readings of the stage seated: not level. 2026-03-04", "4 crowns, 71 µm at most."},
 		nil, nil, []string{"Take off what a box says and no more."}, crowns, done, A4, Thousandths)
 	if err != nil {
 		t.Fatal(err)
@@ -84,11 +84,11 @@ func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
 	}
 	crowns := []answer.PlanCrown{{Fret: 7, Lane: 1, RemoveMM: 0.051}}
 	none := func(answer.PlanCrown) bool { return false }
-	boxes, err := Card("Heron 22", []string{"Now not level."}, before, []string{"1 crown."}, nil, crowns, none, A4, Micrometres)
+	boxes, err := Card("Heron 22", "not level", []string{"Now not level."}, before, []string{"1 crown."}, nil, crowns, none, A4, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
-	moves, err := MovesCard("Heron 22 no. 0412", []string{"Now not level."}, before, []string{text.MovesFlats(false), text.BeamCare}, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, Micrometres)
+	moves, err := MovesCard("Heron 22 no. 0412", "not level", []string{"Now not level."}, before, []string{text.MovesFlats(false), text.BeamCare}, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, Micrometres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,12 +113,12 @@ func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
 		for i := range many {
 			many[i] = text.CardFret(i, "whole fret high: press it again and glue it, let it set, and look at the board under it before you do")
 		}
-		pages, err := Card("Heron 22", []string{"Now not level."}, many, []string{"1 crown."}, []string{"Filings."}, crowns, none, Letter, Thousandths)
+		pages, err := Card("Heron 22", "not level", []string{"Now not level."}, many, []string{"1 crown."}, []string{"Filings."}, crowns, none, Letter, Thousandths)
 		if err != nil || len(pages) < 1+steps/20 {
 			t.Fatalf("%d steps on %d pages, %v", steps, len(pages), err)
 		}
 		for _, p := range pages {
-			clean(t, p, 0.5)
+			clean(t, p, 1.13)
 		}
 	}
 }

@@ -195,7 +195,7 @@ func (c chart) frame(p *draw.Page, place draw.Box) (*frame, error) {
 func (f *frame) labelRoom(c chart) float64 {
 	room := 0.0
 	for _, label := range rightLabels(c) {
-		room = math.Max(room, f.p.Width(label, axisText())+4)
+		room = math.Max(room, wordSlack*f.p.Width(label, axisText())+4)
 	}
 	return room
 }

@@ -119,11 +119,11 @@ func column(p *draw.Page, y float64, charts []chart, footMM float64) (end float6
 func endAt(p *draw.Page, last foot, y float64) { p.SetHeight(last.draw(p, y) + edgeMM) }
 
 // limitWords are what a dashed line is.
-const limitWords = "limits, and steps of the level"
+const limitWords = "limits, and where the level shifted"
 
 // ringWords are what a ring means.
 func ringWords(crowded bool) string {
-	words := "a point that calls for a look"
+	words := "a signal: look at this point"
 	if crowded {
 		words += fmt.Sprintf(" (the %d farthest)", maxRings)
 	}
@@ -179,7 +179,7 @@ func (c *control) besides(smooth bool) *control {
 func newControl(title, values string, first, n int, centre float64, decimals int) *control {
 	c := &control{first: first, centre: centre, decimals: decimals}
 	c.Title, c.Y.Label = title, values
-	c.X = axis{Label: "number, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
+	c.X = axis{Label: "point, in order of time", Whole: true, Min: float64(first) - 0.5, Max: float64(first+n) - 0.5}
 	c.Rules = []rule{{At: centre, Label: "centre"}}
 	return c
 }

@@ -57,7 +57,7 @@ func TestDrift_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	golden(t, p, "drift.svg")
 }
 
@@ -67,7 +67,7 @@ func TestDrift_Long(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	short, err := someControls(maxJoined, Micrometres)
 	if err != nil {
 		t.Fatal(err)

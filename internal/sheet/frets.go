@@ -69,7 +69,7 @@ func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Uni
 	if f.gather(); len(f.lanes) == 0 {
 		return nil, fmt.Errorf("sheet: no lane was read, so there is nothing to draw")
 	}
-	head := heading{title: f.name + text.SheetFrets, verdict: a.Verdict, mood: f.mood(), say: f.sentences(), facts: f.facts()}
+	head := heading{title: f.name + text.SheetFrets, verdict: a.Verdict, mood: moodOfFrets(f.Verdict), say: f.sentences(), facts: f.facts()}
 	if words != nil {
 		head.title = f.name + text.SheetChanges
 	}
@@ -86,9 +86,9 @@ func fretsPage(a *answer.FretsAnswer, l *geometry.Layout, paper Paper, units Uni
 	return p, nil
 }
 
-// mood is how the verdict looks.
-func (f *fretsSheet) mood() mood {
-	switch f.Verdict {
+// moodOfFrets is how a verdict on frets looks.
+func moodOfFrets(verdict string) mood {
+	switch verdict {
 	case string(straight.InDoubt):
 		return doubtful
 	case string(straight.NotLevel), string(wear.Worn), string(wear.Moved):

@@ -23,7 +23,7 @@ func (f *fretsSheet) drawWide(y float64) {
 	g := ground{
 		along: margin + laneWords, length: w - 2*margin - laneWords - zoneWords,
 		board: y + 2, wide: math.Max(14, math.Min(7*n, 44)),
-		row: math.Max(3.2, math.Min(77/n, 10)),
+		row: math.Max(3.2, math.Min(66/n, 9)),
 	}
 	g.cells = g.board + g.wide + leaders + headMM
 	f.g = g
@@ -108,10 +108,14 @@ func (f *fretsSheet) facts() []string {
 	if f.changes != nil {
 		of = "changes from each lane's own line, up positive"
 	}
-	facts := []string{
-		fmt.Sprintf("%s, %s, %s", text.Count(f.l.LastFret(), "fret"), text.Count(f.l.Strings(), "string"), scale),
-		of + ", in " + f.unit.long,
+	var facts []string
+	if !f.Read.IsZero() {
+		facts = append(facts, text.ReadOn(f.Read))
 	}
+	facts = append(facts,
+		fmt.Sprintf("%s, %s, %s", text.Count(f.l.LastFret(), "fret"), text.Count(f.l.Strings(), "string"), scale),
+		of+", in "+f.unit.long,
+	)
 	if f.left > 0 {
 		facts = append(facts, text.Count(f.left, "lane")+" between strings not shown: see the listing")
 	}

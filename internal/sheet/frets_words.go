@@ -102,7 +102,7 @@ func (f *fretsSheet) foot() foot {
 		return f.changes.foot
 	case k != nil && len(k.Crowns) > 0 && f.WhyNot == "":
 		return foot{next: text.NextCrown, notes: []string{text.FilingCare}}
-	case f.mood() != well:
+	case moodOfFrets(f.Verdict) != well:
 		return foot{next: text.NextMend}
 	}
 	return foot{next: text.NextSave}
@@ -179,7 +179,11 @@ func (f *fretsSheet) blocks(items []wordsItem, set draw.Type, width float64, adv
 // labelRoom is the width of the labels' own column.
 func (f *fretsSheet) labelRoom(set draw.Type) float64 {
 	set.Bold = true
-	return labelSlack*f.p.Width("Not determined", set) + 1
+	widest := 0.0
+	for _, item := range f.items() {
+		widest = math.Max(widest, f.p.Width(item.label, set))
+	}
+	return labelSlack*widest + 2
 }
 
 // columnsFit says whether whole blocks, one after another, fit the columns.

@@ -86,7 +86,7 @@ func marks() []mark { return []mark{disc, ring, square, cross, wedge} }
 // byPart shows each operator's mean of each part, less the part's mean: what
 // hands add, and where.
 func (s gaugeSheet) byPart(c gauge.Crossed) chart {
-	out := chart{Title: "Each reading, less its part's mean", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
+	out := chart{Title: "Each reading, less its part's mean", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: "difference, " + s.Unit}, Rules: []rule{{At: 0}}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	means := make([]float64, len(c.Parts))
@@ -142,7 +142,7 @@ func partTicks(parts []string) []tick {
 
 // ranges shows how far the trials of each part lie apart.
 func (s gaugeSheet) ranges(c gauge.Crossed) chart {
-	out := chart{Title: "Range of the trials", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: s.Unit}}
+	out := chart{Title: "Range of the trials", X: axis{Label: partLabel(c.Parts), Whole: true}, Y: axis{Label: "range, " + s.Unit}}
 	out.X.Min, out.X.Max = 0.5, float64(len(c.Parts))+0.5
 	out.X.Ticks = partTicks(c.Parts)
 	limit := s.ByRange.RangeLimit
@@ -169,7 +169,7 @@ func (s gaugeSheet) ranges(c gauge.Crossed) chart {
 
 // byDay shows each day's mean, less its part's.
 func (s gaugeSheet) byDay(visits []gauge.Visit) chart {
-	out := chart{Title: "Each day's mean, less its part's", X: axis{Label: "day, in order of the file", Whole: true}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
+	out := chart{Title: "Each day's mean, less its part's", X: axis{Label: "day, in order of the file", Whole: true}, Y: axis{Label: "difference, " + s.Unit}, Rules: []rule{{At: 0}}}
 	sum, count := map[string]float64{}, map[string]float64{}
 	var parts []string
 	for _, v := range visits {
@@ -199,7 +199,7 @@ func (s gaugeSheet) inOrder(readings []float64) chart {
 		k.X, k.Y = append(k.X, float64(i+1)), append(k.Y, v)
 		mean += v / float64(len(readings))
 	}
-	out := chart{Title: "Readings in order", X: axis{Label: "reading", Whole: true}, Y: axis{Label: s.Unit}, Curves: []curve{k}}
+	out := chart{Title: "Readings in order", X: axis{Label: "reading", Whole: true}, Y: axis{Label: "reading, " + s.Unit}, Curves: []curve{k}}
 	out.X.Min, out.X.Max = 0.5, float64(len(readings))+0.5
 	out.Rules = []rule{{At: mean, Label: "mean"}}
 	if sd := s.Repeat.SD; sd > 0 {
@@ -210,7 +210,7 @@ func (s gaugeSheet) inOrder(readings []float64) chart {
 
 // biases shows readings less known sizes, and the line through them.
 func (s gaugeSheet) biases(blocks []gauge.Block) chart {
-	out := chart{Title: "Reading less known size", X: axis{Label: "size, " + s.Unit}, Y: axis{Label: s.Unit}, Rules: []rule{{At: 0}}}
+	out := chart{Title: "Reading less known size", X: axis{Label: "size, " + s.Unit}, Y: axis{Label: "bias, " + s.Unit}, Rules: []rule{{At: 0}}}
 	all, line := curve{Label: "readings", Mark: ring}, curve{Label: "line", Joined: true}
 	for _, b := range blocks {
 		for _, v := range b.Readings {
@@ -244,8 +244,8 @@ func (s gaugeSheet) passes() chart {
 		add("averaged", d.AnyHand)
 		return out
 	}
-	add("any hand", d.AnyHand)
-	add("one hand", d.OneHand)
+	add("any operator", d.AnyHand)
+	add("one operator", d.OneHand)
 	return out
 }
 

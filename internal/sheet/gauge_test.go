@@ -50,7 +50,7 @@ func TestGauge_Pages(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			clean(t, p, 1)
+			clean(t, p, 1.13)
 			if name == "crossed" {
 				golden(t, p, "gauge.svg")
 			}

@@ -24,7 +24,7 @@ func GlueForm(f glue.Form, paper Paper, units Units) (*draw.Page, error) {
 	for _, words := range text.GlueFormRules(f) {
 		y = lines(p, edgeMM, y, width, words, sayText()) + 1
 	}
-	last := foot{next: text.GlueFormTypeIn(), notes: []string{text.GlueFormCare}}
+	last := foot{notes: []string{text.GlueFormTypeIn(), text.GlueFormCare}}
 	writingLines(p, text.GlueFormFields(), edgeMM, y+9, width)
 	y += 14
 	room := last.top(p) - y - formHead

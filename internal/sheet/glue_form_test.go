@@ -13,7 +13,7 @@ func TestGlueForm_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 0.5)
+	clean(t, p, 1.13)
 	golden(t, p, "glue_form.svg")
 }
 
@@ -26,7 +26,7 @@ func TestGlueForm_EveryScrap(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			clean(t, p, 0.5)
+			clean(t, p, 1.13)
 			if w, h := p.Size(); w > h || paper == Letter && math.Abs(h-11*25.4) > 1e-9 {
 				t.Errorf("%g by %g mm", w, h)
 			}

@@ -48,8 +48,8 @@ func inInches(t *testing.T) map[string][]*draw.Page {
 		"frets":       one(Frets(heron(l), l, A4, u)),
 		"frets phone": one(Frets(heron(l), l, Phone, u)),
 		"wear":        one(Compare(serviced(l), l, A4, u)),
-		"card":        all(Card("Heron 22", []string{"4 crowns, 0.071 mm at most."}, nil, nil, []string{"Filings."}, crowns, none, A4, u)),
-		"moves":       all(MovesCard("Heron 22", []string{text.MovesFlats(true)}, nil, nil, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, u)),
+		"card":        all(Card("Heron 22", "not level", []string{"4 crowns, 0.071 mm at most."}, nil, nil, []string{"Filings."}, crowns, none, A4, u)),
+		"moves":       all(MovesCard("Heron 22", "not level", []string{text.MovesFlats(true)}, nil, nil, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, u)),
 		"blank":       all(Blank(blank, A4)),
 		"glue":        one(GlueForm(glue.Form{Neck: "Heron 22", BesideMM: 0.03, FloorMM: 0.3, Minutes: glue.FormMinutes()}, A4, u)),
 		"drift":       one(someControls(45, u)),
@@ -103,11 +103,11 @@ func TestInches_Numbers(t *testing.T) {
 	pictures := inInches(t)
 	for name, want := range map[string][]string{
 		"drift":      {"centre 0.89", "lower 0.47", "upper 1.30", "zone, thou"},                                     // 0.0225, 0.012, 0.033 mm
-		"study":      {"within the neck's zone, 1.2 thou", "zone, thou", "in"},                                      // 0.03 mm
+		"study":      {"within the neck's limit, 1.2 thou", "zone, thou", "in"},                                      // 0.03 mm
 		"wood":       {"Through a year, 2.224 in wide now", "change in width, thou"},                                // 56.5 mm
 		"wear":       {"relief +3.1 ± 0.1 thou"},                                                                    // 0.080 ± 0.002 mm
 		"moves":      {"Printed at full size, this bar is 2 in", "numbered in thou", "8", "40"},                     // of 2 thou a step
-		"play worst": {"from the nut, in", "gap less reach, thou", "thousandths of an inch left", "B −1.2", "11.8"}, // −0.031, 0.3 mm
+		"play worst": {"from the nut, in", "16 thou not shown), thou", "thousandths of an inch left", "B −1.2", "11.8"}, // −0.031, 0.3 mm
 		"slots":      {"4 in", "1.414", "12.598"},                                                                   // a scale of 640 mm: 35.921 and 320 mm
 		"frets":      {"scale 25.20 in"},
 	} {

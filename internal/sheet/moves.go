@@ -42,14 +42,14 @@ func rulerIn(units Units) ruler {
 // wire of the crown's true width. A scale of widths and a bar that checks the print
 // stand at the foot, between words above and cautions below. On upright paper, as
 // many pages as it needs. An error says that the paper is none.
-func MovesCard(name string, words, before, file, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
+func MovesCard(name, verdict string, words, before, file, foot []string, moves []findings.Move, crownWidthMM float64, paper Paper, units Units) ([]*draw.Page, error) {
 	h, w := paper.lying()
 	first, err := newPage(w, h, name+text.SheetMoves, units)
 	if err != nil {
 		return nil, err
 	}
 	first.About(text.MovesAbout(name))
-	c := movesCard{card: newCard(name, words, before, file, foot, true), w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
+	c := movesCard{card: newCard(name, verdict, words, before, file, foot, true), w: w, h: h, wire: crownWidthMM, ruler: rulerIn(units)}
 	c.last.room = rulerHigh
 	c.pages, c.y = c.begin(first, text.CardThen)
 	for i, m := range moves {

@@ -34,13 +34,13 @@ func TestMovesCard_EveryFlatAtTrueSize(t *testing.T) {
 	for _, size := range []struct{ lanes, runs, pages int }{{6, 1, 1}, {6, 0, 1}, {12, 2, 1}, {18, 5, 2}} {
 		moves := someMoves(size.lanes, size.runs)
 		for _, paper := range []Paper{A4, Letter} {
-			pages, err := MovesCard("Heron 22 no. 0412", []string{text.MovesFlats(false)}, nil, nil, []string{text.FilingCare}, moves, 2.3, paper, Micrometres)
+			pages, err := MovesCard("Heron 22 no. 0412", "not level", []string{text.MovesFlats(false)}, nil, nil, []string{text.FilingCare}, moves, 2.3, paper, Micrometres)
 			if err != nil || len(pages) < size.pages {
 				t.Fatalf("%v: %d pages, %v", size, len(pages), err)
 			}
 			seen, svg := map[string]int{}, strings.Builder{}
 			for _, p := range pages {
-				clean(t, p, 0.5)
+				clean(t, p, 1.13)
 				for _, words := range textsOf(p) {
 					seen[words]++
 				}
@@ -70,7 +70,7 @@ func TestMovesCard_EveryFlatAtTrueSize(t *testing.T) {
 }
 
 func TestMovesCard_Golden(t *testing.T) {
-	pages, err := MovesCard("Heron 22 no. 0412", []string{"From the readings of the stage seated: not level. 2026-03-04", text.MovesFlats(false)},
+	pages, err := MovesCard("Heron 22 no. 0412", "not level", []string{"From the readings of the stage seated: not level. 2026-03-04", text.MovesFlats(false)},
 		nil, nil, []string{text.FilingCare}, someMoves(6, 1), 2.3, A4, Micrometres)
 	if err != nil {
 		t.Fatal(err)

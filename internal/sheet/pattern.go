@@ -15,7 +15,8 @@ import (
 
 // Sizes of the sheet in mm.
 const (
-	patternBarsMM    = 52 // the frets' own means
+	patternBarsMM    = 45 // the frets' own means
+	patternMeanMM    = 9  // their numbers
 	patternTallestMM = 8.5
 	maxPatternLanes  = 14
 	maxPatternWords  = 8
@@ -78,9 +79,9 @@ func (f *patternSheet) layOut(y float64) {
 	const numbers, heads, foot = 9.0, 9.0, 30.0
 	rows := float64(len(f.Frets))
 	f.cellH = math.Min(patternTallestMM, (a4HighMM-foot-y-heads)/rows)
-	f.map0 = draw.Box{X: edgeMM + numbers, Y: y + heads, W: a4WideMM - 2*edgeMM - numbers - patternBarsMM - 6, H: f.cellH * rows}
+	f.map0 = draw.Box{X: edgeMM + numbers, Y: y + heads, W: a4WideMM - 2*edgeMM - numbers - patternBarsMM - patternMeanMM - 5, H: f.cellH * rows}
 	f.cellW = f.map0.W / float64(len(f.lanes))
-	f.barsX = a4WideMM - edgeMM - patternBarsMM/2
+	f.barsX = a4WideMM - edgeMM - patternMeanMM - patternBarsMM/2
 	most := 1e-4
 	for _, c := range f.Crowns {
 		f.byCell[cellKey{c.Fret, c.Lane}] = c
@@ -190,7 +191,7 @@ func (f *patternSheet) bars() {
 		}
 		words := f.tenths(mean)
 		set := draw.Type{SizePt: 7.5, Level: draw.Centred, Anchor: draw.End, Bold: r.Standing.Off()}
-		f.p.Text(a4WideMM-edgeMM+5, y, words, set)
+		f.p.Text(a4WideMM-edgeMM, y, words, set)
 	}
 }
 

@@ -46,7 +46,7 @@ func TestPattern_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	golden(t, p, "pattern.svg")
 }
 
@@ -63,7 +63,7 @@ func TestPattern_Large(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 }
 
 func TestPattern_Odd(t *testing.T) {
@@ -77,5 +77,5 @@ func TestPattern_Odd(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 }

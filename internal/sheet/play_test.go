@@ -45,7 +45,7 @@ func TestPlay_Golden(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		clean(t, p, 1)
+		clean(t, p, 1.13)
 		golden(t, p, name)
 	}
 }

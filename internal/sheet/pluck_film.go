@@ -20,7 +20,7 @@ const (
 // Film draws the pluck as a film.
 func Film(a *answer.PlayFilmAnswer, units Units) (*draw.Film, error) {
 	p := pluckPage{a, units}
-	const width, height, edge = 240.0, 150.0, edgeMM
+	const width, height, edge = 240.0, 160.0, edgeMM
 	if len(p.Film) < 2 {
 		return nil, fmt.Errorf("sheet: a film of %d moments", len(p.Film))
 	}
@@ -30,11 +30,11 @@ func Film(a *answer.PlayFilmAnswer, units Units) (*draw.Film, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := p.stage(draw.Box{X: edge + 4, Y: 36, W: width - 2*edge - 8, H: 56})
+	s := p.stage(draw.Box{X: edge + 5.5, Y: 36, W: width - 2*edge - 11, H: 56})
 	p.neck(page, s)
 	f := draw.NewFilm(page, filmSeconds, filmPlays)
-	p.timeAxis(f, draw.Box{X: edge + 4, Y: 112, W: width - 2*edge - 8}, last)
-	p.scales(page, s, edge+1, height-5)
+	p.timeAxis(f, draw.Box{X: edge + 5.5, Y: 112, W: width - 2*edge - 11}, last)
+	p.scales(page, s, edge+1, height-edge-3)
 	var frames [][]draw.Point
 	for _, m := range p.Film {
 		frames = append(frames, p.line(s, m))

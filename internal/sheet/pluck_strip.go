@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
@@ -13,18 +14,19 @@ import (
 // Strip draws the moments worth a look one under another.
 func Strip(a *answer.PlayFilmAnswer, units Units) (*draw.Page, error) {
 	p := pluckPage{a, units}
-	const each, scalesMM = 30.5, 14.0
+	const most, scalesMM = 30.5, 12.0
 	about := fmt.Sprintf("%d moments of one plucked string over the frets beyond its stop; %s. %s.", len(p.Strip), p.pluckWords(), p.verdictWords())
 	page, top, err := p.heading().page(a4WideMM, a4HighMM, units, about)
 	if err != nil {
 		return nil, err
 	}
 	last := p.foot()
+	each := math.Min(most, (a4HighMM-top-scalesMM-last.high(page)-edgeMM)/float64(max(1, len(p.Strip))))
 	page.SetHeight(top + each*float64(len(p.Strip)) + scalesMM + last.high(page) + edgeMM)
 	var s stage
 	for i, m := range p.Strip {
 		y := top + each*float64(i)
-		s = p.stage(draw.Box{X: edgeMM + 4, Y: y + 5, W: a4WideMM - 2*edgeMM - 8, H: each - 14})
+		s = p.stage(draw.Box{X: edgeMM + 5.5, Y: y + 5, W: a4WideMM - 2*edgeMM - 11, H: each - 14})
 		time := fmt.Sprintf("%.2f ms", m.TimeMS)
 		bold := draw.Type{SizePt: 9, Bold: true}
 		page.Text(edgeMM, y+3, time, bold)

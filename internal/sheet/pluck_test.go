@@ -54,7 +54,7 @@ func TestStrip_Golden(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		clean(t, p, 1)
+		clean(t, p, 1.13)
 		golden(t, p, name)
 	}
 }
@@ -66,7 +66,7 @@ func filmSVG(t *testing.T, p *answer.PlayFilmAnswer) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, f.Page, 1)
+	clean(t, f.Page, 1.13)
 	var b bytes.Buffer
 	if err := f.WriteSVG(&b); err != nil {
 		t.Fatal(err)
@@ -217,7 +217,7 @@ func TestPluck_NoContactSaysSo(t *testing.T) {
 	for _, b := range strip.TextBoxes() {
 		said += b.Text + "\n"
 	}
-	if !strings.Contains(said, "clear: it meets no fret within 100 ms") || strings.Contains(said, "contact") {
+	if !strings.Contains(said, "clear\n") || !strings.Contains(said, ": it meets no fret within 100 ms") || strings.Contains(said, "contact") {
 		t.Errorf("the strip says %s", said)
 	}
 	if film := string(filmSVG(t, p)); !strings.Contains(film, "it meets no fret within 100 ms") || !strings.Contains(film, ">no contact<") {
@@ -250,7 +250,7 @@ func TestPluck_Edges(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, strip, 1)
+	clean(t, strip, 1.13)
 	filmSVG(t, p)
 	p.Film = nil
 	if _, err := Film(p, Micrometres); err == nil {

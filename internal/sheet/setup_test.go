@@ -36,7 +36,7 @@ func TestSetup_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 0.2)
+	clean(t, p, 1.13)
 	golden(t, p, "setup.svg")
 }
 
@@ -57,7 +57,7 @@ func TestSetup_OnePage(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				clean(t, p, 0.1)
+				clean(t, p, 1.13)
 				words := map[string]int{}
 				for _, box := range p.TextBoxes() {
 					words[box.Text]++

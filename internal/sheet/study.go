@@ -70,7 +70,7 @@ func Study(a *answer.PlayStudyAnswer, units Units) (*draw.Page, error) {
 	}
 
 	const width = playWidthMM - 2*edgeMM
-	under := playHeightMM - edgeMM - 12.0
+	under := playHeightMM - edgeMM - 6.0
 	signs(p, edgeMM, under, width, s.legend())
 	return p, s.panels(p, draw.Box{X: edgeMM, Y: y, W: width, H: under - y - 1})
 }

@@ -39,7 +39,7 @@ func TestStudy_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	golden(t, p, "study.svg")
 }
 
@@ -54,7 +54,7 @@ func TestStudy_AnyNeck(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%d strings: %v", n, err)
 			}
-			clean(t, p, 1)
+			clean(t, p, 1.13)
 			panels := 0
 			for _, b := range p.TextBoxes() {
 				if strings.HasPrefix(b.Text, "String ") {

@@ -29,7 +29,7 @@ func TestTune_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	golden(t, p, "tune.svg")
 	for i := range n.Strings { // one fret: nothing to place two things by
 		n.Strings[i].Frets, n.Strings[i].Both = []int{1}, nil
@@ -38,5 +38,5 @@ func TestTune_Golden(t *testing.T) {
 	if p, err = Tune(n, Micrometres); err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 }

@@ -38,6 +38,6 @@ func TestWood_Golden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean(t, p, 1)
+	clean(t, p, 1.13)
 	golden(t, p, "wood.svg")
 }

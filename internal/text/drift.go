@@ -54,10 +54,7 @@ func DriftCounts(values, shifts int, c drift.Charts) string {
 
 // DriftFound says for a picture what was found, and whether the parts by a tag differ.
 func DriftFound(values int, shifts []drift.Shift, c drift.Charts, by string, d *drift.Difference) string {
-	words := fmt.Sprintf("%d values. Steady: nothing to look at.", values)
-	if n := c.Flagged(); n+len(shifts) > 0 {
-		words = fmt.Sprintf("%d values. Not steady: %s to look at, %s of the level.", values, Count(n, "point"), Count(len(shifts), "step"))
-	}
+	words := DriftCounts(values, len(shifts), c) + "."
 	if d != nil {
 		differ := "do not differ by more than chance"
 		if d.Real() {

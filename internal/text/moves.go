@@ -116,8 +116,8 @@ func MovesFlats(inches bool) string {
 }
 
 // CardOf says above a card what it is for.
-func CardOf(verdict string, f findings.Filing, limitMM float64) string {
-	return "Now " + verdict + "; " + Planned(f, limitMM) + "."
+func CardOf(f findings.Filing, limitMM float64) string {
+	return Planned(f, limitMM) + "."
 }
 
 // Headings of a card, and its step after any press.

@@ -2,6 +2,7 @@ package text
 
 import (
 	"fmt"
+	"time"
 
 	"ringtrue/internal/findings"
 )
@@ -15,7 +16,7 @@ const (
 	SheetTune    = ": in tune"
 	SheetPluck   = ": one pluck"
 	SheetCharts  = ": control charts"
-	SheetPattern = ": what its necks share"
+	SheetPattern = ": what they share"
 	SheetMoves   = ": to file"
 )
 
@@ -77,3 +78,6 @@ func Steady(steady bool) string {
 	}
 	return "not steady"
 }
+
+// ReadOn says on which day something was read.
+func ReadOn(t time.Time) string { return "read " + t.Format(time.DateOnly) }
