@@ -102,13 +102,13 @@ func TestInches_NoMixture(t *testing.T) {
 func TestInches_Numbers(t *testing.T) {
 	pictures := inInches(t)
 	for name, want := range map[string][]string{
-		"drift":      {"centre 0.89", "lower 0.47", "upper 1.30", "zone, thou"},                                     // 0.0225, 0.012, 0.033 mm
-		"study":      {"within the neck's limit, 1.2 thou", "zone, thou", "in"},                                      // 0.03 mm
-		"wood":       {"Through a year, 2.224 in wide now", "change in width, thou"},                                // 56.5 mm
-		"wear":       {"relief +3.1 ± 0.1 thou"},                                                                    // 0.080 ± 0.002 mm
-		"moves":      {"Printed at full size, this bar is 2 in", "numbered in thou", "8", "40"},                     // of 2 thou a step
+		"drift":      {"centre 0.89", "lower 0.47", "upper 1.30", "zone, thou"},                                         // 0.0225, 0.012, 0.033 mm
+		"study":      {"within the neck's limit, 1.2 thou", "zone, thou", "in"},                                         // 0.03 mm
+		"wood":       {"Through a year, 2.224 in wide now", "change in width, thou"},                                    // 56.5 mm
+		"wear":       {"relief +3.1 ± 0.1 thou"},                                                                        // 0.080 ± 0.002 mm
+		"moves":      {"Printed at full size, this bar is 2 in", "numbered in thou", "8", "40"},                         // of 2 thou a step
 		"play worst": {"from the nut, in", "16 thou not shown), thou", "thousandths of an inch left", "B −1.2", "11.8"}, // −0.031, 0.3 mm
-		"slots":      {"4 in", "1.414", "12.598"},                                                                   // a scale of 640 mm: 35.921 and 320 mm
+		"slots":      {"4 in", "1.414", "12.598"},                                                                       // a scale of 640 mm: 35.921 and 320 mm
 		"frets":      {"scale 25.20 in"},
 	} {
 		said := strings.Join(textsOf(pictures[name][0]), "|")

@@ -13,7 +13,7 @@ import (
 
 // measures of a letter, in mm
 const (
-	letterEdge  = 20.0
+	letterEdge  = edgeMM
 	letterBoard = 30.0 // the neck's picture, across
 	letterFoot  = 24.0
 )

@@ -96,8 +96,8 @@ func (s studyPage) panels(p *draw.Page, box draw.Box) error {
 		low, high := s.panel(i).extent()
 		if i < len(s.Strings) {
 			x := s.Strings[i]
-			c.Y.Label, c.Y.per = action.name, action.per
-			c.Title = fmt.Sprintf("String %d, %s (set up at %s)", x.String, x.Pitch, action.say(x.ActionMM, 2))
+			c.Y.Label, c.Y.per = "action, "+action.name, action.per
+			c.Title = fmt.Sprintf("String %d, %s (set up at %s %s)", x.String, x.Pitch, action.say(x.ActionMM, 2), action.name)
 			c.Y.Min = math.Floor(low*20) / 20
 			c.Y.Max = c.Y.Min + tall + 0.05
 			c.Rules = append(c.Rules, rule{At: x.PerfectActionMM, Dashed: true})
@@ -133,7 +133,7 @@ func shareMarks() []mark { return []mark{disc, ring, square, wedge} }
 // chart is a panel's curves: one a share, from perfect crowns at a zone of 0 on.
 func (s studyPanel) chart(zone length) chart {
 	last := math.Max(s.zones[len(s.zones)-1].mm, 0.001)
-	c := chart{X: axis{Label: "zone, " + zone.name, per: zone.per, Min: -0.04 * last, Max: 1.04 * last}, Y: axis{Label: "mm"}}
+	c := chart{X: axis{Label: "zone, " + zone.name, per: zone.per, Min: -0.04 * last, Max: 1.04 * last}, Y: axis{Label: "rise, mm"}}
 	for k := range s.zones[0].levels {
 		x, y := []float64{0}, []float64{s.perfectMM}
 		for _, z := range s.zones {

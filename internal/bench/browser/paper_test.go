@@ -58,7 +58,7 @@ func TestPaper_AnswerOnly(t *testing.T) {
 		neck + "/plan":           {"Heron 22", "0414", "Not level", "Fret 19", "press it again"},
 		neck + "/plan?seated=19": {"Not level", "File fret 19 alone", "0.60 mm"},
 		neck + "/play":           {"fret"},
-		charts["many"]:           {"70 necks", "Each value", "a point that calls for a look"},
+		charts["many"]:           {"70 necks", "Each value", "a signal: look at this point"},
 		charts["pattern-many"]:   {"Pattern of 70 necks", "Each fret's mean", "Mean height of each crown"},
 		charts["compare"]:        {"worn", "What changed at each crown", "moved", "Its records"},
 		charts["study"]:          {"What the study says", "Range of the trials"},
