@@ -254,7 +254,7 @@ func ceilings() map[string]int {
 		"sheet":             5900,
 		"answer":            5100,
 		"trial":             2550,
-		"text":              6250,
+		"text":              6350,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,

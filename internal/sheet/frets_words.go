@@ -105,7 +105,7 @@ func (f *fretsSheet) foot() foot {
 	case moodOfFrets(f.Verdict) != well:
 		return foot{next: text.NextMend}
 	}
-	return foot{next: text.NextSave}
+	return foot{next: text.NextSetUp}
 }
 
 // wordsLine is a line of a finding: its label on the first, and words.

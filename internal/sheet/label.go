@@ -107,9 +107,9 @@ func labelWords(p *draw.Page, box draw.Box, number string, others ...string) err
 	for ; serial.SizePt >= 4; serial.SizePt -= 0.5 {
 		lines = []string{number}
 		if serial.SizePt < 9 { // rather two lines than tiny letters
-			lines = p.Wrap(number, serial, box.W)
+			lines = p.Wrap(number, serial, box.W/labelSlack)
 		}
-		if float64(len(lines))*serial.LineMM() <= room && widest(p, lines, serial) <= box.W {
+		if float64(len(lines))*serial.LineMM() <= room && labelSlack*widest(p, lines, serial) <= box.W {
 			break
 		}
 	}
@@ -122,7 +122,7 @@ func labelWords(p *draw.Page, box draw.Box, number string, others ...string) err
 		y += serial.LineMM()
 	}
 	for _, w := range below {
-		p.Text(box.X, y+small.LineMM()/2, p.Clip(w, small, box.W), small.At(draw.Start, draw.Centred))
+		p.Text(box.X, y+small.LineMM()/2, p.Clip(w, small, box.W/wordSlack), small.At(draw.Start, draw.Centred))
 		y += small.LineMM()
 	}
 	return nil

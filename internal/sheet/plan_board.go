@@ -73,9 +73,12 @@ func (b sawBoard) drawOn(line func(p, q geometry.Point, pen draw.Pen), words fun
 	for _, f := range b.Frets {
 		bass, treble := f.SlotEnds[0], f.SlotEnds[1]
 		words(along(treble, bass, -tickMM-1), fmt.Sprint(f.Number), draw.Type{SizePt: 8, Bold: true, Anchor: draw.Middle})
-		words(along(bass, treble, -tickMM-1), lengthFor("mm", b.Board.EndMM, b.units).say(f.CentreMM, 2), draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90})
+		words(along(bass, treble, -tickMM-1), b.distance().say(f.CentreMM, 2), draw.Type{SizePt: 6, Anchor: draw.End, Level: draw.Centred, Turn: 90})
 	}
 }
+
+// distance is what distances from the nut are drawn in.
+func (b sawBoard) distance() length { return lengthFor("mm", b.Board.EndMM, b.units) }
 
 // along is the point a length from p towards q; below 0 away from it.
 func along(p, q geometry.Point, mm float64) geometry.Point {

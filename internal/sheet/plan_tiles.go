@@ -161,7 +161,7 @@ func (b sawBoard) place(p *draw.Page, t tile) {
 	}
 	x := paperEdgeMM + sideMM + check.longMM + 8.0
 	p.Text(x, height-paperEdgeMM-11, words, draw.Type{SizePt: 9, Bold: true})
-	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page; both bars must measure "+check.name+".", draw.Type{SizePt: 7})
+	p.Text(x, height-paperEdgeMM-6.5, "Print at 100 %, not fitted to the page: both bars must measure "+check.name+". Distances are from the nut, "+b.distance().name+".", draw.Type{SizePt: 7})
 	last := fmt.Sprintf("Nut at the left, treble on top; grey: the saw cut, %.4g mm.", b.Slots.WidthMM)
 	if t.of > 1 {
 		last += " Lay the crosses of a letter or number on each other, cut along the dashes."

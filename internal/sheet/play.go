@@ -9,6 +9,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/num"
 	"ringtrue/internal/play"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/text"
 )
 
@@ -36,7 +37,7 @@ func Play(a *answer.PlayAnswer, units Units) (*draw.Page, error) {
 	if err != nil {
 		return nil, err
 	}
-	last := foot{next: text.NextPlay}
+	last := foot{next: text.NextSetUp}
 	if len(s.Worst) > 0 {
 		last.next = text.NextLevel
 	}
@@ -159,7 +160,7 @@ func (s playPage) legend() (items []legendItem) {
 		}})
 	}
 	if s.InDoubt() > 0 {
-		items = append(items, legendItem{"in doubt", 2, func(p *draw.Page, x, y float64) { p.Text(x, y, "?", sayText().At(draw.Start, draw.Centred)) }})
+		items = append(items, legendItem{string(straight.InDoubt), 2, func(p *draw.Page, x, y float64) { p.Text(x, y, "?", sayText().At(draw.Start, draw.Centred)) }})
 	}
 	return items
 }

@@ -47,7 +47,7 @@ func Setup(a *answer.SetupAnswer, paper Paper, units Units) (*draw.Page, error) 
 	}
 	p := &setupPage{Page: page, a: a, y: y, foot: foot{next: text.NextMeasure, notes: []string{text.SetupCare}}}
 	if s.Done() && !s.FretsOff {
-		p.foot.next = text.NextSave
+		p.foot.next = text.NextRod
 	}
 	p.in, p.digits = lengthFor("mm", 0.5, units), 2
 	if units == Thousandths {

@@ -40,7 +40,7 @@ func Compare(a *answer.BookCompareAnswer, l *geometry.Layout, paper Paper, units
 	}
 	words := &changeWords{changeSentences(a, unitOf(units)), foot{notes: []string{text.ChangesJudged(a.CriticalValue)}}}
 	if a.Verdict == string(wear.Worn) {
-		words.foot.next = text.NextLook
+		words.foot.next = text.NextWorn
 	}
 	return fretsPage(&s, l, paper, units, words)
 }
@@ -61,16 +61,16 @@ func changeSentences(a *answer.BookCompareAnswer, u heightUnit) []string {
 	stage := func(s answer.ComparedStage) string { return s.Stage + ", " + s.Date.Format(time.DateOnly) }
 	all := []string{
 		"from " + stage(a.From) + " to " + stage(a.To),
-		fmt.Sprintf("of %s: %s; standard uncertainty %s %s at most", text.Count(len(a.Crowns), "crown"), strings.Join(parts, ", "), u.plain(most), u.short),
+		fmt.Sprintf("of %s: %s; u %s %s at most", text.Count(len(a.Crowns), "crown"), strings.Join(parts, ", "), u.plain(most), u.short),
 	}
 	if a.Summary != "" {
 		all = append(all, a.Summary)
 	}
 	if b := a.Bow; b != nil {
-		all = append(all, fmt.Sprintf("relief %+.3f ± %.3f mm, %s; taken out", b.MM, b.UMM, text.TwoInThree))
+		all = append(all, fmt.Sprintf("relief %s ± %.3f mm, %s; taken out", strings.Replace(fmt.Sprintf("%+.3f", b.MM), "-", "−", 1), b.UMM, text.TwoInThree))
 	}
 	if y := a.LeastCrown; y != nil {
-		all = append(all, fmt.Sprintf("least crown of %.2f mm reached: %s", y.LeastMM, text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)))
+		all = append(all, fmt.Sprintf("minimum crown of %.2f mm reached: %s", y.LeastMM, text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)))
 	}
 	return all
 }

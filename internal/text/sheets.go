@@ -24,12 +24,12 @@ const (
 const (
 	NextCrown   = "Next: crown, polish, read all again."
 	NextMend    = "Next: see to what is named above, then read all again."
-	NextSave    = "Next: save the readings in the book."
+	NextSetUp   = "Next: string it and set it up."
 	NextLevel   = "Next: see to the frets, level, then look at the notes again."
-	NextPlay    = "Next: save the readings in the book, then set up."
+	NextRod     = "Next: look at the rod again after a day at pitch."
 	NextAsk     = "Next: ask what changed in the shop then: wire, glue, press, people, wood, gauge."
 	NextMeasure = "Next: string up, measure again, and make the sheet again."
-	NextLook    = "Next: look at the worn frets before you file."
+	NextWorn    = "Next: level the worn frets while enough crown is left, else replace them."
 )
 
 // ToFile says what a sheet's work takes off, and how sure the next reading is to say level.
