@@ -100,7 +100,9 @@ func (f *fretsSheet) foot() foot {
 	switch {
 	case f.changes != nil:
 		return f.changes.foot
-	case k != nil && len(k.Crowns) > 0 && f.WhyNot == "":
+	case k != nil && len(k.Crowns) > 0 && len(k.First)+len(f.Recheck) > 0:
+		return foot{next: text.NextMend, notes: []string{text.FilingCare}}
+	case k != nil && len(k.Crowns) > 0:
 		return foot{next: text.NextCrown, notes: []string{text.FilingCare}}
 	case moodOfFrets(f.Verdict) != well:
 		return foot{next: text.NextMend}

@@ -107,9 +107,9 @@ func labelWords(p *draw.Page, box draw.Box, number string, others ...string) err
 	for ; serial.SizePt >= 4; serial.SizePt -= 0.5 {
 		lines = []string{number}
 		if serial.SizePt < 9 { // rather two lines than tiny letters
-			lines = p.Wrap(number, serial, box.W/labelSlack)
+			lines = p.Wrap(number, serial, box.W/slack)
 		}
-		if float64(len(lines))*serial.LineMM() <= room && labelSlack*widest(p, lines, serial) <= box.W {
+		if float64(len(lines))*serial.LineMM() <= room && slack*widest(p, lines, serial) <= box.W {
 			break
 		}
 	}
