@@ -7,6 +7,7 @@ import (
 	"ringtrue/internal/answer"
 	"ringtrue/internal/draw"
 	"ringtrue/internal/straight"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 	"ringtrue/internal/wear"
 )
@@ -47,7 +48,7 @@ func (f *fretsSheet) legendItems() []legendItem {
 		}})
 	}
 	if f.takes {
-		items = append(items, legendItem{"take off, " + f.unit.short, 2, func(_ *draw.Page, x, y float64) { f.wedge(x+1, y, 1.8) }})
+		items = append(items, legendItem{text.TakeOff(f.Work.Filing) + ", " + f.unit.short, 2, func(_ *draw.Page, x, y float64) { f.wedge(x+1, y, 1.8) }})
 	}
 	return append(items, f.barItem())
 }

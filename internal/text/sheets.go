@@ -34,11 +34,20 @@ const (
 
 // ToFile says what a sheet's work takes off, and how sure the next reading is to say level.
 func ToFile(crowns int, f findings.Filing) string {
-	words := fmt.Sprintf("take off: %s, %.3f mm in all, at most %.3f mm", Count(crowns, "crown"), f.TotalRemoveMM, f.MaxRemoveMM)
+	words := fmt.Sprintf("%s: %s, %.3f mm in all, at most %.3f mm", TakeOff(f), Count(crowns, "crown"), f.TotalRemoveMM, f.MaxRemoveMM)
 	if f.PlannedToMM > 0 {
 		words += fmt.Sprintf("; planned to %.3f mm, chance of level %s", f.PlannedToMM, InTwenty(f.Arrives))
 	}
 	return words
+}
+
+// TakeOff heads what comes off crown by crown: where there are moves, who does both
+// files twice.
+func TakeOff(f findings.Filing) string {
+	if len(f.Moves) > 0 {
+		return "take off in place of the moves"
+	}
+	return "take off"
 }
 
 // What a sheet says where nothing is taken off, or not yet.
