@@ -8,9 +8,12 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/findings"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/neck"
 	"ringtrue/internal/reading"
@@ -37,6 +40,7 @@ const (
 	firstHeight = 0.007  // scatter of whole frets
 	firstTilt   = 0.0035 // and of their ends
 	firstDial   = 0.0015
+	inkMM       = 0.001 // as deep as a file goes and leaves the ink
 )
 
 // firstFiles are the tutorial's files, by name.
@@ -56,7 +60,7 @@ func firstFiles(dir string) (map[string]string, error) {
 	})
 	n.refit()
 	files["pressed.csv"] = n.grid("frets 7 and 14 pressed again, 19 replaced, all three glued", "2024-03-11", "Ines", nil)
-	if err := n.file(files["pressed.csv"]); err != nil {
+	if files["strokes.csv"], err = n.file(files["pressed.csv"]); err != nil {
 		return nil, err
 	}
 	files["levelled.csv"] = n.grid("levelled by the moves, crowned, polished", "2024-03-12", "Ines", nil)
@@ -135,17 +139,37 @@ func (n *first) refit() {
 }
 
 // file does the moves that the program gives for a set of readings, by a hand that
-// knows nothing but them.
-func (n *first) file(rows string) error {
+// knows nothing but them, and gives the table of its strokes.
+func (n *first) file(rows string) (string, error) {
 	a, err := n.judge(rows, 19)
 	if err != nil {
-		return err
+		return "", err
 	}
 	if a.Work == nil || len(a.Work.First) > 0 || len(a.Work.Moves) == 0 {
-		return fmt.Errorf("the pressed neck should be filed by moves: %+v", a.Work)
+		return "", fmt.Errorf("the pressed neck should be filed by moves: %+v", a.Work)
 	}
-	n.neck.TakeOff(n.z, a.Work.Moves, n.neck.UsualHands(), n.rng)
-	return nil
+	done := n.neck.TakeOff(n.z, a.Work.Moves, n.neck.UsualHands(), n.rng)
+	b := &notes{comma: ",", point: "."}
+	b.row("tool", "from_fret", "to_fret", "strokes", "ink")
+	untouched := func(fret int) bool {
+		return !slices.ContainsFunc(done.TakenMM, func(of []float64) bool { return of[fret-n.layout.FirstFret()] > inkMM })
+	}
+	run := 0
+	for _, m := range a.Work.Moves {
+		strokes := m.Strokes.OrNaN() // of a fret filed alone, as it is told
+		if m.Tool != findings.File {
+			strokes = float64(done.Strokes[run])
+			run++
+		}
+		var ink []string
+		for f := m.FromFret; f <= m.ToFret; f++ {
+			if untouched(f) {
+				ink = append(ink, strconv.Itoa(f))
+			}
+		}
+		b.row(m.Tool, strconv.Itoa(m.FromFret), strconv.Itoa(m.ToFret), b.num(strokes, 1), strings.Join(ink, " "))
+	}
+	return b.text(), nil
 }
 
 func (n *first) judge(rows string, seated ...int) (*answer.FretsAnswer, error) {
