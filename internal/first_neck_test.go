@@ -19,6 +19,10 @@ const firstNeck = "first-neck.md"
 // The tutorial is told in a copy of its folder and in a book of its own, block after
 // block: what it shows and, between, what it only has typed.
 func TestFirstNeck_OutputIsReal(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "docs", firstNeck))
+	if err != nil {
+		t.Fatal(err)
+	}
 	typed := 0
 	checkBeside(t, firstNeck, "examples/first", func(between string) {
 		for _, script := range shellBlocks(t, between, "```sh\n") {
@@ -28,8 +32,24 @@ func TestFirstNeck_OutputIsReal(t *testing.T) {
 			}
 		}
 	})
+	showsRows(t, string(page))
 	if typed != len(byHand())+3 {
 		t.Errorf("%d lines are typed between the answers", typed)
+	}
+}
+
+// showsRows looks for the lines of files that the tutorial shows.
+func showsRows(t *testing.T, page string) {
+	t.Helper()
+	for name, row := range map[string]string{"board.csv": "`(beam,1,1,.*)`", "seated.csv": "    (1,.*)\n"} {
+		file, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shown := regexp.MustCompile(row).FindStringSubmatch(page)
+		if shown == nil || !strings.Contains(string(file), "\n"+shown[1]+"\n") {
+			t.Errorf("%s has no line %q", name, shown)
+		}
 	}
 }
 
