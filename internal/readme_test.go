@@ -20,7 +20,8 @@ import (
 
 var update = flag.Bool("update", false, "write the pages' output anew")
 
-// leftOut stands in a page for paragraphs of an output that it does not show.
+// leftOut stands in a page for paragraphs of an output, or lines within one, that it does
+// not show.
 const leftOut = "[…]"
 
 // Every ```console block of the README is a command and what it prints. A block
@@ -30,10 +31,8 @@ func TestREADME_OutputIsReal(t *testing.T) {
 	checkPage(t, "README.md")
 }
 
-// The first neck is told in a copy of the examples and in a book of its own,
-// block after block; so is its set-up.
-func TestFirstNeck_OutputIsReal(t *testing.T) { checkBesideExamples(t, "first-neck.md") }
-
+// The pages on set-up, relief and other gauges are told in a copy of the examples and in
+// a book of their own, block after block.
 func TestSetupPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "setup.md") }
 
 func TestReliefPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "relief.md") }
@@ -100,14 +99,22 @@ func checkPicture(t *testing.T, shown, drawn string) {
 	}
 }
 
+func TestOtherGaugesPage_OutputIsReal(t *testing.T) { checkBesideExamples(t, "other-gauges.md") }
+
 func checkBesideExamples(t *testing.T, name string, between ...func(text string)) {
+	t.Helper()
+	checkBeside(t, name, "examples", between...)
+}
+
+// checkBeside runs a page in a copy of a folder.
+func checkBeside(t *testing.T, name, folder string, between ...func(text string)) {
 	t.Helper()
 	page, err := filepath.Abs(filepath.Join("..", "docs", name))
 	if err != nil {
 		t.Fatal(err)
 	}
 	bench := t.TempDir()
-	if err := os.CopyFS(bench, os.DirFS(filepath.Join("..", "examples"))); err != nil {
+	if err := os.CopyFS(bench, os.DirFS(filepath.Join("..", filepath.FromSlash(folder)))); err != nil {
 		t.Fatal(err)
 	}
 	t.Chdir(bench)
@@ -116,7 +123,7 @@ func checkBesideExamples(t *testing.T, name string, between ...func(text string)
 }
 
 // checkPage runs a page's blocks in order and holds them against what it shows. between
-// is given the text before each block.
+// is given the text before each block, and after the last.
 func checkPage(t *testing.T, path string, between ...func(text string)) {
 	t.Helper()
 	page, err := os.ReadFile(path)
@@ -132,8 +139,7 @@ func checkPage(t *testing.T, path string, between ...func(text string)) {
 		block, rest, closed := strings.Cut(part, "```\n")
 		line, shown, _ := strings.Cut(block, "\n")
 		for _, f := range between {
-			_, before, _ := strings.Cut(parts[i], "\n```\n")
-			f(before)
+			f(afterBlock(parts[i], i > 0))
 		}
 		args, isCall := arguments(line)
 		if !closed || !isCall {
@@ -151,6 +157,9 @@ func checkPage(t *testing.T, path string, between ...func(text string)) {
 		}
 		parts[i+1] = line + "\n" + want + "```\n" + rest
 	}
+	for _, f := range between {
+		f(afterBlock(parts[len(parts)-1], true))
+	}
 	if *update && !t.Failed() {
 		if err := os.WriteFile(path, []byte(strings.Join(parts, "```console\n")), 0o644); err != nil {
 			t.Fatal(err)
@@ -158,10 +167,21 @@ func checkPage(t *testing.T, path string, between ...func(text string)) {
 	}
 }
 
-// someDay puts one day for that on which a record is added: today, whichever
-// day the pages were written.
+// afterBlock is the text of a part of a page behind the block that it begins with, where
+// it does.
+func afterBlock(part string, begins bool) string {
+	if !begins {
+		return part
+	}
+	_, rest, _ := strings.Cut(part, "\n```\n")
+	return rest
+}
+
+// someDay puts one day for that on which a record is added or a neck is heard, and one
+// time for that until which glue sets: now, whenever the pages were written.
 func someDay(printed string) string {
-	return regexp.MustCompile(`added \d{4}-\d\d-\d\d`).ReplaceAllString(printed, "added 2026-03-18")
+	printed = regexp.MustCompile(`\b(added|Since) \d{4}-\d\d-\d\d`).ReplaceAllString(printed, "$1 2026-03-18")
+	return regexp.MustCompile(`until tomorrow \d\d:\d\d`).ReplaceAllString(printed, "until tomorrow 14:20")
 }
 
 // The README's table of methods is made of their words.
@@ -268,16 +288,36 @@ func shorten(shown, printed string) (string, error) {
 		if next < 0 {
 			return "", fmt.Errorf("prints no paragraph %q there", opening(p))
 		}
-		if next > 0 && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
+		if next > 0 && !endsLeftOut(kept) {
 			return "", fmt.Errorf("prints paragraphs before %q that the page leaves out without %s", opening(p), leftOut)
 		}
 		at += next + 1
-		kept = append(kept, all[at-1])
+		kept = append(kept, cut(all[at-1], p))
 	}
-	if at < len(all) && (len(kept) == 0 || kept[len(kept)-1] != leftOut) {
+	if at < len(all) && !endsLeftOut(kept) {
 		return "", fmt.Errorf("prints more paragraphs than the page shows, without %s at the end", leftOut)
 	}
 	return strings.Join(kept, "\n\n") + "\n", nil
+}
+
+// endsLeftOut says whether what is kept so far ends by leaving out.
+func endsLeftOut(kept []string) bool {
+	return len(kept) > 0 && strings.HasSuffix(kept[len(kept)-1], leftOut)
+}
+
+// cut leaves lines of a printed paragraph out where the page does: it keeps as many
+// before and after as the page shows.
+func cut(printed, shown string) string {
+	lines := strings.Split(shown, "\n")
+	at := slices.IndexFunc(lines, func(l string) bool { return strings.TrimSpace(l) == leftOut })
+	if at < 0 {
+		return printed
+	}
+	all, after := strings.Split(printed, "\n"), len(lines)-at-1
+	if len(all) <= at+after {
+		return printed
+	}
+	return strings.Join(slices.Concat(all[:at], lines[at:at+1], all[len(all)-after:]), "\n")
 }
 
 func paragraphs(s string) []string {
@@ -295,6 +335,8 @@ func TestShorten(t *testing.T) {
 		{"all", "Neck: LEVEL\nworst 9\n\nLanes are\n\nPlan: none\n", printed},
 		{"middle left out", "Neck: LEVEL\n\n[…]\n\nPlan: none\n", "Neck: LEVEL\nworst 1\n\n[…]\n\nPlan: none\n"},
 		{"left out in silence", "Neck: LEVEL\n\nPlan: none\n", ""},
+		{"lines left out", "Neck: LEVEL\n[…]\n\nPlan: none\n", "Neck: LEVEL\n[…]\n\nPlan: none\n"},
+		{"lines before the last", "Neck: LEVEL\n  […]\nworst 9\n\n[…]\n", "Neck: LEVEL\nworst 1\n\n[…]\n"},
 		{"end left out in silence", "Neck: LEVEL\n\nLanes are\n", ""},
 		{"made up", "Neck: LEVEL\n\nCost is 3\n\n[…]\n", ""},
 		{"order", "[…]\n\nPlan: none\n\nLanes are\n", ""},

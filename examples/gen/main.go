@@ -38,6 +38,13 @@ func write(dir string) error {
 		return err
 	}
 	maps.Copy(files, pair)
+	ofFirst, err := firstFiles(dir)
+	if err != nil {
+		return err
+	}
+	for name, text := range ofFirst {
+		files[filepath.Join(firstFolder, name)] = text
+	}
 	for name, text := range files {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 			return err

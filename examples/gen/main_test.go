@@ -186,3 +186,52 @@ func TestEdge_LiesOnTheCrowns(t *testing.T) {
 		}
 	}
 }
+
+// So are the tutorial's, and its story is one: what is found is what was put in, what is
+// pressed comes down, what is filed ends level, the saddle that moved stays.
+func TestFirst_AreTheFiles(t *testing.T) {
+	files, err := firstFiles(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range files {
+		want, err := os.ReadFile(filepath.Join(folder, firstFolder, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s: run go run ./examples/gen examples", name)
+		}
+	}
+	n, err := beginFirst(filepath.Join(folder, firstFolder, "heron.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	off := map[string]map[int]float64{} // of lane 1, by fret
+	for name, want := range map[string]string{"seated.csv": "not level", "pressed.csv": "not level", "levelled.csv": "level", "serviced.csv": "not level"} {
+		a, err := n.judge(files[name])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Verdict != want {
+			t.Errorf("%s: %s, want %s", name, a.Verdict, want)
+		}
+		off[name] = map[int]float64{}
+		for _, c := range a.Crowns {
+			if c.Lane == 1 {
+				off[name][c.Fret] = c.OffMM
+			}
+		}
+		if aside := len(a.Recheck); (name == "seated.csv") != (aside == 1) || aside > 1 {
+			t.Errorf("%s: %d readings set aside", name, aside)
+		}
+	}
+	for _, f := range []int{7, 14} {
+		if before, after := off["seated.csv"][f], off["pressed.csv"][f]; before < 0.04 || after > 0.015 {
+			t.Errorf("fret %d: %.3f mm high, pressed %.3f", f, before, after)
+		}
+	}
+	if before, after := off["pressed.csv"][19], off["levelled.csv"][19]; before < 0.02 || after > 0.015 {
+		t.Errorf("fret 19: %.3f mm high, filed %.3f", before, after)
+	}
+}

@@ -182,6 +182,7 @@ func (s *streams) nextAfterPlay(from source, o playOptions) {
 func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) {
 	if a.Passed() {
 		s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
+		return
 	}
 	s.next("see to that, read again, then", "board", neckFile, again)
 }

@@ -67,8 +67,9 @@ func (t *Truth) Press(z [][]float64, frets []int) error {
 
 // TakeOff takes moves off crowns: in each lane the tool lies on the crowns from
 // from_fret to to_fret, half-way to the next on either side; at the neck's ends
-// it goes on. What the shape adds, a straight tool meets as it stands there.
-func (n *Neck) TakeOff(z [][]float64, moves []findings.Move, h Hands, r *rand.Rand) {
+// it goes on. What the shape adds, a straight tool meets as it stands there. It gives
+// what the hand did.
+func (n *Neck) TakeOff(z [][]float64, moves []findings.Move, h Hands, r *rand.Rand) filing.Done {
 	job := filing.Job{}
 	for k, lane := range n.Truth.Lanes {
 		d := make([]float64, len(z[k]))
@@ -85,6 +86,7 @@ func (n *Neck) TakeOff(z [][]float64, moves []findings.Move, h Hands, r *rand.Ra
 			z[k][i] -= done.TakenMM[k][i]
 		}
 	}
+	return done
 }
 
 // movesOf reads moves as a hand does.
