@@ -45,12 +45,12 @@ func columnTexts() [columns]columnText {
 		colY:           {touches, "of the touch, across the neck, treble side positive"},
 		colZ:           {touches, "of the touch, up from the board"},
 		colTurned:      {"", "yes where " + Named(" or ", func(s Spec) bool { return s.Turned }) + " lay end for end: two such passes tell its own shape from the neck's"},
-		colState:       {"", "slack, rod set or strung; one a pass"},
-		colBy:          {"", "who read; one a pass"},
-		colGauge:       {"", "which gauge; one a pass"},
-		colDate:        {"", "when, as 2026-03-14; one a pass"},
-		colTemperature: {"", "of the shop, 21 C or 70 F; one a pass"},
-		colHumidity:    {"", "of the shop's air in per cent; one a pass"},
+		colState:       {"", "slack, rod set or strung; one per pass"},
+		colBy:          {"", "who read; one per pass"},
+		colGauge:       {"", "which gauge; one per pass"},
+		colDate:        {"", "when, as 2026-03-14; one per pass"},
+		colTemperature: {"", "of the shop, 21 C or 70 F; one per pass"},
+		colHumidity:    {"", "of the shop's air in per cent; one per pass"},
 	}
 }
 

@@ -67,7 +67,7 @@ func TestOpen_Faults(t *testing.T) {
 		{"no column", "name\na\n", "list.csv:1: value: the column is missing; every row needs it"},
 		{"misspelt", "valeu,name\n1,a\n", "list.csv:1: \"valeu\": is an unknown column; did you mean value?"},
 		{"unknown", "value,zz\n1,a\n", "known are value, name, tag:NAME"},
-		{"twice", "value,value\n1,2\n", "list.csv:1: value: stands twice in the header; keep one"},
+		{"twice", "value,value\n1,2\n", "list.csv:1: value: appears twice in the header; keep one"},
 		{"short row", "value,name\n1\n", "list.csv:2: has 1 cells, the header 2"},
 		{"decimal comma", "value,name\n1,5,a\n", "a decimal comma needs ; between the cells"},
 		{"not a number", "value\n1\nx\n", "list.csv:3: value: \"x\" is no number"},
@@ -80,7 +80,7 @@ func TestOpen_Faults(t *testing.T) {
 		{"no text", "value\n\x00\n", "list.csv: is no text"},
 		{"not UTF-8", "value,name\n1,\xff\n", "list.csv:2: is not UTF-8"},
 		{"UTF-16", "\xff\xfev\x00", "list.csv: is UTF-16"},
-		{"control", "value,name\n1,a\x07\n", "list.csv:2: name: \"a\\a\" holds a control character"},
+		{"control", "value,name\n1,a\x07\n", "list.csv:2: name: \"a\\a\" has a control character"},
 		{"long", "value,name\n1," + strings.Repeat("x", 81) + "\n", "list.csv:2: name: is longer than 80 characters"},
 	}
 	for _, tt := range tests {
