@@ -135,7 +135,7 @@ func TestDriftBook_BadInput(t *testing.T) {
 		{[]string{"--of", "zone", "--fret", "3"}, "of a whole neck"},
 		{[]string{"--of", "zone", "--fret", "x"}, "--fret: x is not a fret"},
 		{[]string{"--of", "seat 3", "--lane", "2"}, "of a whole fret"},
-		{[]string{"--of", "tag:press"}, "carries a number in the tag press"},
+		{[]string{"--of", "tag:press"}, "has a number in the tag press"},
 		{[]string{"--of", "zone", "--stage", "seatd"}, `stage "seatd" is not in the book; near it: seated`},
 		{[]string{"--of", "zone", "--tag", "wire=lot9"}, "without them there are 30"},
 		{[]string{"--of", "zone", "--by", "press"}, "no value of the series has that tag"},

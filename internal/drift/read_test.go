@@ -47,7 +47,7 @@ func TestRead_Faults(t *testing.T) {
 		{"out of none", "value,out_of\n0,0\n", "s.csv:2: out_of: 0 is outside 1 to 1000000"},
 		{"two units", "value,unit\n1,mm\n1,in\n", `s.csv:3: unit: "in" follows "mm"`},
 		{"no unit", "value,unit\n1,\n", "s.csv:2: unit: is empty"},
-		{"no date", "value,date\n1,yesterday\n", `s.csv:2: date: "yesterday" is no date`},
+		{"no date", "value,date\n1,yesterday\n", `s.csv:2: date: "yesterday" is not a date`},
 		{"backwards", "value,date\n1,2024-03-02\n2,\n3,2024-03-01\n", "s.csv:4: date: 2024-03-01 is earlier than line 2"},
 		{"tag without a name", "value,tag:\n1,a\n", "unknown column"},
 	}

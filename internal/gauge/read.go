@@ -241,7 +241,7 @@ func (p *studyReader) whole() {
 	}
 	switch {
 	case len(parts.list) < 2:
-		p.FaultOfFile(0, colPart, "there is only one part; a crossed study needs several, for one use --study %s", KindRepeat)
+		p.FaultOfFile(0, colPart, "there is only one part; a crossed study needs several, for one part use --study %s", KindRepeat)
 	case len(trials.list) < 2:
 		p.FaultOfFile(0, colTrial, "there is only one trial; each operator must read each part twice or more")
 	}
