@@ -29,7 +29,7 @@ func avoidedWords() []avoided {
 		{"no such …, or … is not a …", `\b(is|are) none\b`, `\bthere (is|are) none\b`},
 		{"… is not a …", `\b(is|are) no [\w%]`, `\b(there|here) (is|are) no\b|\b(is|are) no longer\b`},
 		{"is, lies, appears, is used", `\b(stands?|stood|standing)\b`,
-			`\bst(ands?|ood|anding)( at least| at most| up to| about)?( %s| %\.\df| \d[\d.]*)?( mm)?( or more)?( too)? (proud|high|higher|low|lower|square|up|out|for)\b` +
+			`\bst(ands?|ood|anding)( at least| at most| up to| about)?( %[\d.]*[a-z]| \d[\d.]*)?( mm)?( or more)?( too)? (proud|high|higher|low|lower|square|up|out|for)\b` +
 				`|\b(feet|foot|gauge|it|they)( that)? stands?\b( apart)?|^stands? for`},
 		{"needs, should be", `\bwanted are\b|\b(is|are) wanted\b|\bwants (an?|the|no|u|two|three|less|more|%|\d)\b`, ``},
 		{"has, is in, contains", `\bholds? (no|an?|all|nothing|both|every|its|two|three|more|readings?|letters|of|%[\d.]*[a-z]|\d)\b|\bthat (the \w+|the \w+ NAME) holds\b|\bholds (the|only) \w+ (of|in)\b`,
@@ -156,7 +156,7 @@ func faultsOf(k kind, text string) (faults []string) {
 		messages = regexp.MustCompile(`[.:]\s|\n\n`).Split(text, -1)
 	}
 	for _, m := range messages {
-		if strings.Count(m, "; ") > 1 {
+		if strings.Count(strings.TrimPrefix(m, "; "), "; ") > 1 {
 			faults = append(faults, "has more than one semicolon")
 		}
 	}
