@@ -110,7 +110,7 @@ func opened(ctx context.Context, s book.Store, r *book.Record) (BookRecord, *Jud
 	if r.Derived.Program != "" && r.Derived.Checksum() != r.DerivedChecksum {
 		r.Derived = book.Derived{}
 		b = recordOf(r)
-		b.Fault, b.Damaged = "what was worked out is damaged; ringtrue book rebuild works it out again", true
+		b.Fault, b.Damaged = "its results are damaged; ringtrue book rebuild recalculates them", true
 	}
 	j := &Judged{}
 	if j.Parsed, err = f.Parse(); err == nil {

@@ -140,7 +140,7 @@ func TestPlay_Faults(t *testing.T) {
 	for want, edit := range map[string][]string{
 		"between stop and saddle": {`force = "0.2 N", from_saddle = "130 mm"`, `force = "0.2 N", from_saddle = "200 mm"`},
 		"slack":                   {`{ pitch = "E4", gauge = "0.010 in", kind = "plain" }`, `{ pitch = "E4", tension = "1 N", gauge = "0.010 in" }`},
-		"contradict":              {`{ pitch = "E4", gauge = "0.010 in", kind = "plain" }`, `{ pitch = "E4", tension = "70 N", mass = "3 g/m" }`},
+		"disagree":                {`{ pitch = "E4", gauge = "0.010 in", kind = "plain" }`, `{ pitch = "E4", tension = "70 N", mass = "3 g/m" }`},
 	} {
 		err := play(edit...)
 		if err == nil || !strings.Contains(err.Error(), want) || !fileerr.Is(err) || strings.Contains(err.Error(), "\n") {

@@ -199,14 +199,14 @@ func TestSoundAll_Heron(t *testing.T) {
 func TestSound_faults(t *testing.T) {
 	ctx := context.Background()
 	for want, change := range map[string]func(*SoundRequest){
-		"string 9: name one of 1 to 6":                        func(r *SoundRequest) { r.Note.String = 9 },
-		"fret 40: name one of 0, the open string, to 22":      func(r *SoundRequest) { r.Note.Fret = 40 },
-		`touch "soft" is none of the neck's: "light", "firm"`: func(r *SoundRequest) { r.Note.Touch = "soft" },
-		"a note of 1000 s; it may last 0.1 to 30 s":           func(r *SoundRequest) { r.Seconds = 1000 },
+		"string 9: name one of 1 to 6":                          func(r *SoundRequest) { r.Note.String = 9 },
+		"fret 40: name one of 0, the open string, to 22":        func(r *SoundRequest) { r.Note.Fret = 40 },
+		`this neck has no touch "soft"; it has "light", "firm"`: func(r *SoundRequest) { r.Note.Touch = "soft" },
+		"a note of 1000 s; it may last 0.1 to 30 s":             func(r *SoundRequest) { r.Seconds = 1000 },
 		"a note of NaN s": func(r *SoundRequest) { r.Seconds = math.NaN() },
-		"the pickup stands 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
-		"fret 6 lies behind the capo at fret 7":             func(r *SoundRequest) { r.Capo = 7 },
-		"a neck as planned needs readings":                  func(r *SoundRequest) { r.Planned = true },
+		"the pickup is 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
+		"fret 6 lies behind the capo at fret 7":         func(r *SoundRequest) { r.Capo = 7 },
+		"a neck as planned needs readings":              func(r *SoundRequest) { r.Planned = true },
 		"string 1 cannot be heard: no crown of lane 1 is known": func(r *SoundRequest) {
 			for _, x := range seated(t, r.Note).Readings {
 				if x.Lane != 1 {
@@ -223,7 +223,7 @@ func TestSound_faults(t *testing.T) {
 	}
 	r := perfect(t, play.NoteChoice{})
 	r.PickupMM = 300
-	if _, _, err := SoundAll(ctx, r, nil); err == nil || !strings.Contains(err.Error(), "string 1 at fret 14: the pickup stands 300 mm") {
+	if _, _, err := SoundAll(ctx, r, nil); err == nil || !strings.Contains(err.Error(), "string 1 at fret 14: the pickup is 300 mm") {
 		t.Errorf("all notes: %v", err)
 	}
 	r = perfect(t, play.NoteChoice{String: 1, Fret: 6})

@@ -57,9 +57,9 @@ func (j Judge) Prepare(ctx context.Context, e *Entry, corrects int64) (err error
 	case corrects != 0 && (e.By == "" || e.Why == ""):
 		return errUnsigned
 	case corrects == 0 && e.Why != "":
-		return fmt.Errorf("why: %w: it belongs to a correction; say which record (--corrects)", ErrEntry)
+		return fmt.Errorf("why: %w: it belongs to a correction; add --corrects RECORD", ErrEntry)
 	case corrects < 0:
-		return fmt.Errorf("correction: %w: %d is no record's number", ErrEntry, corrects)
+		return fmt.Errorf("correction: %w: %d is not a record number", ErrEntry, corrects)
 	}
 	if _, err := given.parse(true); err != nil {
 		return err

@@ -98,7 +98,7 @@ func checkTag(k, v string) error {
 		return err
 	}
 	if strings.ContainsRune(k, '=') {
-		return fmt.Errorf("tag %q: %w: = may not stand in its name", k, ErrEntry)
+		return fmt.Errorf("tag %q: %w: its name must not contain =", k, ErrEntry)
 	}
 	most := maxWord
 	if k == StrokesTag {

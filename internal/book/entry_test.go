@@ -52,7 +52,7 @@ func TestEntry_Check(t *testing.T) {
 		"why: not fit for the book: at most 4000":      func(e *Entry) { e.Why = "a\x00" },
 		"tags: not fit for the book: at most 50":       func(e *Entry) { e.Tags = with(many, "one more", "x") },
 		"tag: not fit for the book: it is empty":       func(e *Entry) { e.Tags = Tags{"": "x"} },
-		"= may not stand in its name":                  func(e *Entry) { e.Tags = Tags{"a=b": "x"} },
+		"its name must not contain =":                  func(e *Entry) { e.Tags = Tags{"a=b": "x"} },
 		"tag a: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"a": ""} },
 		"tag strokes: not fit for the book: its value": func(e *Entry) { e.Tags = Tags{StrokesTag: strings.Repeat("x", maxDone+1)} },
 		"tag b: not fit for the book: its value is 1":  func(e *Entry) { e.Tags = Tags{"b": strings.Repeat("x", maxWord+1)} },

@@ -25,7 +25,7 @@ var (
 	ErrReadOnly = errors.New("the book may not be written")
 	ErrNoRights = errors.New("you have no rights to the book there")
 	ErrFull     = errors.New("the disk is full")
-	ErrBusy     = errors.New("another program holds the book")
+	ErrBusy     = errors.New("another program is using the book")
 	ErrCrowded  = errors.New("the server is full")
 	ErrLost     = errors.New("the database does not answer")
 

@@ -17,7 +17,7 @@ import (
 
 // ErrFigure is a figure that the book cannot chart. What wraps it says why, and
 // what there is.
-var ErrFigure = errors.New("no figure of the book")
+var ErrFigure = errors.New("the book can't chart this")
 
 // Figure is one number that each record of the book tells, or some of them.
 type Figure struct {
@@ -40,18 +40,18 @@ type Figure struct {
 func figureNames() [][2]string {
 	return [][2]string{
 		{"zone", "straightness of the widest lane"},
-		{"worst", "how far the worst crown stands off its lane's line"},
+		{"worst", "how far the worst crown is off its lane's line"},
 		{"metal", "all the metal that levelling takes"},
 		{"most", "the most that it takes off one crown"},
 		{"height", "a fret's mean height over its lanes' lines: --fret 14, and --lane 2 for one crown"},
-		{"seat", "a fret's ends over its middle: --fret 14; without, how far ends stand off middles on average"},
+		{"seat", "a fret's ends over its middle: --fret 14; without it, how far ends are off middles on average"},
 		{"findings", "frets with a finding, counted"},
 		{"refits", "the fewest refits that keep every crown above the least, counted"},
 		{"share", "the share of necks that are not level"},
 		{"cents", "what the best saddle leaves of the cents heard, rms over the neck"},
 		{"ring", "how long notes ring, as a share of the shop's median of each note"},
-		{"bend", "the radius that wire was bent to, where records carry it as the tag bend"},
-		{"tag:NAME", "any number that the tag NAME holds"},
+		{"bend", "the radius that wire was bent to, where records have it in the tag bend"},
+		{"tag:NAME", "any number in the tag NAME"},
 		{"pattern", "every fret and lane at once"},
 	}
 }
@@ -159,14 +159,14 @@ func placeIn(words []string, fret *int, lane *float64) (string, *int, *float64, 
 	if n := len(words); n > 2 && words[n-2] == "lane" {
 		v, err := strconv.ParseFloat(words[n-1], 64)
 		if err != nil || !(v >= 1 && v <= 100) {
-			return wrong(words[n-1] + " is no lane")
+			return wrong(words[n-1] + " is not a lane")
 		}
 		words, lane = words[:n-2], &v
 	}
 	if last := len(words) - 1; last > 0 {
 		if n, err := strconv.Atoi(words[last]); err == nil {
 			if n < 0 || n > maxFret {
-				return wrong(words[last] + " is no fret")
+				return wrong(words[last] + " is not a fret")
 			}
 			if words, fret = words[:last], &n; last > 1 && words[last-1] == "fret" {
 				words = words[:last-1] // "seat fret 14", "height fret 14"
@@ -228,7 +228,7 @@ func unknownFigure(text string) error {
 	if len(near) > 0 {
 		words = "; near it: " + strings.Join(near, ", ")
 	}
-	return fmt.Errorf("%w is called %s%s; there are %s", ErrFigure, unit.Quote(text), words, strings.Join(FigureNames(), ", "))
+	return fmt.Errorf("%w: no such figure %s%s; use %s", ErrFigure, unit.Quote(text), words, strings.Join(FigureNames(), ", "))
 }
 
 // wants is what the figure needs of a record, its crowns apart.

@@ -53,7 +53,7 @@ func centsLeft(p *Played) num.Opt {
 func (q Query) heardValues(ctx context.Context, s Scanner) ([]neckValue, Filter, []Note, error) {
 	h, ok := s.(Hearings)
 	if !ok {
-		return nil, q.Filter, nil, fmt.Errorf("%w: this book keeps nothing that was heard", ErrFigure)
+		return nil, q.Filter, nil, fmt.Errorf("%w: this book has nothing that was heard", ErrFigure)
 	}
 	words, picked, err := q.words(ctx, s)
 	if err != nil {

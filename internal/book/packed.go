@@ -43,7 +43,7 @@ func Pack(crowns []Crown) (Packed, error) {
 	maxOff, maxU := 0.0, 0.0
 	for _, c := range crowns {
 		if !finite(c.OffMM) || !finite(c.UMM) || !finite(c.Lane) || c.UMM < 0 {
-			return nil, fmt.Errorf("fret %d, lane %g: %g ± %g mm is no height", c.Fret, c.Lane, c.OffMM, c.UMM)
+			return nil, fmt.Errorf("fret %d, lane %g: %g ± %g mm is not a height", c.Fret, c.Lane, c.OffMM, c.UMM)
 		}
 		lanes = append(lanes, c.Lane)
 		first, last = min(first, c.Fret), max(last, c.Fret)

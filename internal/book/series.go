@@ -238,15 +238,15 @@ func NoneLike(ctx context.Context, s Scanner, f Filter) error {
 func (f Figure) untold(necks int) error {
 	switch {
 	case f.heard:
-		return fmt.Errorf("%w: none of %d play-throughs has enough; cents need open strings and four frets or more, ring needs three necks of a model", ErrFigure, necks)
+		return fmt.Errorf("%w: none of %d play-throughs has enough: cents need open strings and 4 frets, ring 3 necks of a model", ErrFigure, necks)
 	case f.tag == "bend":
-		return fmt.Errorf(`%w: none of %d records carries the tag bend, and heights over each lane's own line cannot tell the curve that all frets share; note the radius with each record: book add ... --tag "bend=254 mm"`, ErrFigure, necks)
+		return fmt.Errorf(`%w: none of %d records has the tag bend, and heights can't show it; use book add ... --tag "bend=254 mm"`, ErrFigure, necks)
 	case f.tag != "":
-		return fmt.Errorf("%w: none of %d records carries a number in the tag %s", ErrFigure, necks, f.tag)
+		return fmt.Errorf("%w: none of %d records has a number in the tag %s", ErrFigure, necks, f.tag)
 	case f.fret != nil:
 		return fmt.Errorf("%w: none of %d records has crowns there", ErrFigure, necks)
 	}
-	return fmt.Errorf("%w: none of %d records tells it", ErrFigure, necks)
+	return fmt.Errorf("%w: none of %d records has it", ErrFigure, necks)
 }
 
 // told keeps the necks that tell the figure. Numbers in tags are either all
@@ -357,7 +357,7 @@ func gatherer(each string) (func(i int, at time.Time) string, error) {
 	}
 	n, err := strconv.Atoi(each)
 	if err != nil || n < 2 || n > 1_000_000 {
-		return nil, fmt.Errorf("%w is gathered by %q; write day, week, month, quarter, year, or so many necks, such as 5", ErrFigure, each)
+		return nil, fmt.Errorf("%w: no such period %q; use day, week, month, quarter, year, or a number of necks like 5", ErrFigure, each)
 	}
 	return func(i int, _ time.Time) string { return fmt.Sprintf("%d-%d", i/n*n+1, i/n*n+n) }, nil
 }

@@ -163,7 +163,7 @@ func TestSeriesOf_Refused(t *testing.T) {
 		{nil, book.Query{Figure: figure(t, "zone")}, book.ErrNotFound, "empty"},
 		{shop(5), book.Query{Figure: figure(t, "zone"), Filter: book.Filter{Stage: "levelled"}}, book.ErrNotFound, "there are: seated"},
 		{shop(5), book.Query{Figure: figure(t, "tag:press")}, book.ErrFigure, "press"},
-		{shop(5), book.Query{Figure: figure(t, "seat 25")}, book.ErrFigure, "no figure"},
+		{shop(5), book.Query{Figure: figure(t, "seat 25")}, book.ErrFigure, "chart this"},
 	} {
 		_, err := book.SeriesOf(ctx, c.book, c.q)
 		if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.word) {

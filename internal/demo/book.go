@@ -46,7 +46,7 @@ func New(r Request) (*Demo, error) {
 		return &Demo{r, entries, notes}, nil
 	}
 	if r.Necks < 1 || r.Necks > maxNecks {
-		return nil, fmt.Errorf("%w: %d necks; write 1 to %d", book.ErrEntry, r.Necks, maxNecks)
+		return nil, fmt.Errorf("%w: %d necks; use 1 to %d", book.ErrEntry, r.Necks, maxNecks)
 	}
 	return &Demo{r, Visits(r.Necks, r.Seed), nil}, nil
 }
@@ -127,7 +127,7 @@ func (d *Demo) missing(ctx context.Context, s book.Store) ([]*book.Entry, error)
 		missing = append(missing, e)
 	}
 	if found < len(held) {
-		return nil, fmt.Errorf("%s: %w: it holds %d records that are not of this demo; give the demo a book of its own (--book FILE)", s.Where(), book.ErrEntry, len(held)-found)
+		return nil, fmt.Errorf("%s: %w: it has %d records that aren't from this demo; use another book (--book FILE)", s.Where(), book.ErrEntry, len(held)-found)
 	}
 	return missing, nil
 }

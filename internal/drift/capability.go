@@ -66,9 +66,9 @@ func Capable(values []float64, sigma float64, w Spec, confidence float64) (Capab
 	upper, hasUpper := w.Upper.Get()
 	switch {
 	case !w.Asked():
-		return Capability{}, fmt.Errorf("capability needs a least or a most value")
+		return Capability{}, fmt.Errorf("capability needs a lower or an upper limit")
 	case hasLower && hasUpper && lower >= upper:
-		return Capability{}, fmt.Errorf("the least value %g is not below the most, %g", lower, upper)
+		return Capability{}, fmt.Errorf("the lower limit, %g, must be below the upper, %g", lower, upper)
 	case !(sigma > 0):
 		return Capability{}, ErrNoScatter
 	}

@@ -171,7 +171,7 @@ func (b Basis) span(n int) (int, error) {
 	case b.First == 0:
 		return n, nil
 	case b.First < 0 || b.First > n:
-		return 0, fmt.Errorf("%w: limits are to rest on the first %d, and there are %d", ErrTooFew, b.First, n)
+		return 0, fmt.Errorf("%w: the limits need the first %d, and there are only %d", ErrTooFew, b.First, n)
 	}
 	return b.First, nil
 }

@@ -14,9 +14,9 @@ import (
 // Errors of a design that does not suit its series.
 var (
 	ErrNoGroups = errors.New("the series has no groups")
-	ErrNoTag    = errors.New("no value of the series carries that tag")
+	ErrNoTag    = errors.New("no value of the series has that tag")
 	ErrNoOutOf  = errors.New("the series does not say how many were looked at")
-	ErrOfCounts = errors.New("capability is of measured values, not of counts")
+	ErrOfCounts = errors.New("capability needs measured values, not counts")
 )
 
 // Design says how a series is to be charted.
@@ -170,7 +170,7 @@ func (d Design) shewhart(s Series) (c Charts, err error) {
 		c.Chart, beside, err = Individuals(s.Values(), d.Basis)
 		c.Spread = &beside
 	default:
-		err = fmt.Errorf("%q is no kind of control chart", kind)
+		err = fmt.Errorf("no such control chart %q", kind)
 	}
 	return c, err
 }

@@ -113,7 +113,7 @@ func pooled(groups [][]float64, by Spread, k sizeConstants) (sigma, grand float6
 		}
 	}
 	if counted == 0 {
-		return 0, 0, fmt.Errorf("%w: no group holds two", ErrTooFew)
+		return 0, 0, fmt.Errorf("%w: no group has two", ErrTooFew)
 	}
 	return sum / float64(counted), total / float64(n), nil
 }

@@ -131,7 +131,7 @@ func (p *seriesReader) group() string {
 	case !seen:
 		p.lineOf[g] = p.Line()
 	case p.open != g:
-		p.Fault(colGroup, "%s stood already at line %d and then ended; equal groups stand together", unit.Quote(g), at)
+		p.Fault(colGroup, "%s is at line %d already, before another group; keep a group's rows together", unit.Quote(g), at)
 	}
 	p.open = g
 	return g
@@ -149,10 +149,10 @@ func (p *seriesReader) dateOf() time.Time {
 	}
 	switch {
 	case err != nil:
-		p.Fault(colDate, "%s is no date; write one such as 2024-03-31", unit.Quote(text))
+		p.Fault(colDate, "%s is not a date; write it like 2024-03-31", unit.Quote(text))
 		return time.Time{}
 	case d.Before(p.date):
-		p.Fault(colDate, "%s comes before line %d; rows stand in order of time", text, p.dated)
+		p.Fault(colDate, "%s is earlier than line %d; put the rows in order of time", text, p.dated)
 	default:
 		p.date, p.dated = d, p.Line()
 	}

@@ -40,15 +40,15 @@ value;group;out_of;unit;label;date;tag:wire
 
 func TestRead_Faults(t *testing.T) {
 	tests := []struct{ name, text, want string }{
-		{"group comes back", "value,group\n1,a\n2,b\n3,a\n", `s.csv:4: group: "a" stood already at line 2 and then ended`},
+		{"group comes back", "value,group\n1,a\n2,b\n3,a\n", `s.csv:4: group: "a" is at line 2 already, before another group`},
 		{"no group", "value,group\n1,\n", "s.csv:2: group: is empty"},
 		{"more than all", "value,out_of\n6,5\n", "s.csv:2: value: 6 out of 5"},
 		{"half a fret", "value,out_of\n0.5,5\n", "s.csv:2: value: 0.5 out of 5"},
 		{"out of none", "value,out_of\n0,0\n", "s.csv:2: out_of: 0 is outside 1 to 1000000"},
 		{"two units", "value,unit\n1,mm\n1,in\n", `s.csv:3: unit: "in" follows "mm"`},
 		{"no unit", "value,unit\n1,\n", "s.csv:2: unit: is empty"},
-		{"no date", "value,date\n1,yesterday\n", `s.csv:2: date: "yesterday" is no date`},
-		{"backwards", "value,date\n1,2024-03-02\n2,\n3,2024-03-01\n", "s.csv:4: date: 2024-03-01 comes before line 2"},
+		{"no date", "value,date\n1,yesterday\n", `s.csv:2: date: "yesterday" is not a date`},
+		{"backwards", "value,date\n1,2024-03-02\n2,\n3,2024-03-01\n", "s.csv:4: date: 2024-03-01 is earlier than line 2"},
 		{"tag without a name", "value,tag:\n1,a\n", "unknown column"},
 	}
 	for _, tt := range tests {

@@ -36,7 +36,7 @@ func SceneOf(ctx context.Context, c play.Case, fret int) (Scene, error) {
 	}
 	s := Scene{Note: one.Notes[i][0], Way: play.Away, WatchedS: play.WindowS}
 	if s.Note.Verdict == play.Chokes {
-		return s, fmt.Errorf("string %d at fret %d chokes: at rest it already lies on fret %d, so there is no motion to see; raise the action or level that fret",
+		return s, fmt.Errorf("string %d at fret %d chokes: at rest it lies on fret %d; raise the action or level that fret",
 			number, fret, *s.Note.NearestFret)
 	}
 	if s.Note.Contact != nil {

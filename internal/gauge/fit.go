@@ -11,7 +11,7 @@ import (
 
 // ErrAlike: the columns of a fit say the same thing, so that it has no one
 // answer; such as a line through readings of a single block.
-var ErrAlike = errors.New("the readings do not tell the unknowns apart")
+var ErrAlike = errors.New("the readings can't separate the unknowns")
 
 // Fit is a least-squares fit.
 type Fit struct {

@@ -156,9 +156,9 @@ func (p *studyReader) row() {
 	mm, ok := scaleOf(p.Cell(colUnit))
 	switch u := p.Cell(colUnit); {
 	case u == "":
-		p.Fault(colUnit, "is empty; write mm or in")
+		p.Fault(colUnit, "is empty; use mm or in")
 	case !ok:
-		p.Fault(colUnit, "%s is no unit here; write mm or in", unit.Quote(u))
+		p.Fault(colUnit, "%s is not a unit of length here; use mm or in", unit.Quote(u))
 	}
 	r.Value = p.length(colReading, mm)
 	if p.study.Kind == KindLinearity {
@@ -215,7 +215,7 @@ func (p *studyReader) whole() {
 	for _, r := range p.study.Readings {
 		at := place{r.Part, r.Operator, r.Trial}
 		if first, twice := line[at]; twice {
-			p.FaultOfFile(r.Line, colTrial, "part %s, operator %s, trial %s stood already at line %d", r.Part, r.Operator, r.Trial, first)
+			p.FaultOfFile(r.Line, colTrial, "part %s, operator %s, trial %s is at line %d already", r.Part, r.Operator, r.Trial, first)
 			continue
 		}
 		line[at] = r.Line
@@ -241,9 +241,9 @@ func (p *studyReader) whole() {
 	}
 	switch {
 	case len(parts.list) < 2:
-		p.FaultOfFile(0, colPart, "there is one part only; a crossed study needs several, a study of one goes by --study %s", KindRepeat)
+		p.FaultOfFile(0, colPart, "there is only one part; a crossed study needs several, for one part use --study %s", KindRepeat)
 	case len(trials.list) < 2:
-		p.FaultOfFile(0, colTrial, "there is one trial only; each operator must read each part twice or more")
+		p.FaultOfFile(0, colTrial, "there is only one trial; each operator must read each part twice or more")
 	}
 }
 
@@ -286,5 +286,5 @@ func ParseKind(name string) (Kind, error) {
 		}
 		known = append(known, string(k))
 	}
-	return "", fmt.Errorf("%s is no kind of study; write one of %s", unit.Quote(name), strings.Join(known, ", "))
+	return "", fmt.Errorf("no such study %s; use one of %s", unit.Quote(name), strings.Join(known, ", "))
 }

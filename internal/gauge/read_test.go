@@ -84,16 +84,16 @@ func TestRead_Faults(t *testing.T) {
 		{"no day", "part,run,reading,unit\na,1,1,mm\n", "", "study.csv:1: day: the column is missing"},
 		{"asked for another kind", "reading,unit\n1,mm\n", KindLinearity, "study.csv:1: reference: the column is missing; a linearity study"},
 		{"a reading is missing", strings.Replace(wholeStudy, "b,Per,2,0.032,mm\n", "", 1), "", "study.csv: part b, operator Per has no trial 2"},
-		{"a reading twice", wholeStudy + "b,Per,2,0.03,mm\n", "", "study.csv:10: trial: part b, operator Per, trial 2 stood already at line 9"},
-		{"one part", "part,operator,trial,reading,unit\na,x,1,1,mm\na,x,2,1,mm\n", "", "there is one part only"},
-		{"one trial", "part,operator,trial,reading,unit\na,x,1,1,mm\nb,x,1,1,mm\n", "", "there is one trial only"},
-		{"no unit", "reading,unit\n1,\n", "", "study.csv:2: unit: is empty; write mm or in"},
-		{"wrong unit", "reading,unit\n1,ell\n", "", `study.csv:2: unit: "ell" is no unit here`},
+		{"a reading twice", wholeStudy + "b,Per,2,0.03,mm\n", "", "study.csv:10: trial: part b, operator Per, trial 2 is at line 9 already"},
+		{"one part", "part,operator,trial,reading,unit\na,x,1,1,mm\na,x,2,1,mm\n", "", "there is only one part"},
+		{"one trial", "part,operator,trial,reading,unit\na,x,1,1,mm\nb,x,1,1,mm\n", "", "there is only one trial"},
+		{"no unit", "reading,unit\n1,\n", "", "study.csv:2: unit: is empty; use mm or in"},
+		{"wrong unit", "reading,unit\n1,ell\n", "", `study.csv:2: unit: "ell" is not a unit of length here`},
 		{"no part", "part,operator,trial,reading,unit\n,x,1,1,mm\n", "", "study.csv:2: part: is empty"},
 		{"absurd", "reading,unit\n20000,mm\n", "", "study.csv:2: reading: 20000 mm is outside"},
 		{"negative u", "reference,reading,unit,u\n1,1,mm,-1\n", "", "study.csv:2: u: -1 is negative"},
 		{"no reading", "reading,unit\n,mm\n", "", "study.csv:2: reading: is empty"},
-		{"text", "reading,unit\nabout 1,mm\n", "", "study.csv:2: reading: \"about 1\" is no number"},
+		{"text", "reading,unit\nabout 1,mm\n", "", "study.csv:2: reading: \"about 1\" is not a number"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

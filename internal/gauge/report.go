@@ -57,7 +57,7 @@ func Judge(s Study, zoneMM, confidence float64) (Report, error) {
 	case KindLinearity:
 		err = r.linearity(s, confidence)
 	default:
-		err = fmt.Errorf("%q is no kind of study", s.Kind)
+		err = fmt.Errorf("no such study %q", s.Kind)
 	}
 	return r, err
 }

@@ -27,7 +27,7 @@ func Cross(readings []Reading) (Crossed, error) {
 	for _, r := range readings {
 		p := place{r.Part, r.Operator, r.Trial}
 		if first, twice := at[p]; twice {
-			return Crossed{}, fmt.Errorf("%w: part %s, operator %s, trial %s stands twice%s", ErrUneven, r.Part, r.Operator, r.Trial, lines(first, r))
+			return Crossed{}, fmt.Errorf("%w: part %s, operator %s, trial %s appears twice%s", ErrUneven, r.Part, r.Operator, r.Trial, lines(first, r))
 		}
 		at[p] = r
 		parts.add(r.Part)

@@ -21,9 +21,9 @@ type Undetermined struct {
 const (
 	WhyNotRead     = "not read"
 	WhyLaneNotRead = "lane not read"
-	whyTooFew      = "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass wants three crowns or more"
+	whyTooFew      = "too few crowns in this pass: the gauge's own offset and tilt use up two, so read three or more"
 	whyNotTied     = "not tied to the lane's other crowns: let two passes share two frets or more"
-	whyOneSided    = "only told to stand at least, or at most, so high"
+	whyOneSided    = "the readings give only an upper or a lower limit"
 )
 
 // sortLanes splits crowns into those that exact readings determine, up to a
@@ -226,6 +226,6 @@ func misreadTouch(in Input, p place, touches []touch, k int) Misread {
 			m.ExpectedMM = r.Z - b.AtVec(0)*touches[k].u
 		}
 	}
-	m.Why = fmt.Sprintf("a touch %s off the crown that the others lie on; take it again", microns(r.Z-m.ExpectedMM))
+	m.Why = fmt.Sprintf("a touch is %s off the crown through the others; read it again", microns(r.Z-m.ExpectedMM))
 	return m
 }

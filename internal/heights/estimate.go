@@ -275,7 +275,7 @@ func (e *Estimate) warnScatter(scale map[reading.Method]float64) {
 	for _, m := range reading.OfCrowns() {
 		if f, known := scale[m]; known {
 			e.Warnings = append(e.Warnings, fmt.Sprintf(
-				"the %s readings scatter %.1f times as much as they state; their uncertainty was taken that much larger", m, f))
+				"the %s readings scatter %.1f times more than their stated uncertainty, so a larger one was used", m, f))
 		}
 	}
 }

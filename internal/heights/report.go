@@ -74,7 +74,7 @@ func (e *Estimate) contrary(in Input, c *crowns, a *answer) map[int]bool {
 		for _, i := range list {
 			named[i] = true
 			m := misreadOf(in, e.obs[i], a.expected[i])
-			m.Why = fmt.Sprintf("this and %d other reading%s of the crown contradict each other by %s and the rest cannot tell which is wrong; take them again",
+			m.Why = fmt.Sprintf("this and %d other reading%s of the crown differ by %s, and it isn't clear which is wrong: read them again",
 				len(list)-1, plural(len(list)-1), microns(a.apart(list)))
 			e.Misreads = append(e.Misreads, m)
 		}
@@ -115,7 +115,7 @@ func misreadOf(in Input, o observation, expected float64) Misread {
 		m.ValueMM = o.value
 	}
 	m.ExpectedMM = m.ValueMM - off
-	m.Why = fmt.Sprintf("stands %s off what the other readings say, %.0f times its uncertainty; take it again: if it comes back, it is real",
+	m.Why = fmt.Sprintf("is %s away from the other readings, %.0f times its uncertainty. Read it again: if it repeats, it is real",
 		microns(off), math.Abs(off)/o.u)
 	return m
 }

@@ -24,7 +24,7 @@ func (e *UnfairError) Error() string {
 	for i, f := range e.Frets {
 		parts[i] = fmt.Sprintf("fret %d by %.4f mm", f, e.ShortMM[i])
 	}
-	return "no removal that is smooth across each fret keeps the zone: " + strings.Join(parts, ", ")
+	return "no plan that is smooth across each fret stays within the zone: " + strings.Join(parts, ", ")
 }
 
 // Fair plans the least metal whose removal also varies smoothly across each

@@ -68,7 +68,7 @@ func parseRange(s string) (Range, error) {
 	}
 	m := figure.FindStringSubmatch(s)
 	if m == nil {
-		return Range{}, fmt.Errorf("%q is no figure", s)
+		return Range{}, fmt.Errorf("%q is not a number", s)
 	}
 	low, err := strconv.ParseFloat(m[1], 64)
 	if err != nil {

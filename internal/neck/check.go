@@ -27,7 +27,7 @@ func (d *decoder) checkScale(n *node, m *Model) {
 	one, bass, treble := n.child("length"), n.child("bass"), n.child("treble")
 	switch {
 	case one != nil && (bass != nil || treble != nil):
-		d.fault(one.line, "scale.length", "stands beside bass or treble; give length alone, or bass and treble")
+		d.fault(one.line, "scale.length", "can't be used with bass or treble; give length alone, or bass and treble")
 	case one == nil && bass == nil && treble == nil:
 		d.fault(n.line, "scale.length", `is missing; write length = "640 mm", or bass and treble for slanted frets`)
 	case one == nil && bass == nil:
@@ -148,7 +148,7 @@ func (d *decoder) checkStrings(n *node, m *Model) {
 			if m.Strings.Set[i].At == nil && m.Strings.Set[i-1].At == nil {
 				d.fault(n.child("spread").line, "strings.spread", "puts strings on top of each other; write the distance between the outer strings' centres")
 			} else {
-				d.fault(set.items[i].line, key, "does not lie on the bass side of string %d; strings count from the treble side, whose distance at is positive", i)
+				d.fault(set.items[i].line, key, "is not on the bass side of string %d; strings count from the treble side, where at is positive", i)
 			}
 			return
 		}
@@ -201,7 +201,7 @@ func (d *decoder) checkSetup(n *node, m *Model) {
 	nut, gap := n.child("nut"), n.child("nut_gap")
 	switch {
 	case nut != nil && gap != nil:
-		d.fault(gap.line, "setup.nut_gap", "stands beside nut; give one of them")
+		d.fault(gap.line, "setup.nut_gap", "can't be used with nut; give one of them")
 	case nut == nil && gap == nil:
 		height := 0.35 // as the Heron's
 		if m.Scale.ZeroFret {
@@ -230,7 +230,7 @@ func (d *decoder) checkTouches(n *node, m *Model) {
 		}
 		if shortest := math.Min(m.Scale.Bass, m.Scale.Treble); t.FromSaddle >= shortest {
 			d.fault(list.items[i].child("from_saddle").line, fmt.Sprintf("setup.touch[%d].from_saddle", i+1),
-				"%s mm is no shorter than the scale, %s mm", short(t.FromSaddle), short(shortest))
+				"%s mm must be shorter than the scale, %s mm", short(t.FromSaddle), short(shortest))
 		}
 	}
 	judge := n.child("judge_by")
@@ -238,7 +238,7 @@ func (d *decoder) checkTouches(n *node, m *Model) {
 	case judge == nil:
 		s.JudgeBy = known[0]
 	case d.good("setup.judge_by") && !contains(known, s.JudgeBy):
-		d.fault(judge.line, "setup.judge_by", "%q names no touch; there is %s", s.JudgeBy, strings.Join(known, ", "))
+		d.fault(judge.line, "setup.judge_by", "there is no touch %q; use %s", s.JudgeBy, strings.Join(known, ", "))
 	}
 }
 

@@ -17,7 +17,7 @@ const MaxBytes = 1 << 20
 // back as a fileerr.List in file order.
 func Parse(file string, data []byte) (Model, error) {
 	if len(data) > MaxBytes {
-		return Model{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no neck file", MaxBytes>>20)}}
+		return Model{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB, too large for a neck file", MaxBytes>>20)}}
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
 		return Model{}, fileerr.List{{File: file, Msg: "is empty; a neck file has the tables [scale], [board], [strings] and [level]"}}
@@ -163,7 +163,7 @@ func (d *decoder) suggest(key, in string, known []string) string {
 	for _, k := range d.keys {
 		if k.Table != in && k.Name == key {
 			if k.Table == "" {
-				return key + " stands above all tables"
+				return key + " goes above all tables"
 			}
 			return fmt.Sprintf("%s belongs in [%s]", key, k.Table)
 		}

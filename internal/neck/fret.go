@@ -12,7 +12,7 @@ func wireFields() []field[Model] {
 		size("modulus", unit.Stress, span{1000, 1e6}, "Young's modulus, in place of the alloy's",
 			func(m *Model) *float64 { return &w(m).Modulus }).orElse("the alloy's"),
 		size("yield", unit.Stress, span{10, 10000}, "yield strength, in place of alloy and hardness",
-			func(m *Model) *float64 { return &w(m).Yield }).orElse("from hardness, else the alloy's"),
+			func(m *Model) *float64 { return &w(m).Yield }).orElse("from hardness, or the alloy's"),
 		length("crown_width", span{0.3, 10}, "across the crown at the board",
 			func(m *Model) *float64 { return &w(m).CrownWidth }).or(`"2.4 mm"`),
 		length("crown_height", span{0.1, 10}, "from the board to the crown's top",
@@ -41,7 +41,7 @@ func levelFields() []field[Model] {
 	return []field[Model]{
 		length("zone", span{0.001, 5}, "every crown of a lane within this",
 			func(m *Model) *float64 { return &m.Level.Zone }).must(`"0.03 mm"`),
-		length("relief", span{0, 10}, "depth of the parabola that the crowns shall follow",
+		length("relief", span{0, 10}, "depth of the parabola that the crowns should follow",
 			func(m *Model) *float64 { return &m.Level.Relief }).or(`"0 mm"`),
 		yesNo("strung", "judge readings taken strung with the bow that strings and rod give the neck: setup.relief, by beam theory",
 			func(m *Model) *bool { return &m.Level.Strung }).or("false"),

@@ -43,7 +43,7 @@ func describe[T any](table string, fields []field[T]) []Key {
 // later field's reader needs of the model, an earlier one has set.
 func tables() []table[Model] {
 	return []table[Model]{
-		{fields: []field[Model]{text("name", "what the maker calls this neck",
+		{fields: []field[Model]{text("name", "your name for this neck",
 			func(m *Model) *string { return &m.Name }).orElse("the file's name")}},
 		{name: "scale", required: true, needs: "length (or bass and treble) and frets", fields: scaleFields()},
 		{name: "board", required: true, needs: "radius and width", fields: boardFields()},

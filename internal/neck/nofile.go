@@ -12,9 +12,9 @@ func notText(data []byte) string {
 	case len(bytes.TrimSpace(data)) == 0:
 		return "is empty"
 	case bytes.IndexByte(data, 0) >= 0, !utf8.Valid(data):
-		return "is no text; write a TOML file in UTF-8"
+		return "is not text; write a TOML file in UTF-8"
 	case isReadings(string(data)):
-		return "holds readings; give the neck file (.toml) first, then the readings"
+		return "is a file of readings; give the neck file (.toml) first, then the readings"
 	}
 	return ""
 }

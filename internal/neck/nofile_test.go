@@ -9,7 +9,7 @@ import (
 
 // The two files given in the wrong order get one line that says so.
 func TestParse_ReadingsForTheNeckFile(t *testing.T) {
-	const wrong = "seated.csv: holds readings; give the neck file (.toml) first, then the readings"
+	const wrong = "seated.csv: is a file of readings; give the neck file (.toml) first, then the readings"
 	for _, text := range []string{
 		"method,lane,fret,reading,unit\nbeam,1,1,0.4,mm\n",
 		"# Heron, seated\n\nmethod;lane;fret;reading;unit\nbeam;1;1;0,4;mm\n",

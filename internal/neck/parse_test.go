@@ -259,8 +259,8 @@ func TestParse_NoTextAtAll(t *testing.T) {
 	}{
 		"empty":    {nil, "x.toml: is empty"},
 		"blank":    {[]byte(" \n\t\n"), "x.toml: is empty"},
-		"binary":   {[]byte("\x7fELF\x00\x01"), "x.toml: is no text"},
-		"Latin-1":  {[]byte("name = \"M\xfcller\"\n"), "x.toml: is no text"},
+		"binary":   {[]byte("\x7fELF\x00\x01"), "x.toml: is not text"},
+		"Latin-1":  {[]byte("name = \"M\xfcller\"\n"), "x.toml: is not text"},
 		"too long": {make([]byte, MaxBytes+1), "x.toml: is larger than 1 MB"},
 	} {
 		_, err := Parse("x.toml", c.data)

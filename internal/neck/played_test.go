@@ -48,7 +48,7 @@ func TestParse_PlayedFaults(t *testing.T) {
 		{`force = "0.4 N"`, `force = ["0.4 N", "0.5 N"]`,
 			`heron.toml:53: setup.touch[2].force: has 2 values for 6 strings; write one value, or one for each string`},
 		{`force = "0.4 N"`, `force = []`, `heron.toml:53: setup.touch[2].force: has no value; write one, or one for each string`},
-		{`force = "0.4 N"`, `force = ["0.4 mm"]`, `heron.toml:53: setup.touch[2].force: "0.4 mm" is a length; here stands a force in N, lbf or kgf`},
+		{`force = "0.4 N"`, `force = ["0.4 mm"]`, `heron.toml:53: setup.touch[2].force: "0.4 mm" is a length; this needs a force in N, lbf or kgf`},
 	} {
 		_, err := Parse("heron.toml", []byte(with(t, h, c.old, c.new)))
 		if err == nil || err.Error() != c.want {

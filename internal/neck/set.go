@@ -13,7 +13,7 @@ import (
 // back as a fileerr.List in file order.
 func ParseSet(file string, data []byte) (set []String, damping *Damping, err error) {
 	if len(data) > MaxBytes {
-		return nil, nil, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no set of strings", MaxBytes>>20)}}
+		return nil, nil, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB, too large for a set of strings", MaxBytes>>20)}}
 	}
 	d, root := decode(file, data, Keys())
 	var m Model

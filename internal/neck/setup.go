@@ -16,10 +16,10 @@ func setupFields() []field[Model] {
 		length("relief", span{0, 10}, "what strings and rod bow beyond the shape",
 			func(m *Model) *float64 { return &m.Setup.Relief }).or(`"0.12 mm"`),
 		whole("relief_to", 1, MaxFrets, "the fret where the bow ends; beyond it the neck runs straight on",
-			func(m *Model) *int { return &m.Setup.ReliefTo }).orElse("neck.joint, else the last fret"),
-		eachString("nut", span{0, 10}, "the string's underside at the nut above the line of the crowns: one or one a string",
+			func(m *Model) *int { return &m.Setup.ReliefTo }).orElse("neck.joint, or the last fret"),
+		eachString("nut", span{0, 10}, "the string's underside at the nut above the line of the crowns: one, or one per string",
 			func(m *Model) *[]float64 { return &m.Setup.Nut }).orElse(`"0.35 mm", or "0 mm" over a zero fret; not where nut_gap is given`),
-		eachString("nut_gap", span{0, 10}, "the open string over fret 1's crown: one or one a string",
+		eachString("nut_gap", span{0, 10}, "the open string over fret 1's crown: one, or one per string",
 			func(m *Model) *[]float64 { return &m.Setup.NutGap }).orElse("not given: nut counts"),
 		actionField().or(`["1.40 mm", "1.80 mm"]`),
 		text("judge_by", "the touch that judges a note",
@@ -61,7 +61,7 @@ func eachString(name string, s span, meaning string, at func(*Model) *[]float64)
 func actionField() field[Model] {
 	s := span{0.05, 30}
 	return field[Model]{name: "action", value: "length, pair or list of lengths", unit: "mm", bounds: s.text("mm"),
-		meaning: "open string over fret 12's crown: one, or first and last string with even steps between, or one a string",
+		meaning: "open string over fret 12's crown: one, or first and last string with even steps between, or one per string",
 		read: func(d *decoder, n *node, key string, m *Model) {
 			count := len(m.Strings.Set)
 			if n.form != arrayForm {
@@ -138,7 +138,7 @@ func forceSpan() span { return span{0.001, 100} }
 func forceField() field[Touch] {
 	s := forceSpan()
 	return field[Touch]{name: "force", value: "force or list of forces", unit: unit.Force.Unit(), bounds: s.text(unit.Force.Unit()),
-		meaning: "the part of the force square to the board: one, or one a string",
+		meaning: "the part of the force square to the board: one, or one per string",
 		read: func(d *decoder, n *node, key string, t *Touch) {
 			if n.form != arrayForm {
 				if v, ok := d.size(n, key, unit.Force, s); ok {

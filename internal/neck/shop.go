@@ -49,7 +49,7 @@ type ShopMinutes struct {
 // shop with every default. All faults come back as a fileerr.List in file order.
 func ParseShop(file string, data []byte) (Shop, error) {
 	if len(data) > MaxBytes {
-		return Shop{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB; that is no shop file", MaxBytes>>20)}}
+		return Shop{}, fileerr.List{{File: file, Msg: fmt.Sprintf("is larger than %d MB, too large for a shop file", MaxBytes>>20)}}
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
 		data = []byte("# empty\n[tools]")

@@ -51,7 +51,7 @@ func TestParseShop_Faults(t *testing.T) {
 		"[tools]\nspot = 3":                  `shop.toml:2: tools.spot: is unknown; spot belongs in [minutes]`,
 		"[minutes]\nlook = -1":               `shop.toml:2: minutes.look: -1 is outside 0 to 10000`,
 		"[board]\nradius = \"10 in\"":        `shop.toml:1: board: is unknown; known here: units, tools, minutes`,
-		"method,lane,fret,reading\nbeam,1,1": `shop.toml: holds readings`,
+		"method,lane,fret,reading\nbeam,1,1": `shop.toml: is a file of readings`,
 	} {
 		_, err := ParseShop("shop.toml", []byte(text))
 		if err == nil || !strings.Contains(err.Error(), want) {

@@ -54,12 +54,12 @@ func stringFields() []field[String] {
 		oneOf("wrap", Wraps(), "what a wound string is wound with",
 			func(s *String) *string { return &s.Wrap }).orElse("nickel-plated steel"),
 		size("tension", unit.Force, span{0.1, 2000}, "at pitch; the mass follows from pitch and scale",
-			func(s *String) *float64 { return &s.Tension }).orElse("from the mass, else from gauge, kind and wrap"),
+			func(s *String) *float64 { return &s.Tension }).orElse("from the mass, or from gauge, kind and wrap"),
 		size("mass", unit.LinearMass, span{0.01, 500}, "per length; the tension follows from pitch and scale",
-			func(s *String) *float64 { return &s.Mass }).orElse("from the tension, else from gauge, kind and wrap"),
+			func(s *String) *float64 { return &s.Mass }).orElse("from the tension, or from gauge, kind and wrap"),
 		size("stiffness", unit.Stiffness, span{1e-4, 1e7}, "against bending",
 			func(s *String) *float64 { return &s.Stiffness }).orElse("from the gauge or the core"),
-		atField().orElse("strings stand evenly"),
+		atField().orElse("evenly spaced"),
 		dampingField("strings.set.damping", "its own decay, as strings.damping",
 			func(s *String, x Damping) { s.Damping = &x }).orElse("strings.damping"),
 		size("force", unit.Force, forceSpan(), "what the touch judge_by plucks it with; other touches keep their ratio to it",
@@ -77,7 +77,7 @@ func checkString(d *decoder, n *node, key string, s *String) {
 	case core != nil && !s.Wound:
 		d.fault(core.line, key+".core", `belongs to a wound string; write kind = "wound", or leave it out`)
 	case core != nil && s.Gauge > 0 && s.Core >= s.Gauge:
-		d.fault(core.line, key+".core", "%s mm is no thinner than the string, %s mm", short(s.Core), short(s.Gauge))
+		d.fault(core.line, key+".core", "%s mm must be thinner than the string, %s mm", short(s.Core), short(s.Gauge))
 	}
 	if s.Gauge == 0 && s.Tension == 0 && s.Mass == 0 {
 		s.Gauge = exampleGauge(s.Pitch)
@@ -129,7 +129,7 @@ func pitchField() field[String] {
 			}
 			p := strings.TrimSpace(n.text)
 			if !isPitch(p) {
-				d.fault(n.line, key, `%s is no pitch from C0 to C9; write a letter A to G, # or b where needed, and an octave, as "E4" or "Bb3"`, unit.Quote(n.text))
+				d.fault(n.line, key, `%s is not a pitch from C0 to C9; write a letter A to G, # or b, and an octave, like "E4" or "Bb3"`, unit.Quote(n.text))
 				return
 			}
 			to.Pitch = p

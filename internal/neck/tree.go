@@ -88,7 +88,7 @@ func buildTree(file string, data []byte, faults *fileerr.List) (root *node, whol
 		rest, line = b.parse(rest, line)
 	}
 	if b.count > maxLines {
-		faults.Add(file, 0, "", "has more than %d keys; that is no such file", maxLines)
+		faults.Add(file, 0, "", "has more than %d keys, too many for a neck file", maxLines)
 		return newTable(0), false
 	}
 	if b.broken {
@@ -170,7 +170,7 @@ func syntaxMessage(line string, err error) string {
 		value = strings.TrimSpace(value[:i])
 	}
 	if found && value != "" && !strings.ContainsAny(key+value, "\"'[]{}") {
-		return fmt.Sprintf("not valid TOML; a text or a size stands in quotes: %s = %s", show(key), unit.Quote(value))
+		return fmt.Sprintf("not valid TOML; write a text or a size in quotes: %s = %s", show(key), unit.Quote(value))
 	}
 	if found && value == "" {
 		return fmt.Sprintf("not valid TOML; %s has no value", show(key))
@@ -272,7 +272,7 @@ func (b *treeBuilder) open(path []string, line int, repeated bool) {
 }
 
 func (b *treeBuilder) twice(key string, line, first int) {
-	b.faults.Add(b.file, line, show(key), "stands twice, first on line %d; keep one", first)
+	b.faults.Add(b.file, line, show(key), "appears twice, first on line %d; keep one", first)
 }
 
 // descend follows a dotted path of tables, making those that are missing; nil

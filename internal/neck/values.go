@@ -98,7 +98,7 @@ func (d *decoder) number(n *node, key string, s span) (float64, bool) {
 		if _, err := unit.Number(n.text); err == nil && n.form == textForm {
 			d.fault(n.line, key, "%q is a text; write %s without quotes", n.text, strings.TrimSpace(n.text))
 		} else {
-			d.fault(n.line, key, "%s is no number; write one such as %s", n.quoted(), unit.Decimal(s.lo+(s.hi-s.lo)/4))
+			d.fault(n.line, key, "%s is not a number; write it like %s", n.quoted(), unit.Decimal(s.lo+(s.hi-s.lo)/4))
 		}
 		return 0, false
 	}
@@ -123,9 +123,9 @@ func (d *decoder) wholeNumber(n *node, key string, lo, hi int) (int, bool) {
 	i := int(v)
 	if n.form != integerForm {
 		if float64(i) == v {
-			d.fault(n.line, key, "%s is no whole number; write %d", n.text, i)
+			d.fault(n.line, key, "%s is not a whole number; write %d", n.text, i)
 		} else {
-			d.fault(n.line, key, "%s is no whole number; write one from %d to %d", n.text, lo, hi)
+			d.fault(n.line, key, "%s is not a whole number; use %d to %d", n.text, lo, hi)
 		}
 		return 0, false
 	}
@@ -149,7 +149,7 @@ func (d *decoder) text(n *node, key string) (string, bool) {
 	case len([]rune(n.text)) > longestText:
 		d.fault(n.line, key, "is longer than %d characters", longestText)
 	case strings.ContainsFunc(n.text, unicode.IsControl):
-		d.fault(n.line, key, "%s holds a control character", strconv.Quote(n.text))
+		d.fault(n.line, key, "%s has a control character", strconv.Quote(n.text))
 	default:
 		return strings.TrimSpace(n.text), true
 	}

@@ -51,7 +51,7 @@ func boardFields() []field[Model] {
 			func(m *Model) *float64 { return &b(m).Flat }).or(`"0.05 mm"`),
 		length("radius_within", span{0.01, 1000}, "how far the bare board's radius may stray",
 			func(m *Model) *float64 { return &b(m).RadiusWithin }).or(`"5 mm"`),
-		length("binding", span{0, 10}, "each side's thickness; slots and tangs stop there; 0 is unbound",
+		length("binding", span{0, 10}, "each side's thickness, where slots and tangs stop; 0 is unbound",
 			func(m *Model) *float64 { return &b(m).Binding }).or(`"0 mm"`),
 	}
 }
@@ -102,9 +102,9 @@ func bodyFields() []field[Model] {
 func minutesFields() []field[Model] {
 	s := span{0, 10000}
 	return []field[Model]{
-		number("reseat", "min", s, "the maker's own time to lift and refit one fret",
-			func(m *Model) *float64 { return &m.Minutes.Reseat }).orElse("none: options carry no minutes"),
-		number("file", "min", s, "the maker's own time to level, crown and polish one fret",
-			func(m *Model) *float64 { return &m.Minutes.File }).orElse("3 for the work itself; options carry no minutes"),
+		number("reseat", "min", s, "your own time to lift and refit one fret",
+			func(m *Model) *float64 { return &m.Minutes.Reseat }).orElse("none: options have no minutes"),
+		number("file", "min", s, "your own time to level, crown and polish one fret",
+			func(m *Model) *float64 { return &m.Minutes.File }).orElse("3 for the work itself; options have no minutes"),
 	}
 }

@@ -160,7 +160,7 @@ func (p *Plan) bend(m neck.Model, faults *fileerr.List) {
 		}
 	}
 	if worst != nil && w.ElongationPct.Given() && w.StrainPct > w.ElongationPct.High {
-		fault(faults, "board.radius", "fret %d would have to be bent to %.3g mm, which strains the wire %.2g %%; %s (%s) breaks at %.3g %%: use a softer wire or a flatter board",
+		fault(faults, "board.radius", "fret %d bent to %.3g mm strains the wire %.2g %%; %s (%s) breaks at %.3g %%: use a softer wire or a flatter board",
 			worst.Number, worst.LoadedMM.OrNaN(), w.StrainPct, w.Alloy, w.Temper, w.ElongationPct.High)
 	}
 }

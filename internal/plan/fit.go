@@ -138,7 +138,7 @@ func (p *Plan) crush(m neck.Model, s material.Species, faults *fileerr.List) {
 	}
 	tightest, fret := tightestBay(p.Frets)
 	if most := CrushWedge(s.CrushAlongMPa.Mid(), s.ModulusMPa.Mid(), tightest); p.Fit.WedgeMM > most {
-		fault(faults, "slot.width", "%.4g mm is narrower than %s can bear: the tang (%.4g mm) would widen it by %.3g mm at fret %d, and the wood crushes past %.3g mm; saw at least %.4g mm",
+		fault(faults, "slot.width", "%.4g mm is too narrow for %s: the tang (%.4g mm) opens it by %.3g mm at fret %d, and %.3g mm crushes it; saw at least %.4g mm",
 			m.Slot.Width, s.Name, m.Wire.TangWidth, p.Fit.WedgeMM, fret, most, math.Ceil((m.Wire.TangWidth-most)*100)/100)
 	}
 }

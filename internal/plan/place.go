@@ -45,7 +45,7 @@ func checkRoom(m neck.Model, l *geometry.Layout, faults *fileerr.List) {
 		}
 		gap *= l.Squareness(f)
 		if gap < m.Wire.CrownWidth {
-			fault(faults, "scale.frets", "frets %d and %d stand %.2f mm apart, less than the crown's width of %.4g mm; ask for fewer frets or a narrower wire",
+			fault(faults, "scale.frets", "frets %d and %d are %.2f mm apart, but the crown is %.4g mm wide; use fewer frets or a narrower wire",
 				f-1, f, gap, m.Wire.CrownWidth)
 			return
 		}

@@ -35,5 +35,5 @@ func (c NoteChoice) On(r Request) (touch string, err error) {
 		}
 		names = append(names, unit.Quote(t.Name))
 	}
-	return "", fmt.Errorf("touch %s is none of the neck's: %s", unit.Quote(c.Touch), strings.Join(names, ", "))
+	return "", fmt.Errorf("this neck has no touch %s; it has %s", unit.Quote(c.Touch), strings.Join(names, ", "))
 }

@@ -22,7 +22,7 @@ func TestNoteChoice_On(t *testing.T) {
 		{NoteChoice{String: 1, Fret: 23}, 0, "", "fret 23"},
 		{NoteChoice{String: 1, Fret: -1}, 0, "", "fret -1"},
 		{NoteChoice{String: 1, Fret: 2}, 3, "", "behind the capo"},
-		{NoteChoice{String: 1, Touch: "soft"}, 0, "", `"soft" is none of the neck's: "light", "firm", "hard"`},
+		{NoteChoice{String: 1, Touch: "soft"}, 0, "", `no touch "soft"; it has "light", "firm", "hard"`},
 	} {
 		r.Capo = c.capo
 		touch, err := c.choice.On(r)

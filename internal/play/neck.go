@@ -73,7 +73,7 @@ func (n *Neck) check() error {
 	setup := n.Model.Setup
 	n.judge = slices.IndexFunc(setup.Touch, func(t neck.Touch) bool { return t.Name == setup.JudgeBy })
 	if n.judge < 0 {
-		return fileerr.List{{Key: "setup.judge_by", Msg: fmt.Sprintf("%q names no touch", setup.JudgeBy)}}
+		return fileerr.List{{Key: "setup.judge_by", Msg: fmt.Sprintf("there is no touch %q", setup.JudgeBy)}}
 	}
 	return nil
 }

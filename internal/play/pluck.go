@@ -28,7 +28,7 @@ type Pluck struct {
 func PluckOf(t neck.Touch, tensionN, lengthMM float64) (Pluck, error) {
 	x0 := lengthMM - t.FromSaddle
 	if !(t.FromSaddle > 0) || !(x0 > 1e-9*lengthMM) {
-		return Pluck{}, fmt.Errorf("it plucks %.6g mm from the saddle, but the string is %.6g mm long there; the place must lie between stop and saddle",
+		return Pluck{}, fmt.Errorf("it plucks %.6g mm from the saddle of a string %.6g mm long; the place must lie between stop and saddle",
 			t.FromSaddle, lengthMM)
 	}
 	h := t.Lift

@@ -34,7 +34,7 @@ func columnTexts() [columns]columnText {
 	return [columns]columnText{
 		colMethod:      {"every row", "how the reading was taken: " + Join(Methods(), ", ")},
 		colLane:        {"all but " + Named(", ", func(s Spec) bool { return touched(s) || s.Across }), "the straight path under a string: 1 is the treble string, 1.5 lies between strings 1 and 2"},
-		colFret:        {"all but " + touches, "the fret read; three for " + fretted(3) + ", 6-7-8; two for " + fretted(2) + ", 1-12"},
+		colFret:        {"all but " + touches, "the fret read, or three for " + fretted(3) + ", as 6-7-8, or two for " + fretted(2) + ", as 1-12"},
 		colReading:     {"all but " + touches, "the value; a " + rocking(" or a ") + " may also say rocks or still"},
 		colUnit:        {"every row", "mm or in, of every length in the row"},
 		colPass:        {"", "readings of one method in one lane with the same pass share one set-up of the gauge; a probe's pass is one frame for the whole neck"},
@@ -45,12 +45,12 @@ func columnTexts() [columns]columnText {
 		colY:           {touches, "of the touch, across the neck, treble side positive"},
 		colZ:           {touches, "of the touch, up from the board"},
 		colTurned:      {"", "yes where " + Named(" or ", func(s Spec) bool { return s.Turned }) + " lay end for end: two such passes tell its own shape from the neck's"},
-		colState:       {"", "slack, rod set or strung; one a pass"},
-		colBy:          {"", "who read; one a pass"},
-		colGauge:       {"", "which gauge; one a pass"},
-		colDate:        {"", "when, as 2026-03-14; one a pass"},
-		colTemperature: {"", "of the shop, 21 C or 70 F; one a pass"},
-		colHumidity:    {"", "of the shop's air in per cent; one a pass"},
+		colState:       {"", "slack, rod set or strung; one per pass"},
+		colBy:          {"", "who read; one per pass"},
+		colGauge:       {"", "which gauge; one per pass"},
+		colDate:        {"", "when, as 2026-03-14; one per pass"},
+		colTemperature: {"", "of the shop, 21 C or 70 F; one per pass"},
+		colHumidity:    {"", "of the shop's air in per cent; one per pass"},
 	}
 }
 

@@ -37,7 +37,7 @@ func (p *parser) limited() {
 	case len(lanes) > MaxLanes:
 		p.FaultOfFile(0, "", "%d lanes; at most %d can be judged at once. Leave out some of the lanes between strings", len(lanes), MaxLanes)
 	case len(passes) > MaxPasses:
-		p.FaultOfFile(0, "", "%d passes, each lane's counted; at most %d can be judged at once. Give readings of one set-up the same pass, or leave out old passes", len(passes), MaxPasses)
+		p.FaultOfFile(0, "", "%d passes over all lanes; at most %d can be judged. Join those of one set-up, or leave out old ones", len(passes), MaxPasses)
 	case crowns[most] > MaxOfCrown:
 		p.FaultOfFile(0, "", "fret %d, lane %g has %d readings; at most %d of one crown can be judged at once. Leave out old passes", most.fret, most.lane, crowns[most], MaxOfCrown)
 	}

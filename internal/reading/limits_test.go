@@ -25,9 +25,9 @@ func TestParse_Limits(t *testing.T) {
 		says string
 	}{
 		{MaxPasses, func(i int) string { return fmt.Sprintf("beam,%d,%d,p%d,0,mm,,,", 1+i%6, 1+i/6, i) },
-			"r.csv: 121 passes, each lane's counted; at most 120 can be judged at once. Give readings of one set-up the same pass, or leave out old passes"},
+			"r.csv: 121 passes over all lanes; at most 120 can be judged. Join those of one set-up, or leave out old ones"},
 		{MaxPasses, func(i int) string { return fmt.Sprintf("probe,,,f%d,,mm,30,0,1", i) },
-			"r.csv: 121 passes, each lane's counted; at most 120 can be judged at once. Give readings of one set-up the same pass, or leave out old passes"},
+			"r.csv: 121 passes over all lanes; at most 120 can be judged. Join those of one set-up, or leave out old ones"},
 		{MaxLanes, func(i int) string { return fmt.Sprintf("bridge,%.2f,6-7-8,,0,mm,,,", 1+float64(i)/10) },
 			"r.csv: 41 lanes; at most 40 can be judged at once. Leave out some of the lanes between strings"},
 		{MaxOfCrown, func(int) string { return "beam,3,7,a,0,mm,,," },

@@ -58,7 +58,7 @@ func (p *parser) lane(r *Reading, s Spec) {
 	switch {
 	case !ok:
 	case v < 1 || v > float64(p.bounds.Strings):
-		p.fault(colLane, "%s is no lane of this neck; write 1 to %d", p.cell(colLane), p.bounds.Strings)
+		p.fault(colLane, "this neck has no lane %s; use 1 to %d", p.cell(colLane), p.bounds.Strings)
 	default:
 		r.Lane = v
 	}
@@ -136,7 +136,7 @@ func isLetter(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z'
 func (p *parser) answer(r *Reading, s Spec) bool {
 	text := strings.ToLower(p.cell(colReading))
 	if s.Rocks && text != "" && !strings.ContainsAny(text, "0123456789") && text != "rocks" && text != "still" {
-		p.fault(colReading, "%s is no answer of a %s; write rocks, still, or the gap such as 0.12", unit.Quote(p.cell(colReading)), r.Method)
+		p.fault(colReading, "%s is not an answer of a %s; write rocks, still, or the gap, like 0.12", unit.Quote(p.cell(colReading)), r.Method)
 		return true
 	}
 	if text != "rocks" && text != "still" {
@@ -177,14 +177,14 @@ func (p *parser) noGo(r *Reading, s Spec, scale float64) {
 		return
 	}
 	if r.Answer != Number {
-		p.fault(colNoGo, "stands beside %s; a leaf needs a number for the gap", p.cell(colReading))
+		p.fault(colNoGo, "can't go with %s; a leaf needs a number for the gap", p.cell(colReading))
 		return
 	}
 	v, ok := p.size(colNoGo, scale, 0, maxReading)
 	switch {
 	case !ok:
 	case v <= r.Value:
-		p.fault(colNoGo, "%s is no thicker than the leaf that enters, %s", text, p.cell(colReading))
+		p.fault(colNoGo, "%s must be thicker than the leaf that enters, %s", text, p.cell(colReading))
 	default:
 		r.NoGo = &v
 	}

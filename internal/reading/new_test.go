@@ -25,7 +25,7 @@ func TestParse_New(t *testing.T) {
 		{"tiny u", "beam,1,1,0.4,mm,1,,1e-300,\nbeam,1,2,0.4,mm,1,,1e-300,", `x.csv:2: u: "1e-300" is smaller than any gauge's; a dial's is about 0.003 mm (rows 2 and 3)`},
 		{"small u", "beam,1,1,0.4,mm,1,,0.00001,", ""},
 		{"both ways", "beam,1,1,0.4,mm,7,,,\nbeam,1,2,0.4,mm,7,,,\nbeam,1,3,0.4,mm,7,,,yes\nbeam,1,4,0.4,mm,7,,,yes",
-			`x.csv:4: turned: pass "7" lies both ways, line 2 the other; write yes in all its rows, or give the turned rows a pass of their own (rows 4 and 5)`},
+			`x.csv:4: turned: pass "7" is turned here and not in line 2, or the reverse; write yes in all its rows, or make two passes (rows 4 and 5)`},
 		{"two lanes", "beam,1,1,0.4,mm,7,,,\nbeam,2,2,0.4,mm,7,,,yes", ""},
 		{"passes without names", "beam,1,1,0.4,mm,,,,\nbeam,1,1,0.4,mm,,,,yes", ""},
 	} {

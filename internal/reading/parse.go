@@ -35,7 +35,7 @@ func Parse(file string, r io.Reader, b Bounds) (Set, error) {
 			break
 		}
 		if len(p.readings) == MaxReadings {
-			t.FaultOfFile(t.Line(), "", "has more than %d readings; that is no file of one neck", MaxReadings)
+			t.FaultOfFile(t.Line(), "", "has more than %d readings, too many for one neck", MaxReadings)
 			break
 		}
 		p.row()
@@ -59,9 +59,9 @@ func refuse(number int, first string) (line int, msg string) {
 	case first == "":
 		return 0, "is empty; readings start with a header row " + sample
 	case isNeck(first):
-		return 0, "holds a neck file; give the readings (.csv) after it"
+		return 0, "is a neck file; give the readings (.csv) after it"
 	case slices.Contains(Methods(), Method(cell)):
-		return number, "is a reading where the header row should stand; write one above it, " + sample
+		return number, "is a reading, but should be the header row; write one above it, " + sample
 	}
 	return 0, ""
 }

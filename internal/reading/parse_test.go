@@ -124,12 +124,12 @@ func TestParse_Faults(t *testing.T) {
 		"empty":            {"", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
 		"only comments":    {"# a\n\n#b\n", "x.csv: is empty; readings start with a header row such as method,lane,fret,reading,unit"},
 		"no rows":          {head + "# none yet\n", "x.csv: has no readings under its header"},
-		"binary":           {"\x7fELF\x00\x00", "x.csv: is no text; a readings file is a CSV file in UTF-8"},
+		"binary":           {"\x7fELF\x00\x00", "x.csv: is not text; a readings file is a CSV file in UTF-8"},
 		"UTF-16":           {"\xff\xfem\x00e\x00", "x.csv: is UTF-16; save it as CSV in UTF-8"},
 		"Latin-1":          {"# one\n# M\xfcller\n" + head, "x.csv:2: is not UTF-8; save the file as CSV in UTF-8"},
 		"unknown column":   {"method,lane,frets,reading,unit\n", `x.csv:1: "frets": is an unknown column; did you mean fret?`},
 		"far column":       {"method,lane,fret,reading,unit,colour\n", `x.csv:1: "colour": is an unknown column; known are method, lane, fret, reading, unit, pass, u, no_go, span, x, y, z, turned, state, by, gauge, date, temperature, humidity`},
-		"column twice":     {"method,lane,fret,reading,unit,lane\n", "x.csv:1: lane: stands twice in the header; keep one"},
+		"column twice":     {"method,lane,fret,reading,unit,lane\n", "x.csv:1: lane: appears twice in the header; keep one"},
 		"no method":        {"# c\nlane,fret,reading,unit\n", "x.csv:2: method: the column is missing; every row needs it"},
 		"no unit":          {"method,lane,fret,reading\n", "x.csv:1: unit: the column is missing; every row needs it"},
 		"no reading":       {"method,lane,fret,unit\nbeam,1,1,mm\nbeam,1,2,mm\n", "x.csv:1: reading: the column is missing; beam rows need it (line 2)"},
@@ -140,26 +140,26 @@ func TestParse_Faults(t *testing.T) {
 		"commas and point": {strings.ReplaceAll(head, ",", ";") + "beam;1;1;0,402;mm\nbeam;1;2;0.402;mm\nbeam;1;3;0.402;mm\n", `x.csv:3: reading: "0.402" has a decimal point, line 2 a decimal comma; use one of them (rows 3 and 4)`},
 		"points and comma": {strings.ReplaceAll(head, ",", "\t") + "beam\t1\t1\t1.402\tmm\nbeam\t1\t2\t0,402\tmm\n", `x.csv:3: reading: "0,402" has a decimal comma, line 2 a decimal point; use one of them`},
 		"thousands":        {strings.ReplaceAll(head, ",", ";") + "beam;1;1;1,234.5;mm\n", `x.csv:2: reading: "1,234.5" has its thousands parted; write "1234.5"`},
-		"unit":             {head + "beam,1,1,0.4,cm\nbeam,1,2,0.4,\n", "x.csv:2: unit: \"cm\" is no unit here; write mm or in\nx.csv:3: unit: is empty; write mm or in"},
-		"no header":        {"# a note\nBeam;1;1;0,4;mm\nbeam;1;2;0,4;mm\n", "x.csv:2: is a reading where the header row should stand; write one above it, such as method,lane,fret,reading,unit"},
-		"neck file":        {"# a note\n\n[scale]\nlength = \"640 mm\"\n", "x.csv: holds a neck file; give the readings (.csv) after it"},
-		"neck file's name": {"name = \"Heron, 22\"\n", "x.csv: holds a neck file; give the readings (.csv) after it"},
-		"method":           {head + "bean,1,1,0.4,mm\n,1,1,0.4,mm\nlaser,1,1,0.4,mm\n", "x.csv:2: method: \"bean\" is unknown; did you mean beam?\nx.csv:3: method: is empty; write one of " + Join(Methods(), ", ") + "\nx.csv:4: method: \"laser\" is unknown; write one of " + Join(Methods(), ", ")},
-		"lane":             {head + "beam,7,1,0.4,mm\nbeam,0.5,1,0.4,mm\nbeam,,1,0.4,mm\nbeam,x,1,0.4,mm\n", "x.csv:2: lane: 7 is no lane of this neck; write 1 to 6\nx.csv:3: lane: 0.5 is no lane of this neck; write 1 to 6\nx.csv:4: lane: is empty; beam rows need it\nx.csv:5: lane: \"x\" is no number; write one such as 0.58"},
+		"unit":             {head + "beam,1,1,0.4,cm\nbeam,1,2,0.4,\n", "x.csv:2: unit: \"cm\" is not a unit of length here; use mm or in\nx.csv:3: unit: is empty; use mm or in"},
+		"no header":        {"# a note\nBeam;1;1;0,4;mm\nbeam;1;2;0,4;mm\n", "x.csv:2: is a reading, but should be the header row; write one above it, such as method,lane,fret,reading,unit"},
+		"neck file":        {"# a note\n\n[scale]\nlength = \"640 mm\"\n", "x.csv: is a neck file; give the readings (.csv) after it"},
+		"neck file's name": {"name = \"Heron, 22\"\n", "x.csv: is a neck file; give the readings (.csv) after it"},
+		"method":           {head + "bean,1,1,0.4,mm\n,1,1,0.4,mm\nlaser,1,1,0.4,mm\n", "x.csv:2: method: \"bean\" is unknown; did you mean beam?\nx.csv:3: method: is empty; use one of " + Join(Methods(), ", ") + "\nx.csv:4: method: \"laser\" is unknown; use one of " + Join(Methods(), ", ")},
+		"lane":             {head + "beam,7,1,0.4,mm\nbeam,0.5,1,0.4,mm\nbeam,,1,0.4,mm\nbeam,x,1,0.4,mm\n", "x.csv:2: lane: this neck has no lane 7; use 1 to 6\nx.csv:3: lane: this neck has no lane 0.5; use 1 to 6\nx.csv:4: lane: is empty; beam rows need it\nx.csv:5: lane: \"x\" is not a number; write it like 0.58"},
 		"fret":             {head + "beam,1,23,0.4,mm\nbeam,1,0,0.4,mm\nbeam,1,7.5,0.4,mm\nbeam,1,+7,0.4,mm\nbeam,1,,0.4,mm\n", "x.csv:2: fret: there is no fret 23 on this neck; write 1 to 22\nx.csv:3: fret: there is no fret 0 on this neck; write 1 to 22\nx.csv:4: fret: \"7.5\" is not one fret; write 7 (if a spreadsheet made a date of it, format the column as text)\nx.csv:5: fret: \"+7\" is not one fret; write 7\nx.csv:6: fret: is empty; beam rows need it"},
 		"bridge":           {head + "bridge,1,7,0.4,mm\nbridge,1,6-8-7,0.4,mm\nbridge,1,6-6-7,0.4,mm\nbridge,1,06.07.2008,0.4,mm\nbridge,1,6-7-,0.4,mm\n", "x.csv:2: fret: \"7\" is not three frets; write 6-7-8\nx.csv:3: fret: \"6-8-7\": the second fret must lie between the other two, as in 6-7-8\nx.csv:4: fret: \"6-6-7\": the second fret must lie between the other two, as in 6-7-8\nx.csv:5: fret: \"06.07.2008\" is not three frets; write 6-7-8 (if a spreadsheet made a date of it, format the column as text)\nx.csv:6: fret: \"6-7-\" is not three frets; write 6-7-8"},
 		"a date":           {head + "bridge,1,2008-07-06,0.4,mm\n", "x.csv:2: fret: there is no fret 2008 on this neck; write 1 to 22 (if a spreadsheet made a date of it, format the column as text)"},
-		"values":           {head + "beam,1,1,NaN,mm\nbeam,1,1,inf,mm\nbeam,1,1,1e308,mm\nbeam,1,1,,mm\nbeam,1,1,101,mm\nbeam,1,1,4,in\nedge,1,1,-0.1,mm\nheight,1,1,0,mm\nheight,1,1,11,mm\nbeam,1,1,rocks,mm\nbeam,1,1,0x1,mm\n", "x.csv:2: reading: \"NaN\" is no size; write a number such as 0.58\nx.csv:3: reading: \"inf\" is no size; write a number such as 0.58\nx.csv:4: reading: 1e308 is absurdly large\nx.csv:5: reading: is empty; beam rows need it\nx.csv:6: reading: 101 mm is outside -100 to 100 mm\nx.csv:7: reading: 4 in is outside -100 to 100 mm\nx.csv:8: reading: -0.1 is negative; write 0 or more\nx.csv:9: reading: is 0; a crown's height is more than 0\nx.csv:10: reading: 11 mm is outside 0 to 10 mm\nx.csv:11: reading: rocks is an answer of a rocker; beam rows have a number\nx.csv:12: reading: \"0x1\" is not decimal; write a number such as 0.58"},
+		"values":           {head + "beam,1,1,NaN,mm\nbeam,1,1,inf,mm\nbeam,1,1,1e308,mm\nbeam,1,1,,mm\nbeam,1,1,101,mm\nbeam,1,1,4,in\nedge,1,1,-0.1,mm\nheight,1,1,0,mm\nheight,1,1,11,mm\nbeam,1,1,rocks,mm\nbeam,1,1,0x1,mm\n", "x.csv:2: reading: \"NaN\" is not a size; write it like 0.58\nx.csv:3: reading: \"inf\" is not a size; write it like 0.58\nx.csv:4: reading: 1e308 is absurdly large\nx.csv:5: reading: is empty; beam rows need it\nx.csv:6: reading: 101 mm is outside -100 to 100 mm\nx.csv:7: reading: 4 in is outside -100 to 100 mm\nx.csv:8: reading: -0.1 is negative; write 0 or more\nx.csv:9: reading: is 0; a crown's height is more than 0\nx.csv:10: reading: 11 mm is outside 0 to 10 mm\nx.csv:11: reading: rocks is an answer of a rocker; beam rows have a number\nx.csv:12: reading: \"0x1\" is not decimal; write it like 0.58"},
 		"u":                {"method,lane,fret,reading,unit,u\nbeam,1,1,0,mm,0\nbeam,1,1,0,mm,-1\nbeam,1,1,0,mm,11\n", "x.csv:2: u: is 0; a standard uncertainty is more than 0\nx.csv:3: u: -1 is negative; a standard uncertainty is more than 0\nx.csv:4: u: 11 mm is outside 0 to 10 mm"},
-		"rocker's answer":  {head + "rocker,1,1-2-3,rock,mm\nrocker,1,1-2-3,0.1x,mm\n", "x.csv:2: reading: \"rock\" is no answer of a rocker; write rocks, still, or the gap such as 0.12\nx.csv:3: reading: \"0.1x\" is no number; write one such as 0.58"},
-		"no_go":            {"method,lane,fret,reading,unit,no_go\nedge,1,1,0.05,mm,0.05\nbeam,1,1,0.05,mm,0.06\nrocker,1,1-2-3,rocks,mm,0.06\n", "x.csv:2: no_go: 0.05 is no thicker than the leaf that enters, 0.05\nx.csv:3: no_go: \"0.06\": beam rows have no no_go; leave the cell empty\nx.csv:4: no_go: stands beside rocks; a leaf needs a number for the gap"},
+		"rocker's answer":  {head + "rocker,1,1-2-3,rock,mm\nrocker,1,1-2-3,0.1x,mm\n", "x.csv:2: reading: \"rock\" is not an answer of a rocker; write rocks, still, or the gap, like 0.12\nx.csv:3: reading: \"0.1x\" is not a number; write it like 0.58"},
+		"no_go":            {"method,lane,fret,reading,unit,no_go\nedge,1,1,0.05,mm,0.05\nbeam,1,1,0.05,mm,0.06\nrocker,1,1-2-3,rocks,mm,0.06\n", "x.csv:2: no_go: 0.05 must be thicker than the leaf that enters, 0.05\nx.csv:3: no_go: \"0.06\": beam rows have no no_go; leave the cell empty\nx.csv:4: no_go: can't go with rocks; a leaf needs a number for the gap"},
 		"span":             {"method,lane,fret,reading,unit,span\narch,,1,0.3,mm,\narch,,1,0.3,mm,0\narch,,1,13,mm,25\nbeam,1,1,0.3,mm,25\nsticks,,1-1,0.1,mm,40\n", "x.csv:2: span: is empty; arch rows need it\nx.csv:3: span: is 0; write the distance, more than 0\nx.csv:4: reading: 13 mm is more than a half circle over a span of 25 mm\nx.csv:5: span: \"25\": beam rows have no span; leave the cell empty\nx.csv:6: fret: \"1-1\": the two sticks must lie on different frets"},
 		"probe":            {"method,lane,fret,reading,unit,x,y,z\nprobe,1,1,0.3,mm,1,2,3\nbeam,1,1,0.3,mm,1,,\nprobe,,,,mm,6000,2,\n", "x.csv:2: lane: \"1\": probe rows have no lane; leave the cell empty\nx.csv:2: fret: \"1\": probe rows have no fret; leave the cell empty\nx.csv:2: reading: \"0.3\": probe rows have no reading; leave the cell empty\nx.csv:3: x: \"1\": beam rows have no x; leave the cell empty\nx.csv:4: x: 6000 mm is outside -5000 to 5000 mm\nx.csv:4: z: is empty; probe rows need it"},
-		"turned":           {"method,lane,fret,reading,unit,turned\nbeam,1,1,0,mm,maybe\nbridge,1,1-2-3,0,mm,yes\n", "x.csv:2: turned: \"maybe\" is unknown; write yes or no\nx.csv:3: turned: bridge rows cannot lie end for end; leave the cell empty"},
-		"state":            {"method,lane,fret,reading,unit,state\nbeam,1,1,0,mm,loose\nbeam,1,2,0,mm,slack\nbeam,1,3,0,mm,strung\n", "x.csv:2: state: \"loose\" is unknown; write slack, rod set or strung\nx.csv:4: state: \"strung\", but line 3 of the same pass says \"slack\"; one value a pass, or give them passes of their own"},
-		"air":              {"method,lane,fret,reading,unit,temperature,humidity\nbeam,1,1,0,mm,warm,wet\nbeam,1,2,0,mm,21 K,101\n", "x.csv:2: temperature: \"warm\" is no number; write one such as 0.58\nx.csv:2: humidity: \"wet\" is no number; write one such as 0.58\nx.csv:3: temperature: \"21 K\" has the unknown unit \"K\"; write C or F\nx.csv:3: humidity: 101 is outside 0 to 100 %"},
-		"by":               {"method,lane,fret,reading,unit,by\nbeam,1,1,0,mm,\"a\nb\"\nbeam,1,2,0,mm," + strings.Repeat("é", 81) + "\n", "x.csv:2: by: \"a\\nb\" holds a control character\nx.csv:4: by: is longer than 80 characters"},
-		"open quote":       {head + "beam,1,1,0,mm\nbeam,1,\"2,0,mm\nbeam,1,3,0,mm\n", "x.csv:3: a quote stands inside a cell or is never closed; write quotes around the whole cell, or none"},
+		"turned":           {"method,lane,fret,reading,unit,turned\nbeam,1,1,0,mm,maybe\nbridge,1,1-2-3,0,mm,yes\n", "x.csv:2: turned: \"maybe\" is unknown; use yes or no\nx.csv:3: turned: bridge rows cannot lie end for end; leave the cell empty"},
+		"state":            {"method,lane,fret,reading,unit,state\nbeam,1,1,0,mm,loose\nbeam,1,2,0,mm,slack\nbeam,1,3,0,mm,strung\n", "x.csv:2: state: \"loose\" is unknown; use slack, rod set or strung\nx.csv:4: state: \"strung\", but line 3 of the same pass says \"slack\"; use one value per pass, or two passes"},
+		"air":              {"method,lane,fret,reading,unit,temperature,humidity\nbeam,1,1,0,mm,warm,wet\nbeam,1,2,0,mm,21 K,101\n", "x.csv:2: temperature: \"warm\" is not a number; write it like 0.58\nx.csv:2: humidity: \"wet\" is not a number; write it like 0.58\nx.csv:3: temperature: \"21 K\" has the unknown unit \"K\"; write C or F\nx.csv:3: humidity: 101 is outside 0 to 100 %"},
+		"by":               {"method,lane,fret,reading,unit,by\nbeam,1,1,0,mm,\"a\nb\"\nbeam,1,2,0,mm," + strings.Repeat("é", 81) + "\n", "x.csv:2: by: \"a\\nb\" has a control character\nx.csv:4: by: is longer than 80 characters"},
+		"open quote":       {head + "beam,1,1,0,mm\nbeam,1,\"2,0,mm\nbeam,1,3,0,mm\n", "x.csv:3: a quote is inside a cell or never closed; write quotes around the whole cell, or none"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := Parse("x.csv", strings.NewReader(c.text), heronBounds())
@@ -194,11 +194,11 @@ func TestParse_TwentyFaultsAtMost(t *testing.T) {
 func TestParse_TooMuch(t *testing.T) {
 	rows := strings.Repeat("beam,1,1,0,mm\n", MaxReadings+1)
 	_, err := Parse("x.csv", strings.NewReader("method,lane,fret,reading,unit\n"+rows), heronBounds())
-	if err == nil || err.Error() != "x.csv:100002: has more than 100000 readings; that is no file of one neck" {
+	if err == nil || err.Error() != "x.csv:100002: has more than 100000 readings, too many for one neck" {
 		t.Errorf("%v", err)
 	}
 	_, err = Parse("x.csv", io.LimitReader(zeros{}, 100<<20), heronBounds())
-	if err == nil || err.Error() != "x.csv: is larger than 64 MB; that is no readings file" {
+	if err == nil || err.Error() != "x.csv: is larger than 64 MB, too large for a readings file" {
 		t.Errorf("%v", err)
 	}
 }

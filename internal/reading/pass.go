@@ -46,7 +46,7 @@ func (p *parser) oneWay(r *Reading) {
 	other := r.Setup()
 	other.Turned = !other.Turned
 	if v := p.passes[other]; v != nil {
-		p.fault(colTurned, "pass %s lies both ways, line %d the other; write yes in all its rows, or give the turned rows a pass of their own",
+		p.fault(colTurned, "pass %s is turned here and not in line %d, or the reverse; write yes in all its rows, or make two passes",
 			unit.Quote(r.Pass), v.first)
 	}
 }
@@ -66,7 +66,7 @@ func (p *parser) notePass(r *Reading) {
 		case v.text[i] == "":
 			v.text[i], v.line[i] = *f, r.Line
 		case v.text[i] != *f:
-			p.fault(cols[i], "%s, but line %d of the same pass says %s; one value a pass, or give them passes of their own",
+			p.fault(cols[i], "%s, but line %d of the same pass says %s; use one value per pass, or two passes",
 				unit.Quote(*f), v.line[i], unit.Quote(v.text[i]))
 		}
 	}

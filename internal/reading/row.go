@@ -56,9 +56,9 @@ func (p *parser) unitOf() (mm float64, ok bool) {
 	case strings.EqualFold(u, "in"):
 		return unit.MMPerInch, true
 	case u == "":
-		p.fault(colUnit, "is empty; write mm or in")
+		p.fault(colUnit, "is empty; use mm or in")
 	default:
-		p.fault(colUnit, "%s is no unit here; write mm or in", unit.Quote(u))
+		p.fault(colUnit, "%s is not a unit of length here; use mm or in", unit.Quote(u))
 	}
 	return 0, false
 }
@@ -76,11 +76,11 @@ func (p *parser) method(r *Reading) bool {
 	}
 	switch near := fileerr.Nearest(text, known); {
 	case text == "":
-		p.fault(colMethod, "is empty; write one of %s", strings.Join(known, ", "))
+		p.fault(colMethod, "is empty; use one of %s", strings.Join(known, ", "))
 	case near != "":
 		p.fault(colMethod, "%s is unknown; did you mean %s?", unit.Quote(text), near)
 	default:
-		p.fault(colMethod, "%s is unknown; write one of %s", unit.Quote(text), strings.Join(known, ", "))
+		p.fault(colMethod, "%s is unknown; use one of %s", unit.Quote(text), strings.Join(known, ", "))
 	}
 	return false
 }
@@ -103,7 +103,7 @@ func (p *parser) common(r *Reading, scale float64) {
 	case "", Slack, "rod set", Strung:
 		r.State = low
 	default:
-		p.fault(colState, "%s is unknown; write slack, rod set or strung", unit.Quote(r.State))
+		p.fault(colState, "%s is unknown; use slack, rod set or strung", unit.Quote(r.State))
 	}
 	r.By, r.Gauge, r.Date = p.text(colBy), p.text(colGauge), p.date()
 	r.Temperature, r.Humidity = p.temperature(), p.humidity()
@@ -114,7 +114,7 @@ func (p *parser) turned(r *Reading) {
 	switch t := strings.ToLower(p.cell(colTurned)); {
 	case t == "" || t == "no":
 	case t != "yes":
-		p.fault(colTurned, "%s is unknown; write yes or no", unit.Quote(p.cell(colTurned)))
+		p.fault(colTurned, "%s is unknown; use yes or no", unit.Quote(p.cell(colTurned)))
 	case !r.Method.Spec().Turned:
 		p.fault(colTurned, "%s rows cannot lie end for end; leave the cell empty", r.Method)
 	default:

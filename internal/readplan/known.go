@@ -79,7 +79,7 @@ func (k *Known) gainOf(sets []Set) (*gain, error) {
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(both) {
-		return nil, fmt.Errorf("%w: what they should narrow is no covariance", ErrReadings)
+		return nil, fmt.Errorf("%w: what they should narrow is not a covariance", ErrReadings)
 	}
 	chol.LTo(&g.lower)
 	if err := g.lower.SolveTo(g.moves, false, g.moves); err != nil {

@@ -18,7 +18,7 @@ var (
 	ErrNoNut    = errors.New("neither first_gap nor held_gap was measured, so its nut height is not known")
 	ErrNoAction = errors.New("its action was not measured")
 	ErrZeroFret = errors.New("this neck has a zero fret, which holds the open string; leave first_gap and held_gap out")
-	ErrSameSite = errors.New("first gap and action are measured at one fret, so they cannot tell nut and saddle apart; give held_gap")
+	ErrSameSite = errors.New("first gap and action are at one fret, so they can't tell nut and saddle apart; give held_gap")
 )
 
 // The crowns that readings are taken over.

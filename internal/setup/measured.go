@@ -127,7 +127,7 @@ func Blank(strings int) []Measured {
 }
 
 // Each spreads values over so many strings: one for all, two for string 1 and the last
-// with even steps between, or one a string; false where there are others.
+// with even steps between, or one per string; false where there are others.
 func Each(values []float64, strings int) ([]float64, bool) {
 	n := len(values)
 	if n != 1 && n != 2 && n != strings || n > strings {

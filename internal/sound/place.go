@@ -24,7 +24,7 @@ func (p Place) String() string {
 // On reports whether the place lies on a string of this length.
 func (p Place) On(lengthMM float64) error {
 	if p.FromSaddleMM < 0 || p.FromSaddleMM >= lengthMM {
-		return fmt.Errorf("the pickup stands %.4g mm from the saddle, but the string is %.4g mm long there; place it nearer to the saddle", p.FromSaddleMM, lengthMM)
+		return fmt.Errorf("the pickup is %.4g mm from the saddle, but the string is only %.4g mm long there; place it nearer", p.FromSaddleMM, lengthMM)
 	}
 	return nil
 }

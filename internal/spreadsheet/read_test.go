@@ -170,13 +170,13 @@ func TestRead_Faults(t *testing.T) {
 		want  string
 	}{
 		"two marks":        {with(map[string]any{"C4": "0,3,71"}), `x.xlsx, S1!C4: "0,3,71" has two decimal marks; write it like 0.58`},
-		"no number":        {with(map[string]any{"C4": "o.3"}), `x.xlsx, S1!C4: "o.3" is no number; write one such as 0.58`},
+		"no number":        {with(map[string]any{"C4": "o.3"}), `x.xlsx, S1!C4: "o.3" is not a number; write it like 0.58`},
 		"comma and point":  {with(map[string]any{"B4": "0,4.1"}), `x.xlsx, S1!B4: "0,4.1" has two decimal marks; write it like 0.58`},
-		"truth":            {with(map[string]any{"C4": true}), `x.xlsx, S1!C4: "TRUE" is no number; write one such as 0.58`},
-		"error":            {with(map[string]any{"C4": "#DIV/0!"}), `x.xlsx, S1!C4: "formula error" is no number; write one such as 0.58`},
+		"truth":            {with(map[string]any{"C4": true}), `x.xlsx, S1!C4: "TRUE" is not a number; write it like 0.58`},
+		"error":            {with(map[string]any{"C4": "#DIV/0!"}), `x.xlsx, S1!C4: "formula error" is not a number; write it like 0.58`},
 		"error for a fret": {with(map[string]any{"A4": "#REF!"}), `x.xlsx, S1!A4: fret: "formula error" is not one fret; write 7 (if a spreadsheet made a date of it, format the column as text)`},
 		"date": {with(map[string]any{"C4": excelizeDate(t)}),
-			`x.xlsx, S1!C4: "2026-03-14" is no number; write one such as 0.58 (the cell is a date: format it as a number, then type it again)`},
+			`x.xlsx, S1!C4: "2026-03-14" is not a number; write it like 0.58 (the cell is a date: format it as a number, then type it again)`},
 		"no unit":      {with(map[string]any{"A2": nil}), "x.xlsx, S1!A3: unit: is missing; write # unit = mm above the grid, or --unit mm"},
 		"no fret":      {with(map[string]any{"A4": 30}), "x.xlsx, S1!A4: fret: there is no fret 30 on this neck; write 1 to 22"},
 		"merged heads": {with(map[string]any{"B3": "merge C3 1"}), "x.xlsx, S1!A3: cell 3 is empty, but its column has values; write a lane, and merge no cells"},

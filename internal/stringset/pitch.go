@@ -30,11 +30,11 @@ const (
 func ParsePitch(name string) (Pitch, error) {
 	m := pitchForm.FindStringSubmatch(strings.TrimSpace(name))
 	if m == nil {
-		return 0, fmt.Errorf("%q is no pitch; write a letter A to G, # or b where needed, and an octave, as in \"E4\" or \"Bb3\"", name)
+		return 0, fmt.Errorf("%q is not a pitch; write a letter A to G, # or b, and an octave, like \"E4\" or \"Bb3\"", name)
 	}
 	octave, err := strconv.Atoi(m[3])
 	if err != nil {
-		return 0, fmt.Errorf("%q is no pitch: %w", name, err)
+		return 0, fmt.Errorf("%q is not a pitch: %w", name, err)
 	}
 	p := Pitch(12*(octave+1) + strings.Index(letters, strings.ToUpper(m[1])))
 	for _, sign := range m[2] {

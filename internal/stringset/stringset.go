@@ -47,7 +47,7 @@ func Tune(s neck.String, scaleMM, a4 float64) (String, error) {
 		return String{}, err
 	}
 	if !(a4 > 0) || math.IsInf(a4, 0) {
-		return String{}, fmt.Errorf("A4 at %g Hz is no pitch", a4)
+		return String{}, fmt.Errorf("A4 at %g Hz is not a pitch", a4)
 	}
 	out := String{Pitch: p, PitchHz: p.Hz(a4), ScaleMM: scaleMM}
 	if s.Wound && s.Gauge > 0 && s.Core >= s.Gauge {
@@ -59,7 +59,7 @@ func Tune(s neck.String, scaleMM, a4 float64) (String, error) {
 	switch {
 	case s.Tension > 0 && s.Mass > 0:
 		if math.Abs(s.Mass*perMass/s.Tension-1) > sameWithin {
-			return String{}, fmt.Errorf("tension %g N and mass %g g/m contradict each other: at this pitch and scale %g g/m asks for %.4g N; give one of them",
+			return String{}, fmt.Errorf("tension %g N and mass %g g/m disagree: at this pitch and scale %g g/m needs %.4g N; give one of them",
 				s.Tension, s.Mass, s.Mass, s.Mass*perMass)
 		}
 		out.TensionN, out.MassGPerM = s.Tension, s.Tension/perMass
@@ -98,7 +98,7 @@ func (t *String) bend(s neck.String) error {
 	case s.Wound && s.Stiffness > 0:
 		t.CoreMM = math.Pow(64*s.Stiffness/(math.Pi*SteelModulusMPa), 0.25)
 	case s.Wound:
-		return errors.New("its stiffness cannot be told; give gauge, core or stiffness")
+		return errors.New("its stiffness is not known; give gauge, core or stiffness")
 	case s.Gauge > 0:
 		t.CoreMM = s.Gauge
 	default: // a plain steel string of this mass

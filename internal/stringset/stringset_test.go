@@ -186,11 +186,11 @@ func TestTune_GivenTensionMassStiffness(t *testing.T) {
 
 func TestTune_Faults(t *testing.T) {
 	for want, s := range map[string]neck.String{
-		"no pitch":           {Pitch: "X", Gauge: 0.254},
+		"not a pitch":        {Pitch: "X", Gauge: 0.254},
 		"gauge, mass":        {Pitch: "E4"},
-		"contradict":         {Pitch: "E4", Tension: 70, Mass: 3},
+		"disagree":           {Pitch: "E4", Tension: 70, Mass: 3},
 		"not less than":      {Pitch: "E2", Gauge: 1, Core: 1, Wound: true},
-		"cannot be told":     {Pitch: "E2", Tension: 80, Wound: true},
+		"is not known":       {Pitch: "E2", Tension: 80, Wound: true},
 		"no finite tension,": {Pitch: "E2", Gauge: 1e200},
 	} {
 		_, err := Tune(s, 640, ConcertA)

@@ -23,7 +23,7 @@ func (t *Table) Text(column string) string {
 	case len(c) > longestText && len([]rune(c)) > longestText:
 		t.Fault(column, "is longer than %d characters", longestText)
 	case strings.ContainsFunc(c, unicode.IsControl):
-		t.Fault(column, "%s holds a control character", strconv.Quote(c))
+		t.Fault(column, "%s has a control character", strconv.Quote(c))
 	default:
 		return strings.Clone(c) // the row's memory is used again
 	}
@@ -59,7 +59,7 @@ func (t *Table) Whole(column string, least, most int) (n int, ok bool) {
 	case text == "":
 		t.Fault(column, "is empty; write a whole number")
 	case err != nil:
-		t.Fault(column, "%s is no whole number", unit.Quote(text))
+		t.Fault(column, "%s is not a whole number", unit.Quote(text))
 	case n < least || n > most:
 		t.Fault(column, "%d is outside %d to %d", n, least, most)
 	default:

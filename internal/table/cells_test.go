@@ -26,9 +26,9 @@ func TestWhole_Cells(t *testing.T) {
 		{"60", 60, ""},
 		{"-0", 0, "outside 1 to 60"},
 		{"61", 0, "61 is outside 1 to 60"},
-		{"7.5", 0, `"7.5" is no whole number`},
-		{"seven", 0, `"seven" is no whole number`},
-		{"99999999999999999999", 0, "is no whole number"},
+		{"7.5", 0, `"7.5" is not a whole number`},
+		{"seven", 0, `"seven" is not a whole number`},
+		{"99999999999999999999", 0, "is not a whole number"},
 		{"", 0, "is empty; write a whole number"},
 	} {
 		l := open(t, "value,name\n"+c.cell+",a\n")

@@ -252,7 +252,7 @@ func (t *Table) nextRow() bool {
 		name := plainName(g.raw[0])
 		switch before, twice := g.rows[name]; {
 		case len(g.rows) == MaxRows:
-			t.faults.Add(t.file, g.line, "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
+			t.faults.Add(t.file, g.line, "", "has more than %d rows, too many for a %s", MaxRows, t.schema.What)
 			return false
 		case twice && name != "":
 			t.faults.Add(t.file, g.line, g.Row+" "+name, "is in line %d already; keep one", before)

@@ -152,7 +152,7 @@ func (t *Table) csvFault(err error) {
 		line, msg = pe.StartLine, pe.Err.Error()
 	}
 	if errors.Is(err, csv.ErrQuote) || errors.Is(err, csv.ErrBareQuote) {
-		msg = "a quote stands inside a cell or is never closed; write quotes around the whole cell, or none"
+		msg = "a quote is inside a cell or never closed; write quotes around the whole cell, or none"
 	}
 	t.faults.Add(t.file, line, "", "%s", msg)
 }
@@ -170,7 +170,7 @@ func (t *Table) header() {
 			f.Meant = fileerr.Nearest(cell, t.schema.Columns)
 			t.faults = append(t.faults, f)
 		case twice:
-			t.faults.Add(t.file, t.cellLine(i), name, "stands twice in the header; keep one")
+			t.faults.Add(t.file, t.cellLine(i), name, "appears twice in the header; keep one")
 		default:
 			t.at[name] = i
 		}
@@ -230,7 +230,7 @@ func (t *Table) Next() bool {
 	}
 	for !t.full() && t.read() {
 		if t.rows == MaxRows {
-			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows; that is no %s", MaxRows, t.schema.What)
+			t.faults.Add(t.file, t.cellLine(0), "", "has more than %d rows, too many for a %s", MaxRows, t.schema.What)
 			return false
 		}
 		t.rows++

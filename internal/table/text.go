@@ -13,14 +13,14 @@ import (
 // data cannot be a table at all. what is what the file is called in messages.
 func settled(data []byte, what string) ([]byte, *fileerr.Fault) {
 	if len(data) > MaxBytes {
-		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is larger than %d MB; that is no %s", MaxBytes>>20, what)}
+		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is larger than %d MB, too large for a %s", MaxBytes>>20, what)}
 	}
 	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
 		return nil, &fileerr.Fault{Msg: "is UTF-16; save it as CSV in UTF-8"}
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if bytes.IndexByte(data, 0) >= 0 {
-		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is no text; a %s is a CSV file in UTF-8", what)}
+		return nil, &fileerr.Fault{Msg: fmt.Sprintf("is not text; a %s is a CSV file in UTF-8", what)}
 	}
 	if at := badUTF8(data); at >= 0 {
 		return nil, &fileerr.Fault{

@@ -81,6 +81,6 @@ func Averaging(totals []Total) string {
 		least, most = min(least, t.Plain.Within), max(most, t.Plain.Within)
 	}
 	return fmt.Sprintf("Averaging alone joins each lane's passes by least squares and sets nothing aside. It would be nearer the truth in %d of %d classes. "+
-		"Its own u would hold %.0f to %.0f %% of its errors within 1.96 u, under 90 %% in %d classes. It names no fault.\n",
+		"Its own u would cover %.0f to %.0f %% of its errors within 1.96 u, under 90 %% in %d classes. It names no fault.\n",
 		better, len(totals), 100*least, 100*most, short)
 }

@@ -48,9 +48,9 @@ func wrongNumber(s string) error {
 	case s == "":
 		return fmt.Errorf("is empty; write a number such as 0.58")
 	case strings.HasPrefix(low, "nan"), strings.HasPrefix(low, "inf"):
-		return fmt.Errorf("%s is no size; write a number such as 0.58", Quote(s))
+		return fmt.Errorf("%s is not a size; write it like 0.58", Quote(s))
 	case strings.HasPrefix(low, "0x"), strings.HasPrefix(low, "0b"), strings.HasPrefix(low, "0o"):
-		return fmt.Errorf("%s is not decimal; write a number such as 0.58", Quote(s))
+		return fmt.Errorf("%s is not decimal; write it like 0.58", Quote(s))
 	case strings.Count(s, ".")+strings.Count(s, ",") > 1 && strings.Trim(s, "+-0123456789.,") == "":
 		return fmt.Errorf("%s has two decimal marks; write it like 0.58", Quote(s))
 	case isCommaNumber(s):
@@ -58,7 +58,7 @@ func wrongNumber(s string) error {
 	case strings.Contains(s, "_") && numberEnd(strings.ReplaceAll(s, "_", "")) == len(strings.ReplaceAll(s, "_", "")):
 		return fmt.Errorf("%s has an underscore; write %s", Quote(s), strings.ReplaceAll(s, "_", ""))
 	}
-	return fmt.Errorf("%s is no number; write one such as 0.58", Quote(s))
+	return fmt.Errorf("%s is not a number; write it like 0.58", Quote(s))
 }
 
 // isCommaNumber reports a number written with one comma in place of the point.

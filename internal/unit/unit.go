@@ -194,7 +194,7 @@ func (q Quantity) find(name, s string) (one, error) {
 	for other := Length; other <= Percent; other++ {
 		for _, u := range other.units() {
 			if n == u.name {
-				return one{}, fmt.Errorf("%s is a %s; here stands a %s in %s", Quote(s), other, q, q.list())
+				return one{}, fmt.Errorf("%s is a %s; this needs a %s in %s", Quote(s), other, q, q.list())
 			}
 		}
 	}

@@ -91,7 +91,7 @@ func FretWire(crownWidth, crownHeight, tangWidth, tangDepth float64) (Section, e
 		mm   float64
 	}{{"crown width", crownWidth}, {"crown height", crownHeight}, {"tang width", tangWidth}, {"tang depth", tangDepth}} {
 		if !(c.mm > 0) || math.IsInf(c.mm, 0) {
-			return Section{}, fmt.Errorf("%s of %g mm is no size", c.name, c.mm)
+			return Section{}, fmt.Errorf("%s of %g mm must be more than 0", c.name, c.mm)
 		}
 	}
 	if tangWidth > crownWidth {

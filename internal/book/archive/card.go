@@ -118,7 +118,7 @@ func (c *Card) entry(neck, readings []byte) (*book.Entry, error) {
 	case r.ReadDigest != c.ReadDigest:
 		return fault("readings.csv", "its SHA-256 is another")
 	case c.Number < 1:
-		return fault("record.json", fmt.Sprintf("%d is no record's number", c.Number))
+		return fault("record.json", fmt.Sprintf("%d is not a record number", c.Number))
 	case c.Added.IsZero():
 		return fault("record.json", "it does not say when it was added")
 	}

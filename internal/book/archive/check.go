@@ -230,13 +230,13 @@ func checkOne(ctx context.Context, s book.Store, number int64, judge book.Judge)
 	case err != nil && !fileerr.Is(err):
 		return c, err
 	case err != nil && was.Program == "":
-		c.Unread = faultIn(&r, "is kept, but %s", fileerr.OneLine(err))
+		c.Unread = faultIn(&r, "is saved, but %s", fileerr.OneLine(err))
 	case err != nil && own:
-		c.Bad = faultIn(&r, "is kept, but its results cannot be worked out again: %s", fileerr.OneLine(err))
+		c.Bad = faultIn(&r, "is saved, but its results can't be recalculated: %s", fileerr.OneLine(err))
 	case err != nil:
-		c.Unread = faultIn(&r, "is kept as %s judged it, but this version cannot read it: %s", was.MakerText(), fileerr.OneLine(err))
+		c.Unread = faultIn(&r, "is left as %s judged it: this version can't read it: %s", was.MakerText(), fileerr.OneLine(err))
 	case was.Program == "":
-		c.Unread = faultIn(&r, "nothing was worked out yet; ringtrue book rebuild does it")
+		c.Unread = faultIn(&r, "has no results yet; ringtrue book rebuild works them out")
 	default:
 		c.compare(&r, &d, own)
 	}

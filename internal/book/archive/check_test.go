@@ -70,7 +70,7 @@ func TestCheckRebuild(t *testing.T) {
 	}{
 		"bad":    {c.Bad, []int64{2, 9}, []string{"this version judged it and now gets another result: zone", "heron.toml"}},
 		"differ": {c.Differ, []int64{4, 6}, []string{"version 1.9, judgement 2 judged it: zone", "version 2.0 judged it: zone"}},
-		"unread": {c.Unread, []int64{8}, []string{"is kept as version 2.0 judged it, but this version cannot read it: heron.toml"}},
+		"unread": {c.Unread, []int64{8}, []string{"is left as version 2.0 judged it: this version can't read it: heron.toml"}},
 	} {
 		if len(list.got) != len(list.want) {
 			t.Fatalf("%s: %+v", what, list.got)

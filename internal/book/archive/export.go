@@ -34,7 +34,7 @@ type Exported struct {
 }
 
 // ErrInTheWay is write's word that other content stands where a record belongs.
-var ErrInTheWay = errors.New("something else stands there and is left alone")
+var ErrInTheWay = errors.New("something else is there already; it was left alone")
 
 // Export hands every whole record to write, on several processors. write says
 // whether the record is new; ErrInTheWay leaves the record out. Damaged records

@@ -129,7 +129,7 @@ func (w *Whole) folders() (dirs []string, err error) {
 		}
 	}
 	if len(dirs)+len(w.notes)+len(w.heard)+len(w.faults) == 0 {
-		w.faults.Add(w.Name, 0, "", "is no export: no SERIAL/RECORD-STAGE/record.json is in it")
+		w.faults.Add(w.Name, 0, "", "is not an export: it has no SERIAL/RECORD-STAGE/record.json")
 		return nil, w.faults.Err()
 	}
 	return dirs, nil

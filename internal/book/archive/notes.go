@@ -160,7 +160,7 @@ func readNote(data []byte) (book.Said, error) {
 	case c.Format != noteFormat:
 		return *n, fmt.Errorf("%w: its format is %q; this program reads %q", errCard, c.Format, noteFormat)
 	case n.Number < 1:
-		return *n, fmt.Errorf("%w: %d is no note's number", errCard, n.Number)
+		return *n, fmt.Errorf("%w: %d is not a note number", errCard, n.Number)
 	case n.Added.IsZero():
 		return *n, fmt.Errorf("%w: it does not say when it was added", errCard)
 	case n.Seal() != n.Checksum:

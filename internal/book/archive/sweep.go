@@ -26,7 +26,7 @@ func sweep[T any](ctx context.Context, s book.Store, skip *book.NumberSet, p boo
 		return book.Stretches(ctx, s)
 	}, func(ctx context.Context, from int64, err error) (stretch[T], error) {
 		if err != nil {
-			return stretch[T]{}, fmt.Errorf("what is kept from here on cannot be read: %w", err)
+			return stretch[T]{}, fmt.Errorf("records from here on can't be read: %w", err)
 		}
 		to, some := min(book.StretchEnd(from), last), true
 		if from, to, some = skip.Missing(from, to); !some {

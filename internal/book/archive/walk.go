@@ -49,7 +49,7 @@ func walk[T any](ctx context.Context, s book.Store, p book.Progress, do func(ctx
 		return book.Numbers(ctx, s)
 	}, func(ctx context.Context, number int64, err error) (v T, _ error) {
 		if err != nil {
-			return v, fmt.Errorf("what is kept from here on cannot be read: %w", err)
+			return v, fmt.Errorf("records from here on can't be read: %w", err)
 		}
 		return do(ctx, number)
 	}, func(number int64, v T, err error) error {
@@ -95,7 +95,7 @@ func ofRecord(r *book.Record, err error) error {
 func wholeRecord(ctx context.Context, s book.Store, number int64) (book.Record, book.Files, error) {
 	r, err := s.Record(ctx, number)
 	if errors.Is(err, book.ErrNotFound) { // pages out of place: the walk met it
-		err = fmt.Errorf("%w: its number is there, and the record cannot be found", book.ErrDamaged)
+		err = fmt.Errorf("%w: its number exists, but the record is missing", book.ErrDamaged)
 	}
 	if err != nil {
 		return r, book.Files{}, err

@@ -53,7 +53,7 @@ func TestWalk_PastUnreadable(t *testing.T) {
 		faults, err := walk(ctx, blindStore{full, c.from, c.to, c.noLast}, nil,
 			func(_ context.Context, n int64) (int64, error) { return n, nil },
 			func(n int64) error { read = append(read, n); return nil })
-		if err != nil || !reflect.DeepEqual(read, c.read) || len(faults) != 1 || faults[0].Record != c.from || !strings.Contains(faults[0].Fault, "cannot be read") {
+		if err != nil || !reflect.DeepEqual(read, c.read) || len(faults) != 1 || faults[0].Record != c.from || !strings.Contains(faults[0].Fault, "can't be read") {
 			t.Errorf("%+v: %v, %+v, %v", c, read, faults, err)
 		}
 	}

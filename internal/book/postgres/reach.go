@@ -20,7 +20,7 @@ import (
 // it may be a part of the password.
 func parse(address string) (*pgx.ConnConfig, error) {
 	if torn(address) {
-		return nil, fmt.Errorf("--book: %w: the address has a second @, or a / ? or # before the first; in a password write %%40 for @, %%2F for /, %%3F for ?, %%23 for #", book.ErrNotABook)
+		return nil, fmt.Errorf("--book: %w: @ / ? or # out of place; in a password write %%40 for @, %%2F for /, %%3F for ?, %%23 for #", book.ErrNotABook)
 	}
 	cfg, err := pgx.ParseConfig(address)
 	var file *fs.PathError
@@ -28,7 +28,7 @@ func parse(address string) (*pgx.ConnConfig, error) {
 	case errors.As(err, &file):
 		return nil, fmt.Errorf("--book: %w: a file that the address names can't be read: %w", book.ErrNotABook, file)
 	case err != nil:
-		return nil, fmt.Errorf("--book: %w: the address cannot be read; write postgres://NAME@HOST/DATABASE", book.ErrNotABook)
+		return nil, fmt.Errorf("--book: %w: the address can't be read; use postgres://NAME@HOST/DATABASE", book.ErrNotABook)
 	}
 	return cfg, nil
 }

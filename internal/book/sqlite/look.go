@@ -42,11 +42,11 @@ func look(ctx context.Context, path string, create bool) (fileMode, error) {
 		}
 		return anew, nil
 	case errors.Is(err, syscall.ENOTDIR):
-		return "", fmt.Errorf("%s: %w: a file stands where a folder is named", path, book.ErrNoBook)
+		return "", fmt.Errorf("%s: %w: part of its path is a file, not a folder", path, book.ErrNoBook)
 	case err != nil:
 		return "", err
 	case !info.Mode().IsRegular():
-		return "", fmt.Errorf("%s: %w: it is no plain file", path, book.ErrNotABook)
+		return "", fmt.Errorf("%s: %w: it is not a plain file", path, book.ErrNotABook)
 	}
 	mode := readWrite
 	if !writable(path, info) {

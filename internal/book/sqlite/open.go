@@ -121,7 +121,7 @@ func connect(ctx context.Context, path string, mode fileMode) (*sql.DB, error) {
 		db, err = ping(ctx, abs, q)
 	}
 	if err != nil && mode == readOnly && hasLog(abs) && noIndex(err) {
-		err = fmt.Errorf("%w: its latest records stand in %s-wal, which can be read only where this folder may be written; copy both files to such a folder",
+		err = fmt.Errorf("%w: its latest records are in %s-wal; to read them, copy both files to a folder that you may write to",
 			book.ErrReadOnly, filepath.Base(path))
 	}
 	return db, err

@@ -206,7 +206,7 @@ func (t *Reader) Next(ctx context.Context, number int64) (int64, error) {
 	var n int64
 	found, err := t.askOne(ctx, "SELECT number FROM record WHERE number > $1 ORDER BY number LIMIT 1", []any{number}, &n)
 	if found && n <= number { // pages out of place; a walk would never end
-		return 0, fmt.Errorf("%w: record %d stands behind record %d", book.ErrDamaged, n, number)
+		return 0, fmt.Errorf("%w: record %d comes after record %d", book.ErrDamaged, n, number)
 	}
 	return n, err
 }
