@@ -162,7 +162,7 @@ func InHandLeft(more, done, days int) string {
 // NoteHeard says what a note was kept as.
 func NoteHeard(serial string, w inhand.Word) string {
 	if w.Kind == inhand.Text {
-		return fmt.Sprintf("%s, %s (kept as it is)", serial, w.Said)
+		return fmt.Sprintf("%s, %s (saved as it is)", serial, w.Said)
 	}
 	return fmt.Sprintf("%s, %s", serial, w.Said)
 }
