@@ -55,7 +55,7 @@ can also keep a phone's screen awake. docs/phone.md says how to make one.`,
   ringtrue bench --share --listen 0.0.0.0:8021 --cert bench.pem --key bench-key.pem
   ringtrue bench --gauge /dev/ttyUSB0 --gauge-speed 4800,7e2
   ringtrue bench --gauge COM3 --gauge-line "H=(?P<mm>[-+]\S+);"`,
-		Args: cobra.NoArgs,
+		Args: exactly(0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error { return runBench(c.Context(), s, o) },
 	}
 	f := c.Flags()

@@ -35,7 +35,7 @@ It exits 1 if a record is damaged, or if this version gets another result than i
 got before. Records that an older version judged are counted, not bad: they are
 intact, and rebuild updates them.`,
 		Example: "  ringtrue book check\n  ringtrue book check --new",
-		Args:    exactly(0, "nothing"),
+		Args:    exactly(0, "no arguments"),
 		RunE:    func(c *cobra.Command, _ []string) error { return runBookCheck(c.Context(), s, *b, o) },
 	}
 	c.Flags().BoolVar(&o.all, "all", false, "recalculate every result again")

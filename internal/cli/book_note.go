@@ -85,6 +85,10 @@ func runBookNotes(ctx context.Context, s *streams, b bookOptions, serial string)
 			return err
 		}
 		return s.say(b.json, a, func() {
+			if len(a.Notes) == 0 {
+				fmt.Fprintln(s.out, printable(text.NoNotes(serial)))
+				return
+			}
 			rows := [][]string{{"at", "note", "by"}}
 			for _, n := range a.Notes {
 				rows = append(rows, []string{n.At.Local().Format("2006-01-02 15:04"), n.Text, wordOrDash(n.By)})

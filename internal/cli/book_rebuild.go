@@ -25,7 +25,7 @@ records whose results are damaged, and records that this version hasn't
 recalculated yet, the newest first. A stopped rebuild goes on where it stopped.
 --all recalculates every record. Files, notes, tags and times stay as they are.`,
 		Example: "  ringtrue book rebuild",
-		Args:    exactly(0, "nothing"),
+		Args:    exactly(0, "no arguments"),
 		RunE:    func(c *cobra.Command, _ []string) error { return runBookRebuild(c.Context(), s, *b, all) },
 	}
 	c.Flags().BoolVar(&all, "all", false, "recalculate every record, up to date or not")

@@ -158,6 +158,9 @@ func (s *streams) printSalvaged(a *salvage.Salvaged, fresh string, asJSON bool) 
 	if asJSON {
 		return s.printJSON(a)
 	}
+	if a.Records+a.Notes+a.Heard == 0 {
+		return nil // the fault says it
+	}
 	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, a.Notes, a.Heard, fresh)); err != nil {
 		return outputError(err)
 	}

@@ -64,8 +64,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		wrap(w, "  ", text.NoDateOfReadings)
 	}
 	if zone, known := r.ZoneMM.Get(); known {
-		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm in all, at most %.3f mm",
-			zone, t.unit.plain(r.WorstMM.Or(0)), t.unit.name, r.MetalMM.Or(0), r.MostMM.Or(0)))
+		wrap(w, "  ", text.BookPlan(zone, t.unit.plain(r.WorstMM.Or(0))+" "+t.unit.name, r.MetalMM.Or(0), r.MostMM.Or(0)))
 	}
 	t.words(w, r)
 	if r.Older {
@@ -78,7 +77,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		return
 	}
 	for _, f := range r.Findings {
-		wrap(w, "  ", "whole neck: "+text.WholeAmount(f.Finding, f.AmountMM, f.UMM))
+		wrap(w, "  neck     ", text.WholeAmount(f.Finding, f.AmountMM, f.UMM))
 	}
 	for _, f := range r.Frets {
 		wrap(w, fmt.Sprintf("  fret %2d  ", f.Fret), f.Finding)

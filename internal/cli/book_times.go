@@ -61,7 +61,7 @@ func (s *streams) bookTimes(a *answer.BookTimesAnswer) {
 		for _, x := range a.Between {
 			rows = append(rows, []string{printable(x.From), printable(x.To), fmt.Sprint(x.Necks), timeOr(x.MedianDays, text.Days), timeOr(x.NinetyDays, text.Days)})
 		}
-		table(w, rows)
+		leftTable(w, rows)
 	}
 	for i, x := range a.Now {
 		if i == 0 {
@@ -83,7 +83,7 @@ func (s *streams) bookTimes(a *answer.BookTimesAnswer) {
 		rows = append(rows, []string{printable(p.What), noted(p.By, "-"), noted(p.Gauge, "-"), fmt.Sprint(p.Times), timeOr(p.Median, minutes), timeOr(p.Tenth, minutes),
 			timeOr(p.Ninety, minutes), timeOr(p.Seconds, func(v float64) string { return fmt.Sprintf("%.0f", v) })})
 	}
-	table(w, rows)
+	leftTable(w, rows)
 	wrap(w, "", text.PaceOfAll)
 }
 

@@ -88,7 +88,7 @@ func (t driftText) short(w io.Writer) {
 		s.detail(text.DriftStepShort(c, a.Sizes()))
 	}
 	if points := t.points(); points != "" {
-		s.step("Look at points " + points)
+		s.step(text.LookAtPoints(points))
 	}
 }
 

@@ -42,7 +42,7 @@ days, counts as done.`,
 		Example: `  ringtrue shop
   ringtrue book note 0412 "glued at 13:50 with hide"
   ringtrue shop --all --most 0`,
-		Args: exactly(0, "nothing"),
+		Args: exactly(0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error {
 			switch {
 			case o.most < 0:

@@ -54,6 +54,19 @@ const (
 	JudgedByOlder    = "judged by an older version; ringtrue book rebuild updates it"
 )
 
+// BookPlan says how far a record's widest lane and worst crown are off, and what the
+// plan takes off.
+func BookPlan(zoneMM float64, worst string, totalMM, mostMM float64) string {
+	words := fmt.Sprintf("zone %.3f mm, worst crown %s off; ", zoneMM, worst)
+	if totalMM == 0 {
+		return words + "nothing to take off"
+	}
+	return words + fmt.Sprintf("the plan takes off %.3f mm in all, at most %.3f mm", totalMM, mostMM)
+}
+
+// NoNotes is said of a neck without a note.
+func NoNotes(serial string) string { return "No notes on " + serial + " yet." }
+
 // Corrects says what a record corrects, who did and why.
 func Corrects(record int64, by, why string) string {
 	return fmt.Sprintf("corrects record %d, by %s: %s", record, by, why)

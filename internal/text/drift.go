@@ -75,7 +75,7 @@ func DriftStep(c drift.Shift, s Sizes) string {
 	if c.Label != "" {
 		from += " (" + c.Label + ")"
 	}
-	if c.Date != "" {
+	if dateSays(c) {
 		from += ", " + c.Date + ","
 	}
 	between := fmt.Sprintf("It came between points %d and %d", c.Earliest, c.Latest)
@@ -94,10 +94,24 @@ func DriftStepShort(c drift.Shift, s Sizes) string {
 	if c.Label != "" {
 		from += " (" + c.Label + ")"
 	}
-	if c.Date != "" {
+	if dateSays(c) {
 		from += ", " + c.Date
 	}
 	return fmt.Sprintf("since %s: %s, before that %s", from, s.Size(c.After), s.Size(c.Before))
+}
+
+// dateSays reports whether a shift's date says more than its label, which may be a
+// month or a day itself.
+func dateSays(c drift.Shift) bool {
+	return c.Date != "" && (c.Label == "" || !strings.HasPrefix(c.Date, c.Label))
+}
+
+// LookAtPoints names points that signal.
+func LookAtPoints(points string) string {
+	if strings.ContainsAny(points, ",- ") {
+		return "Look at points " + points
+	}
+	return "Look at point " + points
 }
 
 // DriftPartsShort says whether the parts of a series differ.
@@ -214,11 +228,11 @@ func TagValue(tag string) string {
 func BookNote(n book.Note) string {
 	switch n.Why {
 	case book.Superseded:
-		return fmt.Sprintf("%d records left out: the same neck has a later one at this stage", n.N)
+		return Count(n.N, "record") + " left out: the same neck has a later one at this stage"
 	case book.Untold:
 		return fmt.Sprintf("%d of %d necks left out: their records do not have this figure", n.N, n.Of)
 	case book.HeardEarlier:
-		return fmt.Sprintf("%d play-throughs left out: the same neck has a later one", n.N)
+		return Count(n.N, "play-through") + " left out: the same neck has a later one"
 	case book.Undetermined:
 		return fmt.Sprintf("%d of %d necks left out: none of their crowns is determined", n.N, n.Of)
 	}
@@ -297,6 +311,9 @@ func PatternDrawn(p drift.Pattern, confidence float64) string {
 
 // NecksWithoutTag says how many necks a split by a tag could not place.
 func NecksWithoutTag(n int, tag string) string {
+	if n == 1 {
+		return "1 neck has no tag " + tag
+	}
 	return fmt.Sprintf("%d necks have no tag %s", n, tag)
 }
 

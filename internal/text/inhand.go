@@ -57,9 +57,9 @@ func InHandStep(x inhand.Next, w *InHandWork) string {
 		return "level"
 	case inhand.ReadAfter:
 		if x.Glue != nil {
-			return "read after the glue"
+			return "read again after the glue"
 		}
-		return "read after"
+		return "read again"
 	case inhand.String:
 		return "string it"
 	case inhand.Play:

@@ -175,7 +175,7 @@ func Reached(soonest, latest num.Opt, already bool) string {
 func BowChanged(b wear.Bow) string {
 	way := "hollower"
 	if b.MM < 0 {
-		way = "flatter, or humped"
+		way = "flatter (or humped)"
 	}
 	turn := ""
 	if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
