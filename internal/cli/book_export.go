@@ -123,7 +123,7 @@ func foldersIn(dir string) []string {
 }
 
 // writeRecord writes one record's folder: beside its place first, then renamed.
-// A folder of the same record is left, but for values that were worked out anew.
+// A folder of the same record is left, but for values that were recalculated.
 func writeRecord(dir string, x archive.Folder) (isNew bool, err error) {
 	if x.Damaged {
 		dir = filepath.Join(dir, "damaged")

@@ -65,7 +65,7 @@ func evenOut(b *gauge.Beside) string {
 	}
 	ratio := other.SD.Or(0) / fine.SD.Or(0)
 	if ratio*ratio > mostPasses {
-		return fmt.Sprintf("%s's passes scatter more. Look together at how the gauge is held and where it stands, then read again.", other.Operator)
+		return fmt.Sprintf("%s's passes scatter more. Look together at how each holds the gauge and where it stands, then read again.", other.Operator)
 	}
 	return fmt.Sprintf("%s by %s are as good as one by %s.", Count(max(2, int(math.Round(ratio*ratio))), "pass"), other.Operator, fine.Operator)
 }
@@ -88,5 +88,5 @@ func whereApart(b *gauge.Beside) string {
 	if more := len(b.Differ) - mostNamed; more > 0 {
 		words += fmt.Sprintf(" and %d more", more)
 	}
-	return words + ". Read these together: see where the foot stands, and whether the crown is clean."
+	return words + ". Read these together: see where the foot stands and whether the crown is clean."
 }

@@ -89,7 +89,7 @@ func minute(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
 // CheckStopped says how far a check came that was interrupted.
 func CheckStopped(a *BookCheck) string {
 	if a.Now == 0 {
-		return "stopped while reading; no fault found so far"
+		return "stopped while reading; no fault found yet"
 	}
 	if a.NotRemembered != "" {
 		return fmt.Sprintf("stopped after %s recalculated; the next check starts again: %s", records(a.Now), a.NotRemembered)
@@ -98,7 +98,7 @@ func CheckStopped(a *BookCheck) string {
 }
 
 // BookRebuilt says what a rebuild did: how many records there are, how many of them
-// were up to date before, and how many came out otherwise.
+// were up to date before, and how many have another result.
 func BookRebuilt(n, before, changed int, program string) string {
 	line := fmt.Sprintf("%s recalculated by version %s, %d with another result than before", records(n), program, changed)
 	if before > 0 {

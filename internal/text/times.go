@@ -15,7 +15,7 @@ const fewWaits = 5
 func Slowest(between []pace.Wait) string {
 	for _, w := range between {
 		if w.Necks >= fewWaits {
-			return fmt.Sprintf("Necks wait longest from %s to %s: half of %d necks wait %s or more.", w.From, w.To, w.Necks, Days(w.MedianDays.Or(0)))
+			return fmt.Sprintf("Necks wait longest from %s to %s: half of %d wait %s or more.", w.From, w.To, w.Necks, Days(w.MedianDays.Or(0)))
 		}
 	}
 	return fmt.Sprintf("Fewer than %d necks went each way, too few to say where they wait longest.", fewWaits)

@@ -64,7 +64,7 @@ func WearReason(r wear.Reason) string {
 	case wear.LowAlone:
 		return "one low reading and no worn crown beside it: a groove or a misreading. Read it again"
 	case wear.LowOnce:
-		return "one low reading that its fret does not share: a groove, or a misreading. Read it again before filing"
+		return "one low reading its fret does not share: a groove or a misreading. Read it again before filing"
 	case wear.OtherState:
 		return "lower, but read in another state"
 	case wear.ReadEarlier:
@@ -72,7 +72,7 @@ func WearReason(r wear.Reason) string {
 	case wear.FirstMisread:
 		return "the first stage's reading disagrees with the rest of the neck: probably a misreading"
 	case wear.HighOnce:
-		return "one high reading that its fret does not share. Read it again"
+		return "one high reading its fret does not share. Read it again"
 	}
 	return ""
 }
