@@ -26,7 +26,7 @@ const bookVariable = "RINGTRUE_BOOK"
 func bookFlag(flags interface {
 	StringVar(p *string, name, value, usage string)
 }, where *string) {
-	flags.StringVar(where, "book", "", "the book: a `FILE`, or postgres://NAME@HOST/DATABASE (default $"+bookVariable+", else a file among your data)")
+	flags.StringVar(where, "book", "", "book `FILE`, or postgres://NAME@HOST/DATABASE (default $"+bookVariable+")")
 }
 
 // openBook opens the book: a file, a server's address, or "" for the one that
