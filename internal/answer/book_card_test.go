@@ -58,7 +58,7 @@ func TestBookCard_SaysWhatIsKnown(t *testing.T) {
 				return 0.06 * float64(6-l) / 5
 			}
 			return 0
-		})}, []string{"Fret 18 treble end rose: not worn, but moved in the wood.", "Now: seating frets"}, []string{"New frets", "have worn"}},
+		})}, []string{"Fret 18 treble end rose: not worn, it moved in the wood.", "Now: seating frets"}, []string{"New frets", "have worn"}},
 		"no date": {[]visit{noDate, back("2026-03-09", "slack", grooved(0.05))}, nil, []string{"New frets", "Levelling: 20"}},
 	} {
 		t.Run(serial, func(t *testing.T) {

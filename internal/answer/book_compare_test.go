@@ -147,7 +147,7 @@ func TestBookCompare_CallsNothingWorn(t *testing.T) {
 	cases := []struct {
 		name, date, state, warning string
 	}{
-		{"another state", "2026-03-01", "strung", "nothing is called worn; read both in one state"},
+		{"another state", "2026-03-01", "strung", "nothing is called worn. Read both in one state"},
 		{"backwards", "2022-03-01", "slack", "Name the earlier stage first"},
 	}
 	for _, c := range cases {
@@ -223,7 +223,7 @@ func TestBookCompare_DateOfOneAlone(t *testing.T) {
 	s.read("0412", visit{stage: "levelled"})
 	s.read("0412", visit{stage: "serviced", date: "2001-03-01", change: grooved(0.05)})
 	a := s.compare("0412", "levelled", "serviced")
-	if verdicts(a, "worn") != 6 || a.Years.Known() || !strings.Contains(strings.Join(a.Warnings, "\n"), "levelled is taken to be the earlier") {
+	if verdicts(a, "worn") != 6 || a.Years.Known() || !strings.Contains(strings.Join(a.Warnings, "\n"), "levelled is taken to be earlier, as its record is") {
 		t.Errorf("%d worn, years %v, %q", verdicts(a, "worn"), a.Years, a.Warnings)
 	}
 	if a := s.compare("0412", "serviced", "levelled"); verdicts(a, "worn") != 0 {

@@ -114,7 +114,7 @@ func TestGauge_HandsThatDiffer(t *testing.T) {
 		t.Errorf("level within: any hand %v, one %v", d.AnyHand[0].LevelWithin, d.OneHand[0].LevelWithin)
 	}
 	words := strings.Join(mustGauge(t, GaugeRequest{Study: dialStudy(0.012, 0.02), ZoneMM: 0.03}).Words, "\n")
-	if !strings.Contains(words, "of one and the same hand: 1 pass") {
+	if !strings.Contains(words, "One operator needs 1 pass") {
 		t.Errorf("words: %s", words)
 	}
 }

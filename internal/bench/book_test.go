@@ -81,7 +81,7 @@ func TestBook_ClockBehind(t *testing.T) {
 	}
 	b.send(path+"/files", "levelled.csv", example(t, "heron-seated.csv"))
 	w := b.post(path+"/book", "serial", "0412")
-	if text := body(w); w.Code != http.StatusOK || !strings.Contains(text, "clock stands 3 days behind the last record of 0412") || !strings.Contains(text, "levelled is record 2") {
+	if text := body(w); w.Code != http.StatusOK || !strings.Contains(text, "clock is 3 days behind the last record of 0412") || !strings.Contains(text, "levelled is record 2") {
 		t.Errorf("with the clock back: %d %s", w.Code, text)
 	}
 }

@@ -160,7 +160,7 @@ func TestListen_PlayedThrough(t *testing.T) {
 	if w := b.post(path+"/listen/end", "take", a.Take, "keep", "1"); w.Code != http.StatusSeeOther {
 		t.Fatalf("%d %s", w.Code, w.Body)
 	}
-	b.sees(path+"/listen", "14 of 14 notes heard", "Move from where they stand, mm", "Notes you judged: 2. Clear: 1. Buzzes: 1.", `<th scope="row">both: nut</th>`)
+	b.sees(path+"/listen", "14 of 14 notes heard", "Moves from now, mm", "Notes you judged: 2. Clear: 1. Buzzes: 1.", `<th scope="row">both: nut</th>`)
 	if got := b.get(path + "/listen/answers.csv").Body.String(); got != "string,fret,touch,heard\n1,0,light,clear\n1,1,light,buzzes\n" {
 		t.Errorf("answers: %s", got)
 	}

@@ -41,29 +41,29 @@ to crown, take what is typed or what the gauge types, and show at once what it
 means. Every reading is on disk before the page says so.
 
 A gauge that types like a keyboard needs no option. --gauge reads one on a serial
-line, also through USB: its readings are kept at the crown that the page shows.
+line, also through USB: its readings are saved at the crown that the page shows.
 
-Only this machine can connect. With --share others of the workshop's net can: each
-screen pairs itself with a code that works once. The page "Phone and other
-screens" shows the code for a phone to scan. What goes over that net is not
-encrypted; share on one you trust.
+Only this computer can connect. With --share, other screens on your network can too:
+each pairs itself with a code that works once. The page "Phone and other screens"
+shows the code for a phone to scan. What goes over the network is not encrypted, so
+share only on one you trust.
 
-With --cert and --key the bench speaks https by your own certificate. Then a phone
-also lets a page keep its screen awake. docs/phone.md says how to make one.`,
+With --cert and --key the bench speaks https with your own certificate. Then a page
+can also keep a phone's screen awake. docs/phone.md says how to make one.`,
 		Example: `  ringtrue bench
   ringtrue bench --share --listen 0.0.0.0:8021
   ringtrue bench --share --listen 0.0.0.0:8021 --cert bench.pem --key bench-key.pem
   ringtrue bench --gauge /dev/ttyUSB0 --gauge-speed 4800,7e2
   ringtrue bench --gauge COM3 --gauge-line "H=(?P<mm>[-+]\S+);"`,
-		Args: cobra.NoArgs,
+		Args: exactly(0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error { return runBench(c.Context(), s, o) },
 	}
 	f := c.Flags()
 	f.StringVar(&o.listen, "listen", "127.0.0.1:8021", "`ADDRESS` and port; port 0 picks a free one")
 	f.BoolVar(&o.share, "share", false, "let other screens in, each paired with a one-time code")
-	f.StringVar(&o.keep, "keep", "", "`FOLDER` for the necks in work (default: bench, beside the book)")
+	f.StringVar(&o.keep, "keep", "", "`FOLDER` for the necks in progress (default: bench, beside the book)")
 	o.gauge.flags(f)
-	f.StringVar(&o.cert, "cert", "", "speak https by the certificate in `FILE` (PEM); with --key")
+	f.StringVar(&o.cert, "cert", "", "speak https with the certificate in `FILE` (PEM); needs --key")
 	f.StringVar(&o.key, "key", "", "the certificate's private key, a `FILE` (PEM)")
 	bookFlag(f, &o.book)
 	return c
@@ -135,13 +135,13 @@ func runBench(ctx context.Context, s *streams, o benchOptions) (err error) {
 func listen(ctx context.Context, o benchOptions) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(o.listen)
 	if err != nil {
-		return nil, inputErrorf("--listen: %s is no address; write one such as 127.0.0.1:8021", o.listen)
+		return nil, inputErrorf("--listen: %s is not an address; write it like 127.0.0.1:8021", o.listen)
 	}
 	if _, err := net.DefaultResolver.LookupPort(ctx, "tcp", port); err != nil {
-		return nil, inputErrorf("--listen: %q is no port; write one from 0, any free one, to 65535, such as 127.0.0.1:8021", port)
+		return nil, inputErrorf("--listen: %q is not a port; use 0 (any free one) to 65535, as in 127.0.0.1:8021", port)
 	}
 	if !o.share && !isLoopback(host) {
-		return nil, inputErrorf("--listen: %s can be called from other machines; add --share to let their screens in", o.listen)
+		return nil, inputErrorf("--listen: %s is open to other machines; add --share", o.listen)
 	}
 	var c net.ListenConfig
 	l, err := c.Listen(ctx, "tcp", o.listen)
@@ -155,13 +155,13 @@ func listen(ctx context.Context, o benchOptions) (net.Listener, error) {
 func listenError(at string, err error) error {
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
-		return failuref("--listen: another program listens at %s; end it, or name another port: %w", at, syscall.EADDRINUSE)
+		return failuref("--listen: another program uses %s; end it, or use another port: %w", at, syscall.EADDRINUSE)
 	case errors.Is(err, syscall.EADDRNOTAVAIL):
-		return failuref("--listen: %s is no address of this machine; name one that is: %w", at, syscall.EADDRNOTAVAIL)
+		return failuref("--listen: %s is not an address of this computer; use one that is: %w", at, syscall.EADDRNOTAVAIL)
 	case errors.Is(err, syscall.EACCES):
-		return failuref("--listen: %s may not be used; name a port over 1023: %w", at, syscall.EACCES)
+		return failuref("--listen: %s is not allowed; use a port over 1023: %w", at, syscall.EACCES)
 	}
-	return failuref("--listen: nothing can listen at %s: %w", at, err)
+	return failuref("--listen: can't listen at %s: %w", at, err)
 }
 
 func isLoopback(host string) bool {
@@ -183,7 +183,7 @@ func (s *streams) benchBook(ctx context.Context, where string) (store book.Store
 	case errors.As(err, &in), errors.Is(err, context.Canceled):
 		return nil, "", err
 	}
-	fmt.Fprintf(s.errOut, "ringtrue: the book cannot be opened, the bench goes without: %s\n", withoutSecrets(err.Error()))
+	fmt.Fprintf(s.errOut, "ringtrue: the book can't be opened, so the bench runs without it: %s\n", withoutSecrets(err.Error()))
 	return nil, "it could not be opened when the bench was started", nil
 }
 

@@ -77,7 +77,7 @@ func usable(file string, pair tls.Certificate, now time.Time) (*certificate, err
 	case now.After(leaf.NotAfter):
 		return nil, inputErrorf("--cert: %s ran out on %s; make a new one", file, leaf.NotAfter.Format(time.DateOnly))
 	case now.Before(leaf.NotBefore):
-		return nil, inputErrorf("--cert: %s is valid from %s on; set this machine's clock, or make a new one", file, leaf.NotBefore.Format(time.DateOnly))
+		return nil, inputErrorf("--cert: %s is valid from %s on; set this computer's clock, or make a new one", file, leaf.NotBefore.Format(time.DateOnly))
 	case len(c.names)+len(leaf.IPAddresses) == 0:
 		return nil, inputErrorf("--cert: %s names no address, so browsers refuse it; make it again with subjectAltName=IP:ADDRESS,DNS:NAME", file)
 	}
@@ -125,7 +125,7 @@ func readPEM(option, file string) ([]byte, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, inputErrorf("%s: %s: no such file", option, file)
 	case errors.Is(err, fs.ErrPermission):
-		return nil, inputErrorf("%s: %s may not be read; give yourself the right to", option, file)
+		return nil, inputErrorf("%s: %s can't be read; give yourself permission", option, file)
 	case err != nil:
 		return nil, failuref("%s: %w", option, err)
 	}

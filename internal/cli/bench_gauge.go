@@ -21,7 +21,7 @@ func (g *gaugeLine) flags(f *pflag.FlagSet) {
 // there is no fault: it may be plugged in later.
 func (g gaugeLine) open() (*serialgauge.Gauge, error) {
 	if g.port == "" && g.speed != strconv.Itoa(serialgauge.DefaultSpeed) {
-		return nil, inputErrorf("--gauge-speed is for a gauge on a serial line; add --gauge PORT")
+		return nil, inputErrorf("--gauge-speed works on a serial gauge; add --gauge PORT")
 	}
 	speed, err := serialgauge.NewSpeed(g.speed)
 	if err != nil {
@@ -35,7 +35,7 @@ func (g gaugeLine) open() (*serialgauge.Gauge, error) {
 	case g.port != "":
 		return serialgauge.New(g.port, speed, pattern), nil
 	case g.pattern != "":
-		return nil, inputErrorf("--gauge-line is for a gauge on a serial line; add --gauge PORT")
+		return nil, inputErrorf("--gauge-line works on a serial gauge; add --gauge PORT")
 	}
 	return nil, nil
 }

@@ -194,7 +194,7 @@ func TestBench_TakenPort(t *testing.T) {
 	dir, at := t.TempDir(), held.Addr().String()
 	var out, said bytes.Buffer
 	code := Run(t.Context(), []string{"bench", "--listen", at, "--book", filepath.Join(dir, "book.db")}, strings.NewReader(""), &out, &said)
-	want := "ringtrue: --listen: another program listens at " + at + "; end it, or name another port: "
+	want := "ringtrue: --listen: another program uses " + at + "; end it, or use another port: "
 	if code != exitFailure || !strings.HasPrefix(said.String(), want) || out.Len() > 0 {
 		t.Errorf("exit %d, %q %q", code, said.String(), out.String())
 	}

@@ -14,15 +14,15 @@ func newBookCommand(s *streams) *cobra.Command {
 	var o bookOptions
 	c := &cobra.Command{
 		Use:   "book",
-		Short: "Every neck's readings for good",
-		Long: `book keeps every neck's readings, byte for byte as they were taken, with what was
-worked out from them. Nothing in it is overwritten: a correction is a new record
+		Short: "Keep a permanent record of every neck",
+		Long: `book saves every neck's readings, byte for byte as you took them, with the results
+calculated from them. Nothing in it is overwritten: a correction is a new record
 that names the old one.
 
-The book is one file among your own data, begun by the first add. --book FILE
-names another; --book postgres://NAME@HOST/DATABASE a PostgreSQL database that
-several benches share. Its password is best kept in PGPASSWORD or the password
-file; $RINGTRUE_BOOK names the book for every call.`,
+The book is one file among your own data, made by the first add. --book FILE uses
+another. --book postgres://NAME@HOST/DATABASE uses a PostgreSQL database that
+several benches share: put its password in PGPASSWORD or in the password file.
+$RINGTRUE_BOOK names the book for every call.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return inputErrorf("book has no command %q; see ringtrue book --help", args[0])

@@ -26,21 +26,21 @@ func newBookAddCommand(s *streams, b *bookOptions) *cobra.Command {
 	var o bookAddOptions
 	c := &cobra.Command{
 		Use:   "add SERIAL NECK READINGS --stage STAGE",
-		Short: "Put a neck's readings into the book",
-		Long: `add makes one record of a neck at a stage of its life. Any word is a stage:
-seated, levelled, strung, returned. The line with the record's number appears
-once the record is safe on disk. The same serial, stage and files twice are one
-record. What --method, --unit and --pass say of a grid is kept in its file, as
-comment lines. Of a spreadsheet (.xlsx) the book keeps the sheet with the readings,
-as CSV with a comment line that names file and sheet, not the workbook itself.
---strokes says what was done since the neck's last record; book hand learns from it.
+		Short: "Save a neck's readings in the book",
+		Long: `add makes one record of a neck at one stage of its life. Any word is a stage:
+seated, levelled, strung, returned. The line with the record's number appears once
+the record is safe on disk. The same serial, stage and files twice are one record.
+With a grid, --method, --unit and --pass are saved in its file as comment lines.
+From a spreadsheet (.xlsx) the book saves the sheet with the readings, not the
+workbook: as CSV, with a comment line that names file and sheet. --strokes says what
+was done since the neck's last record; book hand learns from it.
 
 A correction is a new record: --corrects names the old one, --by who corrects it
 and --why the reason. Both stay in the book.
 
-With --folder, every SERIAL.csv (or .xlsx) of a folder is added under --stage, or
-every SERIAL-STAGE.csv under its own; all share the neck file. All files are judged
-first: where any is wrong, each fault is named and none is added.`,
+With --folder, every SERIAL.csv (or .xlsx) in a folder is added under --stage, or
+every SERIAL-STAGE.csv under its own. All share the neck file. All files are judged
+first: if any is wrong, each fault is named and nothing is added.`,
 		Example: `  ringtrue book add 0412 heron.toml heron-seated.csv --stage seated --tag wire=lot7
   ringtrue book add 0412 heron.toml again.csv --stage seated --corrects 17 --by Ines --why "dial misread"
   ringtrue book add --folder readings heron.toml --stage seated`,
@@ -52,7 +52,7 @@ first: where any is wrong, each fault is named and none is added.`,
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("corrects") && o.corrects < 1 {
-				return inputErrorf("--corrects: %d is no record's number", o.corrects)
+				return inputErrorf("--corrects: %d is not a record number; use 1 or more", o.corrects)
 			}
 			if o.folder != "" {
 				return runBookAddFolder(c.Context(), s, args[0], *b, o)
@@ -62,14 +62,14 @@ first: where any is wrong, each fault is named and none is added.`,
 	}
 	f := c.Flags()
 	f.StringVar(&o.stage, "stage", "", "the stage, any word: seated, levelled, strung")
-	f.StringVar(&o.note, "note", "", "a note to keep with the record")
+	f.StringVar(&o.note, "note", "", "a note to save with the record")
 	f.StringArrayVar(&o.tags, "tag", nil, "a `NAME=VALUE` to sort by later, such as wire=lot7; repeatable")
-	f.StringVar(&o.by, "by", "", "who enters it, and whose strokes they are")
+	f.StringVar(&o.by, "by", "", "who adds it, and did the strokes")
 	strokesFlag(f, &o.strokes)
-	f.Int64Var(&o.corrects, "corrects", 0, "the number of the `RECORD` that this one corrects")
+	f.Int64Var(&o.corrects, "corrects", 0, "number of the `RECORD` that this one corrects")
 	f.StringVar(&o.why, "why", "", "why it is corrected")
-	f.StringVar(&o.folder, "folder", "", "add every readings file of this `DIR`")
-	f.BoolVar(&o.keepGood, "keep-good", false, "with --folder: add the files that are right even where others are not")
+	f.StringVar(&o.folder, "folder", "", "add every readings file in `DIR`")
+	f.BoolVar(&o.keepGood, "keep-good", false, "with --folder: add the good files even if others have faults")
 	o.grid.add(c)
 	return c
 }
@@ -80,7 +80,7 @@ func runBookAdd(ctx context.Context, s *streams, args []string, b bookOptions, o
 		return err
 	}
 	if o.stage == "" {
-		return inputErrorf("book add: say the stage, any word: --stage seated")
+		return inputErrorf("book add: add the stage, any word, such as --stage seated")
 	}
 	e.Serial = args[0]
 	strokes, err := s.strokesOf(&e, o.strokes)
@@ -150,7 +150,7 @@ func (s *streams) bookFiles(neck, readings string, grid gridOptions) (f book.Fil
 
 // printAdded prints the one line of a record that is safe on disk, at once.
 func (s *streams) printAdded(a book.Added) error {
-	what := "kept"
+	what := "saved"
 	if !a.New {
 		what = "already there"
 	}

@@ -25,10 +25,10 @@ type addedMany struct {
 // are judged before the first is added.
 func runBookAddFolder(ctx context.Context, s *streams, neck string, b bookOptions, o bookAddOptions) error {
 	if o.corrects != 0 || o.why != "" {
-		return inputErrorf("book add: a correction names one record; it does not go with --folder")
+		return inputErrorf("book add: a correction is one record; leave out --folder")
 	}
 	if o.strokes != "" {
-		return inputErrorf("book add: --strokes is of one record; it does not go with --folder")
+		return inputErrorf("book add: --strokes are for one record; leave out --folder")
 	}
 	all, err := s.folderEntries(neck, o)
 	if err != nil {
@@ -97,7 +97,7 @@ func (s *streams) folderEntries(neck string, o bookAddOptions) ([]*book.Entry, e
 		if o.stage == "" {
 			at := strings.LastIndex(r.Serial, "-")
 			if at < 0 {
-				faults.Add(path, 0, "", "names no stage; call it SERIAL-STAGE.csv, or give one stage for all with --stage")
+				faults.Add(path, 0, "", "has no stage in its name; use SERIAL-STAGE.csv, or --stage for all")
 				continue
 			}
 			r.Serial, r.Stage = r.Serial[:at], r.Serial[at+1:]
@@ -120,7 +120,7 @@ func readingsIn(dir string) ([]string, error) {
 		return nil, inputErrorf("%s: no such folder", dir)
 	case err != nil && len(all) == 0:
 		if info, statErr := os.Stat(dir); statErr == nil && !info.IsDir() {
-			return nil, inputErrorf("%s: is no folder", dir)
+			return nil, inputErrorf("%s: is not a folder", dir)
 		}
 		return nil, failuref("%w", err)
 	case err != nil:

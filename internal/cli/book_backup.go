@@ -24,9 +24,9 @@ type backedUp struct {
 func newBookBackupCommand(s *streams, b *bookOptions) *cobra.Command {
 	return &cobra.Command{
 		Use:   "backup FILE",
-		Short: "Copy the book into a file while others go on using it",
-		Long: `backup writes a whole book of one moment into a file that does not exist yet. The
-file is a book like any other: --book FILE opens it.`,
+		Short: "Copy the book to a file, even while others use it",
+		Long: `backup writes the whole book, as it is at one moment, to a new file. That file is
+a book like any other: --book FILE opens it.`,
 		Example: "  ringtrue book backup book-2026-03-02.db",
 		Args:    exactly(1, "the file to write"),
 		RunE:    func(c *cobra.Command, args []string) error { return runBookBackup(c.Context(), s, args[0], *b) },
@@ -39,12 +39,12 @@ func runBookBackup(ctx context.Context, s *streams, file string, b bookOptions) 
 			Backup(ctx context.Context, path string) error
 		})
 		if !can {
-			return inputErrorf("a book on a server is backed up with the server's own dump (pg_dump --schema=ringtrue), or as plain files with ringtrue book export DIR")
+			return inputErrorf("a server's book: use pg_dump --schema=ringtrue, or plain files from ringtrue book export DIR")
 		}
 		err := copier.Backup(ctx, file)
 		switch {
 		case errors.Is(err, fs.ErrExist):
-			return inputErrorf("%s: is there already; name another file", file)
+			return inputErrorf("%s: already exists; name another file", file)
 		case errors.Is(err, fs.ErrNotExist):
 			return inputErrorf("%s: no such folder", filepath.Dir(file))
 		case err != nil:

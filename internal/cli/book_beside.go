@@ -17,11 +17,11 @@ func (o *bookCompareOptions) args(c *cobra.Command, args []string) error {
 	}
 	switch {
 	case len(o.by) != 2 || o.by[0] == o.by[1] || o.by[0] == "" || o.by[1] == "":
-		return inputErrorf("--by: name two, such as --by Ana,Ines")
+		return inputErrorf("--by: name two people, such as --by Ana,Ines")
 	case len(args) < 1 || len(args) > 2:
 		return inputErrorf("compare --by takes a serial and one stage; see %s --help", c.CommandPath())
 	case o.picture.draw != "":
-		return inputErrorf("--draw shows changes between stages; leave it out, or --by")
+		return inputErrorf("--draw shows changes between stages; leave out --draw or --by")
 	}
 	return nil
 }

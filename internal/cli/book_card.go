@@ -23,12 +23,12 @@ func newBookCardCommand(s *streams, b *bookOptions) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "card SERIAL",
 		Short: "Write the yearly letter to a neck's owner",
-		Long: `card writes a letter of one page to the owner of a neck, in plain words: how it left
-the shop, how it is now, what wears, and when it will want work. It compares the
-latest record with the latest one that is at least three months older; --left and
---stage name others. The years are a range: soonest where wear goes with time,
-latest where it goes with the square root of time. Where two dated readings are not
-enough for that, the letter says so.`,
+		Long: `card writes a one-page letter to a neck's owner, in plain words: how it left the
+shop, how it is now, what wears, and when it will need work. It compares the latest
+record with the latest one that is at least three months older; --left and --stage
+name others. The years are a range: soonest if wear goes with time, latest if it
+goes with the square root of time. If two dated readings aren't enough for that,
+the letter says so.`,
 		Example: `  ringtrue book card 0412
   ringtrue book card 0412 --draw letter.pdf
   ringtrue book card 0412 --left levelled --draw letter.pdf --paper letter`,

@@ -24,18 +24,18 @@ func newBookCheckCommand(s *streams, b *bookOptions) *cobra.Command {
 		Short: "Check every record for damage",
 		Long: `check asks the database whether it is sound, and compares every record with its
 checksums. Then it recalculates results from the stored files, the newest first:
-those that this version has not recalculated yet. The book remembers which came
-out the same, so the next check, or one that was stopped, need not do them again.
+those that this version hasn't recalculated yet. The book remembers which came
+out the same, so the next check needn't repeat them. A stopped check goes on from there.
 
---new looks only at records that this version has not checked yet: for every day.
---sample 5% recalculates that share of all results, picked by the day: the same
-all day, others tomorrow. --all recalculates all of them again.
+--new checks only records that this version hasn't checked yet; use it every day.
+--sample 5% recalculates that share of all results: the same ones all day, others
+tomorrow. --all recalculates all of them again.
 
-It exits 1 where a record is damaged, or where this version gets another result
-than it got before. Records that an older version judged are counted, not bad:
-they are intact, and rebuild takes them over.`,
+It exits 1 if a record is damaged, or if this version gets another result than it
+got before. Records that an older version judged are counted, not bad: they are
+intact, and rebuild updates them.`,
 		Example: "  ringtrue book check\n  ringtrue book check --new",
-		Args:    exactly(0, "nothing"),
+		Args:    exactly(0, "no arguments"),
 		RunE:    func(c *cobra.Command, _ []string) error { return runBookCheck(c.Context(), s, *b, o) },
 	}
 	c.Flags().BoolVar(&o.all, "all", false, "recalculate every result again")
@@ -154,7 +154,7 @@ func (s *streams) printCheck(a *archive.Checked) error {
 		head   string
 		faults []archive.Fault
 		more   int
-	}{{"Bad", a.Bad, 0}, {"Judged by an older version, another result now", differ, more}, {"Kept, but not worked out", a.Unread, 0}} {
+	}{{"Faults", a.Bad, 0}, {"Older results that differ now", differ, more}, {"Saved, but not judged", a.Unread, 0}} {
 		if len(list.faults) == 0 {
 			continue
 		}

@@ -48,11 +48,11 @@ func TestBookAdd_ClockSetBack(t *testing.T) {
 	}{
 		{[]string{"add", "0413", neck, "../../examples/heron-seated.csv", "--stage", "levelled"}, `^$`},
 		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "levelled"},
-			`^ringtrue: this machine's clock stands 40 days behind the last record of 000000, so record 5 is dated right after that one, \d{4}-\d\d-\d\d; if it went back, set it right; the order of the records is kept\n$`},
+			`^ringtrue: this computer's clock is 40 days behind the last record of 000000, so record 5 is dated just after it, \d{4}-\d\d-\d\d; if it went back, set it right. The records keep their order\n$`},
 		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "levelled"}, `^$`}, // the same once more
-		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "strung", "--json"}, `^ringtrue: this machine's clock stands 40 days behind `},
+		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "strung", "--json"}, `^ringtrue: this computer's clock is 40 days behind `},
 		{[]string{"add", "--folder", readings, neck, "--stage", "levelled"},
-			`^ringtrue: this machine's clock stands behind the last record of the neck for 2 of these, by up to 40 days, so each is dated right after that one; `},
+			`^ringtrue: this computer's clock is behind the last record of the neck for 2 of these, by up to 40 days, so each is dated just after that one; `},
 	} {
 		var out, errOut bytes.Buffer
 		args := append([]string{"book", "--book", where}, c.args...)

@@ -26,25 +26,25 @@ func newBookCompareCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "compare SERIAL STAGE STAGE",
 		Short: "Say what moved or wore between two stages",
 		Long: `compare takes the latest record of each stage and says which crowns changed by more
-than the readings' noise: worn under single strings, moved as a whole fret, or
-neither. A line in a lane is the gauge's, a smooth bow alike in the lanes the
-rod's; both are taken out. All that may have happened is weighed together:
---confidence is the chance that not one crown of an unchanged neck is called
-changed. The stages may be read with different gauges. If these readings could
-miss real wear, compare says so and names a gauge that would show it.
+than the readings' noise: worn under single strings, moved with their fret, or
+neither. A straight line along a lane comes from the gauge, a smooth bow shared by
+the lanes from the rod: both are taken out. All possible changes are weighed
+together. --confidence is the chance that not one crown of an unchanged neck is
+called changed. The stages may be read with different gauges. If these readings
+could miss real wear, compare says so and names a gauge that would show it.
 
-For a worn crown it gives the depth, the rate, and the years between which
-level.least_crown is reached if it is played as before: soonest where wear goes
-with time, latest where it goes with the square root of time, as a groove does
-while it widens. The uncertainty of the depth is in both. Without a column date
-in both files of readings there is no rate and no year.
+For a worn crown it gives the depth, the rate, and when level.least_crown is reached
+if the neck is played as before: soonest if wear goes with time, latest if it goes
+with the square root of time, as a groove does while it widens. Both years include
+the uncertainty of the depth. Without a date column in both readings files there is
+no rate and no year.
 
 Read both stages in one state (slack, rod set, strung). Otherwise nothing is
 called worn.
 
---by compares two people instead, who read the same crowns at one stage (the
-latest where none is named): how well each repeats, and where they read
-differently. Neither is taken for right.`,
+--by compares two people who read the same crowns at one stage (the latest if you
+name none): how well each repeats, and where they read differently. Neither is
+taken as right.`,
 		Example: `  ringtrue book compare 0412 levelled serviced
   ringtrue book compare 0412 levelled serviced --draw wear.svg
   ringtrue book compare 0412 seated --by Ana,Ines`,
@@ -59,7 +59,7 @@ differently. Neither is taken for right.`,
 	f := c.Flags()
 	addAll(f, &o.all)
 	f.StringVar(&o.confidence, "confidence", "95 %", "how sure to be before a crown is called changed, 50 % to 99.99 %")
-	f.StringSliceVar(&o.by, "by", nil, "two `NAMES`, such as Ana,Ines: how they read the same crowns at one stage")
+	f.StringSliceVar(&o.by, "by", nil, "compare how two `NAMES`, such as Ana,Ines, read the same crowns")
 	o.picture.add(f, "draw the changes into")
 	return c
 }
@@ -99,7 +99,7 @@ func confidenceOf(text string) (float64, error) {
 		return 0, inputErrorf("--confidence: %w", err)
 	}
 	if !(v >= 50 && v <= 99.99) {
-		return 0, inputErrorf("--confidence: %s is outside 50 to 99.99 %%", text)
+		return 0, inputErrorf("--confidence: %s must be 50 to 99.99 %%", text)
 	}
 	return v / 100, nil
 }

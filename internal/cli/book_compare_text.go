@@ -166,7 +166,7 @@ func changeMark(v wear.Verdict) string {
 func (t bookCompareText) changes(w io.Writer) {
 	a := t.answer
 	fmt.Fprintln(w)
-	wrap(w, "", fmt.Sprintf("Changes in %s (w worn, m moved with its fret, r raised, ? in doubt)", t.unit.name))
+	wrap(w, "", "Changes in "+t.unit.name)
 	cells := map[int]map[float64]string{}
 	lanes := map[float64]bool{}
 	most := 0.0
@@ -176,7 +176,8 @@ func (t bookCompareText) changes(w io.Writer) {
 		most = math.Max(most, c.UMM)
 	}
 	bands(w, cells, slices.Collect(maps.Keys(lanes)), ". ", bandTable)
-	wrap(w, "", fmt.Sprintf("standard uncertainty of a change: %s %s at most. %s", t.unit.plain(most), t.unit.name,
+	wrap(w, "  ", text.ChangeMarks)
+	wrap(w, "  ", fmt.Sprintf("Standard uncertainty of a change: at most %s %s. %s", t.unit.plain(most), t.unit.name,
 		text.JudgedTogether(len(a.Crowns), a.CriticalValue, percent(a.Confidence))))
 }
 
@@ -211,7 +212,7 @@ func (t bookCompareText) life(w io.Writer) {
 	if len(a.Wear) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\n%s\n", text.WornOrFiled)
+	fmt.Fprintf(w, "\n%s\n", text.WornCrowns)
 	rows := [][]string{{"fret", "lane", "depth mm", "±", "mm a year", "crown mm", "left mm", "least reached"}}
 	for i, x := range a.Wear {
 		if i == maxWornRows {
@@ -229,7 +230,7 @@ func (t bookCompareText) life(w io.Writer) {
 			rate, crown, fmt.Sprintf("%.2f", x.LeftMM), text.Reached(x.SoonestYear, x.LatestYear, x.BelowAlready)})
 	}
 	table(w, rows)
-	wrap(w, "  ", text.PlusMinus)
+	wrap(w, "  ", text.WornOrFiled+" "+text.PlusMinus)
 	if n := len(a.Wear) - maxWornRows; n > 0 {
 		fmt.Fprintf(w, "  and %d more; --json lists them all\n", n)
 	}

@@ -19,18 +19,18 @@ func newBookDemoCommand(s *streams, b *bookOptions) *cobra.Command {
 	var on string
 	c := &cobra.Command{
 		Use:   "demo",
-		Short: "Fill a book with an invented workshop, to try things on",
+		Short: "Fill a book with an invented workshop to try things out",
 		Long: `demo fills a book with an invented workshop: two years of necks, seated, some
 refitted, levelled, some back for service; two wire lots, a press that wears, a
-careless hand, damp and dry months. What was planted is printed, so that charts
-and comparisons can be tried on something known.
+careless operator, damp and dry months. It prints what is planted, so you can try
+charts and comparisons on something known.
 
 --week fills it with a shop in mid-week instead: thirty necks of the last two
-months, of which some wait, glue sets on one, and an apprentice read one. It is the
-shop of today, or of the day that --on says.
+months. Some wait, glue sets on one, and an apprentice read one. The day is today,
+or the one you give with --on.
 
-It goes into an empty book only, or into one that holds part of the same demo. The
-same number of necks and seed give the same book.`,
+It fills only an empty book, or one that has part of the same demo. The same number
+of necks and the same seed give the same book.`,
 		Example: `  ringtrue book demo --book demo.db
   ringtrue drift --book demo.db --of pattern --stage seated
   ringtrue book demo --week --book week.db
@@ -39,7 +39,7 @@ same number of necks and seed give the same book.`,
 		RunE: func(c *cobra.Command, _ []string) (err error) {
 			switch {
 			case week && c.Flags().Changed("necks"):
-				return inputErrorf("--necks: --week has its own necks; leave one away")
+				return inputErrorf("--necks: --week has its own necks; leave out one of the two")
 			case on != "" && !week:
 				return inputErrorf("--on: only with --week")
 			case week:
@@ -51,9 +51,9 @@ same number of necks and seed give the same book.`,
 		},
 	}
 	f := c.Flags()
-	f.IntVar(&r.Necks, "necks", 500, "how many necks")
+	f.IntVar(&r.Necks, "necks", 500, "number of necks")
 	f.Uint64Var(&r.Seed, "seed", 1, "another number gives other necks")
-	f.BoolVar(&week, "week", false, "a shop in mid-week in place of two years")
+	f.BoolVar(&week, "week", false, "a shop in mid-week instead of two years")
 	f.StringVar(&on, "on", "", "with --week: the shop's `DAY`, such as 2026-03-18 (default: today)")
 	return c
 }
@@ -118,7 +118,7 @@ func (s *streams) printDemo(a *demo.Filled, where, given string) {
 		fmt.Fprintf(w, "  %s\n", line)
 	}
 	if a.Notes == 0 {
-		wrap(w, "  (", "SERIAL stands for a neck that the list names)")
+		wrap(w, "  (", "for SERIAL, use a neck from the list)")
 		fmt.Fprintln(w, "\nA shop in mid-week, for ringtrue shop:\n  ringtrue book demo --week --book week.db")
 	}
 }

@@ -28,14 +28,14 @@ func newBookExportCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "export DIR",
 		Short: "Write every record as plain files",
 		Long: `export writes DIR/SERIAL/RECORD-STAGE/neck.toml and readings.csv, byte for byte as
-they were given, and record.json with all else. A record appears whole or not at
-all; what is there already is left, so an export that was stopped goes on where
-it stopped. Nothing else in DIR is touched. Damaged records are named; what can
-still be read of them goes to DIR/damaged, which import leaves alone.
+they were given, and record.json with everything else. A record appears complete or
+not at all. What is already there is left alone, so a stopped export goes on where
+it stopped. Nothing else in DIR is touched. Damaged records are named. What can
+still be read of them goes to DIR/damaged, which import ignores.
 
---parquet writes tables for other programs to count with, a file a month:
-DIR/records/month=2026-11/records.parquet has a row a record, DIR/crowns/… a row a
-crown. They have no files in them, so keep plain files or a backup too.`,
+--parquet writes tables for other programs instead, one file per month:
+DIR/records/month=2026-11/records.parquet has one row per record, DIR/crowns/… one
+per crown. They don't contain your files, so keep plain files or a backup too.`,
 		Example: "  ringtrue book export necks-2026\n  ringtrue book export --parquet tables",
 		Args:    exactly(1, "a folder"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -105,7 +105,7 @@ func makeFolder(dir string) error {
 		return diskError(dir, err)
 	}
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return inputErrorf("%s: is no folder", dir)
+		return inputErrorf("%s: is not a folder", dir)
 	}
 	return nil
 }
@@ -123,7 +123,7 @@ func foldersIn(dir string) []string {
 }
 
 // writeRecord writes one record's folder: beside its place first, then renamed.
-// A folder of the same record is left, but for values that were worked out anew.
+// A folder of the same record is left, but for values that were recalculated.
 func writeRecord(dir string, x archive.Folder) (isNew bool, err error) {
 	if x.Damaged {
 		dir = filepath.Join(dir, "damaged")

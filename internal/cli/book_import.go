@@ -20,19 +20,19 @@ func newBookImportCommand(s *streams, b *bookOptions) *cobra.Command {
 	var keepGood bool
 	c := &cobra.Command{
 		Use:   "import DIR",
-		Short: "Put an export into a book",
-		Long: `import reads a folder that export wrote and puts its records into any book. What
-is there already is left; a record keeps its number where that is free. Every
-checksum is looked at first: where anything is not as it was exported, all of it
-is named and nothing is imported. A record's line appears once it is safe on
-disk; an import that was stopped may be run again.`,
+		Short: "Read an export back into a book",
+		Long: `import reads a folder that export wrote and adds its records to any book. What is
+already there is left alone. A record keeps its number if that is free. Every
+checksum is checked first: if anything differs from the export, all of it is named
+and nothing is imported. A record's line appears once it is safe on disk. If an
+import was stopped, run it again.`,
 		Example: "  ringtrue book import necks-2026 --book postgres://ines@bench/necks",
 		Args:    exactly(1, "a folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return runBookImport(c.Context(), s, args[0], *b, keepGood)
 		},
 	}
-	c.Flags().BoolVar(&keepGood, "keep-good", false, "import the records that are whole even where others are not")
+	c.Flags().BoolVar(&keepGood, "keep-good", false, "import the intact records even if others are damaged")
 	return c
 }
 
@@ -42,7 +42,7 @@ func runBookImport(ctx context.Context, s *streams, dir string, b bookOptions, k
 	} else if err != nil {
 		return failuref("%w", err)
 	} else if !info.IsDir() {
-		return inputErrorf("%s: is no folder", dir)
+		return inputErrorf("%s: is not a folder", dir)
 	}
 	src := archive.Source{Dir: os.DirFS(dir), Name: dir, KeepGood: keepGood, Judge: answer.Judge(Version())}
 	tell, end := s.progress("checking")
@@ -81,7 +81,7 @@ func (s *streams) printImported(a *archive.Imported, asJSON bool) error {
 // this program.
 func unreadNote(s *streams, unread []archive.Fault) error {
 	if len(unread) > 0 {
-		fmt.Fprintln(s.errOut, faultLines("kept, but cannot be judged: ", unread))
+		fmt.Fprintln(s.errOut, faultLines("saved, but can't be judged: ", unread))
 	}
 	return nil
 }

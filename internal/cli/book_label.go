@@ -22,7 +22,7 @@ func newBookLabelCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "label SERIAL FILE",
 		Short: "Draw a label with the serial as a QR code",
 		Long: `label draws a label to stick on a neck or its case: the serial as a QR code and in
-letters, the model, and the day when the neck was first read. FILE ends in .svg,
+letters, the model, and the day the neck was first read. FILE ends in .svg,
 .pdf or .png. Print it at full size.`,
 		Example: `  ringtrue book label 0412 label.pdf
   ringtrue book label 0412 label.png --width "62 mm" --height "29 mm"`,

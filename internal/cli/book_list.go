@@ -30,8 +30,8 @@ func (f *bookFilter) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.tags, "tag", nil, "only records with this `NAME=VALUE`; repeatable")
 	flags.StringVar(&f.stage, "stage", "", "only records of this stage")
 	flags.StringVar(&f.model, "model", "", "only necks of this model")
-	flags.StringVar(&f.since, "since", "", "only what was read on this `DATE` or later, such as 2026-03-02")
-	flags.StringVar(&f.until, "until", "", "only what was read on this `DATE` or earlier")
+	flags.StringVar(&f.since, "since", "", "only records read on this `DATE` or later, such as 2026-03-02")
+	flags.StringVar(&f.until, "until", "", "only records read on this `DATE` or earlier")
 }
 
 // filter reads the flags.
@@ -63,7 +63,7 @@ func flagDay(flag, text string) (time.Time, error) {
 	}
 	t, err := time.Parse(time.DateOnly, text)
 	if err != nil {
-		return t, inputErrorf("--%s: %q is no date; write year-month-day, such as 2026-03-02", flag, text)
+		return t, inputErrorf("--%s: %q is not a date; write it like 2026-03-02", flag, text)
 	}
 	return t, nil
 }
@@ -75,7 +75,7 @@ func newBookListCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "list [PART OF A SERIAL]",
 		Short: "List the necks in the book",
 		Long: `list prints the necks in order of their serials, with every stage each has been
-through. A neck is listed where one of its records fits all that is asked.`,
+through. A neck is listed if one of its records matches everything you ask for.`,
 		Example: `  ringtrue book list
   ringtrue book list 04 --stage levelled --tag wire=lot7
   ringtrue book list --most 200 --after 0412`,
@@ -94,7 +94,7 @@ through. A neck is listed where one of its records fits all that is asked.`,
 				filter.Part = args[0]
 			}
 			if page.Most < 0 {
-				return inputErrorf("--most: %d is no number of necks", page.Most)
+				return inputErrorf("--most: %d is not a number of necks", page.Most)
 			}
 			if !c.Flags().Changed("most") && !b.json {
 				page.Most = pageOfNecks
@@ -103,8 +103,8 @@ through. A neck is listed where one of its records fits all that is asked.`,
 		},
 	}
 	f.add(c)
-	c.Flags().IntVar(&page.Most, "most", 0, fmt.Sprintf("list at most so many necks, 0 for all (default %d; with --json all)", pageOfNecks))
-	c.Flags().StringVar(&page.After, "after", "", "go on after this `SERIAL`")
+	c.Flags().IntVar(&page.Most, "most", 0, fmt.Sprintf("most necks to list; 0 lists all (default %d; with --json all)", pageOfNecks))
+	c.Flags().StringVar(&page.After, "after", "", "continue after this `SERIAL`")
 	return c
 }
 
@@ -161,12 +161,12 @@ func (s *streams) streamNecks(ctx context.Context, st book.Store, f book.Filter,
 
 func (s *streams) printList(a *book.Listed, f book.Filter, p book.Page) error {
 	if len(a.Necks) == 0 {
-		what := "The book holds no neck yet."
+		what := "The book has no necks yet."
 		switch {
 		case p.After != "":
 			what = "No more necks."
 		case f.Part != "" || f.Stage != "" || f.Model != "" || len(f.Tags) > 0 || !f.Since.IsZero() || !f.Until.IsZero():
-			what = "No neck fits."
+			what = "No neck matches."
 		}
 		_, err := fmt.Fprintln(s.out, what)
 		return err

@@ -18,8 +18,8 @@ func newBookNoteCommand(s *streams, b *bookOptions) *cobra.Command {
 	var begin bool
 	c := &cobra.Command{
 		Use:   "note SERIAL [TEXT]",
-		Short: "Say what was done with a neck",
-		Long: `note keeps what only a person can say of a neck between its records. shop
+		Short: "Note what was done to a neck",
+		Long: `note saves what only you can say about a neck between its records. shop
 understands these, and shows any other text as it is:
 
   glued, glued at 13:50, glued at 13:50 with hide, glued yesterday at 17:00
@@ -29,15 +29,15 @@ understands these, and shows any other text as it is:
   waiting for wire, wire is here
   done, sold, sold to Ines, back
 
-A note without a time is about now. Notes are kept like records: nothing is
-overwritten, and export, import and check take them along. Without a text the
-neck's notes are listed.`,
+A note without a time is about now. Notes are saved like records: nothing is
+overwritten, and export, import and check include them. Without a text, note lists
+the neck's notes.`,
 		Example: `  ringtrue book note 0412 "glued at 13:50 with hide" --by Ines
   ringtrue book note 0412 handed to Ines
   ringtrue book note 0412`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return inputErrorf("note takes a serial and what is to be said of it; see ringtrue book note --help")
+				return inputErrorf("note takes a serial and a text; see ringtrue book note --help")
 			}
 			return nil
 		},
@@ -85,6 +85,10 @@ func runBookNotes(ctx context.Context, s *streams, b bookOptions, serial string)
 			return err
 		}
 		return s.say(b.json, a, func() {
+			if len(a.Notes) == 0 {
+				fmt.Fprintln(s.out, printable(text.NoNotes(serial)))
+				return
+			}
 			rows := [][]string{{"at", "note", "by"}}
 			for _, n := range a.Notes {
 				rows = append(rows, []string{n.At.Local().Format("2006-01-02 15:04"), n.Text, wordOrDash(n.By)})

@@ -26,7 +26,7 @@ const bookVariable = "RINGTRUE_BOOK"
 func bookFlag(flags interface {
 	StringVar(p *string, name, value, usage string)
 }, where *string) {
-	flags.StringVar(where, "book", "", "the book: a `FILE`, or postgres://NAME@HOST/DATABASE (default $"+bookVariable+", else a file among your data)")
+	flags.StringVar(where, "book", "", "book `FILE`, or postgres://NAME@HOST/DATABASE (default $"+bookVariable+")")
 }
 
 // openBook opens the book: a file, a server's address, or "" for the one that
@@ -50,7 +50,7 @@ func (s *streams) openBook(ctx context.Context, where string, create bool) (book
 		return b, nil
 	}
 	if regexp.MustCompile(`(?i)://|^postgres(ql)?:`).MatchString(where) { // a slip in an address is no file, and may hold a password
-		return nil, inputErrorf("--book: no such kind of address; write a file, or postgres://NAME@HOST/DATABASE")
+		return nil, inputErrorf("--book: use a file name or postgres://NAME@HOST/DATABASE")
 	}
 	if create && sqlite.OnNetwork(where) {
 		fmt.Fprintln(s.errOut, "ringtrue: "+where+": "+text.BookOnNetwork)
@@ -105,7 +105,7 @@ func ownBook(system string, env func(string) string, home func() (string, error)
 	if !wholePath(system, dir) { // a relative one is to be ignored
 		h, err := home()
 		if err != nil {
-			return "", inputErrorf("there is no home folder to keep a book in; name one with --book FILE")
+			return "", inputErrorf("no home folder for the book; name a file with --book FILE")
 		}
 		parts = append([]string{strings.TrimRight(h, slash)}, below...)
 	}

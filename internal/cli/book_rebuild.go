@@ -19,13 +19,13 @@ func newBookRebuildCommand(s *streams, b *bookOptions) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "rebuild",
 		Short: "Recalculate results that are out of date",
-		Long: `rebuild recalculates verdicts, zones, crowns and plans by this version of the
-program, and notes the version: of records that another version judged, of those
-whose results are damaged, and of those that this version has not recalculated
-yet, the newest first. One that was stopped goes on where it stopped. --all
-recalculates every record. Files, notes, tags and times stay as they are.`,
+		Long: `rebuild recalculates verdicts, zones, crowns and plans with this version of the
+program, and notes the version. It takes records that another version judged,
+records whose results are damaged, and records that this version hasn't
+recalculated yet, the newest first. A stopped rebuild goes on where it stopped.
+--all recalculates every record. Files, notes, tags and times stay as they are.`,
 		Example: "  ringtrue book rebuild",
-		Args:    exactly(0, "nothing"),
+		Args:    exactly(0, "no arguments"),
 		RunE:    func(c *cobra.Command, _ []string) error { return runBookRebuild(c.Context(), s, *b, all) },
 	}
 	c.Flags().BoolVar(&all, "all", false, "recalculate every record, up to date or not")

@@ -26,36 +26,35 @@ func newBookSalvageCommand(s *streams, b *bookOptions) *cobra.Command {
 	var with []string
 	c := &cobra.Command{
 		Use:   "salvage DAMAGED NEW",
-		Short: "Get back from a damaged book whatever is undamaged",
-		Long: `salvage reads the file of a damaged book row by row, where its own database gives
-up: with its beginning, its indexes or its end gone. Every record, note and
-play-through that its checksums prove comes back into the new book NEW, under its
-own number and time. Each one that is lost, or partly gone, is named; it then exits 3.
-DAMAGED is only read. Copy it to a sound disk first, with the file of the same
-name and -wal beside it, if there is one.
+		Short: "Recover the intact records of a damaged book",
+		Long: `salvage reads a damaged book's file row by row, even if its beginning, its indexes or
+its end is gone. Every record, note and play-through that its checksums prove goes
+into the new book NEW, with its own number and time. Each one that is lost, or lost
+in part, is named, and salvage exits 3. DAMAGED is only read. Copy it to a sound
+disk first, with the file of the same name and -wal beside it, if there is one.
 
 One neck file serves many records. If it is gone and you still have it, add
---with FILE; it is used only if its bytes are those that were recorded. That
-goes for readings too.`,
+--with FILE. It is used only if its bytes are the ones recorded. The same goes for
+readings.`,
 		Example: "  ringtrue book salvage book.db saved.db",
 		Args:    exactly(2, "the damaged book and the new one"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return runBookSalvage(c.Context(), s, args[0], args[1], with, *b)
 		},
 	}
-	c.Flags().StringArrayVar(&with, "with", nil, "a neck or readings `FILE` that you still have, in place of a lost one; may be repeated")
+	c.Flags().StringArrayVar(&with, "with", nil, "your own neck or readings `FILE` for a lost one; repeatable")
 	return c
 }
 
 // errNoneBack ends a salvage that gave back nothing: no book is made.
-var errNoneBack = errors.New("not one record could be given back, so no book was made")
+var errNoneBack = errors.New("no record could be recovered, so no book was made")
 
 func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with []string, b bookOptions) error {
 	if postgres.IsAddress(damaged) || postgres.IsAddress(fresh) {
-		return inputErrorf("salvage works on the files of books; a server's book comes back from the server's own dump")
+		return inputErrorf("salvage works on book files; restore a server's book from its own dump")
 	}
 	if _, err := os.Lstat(fresh); err == nil {
-		return inputErrorf("%s: is there already; name another file", fresh)
+		return inputErrorf("%s: already exists; name another file", fresh)
 	}
 	spare, err := spareFiles(with)
 	if err != nil {
@@ -84,7 +83,7 @@ func runBookSalvage(ctx context.Context, s *streams, damaged, fresh string, with
 	case errors.Is(err, errNoneBack):
 		err = failuref("%s: %w", damaged, errNoneBack)
 	case errors.Is(err, fs.ErrExist):
-		return inputErrorf("%s: is there already; name another file", fresh)
+		return inputErrorf("%s: already exists; name another file", fresh)
 	case errors.Is(err, fs.ErrNotExist):
 		return inputErrorf("%s: no such folder", filepath.Dir(fresh))
 	case err != nil:
@@ -158,6 +157,9 @@ func spareFiles(with []string) (spare []book.File, err error) {
 func (s *streams) printSalvaged(a *salvage.Salvaged, fresh string, asJSON bool) error {
 	if asJSON {
 		return s.printJSON(a)
+	}
+	if a.Records+a.Notes+a.Heard == 0 {
+		return nil // the fault says it
 	}
 	if _, err := fmt.Fprintln(s.out, text.Salvaged(a.Records, a.Notes, a.Heard, fresh)); err != nil {
 		return outputError(err)

@@ -76,14 +76,14 @@ func TestBookSalvage(t *testing.T) {
 		{write("headless.db", headless), "a.db", nil, exitDone, 3, 1, ""},
 		{at("book.db"), "b.db", nil, exitDone, 3, 1, ""},
 		{write("flipped.db", flipped), "c.db", nil, exitFailure, 2, 1, "flipped.db: 1 record lost"},
-		{at("flipped.db"), "c.db", nil, exitInput, 0, 0, "c.db: is there already"},
+		{at("flipped.db"), "c.db", nil, exitInput, 0, 0, "c.db: already exists"},
 		{write("neck.db", noNeck), "d0.db", nil, exitFailure, 0, 1, "3 records lost"},
-		{at("neck.db"), "d.db", []string{"--with", "../../examples/heron.toml", "--with", "../../examples/heron-seated.csv"}, exitFailure, 3, 1, "a part of 3 records gone"}, // the model's name is among the results
-		{write("text.db", []byte("no book at all, but a text")), "e.db", nil, exitFailure, 0, 0, "not one record"},
+		{at("neck.db"), "d.db", []string{"--with", "../../examples/heron.toml", "--with", "../../examples/heron-seated.csv"}, exitFailure, 3, 1, "3 records lost in part"}, // the model's name is among the results
+		{write("text.db", []byte("no book at all, but a text")), "e.db", nil, exitFailure, 0, 0, "no record could be recovered"},
 		{at("none.db"), "f.db", nil, exitInput, 0, 0, "no such file"},
 		{at("book.db"), "none/g.db", nil, exitInput, 0, 0, "no such folder"},
 		{at("book.db"), "h.db", []string{"--with", at("none.toml")}, exitInput, 0, 0, "--with: " + at("none.toml")},
-		{"postgres://ines@bench/book", "i.db", nil, exitInput, 0, 0, "works on the files of books"},
+		{"postgres://ines@bench/book", "i.db", nil, exitInput, 0, 0, "works on book files"},
 	} {
 		args := append([]string{"book", "salvage", c.damaged, at(c.fresh), "--json"}, c.more...)
 		before, _ := os.ReadFile(c.damaged)
@@ -109,7 +109,7 @@ func TestBookSalvage(t *testing.T) {
 		if status, out, errOut := bookCall("book", "check", "--book", at(c.fresh)); status != exitDone || !strings.HasPrefix(out, "OK: ") {
 			t.Errorf("%s: %d, %s%s", c.fresh, status, out, errOut)
 		}
-		if status, out, _ := bookCall("book", "salvage", c.damaged, at("text-"+c.fresh)); status != c.status && len(c.more) == 0 || !strings.Contains(out, " back in ") && len(c.more) == 0 {
+		if status, out, _ := bookCall("book", "salvage", c.damaged, at("text-"+c.fresh)); status != c.status && len(c.more) == 0 || !strings.Contains(out, " recovered into ") && len(c.more) == 0 {
 			t.Errorf("in words: %d, %s", status, out)
 		}
 	}

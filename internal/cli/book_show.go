@@ -25,9 +25,9 @@ func newBookShowCommand(s *streams, b *bookOptions) *cobra.Command {
 	var o bookShowOptions
 	c := &cobra.Command{
 		Use:   "show SERIAL",
-		Short: "Show all that the book holds of one neck",
+		Short: "Show everything the book has on one neck",
 		Long: `show lists a neck's records in the order they were added: verdict, findings, what
-the plan takes off, notes, corrections. --record shows one of them whole, as
+the plan takes off, notes, corrections. --record shows one of them in full, as
 frets does.`,
 		Example: `  ringtrue book show 0412
   ringtrue book show 0412 --record 17 --draw card.pdf
@@ -35,15 +35,15 @@ frets does.`,
 		Args: exactly(1, "a serial"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("record") && o.record < 1 {
-				return inputErrorf("--record: %d is no record's number", o.record)
+				return inputErrorf("--record: %d is not a record number; use 1 or more", o.record)
 			}
 			return runBookShow(c.Context(), s, args[0], *b, o)
 		},
 	}
 	f := c.Flags()
-	f.Int64Var(&o.record, "record", 0, "show one record whole, by its `NUMBER`")
-	f.BoolVar(&o.play, "play", false, "say how the record will play (without --record, the latest)")
-	o.picture.add(f, "draw the record (without --record, the latest) into")
+	f.Int64Var(&o.record, "record", 0, "show one record in full, by its `NUMBER`")
+	f.BoolVar(&o.play, "play", false, "predict how the record plays (default: the latest)")
+	o.picture.add(f, "draw the record (default: the latest) into")
 	return c
 }
 

@@ -42,14 +42,14 @@ func (t bookShowText) print() {
 		fretsText{out: t.out, unit: t.unit, answer: a.Answer, colour: t.colour, all: true}.print()
 	}
 	if a.Play != nil {
-		fmt.Fprintf(t.out, "\nAs record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))
+		fmt.Fprintf(t.out, "\nHow record %d, %s, will play\n", t.shown.record.Record, printable(t.shown.record.Stage))
 		playText{out: t.out, answer: a.Play, colour: t.colour, touches: t.shown.judged.Model.Setup.Touch, all: true}.print()
 	}
 }
 
 // record prints one record's paragraph.
 func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
-	verdict := cmp.Or(strings.ToUpper(r.Verdict), "NOT WORKED OUT")
+	verdict := cmp.Or(strings.ToUpper(r.Verdict), "NOT JUDGED")
 	verdict = strong(t.colour, verdict)
 	when := "added " + r.Added.Format(time.DateOnly)
 	if !r.Taken.IsZero() {
@@ -64,8 +64,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		wrap(w, "  ", text.NoDateOfReadings)
 	}
 	if zone, known := r.ZoneMM.Get(); known {
-		wrap(w, "  ", fmt.Sprintf("zone %.3f mm, worst crown %s %s off; the plan takes off %.3f mm, at most %.3f mm",
-			zone, t.unit.plain(r.WorstMM.Or(0)), t.unit.name, r.MetalMM.Or(0), r.MostMM.Or(0)))
+		wrap(w, "  ", text.BookPlan(zone, t.unit.plain(r.WorstMM.Or(0))+" "+t.unit.name, r.MetalMM.Or(0), r.MostMM.Or(0)))
 	}
 	t.words(w, r)
 	if r.Older {
@@ -78,7 +77,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		return
 	}
 	for _, f := range r.Findings {
-		wrap(w, "  ", "whole neck: "+text.WholeAmount(f.Finding, f.AmountMM, f.UMM))
+		wrap(w, "  neck     ", text.WholeAmount(f.Finding, f.AmountMM, f.UMM))
 	}
 	for _, f := range r.Frets {
 		wrap(w, fmt.Sprintf("  fret %2d  ", f.Fret), f.Finding)
@@ -87,11 +86,11 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 		wrap(w, "  ", fmt.Sprintf("read again: fret %d, lane %g (%s, line %d)", x.Fret, x.Lane, x.Method, x.Line))
 	}
 	if n := len(r.Undetermined); n > 0 {
-		wrap(w, "  ", text.Count(n, "crown")+" undetermined")
+		wrap(w, "  ", text.Count(n, "crown")+" not determined")
 	}
 	for _, o := range r.Options {
 		if len(o.Refit) > 0 {
-			wrap(w, "  ", fmt.Sprintf("or refit %s: %.3f mm, at most %.3f mm", spans(o.Refit), o.TotalRemoveMM, o.MaxRemoveMM))
+			wrap(w, "  ", fmt.Sprintf("or refit %s: %.3f mm in all, at most %.3f mm", spans(o.Refit), o.TotalRemoveMM, o.MaxRemoveMM))
 		}
 	}
 }

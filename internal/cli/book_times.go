@@ -18,13 +18,13 @@ func newBookTimesCommand(s *streams, b *bookOptions) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "times",
 		Short: "Show how long each step takes, and where necks wait",
-		Long: `times counts from the dates in the book how long necks wait from one stage to the
-next (half of them, and nine in ten), how many wait now, and where they wait
+		Long: `times uses the dates in the book. It shows how long necks wait from one stage to
+the next (half of them, and nine in ten), how many wait now, and where they wait
 longest. Jobs added with --tag minutes=95, and passes whose date has a time of day
-(2026-03-14 09:40), show how long work takes by hand and by gauge.
+(2026-03-14 09:40), show how long the work takes, by operator and gauge.
 
-For what one neck's work will take, use frets --serial SERIAL --minutes: it gives
-the middle and the time that holds 8 times in 10.`,
+For the work on one neck use frets --serial SERIAL --minutes. It gives the middle
+time, and the time that is enough 8 times in 10.`,
 		Example: `  ringtrue book times
   ringtrue book times --on 2026-03-14 --json`,
 		Args: exactly(0, "no arguments"),
@@ -61,7 +61,7 @@ func (s *streams) bookTimes(a *answer.BookTimesAnswer) {
 		for _, x := range a.Between {
 			rows = append(rows, []string{printable(x.From), printable(x.To), fmt.Sprint(x.Necks), timeOr(x.MedianDays, text.Days), timeOr(x.NinetyDays, text.Days)})
 		}
-		table(w, rows)
+		leftTable(w, rows)
 	}
 	for i, x := range a.Now {
 		if i == 0 {
@@ -83,7 +83,7 @@ func (s *streams) bookTimes(a *answer.BookTimesAnswer) {
 		rows = append(rows, []string{printable(p.What), noted(p.By, "-"), noted(p.Gauge, "-"), fmt.Sprint(p.Times), timeOr(p.Median, minutes), timeOr(p.Tenth, minutes),
 			timeOr(p.Ninety, minutes), timeOr(p.Seconds, func(v float64) string { return fmt.Sprintf("%.0f", v) })})
 	}
-	table(w, rows)
+	leftTable(w, rows)
 	wrap(w, "", text.PaceOfAll)
 }
 

@@ -35,19 +35,19 @@ func newDriftCommand(s *streams) *cobra.Command {
 	var o driftOptions
 	c := &cobra.Command{
 		Use:   "drift [SERIES]",
-		Short: "Is the process steady",
+		Short: "Chart your work over time and say whether it is steady",
 		Long: `drift charts values in order of time and says where the process that made them
-moved. SERIES is a CSV file with the column value, and optionally group (values
-made alike stand together), out_of (how many were looked at: the value is then
-how many of them were faulty), unit, label, date and tag:NAME. It may be - for
-standard input.
+shifted. SERIES is a CSV file with the column value. Optional columns are group
+(values made alike share one), out_of (how many were looked at; the value is then
+how many of them were faulty), unit, label, date and tag:NAME. Use - as SERIES to
+read standard input.
 
 Without a file it reads the book: --of names a figure of every neck,
 
 ` + book.FigureHelp() + `
-of the records of one stage, seated unless --stage says otherwise; of a neck's
-records of that stage the latest counts. cents and ring come from what was heard
-and kept (listen --keep): only each neck's latest play-through is used.`,
+from the records of one stage: seated, unless --stage names another. Only each
+neck's latest record at that stage is used. cents and ring come from what was heard
+and saved (listen --keep): only each neck's latest play-through is used.`,
 		Example: `  ringtrue drift zones.csv
   ringtrue drift zones.csv --ewma 0.2 --cusum 0.5,5 --draw zones.svg
   ringtrue drift zones.csv --at-most "0.03 mm" --by wire
@@ -68,18 +68,18 @@ and kept (listen --keep): only each neck's latest play-through is used.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the process is steady")
-	f.BoolVar(&o.sd, "sd", false, "take the scatter within groups from standard deviations, not from ranges")
-	f.StringVar(&o.ewma, "ewma", "", "add a moving average with this weight, and the width of its limits: 0.2 or 0.2,2.7")
-	f.StringVar(&o.cusum, "cusum", "", "add cumulative sums with this slack and limit, in sigmas: 0.5,5")
+	f.BoolVar(&o.sd, "sd", false, "take the scatter within groups from standard deviations, not ranges")
+	f.StringVar(&o.ewma, "ewma", "", "add a moving average: its weight, and limits' width: 0.2 or 0.2,2.7")
+	f.StringVar(&o.cusum, "cusum", "", "add cumulative sums: slack and limit in sigmas, such as 0.5,5")
 	f.BoolVar(&o.headStart, "head-start", false, "start cumulative sums half-way to their limit")
-	f.StringVar(&o.chart, "chart", "", "the chart where the columns do not tell: individuals, means, proportion or count")
-	f.StringVar(&o.rules, "rules", "zone", "what signals: zone (four rules), nelson (eight) or limits (the limits alone)")
-	f.IntVar(&o.first, "first", 0, "take the limits from the first so many points (or groups) only")
-	f.StringVar(&o.centre, "centre", "", "a known centre in place of the mean")
+	f.StringVar(&o.chart, "chart", "", "chart, if columns leave it open: individuals, means, proportion, count")
+	f.StringVar(&o.rules, "rules", "zone", "what signals: zone (four rules), nelson (eight) or limits alone")
+	f.IntVar(&o.first, "first", 0, "set the limits from the first `N` points (or groups)")
+	f.StringVar(&o.centre, "centre", "", "a known centre instead of the mean")
 	f.StringVar(&o.sigma, "sigma", "", "a known standard deviation of one value")
 	f.StringVar(&o.atLeast, "at-least", "", "values should be at least this: adds capability")
 	f.StringVar(&o.atMost, "at-most", "", "values should be at most this: adds capability")
-	f.StringVar(&o.aim, "aim", "", "the value to aim at, else the middle of both")
+	f.StringVar(&o.aim, "aim", "", "the value to aim at (default: the middle of both)")
 	f.StringVar(&o.by, "by", "", "split by a tag, such as wire (in a file a column tag:wire)")
 	f.StringVar(&o.draw, "draw", "", "draw the charts into `FILE` (.svg, .pdf or .png)")
 	return c
@@ -151,16 +151,16 @@ func (o driftOptions) request() (r answer.DriftRequest, err error) {
 	case "limits":
 		r.Basis.Rules = drift.LimitRule()
 	default:
-		return r, inputErrorf("--rules: %s is none; write zone, nelson or limits", unit.Quote(o.rules))
+		return r, inputErrorf("--rules: no such rules %s; use zone, nelson or limits", unit.Quote(o.rules))
 	}
 	switch k := drift.Kind(o.chart); k {
 	case "", drift.KindIndividuals, drift.KindMeans, drift.KindProportion, drift.KindCount:
 		r.Kind = k
 	default:
-		return r, inputErrorf("--chart: %s is none; write individuals, means, proportion or count", unit.Quote(o.chart))
+		return r, inputErrorf("--chart: no such chart %s; use individuals, means, proportion or count", unit.Quote(o.chart))
 	}
 	if o.first < 0 {
-		return r, inputErrorf("--first: %d is no number of points", o.first)
+		return r, inputErrorf("--first: %d is not a number of points", o.first)
 	}
 	r.Basis.First = o.first
 	if o.draw != "" {
@@ -188,10 +188,10 @@ func (o driftOptions) ewmaRequest() (*drift.EWMADesign, error) {
 		e.Width = n[1]
 	}
 	if !(e.Lambda >= 0.005 && e.Lambda <= 1) {
-		return nil, inputErrorf("--ewma: a weight of %g lies outside 0.005 to 1", e.Lambda)
+		return nil, inputErrorf("--ewma: the weight %g must be 0.005 to 1", e.Lambda)
 	}
 	if !(e.Width > 0 && e.Width <= 10) {
-		return nil, inputErrorf("--ewma: a width of %g lies outside 0 to 10", e.Width)
+		return nil, inputErrorf("--ewma: the width %g must be over 0, at most 10", e.Width)
 	}
 	return e, nil
 }
@@ -199,7 +199,7 @@ func (o driftOptions) ewmaRequest() (*drift.EWMADesign, error) {
 func (o driftOptions) cusumRequest() (*drift.CusumDesign, error) {
 	if o.cusum == "" {
 		if o.headStart {
-			return nil, inputErrorf("--head-start: needs --cusum")
+			return nil, inputErrorf("--head-start: add --cusum")
 		}
 		return nil, nil
 	}
@@ -209,7 +209,7 @@ func (o driftOptions) cusumRequest() (*drift.CusumDesign, error) {
 	}
 	c := &drift.CusumDesign{K: n[0], H: n[1]}
 	if !(c.K >= 0 && c.K <= 10) || !(c.H > 0 && c.H <= 100) {
-		return nil, inputErrorf("--cusum: %s: the slack lies from 0 to 10, the limit above 0 up to 100, both in sigmas", o.cusum)
+		return nil, inputErrorf("--cusum: %s: the slack must be 0 to 10, the limit over 0 to 100, in sigmas", o.cusum)
 	}
 	if o.headStart {
 		c.HeadStart = c.H / 2
@@ -257,11 +257,11 @@ func (o driftOptions) sizes(r *answer.DriftRequest) error {
 	w := r.Spec
 	switch {
 	case r.Basis.Sigma.Known() && !(r.Basis.Sigma.Or(0) > 0):
-		return inputErrorf("--sigma: %s is no standard deviation; write more than 0", o.sigma)
+		return inputErrorf("--sigma: %s must be more than 0", o.sigma)
 	case w.Lower.Known() && w.Lower.OrNaN() >= w.Upper.OrNaN():
 		return inputErrorf("--at-least: %s is not below --at-most, %s", o.atLeast, o.atMost)
 	case w.Target.Known() && !(w.Lower.Known() && w.Upper.Known()):
-		return inputErrorf("--aim: needs --at-least and --at-most")
+		return inputErrorf("--aim: add --at-least and --at-most")
 	}
 	return nil
 }
@@ -284,9 +284,9 @@ func inSeriesUnit(flag, text, of string) (float64, error) {
 	case of == "in":
 		return mm / unit.MMPerInch, nil
 	case of == "":
-		return 0, inputErrorf("--%s: %s has a unit, the series states none; write a bare number", flag, unit.Quote(text))
+		return 0, inputErrorf("--%s: %s has a unit, but the series has none; use a bare number", flag, unit.Quote(text))
 	}
-	return 0, inputErrorf("--%s: %s is a length, the series is in %s", flag, unit.Quote(text), of)
+	return 0, inputErrorf("--%s: %s is a length, but the series is in %s", flag, unit.Quote(text), of)
 }
 
 // seriesError names the series that cannot be charted, and the way out.
@@ -295,7 +295,7 @@ func seriesError(name string, err error) error {
 	case errors.Is(err, drift.ErrNoGroups):
 		return inputErrorf("%s: has no column group; a chart of means needs one", name)
 	case errors.Is(err, drift.ErrNoOutOf):
-		return inputErrorf("%s: has no column out_of; a chart of proportions needs how many were looked at", name)
+		return inputErrorf("%s: has no column out_of; a chart of proportions needs one", name)
 	case errors.Is(err, drift.ErrNoTag):
 		return inputErrorf("--by: %w", err)
 	}

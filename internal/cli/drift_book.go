@@ -25,9 +25,9 @@ type driftBook struct {
 func (o *driftBook) add(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&o.of, "of", "", "the `FIGURE` to read from the book")
-	f.StringVar(&o.fret, "fret", "", "the fret that --of height or seat is of")
-	f.StringVar(&o.lane, "lane", "", "the lane that --of height is of, else the mean of all")
-	f.StringVar(&o.each, "each", "", "gather necks: day, week, month, quarter, year, or so many, such as 5")
+	f.StringVar(&o.fret, "fret", "", "the fret for --of height or seat")
+	f.StringVar(&o.lane, "lane", "", "the lane for --of height (default: the mean of all)")
+	f.StringVar(&o.each, "each", "", "group necks by day, week, month, quarter or year, or N together: 5")
 	bookFlag(f, &o.where)
 	o.filter.add(c)
 }
@@ -38,7 +38,7 @@ func (o *driftOptions) sources(c *cobra.Command, args []string) error {
 	if o.book.of == "" {
 		for _, flag := range []string{"fret", "lane", "each", "book", "stage", "tag", "since", "until", "model"} {
 			if c.Flags().Changed(flag) {
-				return inputErrorf("--%s is of the book: say with --of which figure", flag)
+				return inputErrorf("--%s works on the book; add --of FIGURE", flag)
 			}
 		}
 	}
@@ -46,9 +46,9 @@ func (o *driftOptions) sources(c *cobra.Command, args []string) error {
 	case len(args) > 1:
 		return inputErrorf("drift takes one series file; see ringtrue drift --help")
 	case len(args) == 0 && o.book.of == "":
-		return inputErrorf("drift takes a series file, or --of and a figure of the book: %s", strings.Join(book.FigureNames(), ", "))
+		return inputErrorf("drift takes a series file, or --of FIGURE from the book: %s", strings.Join(book.FigureNames(), ", "))
 	case len(args) == 1 && o.book.of != "":
-		return inputErrorf("--of reads the book; leave %s away, or --of", args[0])
+		return inputErrorf("--of reads the book; leave out %s or --of", args[0])
 	}
 	return nil
 }
@@ -100,14 +100,14 @@ func (o driftBook) query(by string) (q book.Query, err error) {
 	if o.fret != "" {
 		n, err := strconv.Atoi(o.fret)
 		if err != nil || n < 0 || n > 255 {
-			return q, inputErrorf("--fret: %s is no fret; write one such as 14", o.fret)
+			return q, inputErrorf("--fret: %s is not a fret; write it like 14", o.fret)
 		}
 		fret = &n
 	}
 	if o.lane != "" {
 		v, err := strconv.ParseFloat(o.lane, 64)
 		if err != nil || !(v >= 1 && v <= 100) {
-			return q, inputErrorf("--lane: %s is no lane", o.lane)
+			return q, inputErrorf("--lane: %s is not a lane; write it like 3", o.lane)
 		}
 		lane = &v
 	}
@@ -134,7 +134,7 @@ func figureError(err error) error {
 func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 	for _, flag := range []string{"fret", "lane", "each", "chart", "rules", "ewma", "cusum", "head-start", "sd", "first", "centre", "sigma", "at-least", "at-most", "aim"} {
 		if c.Flags().Changed(flag) {
-			return inputErrorf("--%s: the pattern is of every fret and lane and has no chart; ask for one fret with --of \"fret 14\"", flag)
+			return inputErrorf("--%s: a pattern has no chart; for one fret use --of \"fret 14\"", flag)
 		}
 	}
 	if o.draw != "" {
@@ -164,7 +164,7 @@ func runPattern(c *cobra.Command, s *streams, o driftOptions) error {
 		patternText{out: s.out, answer: a, colour: s.colour, all: o.all}.print()
 		s.short = !o.all
 		s.drawn(o.draw)
-		s.more("steps in time, the table of frets and lanes, and parts")
+		s.more("shifts in time, the table of frets and lanes, and parts")
 	})
 	if err == nil && o.check && !a.Steady {
 		err = errCheckFailed

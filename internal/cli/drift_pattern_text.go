@@ -82,7 +82,7 @@ func (t patternText) table(w io.Writer, p drift.PatternPart) {
 	lanes := slices.Clone(p.Lanes[:min(len(p.Lanes), maxPatternLanes)])
 	slices.Reverse(lanes) // the bass side left, as the neck lies
 	if len(lanes) < len(p.Lanes) {
-		fmt.Fprintf(w, "\n  (the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
+		fmt.Fprintf(w, "\n  (only the first %d of %d lanes; --json has all)", len(lanes), len(p.Lanes))
 	}
 	crowns := map[[2]float64]drift.CrownLevel{}
 	for _, c := range p.Crowns {
@@ -150,7 +150,7 @@ func (t patternText) steps(w io.Writer) {
 	if len(rows) == 1 {
 		return
 	}
-	fmt.Fprintf(w, "\nSteps in time, dated with %.0f %% confidence\n", 100*t.answer.Confidence)
+	fmt.Fprintf(w, "\nShifts in time, dated with %.0f %% confidence\n", 100*t.answer.Confidence)
 	more := len(rows) - 1 - 2*maxSignals
 	table(w, rows[:min(len(rows), 1+2*maxSignals)])
 	if more > 0 {

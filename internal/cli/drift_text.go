@@ -88,7 +88,7 @@ func (t driftText) short(w io.Writer) {
 		s.detail(text.DriftStepShort(c, a.Sizes()))
 	}
 	if points := t.points(); points != "" {
-		s.step("Look at points " + points)
+		s.step(text.LookAtPoints(points))
 	}
 }
 
@@ -180,7 +180,7 @@ func (t driftText) signals(w io.Writer) {
 	if len(all) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nLook at")
+	fmt.Fprintln(w, "\nPoints to look at")
 	labelled, dated := false, false
 	for _, s := range all {
 		labelled, dated = labelled || s.Label != "", dated || s.Date != ""
@@ -242,7 +242,7 @@ func (t driftText) changes(w io.Writer) {
 	if len(t.answer.Shifts) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "Steps of the level: what changed, and since when")
+	fmt.Fprintln(w, "Shifts: what changed, and since when")
 	for i, c := range t.answer.Shifts {
 		if i == maxSignals {
 			fmt.Fprintf(w, "  and %d more; --json lists all\n", len(t.answer.Shifts)-i)
@@ -257,7 +257,7 @@ func (t driftText) changes(w io.Writer) {
 
 // worth says what signals are worth: how many come without cause.
 func (t driftText) worth(w io.Writer) {
-	fmt.Fprintln(w, "\nWhat a signal is worth: while nothing changes, a false one comes")
+	fmt.Fprintln(w, "\nFalse alarms to expect while nothing changes")
 	rows := [][]string{{"chart", "every", "expected", "chance of any", "here", "1 sigma found after"}}
 	for _, f := range t.answer.FalseAlarms {
 		row := []string{strings.TrimPrefix(string(f.Chart), "standard "), "-", "-", "-", fmt.Sprint(f.Separate), "-"}
@@ -289,7 +289,7 @@ func (t driftText) capability(w io.Writer) {
 	if c == nil {
 		return
 	}
-	fmt.Fprintf(w, "\nCapability: wanted are%s\n", text.DriftWanted(c.Spec, t.answer.Sizes()))
+	fmt.Fprintf(w, "\nCapability for limits of%s\n", text.DriftWanted(c.Spec, t.answer.Sizes()))
 	rows := [][]string{{"index", "value", fmt.Sprintf("%.0f %% limits", 100*c.Confidence)}}
 	words := []string{text.DriftIndices}
 	for _, i := range []struct {
@@ -302,7 +302,7 @@ func (t driftText) capability(w io.Writer) {
 		}
 	}
 	table(w, rows)
-	wrap(w, "  ", strings.Join(words, "; "))
+	wrap(w, "  ", strings.Join(words, ". "))
 	wrap(w, "  ", text.DriftOutside(c, t.answer.Values))
 }
 
@@ -312,7 +312,7 @@ func (t driftText) parts(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "\nBy %s\n", a.By)
-	rows := [][]string{{a.By, "values", "centre", "sigma", "signals", "steps", "verdict"}}
+	rows := [][]string{{a.By, "values", "centre", "sigma", "signals", "shifts", "verdict"}}
 	for _, p := range a.Parts {
 		tag := text.TagValue(p.Tag)
 		if p.Answer == nil {
@@ -344,7 +344,7 @@ func (t driftText) partCharts(w io.Writer) {
 			continue
 		}
 		if drawn++; drawn > maxPartCharts {
-			fmt.Fprintf(w, "\n  the first %d are charted; --json has all, --tag one\n", maxPartCharts)
+			fmt.Fprintf(w, "\n  only the first %d are charted; --json has all, --tag shows one\n", maxPartCharts)
 			return
 		}
 		fmt.Fprintf(w, "\n%s %s: %d values\n", t.answer.By, text.TagValue(p.Tag), p.Answer.Values)

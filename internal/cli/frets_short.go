@@ -8,27 +8,41 @@ import (
 	"strings"
 
 	"ringtrue/internal/answer"
+	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
 	"ringtrue/internal/text"
 )
 
+// How brief a short listing is: frets by number alone, and then findings without
+// their advice too, wear first.
+const (
+	brief    = 1
+	briefest = 2
+)
+
 // short prints the verdict, what to read again and what to do, nothing else. Where
-// history makes that more than a short listing has room for, it names frets by number
-// alone.
+// history makes that more than a short listing has room for, it is briefer.
 func (t fretsText) short() {
 	var b bytes.Buffer
-	x := t
-	x.out = &b
-	if x.shortly(); t.answer.History != nil && bytes.Count(b.Bytes(), []byte("\n")) > shortLines {
+	for x := t; ; x.brief++ {
 		b.Reset()
-		x.brief = true
+		if x.out = &b; inInches(t.out) {
+			x.out = &inchWriter{out: &b}
+		}
 		x.shortly()
+		if t.answer.History == nil || x.brief == briefest || bytes.Count(b.Bytes(), []byte("\n")) <= shortLines-shortEnd {
+			break
+		}
 	}
 	t.out.Write(b.Bytes()) // a failed write is the flush's to tell
 }
 
-// shortLines is how many lines a short listing keeps to.
-const shortLines = 12
+// shortLines is how many lines a short listing keeps to; shortEnd is how many of them
+// name what comes next and what --all shows.
+const (
+	shortLines = 12
+	shortEnd   = 3
+)
 
 func (t fretsText) shortly() {
 	w, a, s := t.out, t.answer, &steps{w: t.out, short: true}
@@ -39,8 +53,12 @@ func (t fretsText) shortly() {
 		lines(w, "", otherwise("still proud", b.Proud, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.PlannedMM - d.TakenMM }))
 		lines(w, "", otherwise("filed beyond the plan", b.Beyond, func(d level.Deed) (int, float64, float64) { return d.Fret, d.Lane, d.TakenMM - d.PlannedMM }))
 	}
+	if t.brief == briefest {
+		t.deedFirst(s)
+		return
+	}
 	for _, f := range a.Findings {
-		if t.brief {
+		if t.brief == brief {
 			s.step(text.WithStory(text.ShortAdvice(f.History.Said(f.Finding, f.Advice)), f.History.Story()))
 		} else {
 			s.step(wholeTold(f))
@@ -51,6 +69,58 @@ func (t fretsText) shortly() {
 	t.otherFrets(s)
 	t.fileShort(s)
 }
+
+// deedFirst says what to do next, then what is worn, and names the other frets.
+func (t fretsText) deedFirst(s *steps) {
+	a, rod := t.answer, text.SetsRod(t.answer.Hold)
+	if rod {
+		words := text.RodFirst
+		if a.Work == nil || len(a.Work.First) == 0 { // else all is read again
+			words += t.readFirst()
+		}
+		s.step(words)
+	}
+	var look []int
+	for _, f := range a.Findings {
+		switch f.Kind {
+		case findings.KindWorn:
+			words, _ := f.History.Said(f.Finding, "")
+			s.step(text.WithStory(words, f.History.Story()))
+		case findings.KindBow:
+			if !rod {
+				s.step(wholeTold(f))
+			}
+		default:
+			look = append(look, f.Frets...)
+		}
+	}
+	t.readAgain(s)
+	look = append(look, t.otherNumbers(t.othersToSee())...)
+	slices.Sort(look)
+	look = slices.Compact(look)
+	switch first := a.Work != nil && len(a.Work.First) > 0; {
+	case first && len(look) > 0:
+		s.step(text.ThenLook(t.firstNumbers(), spans(look)))
+	case first:
+		s.step(t.firstNumbers())
+	case len(look) > 0:
+		s.step(text.LookAtFrets(spans(look)))
+	}
+	if !rod {
+		t.fileShort(s)
+	}
+}
+
+// firstNumbers names the frets to press, glue or replace by number alone.
+func (t fretsText) firstNumbers() string {
+	var frets []int
+	for _, f := range t.answer.Work.First {
+		frets = append(frets, f.Fret)
+	}
+	return pressFirst + ": " + spans(frets)
+}
+
+const pressFirst = "Press, glue or replace first"
 
 // readAgain lists the readings that were set aside.
 func (t fretsText) readAgain(s *steps) {
@@ -80,13 +150,9 @@ func (t fretsText) firstFrets(s *steps) {
 			pressed = append(pressed, f.Fret)
 		}
 	}
-	words := "Press, glue or replace first"
-	if t.brief {
-		var frets []int
-		for _, f := range work.First {
-			frets = append(frets, f.Fret)
-		}
-		s.step(words + ": " + spans(frets))
+	words := pressFirst
+	if t.brief > 0 {
+		s.step(t.firstNumbers())
 		return
 	}
 	if len(pressed) > 0 {
@@ -101,8 +167,8 @@ func (t fretsText) firstFrets(s *steps) {
 // otherFrets lists the other frets that are off, those together of which the same
 // is said.
 func (t fretsText) otherFrets(s *steps) {
-	others := slices.DeleteFunc(t.others(), func(f answer.FretFinding) bool { return f.Advice == text.SitsDown }) // filing it is a step of its own
-	if t.brief {
+	others := t.othersToSee()
+	if t.brief > 0 {
 		t.othersBriefly(s, others)
 		return
 	}
@@ -114,19 +180,28 @@ func (t fretsText) otherFrets(s *steps) {
 	}
 }
 
+// othersToSee are the other frets that are off; filing one is a step of its own.
+func (t fretsText) othersToSee() []answer.FretFinding {
+	return slices.DeleteFunc(t.others(), func(f answer.FretFinding) bool { return f.Advice == text.SitsDown })
+}
+
 // othersBriefly names the frets of which nothing above has said what is wrong.
 func (t fretsText) othersBriefly(s *steps, others []answer.FretFinding) {
-	var frets []int
+	if frets := t.otherNumbers(others); len(frets) > 0 {
+		s.step(text.LookAtFrets(spans(frets)))
+	}
+}
+
+// otherNumbers are the numbers of those frets.
+func (t fretsText) otherNumbers(others []answer.FretFinding) (frets []int) {
 	for _, f := range others {
 		said := slices.ContainsFunc(t.answer.Findings, func(x answer.NeckFinding) bool { return x.Kind == f.Kind && slices.Contains(x.Frets, f.Fret) })
 		if !said && !slices.Contains(frets, f.Fret) {
 			frets = append(frets, f.Fret)
 		}
 	}
-	if len(frets) > 0 {
-		slices.Sort(frets)
-		s.step(text.LookAtFrets(spans(frets)))
-	}
+	slices.Sort(frets)
+	return frets
 }
 
 // fileShort says what to file, or why nothing yet and what to read first.
@@ -134,15 +209,7 @@ func (t fretsText) fileShort(s *steps) {
 	a := t.answer
 	switch k := a.Work; {
 	case a.WhyNot != "":
-		words := "File nothing yet. " + a.Hold
-		for i, x := range a.NextReadings {
-			if i == 0 {
-				words = strings.TrimSpace(words) + " First: " + readingShort(x)
-			} else if x.Must {
-				words += "; then " + readingShort(x)
-			}
-		}
-		s.step(words)
+		s.step(strings.TrimSpace("File nothing yet. "+a.Hold) + t.readFirst())
 	case k == nil:
 	case len(k.Crowns) == 0 && len(k.First) == 0:
 		fmt.Fprintln(s.w, "Nothing to take off.")
@@ -151,6 +218,18 @@ func (t fretsText) fileShort(s *steps) {
 	default:
 		t.fileNow(s)
 	}
+}
+
+// readFirst says which readings to take first; "" where none are named.
+func (t fretsText) readFirst() (words string) {
+	for i, x := range t.answer.NextReadings {
+		if i == 0 {
+			words = " First: " + readingShort(x)
+		} else if x.Must {
+			words += "; then " + readingShort(x)
+		}
+	}
+	return words
 }
 
 // fileNow lists the moves; where there are none, what comes off crown by crown.

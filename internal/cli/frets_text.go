@@ -23,7 +23,7 @@ type fretsText struct {
 	after  *answer.AfterAnswer // the answer is its own; nil: not after levelling
 	colour bool
 	all    bool
-	brief  bool // frets by number alone: their words would fill more than the listing's room
+	brief  int // how brief a short listing is
 }
 
 func (t fretsText) print() {

@@ -24,16 +24,16 @@ func newGaugeCommand(s *streams) *cobra.Command {
 	var o gaugeOptions
 	c := &cobra.Command{
 		Use:   "gauge STUDY",
-		Short: "Can this gauge, in these hands, see what must be seen",
-		Long: `gauge takes a study of a gauge apart and says what the gauge can and cannot
-decide. STUDY is a CSV file with columns reading and unit, and
+		Short: "Test whether a gauge is good enough for your tolerance",
+		Long: `gauge analyses a study of a gauge and says what the gauge can and can't decide.
+STUDY is a CSV file with the columns reading and unit, and
 
   part, operator, trial   each operator reads each part several times (crossed)
   part, day, and run      parts read several times a day, over days (nested)
   reference, and u        gauge blocks or other known sizes (linearity)
-  no more                 one crown, one hand, again and again (repeat)
+  nothing else            one crown, one operator, again and again (repeat)
 
-STUDY may be - for standard input.`,
+Use - as STUDY to read standard input.`,
 		Example: `  ringtrue gauge study.csv --tolerance "0.03 mm"
   ringtrue gauge blocks.csv --json`,
 		Args: exactly(1, "a study file"),
@@ -42,9 +42,9 @@ STUDY may be - for standard input.`,
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
-	f.BoolVar(&o.check, "check", false, "exit 1 unless one reading by any hand can call a crown level; needs --tolerance")
-	f.StringVar(&o.tolerance, "tolerance", "", "the zone to be decided, such as \"0.03 mm\"")
-	f.StringVar(&o.study, "study", "", "the kind of study where its columns do not tell: crossed, nested, linearity or repeat")
+	f.BoolVar(&o.check, "check", false, "exit 1 unless one reading by anyone can call a crown level")
+	f.StringVar(&o.tolerance, "tolerance", "", "the zone to decide, such as \"0.03 mm\"")
+	f.StringVar(&o.study, "study", "", "kind, if columns leave it open: crossed, nested, linearity or repeat")
 	f.StringVar(&o.draw, "draw", "", "draw the study into `FILE` (.svg, .pdf or .png)")
 	return c
 }
@@ -96,7 +96,7 @@ func (o gaugeOptions) request() (r answer.GaugeRequest, kind gauge.Kind, err err
 			return r, "", err
 		}
 	} else if o.check {
-		return r, "", inputErrorf("--check: needs --tolerance, such as --tolerance \"0.03 mm\"")
+		return r, "", inputErrorf("--check: add --tolerance, such as --tolerance \"0.03 mm\"")
 	}
 	if o.study != "" {
 		if kind, err = gauge.ParseKind(o.study); err != nil {

@@ -87,17 +87,17 @@ func (t gaugeText) crossed(w io.Writer, x *gauge.CrossedReport) {
 		{"", "sd", "% of total", "95 % limits", "by ranges"},
 		{"repeatability", t.may(sd), maybe(sd), t.limits(c.Repeatability), t.number(r.Repeatability)},
 		{"reproducibility", t.may(x.ReproducibilitySD), maybe(x.ReproducibilitySD), t.limits(c.Reproducibility), t.may(r.Reproducibility)},
-		{"gauge and hands", t.number(x.GRRSD), pct(x.GRRSD), t.limits(c.Gauge), t.number(r.Gauge)},
+		{"gauge and operators", t.number(x.GRRSD), pct(x.GRRSD), t.limits(c.Gauge), t.number(r.Gauge)},
 		{"parts", t.number(x.PartSD), pct(x.PartSD), t.limits(c.Part), t.number(r.Part)},
 		{"total", t.number(x.TotalSD), pct(x.TotalSD), t.limits(c.Total), t.number(r.Total)},
 	})
-	wrap(w, "  ", "sd: standard deviation, two in three stray by less; repeatability: same hand, same part, read again; reproducibility: hand against hand; parts: what was measured; 95 % limits: what a study of this size leaves open")
+	wrap(w, "  ", "sd: standard deviation, two in three stray by less. Repeatability: same operator, same part, read again. Reproducibility: operator against operator. Parts: what was measured. 95 % limits: the range that a study of this size leaves")
 	if pct, asked := x.GRRPctOfTolerance.Get(); asked {
-		wrap(w, "  ", fmt.Sprintf("six of gauge and hands fill %.1f %% of the zone (rule of thumb: under 10 good, to 30 may do; a verdict at 95 %% alone wants less)", pct))
+		wrap(w, "  ", fmt.Sprintf("six sd of gauge and operators fill %.1f %% of the zone (rule of thumb: under 10 is good, up to 30 may do; a verdict at 95 %% needs less)", pct))
 	}
 	for _, o := range x.Operatorwise {
 		if len(x.Operatorwise) > 1 {
-			wrap(w, "  ", fmt.Sprintf("%s reads %+.*f %s against the mean of all", o.Operator, t.digits(), o.Off, t.answer.Unit))
+			wrap(w, "  ", fmt.Sprintf("%s reads %+.*f %s from the mean of all", o.Operator, t.digits(), o.Off, t.answer.Unit))
 		}
 	}
 	t.anova(w, x)
@@ -115,9 +115,9 @@ func (t gaugeText) anova(w io.Writer, x *gauge.CrossedReport) {
 		rows = append(rows, []string{r.Source, fmt.Sprint(r.DF), fmt.Sprintf("%.4g", r.SS), fmt.Sprintf("%.4g", r.MS), f, ifKnown(r.P, text.Probability)})
 	}
 	table(w, rows)
-	wrap(w, "  ", "where the scatter comes from; p: how often chance alone makes a source look as large as this; under 0.05 it is taken for real")
+	wrap(w, "  ", "Where the scatter comes from. p: how often chance alone makes a source look this large; under 0.05 it is taken as real")
 	if pooled != "" {
-		wrap(w, "  ", "pooled: hands read the parts alike, but for chance, so what is left of that counts as repeatability")
+		wrap(w, "  ", "pooled: operators don't differ by part, so that term is counted as repeatability")
 	}
 }
 
@@ -130,7 +130,7 @@ func (t gaugeText) nested(w io.Writer, x *gauge.Nested) {
 		rows = append(rows, []string{names[l.Name], own[l.Name], t.number(l.SD), fmt.Sprint(l.DF)})
 	}
 	table(w, rows)
-	wrap(w, "  ", fmt.Sprintf("sd: standard deviation, two in three stray by less; measured: of the means of the level below; one reading on any day: %s, with %.0f degrees of freedom (df: how many independent differences stand behind it)", t.size(x.OneReading), math.Floor(x.DF)))
+	wrap(w, "  ", fmt.Sprintf("sd: standard deviation, two in three stray by less. measured: of the means of the level below. One reading on any day: %s, with %.0f degrees of freedom (df: the independent differences behind it)", t.size(x.OneReading), math.Floor(x.DF)))
 }
 
 func (t gaugeText) repeat(w io.Writer, x *gauge.Repeat) {
@@ -143,7 +143,7 @@ func (t gaugeText) repeat(w io.Writer, x *gauge.Repeat) {
 		{"finest step", t.number(x.Step)},
 	})
 	if x.SDLimits.Lower.Known() {
-		wrap(w, "  ", "the standard deviation lies within "+t.limits(x.SDLimits)+" "+t.answer.Unit+" with 95 % confidence")
+		wrap(w, "  ", "the standard deviation is "+t.limits(x.SDLimits)+" "+t.answer.Unit+" with 95 % confidence")
 	}
 }
 
@@ -156,7 +156,7 @@ func (t gaugeText) linearity(w io.Writer, x *gauge.Linearity) {
 			verdict = "off"
 		}
 		if !b.U.Known() {
-			verdict = "cannot be told"
+			verdict = "not enough readings"
 		}
 		rows = append(rows, []string{t.number(b.Reference), fmt.Sprint(b.N), fmt.Sprintf("%+.*f", t.digits(), b.Mean), t.limits(b.Limits), verdict})
 	}
@@ -173,11 +173,11 @@ func (t gaugeText) passes(w io.Writer) {
 	if d == nil {
 		return
 	}
-	fmt.Fprintf(w, "\nPasses averaged: a crown read within is level, one read beyond is off, %s\n", t.answer.Unit)
+	fmt.Fprintf(w, "\nAverages of several passes, %s\n", t.answer.Unit)
 	hands := d.OneHandMatters()
 	head := []string{"passes", "u", "within", "beyond"}
 	if hands {
-		head = append(head, "one hand: u", "within", "beyond")
+		head = append(head, "one operator: u", "within", "beyond")
 	}
 	rows := [][]string{head}
 	for i, s := range d.AnyHand {
@@ -190,9 +190,9 @@ func (t gaugeText) passes(w io.Writer) {
 	}
 	table(w, rows)
 	if passed, known := d.PassedWrongly.Get(); known {
-		wrap(w, "  ", fmt.Sprintf("of parts spread like these about the zone's middle, one reading taken at its word passes %.1f %% wrongly and refuses %.1f %% wrongly", passed, d.RefusedWrong.Or(0)))
+		wrap(w, "  ", fmt.Sprintf("of parts spread like these about the zone's middle, one reading taken at face value passes %.1f %% wrongly and refuses %.1f %% wrongly", passed, d.RefusedWrong.Or(0)))
 	}
-	wrap(w, "  ", "u: standard uncertainty of a crown's height, two in three are off by less; a crown's distance from its lane's line carries a little more")
+	wrap(w, "  ", "within: a crown that reads this far off or less is level; beyond: one that reads farther is off. u: standard uncertainty of a crown's height, two in three are off by less. A crown's distance from its lane's line has a little more")
 }
 
 // ifKnown prints a number that may be missing; a dash where it is.

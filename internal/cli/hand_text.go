@@ -68,11 +68,7 @@ func taken(w io.Writer, a *answer.AfterAnswer) {
 
 // bookHand prints what the book knows of a hand.
 func bookHand(w io.Writer, a *answer.BookHandAnswer) {
-	who := cmp.Or(a.By, strings.Join(a.Hands, ", "))
-	if who == "" {
-		who = "your hand"
-	}
-	fmt.Fprintf(w, "%s: what the book knows\n", printable(who))
+	fmt.Fprintln(w, printable(text.HandHead(cmp.Or(a.By, strings.Join(a.Hands, ", ")))))
 	oneWire := !slices.ContainsFunc(a.Removal, func(r answer.HandRemoval) bool { return r.Wire != a.Removal[0].Wire })
 	best, worn := 0.0, false
 	for i, r := range a.Removal {

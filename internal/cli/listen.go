@@ -32,9 +32,10 @@ and says how far each is from equal temperament, how far saddle and nut should m
 for it, which notes die early, and what the strings are by their sound.
 
 Play each open string and every fret, the bass string first, one note a second or
-slower; two seconds where the ring counts. Damp the other strings. Leave out what you
-like: a note left out, played twice or played wrong is no harm. Record as WAV, 16 bit or
-more, any rate, in a quiet room, with noise suppression and automatic level off.
+slower; two seconds if you want the ring. Damp the other strings. You may leave out
+what you like: a note left out, played twice or played wrong does no harm. Record as
+WAV, 16 bit or more, any rate, in a quiet room, with noise suppression and automatic
+level off.
 
 With --serial the neck is one in the book: listen says what has changed since it was
 first heard, and --keep saves what was heard with it.
@@ -51,7 +52,7 @@ It never says whether a note buzzes: sound alone does not show it reliably.`,
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
-	f.StringVar(&o.strings, "strings", "", "the strings played, in order: `LIST`, such as 2,1 (default all, last to first)")
+	f.StringVar(&o.strings, "strings", "", "strings played, in order: `LIST`, such as 2,1 (default: last to first)")
 	f.IntVar(&o.from, "from", 0, "each string's first `FRET`; 0 is the open string")
 	f.IntVar(&o.to, "to", -1, "each string's last `FRET` (default the neck's last)")
 	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")

@@ -25,9 +25,9 @@ type listenBook struct {
 
 func (o *listenBook) add(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`, in place of a file")
+	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by `SERIAL`")
 	f.StringVar(&o.stage, "stage", "", "with --serial: the stage to take (default: the latest record)")
-	f.StringVar(&o.since, "since", "", "with --serial: compare with `HEARD`, a number or date (default: first)")
+	f.StringVar(&o.since, "since", "", "with --serial: compare with `HEARD`, a number or day (default: first)")
 	f.BoolVar(&o.keep, "keep", false, "with --serial: save what was heard in the book")
 	f.BoolVar(&o.sound, "sound", false, "with --keep: save the recording too")
 	f.StringVar(&o.by, "by", "", "with --keep: who played")
@@ -48,7 +48,7 @@ func (o *listenBook) args(c *cobra.Command, args []string) error {
 	case !c.Flags().Changed("serial") && len(args) != 2:
 		return inputErrorf("listen takes a neck file and a recording; see ringtrue listen --help")
 	case c.Flags().Changed("serial") && o.serial == "":
-		return inputErrorf("--serial: of which neck? write --serial 0412")
+		return inputErrorf("--serial: name the neck, such as --serial 0412")
 	case c.Flags().Changed("serial") && len(args) != 1:
 		return inputErrorf("listen --serial takes one recording; the neck file is the book's")
 	}
@@ -72,7 +72,7 @@ func (s *streams) listenNeck(ctx context.Context, args []string, o listenBook) (
 func (o listenBook) played() (time.Time, error) {
 	t, err := flagDay("date", o.date)
 	if err == nil && t.After(time.Now()) {
-		err = inputErrorf("--date: %s is still to come", o.date)
+		err = inputErrorf("--date: %s is in the future", o.date)
 	}
 	return t, err
 }

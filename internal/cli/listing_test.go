@@ -43,6 +43,9 @@ func shortListings() []struct{ call, begins string } {
 		{"drift --of zone --stage seated --at-most 0.03mm --by wire", "zone, mm, seated: "},
 		{"drift --of pattern --stage seated --by wire", "Pattern of 12 necks, seated"},
 		{"book compare 1003 levelled serviced", "1003  Heron 22: WORN\n"},
+		{"drift --of zone --stage seated --first 5 --cusum 0.5,5 --at-most 0.03mm", "zone, mm, seated: "},
+		{"frets --serial 1002", "Heron 22: NOT LEVEL\n"}, // back from its player, worn and bowed
+		{"frets --serial 1003", "Heron 22: NOT LEVEL\n"}, // with a fret end that sprang up
 		{"listen heron.toml played.wav --strings 1,2", "Heron 22: 46 OF 46 NOTES HEARD\n"},
 		{"ear heron.toml heron-levelled.csv heard.csv", "Heron 22: EAR AND PREDICTION DISAGREE\n"},
 		{"ear heron.toml heard.csv", "Heron 22: FRET 6 IS PROBABLY HIGH\n"},

@@ -30,19 +30,19 @@ func newShopCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "shop",
 		Short: "List the necks in hand: what each needs next",
-		Long: `shop lists every neck in hand in the order in which something can be done: what
-can be done now, longest waiting first; then what waits for a time, soonest first;
-then what waits for a word from somebody.
+		Long: `shop lists every neck in hand in the order you can work on them. First comes what
+can be done now, longest waiting first, then what waits for a time, soonest first,
+then what waits for word from someone.
 
-It comes from the book: the stages, the verdicts and the findings of each neck's
-latest record. What only a person knows is said with book note: glued at 13:50,
-handed to Ines, waiting for wire, sold. [glue] and [air] of the shop file tell how
-long glue sets where the note does not name the glue. A neck that is strung and
-level, and of which nobody said a word for 30 days, counts as done.`,
+It comes from the book: the stages, verdicts and findings of each neck's latest
+record. Add what only you know with book note: glued at 13:50, handed to Ines,
+waiting for wire, sold. If a note doesn't name the glue, [glue] and [air] in the shop
+file give its setting time. A neck that is strung and level, with no note for 30
+days, counts as done.`,
 		Example: `  ringtrue shop
   ringtrue book note 0412 "glued at 13:50 with hide"
   ringtrue shop --all --most 0`,
-		Args: exactly(0, "nothing"),
+		Args: exactly(0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error {
 			switch {
 			case o.most < 0:
@@ -56,7 +56,7 @@ level, and of which nobody said a word for 30 days, counts as done.`,
 	f := c.Flags()
 	bookFlag(f, &o.where)
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
-	f.BoolVar(&o.all, "all", false, "list those that are done, too")
+	f.BoolVar(&o.all, "all", false, "list necks that are done too")
 	f.IntVar(&o.most, "most", pageOfNecks, "most necks to list; 0 lists all")
 	f.IntVar(&o.days, "days", daysInHand, "leave out necks untouched for more than `N` days")
 	return c

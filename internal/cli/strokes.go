@@ -62,7 +62,7 @@ type handOptions struct {
 
 func (o *handOptions) add(f *pflag.FlagSet) {
 	strokesFlag(f, &o.strokes)
-	f.StringVar(&o.by, "by", "", "who files: `NAME` in the book, for strokes and flats")
+	f.StringVar(&o.by, "by", "", "the operator: `NAME` in the book, for strokes and flats")
 	f.BoolVar(&o.minutes, "minutes", false, "say how long the work takes, and what to quote")
 }
 
@@ -131,7 +131,7 @@ func (s *streams) strokesKept(ctx context.Context, st book.Store, a book.Added, 
 	}
 	r, err := st.Record(ctx, a.Record)
 	if err == nil && r.Tags[book.StrokesTag] != want {
-		return inputErrorf("record %d is there already with other strokes; add them with --corrects %d --by NAME --why \"strokes\"", a.Record, a.Record)
+		return inputErrorf("record %d has other strokes; correct it with --corrects %d --by NAME --why \"strokes\"", a.Record, a.Record)
 	}
 	return err
 }

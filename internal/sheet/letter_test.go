@@ -20,7 +20,7 @@ func letter(l *geometry.Layout, more bool) *answer.BookCardAnswer {
 	work := []string{text.LetterWants(true, true, true), text.LetterNewFrets(*c.LeastCrown, false), text.LetterAsPlayed, text.LetterBring(2028, true)}
 	if more {
 		a.Model = strings.Repeat("Heron of the long name ", 3)
-		for _, how := range []string{"treble end rose", "bass end rose", "rose as a whole", "sank alike in every lane", "sank, its treble end more"} {
+		for _, how := range []string{"treble end rose", "bass end rose", "rose as a whole", "sank equally in every lane", "sank, its treble end more"} {
 			wears = append(wears, text.LetterMoved([]int{5, 7, 9, 11, 13, 15}, how))
 		}
 		work = append(work, text.LetterDue(wear.Due{LimitMM: 0.03, SoonestYear: num.Some(2027), LatestYear: num.Some(2031)}), text.LetterNoDate)

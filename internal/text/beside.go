@@ -33,9 +33,9 @@ func Beside(b *gauge.Beside) (words []string) {
 		if low > 0 || high < 0 {
 			said = "agree on one way to hold the gauge, then read again"
 		}
-		words = append(words, fmt.Sprintf("On the mean %s reads %+.3f mm against %s (95 %% sure: %+.3f to %+.3f): %s.", b.Hands[1].Operator, off, b.Hands[0].Operator, low, high, said))
+		words = append(words, fmt.Sprintf("On average %s reads %+.3f mm compared with %s (95 %% sure: %+.3f to %+.3f): %s.", b.Hands[1].Operator, off, b.Hands[0].Operator, low, high, said))
 	} else {
-		words = append(words, "Each pass has its own offset and tilt: reading high all along does not show, and does no harm.")
+		words = append(words, "Each pass has its own offset and tilt, so reading high all along does not show and does no harm.")
 	}
 	return append(words, whereApart(b))
 }
@@ -55,9 +55,9 @@ func evenOut(b *gauge.Beside) string {
 	p, known := b.ScatterP.Get()
 	switch {
 	case !known:
-		return fmt.Sprintf("By their differences, one reading scatters by %.4f mm. Two passes each would show whose.", b.Together.Or(0))
+		return fmt.Sprintf("From their differences, one reading scatters by %.4f mm. Two passes each would show whose.", b.Together.Or(0))
 	case p >= besideSure:
-		return "Both scatter alike, but for chance."
+		return "Their scatter differs by no more than chance."
 	}
 	fine, other := b.Hands[0], b.Hands[1]
 	if fine.SD.Or(0) > other.SD.Or(0) {
@@ -65,20 +65,20 @@ func evenOut(b *gauge.Beside) string {
 	}
 	ratio := other.SD.Or(0) / fine.SD.Or(0)
 	if ratio*ratio > mostPasses {
-		return fmt.Sprintf("%s's passes scatter more for now. Look together at how the gauge is held and where it stands, then read again.", other.Operator)
+		return fmt.Sprintf("%s's passes scatter more. Look together at how each holds the gauge and where it stands, then read again.", other.Operator)
 	}
-	return fmt.Sprintf("%s by %s come to the same as one by %s.", Count(max(2, int(math.Round(ratio*ratio))), "pass"), other.Operator, fine.Operator)
+	return fmt.Sprintf("%s by %s are as good as one by %s.", Count(max(2, int(math.Round(ratio*ratio))), "pass"), other.Operator, fine.Operator)
 }
 
 // whereApart names the crowns that they read differently.
 func whereApart(b *gauge.Beside) string {
 	switch p, known := b.DifferP.Get(); {
 	case !known:
-		return "Whether they differ at single crowns shows once both read twice."
+		return "Differences at single crowns show once both read twice."
 	case len(b.Differ) == 0 && p >= besideSure:
-		return fmt.Sprintf("At all %d crowns they read the same, but for their scatter.", b.Parts)
+		return fmt.Sprintf("At all %d crowns they agree within their scatter.", b.Parts)
 	case len(b.Differ) == 0:
-		return "They differ at some crowns by more than their scatter, but at none for certain."
+		return "They differ at some crowns by more than their scatter, but no single one is sure."
 	}
 	var named []string
 	for _, d := range b.Differ[:min(len(b.Differ), mostNamed)] {
@@ -88,5 +88,5 @@ func whereApart(b *gauge.Beside) string {
 	if more := len(b.Differ) - mostNamed; more > 0 {
 		words += fmt.Sprintf(" and %d more", more)
 	}
-	return words + ". Read these together: see where the foot stands, and whether the crown is clean."
+	return words + ". Read these together: see where the foot stands and whether the crown is clean."
 }

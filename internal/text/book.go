@@ -15,16 +15,16 @@ func ClockBehind(late []book.Added) string {
 	for _, a := range late {
 		most = max(most, a.Receipt.Behind)
 	}
-	const cure = "if it went back, set it right; the order of the records is kept"
+	const cure = "if it went back, set it right. The records keep their order"
 	switch len(late) {
 	case 0:
 		return ""
 	case 1:
 		a := late[0]
-		return fmt.Sprintf("this machine's clock stands %s behind the last record of %s, so record %d is dated right after that one, %s; %s",
+		return fmt.Sprintf("this computer's clock is %s behind the last record of %s, so record %d is dated just after it, %s; %s",
 			roughly(most), a.Serial, a.Record, a.Receipt.Added.Format(time.DateOnly), cure)
 	}
-	return fmt.Sprintf("this machine's clock stands behind the last record of the neck for %d of these, by up to %s, so each is dated right after that one; %s",
+	return fmt.Sprintf("this computer's clock is behind the last record of the neck for %d of these, by up to %s, so each is dated just after that one; %s",
 		len(late), roughly(most), cure)
 }
 
@@ -50,9 +50,22 @@ func records(n int) string {
 
 // What a record's paragraph says where it is so.
 const (
-	NoDateOfReadings = "its readings carry no date such as 2026-03-14, so the day they were added stands for it"
-	JudgedByOlder    = "judged by an older version: ringtrue book rebuild takes it over"
+	NoDateOfReadings = "its readings have no date, so the day they were added is used"
+	JudgedByOlder    = "judged by an older version; ringtrue book rebuild updates it"
 )
+
+// BookPlan says how far a record's widest lane and worst crown are off, and what the
+// plan takes off.
+func BookPlan(zoneMM float64, worst string, totalMM, mostMM float64) string {
+	words := fmt.Sprintf("zone %.3f mm, worst crown %s off; ", zoneMM, worst)
+	if totalMM == 0 {
+		return words + "nothing to take off"
+	}
+	return words + fmt.Sprintf("the plan takes off %.3f mm in all, at most %.3f mm", totalMM, mostMM)
+}
+
+// NoNotes is said of a neck without a note.
+func NoNotes(serial string) string { return "No notes on " + serial + " yet." }
 
 // Corrects says what a record corrects, who did and why.
 func Corrects(record int64, by, why string) string {

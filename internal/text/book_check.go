@@ -21,7 +21,7 @@ type BookCheck struct {
 func BookChecked(a *BookCheck) (lines []string) {
 	lines = []string{checkVerdict(a)}
 	if a.Older > 0 {
-		lines = append(lines, fmt.Sprintf("%s judged by an older version, %d with another result now. Nothing is lost: ringtrue book rebuild takes them over.",
+		lines = append(lines, fmt.Sprintf("%s judged by an older version, %d with another result now. Nothing is lost: ringtrue book rebuild updates them.",
 			records(a.Older), a.Differ))
 	}
 	if a.Newer > 0 {
@@ -31,7 +31,7 @@ func BookChecked(a *BookCheck) (lines []string) {
 		lines = append(lines, recalculated(a))
 	}
 	if a.Unlooked > 0 {
-		lines = append(lines, records(a.Unlooked)+" not read again, as checked before by this version. ringtrue book check reads every byte.")
+		lines = append(lines, records(a.Unlooked)+" not read again: this version has checked them. ringtrue book check reads every byte.")
 	}
 	if !a.Whole {
 		lines = append(lines, lastWhole(a))
@@ -48,7 +48,7 @@ func checkVerdict(a *BookCheck) string {
 	case a.Bad == 0 && a.Beside > 0:
 		return fmt.Sprintf("NOT OK: the book is damaged, though not in the %s read", all)
 	case a.Bad > 0:
-		return fmt.Sprintf("NOT OK: %d of %s", a.Bad, all) + strings.Join(counted([]quantity{{a.Beside, "other fault", " and %s"}}), "")
+		return fmt.Sprintf("NOT OK: faults in %d of %s", a.Bad, all) + strings.Join(counted([]quantity{{a.Beside, "other fault", " and %s"}}), "")
 	case a.Records == 0 && a.Unlooked > 0:
 		return "OK: nothing new"
 	case a.Older+a.Newer+a.Unread+a.LeftOut > 0:
@@ -89,7 +89,7 @@ func minute(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
 // CheckStopped says how far a check came that was interrupted.
 func CheckStopped(a *BookCheck) string {
 	if a.Now == 0 {
-		return "stopped while it read; nothing bad is known yet"
+		return "stopped while reading; no fault found yet"
 	}
 	if a.NotRemembered != "" {
 		return fmt.Sprintf("stopped after %s recalculated; the next check starts again: %s", records(a.Now), a.NotRemembered)
@@ -98,11 +98,11 @@ func CheckStopped(a *BookCheck) string {
 }
 
 // BookRebuilt says what a rebuild did: how many records there are, how many of them
-// were up to date before, and how many came out otherwise.
+// were up to date before, and how many have another result.
 func BookRebuilt(n, before, changed int, program string) string {
-	line := fmt.Sprintf("%s worked out by version %s, %d came out otherwise than before", records(n), program, changed)
+	line := fmt.Sprintf("%s recalculated by version %s, %d with another result than before", records(n), program, changed)
 	if before > 0 {
-		line += fmt.Sprintf("\nup to date before: %d. --all recalculates these too", before)
+		line += fmt.Sprintf("\nalready up to date: %d. --all recalculates these too", before)
 	}
 	return line
 }

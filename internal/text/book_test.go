@@ -19,9 +19,9 @@ func TestRoughly(t *testing.T) {
 // Faults beside the records are not counted as records.
 func TestBookChecked_NotOK(t *testing.T) {
 	for want, a := range map[string]BookCheck{
-		"NOT OK: 1 of 2 records": {Records: 2, Bad: 1},
+		"NOT OK: faults in 1 of 2 records":                             {Records: 2, Bad: 1},
 		"NOT OK: the book is damaged, though not in the 1 record read": {Records: 1, Beside: 2},
-		"NOT OK: 2 of 9 records and 1 other fault":                     {Records: 9, Bad: 2, Beside: 1},
+		"NOT OK: faults in 2 of 9 records and 1 other fault":           {Records: 9, Bad: 2, Beside: 1},
 		"OK: 2 records, none damaged":                                  {Records: 2, LeftOut: 1},
 		"OK: 2 records, none damaged, all results confirmed":           {Records: 2},
 	} {

@@ -12,21 +12,21 @@ import (
 // What the terms of the charts mean for the shop. The terms themselves stay:
 // they are those of the standards.
 const (
-	DriftSigma   = "sigma: how far a value strays by chance alone, two in three by less (a standard deviation); lower, upper: the limits, which a steady shop hardly ever leaves"
-	DriftAlarms  = "every: points from one false alarm to the next; expected: false alarms in a series this long; here: the stretches that signal in this series; last: how soon a level that moved by 1 sigma is seen"
-	DriftSteps   = "ask what changed in the shop then: wire, glue, press, hand, wood, gauge"
-	DriftLevels  = "a step of the level makes points signal by itself: take the steps first"
+	DriftSigma   = "sigma: how far a value strays by chance, two in three by less (a standard deviation). lower, upper: the limits, which a steady process hardly ever leaves"
+	DriftAlarms  = "every: points from one false alarm to the next. expected: false alarms in a series this long. here: stretches that signal in this series. Last column: how soon a shift of 1 sigma is found"
+	DriftSteps   = "ask what changed in the shop then: wire, glue, press, operator, wood, gauge"
+	DriftLevels  = "a shift makes points signal by itself, so look into the shifts first"
 	DriftUneven  = "limits differ from point to point; these are the last point's"
-	DriftIndices = "at 1 the scatter just fits into what is wanted, under 1 it does not"
+	DriftIndices = "at 1 the scatter just fits the limits, under 1 it does not"
 
-	NoPattern     = "No fret sits high or low by more than chance, none steps."
+	NoPattern     = "No fret is high, low or shifting beyond chance."
 	PatternUnits  = "scatter: how far necks stray from the mean, two in three by less (a standard deviation)"
-	PatternChance = "p: how often a steady shop shows such a step by chance; <0.001 is in fewer than 1 of 1000 series"
-	PatternWith   = "with: tags that changed at the same time; they tell where to look, not what the cause is"
-	PatternDiffer = "differ? yes: these means stand farther apart than chance explains (analysis of variance, allowing for so many frets)"
+	PatternChance = "p: how often a steady shop shows such a shift by chance; <0.001 is in fewer than 1 of 1000 series"
+	PatternWith   = "with: tags that changed at the same time. They show where to look, not what the cause is"
+	PatternDiffer = "differ? yes: these means are farther apart than chance explains (analysis of variance, allowing for the number of frets)"
 )
 
-// Sizes print the values of a series: with so many decimals, and their unit.
+// Sizes print the values of a series: with their decimals and unit.
 type Sizes struct {
 	Digits int
 	Unit   string // "" for shares and bare numbers
@@ -49,7 +49,7 @@ func DriftCounts(values, shifts int, c drift.Charts) string {
 	case drift.KindCount:
 		what = fmt.Sprintf("%d counts, chart of how many", values)
 	}
-	return fmt.Sprintf("%s; %s of the level, %s to look at", what, Count(shifts, "step"), Count(c.Flagged(), "point"))
+	return fmt.Sprintf("%s; %s, %s to look at", what, Count(shifts, "shift"), Count(c.Flagged(), "point"))
 }
 
 // DriftFound says for a picture what was found, and whether the parts by a tag differ.
@@ -65,36 +65,50 @@ func DriftFound(values int, shifts []drift.Shift, c drift.Charts, by string, d *
 	return words
 }
 
-// DriftStep says of one step of the level from where on, what it is now and was
+// DriftStep says of one shift from where on, what it is now and was
 // before, and how sure that is.
 func DriftStep(c drift.Shift, s Sizes) string {
 	from := fmt.Sprintf("from point %d", c.First)
 	if c.Label != "" {
 		from += " (" + c.Label + ")"
 	}
-	if c.Date != "" {
+	if dateSays(c) {
 		from += ", " + c.Date + ","
 	}
-	between := fmt.Sprintf("it came between point %d and %d", c.Earliest, c.Latest)
+	between := fmt.Sprintf("It came between points %d and %d", c.Earliest, c.Latest)
 	if c.Earliest == c.Latest {
-		between = fmt.Sprintf("it came at point %d", c.Earliest)
+		between = fmt.Sprintf("It came at point %d", c.Earliest)
 	} else if c.FromDate != "" && c.ToDate != "" {
-		between += ", " + c.FromDate + " and " + c.ToDate + ","
+		between += ", " + c.FromDate + " and " + c.ToDate
 	}
-	return fmt.Sprintf("%s on: %s ± %s, before that %s ± %s, %s; %s with 95 %% confidence; a steady shop shows such a step %s series (p %s)",
+	return fmt.Sprintf("%s on: %s ± %s, before that %s ± %s, %s. %s (95 %% confidence). A steady shop shows such a shift %s series (p %s)",
 		from, s.Number(c.After), s.Size(c.UAfter), s.Number(c.Before), s.Size(c.UBefore), TwoInThree, between, inSteady(c.P), Probability(c.P))
 }
 
-// DriftStepShort is a step of the level in short: from where on, and how much.
+// DriftStepShort is a shift in short: from where on, and how much.
 func DriftStepShort(c drift.Shift, s Sizes) string {
 	from := fmt.Sprintf("point %d", c.First)
 	if c.Label != "" {
 		from += " (" + c.Label + ")"
 	}
-	if c.Date != "" {
+	if dateSays(c) {
 		from += ", " + c.Date
 	}
 	return fmt.Sprintf("since %s: %s, before that %s", from, s.Size(c.After), s.Size(c.Before))
+}
+
+// dateSays reports whether a shift's date says more than its label, which may be a
+// month or a day itself.
+func dateSays(c drift.Shift) bool {
+	return c.Date != "" && (c.Label == "" || !strings.HasPrefix(c.Date, c.Label))
+}
+
+// LookAtPoints names points that signal.
+func LookAtPoints(points string) string {
+	if strings.ContainsAny(points, ",- ") {
+		return "Look at points " + points
+	}
+	return "Look at point " + points
 }
 
 // DriftPartsShort says whether the parts of a series differ.
@@ -115,15 +129,15 @@ func DriftRule(rule string) string {
 	case drift.Beyond3.String():
 		return "outside the limits; ask what was different with this one"
 	case drift.TwoOfThree.String():
-		return "two of three neighbours far out on the same side; the level may have moved"
+		return "two of three neighbours far out on the same side; the level may have shifted"
 	case drift.FourOfFive.String():
-		return "four of five neighbours out on the same side; the level may have moved a little"
+		return "four of five neighbours out on the same side; the level may have shifted a little"
 	case drift.EightOneSide.String(), drift.NineOneSide.String():
-		return "all above the centre, or all below it; the level may have moved"
+		return "all above the centre, or all below it; the level may have shifted"
 	case drift.SixTrend.String():
-		return "it creeps one way; look for what wears, warms up or dries"
+		return "a steady creep; look for wear, warming up or drying"
 	case drift.FourteenUpDown.String():
-		return "by turns; two hands, two presses or two settings may be mixed"
+		return "up and down in turn; two operators, presses or settings may be mixed"
 	case drift.FifteenWithin.String():
 		return "quieter than chance; the limits may be too wide, or each value a mixture"
 	case drift.EightBeyond.String():
@@ -138,11 +152,11 @@ func DriftIndex(name string) string {
 	case "Cp":
 		return "Cp: as if it were centred"
 	case "Cpk":
-		return "Cpk: by the nearer side of what is wanted"
+		return "Cpk: by the nearer limit"
 	case "Cpm":
-		return "Cpm: held against the aim"
+		return "Cpm: measured from the aim"
 	}
-	return "Ppk: as Cpk, with all the scatter of the whole time"
+	return "Ppk: like Cpk, from the scatter of the whole period"
 }
 
 // DriftWanted says what is wanted of the values.
@@ -163,7 +177,7 @@ func DriftOutside(c *drift.Capability, values int) string {
 	if c.ExpectedOutsidePct >= 0.001 {
 		share = fmt.Sprintf("%.2g", c.ExpectedOutsidePct)
 	}
-	return fmt.Sprintf("%d of %d values lie outside; of a steady process like this %s %% would", c.Outside, values, share)
+	return fmt.Sprintf("%d of %d values are outside; a steady process like this would give %s %%", c.Outside, values, share)
 }
 
 // DriftParts says whether the parts of a chart's series differ, and what the test
@@ -176,7 +190,7 @@ func DriftParts(kind drift.Kind, d *drift.Difference) string {
 	if d.Real() {
 		how = "by more than chance"
 	}
-	return fmt.Sprintf("their %s differ %s: were all alike, %s as far apart as these would come %s series (%s, p %s)",
+	return fmt.Sprintf("their %s differ %s. If all were alike, %s this far apart would come %s series (%s, p %s)",
 		what, how, what, inSteady(d.P), d.Test, Probability(d.P))
 }
 
@@ -211,32 +225,32 @@ func TagValue(tag string) string {
 func BookNote(n book.Note) string {
 	switch n.Why {
 	case book.Superseded:
-		return fmt.Sprintf("%d records stand behind a later one of the same neck and stage, and are left out", n.N)
+		return Count(n.N, "record") + " left out: the same neck has a later one at this stage"
 	case book.Untold:
-		return fmt.Sprintf("%d of %d necks are left out: their records do not tell the figure", n.N, n.Of)
+		return fmt.Sprintf("%d of %d necks left out: their records do not have this figure", n.N, n.Of)
 	case book.HeardEarlier:
-		return fmt.Sprintf("%d play-throughs left out: the same neck has a later one", n.N)
+		return Count(n.N, "play-through") + " left out: the same neck has a later one"
 	case book.Undetermined:
-		return fmt.Sprintf("%d of %d necks are left out: no crown of theirs is determined", n.N, n.Of)
+		return fmt.Sprintf("%d of %d necks left out: none of their crowns is determined", n.N, n.Of)
 	}
-	return fmt.Sprintf("%d of %d necks are in doubt, which counts as level here", n.N, n.Of)
+	return fmt.Sprintf("%d of %d necks are in doubt, and count as level here", n.N, n.Of)
 }
 
 // DriftCaution says what to mind about a chart.
 func DriftCaution(c drift.Caution) string {
 	switch c.Why {
 	case drift.AlikeNeighbours:
-		return fmt.Sprintf("neighbouring points resemble each other (correlation %.2f): limits from moving ranges are too narrow then, and signals come more often than said", c.R)
+		return fmt.Sprintf("successive values are related (correlation %.2f), so the limits are too tight: expect more false alarms than stated", c.R)
 	case drift.TurningNeighbours:
-		return fmt.Sprintf("neighbouring points go up and down by turns (correlation %.2f): two hands, two presses or two settings may be mixed in one series", c.R)
+		return fmt.Sprintf("successive values go up and down in turn (correlation %.2f): two operators, presses or settings may be mixed in one series", c.R)
 	case drift.FewPoints:
-		return fmt.Sprintf("limits rest on %d points: under %d they are rough, and more false alarms or fewer signals come than said", c.N, drift.RoughBelow)
+		return fmt.Sprintf("the limits rest on %d points; under %d they are rough: expect more false alarms, or fewer signals, than stated", c.N, drift.RoughBelow)
 	case drift.EqualValues:
-		return "the values that the limits rest on are all equal: the gauge's step is too coarse for a chart"
+		return "the values behind the limits are all equal: the gauge's step is too coarse for a chart"
 	case drift.UnsteadyCapability:
 		return "the process is not steady: capability says what it did, not what it will do"
 	}
-	return "not one fault: limits of 0 make any fault a signal"
+	return "no faults at all: with limits of 0 any fault is a signal"
 }
 
 // FretFindings says which frets stand off, and how many by too little to be named.
@@ -246,9 +260,9 @@ func FretFindings(found []drift.FretFinding, small int) []string {
 		all = append(all, fretFinding(f))
 	}
 	if small > 0 {
-		stand := "frets stand"
+		stand := "frets are"
 		if small == 1 {
-			stand = "fret stands"
+			stand = "fret is"
 		}
 		all = append(all, fmt.Sprintf("%d %s off by more than chance, but by less than %.3f mm", small, stand, drift.WorthMM))
 	}
@@ -258,7 +272,7 @@ func FretFindings(found []drift.FretFinding, small int) []string {
 // fretFinding says where a fret stands on average, since when, and with what.
 func fretFinding(f drift.FretFinding) string {
 	if len(f.Shifts) == 0 {
-		return fmt.Sprintf("fret %d sits %s on average", f.Fret, standing(f.MeanMM))
+		return fmt.Sprintf("fret %d is %s on average", f.Fret, standing(f.MeanMM))
 	}
 	first, last := f.Shifts[0], f.Shifts[len(f.Shifts)-1]
 	if f.Creeps {
@@ -266,35 +280,38 @@ func fretFinding(f drift.FretFinding) string {
 		if last.Rises() {
 			way = "up"
 		}
-		return fmt.Sprintf("fret %d goes %s in %d steps, as a slow drift does, from %s before neck %s (%s) to %s since neck %s (%s)%s", f.Fret, way, len(f.Shifts),
+		return fmt.Sprintf("fret %d drifts %s in %d shifts, from %s before neck %s (%s) to %s from neck %s (%s) on%s", f.Fret, way, len(f.Shifts),
 			signedMM(first.Before), first.Label, month(first.Date), signedMM(last.After), last.Label, month(last.Date), together(last.With))
 	}
-	words := fmt.Sprintf("fret %d sits %s since neck %s (%s)%s; %s before", f.Fret, standing(last.After), last.Label, month(last.Date), together(last.With), signedMM(last.Before))
+	words := fmt.Sprintf("fret %d is %s from neck %s (%s) on%s; %s before", f.Fret, standing(last.After), last.Label, month(last.Date), together(last.With), signedMM(last.Before))
 	switch more := len(f.Shifts) - 1; more {
 	case 0:
 		return words
 	case 1:
-		return words + ", and 1 earlier step"
+		return words + ", and 1 earlier shift"
 	default:
-		return words + fmt.Sprintf(", and %d earlier steps", more)
+		return words + fmt.Sprintf(", and %d earlier shifts", more)
 	}
 }
 
 // PatternMarks says what a listing marks, and how often chance alone is marked.
 func PatternMarks(p drift.Pattern, confidence float64) string {
-	return fmt.Sprintf("^ high, v low on average by more than chance; where nothing is wrong, 1 of %.0f such tables still names one (Šidák over %d crowns; over %d frets)",
+	return fmt.Sprintf("^ high, v low on average by more than chance. If nothing is wrong, 1 in %.0f such tables still names one (Šidák over %d crowns, over %d frets)",
 		1/(1-confidence), len(p.Crowns), len(p.Frets))
 }
 
 // PatternDrawn says the same of a picture.
 func PatternDrawn(p drift.Pattern, confidence float64) string {
-	return fmt.Sprintf("high or low on average by more than chance; where there is nothing, one table in %.0f names any (Šidák over %d crowns, over %d frets)",
+	return fmt.Sprintf("high or low on average by more than chance; if nothing is wrong, 1 in %.0f such tables still names one (Šidák over %d crowns, over %d frets)",
 		1/(1-confidence), len(p.Crowns), len(p.Frets))
 }
 
 // NecksWithoutTag says how many necks a split by a tag could not place.
 func NecksWithoutTag(n int, tag string) string {
-	return fmt.Sprintf("%d necks carry no tag %s", n, tag)
+	if n == 1 {
+		return "1 neck has no tag " + tag
+	}
+	return fmt.Sprintf("%d necks have no tag %s", n, tag)
 }
 
 // standing words a height over the lanes' lines.
@@ -315,7 +332,7 @@ func signedMM(mm float64) string {
 	return fmt.Sprintf("%+.3f mm", mm)
 }
 
-// together names the tags that changed with a step.
+// together names the tags that changed with a shift.
 func together(with []drift.CoincidentTag) string {
 	if len(with) == 0 {
 		return ""
@@ -338,7 +355,7 @@ const (
 	FretMeans    = "Each fret's mean"
 )
 
-// MiddleEight says what a band through values is, so many of them in a row at a time.
+// MiddleEight says what a band through values is, values of them in a row at a time.
 func MiddleEight(values int) string {
 	return fmt.Sprintf("eight in ten, %d neighbours at a time", values)
 }

@@ -112,9 +112,9 @@ func earCompared(r *ear.Report) []string {
 // earHand says which force fits.
 func earHand(force float64) string {
 	if force > 1 {
-		return fmt.Sprintf("A hand %.1f times as hard as the touch fits the answers, or a lower action. Measure the action, then set setup.touch to how you play.", force)
+		return fmt.Sprintf("The answers fit a hand %.1f times as hard as the touch, or a lower action. Measure the action, then set setup.touch to how you play.", force)
 	}
-	return fmt.Sprintf("A hand of %.1f times the touch's force fits the answers, or a higher action. Measure the action, then set setup.touch to how you play.", force)
+	return fmt.Sprintf("The answers fit a hand of %.1f times the touch's force, or a higher action. Measure the action, then set setup.touch to how you play.", force)
 }
 
 // EarLook says what disagreements have in common and what to look at.
@@ -184,18 +184,18 @@ func EarRests(r *ear.Report) []string {
 	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of its hand, one answer in ten wrong"
 	if r.Read {
 		return []string{hears,
-			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, in 95 of 100 draws of the crowns within their doubt",
+			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, each in 95 of 100 draws of the crowns within their uncertainty",
 			"heights come from the readings alone: an answer never moves a crown"}
 	}
 	return []string{hears,
 		"tried beside each fret: a hand from half to twice the touch, the action 0.10 mm off, the nut 0.05 mm off, crowns that wave by up to 0.03 mm",
-		"one fret high at a time; before any answer the chance that none is high is one half"}
+		"one fret high at a time; before any answer, none high has a chance of one half"}
 }
 
 // EarMore says what --all adds.
 func EarMore(r *ear.Report) string {
 	if r.Read {
-		return "every answer that disagrees, and what it rests on"
+		return "every answer that disagrees, and what this rests on"
 	}
-	return "the likeliest frets, and what it rests on"
+	return "the likeliest frets, and what this rests on"
 }

@@ -32,7 +32,7 @@ func TestEar_Words(t *testing.T) {
 		{EarHead(&ear.Report{Read: true}), "NOTHING TO COMPARE"},
 		{EarHead(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Wrongs: 1}}), "EAR AND PREDICTION AGREE"},
 		{EarHead(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.5)}}), "EAR AND PREDICTION DISAGREE"},
-		{strings.Join(EarSays(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.52)}}), " "), "A hand 1.5 times as hard as the touch fits"},
+		{strings.Join(EarSays(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.52)}}), " "), "The answers fit a hand 1.5 times as hard as the touch"},
 		{strings.Join(EarSays(&ear.Report{Likeliest: []ear.High{{Fret: 4, Chance: 0.5}}}), " "), "The likeliest is fret 4, chance 0.50."},
 	} {
 		if !strings.Contains(c.got, c.want) {

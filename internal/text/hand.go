@@ -98,6 +98,14 @@ func WornPaper(pctAfter10M float64) string {
 	return fmt.Sprintf("After 10 m on one sheet a stroke takes %.0f %% less. Change the paper sooner.", -pctAfter10M)
 }
 
+// HandHead heads what the book knows of how somebody files.
+func HandHead(who string) string {
+	if who == "" {
+		return "Filing, from the book"
+	}
+	return "Filing by " + who + ", from the book"
+}
+
 // HandNext says what to do with what is known of a hand.
 func HandNext(k hand.Known) string {
 	entries := 0

@@ -20,7 +20,7 @@ func HeardHead(number int64, on time.Time) string {
 // HeardChanges says what has changed between two play-throughs, in words.
 func HeardChanges(c listen.Changes) []string {
 	if c.Cents+c.Rings == 0 {
-		return []string{"no note can be compared: for cents play the open strings both times, for the ring let notes ring two seconds"}
+		return []string{"no note can be compared: for cents play the open strings both times, for ring let notes last two seconds"}
 	}
 	out, left := []string{}, 0
 	for _, x := range c.Changed {
@@ -44,7 +44,7 @@ func heardChange(x listen.Change) string {
 	low, high := x.By*math.Exp(-2*x.U), x.By*math.Exp(2*x.U)
 	switch {
 	case x.Of == listen.SaddleChange:
-		return fmt.Sprintf("string %d: the saddle should move %+.2f mm more than then, ± %.2f mm", x.String, x.By, 2*x.U)
+		return fmt.Sprintf("string %d: the saddle should move %+.2f mm more than before, ± %.2f mm", x.String, x.By, 2*x.U)
 	case x.Of == listen.CentsChange:
 		return fmt.Sprintf("string %d fret %d: %+.1f cents over the open string, was %+.1f; change %+.1f ± %.1f", x.String, x.Fret, x.Now, x.Then, x.By, 2*x.U)
 	case x.Fret < 0:

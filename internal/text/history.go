@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"ringtrue/internal/findings"
 	"ringtrue/internal/wear"
 )
 
@@ -72,6 +73,19 @@ func WithStory(finding, story string) string {
 		words += ": " + advice
 	}
 	return words
+}
+
+// RodFirst is a hold of the rod where a listing has room for a line.
+const RodFirst = "File nothing yet. The rod can take this bow out: set it and read again."
+
+// SetsRod reports whether a hold says to set the rod first.
+func SetsRod(hold string) bool {
+	return strings.HasPrefix(hold, waits(findings.Wait{Why: findings.RodFirst}))
+}
+
+// ThenLook is a step, and the frets to look at after it.
+func ThenLook(step, frets string) string {
+	return step + ". Then look at " + frets + " (--all)"
 }
 
 // NotInHistory warns that an earlier record could not be compared.

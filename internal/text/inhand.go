@@ -57,9 +57,9 @@ func InHandStep(x inhand.Next, w *InHandWork) string {
 		return "level"
 	case inhand.ReadAfter:
 		if x.Glue != nil {
-			return "read after the glue"
+			return "read again after the glue"
 		}
-		return "read after"
+		return "read again"
 	case inhand.String:
 		return "string it"
 	case inhand.Play:
@@ -162,7 +162,7 @@ func InHandLeft(more, done, days int) string {
 // NoteHeard says what a note was kept as.
 func NoteHeard(serial string, w inhand.Word) string {
 	if w.Kind == inhand.Text {
-		return fmt.Sprintf("%s, %s (kept as it is)", serial, w.Said)
+		return fmt.Sprintf("%s, %s (saved as it is)", serial, w.Said)
 	}
 	return fmt.Sprintf("%s, %s", serial, w.Said)
 }

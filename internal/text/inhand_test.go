@@ -37,7 +37,7 @@ func TestInHand(t *testing.T) {
 		{now1(inhand.ReadAgain), &InHandWork{Again: 1, AgainFret: 9, AgainLane: 3.5}, "read again fret 9 lane 3.5"},
 		{now1(inhand.Level), &InHandWork{File: 12}, "level: 12 crowns"},
 		{now1(inhand.SeeTo), &InHandWork{Whole: "the neck bows"}, "see to it first: the neck bows"},
-		{now1(inhand.ReadAfter), nil, "read after"},
+		{now1(inhand.ReadAfter), nil, "read again"},
 		{now1(inhand.String), nil, "string it"},
 		{now1(inhand.Play), nil, "play it"},
 		{inhand.Next{Step: inhand.Wait, Turn: inhand.ByWord, For: "wire"}, nil, "waiting for wire"},

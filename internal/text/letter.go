@@ -17,7 +17,7 @@ const (
 	LetterRead  = "How it is"
 	LetterNow   = "How it is now"
 	LetterWears = "What wears"
-	LetterWork  = "When it will want work"
+	LetterWork  = "When it will need work"
 )
 
 // What the letter says whatever the neck is.
@@ -78,7 +78,7 @@ func LetterWorn(frets []int, lanes []float64, deepest wear.WornCrown) string {
 // LetterMoved says what frets did that moved.
 func LetterMoved(frets []int, finding string) string {
 	words := FretsAre(frets, finding)
-	return strings.ToUpper(words[:1]) + words[1:] + ": not worn, but moved in the wood."
+	return strings.ToUpper(words[:1]) + words[1:] + ": not worn, it moved in the wood."
 }
 
 // LetterUnworn says that no wear was found, and what would have been; certain: the rest is

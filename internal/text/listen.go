@@ -226,11 +226,11 @@ func ListenTells(r *listen.Report) bool {
 }
 
 // ListenMoves heads the table of moves.
-const ListenMoves = "Move from where they stand, mm (+ away from the frets)"
+const ListenMoves = "Moves from now, mm (+ away from the frets)"
 
 // ListenMovesKey explains it.
 const ListenMovesKey = "By least squares of the cents heard, each from its open string: the saddle alone, or saddle and nut together. \"good to\" is two standard uncertainties. " +
-	"\"predicted\" is what play --tune gives with both moved, from the scale's line, not from where they stand."
+	"\"predicted\" is what play --tune gives with both moved, from the scale's line, not from where they are now."
 
 // ListenMoveRows are the rows of the table; all of them with all.
 func ListenMoveRows(r *listen.Report, all bool) [][]string {

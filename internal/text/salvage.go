@@ -7,7 +7,7 @@ import (
 
 // What heads the lists of a salvage, and what to do with a damaged book.
 const (
-	SalvageHurt = "Back, but a part is gone"
+	SalvageHurt = "Recovered in part"
 	SalvageLost = "Lost"
 	SalvageIt   = "ringtrue book salvage DAMAGED NEW makes a new book of all that is undamaged"
 )
@@ -15,7 +15,7 @@ const (
 // Salvaged says how many records, notes and play-throughs are back, and where.
 func Salvaged(records, notes, heard int, file string) string {
 	more := counted([]quantity{{notes, "note", "%s"}, {heard, "play-through", "%s"}})
-	return strings.Join(append([]string{Count(records, "record")}, more...), " and ") + " back in " + file
+	return strings.Join(append([]string{Count(records, "record")}, more...), " and ") + " recovered into " + file
 }
 
 // quantity is a number of things and what is said of them.
@@ -43,10 +43,10 @@ type Unsaved struct {
 
 // SalvageFailed says in a line what a salvage could not give back.
 func SalvageFailed(u Unsaved) string {
-	parts := counted([]quantity{{u.Lost, "record", "%s lost"}, {u.Hurt, "record", "a part of %s gone"}, {u.Notes, "note", "%s lost"},
+	parts := counted([]quantity{{u.Lost, "record", "%s lost"}, {u.Hurt, "record", "%s lost in part"}, {u.Notes, "note", "%s lost"},
 		{u.Heard, "play-through", "%s lost"}, {u.Sounds, "recording", "%s lost"}})
 	if u.Cut {
-		parts = append(parts, "the file's end is missing, so records may be lost that left no trace")
+		parts = append(parts, "the file's end is missing, so records may be lost without a trace")
 	}
 	return strings.Join(parts, "; ")
 }
@@ -71,12 +71,12 @@ func SalvageFree(stretches [][2]int64) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "No trace of these record numbers: " + strings.Join(parts, ", ") + ". They are lost, or no record ever had them."
+	return "No trace of these record numbers: " + strings.Join(parts, ", ") + ". They are lost, or were never used."
 }
 
 // What is said of a book that is not safe where it is, or not its owner's alone.
 const (
-	BookOnNetwork = "this drive may be on another machine; let only one machine use this book, or keep it on PostgreSQL"
+	BookOnNetwork = "this drive may be on another computer. Let only one computer use this book, or use PostgreSQL"
 	BookReadable  = "others on this computer can read this book; chmod 600 makes it yours alone"
 )
 

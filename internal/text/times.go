@@ -15,10 +15,10 @@ const fewWaits = 5
 func Slowest(between []pace.Wait) string {
 	for _, w := range between {
 		if w.Necks >= fewWaits {
-			return fmt.Sprintf("Necks wait longest from %s to %s: half of %d necks %s or more.", w.From, w.To, w.Necks, Days(w.MedianDays.Or(0)))
+			return fmt.Sprintf("Necks wait longest from %s to %s: half of %d wait %s or more.", w.From, w.To, w.Necks, Days(w.MedianDays.Or(0)))
 		}
 	}
-	return fmt.Sprintf("Fewer than %d necks went each way: too few to say where they wait longest.", fewWaits)
+	return fmt.Sprintf("Fewer than %d necks went each way, too few to say where they wait longest.", fewWaits)
 }
 
 // NoWaits is said of a book in which no neck went from one stage to another.
@@ -58,6 +58,6 @@ func Days(d float64) string {
 
 // What to do where nothing says how long work takes, and what the times are of.
 const (
-	NoPaces   = "No time of work yet. Add what a job took with --tag minutes=95, and give a pass its time of day in the column date, such as 2026-03-14 09:40."
-	PaceOfAll = "A pass takes from its start to the next one's by the same hand; over 30 minutes is not counted. 1 and 9 in 10 need ten times."
+	NoPaces   = "No working times yet. Add what a job took with --tag minutes=95, and give each pass its time of day in the date column, such as 2026-03-14 09:40."
+	PaceOfAll = "A pass lasts until the same operator starts the next; over 30 minutes is not counted. 1 in 10 and 9 in 10 need ten times."
 )

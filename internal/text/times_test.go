@@ -19,7 +19,7 @@ func TestDays(t *testing.T) {
 // Of few necks no step is called the slowest.
 func TestSlowest(t *testing.T) {
 	all := []pace.Wait{{From: "a", To: "b", Necks: 1, MedianDays: num.Some(90)}, {From: "b", To: "c", Necks: 7, MedianDays: num.Some(3)}}
-	if s := Slowest(all); s != "Necks wait longest from b to c: half of 7 necks 3 days or more." {
+	if s := Slowest(all); s != "Necks wait longest from b to c: half of 7 wait 3 days or more." {
 		t.Error(s)
 	}
 	if s := Slowest(all[:1]); !strings.Contains(s, "too few") {

@@ -20,12 +20,12 @@ const NotAtBoth = "not determined at both stages"
 
 // NoDate warns that a stage is dated by the day it was added.
 func NoDate(stage, added string) string {
-	return fmt.Sprintf("the readings of %s have no date; the day they were added, %s, is shown, and there is no rate and no year. Put a column date into the readings", stage, added)
+	return fmt.Sprintf("the readings of %s have no date, so there is no rate and no year. The day they were added, %s, is shown. Add a date column to the readings", stage, added)
 }
 
 // TakenEarlier warns that a stage without a date is taken for the earlier.
 func TakenEarlier(stage string) string {
-	return stage + " is taken to be the earlier, as its record is"
+	return stage + " is taken to be earlier, as its record is"
 }
 
 // Backwards warns that the second stage was read before the first.
@@ -35,27 +35,27 @@ func Backwards(from, to string) string {
 
 // TwoStates warns that the stages were read in two states.
 func TwoStates(from, fromState, to, toState string) string {
-	return fmt.Sprintf("%s was read %s, %s %s: strings and rod bend a neck, so nothing is called worn; read both in one state", from, fromState, to, toState)
+	return fmt.Sprintf("%s was read %s, %s %s. Strings and rod bend a neck, so nothing is called worn. Read both in one state", from, fromState, to, toState)
 }
 
 // HeightsAssumed warns that crowns' heights were not read.
 func HeightsAssumed(stage string) string {
-	return fmt.Sprintf("crown heights were not read at %s; wire.crown_height less the wear is taken, which leaves out whatever a file took before: read them (method height) for a safe year", stage)
+	return fmt.Sprintf("crown heights were not read at %s, so wire.crown_height less the wear is used. That leaves out what a file took before. For a safe year read the heights (method height)", stage)
 }
 
 // CanMiss warns of readings too rough to show wear, and what a beam would show.
 func CanMiss(seesMM, beamMM float64) string {
-	return fmt.Sprintf("these readings can miss wear of up to %.2f mm where several neighbouring crowns wear alike. Two passes of a beam along every lane at each stage would show %.2f mm", seesMM, beamMM)
+	return fmt.Sprintf("these readings can miss wear of up to %.2f mm if several neighbouring crowns wear alike. Two passes of a beam along every lane at each stage would show %.2f mm", seesMM, beamMM)
 }
 
 // FirstTooRough and SecondTooRough name the stage that is to blame.
 func FirstTooRough(from, to string) string {
-	return fmt.Sprintf("it is %s that was read too roughly, which cannot be made good: later stages compare better with %s", from, to)
+	return fmt.Sprintf("%s was read too roughly, and that can't be changed now. Compare later stages with %s", from, to)
 }
 
 // SecondTooRough is FirstTooRough of the second stage.
 func SecondTooRough(to string) string {
-	return fmt.Sprintf("it is %s that was read too roughly: read it again", to)
+	return fmt.Sprintf("%s was read too roughly: read it again", to)
 }
 
 // WearReason is a reason for a verdict that the numbers alone do not give.
@@ -64,15 +64,15 @@ func WearReason(r wear.Reason) string {
 	case wear.LowAlone:
 		return "one low reading and no worn crown beside it: a groove or a misreading. Read it again"
 	case wear.LowOnce:
-		return "one low reading that its fret does not share: a groove, or a misreading. Read it again before filing"
+		return "one low reading its fret does not share: a groove or a misreading. Read it again before filing"
 	case wear.OtherState:
 		return "lower, but read in another state"
 	case wear.ReadEarlier:
 		return "lower, but read earlier"
 	case wear.FirstMisread:
-		return "the first stage's reading disagrees with the neck's others: a misreading then, it seems"
+		return "the first stage's reading disagrees with the rest of the neck: probably a misreading"
 	case wear.HighOnce:
-		return "one high reading that its fret does not share. Read it again"
+		return "one high reading its fret does not share. Read it again"
 	}
 	return ""
 }
@@ -83,7 +83,7 @@ func FretMoved(f wear.Fret) string {
 	case wear.SankTilted:
 		return "sank, its " + lowerEnd(f.Ends) + " end more"
 	case wear.Sank:
-		return "sank alike in every lane"
+		return "sank equally in every lane"
 	case wear.Rose:
 		return "rose as a whole"
 	case wear.TrebleRose:
@@ -105,18 +105,18 @@ func FretWorn(f wear.Fret, lanes []float64, leaned bool) string {
 // FretChanged is the advice on a fret that moved or is worn; inRun: it moved with
 // its neighbours.
 func FretChanged(f wear.Fret, inRun, leaned bool) string {
-	const worn = "level while enough crown is left, else replace it"
+	const worn = "level while enough crown is left, otherwise replace"
 	switch {
 	case leaned:
-		return "where that end was pressed or filed in between, that is what it shows; else " + worn
+		return "if that end was pressed or filed in between, that explains it. If not, " + worn
 	case f.Verdict != wear.Moved:
 		return worn
 	case inRun:
-		return "moves with its neighbours: look at the board and the joint before any fret"
+		return "moves with its neighbours: check the board and the joint before any fret"
 	case f.Up():
-		return "press it again and glue it, let it set, read again before filing"
+		return "press and glue again, let it set, then read again before filing"
 	}
-	return "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
+	return "if it was filed or pressed in between, that explains it. If not, find what let go: the glue, or the board under it. If all strings may have worn it alike, read between two strings, where the wire is not worn"
 }
 
 // lowerEnd names the end that went down farther.
@@ -140,7 +140,7 @@ func lanesNamed(lanes []float64) string {
 func Compared(v wear.Verdict, inDoubt bool, seesMM float64) string {
 	switch {
 	case v == wear.Unchanged:
-		return fmt.Sprintf("no change beyond the readings' noise; they would show %.3f mm", seesMM)
+		return fmt.Sprintf("no change beyond the readings' noise; %.3f mm would have shown", seesMM)
 	case v == wear.InDoubt && inDoubt:
 		return "changed by more than the readings' noise, but no single crown is sure; read the second stage again"
 	}
@@ -162,7 +162,7 @@ func Reached(soonest, latest num.Opt, already bool) string {
 	case already:
 		return "already"
 	case !soonest.Known():
-		return "cannot be told"
+		return "not enough readings"
 	case !latest.Known():
 		return year(soonest.Or(0)) + " or later"
 	case year(soonest.Or(0)) == year(latest.Or(0)):
@@ -175,41 +175,41 @@ func Reached(soonest, latest num.Opt, already bool) string {
 func BowChanged(b wear.Bow) string {
 	way := "hollower"
 	if b.MM < 0 {
-		way = "flatter, or humped"
+		way = "flatter (or humped)"
 	}
 	turn := ""
 	if math.Abs(b.TrebleMM-b.BassMM) > 1e-9 {
 		turn = fmt.Sprintf(", %+.3f mm on the treble side, %+.3f mm on the bass side", b.TrebleMM, b.BassMM)
 	}
-	return fmt.Sprintf("the neck became %s by %.3f ± %.3f mm, %s%s; that is the rod's or the season's, taken out below", way, math.Abs(b.MM), b.UMM, TwoInThree, turn)
+	return fmt.Sprintf("the neck became %s by %.3f ± %.3f mm, %s%s. That is the rod or the season, and is taken out below", way, math.Abs(b.MM), b.UMM, TwoInThree, turn)
 }
 
 // TimeBetween is the time between two stages, in days where it is less than a year.
 func TimeBetween(years float64) string {
 	switch days := math.Round(years * wear.DaysPerYear); {
 	case years >= 1:
-		return fmt.Sprintf("between them %.1f years", years)
+		return fmt.Sprintf("%.1f years between them", years)
 	case days == 1:
-		return "between them 1 day"
+		return "1 day between them"
 	default:
-		return fmt.Sprintf("between them %.0f days", days)
+		return fmt.Sprintf("%.0f days between them", days)
 	}
 }
 
 // JudgedTogether says how sure the verdicts of a comparison are.
 func JudgedTogether(crowns int, critical float64, confidence string) string {
-	return fmt.Sprintf("All %d crowns are judged together: of an unchanged neck the largest error stays within %.1f of its own with %s confidence", crowns, critical, confidence)
+	return fmt.Sprintf("All %d crowns are judged together: on an unchanged neck every change stays within %.1f times its uncertainty, with %s confidence", crowns, critical, confidence)
 }
 
 // LeastReached says when the first crown is worn down.
 func LeastReached(l wear.LeastCrownYear) string {
-	return fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first, it seems, at fret %d, lane %g), if it is played as before: soonest with time, latest with the square root of time",
+	return fmt.Sprintf("If it is played as before, the minimum crown, %.2f mm, is reached: %s (probably first at fret %d, lane %g). Soonest if wear goes with time, latest if with the square root of time",
 		l.LeastMM, Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane)
 }
 
 // LeastReachedShort is the same without how it is worked out.
 func LeastReachedShort(l wear.LeastCrownYear) string {
-	return fmt.Sprintf("level.least_crown, %.2f mm, is reached: %s (first at fret %d, lane %g)",
+	return fmt.Sprintf("minimum crown, %.2f mm, is reached: %s (first at fret %d, lane %g)",
 		l.LeastMM, Reached(l.SoonestYear, l.LatestYear, l.BelowAlready), l.Fret, l.Lane)
 }
 
@@ -221,8 +221,11 @@ func FretsAre(frets []int, finding string) string {
 	return "frets " + runs(frets) + " " + finding
 }
 
-// NoFretChanged is said where no fret did; WornOrFiled heads the worn crowns.
+// NoFretChanged is said where no fret did; WornCrowns heads the worn crowns, and
+// WornOrFiled says what else counts; ChangeMarks explains the marks of changes.
 const (
 	NoFretChanged = "No fret surely changed."
-	WornOrFiled   = "Worn crowns; what a file took between the stages counts as wear too"
+	WornCrowns    = "Worn crowns"
+	WornOrFiled   = "What a file took between the stages counts as wear too."
+	ChangeMarks   = "w worn, m moved with its fret, r raised, ? in doubt"
 )
