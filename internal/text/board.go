@@ -9,9 +9,6 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// SandingCare is the caution where a board is sanded.
-const SandingCare = "Sanding hardwood: extract the dust and wear a mask. Local rules come first."
-
 // BoardOpen is why a place of a board is not determined.
 func BoardOpen(why board.WhyOpen) string {
 	switch why {

@@ -198,6 +198,3 @@ func PlanPress(g plan.Glue) string {
 	}
 	return fmt.Sprintf("Glue with %s before the press: none gets in afterwards", ml)
 }
-
-// PlanCare is the caution beside a plan in short.
-const PlanCare = "Goggles for nipping, a mask for dust, air for glue. Labels, local rules first."

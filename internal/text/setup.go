@@ -307,9 +307,6 @@ func share(s *setup.Sheet) string {
 	return "part of a"
 }
 
-// SetupCare is the caution of a set-up.
-const SetupCare = "Bone, shell and plastic dust: extract it and wear a mask. Slacken strings before you lift them; string ends whip, so goggles on. Local rules come first."
-
 // SetupAbout says what the sheet's page shows.
 func SetupAbout(neck string) string {
 	return fmt.Sprintf("What to take off each nut slot and the saddle of %s, string by string, with lines to write on.", neck)
