@@ -23,7 +23,7 @@ const maxStrokesBytes = 1 << 20
 
 // strokesFlag adds --strokes to a command's flags.
 func strokesFlag(f *pflag.FlagSet, at *string) {
-	f.StringVar(at, "strokes", "", "what was done, such as \"file 7: 40; beam 10-22: 120\", or a `FILE` of it")
+	f.StringVar(at, "strokes", "", "what was done, such as \"file 7: 40; beam 10-22: 120\", or a `FILE`")
 }
 
 // strokes reads what was done, typed or from a file; nothing where nothing is said.
@@ -62,7 +62,7 @@ type handOptions struct {
 
 func (o *handOptions) add(f *pflag.FlagSet) {
 	strokesFlag(f, &o.strokes)
-	f.StringVar(&o.by, "by", "", "who files: `NAME` in the book, for strokes and flats")
+	f.StringVar(&o.by, "by", "", "who files: plan with the strokes and flats of `NAME` in the book")
 	f.BoolVar(&o.minutes, "minutes", false, "say how long the work takes, and what to quote")
 }
 

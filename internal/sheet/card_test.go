@@ -72,7 +72,7 @@ func TestCard_Golden(t *testing.T) {
 // On a card's first page stands first what comes before any file, press before read
 // again, and then what to file; nothing leaves a page, however much it is.
 func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
-	a := &answer.FretsAnswer{Work: &answer.Work{First: []answer.WorkFirst{{Fret: 14, Brief: "whole fret high: press it again and glue it, let it set"}}},
+	a := &answer.FretsAnswer{Work: &answer.Work{First: []answer.WorkFirst{{Fret: 14, Brief: "whole fret high: press and glue it, let it set"}}},
 		Recheck: []answer.Recheck{{Fret: 9, Lane: 4, ReadingMM: 0.472, ExpectedMM: 0.377}}}
 	a.Undetermined = make([]answer.Undetermined, 3)
 	before := BeforeFiling(a)
@@ -111,7 +111,7 @@ func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
 	for _, steps := range []int{20, 35, 60} {
 		many := make([]string, steps)
 		for i := range many {
-			many[i] = text.CardFret(i, "whole fret high: press it again and glue it, let it set, and look at the board under it before you do")
+			many[i] = text.CardFret(i, "whole fret high: press and glue it, let it set, and look at the board under it before you do")
 		}
 		pages, err := Card("Heron 22", []string{"Now not level."}, many, []string{"1 crown."}, []string{"Filings."}, crowns, none, Letter, Thousandths)
 		if err != nil || len(pages) < 1+steps/20 {

@@ -114,7 +114,7 @@ func FretChanged(f wear.Fret, inRun, leaned bool) string {
 	case inRun:
 		return "moves with its neighbours: look at the board and the joint before any fret"
 	case f.Up():
-		return "press it again and glue it, let it set, read again before filing"
+		return "press and glue it, let it set, read again before filing"
 	}
 	return "where it was filed or pressed in between, that is what it shows; else find what let go, the glue or the board under it; where every string may have worn it alike, a reading between two strings tells, the wire there is not worn"
 }
