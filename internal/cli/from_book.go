@@ -22,7 +22,7 @@ type fromBook struct {
 
 func (o *fromBook) add(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by the neck's `SERIAL`")
+	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by `SERIAL`")
 	f.StringVar(&o.stage, "stage", "", "with --serial: take this stage (default the latest record)")
 	bookFlag(f, &o.where)
 	o.grid.add(c)
@@ -43,7 +43,7 @@ func (o *fromBook) orFiles(files cobra.PositionalArgs) cobra.PositionalArgs {
 		case o.grid.given() && !c.Flags().Changed("after"):
 			return inputErrorf("%s is for a grid in a file; readings in the book have it already", o.grid.words()[0])
 		case o.serial == "":
-			return inputErrorf("--serial: which neck? write it like --serial 0412")
+			return inputErrorf("--serial: name the neck, such as --serial 0412")
 		case len(args) > 0:
 			return inputErrorf("--serial takes neck and readings from the book; leave out %s, or --serial", strings.Join(args, " "))
 		}

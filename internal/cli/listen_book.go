@@ -25,8 +25,8 @@ type listenBook struct {
 
 func (o *listenBook) add(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`")
-	f.StringVar(&o.stage, "stage", "", "with --serial: take this stage (default the latest record)")
+	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`, in place of a file")
+	f.StringVar(&o.stage, "stage", "", "with --serial: the stage to take (default: the latest record)")
 	f.StringVar(&o.since, "since", "", "with --serial: compare with `HEARD`, a number or date (default: first)")
 	f.BoolVar(&o.keep, "keep", false, "with --serial: save what was heard in the book")
 	f.BoolVar(&o.sound, "sound", false, "with --keep: save the recording too")
@@ -48,7 +48,7 @@ func (o *listenBook) args(c *cobra.Command, args []string) error {
 	case !c.Flags().Changed("serial") && len(args) != 2:
 		return inputErrorf("listen takes a neck file and a recording; see ringtrue listen --help")
 	case c.Flags().Changed("serial") && o.serial == "":
-		return inputErrorf("--serial: which neck? write it like --serial 0412")
+		return inputErrorf("--serial: of which neck? write --serial 0412")
 	case c.Flags().Changed("serial") && len(args) != 1:
 		return inputErrorf("listen --serial takes one recording; the neck file is the book's")
 	}

@@ -62,7 +62,7 @@ type handOptions struct {
 
 func (o *handOptions) add(f *pflag.FlagSet) {
 	strokesFlag(f, &o.strokes)
-	f.StringVar(&o.by, "by", "", "who files: plan with the strokes and flats of `NAME` in the book")
+	f.StringVar(&o.by, "by", "", "who files: `NAME` in the book, for strokes and flats")
 	f.BoolVar(&o.minutes, "minutes", false, "say how long the work takes, and what to quote")
 }
 

@@ -67,7 +67,7 @@ humidity keeps both small.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the board is ready")
-	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`")
+	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by `SERIAL`")
 	bookFlag(f, &o.where)
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "40", "the shop's humidity, per cent")

@@ -16,7 +16,7 @@ func Templates() []string { return []string{"electric", "acoustic", "bass"} }
 // frets and radius to be set. It errors on a kind that Templates does not list.
 func Template(like string) (string, error) {
 	if !contains(Templates(), like) {
-		return "", fmt.Errorf("no such neck %q; use %s", like, strings.Join(Templates(), ", "))
+		return "", fmt.Errorf("there is no neck like %q; known are %s", like, strings.Join(Templates(), ", "))
 	}
 	data, err := templates.ReadFile("template/" + like + ".toml")
 	return string(data), err
