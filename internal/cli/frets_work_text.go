@@ -44,7 +44,7 @@ func (t fretsText) frets(s *steps) {
 				pressed = append(pressed, f.Fret)
 			}
 			if i == 0 {
-				s.step("Press, glue or replace these frets before any file")
+				s.step("Press, glue or replace these frets before filing")
 			}
 			wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), text.WithStory(f.Why, f.History.Story()))
 		}

@@ -32,7 +32,7 @@ func fillIn(call []string) string {
 			{readingsFile, "your readings"},
 			{againStrings, "what you measure then"},
 			{"SERIAL", "the neck's own number or name"},
-			{"STAGE", "such as seated, levelled or serviced"},
+			{"STAGE", "seated, levelled, serviced or your own word"},
 		} {
 			if word == p[0] {
 				notes = append(notes, p[0]+": "+p[1])

@@ -30,7 +30,7 @@ func (t woodText) print() {
 	t.woods(w)
 	t.listings(w)
 	section(w, "Note", t.answer.Notes)
-	section(w, "Caution", t.answer.Cautions)
+	section(w, "Caution", t.cautions())
 }
 
 // short prints ready or not, what to measure or wait for, and where to keep it.
@@ -53,6 +53,14 @@ func (t woodText) short(w io.Writer) {
 	if len(a.Ends.Words) > 0 {
 		wrap(w, "", text.FilingCare)
 	}
+}
+
+// cautions are the answer's, after the one for filing the fret ends.
+func (t woodText) cautions() []string {
+	if len(t.answer.Ends.Words) == 0 {
+		return t.answer.Cautions
+	}
+	return append([]string{text.FilingCare}, t.answer.Cautions...)
 }
 
 // waiting is how long the board needs.
@@ -82,7 +90,7 @@ func (t woodText) head(w io.Writer) {
 		head += " (" + words + ")"
 	}
 	wrap(w, "", head)
-	wrap(w, "", fmt.Sprintf("%.0f °C and %.0f %% humidity bring wood to %.1f %%; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
+	wrap(w, "", fmt.Sprintf("%.0f °C and %.0f %% humidity bring wood to %.1f %%; ready means within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
 }
 
 func (t woodText) ready(w io.Writer) {

@@ -24,7 +24,7 @@ const cyanoacrylateCare = "glue: cotton, tissue and leather make cyanoacrylate s
 const cautionsLast = "labels, local rules and licensed practice come first"
 
 // GlueCare is the caution of the listing where glue goes in.
-const GlueCare = "Glue: air the room, goggles on, keep it off skin. Labels and local rules come first."
+const GlueCare = "Glue: air the room, goggles on, off the skin. Labels and local rules come first."
 
 // GlueFormCare is the caution of a push-out test's form.
 const GlueFormCare = "Goggles on, fingers clear: scraps and wire fly when they let go. Glue: air the room, keep it off eyes and skin. Labels and local rules come first."
@@ -43,8 +43,10 @@ func GlueCautions(k glue.Kind) []string {
 		c = append(c, cyanoacrylateCare)
 	case k == glue.Epoxy5, k == glue.EpoxySlow:
 		c = append(c, "glue: epoxy and its hardener may sensitise skin. Wear gloves, air the room, sand it only when hard and with a mask")
+	case k == glue.Hide:
+		c = append(c, "glue: hide glue and its pot are hot; keep it off eyes and skin")
 	default:
-		c = append(c, "glue: keep it off eyes and skin; hide glue and its pot are hot")
+		c = append(c, "glue: keep it off eyes and skin")
 	}
 	return append(c, "pressing and push-out tests: fingers off wire and caul, goggles on; scraps and wire fly when they let go",
 		cautionsLast)

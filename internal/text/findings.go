@@ -20,7 +20,9 @@ func Finding(f findings.Finding) (words, advice string) {
 	}
 	if f.Run != nil {
 		run, _ := Whole(*f.Run)
-		advice = "off like its neighbours: see " + run
+		if advice = "part of the " + run; f.Run.Kind == findings.KindWorn {
+			advice = "see " + run
+		}
 	}
 	return words, advice
 }

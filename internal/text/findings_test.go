@@ -17,7 +17,7 @@ func TestFinding(t *testing.T) {
 		{findings.Finding{Case: findings.HighIn, Lanes: []float64{3.5}}, "high in lane 3.5", adviseHigh},
 		{findings.Finding{Case: findings.LowIn, Lanes: []float64{3}, BesideMM: num.Some(-0.0412)}, "low in string 3 (-0.041 mm from the line of its neighbours)", adviseLow},
 		{findings.Finding{Case: findings.WholeHigh, Run: &findings.Whole{Kind: findings.KindHump, Frets: []int{6, 7, 8, 9}}},
-			"whole fret high", "off like its neighbours: see hump over frets 6 to 9"},
+			"whole fret high", "part of the hump over frets 6 to 9"},
 		{findings.Finding{Case: findings.Pit, Lanes: []float64{2}, MM: -0.0521}, "pit under string 2, 0.052 mm deep",
 			"replace the fret, or level to the pit's bottom if the plan leaves enough crown"},
 		{findings.Finding{Case: findings.WornUnder, Lanes: []float64{1, 2, 3}, MM: -0.03}, "worn under strings 1, 2 and 3, up to 0.030 mm", adviseWorn},

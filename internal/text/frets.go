@@ -238,7 +238,7 @@ func SeatedInstead(frets string) string { return "if no gap shows, add --seated 
 
 // FilingSum says in short what filing takes and leaves.
 func FilingSum(f findings.Filing) string {
-	return fmt.Sprintf("at most %.3f mm off, %.2f mm of crown left, %.0f min; chance of level %s", f.MaxRemoveMM, f.LeastCrownMM, f.Minutes.OrNaN(), InTwenty(f.Arrives))
+	return fmt.Sprintf("at most %.3f mm off, %.2f mm crown left, %.0f min; chance of level %s", f.MaxRemoveMM, f.LeastCrownMM, f.Minutes.OrNaN(), InTwenty(f.Arrives))
 }
 
 // TakenUnplanned says what came off a crown that was to stay.

@@ -61,7 +61,7 @@ func answerWords() []Word {
 		{"relief", []string{"neck relief"}, []string{"level.relief", "setup.relief", "setup.relief_to"}, "a hollow along the neck: under level, the one the crowns should follow; under setup, the bow that strings and rod add to it"},
 		{"fall-away", []string{"drop-off", "tail-off"}, []string{"level.fall_away", "level.fall_away.from", "level.fall_away.depth", "level.fall_away.form"}, "how the last frets drop away from the straight line"},
 		{"hump", []string{"bump"}, nil, "frets in a row, or a stretch of board, that are higher than the rest: find out why before you file"},
-		{"loose", []string{"loose end", "loose fret"}, nil, "a fret end that moves under the gauge, or a tang that only glue holds: press and glue it before any file"},
+		{"loose", []string{"loose end", "loose fret"}, nil, "a fret end that moves under the gauge, or a tang that only glue holds: press and glue it before filing"},
 		{"sprung", []string{"sprung fret", "lifted", "not seated"}, nil, "a fret that has come up out of its slot, most often at one end: press and glue it, then read again"},
 		{"shape", nil, nil, "what a lane should be: straight, plus relief and fall-away"},
 		{"minimum crown", []string{"least crown"}, []string{"level.least_crown"}, "a crown lower than this is replaced, not levelled"},

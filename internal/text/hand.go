@@ -141,7 +141,7 @@ func UnreadRecords(records []int64) string {
 // TimesFrom says where times come from.
 func TimesFrom(jobs int) string {
 	if jobs == 0 {
-		return "usual times or your files' own"
+		return "usual times, or your files' own"
 	}
 	return "by " + Count(jobs, "job") + " of your book"
 }

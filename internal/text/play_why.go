@@ -21,7 +21,7 @@ func NotJudged(u play.Unjudged) string {
 	case play.LackStops:
 		return "their crowns are not known" + because
 	case play.LackBeyond:
-		return fmt.Sprintf("judged against known crowns only; %d of the frets beyond not known%s", u.Missing, because)
+		return fmt.Sprintf("judged against known crowns only; %s beyond not known%s", Count(u.Missing, "fret"), because)
 	case play.LackLane:
 		return fmt.Sprintf("no crown in lane %d is known. Read along it", u.String)
 	case play.LackAction:

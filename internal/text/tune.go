@@ -22,7 +22,7 @@ func TuneBasis(perfect, planned bool, f tune.Finger, a4Hz float64) string {
 	if f.DepthMM > 0 {
 		press = fmt.Sprintf("pressed %.4g mm below the crowns, %.3g mm behind the fret", f.DepthMM, f.BehindMM)
 	}
-	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a4Hz)), "; ")
+	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a4Hz)), ", ")
 }
 
 // TuneChoices says what the places of saddle and nut are.
