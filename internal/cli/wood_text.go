@@ -44,7 +44,7 @@ func (t woodText) short(w io.Writer) {
 		s.step(words)
 	}
 	if !a.Ready {
-		s.step(t.waiting())
+		s.step(fmt.Sprintf("wait about %s (%s to %s), %s. Weigh it or read a meter", days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High), t.faces()))
 	}
 	s.step(t.keep())
 	if len(a.Ends.Words) > 0 {
@@ -65,11 +65,16 @@ func (t woodText) cautions() []string {
 
 // waiting is how long the board needs.
 func (t woodText) waiting() string {
-	a, faces := t.answer, "both faces open"
+	a := t.answer
+	return fmt.Sprintf("wait about %s in that air, %s (%s to %s as wood varies). Weigh it or read a meter", days(a.Days), t.faces(), days(a.DaysRange.Low), days(a.DaysRange.High))
+}
+
+// faces says how many faces the board dries through.
+func (t woodText) faces() string {
 	if t.answer.OneFace {
-		faces = "one face open"
+		return "one face open"
 	}
-	return fmt.Sprintf("wait about %s in that air, %s (%s to %s as wood varies). Weigh it or read a meter", days(a.Days), faces, days(a.DaysRange.Low), days(a.DaysRange.High))
+	return "both faces open"
 }
 
 // keep is the humidity to keep the neck at.

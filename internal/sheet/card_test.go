@@ -111,7 +111,7 @@ func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
 	for _, steps := range []int{20, 35, 60} {
 		many := make([]string, steps)
 		for i := range many {
-			many[i] = text.CardFret(i, "whole fret high: press and glue it, let it set, and look at the board under it before you do")
+			many[i] = text.CardFret(i, "whole fret high: press it again and glue it, let it set, and look at the board under it before you do")
 		}
 		pages, err := Card("Heron 22", []string{"Now not level."}, many, []string{"1 crown."}, []string{"Filings."}, crowns, none, Letter, Thousandths)
 		if err != nil || len(pages) < 1+steps/20 {

@@ -73,7 +73,7 @@ func twoDigits(v float64) string {
 
 // StrokesAlone says how good a depth is that is filed by counting alone.
 func StrokesAlone(factor float64) string {
-	return fmt.Sprintf("Ranges are right 9 times in 10. By strokes alone a depth is good to × or ÷ %.1f.", factor)
+	return fmt.Sprintf("Ranges: 9 times in 10. By strokes alone a depth is good to × or ÷ %.1f.", factor)
 }
 
 func entriesOf(n int) string {

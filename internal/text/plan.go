@@ -192,7 +192,7 @@ func PlanPress(g plan.Glue) string {
 	case plan.FeedBothEnds:
 		return fmt.Sprintf("Press, then feed %s of %s glue from one end, wait, then from the other", ml, g.Feed)
 	case plan.FeedRunniest:
-		return fmt.Sprintf("Press, feed %s of runniest %s glue from one end, wait, then the other", ml, g.Feed)
+		return fmt.Sprintf("Press, feed %s of runniest %s glue at one end, wait, then the other", ml, g.Feed)
 	case plan.TangCloses:
 		return "Glue before pressing, or not at all: the tang fills the slot"
 	}
