@@ -44,7 +44,7 @@ func (t woodText) short(w io.Writer) {
 		s.step(words)
 	}
 	if !a.Ready {
-		s.step(fmt.Sprintf("wait about %s (%s to %s), %s. Weigh it or read a meter", days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High), t.faces()))
+		s.step(fmt.Sprintf("wait about %s (%s to %s), %s. Weigh it or use a meter", days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High), t.faces()))
 	}
 	s.step(t.keep())
 	if len(a.Ends.Words) > 0 {
@@ -66,7 +66,7 @@ func (t woodText) cautions() []string {
 // waiting is how long the board needs.
 func (t woodText) waiting() string {
 	a := t.answer
-	return fmt.Sprintf("wait about %s in that air, %s (%s to %s as wood varies). Weigh it or read a meter", days(a.Days), t.faces(), days(a.DaysRange.Low), days(a.DaysRange.High))
+	return fmt.Sprintf("wait about %s in that air, %s (%s to %s as wood varies). Weigh it or use a meter", days(a.Days), t.faces(), days(a.DaysRange.Low), days(a.DaysRange.High))
 }
 
 // faces says how many faces the board dries through.
