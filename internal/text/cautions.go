@@ -73,8 +73,7 @@ func dustHarms() string { return "wood dust harms nose and lungs (IARC " + mater
 // WoodCautions are what can hurt in working a board.
 func WoodCautions() []string {
 	return []string{
-		SandingCare,
-		dustHarms() + "; rosewoods and ebony may irritate the skin",
+		SandingCare + " W" + dustHarms()[1:] + "; rosewoods and ebony may irritate the skin.",
 		cautionsLast,
 	}
 }
