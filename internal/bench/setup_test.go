@@ -34,7 +34,7 @@ func TestSetup_Sheet(t *testing.T) {
 		t.Error("an empty form has a verdict")
 	}
 	query := measuredQuery("0,70", "2.4")
-	said := b.sees(path+"/setup"+query, "Take saddle and nut down", "Set up like this, at firm, perfect crowns:", "is not clear at the wanted", `value="0,70"`, "Look at the rod again", `<th scope="row">nut slot</th>`)
+	said := b.sees(path+"/setup"+query, "Take saddle and nut down", "Set up like this, at firm, perfect crowns:", "is not clear at the wanted", `value="0,70"`, "Check the rod again", `<th scope="row">nut slot</th>`)
 	first := said[strings.Index(said, `id="setup-first"`):]
 	if i, j := strings.Index(first, "6 E2"), strings.Index(first, "1 E4"); i < 0 || i > j {
 		t.Error("the sheet has the treble left")

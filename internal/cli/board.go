@@ -20,14 +20,14 @@ func newBoardCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "board NECK READINGS",
 		Short: "Judge the bare board: ready to fret, or where to sand",
-		Long: `board judges the bare board: straightness along each lane read with a beam or a
+		Long: `board judges the bare board: how straight each lane is, read with a beam or a
 straight edge just behind the slots, and the radius, one cone through all arch
-readings. It says ready or not ready only where it is 95 % sure of the whole
-board. Read three lanes or more from end to end and three arches or more.
+readings. It says ready or not ready only if it is 95 % sure of the whole board.
+Read at least three lanes from end to end, and at least three arches.
 
-Where the board is not ready it names humps and dips and lists the least to sand
-off with a radius block, the same cone for all lanes. Where the readings are not
-enough it names the next one.`,
+If the board is not ready, it names humps and dips and lists the least to sand
+off with a radius block, the same cone for all lanes. If the readings aren't
+enough, it names the next one to take.`,
 		Example: "  ringtrue board heron.toml heron-board.csv",
 		Args:    exactly(2, "a neck file and a readings file"),
 		RunE: func(_ *cobra.Command, args []string) error {

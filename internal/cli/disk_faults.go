@@ -12,7 +12,7 @@ import (
 func diskError(path string, err error) error {
 	switch {
 	case errors.Is(err, syscall.ENOTDIR):
-		return inputErrorf("%s: a file stands where a folder is named; name another place", path)
+		return inputErrorf("%s: a file is in place of a folder; name another place", path)
 	case errors.Is(err, syscall.ENAMETOOLONG):
 		return inputErrorf("%s: the name is too long", path)
 	}
@@ -23,7 +23,7 @@ func diskError(path string, err error) error {
 	}
 	switch {
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrNotExist):
-		return failuref("%s: nothing may be written there; name another place: %w", path, reason)
+		return failuref("%s: can't write there; name another place: %w", path, reason)
 	case errors.Is(err, syscall.ENOSPC):
 		return failuref("%s: the disk is full: %w", path, reason)
 	}

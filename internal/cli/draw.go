@@ -33,7 +33,7 @@ type neckPicture struct{ draw, paper string }
 // add adds the flags: draw says what is drawn.
 func (p *neckPicture) add(f *pflag.FlagSet, draw string) {
 	f.StringVar(&p.draw, "draw", "", draw+" `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&p.paper, "paper", "a4", "what the picture is for: a4, letter or phone")
+	f.StringVar(&p.paper, "paper", "a4", "with --draw: a4, letter or phone")
 }
 
 // settle reads the flags; heights are in µm, or in thousandths of an inch.
@@ -41,7 +41,7 @@ func (p neckPicture) settle(inches bool) (heightUnit, sheet.Paper, error) {
 	unit := heightUnitOf(inches)
 	paper, known := sheet.PapersByName()[p.paper]
 	if !known {
-		return unit, 0, inputErrorf("--paper: %q is none; write a4, letter or phone", p.paper)
+		return unit, 0, inputErrorf("--paper: no such paper %q; use a4, letter or phone", p.paper)
 	}
 	var err error
 	if p.draw != "" {

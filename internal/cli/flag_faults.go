@@ -48,24 +48,24 @@ func flagWants(wrong *pflag.InvalidValueError) string {
 	large := errors.Is(wrong, strconv.ErrRange)
 	switch wrong.GetFlag().Value.Type() {
 	case "bool":
-		return fmt.Sprintf("takes no value; write --%s alone, not %s", wrong.GetFlag().Name, text)
+		return fmt.Sprintf("takes no value; write --%s alone, without %s", wrong.GetFlag().Name, text)
 	case "int", "int64":
 		if large {
-			return text + " is absurdly large"
+			return text + " is far too large"
 		}
-		return text + " is no whole number; write one such as 3"
+		return text + " is not a whole number; write it like 3"
 	case "uint", "uint64":
 		if large {
-			return text + " is absurdly large"
+			return text + " is far too large"
 		}
-		return text + " is no whole number of 0 or more; write one such as 3"
+		return text + " is not a whole number of 0 or more; write it like 3"
 	case "intSlice":
-		return text + " is no list of fret numbers; write one such as 7,14"
+		return text + " is not a list of frets; write it like 7,14"
 	case "float64":
 		if large {
-			return text + " is absurdly large"
+			return text + " is far too large"
 		}
-		return text + " is no number; write one such as 2.5"
+		return text + " is not a number; write it like 2.5"
 	}
 	return ""
 }

@@ -25,16 +25,18 @@ func newFretsCommand(s *streams) *cobra.Command {
 	var o fretsOptions
 	c := &cobra.Command{
 		Use:   "frets NECK READINGS",
-		Short: "Are the frets level, which are off, and what to take off where",
-		Long: `frets estimates every crown from the gauge readings, says whether the neck is
-level, which frets are off and why, and what to do: frets to press or replace
-first, then what to take off so that the next reading says level. READINGS may be
-- for standard input, and a grid of frets by lanes as sheet makes it. --serial
-takes neck and readings from the book. It then says of each finding what the
-neck's earlier records say: the same and since when, worn or moved since, the
-neck's bow, or not enough to say.
---what-to-read says what to read next; without READINGS, what to read first and
-when to stop, for necks like those in --book.`,
+		Short: "Judge the frets: level or not, and what to file where",
+		Long: `frets works out every crown from your gauge readings. It says whether the neck
+is level, which frets are off and why, and what to do: frets to press or replace
+first, then what to file so that the next reading says level.
+
+READINGS is a readings file, a grid of frets by lanes as sheet makes it, or -
+for standard input. --serial takes neck and readings from the book. Each finding
+then comes with its history: the same and since when, worn or moved, the neck's
+bow, or too few readings to say.
+
+--what-to-read says what to read next. Without READINGS it says what to read
+first and when to stop, for necks like those in --book.`,
 		Example: `  ringtrue frets heron.toml heron-seated.csv
   ringtrue frets heron.toml heron-seated.csv --draw card.pdf
   ringtrue frets heron.toml heron-seated.csv --after heron-levelled.csv
@@ -52,15 +54,15 @@ when to stop, for necks like those in --book.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the neck is level")
-	f.BoolVar(&o.fair, "fair", false, "take metal off smoothly across each fret, as a file on a radius does")
-	f.StringVar(&o.to, "plan-to", "", "`ZONE` to file to, such as \"0.020 mm\", in place of the one worked out")
-	f.IntSliceVar(&o.seated, "seated", nil, "`FRETS` that sit down on the board, such as 7,14: file them, do not press them")
-	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: did it get there")
+	f.BoolVar(&o.fair, "fair", false, "take off smoothly across each fret, as a file on a radius does")
+	f.StringVar(&o.to, "plan-to", "", "file to this `ZONE`, such as \"0.020 mm\", not the calculated one")
+	f.IntSliceVar(&o.seated, "seated", nil, "file these seated `FRETS`, such as 7,14, instead of pressing them")
+	f.StringVar(&o.after, "after", "", "`FILE` of readings taken after levelling: judge what was filed")
 	o.from.add(c)
 	o.read.add(c)
 	o.hand.add(f)
 	o.picture.add(f, "draw the neck into")
-	f.StringVar(&o.card, "card", "", "write the moves into `FILE` (.pdf), to hang up at the bench, flats at true size")
+	f.StringVar(&o.card, "card", "", "write the moves into `FILE` (.pdf) to hang up, flats at true size")
 	return c
 }
 
@@ -154,7 +156,7 @@ func exactly(n int, what string) cobra.PositionalArgs {
 func seatedFrets(frets []int, l *geometry.Layout) error {
 	for _, f := range frets {
 		if f < l.FirstFret() || f > l.LastFret() {
-			return inputErrorf("--seated: there is no fret %d on this neck; write %d to %d", f, l.FirstFret(), l.LastFret())
+			return inputErrorf("--seated: this neck has no fret %d; use %d to %d", f, l.FirstFret(), l.LastFret())
 		}
 	}
 	return nil
@@ -170,7 +172,7 @@ func planTo(text string, limitMM float64) (float64, error) {
 	case err != nil:
 		return 0, inputErrorf("--plan-to: %w", err)
 	case mm <= 0 || mm > limitMM:
-		return 0, inputErrorf("--plan-to: %s is outside 0 to level.zone, %g mm", text, limitMM)
+		return 0, inputErrorf("--plan-to: %s must be above 0 and at most level.zone, %g mm", text, limitMM)
 	}
 	return mm, nil
 }

@@ -14,6 +14,7 @@ import (
 	"ringtrue/internal/book"
 	"ringtrue/internal/reading"
 	"ringtrue/internal/readplan"
+	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
 
@@ -25,9 +26,9 @@ type readOptions struct {
 
 func (o *readOptions) add(c *cobra.Command) {
 	f := c.Flags()
-	f.BoolVar(&o.ask, "what-to-read", false, "say only what to read: first of all, or next after READINGS")
-	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "with --what-to-read and no readings: "+planGauges())
-	f.StringVar(&o.gaugeU, "gauge-u", "", "with it: standard uncertainty of a reading, such as \"0.003 mm\"")
+	f.BoolVar(&o.ask, "what-to-read", false, "say what to read next, or first if there are no READINGS")
+	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "with --what-to-read, no readings: "+planGauges())
+	f.StringVar(&o.gaugeU, "gauge-u", "", "with --gauge: standard uncertainty of a reading, such as \"0.003 mm\"")
 }
 
 func planGauges() string { return reading.Join(answer.PlanGauges(), " or ") }
@@ -42,7 +43,7 @@ func (o *fretsOptions) args(c *cobra.Command, args []string) error {
 			}
 		}
 		if changed("strokes") && !changed("after") {
-			return inputErrorf("--strokes goes with --after: the work between two sets of readings")
+			return inputErrorf("--strokes goes with --after, for the work between two sets of readings")
 		}
 		return o.from.orFiles(exactly(2, "a neck file and a readings file"))(c, args)
 	}
@@ -59,7 +60,7 @@ func (o *fretsOptions) args(c *cobra.Command, args []string) error {
 			return inputErrorf("--%s is for a neck without readings", flag)
 		}
 	}
-	return o.from.orFiles(exactly(2, "with --what-to-read a neck file, and readings if there are any"))(c, args)
+	return o.from.orFiles(exactly(2, "with --what-to-read a neck file, and readings if you have any"))(c, args)
 }
 
 // runWhatToRead says what to read first, or next.
@@ -101,7 +102,7 @@ func runFirstReadings(ctx context.Context, s *streams, path string, o fretsOptio
 			return inputErrorf("--gauge-u: %w", err)
 		}
 		if r.UMM < minGaugeU || r.UMM > maxGaugeU {
-			return inputErrorf("--gauge-u: %s is outside %g to %g mm", o.read.gaugeU, minGaugeU, maxGaugeU)
+			return inputErrorf("--gauge-u: %s must be %g to %g mm", o.read.gaugeU, minGaugeU, maxGaugeU)
 		}
 	}
 	if o.from.where != "" || o.from.stage != "" {
@@ -143,17 +144,17 @@ func firstReadings(w io.Writer, a *answer.WhatToReadAnswer) {
 	t := a.Tried
 	switch {
 	case t.SaidLevel == 0:
-		wrap(w, "", fmt.Sprintf("Tried on %d level necks: none was called level with these readings and as many again. A finer gauge is needed.", t.Level))
+		wrap(w, "", fmt.Sprintf("Of %d level necks tried, none was called level with these readings and as many again. Use a finer gauge.", t.Level))
 	default:
-		wrap(w, "", fmt.Sprintf("A level neck needs %.0f readings on average, %s; every crown once is %d. Tried on %d level necks: %d called level, %d left in doubt, %d called not level.",
+		wrap(w, "", fmt.Sprintf("A level neck takes %.0f readings on average, %s; every crown once is %d. Of %d level necks tried, %d were called level, %d in doubt, %d not level.",
 			a.Readings, minutesInWords(a.Minutes), a.AllReadings, t.Level, t.SaidLevel, t.InDoubt, t.SaidNot))
 	}
-	wrap(w, "", fmt.Sprintf("Of %d that are not level, %d were called level.", t.Others, t.Wrong))
+	wrap(w, "", fmt.Sprintf("Of %d tried that are not level, %d were called level.", t.Others, t.Wrong))
 	from := "This assumes that"
 	if a.Shop.Necks > 0 {
-		from = fmt.Sprintf("By %d necks of the book,", a.Shop.Necks)
+		from = fmt.Sprintf("From %s in the book:", text.Count(a.Shop.Necks, "neck"))
 	}
-	wrap(w, "", fmt.Sprintf("%s frets scatter by %.1f µm and their ends by %.1f µm, %.0f in 100 are odd, and a reading is good to %.1f µm. Slips and readings to take again are not counted.",
+	wrap(w, "", fmt.Sprintf("%s frets scatter by %.1f µm and their ends by %.1f µm, %.0f in 100 are odd, and a reading is good to %.1f µm. Misreads and repeated readings are not counted.",
 		from, a.Shop.FretMM*1e3, a.Shop.TiltMM*1e3, a.Shop.Odd*100, a.UMM*1e3))
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", warning)

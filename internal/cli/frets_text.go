@@ -60,7 +60,7 @@ func (t fretsText) verdict(w io.Writer) {
 		wrap(w, "", a.LevelAndRing)
 	}
 	if t.after != nil && t.after.Earlier > 0 {
-		fmt.Fprintf(w, "%d of the readings before still hold and are counted in\n", t.after.Earlier)
+		fmt.Fprintf(w, "%d earlier readings still count\n", t.after.Earlier)
 	}
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", warning)
@@ -103,7 +103,7 @@ func (t fretsText) heights(w io.Writer) {
 	if len(a.Crowns) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nHeights off the reference in %s (* high or low for certain, ? in doubt)\n", t.unit.name)
+	fmt.Fprintf(w, "\nHeights in %s (* sure, ? in doubt)\n", t.unit.name)
 	cells := map[int]map[float64]string{}
 	doubt := 0.0
 	for _, c := range a.Crowns {
@@ -118,7 +118,7 @@ func (t fretsText) heights(w io.Writer) {
 		doubt = max(doubt, c.UMM)
 	}
 	t.grid(w, cells, ".")
-	fmt.Fprintf(w, "standard uncertainty of a height: %s %s at most\n", t.unit.plain(doubt), t.unit.name)
+	fmt.Fprintf(w, "off the lane's reference line, standard uncertainty at most %s %s\n", t.unit.plain(doubt), t.unit.name)
 }
 
 func put(cells map[int]map[float64]string, fret int, lane float64, s string) {

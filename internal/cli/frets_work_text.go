@@ -17,20 +17,20 @@ func (t fretsText) work(w io.Writer) {
 	t.hand(w)
 	for i, f := range a.Findings {
 		if i == 0 {
-			s.step("See to the neck as a whole")
+			s.step("See to the whole neck first")
 		}
 		s.detail(wholeTold(f))
 	}
 	for i, r := range a.Recheck {
 		if i == 0 {
-			s.step("Read again: these disagree with the rest and were set aside")
+			s.step("Read again (they disagree with the rest)")
 		}
 		s.detail(fmt.Sprintf("fret %d, lane %g (%s, line %d): reads %.3f mm, expected %.3f mm; %s", r.Fret, r.Lane, r.Method, r.Line, r.ReadingMM, r.ExpectedMM, r.Why))
 	}
 	t.frets(s)
 	t.file(s)
 	if len(a.Frets) == 0 && len(a.Lanes) > 0 {
-		fmt.Fprintf(w, "\nNo fret stands out by itself.\n")
+		fmt.Fprintf(w, "\nNo fret is off by itself.\n")
 	}
 }
 
@@ -44,13 +44,13 @@ func (t fretsText) frets(s *steps) {
 				pressed = append(pressed, f.Fret)
 			}
 			if i == 0 {
-				s.step("Press, glue or replace these frets before any file")
+				s.step("Press, glue or replace these frets before filing")
 			}
 			wrap(s.w, fmt.Sprintf("     %2d  ", f.Fret), text.WithStory(f.Why, f.History.Story()))
 		}
 	}
 	if len(pressed) > 0 {
-		s.detail(fmt.Sprintf("where no gap shows under one, it sits already: add --seated %s and it is filed", commas(pressed)))
+		s.detail(fmt.Sprintf("if no gap shows under one, it is seated: add --seated %s to file it", commas(pressed)))
 	}
 	for i, f := range t.others() {
 		if i == 0 {
@@ -85,16 +85,16 @@ func (t fretsText) file(s *steps) {
 		return
 	}
 	k := a.Work
-	what := fmt.Sprintf("what the table below says: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm; about %.0f min",
+	what := fmt.Sprintf("what the table below lists: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm, about %.0f min",
 		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN())
 	if t.moves(s); len(k.Moves) > 0 {
-		s.detail("Near enough, that takes off " + what)
+		s.detail("That takes off, near enough, " + what)
 	} else {
 		s.step("Take off " + what)
 	}
 	s.detail(text.Planned(k.Filing, a.ZoneLimitMM))
 	if c := t.largest(); c != nil {
-		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where %.3f mm comes off (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
+		s.detail(fmt.Sprintf("flat to look for: %.2f mm wide where you take off %.3f mm (fret %d, lane %g)", c.LandMM, c.RemoveMM, c.Fret, c.Lane))
 	}
 	for _, warning := range k.Warnings {
 		wrap(s.w, "   ! ", warning)
@@ -154,7 +154,7 @@ func (t fretsText) takeOff(w io.Writer) {
 	}
 	instead := ""
 	if len(k.Moves) > 0 {
-		instead = ", in place of the moves" // who does both files twice
+		instead = ", instead of the moves" // who does both files twice
 	}
 	fmt.Fprintf(w, "\nTake off in %s%s (- nothing)\n", t.unit.name, instead)
 	t.removals(w)

@@ -22,8 +22,8 @@ type fromBook struct {
 
 func (o *fromBook) add(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by the neck's `SERIAL`, in place of files")
-	f.StringVar(&o.stage, "stage", "", "with --serial: the stage to take (default: the latest record)")
+	f.StringVar(&o.serial, "serial", "", "take neck and readings from the book, by `SERIAL`")
+	f.StringVar(&o.stage, "stage", "", "with --serial: take this stage (default the latest record)")
 	bookFlag(f, &o.where)
 	o.grid.add(c)
 }
@@ -36,16 +36,16 @@ func (o *fromBook) orFiles(files cobra.PositionalArgs) cobra.PositionalArgs {
 			for _, flag := range []string{"stage", "book"} {
 				learns := flag == "book" && c.Flags().Lookup("by") != nil // the hand, of files too
 				if c.Flags().Changed(flag) && !learns {
-					return inputErrorf("--%s is of the book: say with --serial which neck", flag)
+					return inputErrorf("--%s works on the book; add --serial SERIAL", flag)
 				}
 			}
 			return files(c, args)
 		case o.grid.given() && !c.Flags().Changed("after"):
-			return inputErrorf("%s is for a grid in a file; the readings in the book have it", o.grid.words()[0])
+			return inputErrorf("%s is for a grid in a file; readings in the book have it already", o.grid.words()[0])
 		case o.serial == "":
-			return inputErrorf("--serial: of which neck? write --serial 0412")
+			return inputErrorf("--serial: name the neck, such as --serial 0412")
 		case len(args) > 0:
-			return inputErrorf("--serial takes neck and readings from the book; leave %s away, or --serial", strings.Join(args, " "))
+			return inputErrorf("--serial takes neck and readings from the book; leave out %s, or --serial", strings.Join(args, " "))
 		}
 		return nil
 	}

@@ -30,21 +30,23 @@ func newGlueCommand(s *streams) *cobra.Command {
 	var o glueOptions
 	c := &cobra.Command{
 		Use:   "glue NECK [TEST.csv]",
-		Short: "Say when glued frets may be levelled",
-		Long: `glue says how long the glue beside and under the tangs needs before the frets may
-be levelled, in your air and in the board's wood, whether it bridges the gaps at
-all, and in which order the work goes. TEST.csv is your own push-out test: columns
-minutes, force and unit (N, kgf or lbf), and gap, temperature and humidity where
-noted. --form makes the form for it.`,
+		Short: "Say how long glued frets must wait before levelling",
+		Long: `glue says how long the glue beside and under the tangs needs before you level,
+in your air and in the board's wood. It says whether the glue bridges the gaps,
+and in which order to work.
+
+TEST.csv is your own push-out test: columns minutes, force and unit (N, kgf or
+lbf), and gap, temperature and humidity if you noted them. --form makes a form
+for it.`,
 		Example: `  ringtrue glue heron.toml --kind medium --at "18 C" --humidity 30
   ringtrue glue heron.toml --form form.pdf
   ringtrue glue heron.toml test.csv --all`,
 		Args: func(c *cobra.Command, args []string) error {
 			switch {
 			case o.form != "" && len(args) > 1:
-				return inputErrorf("--form takes a neck file or none")
+				return inputErrorf("--form takes at most a neck file")
 			case o.form == "" && (len(args) < 1 || len(args) > 2):
-				return inputErrorf("glue takes a neck file and, where you have one, a push-out test; see ringtrue glue --help")
+				return inputErrorf("glue takes a neck file, and a push-out test if you have one; see ringtrue glue --help")
 			}
 			return nil
 		},
@@ -65,12 +67,12 @@ noted. --form makes the form for it.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
-	f.BoolVar(&o.all, "all", false, "print the tables and what the times rest on, too")
-	f.StringVar(&o.kind, "kind", string(glue.Thin), "the glue: "+glueKinds())
-	f.BoolVar(&o.activator, "activator", false, "cyanoacrylate with activator")
+	f.BoolVar(&o.all, "all", false, "print the tables and what the times rest on too")
+	f.StringVar(&o.kind, "kind", string(glue.Thin), "glue: "+glueKinds())
+	f.BoolVar(&o.activator, "activator", false, "count on activator with the cyanoacrylate")
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "45", "humidity of the air, per cent")
-	f.StringVar(&o.form, "form", "", "write a blank test into `FILE`: .svg, .pdf, .png, or .csv (- prints it)")
+	f.StringVar(&o.form, "form", "", "write a blank test into `FILE` (.svg, .pdf, .png, .csv; - prints it)")
 	f.StringVar(&o.paper, "paper", "a4", "with --form: a4 or letter")
 	return c
 }

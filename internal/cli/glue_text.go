@@ -55,7 +55,7 @@ func (t glueText) factors(w io.Writer) {
 	if len(t.answer.Factors) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nTimes to handling strength, and what multiplies them here")
+	fmt.Fprintln(w, "\nWhat multiplies the times to handling strength")
 	rows := [][]string{{"times", "from", "to", "for"}}
 	for _, f := range t.answer.Factors {
 		rows = append(rows, []string{mm2(f.Likely), mm2(f.Range.Low), mm2(f.Range.High), f.Of})

@@ -19,9 +19,9 @@ type gridOptions struct{ said reading.Said }
 
 func (o *gridOptions) add(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVar(&o.said.Method, "method", "", "of a grid without a # method line: "+gridGauges())
-	f.StringVar(&o.said.Unit, "unit", "", "of a grid without a # unit line: mm or in")
-	f.StringVar(&o.said.Pass, "pass", "", "of a grid without a # pass line: the `PASS` of all its readings")
+	f.StringVar(&o.said.Method, "method", "", "gauge of a grid without a # method line: "+gridGauges())
+	f.StringVar(&o.said.Unit, "unit", "", "unit of a grid without a # unit line: mm or in")
+	f.StringVar(&o.said.Pass, "pass", "", "`PASS` of a grid without a # pass line")
 }
 
 // gridFlags are the flags' names.
@@ -87,7 +87,7 @@ func (o gridOptions) complete(file string, data []byte) ([]byte, error) {
 		}
 	}
 	if !reading.IsGrid(data) {
-		return nil, inputErrorf("%s: %s is only for a grid; the rows of this file say that themselves", file, o.words()[0])
+		return nil, inputErrorf("%s: %s is only for a grid; the rows of this file say it", file, o.words()[0])
 	}
 	return reading.Complete(file, data, o.said)
 }

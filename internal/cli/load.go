@@ -56,7 +56,7 @@ func readUpTo(r io.Reader, name string, most int64) ([]byte, error) {
 		return nil, pathError(name, err)
 	}
 	if int64(len(data)) > most {
-		return nil, inputErrorf("%s: is larger than %d MB; that is not such a file", name, most>>20)
+		return nil, inputErrorf("%s: is larger than %d MB, too large for this kind of file", name, most>>20)
 	}
 	return data, nil
 }
@@ -67,7 +67,7 @@ func pathError(path string, err error) error {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
 		return inputErrorf("%s: no such file", path)
 	case errors.Is(err, fs.ErrPermission):
-		return inputErrorf("%s: may not be read", path)
+		return inputErrorf("%s: no permission to read it", path)
 	case errors.Is(err, syscall.EISDIR):
 		return inputErrorf("%s: is a folder, not a file", path)
 	}

@@ -28,8 +28,8 @@ func newNeckNewCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "new FILE",
 		Short: "Write a commented neck file to start from",
-		Long: `new writes a neck file that needs only scale, frets and radius set to your own.
-An existing file is left alone.`,
+		Long: `new writes a neck file in which you need to set only scale, frets and radius. It
+never overwrites a file.`,
 		Example: "  ringtrue neck new mine.toml --like acoustic",
 		Args:    exactly(1, "the file to write"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -38,15 +38,15 @@ An existing file is left alone.`,
 				return inputErrorf("--like: %w", err)
 			}
 			if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
-				return inputErrorf("%s: is there already; name another file", args[0])
+				return inputErrorf("%s: already exists; name another file", args[0])
 			}
 			if err := writeFile(args[0], []byte(text)); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(s.out, "wrote %s: set scale, frets and radius, then the rest as you know it\n", name.Visible(args[0]))
+			_, err = fmt.Fprintf(s.out, "wrote %s: set scale, frets and radius, then the rest as you measure it\n", name.Visible(args[0]))
 			return err
 		},
 	}
-	c.Flags().StringVar(&like, "like", "electric", "electric, acoustic or bass")
+	c.Flags().StringVar(&like, "like", "electric", "start from an electric, acoustic or bass neck")
 	return c
 }

@@ -15,34 +15,31 @@ import (
 // wrapped cannot be copied. Under it stands what is to be filled in.
 func (s *streams) next(first string, call ...string) {
 	s.call(first, call...)
+	note := fillIn(call)
 	if s.short {
-		s.fill = fillIn(call, ": ", "; ", "the file of ")
-	} else if note := fillIn(call, " stands for ", ", ", ""); note != "" {
+		s.fill = note
+	} else if note != "" {
 		wrap(s.out, "  (", note+")")
 	}
 }
 
-// fillIn says what the words of a call stand for that a maker must fill in; means
-// and then join them, cut is left out where one opens with it.
-func fillIn(call []string, means, then, cut string) string {
+// fillIn says what to put for the words of a call that a maker must fill in.
+func fillIn(call []string) string {
 	var notes []string
 	for _, word := range call {
 		for _, p := range [][2]string{
-			{again, "the file of the new readings"},
-			{readingsFile, "the file of your readings"},
-			{againStrings, "the file of what you measure then"},
+			{again, "your new readings"},
+			{readingsFile, "your readings"},
+			{againStrings, "what you measure then"},
 			{"SERIAL", "the neck's own number or name"},
-			{"STAGE", "a word such as seated, levelled or serviced"},
+			{"STAGE", "seated, levelled, serviced or your own word"},
 		} {
-			if word == p[0] && len(notes) > 0 {
-				means = strings.Replace(means, "stands ", "", 1)
-			}
 			if word == p[0] {
-				notes = append(notes, p[0]+means+strings.TrimPrefix(p[1], cut))
+				notes = append(notes, p[0]+": "+p[1])
 			}
 		}
 	}
-	return strings.Join(notes, then)
+	return strings.Join(notes, "; ")
 }
 
 // call ends a text with a call that can be typed as it stands.
@@ -100,7 +97,7 @@ func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o f
 	case a.Work != nil && len(a.Work.First) > 0:
 		s.next("read all again, then", from.withReadings(again)...)
 	case len(a.Recheck) > 0:
-		s.next("take those readings again, then", from.withReadings(again)...)
+		s.next("read those again, then", from.withReadings(again)...)
 	case a.Verdict == "level" && len(a.Undetermined) == 0:
 		s.next("", append([]string{"play"}, words...)...)
 	default:
@@ -170,12 +167,12 @@ func (f source) callWith(command, readings string) []string {
 	return []string{command, f.neckFile, readings}
 }
 
-// nextAfterPlay says how to keep what was read of a neck, once it plays.
+// nextAfterPlay says how to save what was read of a neck, once it plays.
 func (s *streams) nextAfterPlay(from source, o playOptions) {
 	if !from.read || from.serial != "" || o.planned {
 		return
 	}
-	s.next("keep it in the book", append([]string{"book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE"}, from.grid...)...)
+	s.next("save it in the book", append([]string{"book", "add", "SERIAL", from.neckFile, from.words[1], "--stage", "STAGE"}, from.grid...)...)
 }
 
 // nextAfterBoard says what to do once the bare board has been judged.
@@ -184,5 +181,5 @@ func (s *streams) nextAfterBoard(a *answer.BoardAnswer, neckFile string) {
 		s.next("press the frets, read them, then", "frets", neckFile, readingsFile)
 		return
 	}
-	s.next("see to that, read again, then", "board", neckFile, again)
+	s.next("do that, read again, then", "board", neckFile, again)
 }

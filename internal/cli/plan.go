@@ -31,11 +31,11 @@ func newPlanCommand(s *streams) *cobra.Command {
 	var o planOptions
 	c := &cobra.Command{
 		Use:   "plan NECK",
-		Short: "What to cut, bend, press and pour before a slot is sawn",
-		Long: `plan places the frets, says how long each wire is cut and how far it is bent so
-that it springs back to the board, how deep the slots are, how the tang fits
-and bows the neck, how much glue goes in and how it gets there, what the bevel
-takes off the fret ends, and where each string's saddle goes.`,
+		Short: "Plan the fret work: slots, wire, bends, press, glue, saddle",
+		Long: `plan places the frets and sizes the slots. It says how long to cut each wire and
+how far to bend it so that it springs back to the board's radius, how the tang
+fits and bows the neck, and how much glue to use and how to get it in. It says
+what the bevel takes off the fret ends, and where each string's saddle goes.`,
 		Example: `  ringtrue plan heron.toml
   ringtrue plan heron.toml --trial "loaded 120 mm, free 410 mm"
   ringtrue plan heron.toml --draw slots.pdf --paper letter`,
@@ -45,20 +45,20 @@ takes off the fret ends, and where each string's saddle goes.`,
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
-	f.StringVar(&o.trial, "trial", "", "plan from a trial bend: `\"loaded 120 mm, free 410 mm\"`, radii at the crown's underside")
-	f.StringVar(&o.overhang, "overhang", "2 mm", "wire left over each end of a fret")
+	f.StringVar(&o.trial, "trial", "", "use a trial bend, radii under the crown: `\"loaded 120 mm, free 410 mm\"`")
+	f.StringVar(&o.overhang, "overhang", "2 mm", "wire to leave over each end of a fret")
 	f.StringVar(&o.waste, "waste", "5 %", "wire to buy beyond the cut lengths")
-	f.StringVar(&o.coil, "coil", "", "length of a coil of wire, as `\"200 cm\"`: how many it takes")
-	f.StringVar(&o.backBow, "back-bow", "", "the slot width that bows the neck back by this, as `\"0.15 mm\"`")
-	f.Float64Var(&o.wedgeShare, "wedge-share", 1, "share of a tight tang's width that widens its slot, over 0 to 1")
+	f.StringVar(&o.coil, "coil", "", "count coils of this length, such as `\"200 cm\"`")
+	f.StringVar(&o.backBow, "back-bow", "", "find the slot width that bows the neck back by this, such as `\"0.15 mm\"`")
+	f.Float64Var(&o.wedgeShare, "wedge-share", 1, "share of a tight tang's width that widens its slot, above 0 to 1")
 	f.Float64Var(&o.bevel, "bevel", 30, "angle of the fret ends from upright, in degrees")
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air where it will live, for the fret ends")
 	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season there")
 	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there")
 	f.StringVar(&o.endGap, "end-gap", "0.5 mm", "how far a tang stops short of a binding")
-	f.BoolVar(&o.alloys, "alloys", false, "what other alloys would change in bending, nipping and filing")
-	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf, or .dxf, which is always in mm)")
-	f.StringVar(&o.paper, "paper", "a4", "sheets of the PDF: a4, letter, or whole for one large sheet")
+	f.BoolVar(&o.alloys, "alloys", false, "show what other alloys change in bending, nipping and filing")
+	f.StringVar(&o.draw, "draw", "", "draw the slots at full size into `FILE` (.svg, .pdf, or .dxf in mm)")
+	f.StringVar(&o.paper, "paper", "a4", "with --draw: a4, letter, or whole for one large sheet (PDF)")
 	return c
 }
 
@@ -126,10 +126,10 @@ func (o planOptions) options() (plan.Options, error) {
 		return out, err
 	}
 	if !(o.wedgeShare > 0 && o.wedgeShare <= 1) {
-		return out, inputErrorf("--wedge-share: %g lies outside 0 to 1", o.wedgeShare)
+		return out, inputErrorf("--wedge-share: %g must be above 0 and at most 1", o.wedgeShare)
 	}
 	if !(o.bevel >= 0 && o.bevel <= 80) {
-		return out, inputErrorf("--bevel: %g lies outside 0 to 80 degrees", o.bevel)
+		return out, inputErrorf("--bevel: %g must be 0 to 80 degrees", o.bevel)
 	}
 	out.WedgeShare, out.BevelDeg = o.wedgeShare, o.bevel
 	if o.trial != "" {
@@ -150,7 +150,7 @@ func seasons(at, driest, dampest string) (air wood.Air, err error) {
 		return air, err
 	}
 	if air.DriestPct > air.DampestPct {
-		return air, inputErrorf("--driest: %g %% is damper than --dampest, %g %%", air.DriestPct, air.DampestPct)
+		return air, inputErrorf("--driest: %g %% must not be above --dampest, %g %%", air.DriestPct, air.DampestPct)
 	}
 	air.HumidityPct = air.DriestPct // of the shop: the ends don't ask for it
 	return air, nil
@@ -163,7 +163,7 @@ func flagSize(flag string, q unit.Quantity, value string, low, high float64) (fl
 		return 0, inputErrorf("--%s: %w", flag, err)
 	}
 	if !(v >= low && v <= high) {
-		return 0, inputErrorf("--%s: %s lies outside %s to %s %s", flag, value, unit.Decimal(low), unit.Decimal(high), q.Unit())
+		return 0, inputErrorf("--%s: %s must be %s to %s %s", flag, value, unit.Decimal(low), unit.Decimal(high), q.Unit())
 	}
 	return v, nil
 }

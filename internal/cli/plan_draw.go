@@ -31,11 +31,11 @@ func slotsDrawing(file, paper string, units sheet.Units) (func(*answer.WorkPlan,
 	case ending == ".dxf":
 		return sheet.SlotsDXF, nil
 	case ending != ".pdf":
-		return nil, inputErrorf("--draw: %s: %q is no drawing; end the name in .svg, .pdf or .dxf", file, ending)
+		return nil, inputErrorf("--draw: %s: end the file's name in .svg, .pdf or .dxf", file)
 	case paper == "whole":
 		return whole((*draw.Page).WritePDF), nil
 	case !known || size == sheet.Phone:
-		return nil, inputErrorf("--paper: %q is no paper; write a4, letter or whole", paper)
+		return nil, inputErrorf("--paper: no such paper %q; use a4, letter or whole", paper)
 	}
 	return func(a *answer.WorkPlan, w io.Writer) error {
 		pages, err := sheet.SlotTiles(a, size, units)

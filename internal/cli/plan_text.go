@@ -12,7 +12,7 @@ import (
 )
 
 // planText prints the answer of `plan` for a person: places and cuts first,
-// then wire, slots, fit, glue, ends and saddle, then what to mind.
+// then wire, slots, fit, glue, ends and saddle, then notes.
 type planText struct {
 	out    io.Writer
 	answer *answer.WorkPlan
@@ -36,7 +36,7 @@ func (t planText) print() {
 	t.ends(w)
 	t.saddle(w)
 	t.alloys(w)
-	section(w, "Mind", t.answer.Notes)
+	section(w, "Note", t.answer.Notes)
 	section(w, "Caution", t.answer.Cautions)
 }
 
@@ -99,7 +99,8 @@ func (t planText) places(w io.Writer) {
 	for _, f := range t.answer.Frets {
 		rows = append(rows, []string{fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.BassMM), mm2(f.TrebleMM), fmt.Sprintf("%.2f", f.SlantDeg)})
 	}
-	lengthTable(w, "\nPlaces in mm from the nut's line: centre line and outer lanes; slant in degrees", rows, rows[0][1:5]...)
+	lengthTable(w, "\nPlaces from the nut's line, mm; slant, degrees", rows, rows[0][1:5]...)
+	wrap(w, "  ", "from nut and step: on the centre line; sides: on the outer lanes")
 }
 
 func mm2(v float64) string { return fmt.Sprintf("%.2f", v) }
@@ -124,9 +125,9 @@ func (t planText) cuts(w io.Writer) {
 		rows = append(rows, row(fmt.Sprint(f.Number), mm2(f.CentreMM), mm2(f.StepMM), mm2(f.WidthMM), mm1(f.CutMM),
 			mm1(f.BoardMM.Or(0)), mm1(f.LoadedMM.Or(0)), fmt.Sprintf("%.0f-%.0f", f.LoadedRange.Low, f.LoadedRange.High), mm1(f.GlueMM3)))
 	}
-	heading := "\nCuts in mm; the board is flat, so the wire stays straight"
+	heading := "\nCuts, mm (flat board: the wire stays straight)"
 	if bent {
-		heading = "\nCuts in mm; the board's radius, and the one to bend to under load"
+		heading = "\nCuts, mm (bend to: radius under load)"
 	}
 	lengthTable(w, heading, rows, "from nut", "step", "width", "cut", "board R", "bend to", "range")
 }
@@ -150,9 +151,9 @@ func (t planText) wire(w io.Writer) {
 	case "given":
 		yield += " as given"
 	case "hardness":
-		yield += fmt.Sprintf(" from HV %.0f, %.0f to %.0f", x.Vickers, x.YieldRange.Low, x.YieldRange.High)
+		yield += fmt.Sprintf(" (from HV %.0f, %.0f to %.0f)", x.Vickers, x.YieldRange.Low, x.YieldRange.High)
 	default:
-		yield += fmt.Sprintf(" of its hard temper, %.0f to %.0f", x.YieldRange.Low, x.YieldRange.High)
+		yield += fmt.Sprintf(" (hard temper, %.0f to %.0f)", x.YieldRange.Low, x.YieldRange.High)
 	}
 	wrap(w, "  ", fmt.Sprintf("%s: modulus %.0f GPa, %s", name, x.ModulusMPa/1000, yield))
 	if x.Source != "" {
@@ -163,7 +164,7 @@ func (t planText) wire(w io.Writer) {
 		wrap(w, "  ", source)
 	}
 	if a.Frets[0].LoadedMM.Known() {
-		strain := fmt.Sprintf("strained %.1f %% at most in the bend", x.StrainPct)
+		strain := fmt.Sprintf("strained at most %.1f %% in the bend", x.StrainPct)
 		if x.ElongationPct.Given() {
 			strain += fmt.Sprintf("; it breaks at %s %%", spanned(x.ElongationPct.Low, x.ElongationPct.High, 0))
 		}
@@ -203,7 +204,7 @@ func (t planText) slots(w io.Writer) {
 		wrap(w, "  ", fmt.Sprintf("sawn with a straight floor: up to %.2f mm at the centre (fret %d), leaving %.2f mm of board", deepest.StraightMM, deepest.Number, a.Slots.LeastBoardMM))
 	}
 	if first.NipMM > 0 {
-		wrap(w, "  ", fmt.Sprintf("bound: nip %.1f mm of tang away at each end, the slot stops at the binding", first.NipMM))
+		wrap(w, "  ", fmt.Sprintf("nip %.1f mm of tang off each end: the slot stops at the binding", first.NipMM))
 	}
 	for _, line := range text.PlanFit(a.Fit.Fit) {
 		wrap(w, "  ", line)
@@ -281,7 +282,7 @@ func (t planText) saddle(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	lengthTable(w, fmt.Sprintf("\nSaddle in mm, fret %d exact; cents left over at frets 1, 5 and the last", s[0].ExactFret), rows, "set back", "from nut", "or saddle", "and nut")
+	lengthTable(w, fmt.Sprintf("\nSaddle, mm, fret %d exact; cents left over", s[0].ExactFret), rows, "set back", "from nut", "or saddle", "and nut")
 	wrap(w, "  ", text.SaddleAndNut)
 }
 
@@ -289,7 +290,7 @@ func (t planText) alloys(w io.Writer) {
 	if len(t.answer.Alloys) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nOther alloys, hard: bend at the middle fret, hardness, wear and nipping force\nagainst 18 % nickel silver (wear at equal load and path: a ratio, no life)")
+	fmt.Fprintln(w, "\nOther alloys, hard")
 	rows := [][]string{{"alloy", "bend mm", "HV", "wear", "nip"}}
 	for _, x := range t.answer.Alloys {
 		bend := "-"
@@ -299,6 +300,7 @@ func (t planText) alloys(w io.Writer) {
 		rows = append(rows, []string{x.Designation, bend, ratio(x.Vickers, 0), ratio(x.Wear, 2), ratio(x.Nip, 2)})
 	}
 	table(w, rows)
+	wrap(w, "  ", "bend: at the middle fret; wear and nip: ratios to 18 % nickel silver, wear at equal load and path, not a lifetime")
 	for _, x := range t.answer.Alloys {
 		wrap(w, "  ", fmt.Sprintf("%s, %s: %s; nipping: %s; filing: %s", x.Designation, x.Alloy, x.Bending, x.Nipping, x.Filing))
 	}

@@ -32,10 +32,12 @@ func newPlayCommand(s *streams) *cobra.Command {
 	var o playOptions
 	c := &cobra.Command{
 		Use:   "play NECK [READINGS]",
-		Short: "Will any note buzz, how low can the strings go, and what would cure it",
-		Long: `play follows every string, stopped at every fret and plucked as the neck file's
-touches say, over the crowns beyond its stop: which notes buzz, where and how
-badly, how low the action can go, and what would cure it with the least metal.
+		Short: "Predict which notes buzz and how low the action can go",
+		Long: `play follows every string over the crowns beyond its stop, at every fret,
+plucked as the touches in the neck file say. It predicts which notes buzz, where
+and how badly, how low the action can go, and what would cure it with the least
+metal.
+
 Without READINGS the crowns are perfect. READINGS may be - for standard input.
 --serial takes neck and readings from the book.`,
 		Example: `  ringtrue play heron.toml heron-seated.csv
@@ -47,7 +49,7 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.
   ringtrue play --serial 0412 --stage levelled`,
 		Args: o.from.orFiles(func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 && len(args) != 2 {
-				return inputErrorf("play takes a neck file and, where the crowns were read, a readings file; see ringtrue play --help")
+				return inputErrorf("play takes a neck file, and a readings file if you have one; see ringtrue play --help")
 			}
 			return nil
 		}),
@@ -56,13 +58,13 @@ Without READINGS the crowns are perfect. READINGS may be - for standard input.
 	f := c.Flags()
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
-	f.BoolVar(&o.check, "check", false, "exit 1 where a note buzzes or chokes at setup.judge_by, or could not be judged")
-	f.BoolVar(&o.planned, "as-planned", false, "judge the neck as the plan of frets will leave it")
+	f.BoolVar(&o.check, "check", false, "exit 1 if a note buzzes, chokes or can't be judged at setup.judge_by")
+	f.BoolVar(&o.planned, "as-planned", false, "judge the neck as the plan from frets will leave it")
 	f.StringVar(&o.draw, "draw", "", "draw the notes into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.set, "set", "", "`FILE` with a [strings] table: the strings, or tuning, to try in place of the neck's")
+	f.StringVar(&o.set, "set", "", "try the strings, or tuning, of this `FILE` with a [strings] table")
 	f.Float64Var(&o.a4, "a4", 0, "pitch of A4 in `HZ` (default 440)")
-	f.IntVar(&o.capo, "capo", 0, "`FRET` that a capo stands behind")
-	f.Float64Var(&o.bend, "bend", 0, "`SEMITONES` to bend every note by, across the board")
+	f.IntVar(&o.capo, "capo", 0, "put a capo behind this `FRET`")
+	f.Float64Var(&o.bend, "bend", 0, "bend every note by `SEMITONES`, across the board")
 	addNoteFlags(c, &o.note)
 	addTuneFlags(c, &o.tune)
 	addWavFlags(c, &o.wav)
@@ -95,7 +97,7 @@ func runPlay(c *cobra.Command, s *streams, args []string, o playOptions) error {
 		}
 	}
 	if c.Flags().Changed("a4") && o.a4 <= 0 {
-		return inputErrorf("--a4: %g Hz is no pitch; write 200 to 900", o.a4)
+		return inputErrorf("--a4: %g Hz must be 200 to 900", o.a4)
 	}
 	if o.set != "" {
 		data, err := s.readFile(o.set, "set", maxNeckBytes)

@@ -17,8 +17,8 @@ type filmOptions struct{ strip, film string }
 
 func addFilmFlags(c *cobra.Command, o *filmOptions) {
 	f := c.Flags()
-	f.StringVar(&o.strip, "strip", "", "to see: draw moments of one pluck against the frets into `FILE` (.svg, .pdf or .png)")
-	f.StringVar(&o.film, "film", "", "to see: the pluck as a film that plays in a browser, into `FILE` (.svg)")
+	f.StringVar(&o.strip, "strip", "", "draw moments of one pluck into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.film, "film", "", "draw one pluck as a film for a browser into `FILE` (.svg)")
 }
 
 // by is the flag that asks for one note, "" where none does.
@@ -51,10 +51,10 @@ func (o filmOptions) check(c *cobra.Command) error {
 		}
 	}
 	if o.film != "" && strings.ToLower(filepath.Ext(o.film)) != ".svg" {
-		return inputErrorf("--film: %s: end the file's name in .svg; other kinds do not move", o.film)
+		return inputErrorf("--film: %s: end the file's name in .svg, the only kind that moves", o.film)
 	}
 	if o.film != "" && o.film == o.strip {
-		return inputErrorf("--film and --strip name one file, %s", o.film)
+		return inputErrorf("--film and --strip would both write %s; name two files", o.film)
 	}
 	return nil
 }

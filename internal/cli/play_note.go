@@ -12,20 +12,20 @@ type noteChoice struct{ play.NoteChoice }
 // addNoteFlags adds the flags that choose a note.
 func addNoteFlags(c *cobra.Command, n *noteChoice) {
 	f := c.Flags()
-	f.IntVar(&n.String, "string", 0, "the one note to see or hear: its string, `N` from the treble side")
-	f.IntVar(&n.Fret, "fret", 0, "and the `FRET` that it is stopped at; 0 is the open string")
-	f.StringVar(&n.Touch, "touch", "", "and the touch it is plucked with, by `NAME` (default setup.judge_by)")
+	f.IntVar(&n.String, "string", 0, "see or hear one note: its string, `N` from the treble side")
+	f.IntVar(&n.Fret, "fret", 0, "with --string: the `FRET` it is stopped at; 0 is open")
+	f.StringVar(&n.Touch, "touch", "", "with --string: the touch, by `NAME` (default setup.judge_by)")
 }
 
 // check refuses a note that nothing asks for, and asks for one where a picture
 // or a sound (by is its flag, "" for none) needs it.
 func (n noteChoice) check(c *cobra.Command, by string) error {
 	if by != "" && !c.Flags().Changed("string") {
-		return inputErrorf("--%s: of which note? add --string N --fret FRET", by)
+		return inputErrorf("--%s: which note? add --string N --fret FRET", by)
 	}
 	for _, name := range []string{"string", "fret", "touch"} {
 		if by == "" && c.Flags().Changed(name) {
-			return inputErrorf("--%s chooses the note to see or hear; say which it is to be, see ringtrue play --help", name)
+			return inputErrorf("--%s chooses a note to see or hear; add --film, --strip or --wav", name)
 		}
 	}
 	return nil

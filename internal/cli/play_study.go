@@ -17,9 +17,9 @@ type studyOptions struct {
 
 func addStudyFlags(c *cobra.Command, o *studyOptions) {
 	f := c.Flags()
-	f.StringVar(&o.what, "study", "", "what levelness buys: draw necks level only to each zone, `zone=0.01..0.08` (mm)")
-	f.IntVar(&o.necks, "necks", 1000, "how many necks a study draws for each zone")
-	f.Uint64Var(&o.seed, "seed", 1, "what a study's draws start from: the same seed, the same necks")
+	f.StringVar(&o.what, "study", "", "show what levelness buys: necks level only to each `zone=0.01..0.08`")
+	f.IntVar(&o.necks, "necks", 1000, "with --study: how many necks to draw for each zone")
+	f.Uint64Var(&o.seed, "seed", 1, "with --study: the same seed draws the same necks")
 }
 
 // check refuses flags of a study that is not asked for, and those that a study
@@ -32,19 +32,19 @@ func (o studyOptions) check(c *cobra.Command, args int, ofBook bool) error {
 			}
 		}
 		if c.Flags().Changed("study") {
-			return inputErrorf("--study: of what? write zone=0.01..0.08")
+			return inputErrorf("--study: write it like zone=0.01..0.08")
 		}
 		return nil
 	}
 	if ofBook {
-		return inputErrorf("--study draws its necks itself; name a neck file, and leave --serial out")
+		return inputErrorf("--study draws its own necks; name a neck file and leave out --serial")
 	}
 	if args > 1 {
-		return inputErrorf("--study draws its necks itself; leave the readings out")
+		return inputErrorf("--study draws its own necks; leave out the readings")
 	}
 	for _, name := range []string{"check", "as-planned", "bend", "tune", "wav", "string", "fret", "touch"} {
 		if c.Flags().Changed(name) {
-			return inputErrorf("--%s has no part in a study", name)
+			return inputErrorf("--%s does not go with --study", name)
 		}
 	}
 	return nil

@@ -48,7 +48,7 @@ func studyZones(text string) ([]float64, error) {
 		return nil, err
 	}
 	if !(from < to) {
-		return nil, inputErrorf("--study: a range from %g to %g mm holds nothing; the smaller zone comes first", from, to)
+		return nil, inputErrorf("--study: the range %g to %g mm is empty; write the smaller zone first", from, to)
 	}
 	step := (to - from) / (usualZones - 1)
 	if stepped {
@@ -63,7 +63,7 @@ func studyZones(text string) ([]float64, error) {
 func zonesBetween(from, to, step float64) ([]float64, error) {
 	count := (to - from) / step
 	if !(step > 0) || count > maxZones-1+1e-9 {
-		return nil, inputErrorf("--study: a step of %g mm makes more than %d zones; take a wider one", step, maxZones)
+		return nil, inputErrorf("--study: a step of %g mm makes more than %d zones; use a wider one", step, maxZones)
 	}
 	var out []float64
 	for k := range int(count+1e-9) + 1 {
@@ -92,7 +92,7 @@ func studyLength(text, shared string) (float64, error) {
 		return 0, inputErrorf("--study: %w", err)
 	}
 	if mm < 0 || mm > 1 {
-		return 0, inputErrorf("--study: %s is no zone of a fretted neck; it may be 0 to 1 mm", text)
+		return 0, inputErrorf("--study: %s must be 0 to 1 mm", text)
 	}
 	return mm, nil
 }

@@ -136,7 +136,7 @@ func (t playText) cures(w io.Writer) {
 	if c == nil {
 		return
 	}
-	fmt.Fprintf(w, "\nTo clear every note at %q, each by itself\n", t.answer.JudgeBy)
+	fmt.Fprintf(w, "\nWhat clears every note at %q, each alone\n", t.answer.JudgeBy)
 	for _, cure := range text.Cures(c) {
 		wrap(w, fmt.Sprintf("  %-8s ", cure[0]), cure[1])
 	}
@@ -175,12 +175,13 @@ func (t playText) notes(w io.Writer) {
 	}
 	key := ""
 	if t.answer.InDoubt() > 0 {
-		key = "; ? in doubt"
+		key = ", ? in doubt"
 	}
-	fmt.Fprintf(w, "\nEvery note at %q (. clear, g grazes, B buzzes, X chokes%s)\n", t.answer.JudgeBy, key)
+	fmt.Fprintf(w, "\nEvery note at %q\n", t.answer.JudgeBy)
 	for from := 0; from < len(frets); from += perMap {
 		t.band(w, frets[from:min(from+perMap, len(frets))])
 	}
+	wrap(w, "  ", ". clear, g grazes, B buzzes, X chokes"+key)
 }
 
 func (t playText) band(w io.Writer, frets []int) {
@@ -230,7 +231,8 @@ func (t playText) actions(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	lengthTable(w, fmt.Sprintf("\nAction at %q, mm (lowest: ideal string; clear: stiff string, no contact)", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare", "±")
+	lengthTable(w, fmt.Sprintf("\nAction at %q, mm", t.answer.JudgeBy), rows, "set", "lowest", "clear", "to spare", "±")
+	wrap(w, "  ", "lowest: ideal string; clear: stiff string, no contact")
 	if read {
 		wrap(w, "  ", text.PlusMinus)
 	}
@@ -264,7 +266,7 @@ func (t playText) metal(w io.Writer) {
 	case m.TotalRemoveMM.OrNaN() == 0:
 		return
 	}
-	fmt.Fprintf(w, "\nLeast metal that clears every note: %.3f%s mm in all, at most %.3f mm\n", m.TotalRemoveMM.OrNaN(), text.AboutMM(m.UTotalMM, 3), m.MaxRemoveMM.OrNaN())
+	fmt.Fprintf(w, "\nLeast metal: %.3f%s mm in all, at most %.3f mm\n", m.TotalRemoveMM.OrNaN(), text.AboutMM(m.UTotalMM, 3), m.MaxRemoveMM.OrNaN())
 	for _, s := range m.Strings {
 		if len(s.Crowns) == 0 {
 			continue

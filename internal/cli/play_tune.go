@@ -18,9 +18,9 @@ type tuneOptions struct {
 // addTuneFlags adds the flags of `play --tune`.
 func addTuneFlags(c *cobra.Command, o *tuneOptions) {
 	f := c.Flags()
-	f.BoolVar(&o.asked, "tune", false, "in tune: where saddle and nut should stand, and the cents left over")
-	f.StringVar(&o.finger, "finger", "0 mm", "with --tune: the finger presses `DEPTH` below the crowns")
-	f.StringVar(&o.behind, "finger-behind", "", "with --tune: and so far behind the fret (default \"8 mm\", less where frets stand close)")
+	f.BoolVar(&o.asked, "tune", false, "find where saddle and nut go, and the cents left over")
+	f.StringVar(&o.finger, "finger", "0 mm", "with --tune: press the finger `DEPTH` below the crowns")
+	f.StringVar(&o.behind, "finger-behind", "", "with --tune: how far behind the fret (default \"8 mm\", less up high)")
 }
 
 // check refuses flags that do not go together.
@@ -28,7 +28,7 @@ func (o tuneOptions) check(c *cobra.Command) error {
 	if !o.asked {
 		for _, name := range []string{"finger", "finger-behind"} {
 			if c.Flags().Changed(name) {
-				return inputErrorf("--%s says how a string is pressed for --tune; add --tune", name)
+				return inputErrorf("--%s says how a string is pressed; add --tune", name)
 			}
 		}
 		return nil

@@ -23,7 +23,7 @@ func (t tuneText) print() {
 	a := t.answer
 	word := "NOTHING COULD BE JUDGED"
 	if len(a.Strings) > 0 {
-		word = "WHERE SADDLE AND NUT SHOULD STAND"
+		word = "WHERE SADDLE AND NUT GO"
 	}
 	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, word))
 	wrap(w, "(", text.TuneBasis(a.PerfectCrowns, a.AsPlanned, a.Finger, a.A4Hz)+")")

@@ -20,11 +20,11 @@ type wavOptions struct {
 // addWavFlags adds the flags of `play --wav`.
 func addWavFlags(c *cobra.Command, o *wavOptions) {
 	f := c.Flags()
-	f.StringVar(&o.file, "wav", "", "to hear: write the note of --string and --fret into `FILE` (.wav)")
+	f.StringVar(&o.file, "wav", "", "write the note of --string and --fret into `FILE` (.wav)")
 	f.BoolVar(&o.compare, "compare", false, "with --wav: the note as read, a pause, and as planned")
-	f.BoolVar(&o.all, "all-notes", false, "with --wav: every note in turn; those not clear come from the right, after ticks")
-	f.Float64Var(&o.seconds, "seconds", 0, "with --wav: how long each note lasts, `S` (default 3; 0.4 with --all-notes)")
-	f.StringVar(&o.pickup, "pickup", "", "with --wav: the string's speed at `PLACE`, \"150 mm from the saddle\", in place of the force on the saddle")
+	f.BoolVar(&o.all, "all-notes", false, "with --wav: every note in turn; those not clear on the right")
+	f.Float64Var(&o.seconds, "seconds", 0, "with --wav: `S` for each note (default 3; 0.4 with --all-notes)")
+	f.StringVar(&o.pickup, "pickup", "", "with --wav: speed at `PLACE`, \"150 mm from the saddle\", not saddle force")
 }
 
 // by is the flag that asks for one note, "" where none does.
@@ -55,13 +55,13 @@ func (o wavOptions) check(c *cobra.Command) error {
 	}
 	switch {
 	case o.compare && o.all:
-		return inputErrorf("--compare is of one note; leave out --all-notes, or write all notes twice, once with --as-planned")
+		return inputErrorf("--compare is for one note; leave out --all-notes, or write two files, one with --as-planned")
 	case o.compare && c.Flags().Changed("as-planned"):
-		return inputErrorf("--compare holds both, before and after; leave out --as-planned")
+		return inputErrorf("--compare has both, before and after; leave out --as-planned")
 	case o.all && (c.Flags().Changed("string") || c.Flags().Changed("fret")):
 		return inputErrorf("--all-notes takes every string and fret; leave out --string and --fret")
 	case c.Flags().Changed("seconds") && !(o.seconds > 0):
-		return inputErrorf("--seconds: a note of %g s; write 0.1 or more", o.seconds)
+		return inputErrorf("--seconds: %g s must be 0.1 or more", o.seconds)
 	}
 	return nil
 }

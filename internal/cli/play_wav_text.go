@@ -24,7 +24,7 @@ func (t wavText) print() {
 	if a.Channels == 2 {
 		channels = "stereo"
 	}
-	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, "WRITTEN TO "+t.file))
+	fmt.Fprintf(w, "%s: %s\n", a.Neck, strong(t.colour, "SAVED AS "+t.file))
 	wrap(w, "  ", fmt.Sprintf("%.1f s, %s, %d kHz, %d bits: %s, touch %q", a.LengthS, channels, a.SampleHz/1000, a.Bits, a.Heard, a.Touch))
 	for _, x := range a.Warnings {
 		wrap(w, "! ", x)
@@ -68,7 +68,7 @@ func (t wavText) row(w io.Writer) {
 	}
 	table(w, rows)
 	if len(a.Notes) > 1 {
-		wrap(w, "  ", fmt.Sprintf("a row's notes follow each other every %.2g s", a.Notes[1].TimeS-a.Notes[0].TimeS))
+		wrap(w, "  ", fmt.Sprintf("the notes of a row come every %.2g s", a.Notes[1].TimeS-a.Notes[0].TimeS))
 	}
 }
 

@@ -23,16 +23,16 @@ func newReliefCommand(s *streams) *cobra.Command {
 	var o reliefOptions
 	c := &cobra.Command{
 		Use:   "relief NECK",
-		Short: "Say how strings and rod bend the neck",
-		Long: `relief says how far the strings bend the neck, how hard the rod must pull for
-setup.relief, what to level the slack neck to so that it is right strung, what other
-strings would change, and what creep will add. It needs neck.wood and
-neck.thickness.
+		Short: "Predict how strings and rod bend the neck",
+		Long: `relief says how far the strings bend the neck and how hard the rod must pull for
+setup.relief. It says what to level the slack neck to so that it is right when
+strung, what other strings would change, and what creep will add. It needs
+neck.wood and neck.thickness.
 
-Wood of one species differs by a fifth. Read a neck slack and strung (state), leave the rod alone in
-between, and add both to the book: with --pairs such necks of this model replace
-the theory. With level.strung = true in the neck file, frets judges readings taken
-strung with this bow.`,
+Wood of one species varies by a fifth. To do better, read a neck slack and
+strung (column state), leave the rod alone in between, and add both to the book.
+With --pairs such necks of this model replace the theory. With level.strung =
+true in the neck file, frets judges readings taken strung with this bow.`,
 		Example: `  ringtrue relief heron-bass.toml
   ringtrue relief heron-bass.toml --set lighter.toml
   ringtrue relief heron-bass.toml --pairs --all`,
@@ -48,7 +48,7 @@ strung with this bow.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.pairs, "pairs", false, "learn from the book's necks of this model, read slack and strung")
-	f.StringVar(&o.set, "set", "", "`FILE` with a [strings] table: other strings to put on")
+	f.StringVar(&o.set, "set", "", "try the strings of this `FILE` with a [strings] table")
 	bookFlag(f, &o.where)
 	return c
 }
@@ -117,7 +117,7 @@ func printRelief(s *streams, a *answer.ReliefAnswer, all bool) {
 		rows = append(rows, row)
 	}
 	lengthTable(w, text.ReliefTargets, rows, text.ReliefLoose, text.ReliefSet, text.ReliefAlone, "±")
-	wrap(w, "  ", "±: of the column before it, "+text.TwoInThree)
+	wrap(w, "  ", text.ReliefFrom+"; ±: of the column before it, "+text.TwoInThree)
 	section(w, "The neck", text.ReliefMore(a.Report))
 	section(w, "Assumed", a.Assumed)
 }

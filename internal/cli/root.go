@@ -59,17 +59,17 @@ func runWithin(ctx context.Context, grace time.Duration, args []string, in io.Re
 func newRootCommand(s *streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "ringtrue",
-		Short: "Numbers for the fretwork bench: level, ringing, lasting",
-		Long: `ringtrue gives the maker of a fretted neck numbers, with their uncertainty, at
-each step: before the press, level or not and what to take off where, will it
-ring and how low can it go, and every neck on record.`,
+		Short: "Plan, judge and record fret work, with uncertainties",
+		Long: `ringtrue plans your fret work, judges from gauge readings whether the frets are
+level and what to file, predicts which notes buzz, and keeps a record of every
+neck. Every figure comes with its uncertainty.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetFlagErrorFunc(flagFault)
-	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop's `FILE`: tools, minutes, units (default $"+shopVariable+", else shop.toml beside the book)")
+	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop `FILE` (default $"+shopVariable+", else shop.toml beside the book)")
 	s.unitsFlag(root)
 	root.PersistentPreRunE = func(c *cobra.Command, args []string) error {
 		if err := namesFile(c, args); err != nil {
@@ -77,7 +77,6 @@ ring and how low can it go, and every neck on record.`,
 		}
 		return s.settleUnits(c)
 	}
-	root.CompletionOptions.HiddenDefaultCmd = false
 	root.AddCommand(
 		newBenchCommand(s),
 		newBoardCommand(s),
@@ -99,7 +98,27 @@ ring and how low can it go, and every neck on record.`,
 		newWoodCommand(s),
 		newWordsCommand(s),
 	)
+	describeShells(root)
 	return root
+}
+
+// describeShells puts the library's own two commands, which complete words in a shell
+// and show help, into this program's words.
+func describeShells(root *cobra.Command) {
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Short, c.Long = "Show the help of a command", "help shows the help of a command, as COMMAND --help does."
+		case "completion":
+			c.Short = "Print a script that completes commands in your shell"
+			c.Long = "completion prints a script for your shell, which then completes commands and\noptions on the Tab key. The help of each shell below says how to load it."
+			for _, shell := range c.Commands() {
+				shell.Short = "Print the script for " + shell.Name()
+			}
+		}
+	}
 }
 
 // Commands is the whole tree of commands, for the reference and the man pages

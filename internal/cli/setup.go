@@ -31,15 +31,16 @@ func newSetupCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "setup NECK [READINGS]",
 		Short: "Make the set-up sheet: nut slots, saddle, neck angle",
-		Long: `setup says what to take off each nut slot and the saddle so that the strings lie as
-the neck file's [setup] wants, in which order, and where to stop short; whether the
-neck so set rings; and where the saddle runs out, how far the neck must be turned.
+		Long: `setup says what to take off each nut slot and the saddle so that the strings are
+as [setup] in the neck file wants them, in which order, and where to stop short.
+It says whether the neck then rings and, if the saddle runs out, how far to turn
+the neck.
 
-Measure with the rod set and the strings at pitch: the open string's underside over
-fret 1 (--first-gap) and over fret 12 (--action). Or hold the string down on fret 3
-and feel the gap over fret 1 (--held-gap). Give one value, two (string 1 and the
-last, even steps between), or one for each string, string 1 first; or a table, which
---form makes. Without READINGS the crowns are perfect.`,
+Measure with the rod set and the strings at pitch: the open string's underside
+over fret 1 (--first-gap) and over fret 12 (--action). Or hold the string down
+on fret 3 and feel the gap over fret 1 (--held-gap). Give one value, two (string
+1 and the last, even steps between) or one per string, string 1 first. A table,
+which --form prints, works too. Without READINGS the crowns are perfect.`,
 		Example: `  ringtrue setup heron.toml heron-levelled.csv --first-gap "0.60 mm" --action "2.00 mm, 2.40 mm"
   ringtrue setup heron.toml --form > strings.csv
   ringtrue setup heron.toml heron-levelled.csv --measured strings.csv --card setup.pdf
@@ -47,7 +48,7 @@ last, even steps between), or one for each string, string 1 first; or a table, w
   ringtrue setup heron.toml --measured strings.csv --saddle-shows "3 mm, 3.5 mm"`,
 		Args: o.from.orFiles(func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 && len(args) != 2 {
-				return inputErrorf("setup takes a neck file and, where the crowns were read, a readings file; see ringtrue setup --help")
+				return inputErrorf("setup takes a neck file, and a readings file if you have one; see ringtrue setup --help")
 			}
 			return nil
 		}),
@@ -62,15 +63,15 @@ last, even steps between), or one for each string, string 1 first; or a table, w
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless frets are level, strings as wanted, all notes clear")
-	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1: `SIZE`, two, or one a string")
+	f.StringVar(&o.first, "first-gap", "", "measured: the open string over fret 1: `SIZE`, two, or one per string")
 	f.StringVar(&o.held, "held-gap", "", "measured: over fret 1, the string held down on fret 3 (`SIZE`)")
 	f.StringVar(&o.action, "action", "", "measured: the open string over fret 12 (`SIZE`)")
-	f.StringVar(&o.measured, "measured", "", "measured: a table `FILE` with a row a string")
-	f.BoolVar(&o.form, "form", false, "print that table, to fill in")
+	f.StringVar(&o.measured, "measured", "", "measured: a table `FILE` with one row per string")
+	f.BoolVar(&o.form, "form", false, "print that table to fill in")
 	f.BoolVar(&o.lowest, "lowest", false, "set as low as every note is clear, instead of setup.action")
 	f.StringVar(&o.shows, "saddle-shows", "", "measured: how much of the saddle shows (`SIZE`)")
 	f.StringVar(&o.top, "bridge-top", "", "measured: crowns' line over the bridge's top (`SIZE`; below 0: under)")
-	f.StringVar(&o.least, "saddle-least", "", "least of the saddle that must show (default 2 mm, bolt-on 0)")
+	f.StringVar(&o.least, "saddle-least", "", "how much of the saddle must show (default 2 mm, bolt-on 0)")
 	f.StringVar(&o.uGap, "u-gap", "", "standard uncertainty of a gap (default 0.01 mm)")
 	f.StringVar(&o.uAction, "u-action", "", "standard uncertainty of the action (default 0.05 mm)")
 	f.StringVar(&o.uSlot, "u-slot", "", "standard uncertainty of a slot as filed (default 0.02 mm)")
@@ -128,7 +129,7 @@ func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error
 // setupError is a fault of the neck file, or of what was measured.
 func setupError(neckFile string, err error) error {
 	if errors.Is(err, setup.ErrNothing) {
-		return inputErrorf(`say what you measured: --first-gap "0.70 mm" --action "2.20 mm", or --measured FILE (--form makes one)`)
+		return inputErrorf(`nothing measured; add --first-gap "0.70 mm" --action "2.20 mm", or --measured FILE (--form makes one)`)
 	}
 	for _, of := range []error{setup.ErrNoNut, setup.ErrNoAction, setup.ErrZeroFret, setup.ErrSameSite} {
 		if errors.Is(err, of) {
@@ -240,7 +241,7 @@ func (o setupOptions) table() (path string, err error) {
 		switch {
 		case f[1] == "" || f[0] != "measured" && !isTable(f[1]):
 		case path != "" && path != f[1]:
-			return "", inputErrorf("--%s %s and --%s %s are two tables; put all that was measured into one", flag, shown(path), f[0], shown(f[1]))
+			return "", inputErrorf("--%s %s and --%s %s are two tables; put everything into one", flag, shown(path), f[0], shown(f[1]))
 		default:
 			flag, path = f[0], f[1]
 		}
@@ -274,7 +275,7 @@ func (o setupOptions) readEach(r *answer.SetupRequest) error {
 		}
 		each, ok := setup.Each(sizes, r.Layout.Strings())
 		if !ok {
-			return inputErrorf("--%s: %d values for %d strings; give one, two (string 1 and the last), or one a string", f.flag, len(sizes), r.Layout.Strings())
+			return inputErrorf("--%s: %d values for %d strings; give one, two (string 1 and the last) or one per string", f.flag, len(sizes), r.Layout.Strings())
 		}
 		for i := range r.Measured {
 			*f.of(&r.Measured[i]) = num.Some(each[r.Measured[i].String-1])

@@ -51,7 +51,7 @@ func (t setupText) short() {
 			do.step(words)
 		}
 	default:
-		do.step(text.SetupRod(s))
+		do.step(text.SetupRod(s) + ".")
 		if !s.Done() {
 			t.bands(do.step, text.SetupTake(s), text.SetupFirst(s, text.SetupMM), 5)
 		}

@@ -23,10 +23,10 @@ func newSheetCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sheet NECK",
 		Short: "Make a blank sheet to write readings on",
-		Long: `sheet makes a grid of frets by lanes to fill in, for one gauge: with --table a
-spreadsheet (.xlsx, or .csv), with --draw a page to print and write on, otherwise
-CSV on standard output. Type one number per crown and leave a cell empty where you
-didn't read. frets, board, play and book add take the filled table as it is.`,
+		Long: `sheet makes a blank grid of frets by lanes for one gauge. --table writes a
+spreadsheet (.xlsx or .csv), --draw a page to print and write on; without them
+it prints CSV. Type one number per crown and leave a cell empty where you didn't
+read. frets, board, play and book add read the filled table as it is.`,
 		Example: `  ringtrue sheet heron.toml --draw sheet.pdf
   ringtrue sheet heron.toml --gauge edge --units in --draw sheet.pdf --paper letter
   ringtrue sheet heron.toml --table heron-today.xlsx
@@ -40,7 +40,7 @@ didn't read. frets, board, play and book add take the filled table as it is.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "the gauge: "+gridGauges())
+	f.StringVar(&o.gauge, "gauge", string(reading.Beam), "sheet for this gauge: "+gridGauges())
 	f.StringVar(&o.table, "table", "", "write the grid into `FILE` (.xlsx or .csv)")
 	f.StringVar(&o.draw, "draw", "", "draw the sheet into `FILE` (.svg, .pdf or .png)")
 	f.StringVar(&o.paper, "paper", "a4", "with --draw: a4 or letter")

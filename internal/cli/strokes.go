@@ -23,7 +23,7 @@ const maxStrokesBytes = 1 << 20
 
 // strokesFlag adds --strokes to a command's flags.
 func strokesFlag(f *pflag.FlagSet, at *string) {
-	f.StringVar(at, "strokes", "", "what was done, such as \"file 7: 40; beam 10-22: 120\", or a `FILE` of it")
+	f.StringVar(at, "strokes", "", "what was done, such as \"file 7: 40; beam 10-22: 120\", or a `FILE`")
 }
 
 // strokes reads what was done, typed or from a file; nothing where nothing is said.

@@ -31,11 +31,11 @@ func newWoodCommand(s *streams) *cobra.Command {
 	var o woodOptions
 	c := &cobra.Command{
 		Use:   "wood [NECK]",
-		Short: "Is the wood dry enough, and what will the seasons do to it",
-		Long: `wood says where the shop's air brings the board's moisture and whether it is
-near enough to slot, how long it needs if not, how much wider and narrower the
-board will be where it lives, how far fret ends will stand proud and how to
-file them for it, how board and neck may bow against each other, and which
+		Short: "Check the wood: dry enough, and how it will move",
+		Long: `wood says what moisture the shop's air brings the board to, whether it is near
+enough to slot, and if not, how long it needs. It says how much wider and
+narrower the board gets where it will live, how proud the fret ends get and how
+to file them for that, how board and neck may bow against each other, and which
 humidity keeps both small.`,
 		Example: `  ringtrue wood heron.toml --at "21 C" --humidity 40 --driest 25 --dampest 65
   ringtrue wood --serial 0412
@@ -45,9 +45,9 @@ humidity keeps both small.`,
 			case (o.species || o.serial != "") && len(args) == 0:
 				return nil
 			case o.serial != "":
-				return inputErrorf("--serial takes the neck from the book; leave %s away, or --serial", args[0])
+				return inputErrorf("--serial takes the neck from the book; leave out %s, or --serial", args[0])
 			case o.where != "":
-				return inputErrorf("--book works with --serial; add the neck's serial")
+				return inputErrorf("--book works on the book; add --serial SERIAL")
 			}
 			return exactly(1, "a neck file, --serial SERIAL, or --species alone")(c, args)
 		},
@@ -67,18 +67,18 @@ humidity keeps both small.`,
 	f.BoolVar(&o.json, "json", false, "print JSON, unrounded")
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless the board is ready")
-	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by its `SERIAL`, in place of a file")
+	f.StringVar(&o.serial, "serial", "", "take the neck from the book, by `SERIAL`")
 	bookFlag(f, &o.where)
 	f.StringVar(&o.at, "at", "21 C", "temperature of the air")
 	f.StringVar(&o.humidity, "humidity", "40", "the shop's humidity, per cent")
-	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season where it will live")
-	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there")
-	f.BoolVar(&o.glued, "glued", false, "the board is glued to its neck: it dries through one face")
-	f.Float64Var(&o.biot, "biot", 0, "how much the surface holds back, as a Biot number (1 and below is much); 0 for bare wood in moving air")
-	f.StringVar(&o.proud, "proud-limit", "0.10 mm", "fret ends may stand proud by this, for the humidity window")
-	f.StringVar(&o.bow, "bow-limit", "0.20 mm", "the neck may bow by this, for the humidity window")
-	f.BoolVar(&o.species, "species", false, "list the woods of the data with their sources")
-	f.StringVar(&o.draw, "draw", "", "draw moisture over days and a year of width into `FILE` (.svg, .pdf or .png)")
+	f.StringVar(&o.driest, "driest", "25", "humidity of the driest season where it will live, per cent")
+	f.StringVar(&o.dampest, "dampest", "65", "humidity of the dampest season there, per cent")
+	f.BoolVar(&o.glued, "glued", false, "the board is glued to its neck and dries through one face")
+	f.Float64Var(&o.biot, "biot", 0, "surface Biot number: 0 bare wood in moving air, 1 or less sealed")
+	f.StringVar(&o.proud, "proud-limit", "0.10 mm", "most that fret ends may be proud, for the humidity window")
+	f.StringVar(&o.bow, "bow-limit", "0.20 mm", "most that the neck may bow, for the humidity window")
+	f.BoolVar(&o.species, "species", false, "list the known woods, with sources")
+	f.StringVar(&o.draw, "draw", "", "draw drying and a year of width into `FILE` (.svg, .pdf or .png)")
 	return c
 }
 
@@ -98,7 +98,7 @@ func runWood(ctx context.Context, s *streams, args []string, o woodOptions) erro
 		return err
 	}
 	if _, err := pictureKind(o.draw); o.draw != "" && err != nil {
-		return inputErrorf("--draw: %s: end the name in .svg, .pdf or .png", o.draw)
+		return inputErrorf("--draw: %s: end the file's name in .svg, .pdf or .png", o.draw)
 	}
 	n, err := s.woodNeck(ctx, args, o)
 	if err != nil {
@@ -164,7 +164,7 @@ func (o woodOptions) request() (answer.WoodRequest, error) {
 		*f.out = v
 	}
 	if !(o.biot >= 0 && o.biot <= 1e6) {
-		return r, inputErrorf("--biot: %g is no Biot number; write 0 or more", o.biot)
+		return r, inputErrorf("--biot: %g must be 0 or more", o.biot)
 	}
 	return r, nil
 }

@@ -29,8 +29,8 @@ func (t woodText) print() {
 	t.seasons(w)
 	t.woods(w)
 	t.listings(w)
-	section(w, "Mind", t.answer.Notes)
-	section(w, "Caution", t.answer.Cautions)
+	section(w, "Note", t.answer.Notes)
+	section(w, "Caution", t.cautions())
 }
 
 // short prints ready or not, what to measure or wait for, and where to keep it.
@@ -44,22 +44,37 @@ func (t woodText) short(w io.Writer) {
 		s.step(words)
 	}
 	if !a.Ready {
-		s.step("Wait: " + t.waiting())
+		s.step(fmt.Sprintf("wait about %s (%s to %s), %s. Weigh it or use a meter", days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High), t.faces()))
 	}
 	s.step(t.keep())
 	if len(a.Ends.Words) > 0 {
 		s.step(sentence(a.Ends.Words[0]))
 	}
-	wrap(w, "", text.SandingCare)
+	if len(a.Ends.Words) > 0 {
+		wrap(w, "", text.FilingCare)
+	}
+}
+
+// cautions are the answer's, after the one for filing the fret ends.
+func (t woodText) cautions() []string {
+	if len(t.answer.Ends.Words) == 0 {
+		return t.answer.Cautions
+	}
+	return append([]string{text.FilingCare}, t.answer.Cautions...)
 }
 
 // waiting is how long the board needs.
 func (t woodText) waiting() string {
-	a, faces := t.answer, "both faces open"
+	a := t.answer
+	return fmt.Sprintf("wait about %s in that air, %s (%s to %s as wood varies). Weigh it or use a meter", days(a.Days), t.faces(), days(a.DaysRange.Low), days(a.DaysRange.High))
+}
+
+// faces says how many faces the board dries through.
+func (t woodText) faces() string {
 	if t.answer.OneFace {
-		faces = "one face open"
+		return "one face open"
 	}
-	return fmt.Sprintf("in that air, %s: about %s, %s to %s as wood differs; weigh it or read a meter", faces, days(a.Days), days(a.DaysRange.Low), days(a.DaysRange.High))
+	return "both faces open"
 }
 
 // keep is the humidity to keep the neck at.
@@ -80,7 +95,7 @@ func (t woodText) head(w io.Writer) {
 		head += " (" + words + ")"
 	}
 	wrap(w, "", head)
-	wrap(w, "", fmt.Sprintf("air of %.0f °C and %.0f %% humidity brings wood to %.1f %%; ready is within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
+	wrap(w, "", fmt.Sprintf("%.0f °C and %.0f %% humidity bring wood to %.1f %%; ready means within one point", a.Air.TempC, a.Air.HumidityPct, a.MoisturePct))
 }
 
 func (t woodText) ready(w io.Writer) {
@@ -113,7 +128,7 @@ func (t woodText) seasons(w io.Writer) {
 	if a.QuarterSawn {
 		cut = "quarter-sawn"
 	}
-	fmt.Fprintf(w, "\nThrough the seasons (%s, %s mm wide at the last fret)\n", cut, short(a.BoardWidthMM))
+	fmt.Fprintf(w, "\nThrough the seasons\n")
 	rows := [][]string{{"", "humidity %", "moisture %", "width mm", "range mm", "bow mm"}}
 	bow := func(b *wood.Span) string {
 		if b == nil {
@@ -128,6 +143,7 @@ func (t woodText) seasons(w io.Writer) {
 	if a.BowDry != nil {
 		wrap(w, "  ", text.WoodBow)
 	}
+	wrap(w, "  ", fmt.Sprintf("%s, %s mm wide at the last fret", cut, short(a.BoardWidthMM)))
 	if words := text.WoodSeasonsAssumed(a.Assumed, cut); words != "" {
 		wrap(w, "  ", words)
 	}
@@ -179,12 +195,12 @@ func (t woodText) woods(w io.Writer) {
 func (t woodText) listings(w io.Writer) {
 	for i, l := range t.answer.Listings {
 		if i == 0 {
-			fmt.Fprintln(w, "\nTrade treaty (later meetings may have changed it: ask the national authority)")
+			fmt.Fprintln(w, "\nTrade treaty")
 		}
 		wrap(w, "  ", fmt.Sprintf("%s: %s: %s; in force %s (%s, %s)", l.Taxon, l.Listing, l.Rule, l.Effective, l.Source, l.Status))
 	}
 	if len(t.answer.Listings) > 0 {
-		wrap(w, "  ", "read so here: a raw board is no finished part; that is an interpretation, no ruling")
+		wrap(w, "  ", "taken here: a raw board is not a finished part (our reading, not a ruling). Later meetings may have changed the rule: ask your national authority")
 	}
 }
 
@@ -208,7 +224,7 @@ func runSpecies(s *streams, asJSON bool) error {
 	}
 	table(w, rows)
 	fmt.Fprintln(w)
-	wrap(w, "", "Shrinkage is from green to oven-dry; E and crushing strength along the grain at 12 % moisture. Sources, a wood each:")
+	wrap(w, "", "Shrinkage is from green to oven-dry; E and crushing strength along the grain at 12 % moisture. Sources, one per wood:")
 	for _, x := range list {
 		line := x.Name + " (" + x.Botanical + "): " + x.Source
 		if x.FromMemory != "" {

@@ -12,10 +12,10 @@ import (
 func newWordsCommand(s *streams) *cobra.Command {
 	return &cobra.Command{
 		Use:   "words [WORD]",
-		Short: "What a word of the files and screens means at the bench",
-		Long: `words explains the words of the neck file, the readings file and the answers, and
-says what else benches call the same thing. WORD is a word, a bench's own name
-for it, or a key such as board.radius; without it all are listed.`,
+		Short: "Explain a term from the files and answers",
+		Long: `words explains the terms in neck files, readings files and answers, and lists
+what else shops call the same thing. WORD is a term, another name for it, or a
+key such as board.radius. Without WORD it lists them all.`,
 		Example: "  ringtrue words\n  ringtrue words \"three-point gauge\"\n  ringtrue words setup.action",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -24,9 +24,9 @@ for it, or a key such as board.radius; without it all are listed.`,
 				found, near := text.FindWord(args[0])
 				switch {
 				case len(found) == 0 && near != "":
-					return inputErrorf("%q is no word of ringtrue; did you mean %q?", args[0], near)
+					return inputErrorf("no such word %q; did you mean %q?", args[0], near)
 				case len(found) == 0:
-					return inputErrorf("%q is no word of ringtrue; ringtrue words lists all", args[0])
+					return inputErrorf("no such word %q; ringtrue words lists them all", args[0])
 				}
 				words = found
 			}

@@ -72,7 +72,7 @@ func TestCard_Golden(t *testing.T) {
 // On a card's first page stands first what comes before any file, press before read
 // again, and then what to file; nothing leaves a page, however much it is.
 func TestCard_PressAndReadAgainBeforeTheFile(t *testing.T) {
-	a := &answer.FretsAnswer{Work: &answer.Work{First: []answer.WorkFirst{{Fret: 14, Brief: "whole fret high: press it again and glue it, let it set"}}},
+	a := &answer.FretsAnswer{Work: &answer.Work{First: []answer.WorkFirst{{Fret: 14, Brief: "whole fret high: press and glue it, let it set"}}},
 		Recheck: []answer.Recheck{{Fret: 9, Lane: 4, ReadingMM: 0.472, ExpectedMM: 0.377}}}
 	a.Undetermined = make([]answer.Undetermined, 3)
 	before := BeforeFiling(a)

@@ -42,9 +42,9 @@ func heron(l *geometry.Layout) *answer.FretsAnswer {
 		Neck: "Heron 22", Verdict: "not level", ZoneLimitMM: 0.03,
 		Work: &answer.Work{},
 		Frets: []answer.FretFinding{
-			{Fret: 7, Finding: "treble end not seated", Advice: "press the treble end again and glue it, let it set, read again; file only what is left"},
-			{Fret: 14, Finding: "whole fret high", Advice: "press it again and glue it, let it set, read again; file only what is left"},
-			{Fret: 19, Finding: "whole fret low", Advice: "reseat it higher or replace it; a low fret is not chased with the file"},
+			{Fret: 7, Finding: "treble end not seated", Advice: "press and glue the treble end, let it set, read again. File only what is left"},
+			{Fret: 14, Finding: "whole fret high", Advice: "press and glue it, let it set, read again. File only what is left"},
+			{Fret: 19, Finding: "whole fret low", Advice: "reseat it higher or replace it. Don't chase a low fret with the file"},
 		},
 		Recheck:      []answer.Recheck{{Fret: 9, Lane: 4}},
 		Undetermined: []answer.Undetermined{{Fret: 22, Lane: 6}, {Fret: 22, Lane: 5}},

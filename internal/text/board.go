@@ -9,14 +9,11 @@ import (
 	"ringtrue/internal/reading"
 )
 
-// SandingCare is the caution where a board is sanded.
-const SandingCare = "Sanding hardwood: extract the dust and wear a mask. Local rules come first."
-
 // BoardOpen is why a place of a board is not determined.
 func BoardOpen(why board.WhyOpen) string {
 	switch why {
 	case board.TooFew:
-		return "too few readings share a set-up: an offset and a tilt are the gauge's own, so a pass needs three slots or more"
+		return "too few slots in this pass: the gauge's own offset and tilt use up two, so read three or more"
 	case board.NotTied:
 		return "not tied to the lane's other slots: let two passes share two slots or more"
 	case board.OneSided:
@@ -29,18 +26,18 @@ func BoardOpen(why board.WhyOpen) string {
 func BoardMisread(m board.Misread) string {
 	switch m.Why {
 	case board.OddInLane:
-		return fmt.Sprintf("is %.2f mm off what the others say; if it repeats, it is real", m.OffMM)
+		return fmt.Sprintf("is %.2f mm off the others. Read it again: if it repeats, it is real", m.OffMM)
 	case board.OddAcross:
-		return fmt.Sprintf("is %.3f mm off what the other readings across say; if it repeats, it is real", m.OffMM)
+		return fmt.Sprintf("is %.3f mm off the other readings across. Read it again: if it repeats, it is real", m.OffMM)
 	case board.OddOrOther:
-		return "this and another arch reading contradict each other, and the rest does not say which is wrong"
+		return "this and another arch reading contradict each other, and the rest doesn't show which is wrong"
 	}
 	return "the other touches there contradict it"
 }
 
 // BoardKnocked is why a gauge is taken to have moved in a pass.
 func BoardKnocked(k board.Knocked) string {
-	return fmt.Sprintf("all readings from slot %d on are %.2f mm %s than before; no other lane shows that, so the gauge moved",
+	return fmt.Sprintf("all readings from slot %d on are %.2f mm %s than before. No other lane shows that, so the gauge moved",
 		k.FromFret, math.Abs(k.StepMM), bySign(k.StepMM, "higher", "lower"))
 }
 
@@ -55,8 +52,8 @@ func BoardStraightness(l board.Lane, limitMM float64) string {
 // BoardRadius is a board's radius at both ends of what was read across, and what
 // is wanted, within so many mm.
 func BoardRadius(c board.Cone, withinMM float64) string {
-	return fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d, %s; within %g mm of the wanted %.1f and %.1f mm is allowed",
-		c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, TwoInThree, withinMM, c.FromWantedMM, c.ToWantedMM)
+	return fmt.Sprintf("radius %.1f ± %.1f mm at slot %d, %.1f ± %.1f mm at slot %d, %s; wanted %.1f and %.1f mm, within %g mm",
+		c.FromMM, c.UFromMM, c.FromFret, c.ToMM, c.UToMM, c.ToFret, TwoInThree, c.FromWantedMM, c.ToWantedMM, withinMM)
 }
 
 // BoardFinding is a finding of a board in one line.
@@ -114,16 +111,16 @@ func BoardNext(n board.Next, withinMM float64) string {
 	case board.ReadRadius:
 		return fmt.Sprintf("read the arch %d more %s, spread over %s", n.Passes, either(n.Passes, "time", "times"), slots)
 	case board.ReadScatter:
-		return "the arch readings do not lie on one cone: read each again. If they repeat, sand to one radius"
+		return "the arch readings don't lie on one cone. Read each again; if they repeat, sand to one radius"
 	case board.ReadFiner:
 		return fmt.Sprintf("the arch gauge is too coarse for %g mm of radius: use feet farther apart or a finer dial, and write its u in the file", withinMM)
 	case board.ReadBorder:
 		if across {
-			return "the radius is right at its limit: more readings may not settle it, a few strokes with the radius block will"
+			return "the radius is right at its limit. More readings may not settle it, a few strokes with the radius block will"
 		}
-		return fmt.Sprintf("%s right at the limit: more passes may not settle it, a few strokes with the radius block will", isAre(len(n.Lanes), lanes))
+		return fmt.Sprintf("%s right at the limit. More passes may not settle it, a few strokes with the radius block will", isAre(len(n.Lanes), lanes))
 	}
-	return "read every lane and the arch once more"
+	return "read every lane and the arch again"
 }
 
 // BoardWork is what to do to a board that is not ready, before it is read again.
@@ -131,14 +128,14 @@ func BoardWork(b *board.Answer) []string {
 	s := b.Sanding
 	switch {
 	case b.Waits:
-		return []string{"most of it is one bow: set the rod straight, or let the wood settle. Read again before sanding"}
+		return []string{"most of this is one bow. Set the rod straight, or let the wood settle, and read again before sanding"}
 	case s == nil:
 		return []string{"a few light strokes with the radius block will do"}
 	}
 	lane, slot := s.Deepest()
 	out := []string{fmt.Sprintf("sand with the radius block as listed, %s: at most %.2f mm, behind slot %d in lane %g", block(s), s.MaxMM, slot, lane)}
 	if !s.Tied {
-		out = append(out, "no arch reading ties the lanes to each other: the list takes the wanted radius for it")
+		out = append(out, "no arch reading ties the lanes to each other: the list uses the wanted radius for that")
 	}
 	return out
 }

@@ -20,16 +20,19 @@ func Finding(f findings.Finding) (words, advice string) {
 	}
 	if f.Run != nil {
 		run, _ := Whole(*f.Run)
-		advice = "stands with its neighbours, see " + run
+		if advice = "part of the " + run; f.Run.Kind == findings.KindWorn {
+			advice = "see " + run
+		}
 	}
 	return words, advice
 }
 
 const (
-	thenRead   = ", read again; file only what is left"
-	notChased  = "; a low fret is not chased with the file"
-	pressAgain = "again and glue it, let it set" + thenRead
-	adviseHigh = "press it " + pressAgain
+	thenRead   = ", read again. File only what is left"
+	notChased  = ". Don't chase a low fret with the file"
+	andGlue    = "press and glue "
+	letSet     = ", let it set" + thenRead
+	adviseHigh = andGlue + "it" + letSet
 	adviseLow  = "reseat it higher or replace it" + notChased
 	adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
 	yields     = "its readings differ between passes. Press it: if it gives, seat or glue it"
@@ -44,7 +47,7 @@ func Brief(words, advice string) string {
 	for _, tail := range []string{thenRead, notChased, thenReadIt} {
 		advice = strings.TrimSuffix(advice, tail)
 	}
-	return words + ": " + strings.NewReplacer("the treble end again", "it again", "the bass end again", "it again").Replace(advice)
+	return words + ": " + strings.NewReplacer(andGlue+"the treble end", andGlue+"it", andGlue+"the bass end", andGlue+"it").Replace(advice)
 }
 
 func finding(f findings.Finding) (words, advice string) {
@@ -58,17 +61,17 @@ func finding(f findings.Finding) (words, advice string) {
 	case findings.WholeLow:
 		return "whole fret low", adviseLow
 	case findings.TrebleUnseated:
-		return "treble end not seated", "press the treble end " + pressAgain
+		return "treble end not seated", andGlue + "the treble end" + letSet
 	case findings.BassUnseated:
-		return "bass end not seated", "press the bass end " + pressAgain
+		return "bass end not seated", andGlue + "the bass end" + letSet
 	case findings.TrebleLow:
 		return "treble end low", adviseLow
 	case findings.BassLow:
 		return "bass end low", adviseLow
 	case findings.MiddleProud:
-		return "middle proud", "its wire was bent rounder than the board: press the middle again and glue, else bend a new piece flatter"
+		return "middle proud", "its wire is bent rounder than the board. Press and glue the middle, or bend a new piece flatter"
 	case findings.EndsProud:
-		return "both ends proud", "its wire was bent flatter than the board: press both ends again and glue, else bend a new piece rounder"
+		return "both ends proud", "its wire is bent flatter than the board. Press and glue both ends, or bend a new piece rounder"
 	case findings.TrebleMoves:
 		return "the treble end moves under the gauge", itYields
 	case findings.BassMoves:
@@ -78,7 +81,7 @@ func finding(f findings.Finding) (words, advice string) {
 	case findings.BassMayMove:
 		return "the bass end may move under the gauge", mayYield
 	case findings.OffIn:
-		return "off in " + laneList(f.Lanes), "read this crown once more; if it stands, press, glue and read again before filing"
+		return "off in " + laneList(f.Lanes), "read this crown again. If it repeats, press, glue and read again before filing"
 	}
 	return dent(f)
 }
@@ -110,7 +113,7 @@ func dent(f findings.Finding) (words, advice string) {
 		this, other = other, this
 	}
 	return fmt.Sprintf("%s, or fret %d or %d %s, in %s", this, f.Neighbours[0], f.Neighbours[1], other, lanesNamed(f.Lanes)),
-		"three crowns alone do not tell which one is off: read the frets beside them before you press or file"
+		"three crowns don't show which one is off. Read the frets beside them before you press or file"
 }
 
 // Whole says what is wrong with the neck as a whole and what to do about it.
@@ -122,12 +125,12 @@ func Whole(w findings.Whole) (words, advice string) {
 	up := w.AmountMM > 0
 	switch w.Kind {
 	case findings.KindBow:
-		words, advice = "the whole neck is humped (back-bow)", "this neck has no rod: find what bends it before any filing"
+		words, advice = "the whole neck is humped (back-bow)", "this neck has no rod. Find what bends it before you file"
 		if up {
 			words = "the whole neck is hollow (up-bow)"
 		}
 		if w.Rod {
-			advice = "set the rod and read again before any filing: never file away what the rod takes out"
+			advice = "set the rod and read again before you file. Never file away what the rod can take out"
 		}
 		return words, advice
 	case findings.KindTwist:
@@ -136,21 +139,21 @@ func Whole(w findings.Whole) (words, advice string) {
 			side = "bass"
 		}
 		return fmt.Sprintf("the neck is twisted: its %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM)),
-			"find out whether wood, rod or clamping twists it before any filing; filing a twist out takes most of the crowns"
+			"find what twists it before you file: wood, rod or clamping. Filing a twist out takes most of the crowns"
 	case findings.KindRadius:
-		words = fmt.Sprintf("all frets are flatter than the board was meant: the edges stand %.2f mm proud of the middle", -w.AmountMM)
+		words = fmt.Sprintf("all frets are flatter than board.radius: edges %.2f mm proud of the middle", -w.AmountMM)
 		if up {
-			words = fmt.Sprintf("all frets are rounder than the board was meant: the middle stands %.2f mm proud of the edges", w.AmountMM)
+			words = fmt.Sprintf("all frets are rounder than board.radius: middle %.2f mm proud of the edges", w.AmountMM)
 		}
-		return words, "check the board's radius and the bend of the wire; each lane may still be straight and play well"
+		return words, "check the board's radius and the bend of the wire. Each lane may still be straight and play well"
 	case findings.KindWorn:
 		return fmt.Sprintf("%s worn under %s, up to %.3f mm", frets, lanesNamed(w.Lanes), w.DepthMM), adviseWorn
 	case findings.KindRise:
-		return "rise at the body joint, " + frets, "look at the joint and the board's glue there; what is sound is levelled, with fall-away towards the end if the maker wants it"
+		return "rise at the body joint, " + frets, "check the joint and the glue under the board. If they are sound, level it, with fall-away if you like"
 	case findings.KindHump:
-		return "hump over " + frets, "look at the board under them before filing: a board that lifted is glued down, one that is humped is levelled with its frets"
+		return "hump over " + frets, "check the board before filing. If it has lifted, glue it down; if it is humped, level it with its frets"
 	default:
-		return "dip over " + frets, "a dip is in the board: refit these frets higher, or level the rest to them if the plan leaves enough crown"
+		return "dip over " + frets, "the dip is in the board. Refit these frets higher, or level the rest to them if the plan leaves enough crown"
 	}
 }
 
@@ -171,15 +174,15 @@ func PassFault(p heights.PassFault) string {
 	case heights.Skipped:
 		s += fmt.Sprintf(": from fret %d on the readings fit the next fret, one off. A crown was skipped or read twice", p.FromFret)
 	default:
-		s += fmt.Sprintf(": the readings of frets %d and %d seem to have changed places", p.FromFret, p.FromFret+1)
+		s += fmt.Sprintf(": the readings of frets %d and %d seem to be swapped", p.FromFret, p.FromFret+1)
 	}
 	if !p.Sure {
 		return s + ", perhaps. Read that pass again"
 	}
 	if p.Finding == heights.Knocked {
-		return s + fmt.Sprintf(": what follows was taken as a pass of its own. If in doubt, read again from fret %d", p.FromFret)
+		return s + fmt.Sprintf(". What follows counts as a pass of its own. If in doubt, read again from fret %d", p.FromFret)
 	}
-	return s + ": they were put right. If in doubt, read that pass again"
+	return s + ". This was corrected. If in doubt, read that pass again"
 }
 
 // hopeless is the chance to settle below which a reading is said not to.
@@ -200,9 +203,9 @@ func WhyNext(x findings.Next) string {
 	case findings.WholeLane:
 		words = "not determined: read the whole lane in one pass"
 	case findings.Retake:
-		words = fmt.Sprintf("tells whether frets %s in %s were misread or stand so", unit.Spans(x.Odd), laneList(x.Lanes))
+		words = fmt.Sprintf("shows whether frets %s in %s were misread or are real", unit.Spans(x.Odd), laneList(x.Lanes))
 		if len(x.Odd) == 1 {
-			words = fmt.Sprintf("tells whether fret %d in %s was misread or stands so", x.Odd[0], laneList(x.Lanes))
+			words = fmt.Sprintf("shows whether fret %d in %s was misread or is real", x.Odd[0], laneList(x.Lanes))
 		}
 		if x.OwnPass {
 			words += "; a pass of its own"
@@ -220,7 +223,7 @@ func WhyNext(x findings.Next) string {
 		}
 	}
 	if x.Alone != "" {
-		words += fmt.Sprintf("; a %s alone cannot tell, so it takes a beam, or a long edge and feelers", x.Alone)
+		words += fmt.Sprintf(". A %s alone is not enough: use a beam, or a long edge and feelers", x.Alone)
 	}
 	return words
 }
@@ -242,13 +245,13 @@ func whyDoubt(x findings.Next) string {
 	if x.Settles < hopeless {
 		words += " right at the limit: even this may not settle it"
 	} else {
-		words += fmt.Sprintf(" too near the limit to call; this settles it on %s", inTen(x.Settles))
+		words += fmt.Sprintf(" too near the limit to call. This settles it on %s", inTen(x.Settles))
 	}
 	if x.Reach > 1 {
-		words += fmt.Sprintf("; set the feet %d frets either side: %s and so on", x.Reach, threes(x.Frets[0], x.Reach))
+		words += fmt.Sprintf(". Set the feet %d frets either side: %s and so on", x.Reach, threes(x.Frets[0], x.Reach))
 	}
 	if x.NoLeaf {
-		words += "; leaves cannot settle it"
+		words += ". Leaves can't settle it"
 	}
 	return words
 }

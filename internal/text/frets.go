@@ -17,11 +17,11 @@ const ReadingLooksWrong = "its reading looks wrong: read it again"
 const (
 	StopNotLevel = "stop if it is not level"
 	StopDecided  = "stop if it is level or not level"
-	StopReading  = "stop as soon as frets says level or not level; where it is in doubt, take the next readings that it names"
+	StopReading  = "stop as soon as frets says level or not level. If it is in doubt, take the readings it names next"
 )
 
 // SitsDown is the advice for a high fret that sits down on the board.
-const SitsDown = "it sits down on the board, so it is filed"
+const SitsDown = "it is seated, so file it"
 
 // InTwenty is a chance as a maker says it: never certain where it is not.
 func InTwenty(chance float64) string {
@@ -65,13 +65,13 @@ func waits(w findings.Wait) string {
 	case findings.RodFirst:
 		return "The rod can take this bow out. Set it and read again before filing."
 	case findings.RestInDoubt:
-		return "The readings leave the other frets in doubt. See to these, then read again."
+		return "The other frets are in doubt. See to these, then read again."
 	case findings.NeckInDoubt:
-		return "The readings leave it in doubt whether the neck is level. Read on before filing."
+		return "Whether the neck is level is in doubt. Read more before filing."
 	case findings.TooSeldom:
 		words := fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", w.ToMM, InTwenty(w.Chance))
 		if w.InsteadMM > 0 {
-			words += fmt.Sprintf(" Leave --plan-to out: at %.3f mm it is %s.", w.InsteadMM, InTwenty(w.InsteadChance))
+			words += fmt.Sprintf(" Without --plan-to, at %.3f mm, it is %s.", w.InsteadMM, InTwenty(w.InsteadChance))
 		}
 		return words
 	}
@@ -108,7 +108,7 @@ func Planned(f findings.Filing, limitMM float64) string {
 	if f.ToLimit == nil || f.PlannedToMM >= limitMM {
 		return words
 	}
-	return words + fmt.Sprintf("; the limit itself takes %.3f mm, but then that chance is %s", f.ToLimit.TotalRemoveMM, InTwenty(f.ToLimit.Arrives))
+	return words + fmt.Sprintf(". Filing to the limit takes off %.3f mm in all, but then that chance is %s", f.ToLimit.TotalRemoveMM, InTwenty(f.ToLimit.Arrives))
 }
 
 // SeeTo names the frets to see to before any file.
@@ -117,7 +117,7 @@ func SeeTo(frets []int) string {
 	if len(frets) > 1 {
 		words += "s"
 	}
-	return words + " " + strings.ReplaceAll(strings.Trim(fmt.Sprint(frets), "[]"), " ", ", ") + " before any file"
+	return words + " " + strings.ReplaceAll(strings.Trim(fmt.Sprint(frets), "[]"), " ", ", ") + " before filing"
 }
 
 // FilingWarnings say what is to be minded in filing: leastMM is the least crown.
@@ -141,13 +141,13 @@ func FilingWarnings(w findings.Work, leastMM float64) []string {
 	case c == nil:
 		return append(out, "replacing three frets is not enough: replace them all")
 	default:
-		return append(out, fmt.Sprintf("replace fret %s instead: then %.2f mm of crown is left at least", runs(c.Refit), c.LeastCrownMM))
+		return append(out, fmt.Sprintf("replace fret %s instead: that leaves at least %.2f mm of crown", runs(c.Refit), c.LeastCrownMM))
 	}
 }
 
 // TooLow says that a crown would end under the least, mm.
 func TooLow(c level.Removal, leastMM float64) string {
-	return fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, under level.least_crown %.2f mm", c.Fret, c.Lane, c.LeftMM, leastMM)
+	return fmt.Sprintf("fret %d, lane %g: %.2f mm of crown would be left, less than level.least_crown, %.2f mm", c.Fret, c.Lane, c.LeftMM, leastMM)
 }
 
 // Unfair says on which frets no smooth plan keeps the zone, and what to do.
@@ -157,12 +157,12 @@ func Unfair(err *level.UnfairError) string {
 
 // NoGoTaken says what gaps of 0 were taken for; leafMM is the thinnest leaf felt.
 func NoGoTaken(leafMM float64) string {
-	return fmt.Sprintf("gaps of 0 without no_go are taken for 0 to %g mm; write the leaf that did not enter as no_go", leafMM)
+	return fmt.Sprintf("gaps of 0 without no_go count as 0 to %g mm. Write the leaf that didn't enter as no_go", leafMM)
 }
 
 // OffItsPass says how far a reading stands off its pass, mm.
 func OffItsPass(offMM float64) string {
-	return fmt.Sprintf("is %+.3f mm off what its pass says there. Read it again: if it repeats, it is real", offMM)
+	return fmt.Sprintf("is %+.3f mm off the rest of its pass. Read it again: if it repeats, it is real", offMM)
 }
 
 // Contradicts says that a reading and those of other frets cannot all be right.
@@ -171,7 +171,7 @@ func Contradicts(others [][]int) string {
 	for _, frets := range others {
 		names = append(names, "fret "+strings.ReplaceAll(strings.Trim(fmt.Sprint(frets), "[]"), " ", "-"))
 	}
-	return fmt.Sprintf("it and %s contradict each other, and too few readings follow to say which is wrong. Read them again", strings.Join(names, ", "))
+	return fmt.Sprintf("it and %s contradict each other, with too few readings after them to say which is wrong. Read them again", strings.Join(names, ", "))
 }
 
 // FewLevel says that a shop's necks are seldom level as they come: share of them
@@ -201,7 +201,7 @@ func runs(frets []int) string {
 // within a range where it was read with leaves.
 func WorstLane(lane, zoneMM, uMM float64, rangeMM []float64, limitMM float64) string {
 	if len(rangeMM) == 2 {
-		return fmt.Sprintf("worst lane %g: its zone lies between %.3f and %.3f mm, the limit is %.3f mm", lane, rangeMM[0], rangeMM[1], limitMM)
+		return fmt.Sprintf("worst lane %g: zone %.3f to %.3f mm; the limit is %.3f mm", lane, rangeMM[0], rangeMM[1], limitMM)
 	}
 	return fmt.Sprintf("worst lane %g: within %.3f ± %.3f mm, %s; the limit is %.3f mm", lane, zoneMM, uMM, TwoInThree, limitMM)
 }
@@ -213,9 +213,10 @@ func WholeAmount(finding string, mm, uMM float64) string {
 
 // ShortAdvice is a finding with its advice's first clause.
 func ShortAdvice(finding, advice string) string {
-	first, _, _ := strings.Cut(advice, ": ")
-	first, _, _ = strings.Cut(first, "; ")
-	return finding + ": " + first
+	for _, end := range []string{". ", ": ", "; "} {
+		advice, _, _ = strings.Cut(advice, end)
+	}
+	return finding + ": " + advice
 }
 
 // LookAtFrets names frets that a short listing has no room to say more of.
@@ -224,7 +225,7 @@ func LookAtFrets(frets string) string {
 	if strings.ContainsAny(frets, ",-") {
 		word = "frets "
 	}
-	return "Look at " + word + frets + ": --all says what to do there"
+	return "Look at " + word + frets + " (--all says what to do)"
 }
 
 // ReadAgain says which reading was set aside, and what was expected, mm.
@@ -233,19 +234,19 @@ func ReadAgain(place, method string, line int, isMM, expectedMM float64) string 
 }
 
 // SeatedInstead says what to do with frets that sit down already.
-func SeatedInstead(frets string) string { return "no gap under one: add --seated " + frets }
+func SeatedInstead(frets string) string { return "if no gap shows, add --seated " + frets }
 
 // FilingSum says in short what filing takes and leaves.
 func FilingSum(f findings.Filing) string {
-	return fmt.Sprintf("%.3f mm off at most, %.2f mm crown left, %.0f min; chance of level %s", f.MaxRemoveMM, f.LeastCrownMM, f.Minutes.OrNaN(), InTwenty(f.Arrives))
+	return fmt.Sprintf("at most %.3f mm off, %.2f mm crown left, %.0f min; chance of level %s", f.MaxRemoveMM, f.LeastCrownMM, f.Minutes.OrNaN(), InTwenty(f.Arrives))
 }
 
 // TakenUnplanned says what came off a crown that was to stay.
 func TakenUnplanned(c level.Mistake) string {
-	return fmt.Sprintf("fret %d, lane %g: %.3f ± %.3f mm taken (%s), nothing was planned", c.Fret, c.Lane, c.TakenMM, c.UMM, TwoInThree)
+	return fmt.Sprintf("fret %d, lane %g: %.3f ± %.3f mm taken off (%s), nothing planned", c.Fret, c.Lane, c.TakenMM, c.UMM, TwoInThree)
 }
 
 // TakenOtherwise says what came off a crown beside what was to come off.
 func TakenOtherwise(c level.Deed) string {
-	return fmt.Sprintf("fret %d, lane %g: planned %.3f mm, taken %.3f ± %.3f mm (%s)", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM, TwoInThree)
+	return fmt.Sprintf("fret %d, lane %g: planned %.3f mm, taken off %.3f ± %.3f mm (%s)", c.Fret, c.Lane, c.PlannedMM, c.TakenMM, c.UMM, TwoInThree)
 }

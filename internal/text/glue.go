@@ -40,13 +40,13 @@ func GlueWhy(o glue.Outlook, t *glue.Fit) string {
 	case glue.OwnTest:
 		return fmt.Sprintf("by your own test: 90 %% of full force after %s (%s to %s, %s)", lasting(t.WaitMin*60), lasting(t.Range.Low*60), waiting(t.Range.High/60), NineteenInTwenty)
 	case glue.Activated:
-		return "at the least, with activator; 24 h is surer (from memory)"
+		return "at least, with activator; 24 h is surer (from memory)"
 	case glue.Moisture:
-		return fmt.Sprintf("until the water it brought has left the slot again: %s to %s, as wood differs", lasting(o.Range.Low*3600), waiting(o.Range.High))
+		return fmt.Sprintf("until its water has left the slot: %s to %s, as wood varies", lasting(o.Range.Low*3600), waiting(o.Range.High))
 	case glue.Cured:
 		return "until it has cured, by common practice (from memory)"
 	}
-	return "at the least, for full strength (from memory)"
+	return "at least, for full strength (from memory)"
 }
 
 // GlueGap says what the glue does in one gap.
@@ -59,7 +59,7 @@ func GlueGap(k glue.Kind, g glue.Gap) string {
 	case g.RangeS == nil:
 		return lead + " no time is published by gap"
 	case !g.Bridged:
-		return fmt.Sprintf("%s stays wet or empty for hours; %s glue bridges %g mm", lead, k, g.BridgesMM.OrNaN())
+		return fmt.Sprintf("%s stays wet or empty for hours; %s glue bridges at most %g mm", lead, k, g.BridgesMM.OrNaN())
 	}
 	return fmt.Sprintf("%s holds after about %s (%s to %s)", lead, lasting(g.HandlingS.OrNaN()), lasting(g.RangeS.Low), lasting(g.RangeS.High))
 }
@@ -71,9 +71,9 @@ func GlueDo(k glue.Kind, o glue.Outlook) []string {
 		if g.Bridged {
 			continue
 		}
-		use := fmt.Sprintf("No grade bridges %.2f mm %s: use a slot that fits the tang.", g.MM, g.Where)
+		use := fmt.Sprintf("No grade bridges %.2f mm %s: cut a slot that fits the tang.", g.MM, g.Where)
 		if o.Better != "" {
-			use = fmt.Sprintf("Put %s glue in before the press, or have at most %g mm %s.", o.Better, o.FloorTo, g.Where)
+			use = fmt.Sprintf("Use %s glue before pressing, or leave at most %g mm %s.", o.Better, o.FloorTo, g.Where)
 		}
 		do = append(do, use)
 		break
@@ -105,7 +105,7 @@ func GlueWarnings(c glue.Case, o glue.Outlook, test []glue.Push, fit *glue.Fit) 
 	}
 	for _, g := range o.Gaps {
 		if g.AtLeast {
-			add("no time is published for a gap over %g mm: it takes longer than said", glue.WidestMM())
+			add("no time is published for gaps over %g mm: it takes longer than this", glue.WidestMM())
 		}
 	}
 	if fit == nil {
@@ -115,10 +115,10 @@ func GlueWarnings(c glue.Case, o glue.Outlook, test []glue.Push, fit *glue.Fit) 
 		add("your test: %s", words)
 	}
 	if glue.SpreadOf(test).Mixed() {
-		add("the test's readings are of several gaps or airs: put each series into a file of its own. It does not shorten the wait")
+		add("the test mixes gaps or air: give each series its own file. It doesn't shorten the wait")
 	}
 	if far, was := glue.FarFrom(test, c); far {
-		add("the test was of %s, this neck is not: it does not shorten the wait", was)
+		add("the test was of %s, unlike this neck: it doesn't shorten the wait", was)
 	}
 	return all
 }
@@ -127,11 +127,11 @@ func GlueWarnings(c glue.Case, o glue.Outlook, test []glue.Push, fit *glue.Fit) 
 func glueTest(f glue.Fit) string {
 	switch f.Verdict {
 	case glue.NotEnough:
-		return fmt.Sprintf("not enough readings, %d at %s; push out at least %d at %d times", f.Readings, Count(f.Times, "time"), glue.LeastReadings, glue.LeastTimes)
+		return fmt.Sprintf("not enough readings: %d at %s. Push out at least %d, at %d times", f.Readings, Count(f.Times, "time"), glue.LeastReadings, glue.LeastTimes)
 	case glue.NoStrength:
 		return "no fret took any force, so there is no curve"
 	case glue.NoPlateau:
-		return fmt.Sprintf("full force is not reached, or not surely, by %s. Push more out later than that", lasting(f.LastMin*60))
+		return fmt.Sprintf("full force is not reached, or not surely, by %s. Push more out later", lasting(f.LastMin*60))
 	}
 	return ""
 }
@@ -149,15 +149,15 @@ func GlueNotes(c glue.Case) []string {
 	notes := []string{}
 	if c.Kind.Cyanoacrylate() {
 		notes = append(notes,
-			"times to handling strength: ethyl cyanoacrylate on steel at 25 °C (Handbook of Adhesive Technology, Pizzi and Mittal), straight between its gaps on logarithmic scales",
-			"factors for air and wood are from memory, good to about half; that wood sets glue as steel does is an estimate")
+			"times to handling strength: ethyl cyanoacrylate on steel at 25 °C (Handbook of Adhesive Technology, Pizzi and Mittal), interpolated between its gaps on logarithmic scales",
+			"factors for air and wood are from memory, good to about half. That glue sets on wood as on steel is an estimate")
 	}
 	if c.Kind.Water() {
-		notes = append(notes, fmt.Sprintf("moisture leaves as from a slab as deep as the slot, %.2f mm, through the board's face (Crank 1975); the slot's end grain is faster", c.DepthMM))
+		notes = append(notes, fmt.Sprintf("moisture leaves as from a slab as deep as the slot, %.2f mm, through the board's face (Crank 1975); end grain in the slot dries faster", c.DepthMM))
 	}
 	return append(notes,
 		"to check the wait: read the crowns 0, 1 and 24 h after the press on three necks. If the mean change over the last step is under its uncertainty, the wait was enough",
-		"bevelling after levelling can lift or bend an end: if you do, read the ends again")
+		"bevelling after levelling can lift or bend an end. If you do it, read the ends again")
 }
 
 // GlueAssumed names what the answer rests on that nobody gave, from the keys and

@@ -50,6 +50,3 @@ func GlueFormTime(minutes float64) string { return lasting(minutes * 60) }
 func GlueFormTypeIn() string {
 	return "To type it in: ringtrue glue NECK --form TEST.csv makes the table. Fill in force (and unit N, kgf or lbf), then ringtrue glue NECK TEST.csv"
 }
-
-// GlueFormCare is the caution of a form.
-const GlueFormCare = "Goggles on, fingers clear: scraps and wire fly when they let go. Glue: air the room, off eyes and skin. The label and local rules come first."

@@ -25,7 +25,7 @@ func TestWaiting_roundsUp(t *testing.T) {
 func TestGlueTest_verdicts(t *testing.T) {
 	f := glue.Fit{Readings: 4, Times: 1, LastMin: 60}
 	for verdict, want := range map[glue.Verdict]string{
-		glue.NotEnough: "not enough readings, 4 at 1 time; push out at least 6 at 4 times", glue.NoPlateau: "not surely, by 1 h", glue.NoStrength: "no fret took any force",
+		glue.NotEnough: "not enough readings: 4 at 1 time. Push out at least 6, at 4 times", glue.NoPlateau: "not surely, by 1 h", glue.NoStrength: "no fret took any force",
 	} {
 		f.Verdict = verdict
 		if got := GlueTest(f); !strings.Contains(got, want) {

@@ -73,7 +73,7 @@ func twoDigits(v float64) string {
 
 // StrokesAlone says how good a depth is that is filed by counting alone.
 func StrokesAlone(factor float64) string {
-	return fmt.Sprintf("Ranges hold 9 times in 10. By strokes alone a depth is good to × or ÷ %.1f.", factor)
+	return fmt.Sprintf("Ranges: 9 times in 10. By strokes alone a depth is good to × or ÷ %.1f.", factor)
 }
 
 func entriesOf(n int) string {
@@ -114,7 +114,7 @@ func HandNext(k hand.Known) string {
 	}
 	switch {
 	case k.Several():
-		return "The strokes are of several hands: choose one with --by."
+		return "The strokes are by several people: choose one with --by."
 	case entries == 0:
 		return `Write down what you do: book add … --strokes "file 7: 40; beam 10-22: 120".`
 	case k.Eye.Spots == 0:
@@ -143,13 +143,13 @@ func UnreadRecords(records []int64) string {
 		}
 		parts = append(parts, fmt.Sprint(n))
 	}
-	return "No strokes that can be read in record " + strings.Join(parts, ", ") + "."
+	return "Strokes can't be read in record " + strings.Join(parts, ", ") + "."
 }
 
 // TimesFrom says where times come from.
 func TimesFrom(jobs int) string {
 	if jobs == 0 {
-		return "usual times or your files' own"
+		return "usual times, or your files' own"
 	}
 	return "by " + Count(jobs, "job") + " of your book"
 }
@@ -193,7 +193,7 @@ func TimeStep(step, what string, count float64) string {
 func TakenByStrokes(tool string, strokes, crowns int, depthMM, uMM, flatMM, flatSaysMM float64) string {
 	words := fmt.Sprintf("%s, %d strokes on %s: %.3f mm off on average (± %.3f mm)", tool, strokes, Count(crowns, "crown"), depthMM, uMM)
 	if flatMM > 0 {
-		words += fmt.Sprintf("; a flat of %.2f mm stands for %.3f mm", flatMM, flatSaysMM)
+		words += fmt.Sprintf("; a flat of %.2f mm means %.3f mm", flatMM, flatSaysMM)
 	}
 	return words
 }
@@ -206,7 +206,7 @@ func More(n int) string { return fmt.Sprintf("and %d more; see --json", n) }
 
 // NoStrokesBy says that the book does not know a hand.
 func NoStrokesBy(by string, hands []string) string {
-	words := "The book has no strokes by " + by + ", so strokes and flats are as usual."
+	words := "The book has no strokes by " + by + ", so usual strokes and flats are used."
 	if named := strings.Join(hands, ", "); named != "" {
 		words += " It has those of " + named + "."
 	}
@@ -215,8 +215,8 @@ func NoStrokesBy(by string, hands []string) string {
 
 // SeveralHands asks whose hand it is.
 func SeveralHands(hands []string) string {
-	return "The book has strokes of " + strings.Join(hands, ", ") + ": say with --by who files."
+	return "The book has strokes by " + strings.Join(hands, ", ") + ": add --by NAME, who files."
 }
 
 // NoTime says why no time is given.
-const NoTime = "Time: nothing to do now that could be timed."
+const NoTime = "Time: there is nothing to do now that takes time."

@@ -26,7 +26,7 @@ func TestHandWords(t *testing.T) {
 		TimeStep("beam", "10-22", 1):       "beam over frets 10-22",
 		MoveStrokes(findings.Move{}):       "",
 		HandNext(hand.Known{}):             `Write down what you do: book add … --strokes "file 7: 40; beam 10-22: 120".`,
-		NoStrokesBy(`"Ole"`, []string{""}): `The book has no strokes by "Ole", so strokes and flats are as usual.`,
+		NoStrokesBy(`"Ole"`, []string{""}): `The book has no strokes by "Ole", so usual strokes and flats are used.`,
 		MoveStrokes(findings.Move{Tool: "beam", Strokes: num.Some(131), StrokesRange: []float64{82, 212}}): "By your record about 130 double strokes (82 to 210, 9 times in 10).",
 	} {
 		if got != want {

@@ -27,7 +27,7 @@ func Story(s wear.Story, neverRight, low bool) string {
 	case s.Changed != nil:
 		return changedSince(s.Changed, s.Changed == s.Asked)
 	}
-	return "not enough to say whether it was so " + atStage(s.Asked)
+	return "too few readings to say whether it was so " + atStage(s.Asked)
 }
 
 // changedSince says how; latest: no stage lies between at which a file may have done it.

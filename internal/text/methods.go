@@ -25,7 +25,7 @@ func OfMethod(m reading.Method) Method {
 	return map[reading.Method]Method{
 		reading.Beam: {
 			Name: "beam", Hint: "an indicator rides a straight beam along a lane", Stand: "beam on fret %s",
-			How:  "an indicator riding a straight beam along a lane: the crown above a line that nobody knows; each pass has its own offset and tilt",
+			How:  "an indicator riding a straight beam along a lane: the crown above an unknown line; each pass has its own offset and tilt",
 			Tool: "a dial riding a straight beam along a lane", Says: "the dial; each pass may sit and tilt as it likes",
 			Also: []string{"levelling beam with a dial", "straight bar"}, Keys: []string{"column turned"}, Word: "a straight bar along a lane that an indicator rides",
 		},

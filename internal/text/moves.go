@@ -86,7 +86,7 @@ func lanesShort(lanes []float64) string {
 }
 
 // BeamCare is how a beam is rubbed.
-const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place that is worked, and turn the beam end for end each pass."
+const BeamCare = "Ink the crowns first. Look every three double strokes, and move the hands towards the flat that lags. Rest the neck under the place you work on, and turn the beam end for end each pass."
 
 // What stands on a card of moves.
 
@@ -138,5 +138,5 @@ func CardReadAgain(fret int, lane, isMM, expectedMM float64) string {
 
 // CardOpen are crowns that no reading determines, as a card's step.
 func CardOpen(crowns int) string {
-	return "Read what is open: " + Count(crowns, "crown") + " not determined."
+	return "Read what is missing: " + Count(crowns, "crown") + " not determined."
 }

@@ -24,7 +24,7 @@ func PlanNotes(m neck.Model, p plan.Plan) []string {
 		add("the barbs (%.4g mm) do not reach the slot's walls (%.4g mm): only glue holds these frets", m.Wire.BarbWidth, m.Slot.Width)
 	}
 	if f := p.FlatterAlong(); f != nil {
-		add("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f mm: let go a little there", f.Number, f.AlongMM.OrNaN(), f.BoardMM.OrNaN())
+		add("bends are for the board's radius square across; along the slant of fret %d it is %.0f mm, not %.0f mm: bend a little less there", f.Number, f.AlongMM.OrNaN(), f.BoardMM.OrNaN())
 	}
 	if first.GlueMM3 < 0 {
 		add("the tang fills more than its slot: there is no room for glue")
@@ -70,7 +70,7 @@ func PlanLacks(l plan.Lack, b neck.Body) string {
 	case plan.LacksStiffness:
 		return "no stiffness is published for one of the woods, so the back-bow is not known"
 	case plan.LacksSlot:
-		return "no slot does it: the wood would crush before the neck bows that far"
+		return "no slot is tight enough: the wood would crush first"
 	}
 	return ""
 }
@@ -92,12 +92,12 @@ func PlanFit(f plan.Fit) []string {
 			bow += fmt.Sprintf(" (deepest at fret %d)", f.BackBowFret)
 		}
 		if barbs, known := f.BarbBowMM.Get(); known {
-			bow += fmt.Sprintf("; the barbs add %.2f mm at the most", barbs)
+			bow += fmt.Sprintf("; the barbs add at most %.2f mm", barbs)
 		}
-		lines = append(lines, bow+"; the rod is left out")
+		lines = append(lines, bow+". The rod is not counted")
 	}
 	if mm, known := f.WantedMM.Get(); known {
-		lines = append(lines, fmt.Sprintf("for the back-bow asked for: a slot of %.3f mm", mm))
+		lines = append(lines, fmt.Sprintf("for the back-bow you want: a slot of %.3f mm", mm))
 	}
 	return lines
 }
@@ -106,24 +106,24 @@ func PlanFit(f plan.Fit) []string {
 func PlanGlue(g plan.Glue) string {
 	switch g.Way {
 	case plan.TangCloses:
-		return "the tang closes the slot: put glue in before the press, or none"
+		return "the tang fills the slot: glue before pressing, or not at all"
 	case plan.BindingCloses:
-		return "the binding closes the slot's ends: put glue in before the press"
+		return "the binding closes the slot's ends: glue before pressing"
 	case plan.FeedThrough:
-		return "feed " + g.Feed + " glue after the press, from one end, until it shows at the other"
+		return "press, then feed " + g.Feed + " glue from one end until it shows at the other"
 	case plan.FeedBothEnds:
-		return "feed " + g.Feed + " glue after the press, from one end, wait, then from the other, so that air gets out"
+		return "press, then feed " + g.Feed + " glue from one end, wait, then from the other, so that air gets out"
 	case plan.FeedRunniest:
-		return "feed the runniest " + g.Feed + " glue there is after the press, from one end, wait, then from the other"
+		return "press, then feed the runniest " + g.Feed + " glue you can get from one end, wait, then from the other"
 	}
-	return "no grade creeps to the middle before it gels: put glue in before the press"
+	return "no grade creeps to the middle before it gels: glue before pressing"
 }
 
 // TryABend says what bends rest on, where no trial bend was made.
-const TryABend = "radii are at the crown's underside, for straight wire that does not harden; coiled wire and another lot differ: bend a piece, measure both radii, then --trial"
+const TryABend = "radii are at the crown's underside, for straight wire that doesn't harden. Coiled wire and other lots differ: bend a piece, measure both radii, use --trial"
 
 // SaddleAndNut explains the right half of the table of setbacks.
-const SaddleAndNut = "the right half places saddle and nut together for all frets; a nut below 0 moves towards the frets; a hard finger outdoes all of it"
+const SaddleAndNut = "the right half places saddle and nut together for all frets. A nut below 0 moves towards the frets. A hard finger changes more than all of this"
 
 // PlanSaw says how the slots are sawn, before their places.
 func PlanSaw(frets []plan.Fret, slots plan.Slots) string {
@@ -147,9 +147,9 @@ func PlanCut(frets []plan.Fret, wire plan.Wire, buyMM float64, coils int) string
 			bend.add(mm)
 		}
 	}
-	words := fmt.Sprintf("Cut %.0f mm of wire, waste counted in: %s a fret", buyMM, cut)
+	words := fmt.Sprintf("Cut %.0f mm of wire, waste included: %s a fret", buyMM, cut)
 	if coils > 0 {
-		words = fmt.Sprintf("Cut %.0f mm of wire, %d coils: %s a fret", buyMM, coils, cut)
+		words = fmt.Sprintf("Cut %.0f mm of wire, %s: %s a fret", buyMM, Count(coils, "coil"), cut)
 	}
 	if frets[0].NipMM > 0 {
 		words += fmt.Sprintf("; nip %.1f mm of tang off each end", frets[0].NipMM)
@@ -190,14 +190,11 @@ func PlanPress(g plan.Glue) string {
 	case plan.FeedThrough:
 		return fmt.Sprintf("Press, then feed %s of %s glue from one end until it shows at the other", ml, g.Feed)
 	case plan.FeedBothEnds:
-		return fmt.Sprintf("Press, feed %s of %s glue from one end, wait, then from the other", ml, g.Feed)
+		return fmt.Sprintf("Press, then feed %s of %s glue from one end, wait, then from the other", ml, g.Feed)
 	case plan.FeedRunniest:
 		return fmt.Sprintf("Press, feed %s of runniest %s glue at one end, wait, then the other", ml, g.Feed)
 	case plan.TangCloses:
-		return "Glue before the press, or not at all: the tang closes the slot"
+		return "Glue before pressing, or not at all: the tang fills the slot"
 	}
-	return fmt.Sprintf("Glue with %s before the press: none gets in afterwards", ml)
+	return fmt.Sprintf("Glue with %s before pressing: none gets in afterwards", ml)
 }
-
-// PlanCare is the caution beside a plan in short.
-const PlanCare = "Goggles for nipping, a mask for dust, air for glue. Labels, local rules first."

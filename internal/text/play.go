@@ -118,17 +118,17 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 	case notes.Notes == 0:
 		return ""
 	case w != nil && w.AtFret > 0:
-		return words + and(level, false) + fmt.Sprintf("at %s string %d, fret %d %s on fret %d", notes.Touch, w.String, w.Fret, w.Verdict, w.AtFret)
+		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s on fret %d at %s", w.String, w.Fret, w.Verdict, w.AtFret, notes.Touch)
 	case w != nil:
-		return words + and(level, false) + fmt.Sprintf("at %s string %d, fret %d %s", notes.Touch, w.String, w.Fret, w.Verdict)
+		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s at %s", w.String, w.Fret, w.Verdict, notes.Touch)
 	case level == straight.Level:
 		return words + and(level, true) + clear
 	case !settled || notes.NotJudged:
-		return words + and(level, true) + clear + ": first read and press what is named"
+		return words + and(level, true) + clear + ". First read and press what frets names"
 	case level == straight.InDoubt:
-		return words + and(level, true) + clear + ": read on, or leave it"
+		return words + and(level, true) + clear + ". Read more, or leave it"
 	}
-	return words + and(level, true) + clear + ": file for the limit, or leave it"
+	return words + and(level, true) + clear + ". File to the limit, or leave it"
 }
 
 // and joins a verdict on the frets to good or bad news of the notes.
@@ -140,7 +140,7 @@ func and(level straight.Verdict, good bool) string {
 }
 
 // LookNext is where to look for a buzz that no fret explains.
-const LookNext = "Where no fret that is off explains a buzz, look next at the nut slot (open string only), the string between stop and nut (behind the finger), the saddle's slot, the rod, and loose hardware."
+const LookNext = "If no fret explains a buzz, check the nut slot (open string only), the string behind the finger, the saddle slot, the rod and loose hardware."
 
 // Cures says of each way to clear every note, by itself, what it takes.
 func Cures(c *play.Cures) [][2]string {
@@ -153,14 +153,14 @@ func Cures(c *play.Cures) [][2]string {
 	up := func(v num.Opt) num.Opt {
 		return num.Some(math.Copysign(num.RoundUp(math.Abs(v.OrNaN()), 100), v.OrNaN()))
 	}
-	refit := "no single fret does it"
+	refit := "no single fret is enough"
 	if len(c.Refit) > 0 {
 		refit = fmt.Sprintf("one of fret %s, to its proper height", unit.Spans(c.Refit))
 	}
 	return [][2]string{
 		line("action", up(c.RaiseActionMM), "raise the action of the string that needs most by %.2f mm", "no action is high enough"),
-		line("relief", up(c.ReliefMM), "%+.2f mm of it", "no relief does it"),
-		line("nut", up(c.RaiseNutMM), "raise by %.2f mm", "no nut height does it"),
+		line("relief", up(c.ReliefMM), "change it by %+.2f mm", "no relief is enough"),
+		line("nut", up(c.RaiseNutMM), "raise it by %.2f mm", "no nut height is enough"),
 		line("metal", c.MetalMM, "take %.3f mm off in all, see below", "some crown would go too low"),
 		{"refit", refit},
 	}
@@ -191,7 +191,7 @@ func SeeToOff(worst []play.Worst, found []int) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "See to " + strings.Join(parts, ", ") + " as frets says"
+	return "See to " + strings.Join(parts, ", ") + ": frets says how"
 }
 
 // ClearAll says what clears every note, each by itself.
@@ -210,12 +210,12 @@ func ClearAll(c *play.Cures, touch string) string {
 		ways = append(ways, fmt.Sprintf("refit one of fret %s to its proper height", unit.Spans(c.Refit)))
 	}
 	if mm, known := c.MetalMM.Get(); known {
-		ways = append(ways, fmt.Sprintf("take %.3f mm off in all, as --all lists", mm))
+		ways = append(ways, fmt.Sprintf("take %.3f mm of metal off in all (--all lists it)", mm))
 	}
 	if len(ways) == 0 {
 		return "No single change clears every note at " + touch + ": look at nut, relief and action together"
 	}
-	return "To clear every note at " + touch + ", one of: " + strings.Join(ways, "; ")
+	return "To clear every note at " + touch + ": " + strings.Join(ways, ", or ")
 }
 
 // LowestClear says how low every string can go, all notes being clear.
@@ -249,11 +249,11 @@ func Bend(b play.Bend) string {
 	}
 	save := ""
 	if b.SaveFlat {
-		save = "a flat board or "
+		save = "a flat board, or "
 	} else if mm, known := b.SaveRadiusMM.Get(); known {
-		save = fmt.Sprintf("a radius of %.0f mm at the stop or ", math.Ceil(mm))
+		save = fmt.Sprintf("a radius of %.0f mm at the stop, or ", math.Ceil(mm))
 	}
-	return fmt.Sprintf("string %d, fret %d, pushed %.1f mm: %s at fret %d, %s; saved by %s%.2f mm more fall-away there",
+	return fmt.Sprintf("string %d, fret %d, pushed %.1f mm: %s at fret %d, %s; to clear it: %s%.2f mm more fall-away there",
 		b.String, b.Fret, b.PushMM, b.Verdict, *b.NearestFret, side, save, num.RoundUp(b.SaveFallMM.OrNaN(), 100))
 }
 
@@ -263,8 +263,8 @@ func Bend(b play.Bend) string {
 func PlayLimits(turnMS num.Opt, sagMM float64) string {
 	turning := ""
 	if ms, known := turnMS.Get(); known {
-		turning = fmt.Sprintf(" (by tension alone a quarter takes %.0f s or more; unequal ends turn it sooner)", ms/1000)
+		turning = fmt.Sprintf(" (by tension alone a quarter turn takes %.0f s or more, unequal ends turn it sooner)", ms/1000)
 	}
-	return fmt.Sprintf("Left out: the plane of the pluck turning late in the note%s; the body's motion, but for its damping; the sag of strings on a neck that lies flat (up to %.2f mm). "+
-		"A graze is a contact with less impulse than setup.graze, this program's own measure, not a limit of hearing.", turning, sagMM)
+	return fmt.Sprintf("Left out: the pluck's plane turning late in the note%s, the body's motion beyond its damping, and the sag of strings on a neck lying flat (up to %.2f mm). "+
+		"A graze is a contact with less impulse than setup.graze: this program's own measure, not a limit of hearing.", turning, sagMM)
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // PlayDoubtHead opens the list of notes in doubt.
-const PlayDoubtHead = "In doubt by the readings (chance that the note is clear)"
+const PlayDoubtHead = "In doubt (chance that the note is clear)"
 
 // PlayDoubt lists the notes that readings leave in doubt, a line a string, and what
 // would settle them.
@@ -33,11 +33,11 @@ func PlaySettle(r *play.Report) string {
 	again := "Another pass of readings settles more."
 	switch {
 	case n[play.Clear] == all && !r.Sure() || r.InDoubt() > 0 && r.ChanceAllClear.Or(0) > 0:
-		every := "Every note"
+		every := "every note is"
 		if r.Left.Any() {
-			every = "Every note judged"
+			every = "every note judged is"
 		}
-		return fmt.Sprintf("%s clear at once: %s. %s", every, percent(r.ChanceAllClear), again)
+		return fmt.Sprintf("Chance that %s clear: %s. %s", every, percent(r.ChanceAllClear), again)
 	case r.InDoubt() > 0:
 		return again
 	}

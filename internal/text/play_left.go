@@ -21,12 +21,12 @@ func PlayLeft(r *play.Report) string {
 
 // PlayLeftOf is PlayLeft of so many notes judged, some of them not clear.
 func PlayLeftOf(judged, notClear int, left play.Left) string {
-	words := fmt.Sprintf("Of %s judged %d %s not clear", Count(judged, "note"), notClear, isOrAre(notClear))
+	words := fmt.Sprintf("Of %s judged, %d %s not clear", Count(judged, "note"), notClear, isOrAre(notClear))
 	switch {
 	case judged == 0:
 		return "No note is judged: read " + numbered("lane", left.Lanes) + "."
 	case notClear == 0:
-		words = fmt.Sprintf("Of %s judged all are clear", Count(judged, "note"))
+		words = fmt.Sprintf("Of %s judged, all are clear", Count(judged, "note"))
 	}
 	return words + LeftWords(left) + "."
 }
@@ -83,7 +83,7 @@ func StopsNotJudged(all []play.Unjudged) (lines []string) {
 		case u.Lack != play.LackLane || len(lanes) == 1:
 			lines = append(lines, fmt.Sprintf("string %d, stops %s: %s", u.String, unit.Spans(u.Stops), u.Why))
 		case u.String == lanes[0]:
-			lines = append(lines, fmt.Sprintf("%s: no crown of these lanes is known: take readings along them", numbered("string", lanes)))
+			lines = append(lines, fmt.Sprintf("%s: no crown in these lanes is known. Read along them", numbered("string", lanes)))
 		}
 	}
 	return lines

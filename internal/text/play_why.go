@@ -21,9 +21,9 @@ func NotJudged(u play.Unjudged) string {
 	case play.LackStops:
 		return "their crowns are not known" + because
 	case play.LackBeyond:
-		return fmt.Sprintf("judged against the known crowns only; not known: %d of the frets beyond%s", u.Missing, because)
+		return fmt.Sprintf("judged against known crowns only; %s beyond not known%s", Count(u.Missing, "fret"), because)
 	case play.LackLane:
-		return fmt.Sprintf("no crown of lane %d is known: take readings along it", u.String)
+		return fmt.Sprintf("no crown in lane %d is known. Read along it", u.String)
 	case play.LackAction:
 		needs = "the action is measured there"
 	case play.LackOpen:
@@ -44,7 +44,7 @@ func SetAside(n int) string {
 
 // Strung warns of readings that hold the strings' bow already.
 func Strung(reliefMM float64) string {
-	return fmt.Sprintf("readings were taken strung and hold the strings' bow already; setup.relief adds %.2f mm to it: set it to 0 if that is too much", reliefMM)
+	return fmt.Sprintf("readings were taken strung, so they include the strings' bow. setup.relief adds %.2f mm to it: set it to 0 if that is too much", reliefMM)
 }
 
 // PlayWarnings are what the maker should know beside the verdicts.
@@ -54,21 +54,21 @@ func PlayWarnings(n *play.Neck, r *play.Report) (warnings []string) {
 	arch := 0.0
 	for i, s := range n.Strings {
 		if s.StressMPa > s.StrengthMPa {
-			add("string %d would bear %.0f N/mm²; music wire of %.2f mm breaks at about %.0f N/mm²: mind flying ends", i+1, s.StressMPa, s.CoreMM, s.StrengthMPa)
+			add("string %d would be under %.0f N/mm². Music wire of %.2f mm breaks at about %.0f N/mm²: beware of flying ends", i+1, s.StressMPa, s.CoreMM, s.StrengthMPa)
 		}
 		arch = max(arch, r.Strings[i].BoardShapeMM)
 		if r.Strings[i].Chokes(r.JudgeBy) {
-			add("string %d chokes at every stop: its action of %.2f mm lies below the frets", i+1, r.Strings[i].ActionMM)
+			add("string %d chokes at every stop: its action, %.2f mm, is below the frets", i+1, r.Strings[i].ActionMM)
 		}
 	}
 	if arch > m.Level.Zone/10 {
-		add("the board's own arch makes up to %.3f mm of a lane's zone, since the strings do not run along its cone", arch)
+		add("up to %.3f mm of a lane's zone is the board's own arch: the strings don't run along its cone", arch)
 	}
 	if m.Scale.ZeroFret && (m.Setup.NutGap != nil || slices.ContainsFunc(m.Setup.Nut, func(v float64) bool { return v != 0 })) {
-		add("the open string lies on fret 0; setup.nut and setup.nut_gap have no part in it")
+		add("the open string lies on fret 0; setup.nut and setup.nut_gap have no effect")
 	}
 	if m.Wire.CrownHeight <= m.Level.LeastCrown {
-		add("wire.crown_height %.2f mm is no higher than level.least_crown %.2f mm: no metal can come off", m.Wire.CrownHeight, m.Level.LeastCrown)
+		add("wire.crown_height, %.2f mm, is not above level.least_crown, %.2f mm: there is no metal to take off", m.Wire.CrownHeight, m.Level.LeastCrown)
 	}
 	return warnings
 }
@@ -81,10 +81,10 @@ func Cure(w play.Worst) string {
 	}
 	var ways []string
 	if r.LevelFret {
-		ways = append(ways, fmt.Sprintf("level fret %d, which stands %.3f mm high here (%.3f mm off is enough)", r.Fret, r.HighMM, num.RoundUp(r.ShortMM, 1e3)))
+		ways = append(ways, fmt.Sprintf("level fret %d, which is %.3f mm high here (%.3f mm off is enough)", r.Fret, r.HighMM, num.RoundUp(r.ShortMM, 1e3)))
 	}
 	if r.RaiseStop {
-		ways = append(ways, fmt.Sprintf("refit fret %d, which stands %.3f mm low here", w.Fret, r.LowMM))
+		ways = append(ways, fmt.Sprintf("refit fret %d, which is %.3f mm low here", w.Fret, r.LowMM))
 	}
 	if !r.Explained() && r.TakeAlone {
 		ways = append(ways, fmt.Sprintf("take %.3f mm off fret %d", num.RoundUp(r.ShortMM, 1e3), r.Fret))
@@ -103,5 +103,5 @@ func Cure(w play.Worst) string {
 
 // NoMetal says why no metal clears a string.
 func NoMetal(s play.StringMetal) string {
-	return fmt.Sprintf("the note stopped at fret %d asks for more off fret %d than stands above level.least_crown", s.StopFret, s.ShortFret)
+	return fmt.Sprintf("the note stopped at fret %d needs more off fret %d than there is above level.least_crown", s.StopFret, s.ShortFret)
 }

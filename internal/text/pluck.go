@@ -50,18 +50,18 @@ const WhereHeard = "Clear notes come from the middle. The others come from the r
 // FullScale says how loud is how much in a file of one note, before or after, or
 // of all.
 func FullScale(n sound.Heard, all bool) string {
-	lead := "Full scale is four times each note's own touch, whatever the crowns: all notes are about equally loud, and files before and after may be compared."
+	lead := "Full scale is four times each note's own touch, whatever the crowns: all notes are about equally loud, and you can compare files before and after."
 	if !all {
 		full := fmt.Sprintf("%.2g m/s at the pickup", n.FullScaleMM.OrNaN()/1000)
 		if newtons, known := n.FullScaleN.Get(); known {
 			full = fmt.Sprintf("%.2g N on the saddle", newtons)
 		}
-		lead = "Full scale is " + full + ", four times the touch, whatever the crowns: this note, before and after, may be compared by ear."
+		lead = "Full scale is " + full + ", four times the touch, whatever the crowns: you can compare this note before and after by ear."
 	}
 	return lead + " No body, room or amplifier is added, and the pluck is a sharp corner: brighter than a finger."
 }
 
 // TurnedDown warns that a file is turned down.
 func TurnedDown(dB float64) string {
-	return fmt.Sprintf("what it strikes is louder than that: the whole file is turned down by %.1f dB; turn the other down as far before you compare", dB)
+	return fmt.Sprintf("its contacts are louder than that, so the whole file is turned down by %.1f dB. Turn the other down as much before you compare", dB)
 }

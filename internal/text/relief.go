@@ -13,11 +13,11 @@ func StrungShape(b relief.Bow) string {
 	if b.RodN != 0 {
 		by = "strings and rod"
 	}
-	return fmt.Sprintf("read strung: judged with the bow of %s, %.2f mm to fret %d, by beam theory; file it slack", by, b.ReliefMM, b.To)
+	return fmt.Sprintf("read strung: judged with the bow of %s, %.2f mm to fret %d, by beam theory. File it slack", by, b.ReliefMM, b.To)
 }
 
 // StrungPlain says that readings taken strung were judged as any others.
-const StrungPlain = "read strung: the strings' bow counts as an error; level.strung = true takes it out (needs neck.wood, neck.thickness)"
+const StrungPlain = "read strung: the strings' bow counts as an error. level.strung = true takes it out (needs neck.wood, neck.thickness)"
 
 // ReliefHead is the headline.
 func ReliefHead(r *relief.Report) string {
@@ -44,7 +44,7 @@ func ReliefMore(r *relief.Report) []string {
 // ReliefRests says what the bends rest on.
 func ReliefRests(f relief.Factor) string {
 	if f.Pairs == 0 {
-		return fmt.Sprintf("by beam theory, ± %.0f %%; necks read slack and strung make it surer (--pairs)", 100*f.UNext)
+		return fmt.Sprintf("by beam theory, ± %.0f %%. Necks read slack and strung make it surer (--pairs)", 100*f.UNext)
 	}
 	return fmt.Sprintf("by %s read slack and strung: %.2f times beam theory, ± %.0f %%", Count(f.Pairs, "neck"), f.Mean, 100*f.UNext/f.Mean)
 }
@@ -79,7 +79,7 @@ func ReliefDo(r *relief.Report, zoneMM float64) (out []string) {
 	back := fmt.Sprintf("%.2f ± %.2f mm", r.BackMM, r.UBackMM)
 	sure := r.UBackMM <= smallPart*zoneMM
 	if r.Rod == nil {
-		level := "Slack, this neck must be higher than the shape in [level] by " + back + ", too unsure to file to. Level it under string pull, or read necks slack and strung first."
+		level := "Slack, this neck must be " + back + " above the shape in [level], too unsure to file to. Level it under string pull, or read necks slack and strung first."
 		if sure {
 			level = "Level it slack, to the table under --all. Levelled to the shape in [level], it would be hollow by " + back + " once strung."
 		}
@@ -107,17 +107,20 @@ func ReliefAssumed(n *relief.Neck) (out []string) {
 	return append(out, fmt.Sprintf("%s under %s, at their species' mean stiffness; half an ellipse under the board", n.Body, n.Board))
 }
 
-// ReliefWarnings are what to mind.
+// ReliefWarnings are what to look out for.
 func ReliefWarnings(r *relief.Report) []string {
 	out := []string{}
 	if k := r.Rod; k != nil && k.PullN < 0 {
-		out = append(out, fmt.Sprintf("the strings alone do not bow the neck by %.2f mm; only a rod that works both ways gives it", k.ReliefMM))
+		out = append(out, fmt.Sprintf("the strings alone don't bow the neck by %.2f mm. That needs a rod that works both ways", k.ReliefMM))
 	}
 	return out
 }
 
 // ReliefTargets heads the table of what to level slack to.
-const ReliefTargets = "Level slack to, mm off [level]'s shape between the first and the last crown"
+const ReliefTargets = "Level slack to this, mm off [level]'s shape"
+
+// ReliefFrom says where the table's heights are taken from.
+const ReliefFrom = "heights are from the line through the first and the last crown"
 
 // ReliefColumns are its columns; ReliefSet alone where there is no rod.
 const (

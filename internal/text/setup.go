@@ -84,7 +84,7 @@ func CannotShort(s *setup.Sheet, perfect bool) string {
 	if perfect {
 		when = "even with perfect crowns"
 	}
-	return "Not clear " + when + ": " + stringsNamed(numbers) + " (--lowest: what can)"
+	return "Not clear " + when + ": " + stringsNamed(numbers) + " (--lowest shows what is)"
 }
 
 // CannotBeHad says of one string what is in the way, and what can be had.
@@ -105,7 +105,7 @@ func CannotBeHad(c setup.Cannot) string {
 }
 
 // CannotWays says what could make those strings clear.
-const CannotWays = "Level the frets closer, change relief or nut, or take the least that is clear: --lowest makes the sheet for that."
+const CannotWays = "Level the frets closer, change relief or nut, or use the lowest clear action: --lowest makes that sheet."
 
 // SetupRod is the deed that goes before all cuts.
 func SetupRod(s *setup.Sheet) string {
@@ -113,7 +113,7 @@ func SetupRod(s *setup.Sheet) string {
 	if !s.Rod {
 		words = fmt.Sprintf("See that the relief is %.2f mm", s.ReliefMM)
 	}
-	return words + "; press the strings down at nut and saddle"
+	return words + ". Press the strings down at nut and saddle"
 }
 
 // SetupTake heads the table of what to take off.
@@ -126,7 +126,7 @@ func SetupTake(s *setup.Sheet) string {
 
 // SetupFrets is the deed that goes before a set-up.
 func SetupFrets(s *setup.Sheet) string {
-	return fmt.Sprintf("Level the frets first, within %.3f mm, as frets says; then measure again.", s.ZoneMM)
+	return fmt.Sprintf("Level the frets first, to within %.3f mm (frets says how), then measure again.", s.ZoneMM)
 }
 
 // SetupSteps are the deeds in order, a sentence each.
@@ -136,7 +136,7 @@ func SetupSteps(s *setup.Sheet) []string {
 	if s.FretsOff {
 		steps = append(steps, SetupFrets(s))
 	}
-	say("%s. If it was otherwise when you measured, measure again.", SetupRod(s))
+	say("%s. If the relief was different when you measured, measure again.", SetupRod(s))
 	if s.FirstTurn() {
 		steps = append(steps, AngleWords(s.Angle)...)
 	}
@@ -145,25 +145,25 @@ func SetupSteps(s *setup.Sheet) []string {
 	}
 	slots, saddle := s.Deeds()
 	if saddle[setup.Take] > 0 {
-		say("Take the saddle down by what the sheet says; it stops short. %s", footWords(s))
+		say("Take the saddle down as the sheet says: it stops short on purpose. %s", footWords(s))
 	}
 	if slots[setup.Take] > 0 {
-		say("File the nut slots until the leaf named fits over fret 1, the string held down on fret %d. Slots as wide as the string and 0.03 to 0.08 mm, floor falling 5 to 15° back.", setup.HeldFret)
+		say("File the nut slots until the feeler listed fits over fret 1, with the string held down on fret %d. Slots 0.03 to 0.08 mm wider than the string, floor falling 5 to 15° back.", setup.HeldFret)
 	}
 	if saddle[setup.Take]+slots[setup.Take] > 0 {
-		say("String up, measure again, and make the sheet again: it gives the next pass. The first pass leaves what no hand can be sure of; a slot cut too deep takes filler or a new nut.")
+		say("String up, measure, make the sheet again: it gives the next pass. The first pass leaves what no hand can be sure of. A slot cut too deep needs filler or a new nut.")
 	}
 	if n := slots[setup.Touch] + saddle[setup.Touch]; n > 0 {
-		say("Last strokes: one at a time, string up and try the leaf after each. What is left is within the doubt, so leaving it is right too.")
+		say("Last strokes: one at a time, string up and try the leaf after each. What is left is within the uncertainty, so you may leave it.")
 	}
 	if slots[setup.Raise] > 0 {
-		say("Slots too deep: %s. Fill them or fit a new nut; no file helps.", raised(s, func(c setup.Cut) *setup.End { return c.Slot }))
+		say("Slots too deep: %s. Fill them or fit a new nut: filing can't help.", raised(s, func(c setup.Cut) *setup.End { return c.Slot }))
 	}
 	if saddle[setup.Raise] > 0 {
 		say("Saddle too low: %s. Raise it: screws, a shim under it, or a new one.", raised(s, func(c setup.Cut) *setup.End { return &c.Saddle }))
 	}
 	say("Intonation: set the saddle back as the sheet says, then tune by ear or tuner.")
-	say("Look at the rod again after a day at pitch.")
+	say("Check the rod again after a day at pitch.")
 	return steps
 }
 
@@ -194,7 +194,7 @@ func SetupTooLow(s *setup.Sheet) []string {
 		return nil
 	}
 	if words := raised(s, func(c setup.Cut) *setup.End { return c.Slot }); words != "" {
-		out = append(out, "slot too deep: "+words+"; fill it or fit a new nut")
+		out = append(out, "slot too deep: "+words+". Fill it or fit a new nut")
 	}
 	if words := raised(s, func(c setup.Cut) *setup.End { return &c.Saddle }); words != "" {
 		out = append(out, "saddle too low: "+words)
@@ -207,7 +207,7 @@ func SetupWarnings(s *setup.Sheet) []string {
 	var out []string
 	for _, c := range s.Cuts {
 		if c.Misread {
-			out = append(out, fmt.Sprintf("string %d: the gap held down on fret %d contradicts the open ones; measure both again", c.String, setup.HeldFret))
+			out = append(out, fmt.Sprintf("string %d: the gap held down on fret %d contradicts the open ones. Measure both again", c.String, setup.HeldFret))
 		}
 	}
 	if len(s.NotSet) > 0 {
@@ -215,7 +215,7 @@ func SetupWarnings(s *setup.Sheet) []string {
 		for _, x := range s.NotSet {
 			numbers = append(numbers, x.String)
 		}
-		out = append(out, numbered("string", numbers)+" left out: crowns under the gaps measured are not known; read them")
+		out = append(out, numbered("string", numbers)+" left out: the crowns under the gaps are not known. Read them")
 	}
 	if len(s.Missing) > 0 {
 		out = append(out, "not measured: "+stringsNamed(s.Missing))
@@ -224,27 +224,27 @@ func SetupWarnings(s *setup.Sheet) []string {
 }
 
 // cutNothing ends what is said of a neck that must be turned.
-const cutNothing = "Cut no slot and no saddle before. Then string up and measure again."
+const cutNothing = "Cut no slot and no saddle before that. Then string up and measure again."
 
 // AngleWords say what the neck's angle needs, and what metal could do.
 func AngleWords(a *setup.Angle) []string {
 	if a.Verdict == setup.SaddleHasIt {
-		return []string{fmt.Sprintf("The saddle can go as low as wanted: at least %.1f mm has to show, and it does within what was measured.", a.LeastMM)}
+		return []string{fmt.Sprintf("The saddle can go as low as wanted: at least %.1f mm must show, and it does, within the uncertainty.", a.LeastMM)}
 	}
 	short := AngleShort(a)
 	if a.Verdict == setup.MetalHasIt {
 		return short
 	}
-	metal := fmt.Sprintf("Crowns cannot make up for it: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle, and no more can come off.", a.MetalMM, a.MetalRiseMM)
+	metal := fmt.Sprintf("Filing crowns is not enough: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle, and there is no more to take off.", a.MetalMM, a.MetalRiseMM)
 	return slices.Insert(short, 2, metal)
 }
 
 // AngleShort says of a saddle that runs out how much it lacks, and what to do.
 func AngleShort(a *setup.Angle) []string {
-	out := []string{fmt.Sprintf("The saddle runs out: under string %d it lacks %.2f mm of the %.1f mm that has to show, %.2f mm of action.", a.String, a.ShortMM, a.LeastMM, a.ActionMM)}
+	out := []string{fmt.Sprintf("The saddle runs out: under string %d it is %.2f mm short of the %.1f mm that must show, or %.2f mm of action.", a.String, a.ShortMM, a.LeastMM, a.ActionMM)}
 	switch a.Verdict {
 	case setup.MetalHasIt:
-		return append(out, fmt.Sprintf("Crowns could just make up for it: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is gone then; turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
+		return append(out, fmt.Sprintf("Filing crowns would just do: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is gone then. Turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
 	case setup.ShimNeck:
 		out = append(out, "Shim the neck: "+shimWords(a))
 	case setup.ResetNeck:
@@ -272,7 +272,7 @@ func shimWords(a *setup.Angle) string {
 	if !known {
 		return strings.TrimSpace("turn it back" + turnWords(a))
 	}
-	return fmt.Sprintf("a wedge %.2f mm thick under its inner end, tapering to nothing at the pocket's mouth (%.2f°), or an even shim of %.2f mm. Let it bear all along: a strip at one end leaves a hollow that the neck sags into.",
+	return fmt.Sprintf("a wedge %.2f mm thick under its inner end, tapering to nothing at the pocket's mouth (%.2f°), or an even shim of %.2f mm. It must touch all along: a strip at one end leaves a hollow that the neck sags into.",
 		mm, a.AngleDeg.OrNaN(), a.EvenMM.OrNaN())
 }
 
@@ -289,14 +289,14 @@ func SetupRests(s *setup.Sheet, d setup.Doubt) []string {
 		source = " (workshop figures, from memory)"
 	}
 	out := []string{
-		fmt.Sprintf("what was measured, two times in three within: gaps %.2f mm, action %.2f mm; what a hand takes off: slots %.2f mm, saddle %.2f mm%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
-		"a pass stops so far short that it ends too deep in 1 of 20 at most",
-		fmt.Sprintf("cuts are for the end: a slot cut to size before the saddle comes down ends too deep; 1 mm of saddle is %s mm of action", share(s)),
+		fmt.Sprintf("measured to ± %.2f mm (gaps) and ± %.2f mm (action), cut to ± %.2f mm (slots) and ± %.2f mm (saddle), two times in three%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
+		"a pass stops short enough to end too deep at most 1 time in 20",
+		fmt.Sprintf("slots are for the finished saddle: one cut to size before the saddle comes down ends too deep. 1 mm of saddle is %s mm of action", share(s)),
 	}
 	if kink > 0 {
-		out = append(out, fmt.Sprintf("strings not pressed down at nut and saddle stand up to %.2f mm too high (string %d, 10° over the edge, derived)", kink, at))
+		out = append(out, fmt.Sprintf("strings not pressed down at nut and saddle are up to %.2f mm too high (string %d, 10° over the edge, derived)", kink, at))
 	}
-	return append(out, "the lowest action that rings clear is simulated, as play has it; relief, fall-away and crowns as read are in all heights")
+	return append(out, "the lowest clear action is simulated, as in play. All heights include relief, fall-away and the crowns as read")
 }
 
 // share is how much of the saddle's height is action.
@@ -306,9 +306,6 @@ func share(s *setup.Sheet) string {
 	}
 	return "part of a"
 }
-
-// SetupCare is the caution of a set-up.
-const SetupCare = "Bone, shell and plastic dust: extract it and wear a mask. Slacken strings before you lift them; string ends whip, so goggles on. Local rules come first."
 
 // SetupAbout says what the sheet's page shows.
 func SetupAbout(neck string) string {

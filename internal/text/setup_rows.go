@@ -26,7 +26,7 @@ func SetupCell(e *setup.End, say func(mm float64) string) string {
 }
 
 // SetupKey says what the table's words stand for.
-const SetupKey = "- as wanted, within what was measured; last: less is left than a hand can be sure of, a stroke at a time; low: too low already"
+const SetupKey = "- : as wanted, within the uncertainty. last: less left than a hand can be sure of, one stroke at a time. low: too low already"
 
 // SetupStrings are the heads of the columns, the bass first.
 func SetupStrings(numbers []int, pitch func(number int) string) []string {

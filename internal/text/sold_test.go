@@ -35,8 +35,8 @@ func TestInches_Sold(t *testing.T) {
 		{block(184, 184), "as listed, 7.24 in (nearest block 7 1/4 in): at most"},
 		{block(500, 700), "19.69 in (nearest block 20 in) at the nut to 27.56 in at the last slot: at most"},
 		{Bend(play.Bend{String: 1, Fret: 12, PushMM: 10, Verdict: play.Strikes, NearestFret: &fret, AcrossMM: num.Some(3.0), SaveRadiusMM: num.Some(305.0), SaveFallMM: num.Some(0.1)}),
-			"saved by a radius of 12.01 in (next flatter block 14 in) at the stop"},
-		{"for the back-bow asked for: a slot of 0.563 mm", "a slot of 22.2 thou (nearest cutter 22 thou)"},
+			"to clear it: a radius of 12.01 in (next flatter block 14 in) at the stop"},
+		{"for the back-bow you want: a slot of 0.563 mm", "a slot of 22.2 thou (nearest cutter 22 thou)"},
 		{"2 leaves fell", "2 leaves fell"},
 	} {
 		got := Inches(c.mm)

@@ -7,12 +7,12 @@ import (
 )
 
 // StudyMeans is what the actions of a study are.
-const StudyMeans = "clear: no string touches any fret at any stop, by the stiff string's own reach, as lowest_clear_action_mm; the nut as the neck file says, the action over the measured fret's own crown, which errs too"
+const StudyMeans = "clear: no string touches any fret at any stop, by the stiff string's own reach, as lowest_clear_action_mm. The nut is as in the neck file; the action is over the measured fret's own crown, which errs too"
 
 // StudyModel says how the necks of a study are drawn.
 func StudyModel(e study.Errors) string {
-	return fmt.Sprintf("each fret errs by itself: normally distributed errors of the whole fret, its tilt, its arch and each single crown, as %g : %g : %g : %g; "+
-		"a neck's errors are scaled so that its least level lane has just the zone, the others no more; chosen, not measured; a slow wave along the neck would cost less on average", e.Fret, e.Tilt, e.Arch, e.Crown)
+	return fmt.Sprintf("each fret errs by itself, with normally distributed errors of the whole fret, its tilt, its arch and each single crown, as %g : %g : %g : %g (chosen, not measured). "+
+		"A neck's errors are scaled so that its least level lane has just the zone, the others no more. A slow wave along the neck would cost less on average", e.Fret, e.Tilt, e.Arch, e.Crown)
 }
 
 // StudyBuys says what levelness buys, from so many necks drawn for each zone.
@@ -28,7 +28,7 @@ func StudyBuys(r study.Report, necks int) string {
 	if b.FromZoneMM == 0 {
 		than = "over perfect crowns"
 	}
-	return fmt.Sprintf("For %.0f of 100 necks to ring clear, the string that needs most must stand %.3f ± %.3f mm higher at a zone of %g mm than %s: "+
+	return fmt.Sprintf("For %.0f of 100 necks to ring clear, the string that needs most must be %.3f ± %.3f mm higher at a zone of %g mm than %s: "+
 		"a third of a sheet of paper (%.3f mm) of levelness buys %.3f ± %.3f mm of action (±: %s, from drawing %d necks).",
 		b.SharePct, b.RaiseMM, b.URaiseMM, b.ToZoneMM, than, b.PaperMM, b.PaperBuysMM, b.UPaperBuysMM, TwoInThree, necks)
 }

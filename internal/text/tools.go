@@ -24,7 +24,7 @@ func NoMoves(l filing.Lack) string {
 	case filing.LongBeams:
 		return fmt.Sprintf("no tool in the shop file can follow this: it needs a beam of %.0f mm or shorter; yours is %.4g mm", l.NeedMM, l.HaveMM)
 	case filing.FewMoves:
-		return "no few moves of a beam and a file get there: file crown by crown, by the table"
+		return "a few moves of beam and file are not enough: file crown by crown, by the table"
 	case filing.NoLack:
 	}
 	return ""

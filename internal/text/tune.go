@@ -22,12 +22,12 @@ func TuneBasis(perfect, planned bool, f tune.Finger, a4Hz float64) string {
 	if f.DepthMM > 0 {
 		press = fmt.Sprintf("pressed %.4g mm below the crowns, %.3g mm behind the fret", f.DepthMM, f.BehindMM)
 	}
-	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a4Hz)), "; ")
+	return strings.Join(append(parts, press, fmt.Sprintf("A4 = %.4g Hz", a4Hz)), ", ")
 }
 
 // TuneChoices says what the places of saddle and nut are.
 func TuneChoices(exactFret int, nut string) string {
-	return fmt.Sprintf("fret %d exact moves the saddle alone; the other two leave the least squares of cents over all frets. A %s below 0 moves towards the frets.", exactFret, nut)
+	return fmt.Sprintf("fret %d exact moves the saddle alone. The other two keep the cents over all frets smallest (least squares). A %s below 0 moves towards the frets.", exactFret, nut)
 }
 
 // TuneRests says what the places of saddle and nut rest on.
@@ -52,9 +52,9 @@ func TuneRests(strings []tune.StringReport, exactFret int) []string {
 	if len(wound) > 0 {
 		out = append(out, fmt.Sprintf("wrap taken as %s, as the neck file gives none: %s", stringset.UsualWrap, stringsNamed(wound)))
 	}
-	out = append(out, "\"may be\": the steel's modulus 5 % off either way, a core taken by rule 15 %")
+	out = append(out, "\"may be\" allows 5 % either way for the steel's modulus, 15 % for a core taken by rule")
 	if d := most.Deeper; d.DeeperMM > 0 {
-		out = append(out, fmt.Sprintf("the finger outdoes most of it: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
+		out = append(out, fmt.Sprintf("the finger changes more than most of this: %.2g mm deeper makes string %d sharper by %.0f cents at its first fret and %.0f at fret %d",
 			d.DeeperMM, most.String, d.FirstFretCents, d.ExactFretCents, exactFret))
 	}
 	return out

@@ -14,19 +14,19 @@ func WoodNotes(m neck.Model, c wood.Case, o wood.Outlook) []string {
 	notes := []string{}
 	add := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
 	if o.BeyondCoefficients(c) {
-		add("coefficients hold from 6 to 14 %% moisture; beyond, widths go by total shrinkage")
+		add("coefficients are valid from 6 to 14 %% moisture. Beyond that, widths use total shrinkage")
 	}
 	if !o.Bows {
 		add("%s", noBow(m, c))
 	}
 	if w := c.Board; len(w.Others) > 0 {
-		add("%q may mean several woods or sources; the ranges hold them all", w.Asked)
+		add("%q may mean several woods or sources. The ranges cover them all", w.Asked)
 	}
 	if c.Board.Species.FromMemory != "" {
-		add("of %s these were not read in the source: %s", c.Board.Species.Name, c.Board.Species.FromMemory)
+		add("not read in the source, for %s: %s", c.Board.Species.Name, c.Board.Species.FromMemory)
 	}
 	if o.Proud.High == 0 {
-		add("the board does not shrink in that air: fret ends stay flush")
+		add("the board doesn't shrink in that air: fret ends stay flush")
 	}
 	return notes
 }
@@ -38,7 +38,7 @@ func noBow(m neck.Model, c wood.Case) string {
 	case m.Body.Wood == "" || m.Body.Thickness[0] <= 0:
 		return leftOut(bow, m.Body)
 	case c.NeckMM <= 0:
-		return fmt.Sprintf("no %s given: neck.thickness includes the board, and is no more than the board's %g mm", bow, c.ThicknessMM)
+		return fmt.Sprintf("no %s given: neck.thickness includes the board, but is not above the board's %g mm", bow, c.ThicknessMM)
 	}
 	return fmt.Sprintf("no %s given: no stiffness is published for one of the woods", bow)
 }
@@ -53,11 +53,11 @@ func leftOut(what string, b neck.Body) string {
 		needs = append(needs, "thickness at fret 1 and at the joint, board included")
 		write = append(write, `thickness = ["21 mm", "24 mm"]`)
 	}
-	return fmt.Sprintf("no %s given: it needs the neck's %s. In the neck file's [neck] write, for example, %s", what, strings.Join(needs, " and "), strings.Join(write, " and "))
+	return fmt.Sprintf("no %s given: it needs the neck's %s. In [neck] write, for example, %s", what, strings.Join(needs, " and "), strings.Join(write, " and "))
 }
 
 // WoodBow explains the bows of the seasons.
-const WoodBow = "bow ±: hollow or humped, by this at most"
+const WoodBow = "bow ±: hollow or humped by at most this"
 
 // The options of `wood` that an answer may rest on without being given.
 const (
@@ -80,12 +80,12 @@ func WoodSeasonsAssumed(assumed []string, sawn string) string {
 
 // WoodMeasure names the keys and options to give in place of what was assumed.
 func WoodMeasure(assumed []string) string {
-	return named("to be sure, give what you measure: ", assumed, [][2]string{{"board.wood", "board.wood"}, {"board.moisture", "board.moisture"},
+	return named("to be sure, measure and add: ", assumed, [][2]string{{"board.wood", "board.wood"}, {"board.moisture", "board.moisture"},
 		{WoodTemperature, WoodTemperature}, {WoodHumidity, WoodHumidity}})
 }
 
 // MeasureMoisture is what comes before slotting a board whose moisture was assumed.
-const MeasureMoisture = "measure the board, write board.moisture in the neck file, then"
+const MeasureMoisture = "measure the board, put board.moisture in the neck file, then"
 
 // named lists the names of the codes that occur; "" where none does.
 func named(lead string, codes []string, names [][2]string) string {
@@ -125,17 +125,17 @@ func FretEnds(m neck.Model, e wood.Ends, air wood.Air) []string {
 
 func fileEnds(e wood.Ends, air wood.Air) []string {
 	if e.File == wood.Flush {
-		return []string{fmt.Sprintf("file the fret ends flush now: in the driest season they stand %.2f mm proud at the most. A finger feels a square end from %g mm (estimate)", e.Under.High, wood.FeltMM)}
+		return []string{fmt.Sprintf("file the fret ends flush now: in the driest season they are at most %.2f mm proud. A finger feels a square end from %g mm (estimate)", e.Under.High, wood.FeltMM)}
 	}
 	by := fmt.Sprintf("%.2f", e.Under.Likely)
 	if lo, hi := fmt.Sprintf("%.2f", e.Under.Low), fmt.Sprintf("%.2f", e.Under.High); lo != hi {
-		by = fmt.Sprintf("%s mm (%s to %s as wood differs)", by, lo, hi)
+		by = fmt.Sprintf("%s mm (%s to %s mm as wood varies)", by, lo, hi)
 	} else {
 		by += " mm"
 	}
 	return []string{
-		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1, or dress them flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
-		fmt.Sprintf("filed flush now they stand %.2f mm proud in the driest season, filed flush in the dampest %.2f mm. A finger feels a square end from %g to %g mm (estimate)",
+		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1, or flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
+		fmt.Sprintf("filed flush now, they are %.2f mm proud in the driest season; filed flush in the dampest, %.2f mm. A finger feels a square end from %g to %g mm (estimate)",
 			e.Under.Likely, e.DrySwing.Likely, wood.FeltMM, wood.SurelyFeltMM),
 	}
 }

@@ -40,8 +40,8 @@ func TestWoodAssumed(t *testing.T) {
 	}{
 		{nil, "", "", ""},
 		{[]string{"board.sawn", "board.thickness"}, "", "assumed: flat-sawn, thickness", ""},
-		{[]string{"board.moisture", WoodHumidity, WoodDriest}, "assumed: moisture, humidity", "assumed: the driest season", "to be sure, give what you measure: board.moisture, --humidity"},
-		{[]string{"board.wood", WoodTemperature}, "assumed: wood, temperature", "", "to be sure, give what you measure: board.wood, --at"},
+		{[]string{"board.moisture", WoodHumidity, WoodDriest}, "assumed: moisture, humidity", "assumed: the driest season", "to be sure, measure and add: board.moisture, --humidity"},
+		{[]string{"board.wood", WoodTemperature}, "assumed: wood, temperature", "", "to be sure, measure and add: board.wood, --at"},
 	} {
 		if v, s, g := WoodAssumed(c.left), WoodSeasonsAssumed(c.left, "flat-sawn"), WoodMeasure(c.left); v != c.verdict || s != c.seasons || g != c.toGive {
 			t.Errorf("%v: %q, %q, %q", c.left, v, s, g)
