@@ -200,8 +200,8 @@ func TestHome_VerdictsComeIn(t *testing.T) {
 	}
 	w := open(t, startChromium(t), b.base, phone())
 	w.visit("/")
-	w.until(`document.querySelectorAll("#list .says.not-level").length === 3 && document.querySelector("#goon").innerText.includes("read again: fret 9, lane 4")`)
-	if said := get[string](w, `[...document.querySelectorAll("#list .step")].map((s) => s.textContent).join()`); said != strings.Repeat("read again: fret 9, lane 4,", 2)+"read again: fret 9, lane 4" {
+	w.until(`document.querySelectorAll("#list .says.not-level").length === 3 && document.querySelector("#goon").innerText.includes("Read again: fret 9, lane 4")`)
+	if said := get[string](w, `[...document.querySelectorAll("#list .step")].map((s) => s.textContent).join()`); said != strings.Repeat("Read again: fret 9, lane 4,", 2)+"Read again: fret 9, lane 4" {
 		t.Error(said)
 	}
 	w.leave("#goon a", "^/necks/[^/]+$")
