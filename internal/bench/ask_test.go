@@ -122,11 +122,11 @@ func TestAsk_Keep(t *testing.T) {
 		t.Fatal(s.Parts["ask"])
 	}
 	at := s.At
-	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing was typed. Answer the question") || s.Parts["ask"] == "" || s.At != at {
+	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing typed. Answer the question") || s.Parts["ask"] == "" || s.At != at {
 		t.Errorf("an empty Enter: %q, at %s", s.Said, s.At)
 	}
 	s.press(do, "")
-	if s.status != http.StatusOK || s.At != at || !strings.Contains(string(s.Said), "It stands: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
+	if s.status != http.StatusOK || s.At != at || !strings.Contains(string(s.Said), "Confirmed: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
 		t.Errorf("%d at %s: %q %q", s.status, s.At, s.Said, s.Parts["ask"])
 	}
 	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing typed") {
