@@ -323,7 +323,7 @@ func TestLine_Gone(t *testing.T) {
 	b := withGauge(t)
 	path := b.open()
 	for words, err := range map[string]error{
-		"The gauge is disconnected: /dev/gauge is not connected.":             serialgauge.ErrMissing,
+		"The gauge is disconnected: /dev/gauge is not connected.":         serialgauge.ErrMissing,
 		"The gauge is disconnected: another program has /dev/gauge.":      serialgauge.ErrBusy,
 		"The gauge is disconnected: no permission to read /dev/gauge.":    serialgauge.ErrDenied,
 		"The gauge is disconnected: /dev/gauge is not a serial port.":     serialgauge.ErrNoPort,
