@@ -108,7 +108,7 @@ func (f *Folder) load(id, name string) (k *Neck, notes []string, err error) {
 		if err := errors.Join(file.Truncate(int64(len(c.sound))), file.Sync()); err != nil {
 			return nil, nil, errors.Join(err, file.Close())
 		}
-		notes = append(notes, fmt.Sprintf("%s: a last line that was not whole (%d bytes) was cut off; every change before it is there", name, cut))
+		notes = append(notes, fmt.Sprintf("%s: an incomplete last line (%d bytes) was cut off; every change before it is intact", name, cut))
 	}
 	return &Neck{id: id, now: f.now, journal: &journal{file: file, size: int64(len(c.sound))}, events: c.events, state: s, changed: make(chan struct{})}, notes, nil
 }
