@@ -100,7 +100,7 @@ func TestLine_WhereverTheFocusIs(t *testing.T) {
 
 	gauge.out()
 	for _, w := range []*window{one, two} {
-		w.lineSays("The gauge is disconnected: .* is not there")
+		w.lineSays("The gauge is disconnected: .* is not connected")
 	}
 	gauge.in()
 	for _, w := range []*window{one, two} {
@@ -187,8 +187,8 @@ func TestLine_NotSaved(t *testing.T) {
 	w.visit(neck)
 	w.lineSays("ready")
 	gauge.line.Send(t, "911\r")
-	w.says("Not saved: .911. does not fit")
-	w.lineSays("Not saved: .911. does not fit")
+	w.says("Not saved: .911. does not match")
+	w.lineSays("Not saved: .911. does not match")
 	w.visit(neck + "/files")
 	gauge.line.Send(t, "0.371\r")
 	w.until(`fetch("` + neck + `").then((r) => r.text()).then((t) => /0.371.*No reading page was open/.test(t))`)
