@@ -74,7 +74,7 @@ func TestHome_OneWayToBegin(t *testing.T) {
 	neck := newClient(t, b.base).shop()
 	w := open(t, startChromium(t), b.base, phone())
 	w.visit(neck + "/pass")
-	for _, want := range []string{"Begin: ", "Begin reading", "Begin: "} {
+	for _, want := range []string{"Begin: beam, all lanes, mm", "Begin reading", "Begin: beam, all lanes, mm"} {
 		if p := get[primary](w, primaries); p.N != 1 || !strings.HasSuffix(p.Where, want) {
 			t.Errorf("wanted %q: %+v", want, p)
 		}
