@@ -247,7 +247,7 @@ func TestRead_WithoutScript(t *testing.T) {
 		t.Error("the next crown is not shown")
 	}
 	w = b.post(path+"/read", "pass", "1", "at", "2@1", "seen", "3", "reading", "o.4")
-	if text := body(w); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text, `value="o.4"`) || !strings.Contains(text, "not a number") {
+	if text := body(w); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text, `value="o.4"`) || !strings.Contains(text, " number; write ") {
 		t.Errorf("%d", w.Code)
 	}
 }
