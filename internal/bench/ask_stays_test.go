@@ -53,7 +53,7 @@ func TestAskStays_FoundByAll(t *testing.T) {
 		}
 		if again {
 			s.At = "7@3"
-			if s.press("keep", "0.592"); s.Keep || !strings.Contains(string(s.Said), "both stand") {
+			if s.press("keep", "0.592"); s.Keep || !strings.Contains(string(s.Said), "both count") {
 				t.Errorf("%q", s.Said)
 			}
 		} else {

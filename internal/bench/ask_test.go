@@ -79,7 +79,7 @@ func TestAsk_SecondTry(t *testing.T) {
 	before := b.csv(path)
 	s.At = "8@1"
 	s.press("keep", "0.806")
-	if s.Alarm != "" || s.Parts["ask"] != "" || !strings.Contains(string(s.Said), "both stand") {
+	if s.Alarm != "" || s.Parts["ask"] != "" || !strings.Contains(string(s.Said), "both count") {
 		t.Errorf("%q %q %q", s.Said, s.Alarm, s.Parts["ask"])
 	}
 	text := b.csv(path)
@@ -114,7 +114,7 @@ func TestAsk_Keep(t *testing.T) {
 	b, path, s := typed(t, 12, map[int]string{7: "0.802"}, nil)
 	late := b.screen(path)
 	late.Seen = 3
-	if late.press("keep", ""); !strings.Contains(string(late.Said), "Nothing was typed") || late.Parts["ask"] == "" {
+	if late.press("keep", ""); !strings.Contains(string(late.Said), "Nothing typed") || late.Parts["ask"] == "" {
 		t.Fatalf("a screen that has not seen the question answers it: %q", late.Said)
 	}
 	do := "stands 1 8@1"
@@ -122,14 +122,14 @@ func TestAsk_Keep(t *testing.T) {
 		t.Fatal(s.Parts["ask"])
 	}
 	at := s.At
-	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing was typed. Answer the question") || s.Parts["ask"] == "" || s.At != at {
+	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing typed. Answer the question") || s.Parts["ask"] == "" || s.At != at {
 		t.Errorf("an empty Enter: %q, at %s", s.Said, s.At)
 	}
 	s.press(do, "")
-	if s.status != http.StatusOK || s.At != at || !strings.Contains(string(s.Said), "It stands: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
+	if s.status != http.StatusOK || s.At != at || !strings.Contains(string(s.Said), "Confirmed: 0.802 mm at fret 8, lane 1") || s.Parts["ask"] != "" {
 		t.Errorf("%d at %s: %q %q", s.status, s.At, s.Said, s.Parts["ask"])
 	}
-	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing was typed") {
+	if s.press("keep", ""); !strings.Contains(string(s.Said), "Nothing typed") {
 		t.Errorf("nothing is asked: %q", s.Said)
 	}
 	for _, r := range seated(t)[12:22] {
@@ -183,7 +183,7 @@ func TestAsk_WithoutScript(t *testing.T) {
 		}
 	}
 	w = b.post(path+"/read", "pass", "1", "at", "8@1", "seen", fmt.Sprint(s.Seen+1), "reading", "", "do", "stands 1 7@1")
-	if w.Code != http.StatusOK || !strings.Contains(body(w), "It stands: 3.92 mm at fret 7") || strings.Contains(body(b.get(path)), "stands 1 7@1") {
+	if w.Code != http.StatusOK || !strings.Contains(body(w), "Confirmed: 3.92 mm at fret 7") || strings.Contains(body(b.get(path)), "stands 1 7@1") {
 		t.Errorf("%d", w.Code)
 	}
 	for _, do := range []string{"stands 1 9@1", "stands 9 1@1", "stands 1 99@9"} {

@@ -41,19 +41,19 @@ func TestBook_ListSaysWhatIsThere(t *testing.T) {
 	gate := make(chan struct{}) // nothing is worked out before it opens
 	b.judged.want(b.stopped, "gate", func() { <-gate })
 	page := b.sees("/book")
-	for serial, verdict := range map[string]string{"0503": "Not level", "0412": "Not worked out yet"} { // level may be as far as read only
+	for serial, verdict := range map[string]string{"0503": "Not level", "0412": "Not judged yet"} { // level may be as far as read only
 		line := lineOf(t, page, serial)
-		if !strings.Contains(line, ">"+verdict+"<") || !strings.Contains(line, "working it out") || !strings.Contains(line, `class="read"`) || strings.Contains(line, `class="high"`) {
+		if !strings.Contains(line, ">"+verdict+"<") || !strings.Contains(line, "Working it out") || !strings.Contains(line, `class="read"`) || strings.Contains(line, `class="high"`) {
 			t.Errorf("before: %s", line)
 		}
 	}
 	close(gate)
 	b.bookJudged()
 	page = b.sees("/book", `data-wait="false"`)
-	if line := lineOf(t, page, "0503"); !strings.Contains(line, "Not level<") || !strings.Contains(line, "read again: fret 9, lane 4") || !strings.Contains(line, `class="high"`) {
+	if line := lineOf(t, page, "0503"); !strings.Contains(line, "Not level<") || !strings.Contains(line, "Read again: fret 9, lane 4") || !strings.Contains(line, `class="high"`) {
 		t.Error(line)
 	}
-	if line := lineOf(t, page, "0412"); !strings.Contains(line, ">Level<") || !strings.Contains(line, "play it") || strings.Contains(line, `class="high"`) || !strings.Contains(line, "132 of 132") {
+	if line := lineOf(t, page, "0412"); !strings.Contains(line, ">Level<") || !strings.Contains(line, "Play it") || strings.Contains(line, `class="high"`) || !strings.Contains(line, "132 of 132") {
 		t.Error(line)
 	}
 }
@@ -109,7 +109,7 @@ func TestBook_ListWithoutAnswer(t *testing.T) {
 	}
 	b.bookJudged()
 	line := lineOf(t, b.sees("/book", `data-wait="false"`), "0999")
-	if !strings.Contains(line, "No verdict") || !strings.Contains(line, "open it to see why") || b.log.Len() > 0 {
+	if !strings.Contains(line, "No verdict") || !strings.Contains(line, "Open it to see why") || b.log.Len() > 0 {
 		t.Errorf("%s; log %s", line, b.log)
 	}
 }

@@ -43,7 +43,7 @@ func TestDamage_Pages(t *testing.T) {
 	t.Cleanup(func() { _ = f.Close() })
 	aside := filepath.Join(dir, strings.TrimSuffix(file, ".log")+".damaged")
 	for _, page := range []string{path, path + "/plan", path + "/files", "/"} {
-		b.sees(page, "Changes missing: 1. The damaged bytes are in "+aside)
+		b.sees(page, "changes missing: 1. The damaged bytes are in "+aside)
 	}
 	b.sees("/", filepath.Join(dir, "00.log"))
 	if text := b.csv(path); !strings.Contains(text, "0.401") || !strings.Contains(text, "0.403") || strings.Contains(text, "0.402") {
@@ -94,7 +94,7 @@ func TestDamage_Pages(t *testing.T) {
 	}
 	start() // damaged again: that is news
 	for _, page := range []string{path, "/"} {
-		b.sees(page, "Changes missing: 1. The damaged bytes are in "+aside)
+		b.sees(page, "changes missing: 1. The damaged bytes are in "+aside)
 	}
 	b.sees(path, `id="damage"`, `name="damages" value="2"`)
 	if w := b.get("/necks/00"); w.Code != http.StatusNotFound {

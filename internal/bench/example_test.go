@@ -17,7 +17,7 @@ func TestExample_OneTap(t *testing.T) {
 	}
 	b := newTry(t, nil)
 	b.times.Answer = time.Minute
-	b.sees("/", `<button class="main">Try it on an example neck</button>`, `<details class="begin" open>`)
+	b.sees("/", `<button class="main">Try an example</button>`, `<details class="begin" open>`)
 	w := b.send("/necks", "", nil, "from", "example")
 	step := w.Header().Get("Location")
 	path, _, _ := strings.Cut(step, "?")
@@ -40,7 +40,7 @@ func TestExample_OneTap(t *testing.T) {
 	if w := b.post(path+"/away", "sure", "yes"); w.Code != http.StatusSeeOther || len(b.folder.All()) != 0 {
 		t.Errorf("it stays: %d", w.Code)
 	}
-	b.sees("/", "Try it on an example neck")
+	b.sees("/", "Try an example")
 }
 
 // The book takes nothing of the example, and nothing asks for it; what was asked for
@@ -52,8 +52,8 @@ func TestExample_NotInTheBook(t *testing.T) {
 		t.Fatal(err)
 	}
 	path, _, _ := strings.Cut(b.send("/necks", "", nil, "from", "example").Header().Get("Location"), "?")
-	b.refused(b.post(path+"/book", "serial", "0999", "by", "Ines"), http.StatusConflict, "the book takes nothing of it")
-	if text := b.sees(path+"/files", "the book takes nothing of it"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Put in the book</button>") {
+	b.refused(b.post(path+"/book", "serial", "0999", "by", "Ines"), http.StatusConflict, "This is the example neck")
+	if text := b.sees(path+"/files", "This is the example neck"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Save in the book</button>") {
 		t.Error("the page offers the book")
 	}
 	if after, err := b.cfg.Book.Last(t.Context()); err != nil || after != before {
@@ -66,6 +66,6 @@ func TestExample_NotInTheBook(t *testing.T) {
 	}
 	b.begin(path, "bridge")
 	other := b.send("/necks", "heron.toml", example(t, "heron.toml"), "from", "file").Header().Get("Location")
-	b.sees(other, "Beam, all lanes, mm: begin")
+	b.sees(other, "Begin: beam, all lanes, mm")
 	b.refused(b.send("/necks", "", nil, "from", "examples"), http.StatusUnprocessableEntity, "Choose a neck file")
 }

@@ -28,6 +28,14 @@ func figures() template.FuncMap {
 		"reached": func(y *wear.LeastCrownYear) string {
 			return text.Reached(y.SoonestYear, y.LatestYear, y.BelowAlready)
 		},
+		"called": func(serial, name string) string { return strings.TrimSpace(serial + " " + name) },
+		"up": func(v num.Opt) num.Opt {
+			x, ok := v.Get()
+			if !ok {
+				return v
+			}
+			return num.Some(math.Copysign(num.RoundUp(math.Abs(x), 100), x))
+		},
 		"mm2up": func(v any) string {
 			if x, ok := numberOf(v); ok {
 				return mm2(num.RoundUp(x, 100))
@@ -59,6 +67,14 @@ func dec(digits int, v any) string {
 		return ""
 	}
 	return strconv.FormatFloat(x+0, 'f', digits, 64)
+}
+
+// capital makes words begin a line of their own.
+func capital(words string) string {
+	if words != "" && words[0] >= 'a' && words[0] <= 'z' {
+		return strings.ToUpper(words[:1]) + words[1:]
+	}
+	return words
 }
 
 // ending puts a unit behind a number that is there.

@@ -55,9 +55,9 @@ func TestGauge_LedToItsAnswer(t *testing.T) {
 	b.post(path+"/trial", "study", "0", "place", "20", "do", "undo")
 	b.sees(path+"/gauge", "19 of 20 read")
 	b.refused(b.post(path+"/trial", "study", "0", "place", "3", "reading", "0.1"), http.StatusConflict, "Another screen")
-	b.refused(b.post(path+"/trial", "study", "0", "place", "19", "reading", "<i>"), http.StatusUnprocessableEntity, "no number")
+	b.refused(b.post(path+"/trial", "study", "0", "place", "19", "reading", "<i>"), http.StatusUnprocessableEntity, "Not a number")
 	b.refused(b.post(path+"/trial", "study", "9", "place", "0", "reading", "1"), http.StatusNotFound, "")
-	b.refused(b.get(path+"/study.csv?study=5"), http.StatusNotFound, "no such study")
+	b.refused(b.get(path+"/study.csv?study=5"), http.StatusNotFound, "No such study")
 	for _, bad := range [][]string{{"hands", ""}, {"hands", "A, A"}, {"crowns", "1"}, {"crowns", "x"}, {"trials", "99"}, {"seed", "-1"}, {"unit", "ell"}} {
 		form := append(bad, "hands", "A", "crowns", "5", "trials", "2", "unit", "mm", "seed", "1")
 		if w := b.post(path+"/study", form...); w.Code != http.StatusUnprocessableEntity {
@@ -89,7 +89,7 @@ func TestStudy_OrderIsWhole(t *testing.T) {
 func TestBoard_Judged(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
-	b.sees(path+"/board", "no readings yet")
+	b.sees(path+"/board", "No readings yet")
 	if w := b.send(path+"/files", "board.csv", example(t, "heron-board.csv")); w.Code != http.StatusSeeOther {
 		t.Fatal(w.Code, w.Body)
 	}

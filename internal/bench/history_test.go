@@ -58,7 +58,7 @@ func TestHistory_ListShowCompare(t *testing.T) {
 	if text := b.sees("/book?part=041", "0412"); strings.Contains(text, "0504") {
 		t.Error("a serial that was not looked for")
 	}
-	b.sees("/book?part=nothing", "no such neck")
+	b.sees("/book?part=nothing", "No such neck")
 	b.sees("/book/neck?serial=0412", `data-record="1"`, `data-record="2"`, "Not level", "whole fret high", "What changed")
 	b.sees("/book/neck?serial=0412&from=seated&to=levelled", `id="compared"`, "compare.svg?")
 	b.sees("/book/neck?serial=0412", "Letter to the owner", `href="/book/letter.pdf?paper=letter&amp;serial=0412"`)
@@ -101,7 +101,7 @@ func TestDrift_FigureTagPattern(t *testing.T) {
 			t.Errorf("%s: %d, no picture", of, w.Code)
 		}
 	}
-	for query, words := range map[string]string{"of=%3Cscript%3E": "&lt;script&gt;", "of=height": "of which fret", "of=height&fret=x": "A fret is a number", "by=press": "tag"} {
+	for query, words := range map[string]string{"of=%3Cscript%3E": "&lt;script&gt;", "of=height": "of which fret", "of=height&fret=x": "Not a fret", "by=press": "tag"} {
 		b.refused(b.get("/book/drift?"+query), http.StatusUnprocessableEntity, words)
 	}
 	b.refused(b.get("/book/drift?stage=strung"), http.StatusNotFound, "strung")
@@ -116,7 +116,7 @@ func TestDrift_TooFew(t *testing.T) {
 	}
 	defer store.Close()
 	b := newTry(t, func(c *Config) { c.Book = store })
-	need, empty := "needs two necks or more", "No neck yet"
+	need, empty := "needs two necks or more", "No necks yet"
 	b.sees("/book/drift", need, empty, `<a class="button main" href="/">`)
 
 	path := b.readNeck()

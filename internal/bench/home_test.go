@@ -72,11 +72,11 @@ func TestHome_VerdictAndStep(t *testing.T) {
 	outer := strings.Split(string(example(t, "heron-levelled.csv")), "\n")
 	outer = slices.DeleteFunc(outer, func(l string) bool { return regexp.MustCompile(`^beam,[2-5],`).MatchString(l) })
 	cases := []struct{ readings, verdict, kind, step, href string }{
-		{string(example(t, "heron-seated.csv")), "Not level", "not-level", "read again: fret 9, lane 4", "?at=9%404&pass=1"},
-		{retaken, "Not level", "not-level", "press fret 7, treble end, and 2 more", "/plan"},
-		{string(example(t, "heron-refitted.csv")), "Not level", "not-level", "press fret 19", "/plan"},
-		{string(example(t, "heron-levelled.csv")), "Level", "level", "play it", "/play"},
-		{strings.Join(outer, "\n"), "In doubt", "in-doubt", "read on: fret 1, lane 2", "?at=1%402&pass=1"},
+		{string(example(t, "heron-seated.csv")), "Not level", "not-level", "Read again: fret 9, lane 4", "?at=9%404&pass=1"},
+		{retaken, "Not level", "not-level", "Press fret 7, treble end, and 2 more", "/plan"},
+		{string(example(t, "heron-refitted.csv")), "Not level", "not-level", "Press fret 19", "/plan"},
+		{string(example(t, "heron-levelled.csv")), "Level", "level", "Play it", "/play"},
+		{strings.Join(outer, "\n"), "In doubt", "in-doubt", "Read on: fret 1, lane 2", "?at=1%402&pass=1"},
 	}
 	paths := make([]string, len(cases))
 	for i, c := range cases {
@@ -91,7 +91,7 @@ func TestHome_VerdictAndStep(t *testing.T) {
 	}
 	for i, c := range cases {
 		row := b.rowOfNeck(paths[i])
-		if !strings.Contains(row, "Not worked out yet") || strings.Contains(row, c.verdict+"<") || strings.Contains(row, c.step) || strings.Contains(row, `class="high"`) {
+		if !strings.Contains(row, "Not judged yet") || strings.Contains(row, c.verdict+"<") || strings.Contains(row, c.step) || strings.Contains(row, `class="high"`) {
 			t.Errorf("before: %s", row)
 		}
 	}
@@ -111,7 +111,7 @@ func TestHome_VerdictAndStep(t *testing.T) {
 	b.post(last+"/read", "pass", "1", "at", "1@2", "seen", "99", "do", "keep", "reading", "0.4")
 	b.rowOfNeck(last)
 	b.judgedNow()
-	if row := b.rowOfNeck(last); !strings.Contains(row, "read on: fret 2, lane 2") {
+	if row := b.rowOfNeck(last); !strings.Contains(row, "Read on: fret 2, lane 2") {
 		t.Errorf("after a reading: %s", row)
 	}
 }
@@ -122,11 +122,11 @@ func TestHome_GoesOnWithTheNewest(t *testing.T) {
 	b := newTry(t, nil)
 	w := b.send("/necks", "", nil, "from", "like", "like", "bass", "serial", "B1")
 	path := strings.TrimSuffix(w.Header().Get("Location"), "/pass")
-	if text := b.sees("/", "begin a pass"); !strings.Contains(text, `<a class="button main" href="`+path+`/pass">`) {
+	if text := b.sees("/", "Begin a pass"); !strings.Contains(text, `<a class="button main" href="`+path+`/pass">`) {
 		t.Errorf("no way on: %s", text)
 	}
 	b.post(path+"/pass", "method", "beam", "unit", "mm", "from", "1", "to", "20", "every", "1", "lane", "4")
-	b.sees("/", "read on: fret 1, lane 4", "No readings yet")
+	b.sees("/", "Read on: fret 1, lane 4", "No readings yet")
 }
 
 // A neck is found by name, serial, stage and the maker's words, without script by the
@@ -166,7 +166,7 @@ func TestHome_Find(t *testing.T) {
 					t.Errorf("%s%s: neck %d is shown: %v", page, find, i, got)
 				}
 			}
-			if none := !want[0] && !want[1]; none != strings.Contains(text, "No neck fits "+html.EscapeString(find)) {
+			if none := !want[0] && !want[1]; none != strings.Contains(text, "No neck matches "+html.EscapeString(find)) {
 				t.Errorf("%s%s: %s", page, find, text)
 			}
 			if strings.Contains(text, "<script>") {

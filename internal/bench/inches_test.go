@@ -106,7 +106,7 @@ func TestInches_Numbers(t *testing.T) {
 		{"", "each within 1.2 thou", "each within 30 µm"},
 		{"copy", `value="640 mm"`, `value="640 mm"`}, // a file's sizes stay
 		{"copy", "5.91 to 78.74 in", "150 to 2000 mm"},
-		{"copy", `else &#34;0.0118 in&#34;`, `else &#34;0.30 mm&#34;`},
+		{"copy", `default &#34;0.0118 in&#34;`, `default &#34;0.30 mm&#34;`},
 		{"/gauge", `value="in" checked`, `value="mm" checked`},
 	} {
 		if page := strings.ReplaceAll(inches.sees(pageOf(in, c.page)), "&#43;", "+"); !strings.Contains(page, c.inches) {
@@ -120,7 +120,7 @@ func TestInches_Numbers(t *testing.T) {
 	mm.sees("/book/drift.svg?of=zone&stage=seated", "value, mm")
 	fresh := newTry(t, inInches) // no pass was asked for yet
 	begun := fresh.send("/necks", "heron.toml", example(t, "heron.toml"), "from", "file", "serial", "0413").Header().Get("Location")
-	fresh.sees(begun, `value="in" checked`, "Beam, all lanes, inch: begin")
+	fresh.sees(begun, `value="in" checked`, "Begin: beam, all lanes, inch")
 	pdf := [2]string{body(inches.get(in + "/plan.pdf?seated=19")), body(mm.get(metric + "/plan.pdf?seated=19"))}
 	if pdf[0] == pdf[1] || !strings.HasPrefix(pdf[0], "%PDF") {
 		t.Error("the printed plan is the same in both units")
@@ -145,10 +145,10 @@ func TestInches_AsTyped(t *testing.T) {
 	path := b.open()
 	r := posted(path+"/read", "do", "keep", "pass", "1", "at", "7@1", "seen", "9", "reading", "0,442")
 	r.Header.Set("Accept", "application/json")
-	if said := body(b.do(r)); !strings.Contains(said, `"said":"Kept 0.442 mm at fret 7`) || strings.Contains(said, typedMark) {
+	if said := body(b.do(r)); !strings.Contains(said, `"said":"Saved 0.442 mm at fret 7`) || strings.Contains(said, typedMark) {
 		t.Error(said)
 	}
-	text := b.sees(path+"?pass=1&at=7@1", "here stands 0.442 mm", "0.442 mm at fret 7")
+	text := b.sees(path+"?pass=1&at=7@1", "reading: 0.442 mm", "0.442 mm at fret 7")
 	if strings.Contains(text, typedMark) || strings.Contains(text, "µm") {
 		t.Error(text)
 	}

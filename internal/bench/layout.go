@@ -58,6 +58,9 @@ func newRenderer(inches bool) (*renderer, error) {
 func (l *renderer) funcs() template.FuncMap {
 	f := figures()
 	f["t"] = l.words.Find
+	f["care"] = func() string { return text.FilingCare }
+	f["sandingcare"] = func() string { return text.SandingCare }
+	f["capital"] = capital
 	f["unitof"] = func(small bool) string { return l.sizes(small).Name }
 	f["size"] = func(digits int, small bool, v any) string {
 		u := l.sizes(small)

@@ -53,7 +53,7 @@ func TestKill_GaugeOnALine(t *testing.T) {
 	if err := f.Close(); err != nil {
 		t.Fatal(err)
 	}
-	path, kept := "/necks/"+k.ID(), regexp.MustCompile(`Kept (1\.\d+) mm at fret (\d+), lane (\d+)`)
+	path, kept := "/necks/"+k.ID(), regexp.MustCompile(`Saved (1\.\d+) mm at fret (\d+), lane (\d+)`)
 	const seed = 11
 	rnd := rand.New(rand.NewPCG(seed, seed))
 	shown := map[draft.Site]string{} // by crown, what the page was told

@@ -90,20 +90,20 @@ func TestLine_KeptWhereThePageStands(t *testing.T) {
 	one.asks(url.Values{"leads": {"yes"}}) // pressed
 	b.sends("+0.371")
 	one.hearsGauge()
-	one.wants("2@1", "Kept 0.371 mm at fret 1, lane 1.")
+	one.wants("2@1", "Saved 0.371 mm at fret 1, lane 1.")
 	two.hearsGauge()
-	two.wants("1@1", "Kept 0.371 mm at fret 1, lane 1.")
+	two.wants("1@1", "Saved 0.371 mm at fret 1, lane 1.")
 	b.sends("0.0146 in")
 	one.hearsGauge()
-	one.wants("3@1", "Kept 0.37084 mm at fret 2")
+	one.wants("3@1", "Saved 0.37084 mm at fret 2")
 	one.asks(url.Values{"leads": {"yes"}, "at": {"7@4"}}) // a tap on a crown
 	b.sends("0,402 mm")
 	one.hearsGauge()
-	one.wants("8@4", "Kept 0.402 mm at fret 7, lane 4.")
+	one.wants("8@4", "Saved 0.402 mm at fret 7, lane 4.")
 	two.asks(url.Values{"leads": {"yes"}, "at": {"12@2"}}) // now this one reads
 	b.sends("0.403")
 	two.hearsGauge()
-	two.wants("13@2", "Kept 0.403 mm at fret 12, lane 2.")
+	two.wants("13@2", "Saved 0.403 mm at fret 12, lane 2.")
 	for _, row := range []string{"beam,1,1,0.371,mm", "beam,1,2,0.37084,mm", "beam,4,7,0.402,mm", "beam,2,12,0.403,mm"} {
 		if text := b.csv(path); !strings.Contains(text, row) || strings.Count(text, "\n") != 5 {
 			t.Errorf("no %s in\n%s", row, text)
@@ -123,7 +123,7 @@ func TestLine_PassInInches(t *testing.T) {
 		t.Error(text)
 	}
 	s.hearsGauge()
-	s.wants("3@1", "Kept 0.0146 in")
+	s.wants("3@1", "Saved 0.0146 in")
 }
 
 // What would replace another reading is asked; the same again replaces it,
@@ -159,7 +159,7 @@ func TestLine_Question(t *testing.T) {
 	s.wants("1@1", "Not saved before it: 0.401, 0.402.")
 	b.sends("0.403")
 	s.hearsGauge()
-	s.wants("2@1", "Kept 0.403 mm at fret 1")
+	s.wants("2@1", "Saved 0.403 mm at fret 1")
 	back()
 	asked("0.404", "0.403")
 	back() // looked at again: the question is over
@@ -181,7 +181,7 @@ func TestLine_Alarm(t *testing.T) {
 		b.sends(line)
 	}
 	s.hearsGauge()
-	if s.wants("6@1", "Kept 3.72"); !strings.Contains(s.Gauge.Alarm, "Read it again?") || !strings.Contains(s.alarmPart(), "Read it again?") {
+	if s.wants("6@1", "Saved 3.72"); !strings.Contains(s.Gauge.Alarm, "Read it again?") || !strings.Contains(s.alarmPart(), "Read it again?") {
 		t.Errorf("%q, %q", s.Gauge.Alarm, s.alarmPart())
 	}
 	b.sends("0.376")
@@ -215,10 +215,10 @@ func TestLine_NotSaved(t *testing.T) {
 		}
 	}
 	b.sends("0.371 mm")
-	tells("Not saved: “0.371 mm”. No page for reading was open.")
+	tells("Not saved: “0.371 mm”. No reading page was open.")
 	s := b.reading(path)
 	b.sends("911")
-	tells("Not saved: “911” does not fit the pattern of a reading.")
+	tells("Not saved: “911” does not match the gauge's pattern.")
 	if s.hearsGauge(); !strings.Contains(s.Gauge.Alarm, "911") || s.At != "1@1" {
 		t.Errorf("%+v", s.Gauge)
 	}
@@ -246,7 +246,7 @@ func TestLine_PageLeft(t *testing.T) {
 	}
 	b.times.Between = 0
 	left()
-	if b.sends("0.371"); !strings.Contains(body(b.get(path)), "No page for reading was open.") {
+	if b.sends("0.371"); !strings.Contains(body(b.get(path)), "No reading page was open.") {
 		t.Error("a page that was left reads")
 	}
 	b.times.Between = time.Hour // a wait ends by the page that comes
@@ -323,11 +323,11 @@ func TestLine_Gone(t *testing.T) {
 	b := withGauge(t)
 	path := b.open()
 	for words, err := range map[string]error{
-		"The gauge is gone: /dev/gauge is not there.":             serialgauge.ErrMissing,
-		"The gauge is gone: another program has /dev/gauge.":      serialgauge.ErrBusy,
-		"The gauge is gone: no permission to read /dev/gauge.":    serialgauge.ErrDenied,
-		"The gauge is gone: /dev/gauge is not a serial port.":     serialgauge.ErrNoPort,
-		"The gauge is gone: /dev/gauge: the wire burns &lt;b&gt;": errors.New("the wire burns <b>"),
+		"The gauge is disconnected: /dev/gauge is not connected.":         serialgauge.ErrMissing,
+		"The gauge is disconnected: another program has /dev/gauge.":      serialgauge.ErrBusy,
+		"The gauge is disconnected: no permission to read /dev/gauge.":    serialgauge.ErrDenied,
+		"The gauge is disconnected: /dev/gauge is not a serial port.":     serialgauge.ErrNoPort,
+		"The gauge is disconnected: /dev/gauge: the wire burns &lt;b&gt;": errors.New("the wire burns <b>"),
 	} {
 		s := b.reading(path)
 		b.hear(t.Context(), serialgauge.Event{Kind: serialgauge.Gone, Err: err})
@@ -339,7 +339,7 @@ func TestLine_Gone(t *testing.T) {
 			t.Error(s.Parts["gauge"])
 		}
 	}
-	if !strings.Contains(b.log.String(), "The gauge is gone: /dev/gauge is not there.") {
+	if !strings.Contains(b.log.String(), "The gauge is disconnected: /dev/gauge is not connected.") {
 		t.Error(b.log)
 	}
 }

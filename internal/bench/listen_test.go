@@ -207,7 +207,7 @@ func TestListen_BadInput(t *testing.T) {
 		"an MP3":     {b.send(path+"/listen", "a.wav", []byte("ID3 no sound at all")), 422, "is an MP3 file, not WAV"},
 		"a string":   {b.send(path+"/listen", "a.wav", []byte("RIFF"), "string", "3"), 422, "no string 3; this neck has 1 to 2"},
 		"frets":      {b.send(path+"/listen", "a.wav", []byte("RIFF"), "from", "x"), 422, "Choose strings and frets"},
-		"a rate":     {b.post(path+"/listen/begin", "rate", "NaN"), 422, "not a rate to listen at"},
+		"a rate":     {b.post(path+"/listen/begin", "rate", "NaN"), 422, "not a usable rate"},
 		"another":    {b.post(path+"/listen/end", "take", "x"), 410, "This play-through is over"},
 		"no answers": {b.get(path + "/listen/answers.csv"), 404, "Nothing of that kind"},
 	} {

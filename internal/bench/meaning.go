@@ -98,7 +98,7 @@ func (l *renderer) advice(st *draft.State, n *analysis, u heightUnit, asked []qu
 	}
 	switch k := a.Work; {
 	case k != nil && len(k.Crowns) > 0:
-		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(k.Crowns), u.Plain(k.MaxRemoveMM)), How: say("advice.filecare")})
+		out = append(out, advice{Label: say("advice.file"), Words: say("advice.filewhat", len(k.Crowns), u.Plain(k.MaxRemoveMM)), How: text.AfterFiling})
 	case a.WhyNot != "" && len(a.Undetermined) == 0:
 		out = append(out, advice{Label: say("advice.notyet"), Words: a.WhyNot})
 	}

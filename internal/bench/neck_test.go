@@ -111,7 +111,7 @@ func TestNeckForm_FaultsBesideFields(t *testing.T) {
 	if code, _ := b.send2(url.Values{}, "save"); code != http.StatusUnprocessableEntity {
 		t.Errorf("an empty form: %d", code)
 	}
-	b.refused(b.get("/neckfile?like=../etc"), http.StatusUnprocessableEntity, "no neck like that")
+	b.refused(b.get("/neckfile?like=../etc"), http.StatusUnprocessableEntity, "No such neck to start from")
 }
 
 func TestNeckForm_PlanWoodBegin(t *testing.T) {
@@ -119,7 +119,7 @@ func TestNeckForm_PlanWoodBegin(t *testing.T) {
 	v := formOf(b.sees("/neckfile?like=electric"))
 	v.Set("scale.length", "640 mm")
 	code, text := b.send2(v, "look")
-	for _, words := range []string{`id="neck-plan"`, "35.92", `id="wood-verdict"`, "fret ends"[1:], "Fret ends stand proud", "under flush now"} {
+	for _, words := range []string{`id="neck-plan"`, "35.92", `id="wood-verdict"`, "fret ends"[1:], "Fret ends proud", "under flush now"} {
 		if !strings.Contains(text, words) {
 			t.Errorf("%d: no %q", code, words)
 		}

@@ -88,7 +88,7 @@ func (l *renderer) offer(st *draft.State, p draft.Pass) offer {
 	say := l.words.Say
 	name := text.OfMethod(reading.Method(p.Method)).Name
 	lanes := slices.Sorted(slices.Values(p.Lanes))
-	parts := []string{strings.ToUpper(name[:1]) + name[1:], say("pass.all")}
+	parts := []string{name, say("pass.all")}
 	if plain := st.Plain(p.Method, p.Unit); !slices.Equal(lanes, plain.Lanes) {
 		parts[1] = l.lanesSpan(lanes)
 	}
@@ -115,7 +115,7 @@ func (l *renderer) offer(st *draft.State, p draft.Pass) offer {
 			continue
 		}
 		o.Fields = append(o.Fields, choice{Value: f.value, Words: f.key})
-		rest = append(rest, say("pass."+f.key)+" "+f.value)
+		rest = append(rest, say("pass."+f.key)+": "+f.value)
 	}
 	o.Rest = strings.Join(rest, " · ")
 	for _, f := range [][2]string{{"method", p.Method}, {"unit", p.Unit}, {"order", order}, {"from", strconv.Itoa(p.From)}, {"to", strconv.Itoa(p.To)}, {"every", strconv.Itoa(p.Every)}} {

@@ -87,7 +87,7 @@ func (b *try) readThrough(path string) {
 func TestPass_OneTapAsLastTime(t *testing.T) {
 	b := newTry(t, nil)
 	guitar := b.begun("electric")
-	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin", `<details class="change">`)
+	b.sees(guitar+"/pass", "Begin: beam, all lanes, mm", `<details class="change">`)
 	if p := b.oneTap(guitar); p.Method != "beam" || len(p.Lanes) != 6 || p.From != 1 || p.Every != 1 || p.Unit != "mm" || p.By != "" {
 		t.Errorf("%+v", p)
 	}
@@ -96,7 +96,7 @@ func TestPass_OneTapAsLastTime(t *testing.T) {
 
 	bass := b.begun("bass")
 	words := html.UnescapeString(b.sees(bass + "/pass"))
-	for _, want := range []string{"Crown height, all lanes, every fret number 2, inch: begin", "across each fret · who reads Ines · gauge drop gauge · air, °C 21 C · humidity, % 44", `value="across" checked`} {
+	for _, want := range []string{"Begin: crown height, all lanes, one fret in 2, inch", "across each fret · Who reads: Ines · Gauge: drop gauge · Air, °C: 21 C · Humidity, %: 44", `value="across" checked`} {
 		if !strings.Contains(words, want) {
 			t.Errorf("the page does not say %q", want)
 		}
@@ -128,7 +128,7 @@ func TestPass_OneTapAsLastTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	next := &try{Server: s, t: t, folder: f, dir: dir, log: b.log}
-	next.sees(bass+"/pass", "Beam, all lanes, mm: begin", "outer lanes first")
+	next.sees(bass+"/pass", "Begin: beam, all lanes, mm", "outer lanes first")
 	if p := next.oneTap(bass); len(p.Lanes) != 4 || p.Lanes[0] != 1 || p.Lanes[1] != 4 || p.Temperature != "" || p.From != 1 || p.To < 20 {
 		t.Errorf("%+v", p)
 	}
@@ -141,19 +141,19 @@ func TestPass_OneTapWithoutMemory(t *testing.T) {
 	guitar := b.begun("electric")
 	b.askFor(guitar, "method", "beam", "unit", "mm", "from", "1", "to", "22", "every", "1", "lane", "6")
 	bass := b.begun("bass")
-	b.sees(bass+"/pass", "Beam, all lanes, mm: begin") // no lane 6 there
-	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
+	b.sees(bass+"/pass", "Begin: beam, all lanes, mm") // no lane 6 there
+	b.sees(guitar+"/pass", "Begin: beam, all lanes, mm")
 	file := b.folder.Path("last-pass.json")
 	for _, text := range []string{"", "{", `{"pass":{"method":"spoon"}}`, `{"pass":{"method":"beam","unit":"mm","lanes":[-1],"from":1,"to":3,"every":0}}`} {
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		b.sees(bass+"/pass", "Beam, all lanes, mm: begin")
+		b.sees(bass+"/pass", "Begin: beam, all lanes, mm")
 	}
 	if err := os.Remove(file); err != nil {
 		t.Fatal(err)
 	}
-	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
+	b.sees(guitar+"/pass", "Begin: beam, all lanes, mm")
 }
 
 // What is offered next is what is still open: after a lane the other lanes, after part
@@ -165,21 +165,21 @@ func TestPass_OffersWhatIsOpen(t *testing.T) {
 	guitar := b.begun("electric")
 	b.askFor(guitar, "method", "beam", "unit", "mm", "order", "along", "from", "1", "to", "5", "every", "1", "lane", "1", "by", "Ines")
 	b.readThrough(guitar)
-	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin", "who reads Ines")
-	b.sees(b.begun("electric")+"/pass", "Beam, all lanes, mm: begin", "who reads Ines")
+	b.sees(guitar+"/pass", "Begin: beam, all lanes, mm", "Who reads: Ines")
+	b.sees(b.begun("electric")+"/pass", "Begin: beam, all lanes, mm", "Who reads: Ines")
 
 	b.askFor(guitar, "method", "beam", "unit", "mm", "order", "outer", "from", "1", "to", "22", "every", "2", "lane", "1", "lane", "2", "lane", "3")
-	b.sees(guitar+"/pass", "Beam, all lanes, mm: begin")
+	b.sees(guitar+"/pass", "Begin: beam, all lanes, mm")
 	other := b.begun("electric")
 	b.askFor(other, "method", "beam", "unit", "mm", "order", "outer", "from", "1", "to", "22", "every", "1", "lane", "1")
 	b.readThrough(other)
-	b.sees(other+"/pass", "Beam, lanes 2 to 6, all frets, mm: begin")
+	b.sees(other+"/pass", "Begin: beam, lanes 2 to 6, all frets, mm")
 	p := b.oneTap(other)
 	if !slices.Equal(slices.Sorted(slices.Values(p.Lanes)), []float64{2, 3, 4, 5, 6}) || p.From != 1 || p.To != 22 || p.Every != 1 {
 		t.Errorf("%+v", p)
 	}
 	b.readThrough(other)
-	b.sees(other+"/pass", "Beam, all lanes, mm: begin") // nothing is open
+	b.sees(other+"/pass", "Begin: beam, all lanes, mm") // nothing is open
 }
 
 // A span of frets in some lanes is offered as that; where no pass can read there,

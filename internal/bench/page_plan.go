@@ -298,10 +298,10 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 	// One way on paper: who does the moves and then the boxes files twice.
 	if a.Work != nil && len(a.Work.Moves) > 0 && !begun {
 		file = append(file, text.MovesFlats(units == sheet.Thousandths), text.BeamCare)
-		return sheet.MovesCard(name, a.Verdict, words, before, file, []string{say("plan.care")}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
+		return sheet.MovesCard(name, a.Verdict, words, before, file, []string{text.FilingCare}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	}
 	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	foot := []string{say("plan.care")}
+	foot := []string{text.FilingCare}
 	if len(workCrowns(a)) > 0 {
 		foot = append([]string{say("plan.after")}, foot...)
 	}

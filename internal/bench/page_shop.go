@@ -126,7 +126,7 @@ func workIn(j *judgement) *text.InHandWork {
 
 // shopLine is a neck as the page has it, with its strip.
 func (s *Server) shopLine(ctx context.Context, n answer.InHandNeck) (shopLine, error) {
-	l := shopLine{Next: n.Words, Turn: string(n.Turn), Who: n.Who, Waited: n.Ago, Note: n.Note}
+	l := shopLine{Next: capital(n.Words), Turn: string(n.Turn), Who: n.Who, Waited: n.Ago, Note: n.Note}
 	switch {
 	case n.ID != "":
 		k, err := s.cfg.Folder.Get(n.ID)

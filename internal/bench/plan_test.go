@@ -63,7 +63,7 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.refittedNeck()
 	const card = "/plan?seated=19"
-	text := b.sees(path+card, "Not level", `id="ticks"`, "then the next reading says level", "To the limit itself", "0 done", `value="19" checked`,
+	text := b.sees(path+card, "Not level", `id="ticks"`, "the next reading will say level", "Filing to the limit itself", "0 done", `value="19" checked`,
 		"Move by move", "File fret 19 alone", "never both")
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {
@@ -95,12 +95,12 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 func TestPlan_FirstAndNotYet(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.readNeck()
-	text := b.sees(path+"/plan", "treble end not seated", `id="plan-notyet"`, "Fret 9 in lane 4", "Fret 7 sits, file it", "Fret 14 sits, file it")
+	text := b.sees(path+"/plan", "treble end not seated", `id="plan-notyet"`, "Fret 9 in lane 4", "Fret 7 is seated: file it", "Fret 14 is seated: file it")
 	if strings.Contains(text, `name="box"`) || strings.Contains(text, "Fret 19 sits") {
 		t.Error("there are boxes to tick, or a low fret to file")
 	}
 	path = b.refittedNeck()
-	text = b.sees(path+"/plan", "whole fret high", `id="plan-nothing"`, "Fret 19 sits, file it")
+	text = b.sees(path+"/plan", "whole fret high", `id="plan-nothing"`, "Fret 19 is seated: file it")
 	if strings.Contains(text, `name="box"`) {
 		t.Error("a fret that is pressed first is on the card")
 	}
@@ -112,8 +112,8 @@ func TestPlan_FirstAndNotYet(t *testing.T) {
 func TestPlan_WithoutReadings(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.open()
-	b.sees(path+"/plan", "no readings yet")
-	b.refused(b.get(path+"/plan.pdf"), http.StatusConflict, "no readings yet")
+	b.sees(path+"/plan", "No readings yet")
+	b.refused(b.get(path+"/plan.pdf"), http.StatusConflict, "No readings yet")
 }
 
 // The paper is as large as it says, and its text can be read by a program.

@@ -110,7 +110,7 @@ func TestPlay_Note(t *testing.T) {
 	if planned := b.get(path + "/note.wav?state=planned&string=1&fret=5").Body.String(); planned == string(data) {
 		t.Error("before and after sound the same")
 	}
-	for query, words := range map[string]string{"string=1": "Name a string", "string=9&fret=1": "string 9", "string=1&fret=99": "fret 99", "string=1&fret=1&state=up": "read, planned or perfect"} {
+	for query, words := range map[string]string{"string=1": "Choose a string", "string=9&fret=1": "string 9", "string=1&fret=99": "fret 99", "string=1&fret=1&state=up": "read, planned or perfect"} {
 		b.refused(b.get(path+"/note.wav?"+query), http.StatusUnprocessableEntity, words)
 	}
 }
@@ -127,9 +127,9 @@ func TestPlay_LanesNotRead(t *testing.T) {
 		}
 	}
 	b.refused(b.send(path+"/files", "lane.csv", []byte(lane)), http.StatusSeeOther, "")
-	said := b.sees(path+"/play?raise=0.5", "Of 23 notes judged, all are clear; 115 are not judged: read lanes 2 to 6.", "strings 2 to 6: no crown in these lanes is known")
+	said := b.sees(path+"/play?raise=0.5", "Of 23 notes judged, all are clear; 115 are not judged: read lanes 2 to 6.", "Strings 2 to 6: no crown in these lanes is known")
 	if strings.Contains(said, "Every note is clear") || strings.Contains(said, "of 23 notes are not clear") {
 		t.Error("speaks of every note with 115 not judged")
 	}
-	b.sees(path+"/setup"+measuredQuery("0.7", "2.4"), "115 are not judged: read lanes 2 to 6", "strings 2 to 6 left out")
+	b.sees(path+"/setup"+measuredQuery("0.7", "2.4"), "115 are not judged: read lanes 2 to 6", "Strings 2 to 6 left out")
 }

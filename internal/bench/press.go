@@ -202,7 +202,7 @@ func (p press) put() (draft.Put, error) {
 	text, put.Unit = splitUnit(text, put.Unit)
 	parts := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '/' || r == '\t' })
 	if len(parts) == 0 || len(parts) > 2 {
-		return put, refuse(http.StatusUnprocessableEntity, unit.Quote(p.typed)+" is no number; write one such as 0.58")
+		return put, refuse(http.StatusUnprocessableEntity, unit.Quote(p.typed)+" is not a number; write it like 0.58")
 	}
 	for i, part := range parts {
 		n, err := plainNumber(part)

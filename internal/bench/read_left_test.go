@@ -25,8 +25,8 @@ func TestRead_AfterAFile(t *testing.T) {
 		file []byte
 		want string
 	}{
-		"a misread":  {example(t, "heron-seated.csv"), "Still wanted: fret 9, lane 4 again."},
-		"all there":  {example(t, "heron-levelled.csv"), "nothing is left to read"},
+		"a misread":  {example(t, "heron-seated.csv"), "Read again: fret 9, lane 4."},
+		"all there":  {example(t, "heron-levelled.csv"), "Nothing left to read"},
 		"one open":   {without("heron-seated.csv", "beam,5,8,"), "Fret 8 · lane 5"},
 		"a lane off": {without("heron-seated.csv", "beam,3,"), "Fret 1 · lane 3"},
 	} {

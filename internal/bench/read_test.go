@@ -247,7 +247,7 @@ func TestRead_WithoutScript(t *testing.T) {
 		t.Error("the next crown is not shown")
 	}
 	w = b.post(path+"/read", "pass", "1", "at", "2@1", "seen", "3", "reading", "o.4")
-	if text := body(w); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text, `value="o.4"`) || !strings.Contains(text, "no number") {
+	if text := body(w); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text, `value="o.4"`) || !strings.Contains(text, " number; write ") {
 		t.Errorf("%d", w.Code)
 	}
 }
@@ -296,14 +296,14 @@ func TestRead_CountTellsPassFromFile(t *testing.T) {
 	b.screen(path).press("keep", "0.402")
 	b.sees(path, "1 of 132 read<")
 	b.begin(path, "beam")
-	b.sees(path, "0 of 132 read in this pass, 1 in others")
+	b.sees(path, "0 of 132 read, 1 in other passes")
 	b.send(path+"/files", "readings.csv", example(t, "heron-seated.csv"))
-	b.sees(path, "0 of 132 read in this pass, 1 in others, 132 by file")
+	b.sees(path, "0 of 132 read, 1 in other passes, 132 by file")
 	b.screen(path).press("keep", "0.401")
-	b.sees(path+"?pass=1", "1 of 132 read in this pass, 1 in others, 132 by file")
+	b.sees(path+"?pass=1", "1 of 132 read, 1 in other passes, 132 by file")
 
 	path = b.readNeck()
-	b.sees(path, "0 of 132 read in this pass, 132 by file")
+	b.sees(path, "0 of 132 read, 132 by file")
 }
 
 // Every gauge that the bench leads has its place in words, its keys, and what is

@@ -110,7 +110,7 @@ func TestPages_ErrorsTellNoInternals(t *testing.T) {
 	}
 	w := b.send("/necks", "heron.toml", example(t, "heron.toml"), "from", "file")
 	text := body(w)
-	if w.Code != http.StatusInternalServerError || strings.Contains(text, b.dir) || strings.Contains(text, "no such file") || !strings.Contains(text, "failed inside") {
+	if w.Code != http.StatusInternalServerError || strings.Contains(text, b.dir) || strings.Contains(text, "no such file") || !strings.Contains(text, "Something went wrong in the bench") {
 		t.Errorf("%d %s", w.Code, text)
 	}
 	if !strings.Contains(b.log.String(), b.dir) {

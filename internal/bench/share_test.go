@@ -240,10 +240,10 @@ func TestScreens_CodeForTheNext(t *testing.T) {
 	}
 	first := pair()
 	b.cookie = first
-	b.sees("/paired", "add it to the home screen", "http://192.168.1.20:8021", "http://laptop.local:8021")
+	b.sees("/paired", "Add this page to the home screen", "http://192.168.1.20:8021", "http://laptop.local:8021")
 	reads := func(page, call string) {
 		t.Helper()
-		text := b.sees(page, call, Spaced(code), "a page use its microphone", pieces("--cert bench.pem"))
+		text := b.sees(page, call, Spaced(code), "a page use the microphone", pieces("--cert bench.pem"))
 		dark, size := qrDots(t, text)
 		c, err := qr.Encode(call+"/pair?code="+code, qr.L)
 		if err != nil {
@@ -298,7 +298,7 @@ func pieces(command string) string {
 func TestScreens_SaysHowToShare(t *testing.T) {
 	start := pieces("ringtrue bench --share --listen 0.0.0.0:8021")
 	b := newTry(t, nil)
-	if text := b.sees("/screens", "this machine only", start); strings.Contains(text, `class="qr"`) {
+	if text := b.sees("/screens", "Only this computer can connect", start); strings.Contains(text, `class="qr"`) {
 		t.Error("there is a code")
 	}
 	if w := b.post("/screens", "paired", "x"); w.Code != http.StatusNotFound {
@@ -313,7 +313,7 @@ func TestScreens_SaysHowToShare(t *testing.T) {
 	if b.cookie = w.Result().Cookies()[0]; !b.cookie.Secure {
 		t.Error("by https the cookie is not for https alone")
 	}
-	if text := b.sees("/screens", "started for this machine only", start); strings.Contains(text, `class="qr"`) || strings.Contains(text, "microphone") {
+	if text := b.sees("/screens", "started for this computer only", start); strings.Contains(text, `class="qr"`) || strings.Contains(text, "microphone") {
 		t.Error("there is a code, or a word about http")
 	}
 }

@@ -39,8 +39,8 @@ func withShop(t *testing.T) *try {
 
 // turns are the lines of the shop's page: each neck, and what it needs next.
 func turns(page string) (all []string) {
-	for _, m := range regexp.MustCompile(`<span class="step">([^<]*)</span><span class="whose">(?:<strong>([^<]*)</strong>)?`).FindAllStringSubmatch(page, -1) {
-		all = append(all, strings.TrimSpace(m[2]+" "+m[1]))
+	for _, m := range regexp.MustCompile(`<span class="whose">(?:<strong>([^<]*)</strong>)?[^<]*</span>(?:<span class="says[^>]*>[^<]*</span>)?<span class="step">([^<]*)</span>`).FindAllStringSubmatch(page, -1) {
+		all = append(all, strings.TrimSpace(m[1]+" "+m[2]))
 	}
 	return all
 }
@@ -51,17 +51,17 @@ func TestShop_OneListOneTap(t *testing.T) {
 	b := withShop(t)
 	path := b.readNeck() // 0412
 	b.judgedNow()
-	want := []string{"0413 press 1 fret again", "0412 " + regexp.MustCompile(`class="step">([^<]*)<`).FindStringSubmatch(b.rowOfNeck(path))[1]}
+	want := []string{"0413 Press 1 fret again", "0412 " + regexp.MustCompile(`class="step">([^<]*)<`).FindStringSubmatch(b.rowOfNeck(path))[1]}
 	if got := turns(b.sees("/shop", "2 necks in hand, 2 can be done now", "Tom has it")); !sameLines(got, want) {
 		t.Fatalf("%q; want %q", got, want)
 	}
 	b.bookJudged()
-	if got := turns(b.sees("/shop")); !slices.Contains(got, "0413 press again fret 19") {
+	if got := turns(b.sees("/shop")); !slices.Contains(got, "0413 Press again fret 19") {
 		t.Errorf("once it is worked out: %q", got)
 	}
 	for _, say := range []struct{ serial, field, text, want string }{
-		{"0413", "say", "glued", "0413 glue setting until tomorrow 05:07"}, // it is 05:06:07: never too early
-		{"0412", "text", "waiting for wire", "0412 waiting for wire"},      // in work, not in the book yet
+		{"0413", "say", "glued", "0413 Glue setting until tomorrow 05:07"}, // it is 05:06:07: never too early
+		{"0412", "text", "waiting for wire", "0412 Waiting for wire"},      // in work, not in the book yet
 	} {
 		w := b.post("/shop", "serial", say.serial, "by", "Ines", say.field, say.text)
 		if w.Code != http.StatusSeeOther || w.Header().Get("Location") != "/shop?by=Ines" {
@@ -78,7 +78,7 @@ func TestShop_OneListOneTap(t *testing.T) {
 		t.Error("each of two necks can be handed to the other of two people")
 	}
 	b.refused(b.post("/shop", "serial", "0499", "say", "glued"), http.StatusNotFound, "0499")
-	b.refused(b.post("/shop", "serial", "0412", "text", " "), http.StatusUnprocessableEntity, "Say what was done.")
+	b.refused(b.post("/shop", "serial", "0412", "text", " "), http.StatusUnprocessableEntity, "Write what was done.")
 	b.refused(b.post("/shop", "say", "glued"), http.StatusUnprocessableEntity, "serial")
 }
 
@@ -96,7 +96,7 @@ func TestShop_News(t *testing.T) {
 	if err := json.Unmarshal([]byte(body(w)), &got); err != nil || w.Code != http.StatusOK {
 		t.Fatal(w.Code, err)
 	}
-	if len(got.Sum) != 6 || len(turns(got.List)) != 1 || !strings.Contains(got.Goon, "Next: press") || got.Count != "1 neck in hand, 1 can be done now" {
+	if len(got.Sum) != 6 || len(turns(got.List)) != 1 || !strings.Contains(got.Goon, "Next: 0413") || got.Count != "1 neck in hand, 1 can be done now" {
 		t.Errorf("%+v", got)
 	}
 }

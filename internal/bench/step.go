@@ -63,9 +63,9 @@ func (l *renderer) stepOfWork(j *judgement, own string) step {
 	case j.whole != "":
 		return step{say("step.whole", j.whole), own + "/plan"}
 	case len(j.frets) > 1:
-		return step{say("step.andmore", j.frets[0], len(j.frets)-1), own + "/plan"}
+		return step{say("step.andmore", capital(j.frets[0]), len(j.frets)-1), own + "/plan"}
 	case len(j.frets) > 0:
-		return step{j.frets[0], own + "/plan"}
+		return step{capital(j.frets[0]), own + "/plan"}
 	case j.file:
 		return step{say("step.file"), own + "/plan"}
 	case j.verdict == string(straight.Level):

@@ -75,7 +75,7 @@ func TestBench_GaugeMissing(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.Body.Close()
-	if code, said := stop(); code != exitDone || !strings.Contains(said, "The gauge is gone: ") || !strings.Contains(said, "is not there. Plug it in") {
+	if code, said := stop(); code != exitDone || !strings.Contains(said, "The gauge is disconnected: ") || !strings.Contains(said, "is not connected. Plug it in") {
 		t.Errorf("exit %d, %q", code, said)
 	}
 }

@@ -53,7 +53,7 @@ func TestAloud_SixSizes(t *testing.T) {
 		w.keys("3.72\r")
 		w.until(`window.notes.some((hz) => hz < 300) && window.spoken.some((words) => /Read it again/.test(words))`)
 		w.undoKey()
-		w.until(`/Taken back/.test(document.querySelector("#said").innerText) && !document.querySelector(".alarm")`)
+		w.until(`/Undone/.test(document.querySelector("#said").innerText) && !document.querySelector(".alarm")`)
 		w.at("6@1")
 		w.press("[data-aloud=tone]")
 		get[bool](w, `(window.notes.length = 0, true)`)

@@ -74,7 +74,7 @@ func TestHome_OneWayToBegin(t *testing.T) {
 	neck := newClient(t, b.base).shop()
 	w := open(t, startChromium(t), b.base, phone())
 	w.visit(neck + "/pass")
-	for _, want := range []string{": begin", "Begin reading", ": begin"} {
+	for _, want := range []string{"Begin: beam, all lanes, mm", "Begin reading", "Begin: beam, all lanes, mm"} {
 		if p := get[primary](w, primaries); p.N != 1 || !strings.HasSuffix(p.Where, want) {
 			t.Errorf("wanted %q: %+v", want, p)
 		}
@@ -200,8 +200,8 @@ func TestHome_VerdictsComeIn(t *testing.T) {
 	}
 	w := open(t, startChromium(t), b.base, phone())
 	w.visit("/")
-	w.until(`document.querySelectorAll("#list .says.not-level").length === 3 && document.querySelector("#goon").innerText.includes("read again: fret 9, lane 4")`)
-	if said := get[string](w, `[...document.querySelectorAll("#list .step")].map((s) => s.textContent).join()`); said != strings.Repeat("read again: fret 9, lane 4,", 2)+"read again: fret 9, lane 4" {
+	w.until(`document.querySelectorAll("#list .says.not-level").length === 3 && document.querySelector("#goon").innerText.includes("Read again: fret 9, lane 4")`)
+	if said := get[string](w, `[...document.querySelectorAll("#list .step")].map((s) => s.textContent).join()`); said != strings.Repeat("Read again: fret 9, lane 4,", 2)+"Read again: fret 9, lane 4" {
 		t.Error(said)
 	}
 	w.leave("#goon a", "^/necks/[^/]+$")

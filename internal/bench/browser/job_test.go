@@ -47,7 +47,7 @@ func TestJob_Desktop(t *testing.T) {
 	w.keys("0.372\r")
 	w.until(`/again to replace 0.472/.test(document.querySelector("#said").innerText)`)
 	w.keys("\r")
-	w.until(`/Kept 0.372/.test(document.querySelector("#said").innerText)`)
+	w.until(`/Saved 0.372/.test(document.querySelector("#said").innerText)`)
 	w.settled()
 	if text := get[string](w, `document.querySelector(".judged").innerText + document.querySelector(".meaning").innerText`); strings.Contains(text, "Read again") || !strings.Contains(text, "132 of 132") {
 		t.Errorf("after the retake: %s", text)
@@ -234,7 +234,7 @@ func (w *window) settled() {
 func (w *window) plan(neck string) {
 	w.t.Helper()
 	w.leave(`.tabs a[href$="/plan"]`, "/plan$")
-	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, "Fret 7") || !strings.Contains(text, "Nothing is to come off.") {
+	if text := get[string](w, `document.querySelector("main").innerText`); !strings.Contains(text, "Fret 7") || !strings.Contains(text, "Nothing to take off.") {
 		w.t.Errorf("the plan: %s", text)
 	}
 	// The high frets are to be pressed first; they sit already, so they are filed.

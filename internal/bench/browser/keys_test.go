@@ -33,12 +33,12 @@ func TestKeys_WhereverTheFocusIs(t *testing.T) {
 	for k := range all {
 		w.until(fmt.Sprintf(`(() => { const el = window.places[%d]; document.activeElement?.blur(); el.focus(); return el === document.body || document.activeElement === el || !el.isConnected; })()`, k%n))
 		w.keys(fmt.Sprintf("0.%03d", 300+k) + []string{"\r", "\t"}[(k+k/n)%2])
-		w.until(fmt.Sprintf(`/Kept 0.%03d mm/.test(document.querySelector("#said").innerText)`, 300+k))
+		w.until(fmt.Sprintf(`/Saved 0.%03d mm/.test(document.querySelector("#said").innerText)`, 300+k))
 	}
 	for k := range 10 { // one after the other, without a pause
 		w.keys(fmt.Sprintf("0.5%02d\t", k))
 	}
-	w.until(`/Kept 0.509 mm/.test(document.querySelector("#said").innerText)`)
+	w.until(`/Saved 0.509 mm/.test(document.querySelector("#said").innerText)`)
 	text, _ := c.get(neck + "/readings.csv")
 	for k := range all {
 		if !strings.Contains(text, fmt.Sprintf(",0.%03d,mm", 300+k)) {

@@ -51,7 +51,7 @@ func onALine(t testing.TB) (*served, *plugged) {
 		t.Fatal(err)
 	}
 	b := serveAs(t, func(c *bench.Config) { c.Gauge = serialgauge.New(p.port, speed, pattern) })
-	b.mayLog = regexp.MustCompile(`The gauge is gone|Not saved`)
+	b.mayLog = regexp.MustCompile(`The gauge is disconnected|Not saved`)
 	return b, p
 }
 
@@ -82,7 +82,7 @@ func TestLine_WhereverTheFocusIs(t *testing.T) {
 	for range 12 {
 		gauge.line.Send(t, fmt.Sprintf("+0.4%02d\r\n", n))
 		for _, w := range []*window{one, two} {
-			w.says(fmt.Sprintf("Kept 0.4%02d mm at fret %d, lane 1", n, n+1))
+			w.says(fmt.Sprintf("Saved 0.4%02d mm at fret %d, lane 1", n, n+1))
 		}
 		n++
 		one.at(draft.NewSite(1, n+1))
@@ -95,19 +95,19 @@ func TestLine_WhereverTheFocusIs(t *testing.T) {
 		gauge.line.Send(t, fmt.Sprintf("0,4%02d mm\r", n))
 		n++
 	}
-	one.says(fmt.Sprintf("Kept 0.4%02d mm", n-1))
+	one.says(fmt.Sprintf("Saved 0.4%02d mm", n-1))
 	one.at("21@1")
 
 	gauge.out()
 	for _, w := range []*window{one, two} {
-		w.lineSays("The gauge is gone: .* is not there")
+		w.lineSays("The gauge is disconnected: .* is not connected")
 	}
 	gauge.in()
 	for _, w := range []*window{one, two} {
 		w.lineSays("ready")
 	}
 	gauge.line.Send(t, "01A+00000.420\r")
-	one.says("Kept 0.420 mm at fret 21, lane 1")
+	one.says("Saved 0.420 mm at fret 21, lane 1")
 	text, _ := c.get(neck + "/readings.csv")
 	for k := range 21 {
 		if !strings.Contains(text, fmt.Sprintf("beam,1,%d,0.4%02d,mm", k+1, k)) {
@@ -143,7 +143,7 @@ func TestLine_Asks(t *testing.T) {
 	w.until(`document.querySelector("#reading").value === ""`)
 	w.keys("0.4") // by hand, and half of it
 	gauge.line.Send(t, "0.412\r")
-	w.says("Kept 0.412 mm at fret 2")
+	w.says("Saved 0.412 mm at fret 2")
 	w.keys("13\r")
 	w.says("again to replace 0.412 mm")
 	w.keys("\r")
@@ -187,20 +187,20 @@ func TestLine_NotSaved(t *testing.T) {
 	w.visit(neck)
 	w.lineSays("ready")
 	gauge.line.Send(t, "911\r")
-	w.says("Not saved: .911. does not fit")
-	w.lineSays("Not saved: .911. does not fit")
+	w.says("Not saved: .911. does not match")
+	w.lineSays("Not saved: .911. does not match")
 	w.visit(neck + "/files")
 	gauge.line.Send(t, "0.371\r")
-	w.until(`fetch("` + neck + `").then((r) => r.text()).then((t) => /0.371.*No page for reading was open/.test(t))`)
+	w.until(`fetch("` + neck + `").then((r) => r.text()).then((t) => /0.371.*No reading page was open/.test(t))`)
 	w.visit(neck)
-	w.lineSays("0.371.*No page for reading was open[^]*911")
+	w.lineSays("0.371.*No reading page was open[^]*911")
 	gauge.line.Send(t, strings.Repeat("8", 99)+"\r")
 	w.lineSays("888")
 	w.presentable()
 	w.press("[data-unsaved] button")
 	w.until(`!/0.371/.test(document.querySelector(".gaugeline").innerText)`)
 	gauge.line.Send(t, "0.372\r")
-	w.says("Kept 0.372 mm at fret 1")
+	w.says("Saved 0.372 mm at fret 1")
 	w.visit(neck)
 	w.at("2@1")
 	if text := get[string](w, `document.querySelector(".gaugeline").innerText`); strings.Contains(text, "Not saved") {

@@ -119,7 +119,7 @@ func TestPhone_PairedFromThePage(t *testing.T) {
 	phone := open(t, startChromium(t), b.base, narrow())
 	phone.visit(scanned.RequestURI())
 	phone.leave("form .main", "^/paired$")
-	phone.until(`/add it to the home screen/.test(document.querySelector("main").innerText)`)
+	phone.until(`/Add this page to the home screen/.test(document.querySelector("main").innerText)`)
 	first.until(`document.querySelectorAll("#screens form").length === 2`)
 	if told.last() == code || first.scan(".qr") != far+"/pair?code="+told.last() {
 		t.Error("the code that was used is shown still")

@@ -213,7 +213,7 @@ func TestRestart_DamageNotice(t *testing.T) {
 			}
 			b.start()
 			w.visit(neck)
-			w.until(`/Changes missing: 1/.test(document.querySelector("#damage").innerText)`)
+			w.until(`/changes missing: 1/.test(document.querySelector("#damage").innerText)`)
 			if f := get[fit](w, fits); f.Width > f.Window || len(f.Small) > 0 {
 				t.Errorf("the notice does not fit: %+v", f)
 			}

@@ -20,7 +20,7 @@ func TestShop_LiveOnEveryScreen(t *testing.T) {
 	step := `document.querySelector("#turns .step").textContent`
 	one.until(step + `.includes("fret 19")`) // what the readings mean comes in by itself
 	one.press(`#turns button[value=glued]`)
-	other.until(step + `.startsWith("glue setting until ")`)
+	other.until(step + `.startsWith("Glue setting until ")`)
 	if n := get[int](other, `document.querySelectorAll("#turns li.later").length`); n != 1 {
 		t.Errorf("%d necks wait for a time", n)
 	}
@@ -29,7 +29,7 @@ func TestShop_LiveOnEveryScreen(t *testing.T) {
 	if _, err := b.book.AddNotes(t.Context(), []book.Said{{Serial: "0412", Text: "waiting for wire", At: time.Now()}}); err != nil {
 		t.Fatal(err)
 	}
-	one.until(step + ` === "waiting for wire"`)
+	one.until(step + ` === "Waiting for wire"`)
 	if typed := get[string](other, `document.querySelector("#s0-text").value`); typed != "handed to In" {
 		t.Errorf("typed was %q", typed)
 	}

@@ -21,22 +21,22 @@ func (s *State) check(p Pass) error {
 	b, spec := s.Bounds(), reading.Method(p.Method).Spec()
 	switch {
 	case !spec.Led:
-		return refused("%q is no way to read that is known", p.Method)
+		return refused("unknown method %q", p.Method)
 	case p.Unit != "mm" && p.Unit != "in":
-		return refused("a pass is read in mm or in")
+		return refused("a pass must be in mm or in")
 	case len(s.Passes) >= maxPasses:
-		return refused("a neck holds %d passes at most", maxPasses)
+		return refused("a neck can have at most %d passes", maxPasses)
 	case len(p.Lanes) == 0 || len(p.Lanes) > maxLanes:
-		return refused("a pass reads 1 to %d lanes", maxLanes)
+		return refused("a pass must read 1 to %d lanes", maxLanes)
 	case p.From < b.FirstFret || p.To > b.LastFret || p.From > p.To || p.Every < 1:
-		return refused("a pass goes from one fret of the neck to a later one: %d to %d", b.FirstFret, b.LastFret)
+		return refused("frets must be within %d to %d, the first one first", b.FirstFret, b.LastFret)
 	case p.Across && spec.SetUp != reading.NoSetUp:
-		return refused("a %s lies along a lane: it cannot be read across", p.Method)
+		return refused("a %s lies along a lane, so it can't be read across; use another order", p.Method)
 	}
 	seen := map[float64]bool{}
 	for _, l := range p.Lanes {
 		if !(l >= 1 && l <= float64(b.Strings)) || seen[l] {
-			return refused("lanes are 1 to %d, each once", b.Strings)
+			return refused("lanes must be 1 to %d, each once", b.Strings)
 		}
 		seen[l] = true
 	}
@@ -47,7 +47,7 @@ func (s *State) check(p Pass) error {
 	}
 	sites := s.walk(&p)
 	if len(sites) == 0 {
-		return refused("this pass would read nothing: %s needs three frets side by side", p.Method)
+		return refused("nothing to read: a %s needs three frets side by side", p.Method)
 	}
 	// The parser of readings files has the last word on what is asked once.
 	probe := &Entry{Reading: "0.05", Unit: p.Unit} // in either unit what any gauge can read
@@ -60,11 +60,11 @@ func (s *State) check(p Pass) error {
 func CheckName(what, text string) error {
 	switch {
 	case utf8.RuneCountInString(text) > longest:
-		return refused("%s: is longer than %d letters", what, longest)
+		return refused("%s: must be at most %d characters", what, longest)
 	case !utf8.ValidString(text) || strings.ContainsFunc(text, unicode.IsControl):
-		return refused("%s: holds letters that are no plain text", what)
+		return refused("%s: use plain text only", what)
 	case text != "" && strings.ContainsRune("=+-@", rune(text[0])):
-		return refused("%s: begins with %c, which a spreadsheet would take for a sum; leave it off", what, text[0])
+		return refused("%s: must not begin with %c, which a spreadsheet takes for a formula", what, text[0])
 	}
 	return nil
 }

@@ -15,10 +15,10 @@ import (
 )
 
 // ErrHeld marks a folder that another program works in.
-var ErrHeld = errors.New("another bench works with this folder")
+var ErrHeld = errors.New("another bench is using this folder")
 
 // ErrNotFound marks a neck in work that is not there.
-var ErrNotFound = errors.New("no such neck in work")
+var ErrNotFound = errors.New("no such neck in progress")
 
 const (
 	ending    = ".log"
@@ -108,7 +108,7 @@ func (f *Folder) load(id, name string) (k *Neck, notes []string, err error) {
 		if err := errors.Join(file.Truncate(int64(len(c.sound))), file.Sync()); err != nil {
 			return nil, nil, errors.Join(err, file.Close())
 		}
-		notes = append(notes, fmt.Sprintf("%s: a last line that was not whole (%d bytes) was cut off; every change before it is there", name, cut))
+		notes = append(notes, fmt.Sprintf("%s: an incomplete last line (%d bytes) was cut off; every change before it is intact", name, cut))
 	}
 	return &Neck{id: id, now: f.now, journal: &journal{file: file, size: int64(len(c.sound))}, events: c.events, state: s, changed: make(chan struct{})}, notes, nil
 }
@@ -132,7 +132,7 @@ func (f *Folder) begin(e Event) (*Neck, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if len(f.byID) >= maxKept {
-		return nil, refused("there are %d necks in work already; put some in the book and away", maxKept)
+		return nil, refused("there are %d necks in progress already; put some away first", maxKept)
 	}
 	var b [idBytes]byte
 	if _, err := rand.Read(b[:]); err != nil {
@@ -146,11 +146,11 @@ func (f *Folder) begin(e Event) (*Neck, error) {
 	}
 	opened, err := os.OpenFile(filepath.Join(f.dir, id+ending), os.O_RDWR|os.O_CREATE|os.O_EXCL, entryMode)
 	if err != nil {
-		return nil, fmt.Errorf("not kept: %w", err)
+		return nil, fmt.Errorf("not saved: %w", err)
 	}
 	k := &Neck{id: id, now: f.now, journal: &journal{file: opened}, events: []Event{e}, state: s, changed: make(chan struct{})}
 	if err := errors.Join(k.journal.add(e), syncDir(f.dir)); err != nil {
-		return nil, errors.Join(fmt.Errorf("not kept: %w", err), opened.Close(), os.Remove(opened.Name()))
+		return nil, errors.Join(fmt.Errorf("not saved: %w", err), opened.Close(), os.Remove(opened.Name()))
 	}
 	f.byID[id] = k
 	return k, nil

@@ -64,7 +64,7 @@ func (k *Neck) do(e Event, check func(*State) error) (version int, err error) {
 	}
 	if err := k.journal.add(e); err != nil {
 		k.state = k.rebuilt()
-		return k.state.Version, fmt.Errorf("not kept: %w", err)
+		return k.state.Version, fmt.Errorf("not saved: %w", err)
 	}
 	k.events = append(k.events, e)
 	if e.Kind == Undone {
@@ -162,7 +162,7 @@ func (k *Neck) Stand(pass int, at Site, seen int, screen string) (version int, e
 	return k.do(e, func(s *State) error {
 		switch old := s.Entry(pass, at); {
 		case of == 0:
-			return refused("there is no reading to keep")
+			return refused("no reading to save")
 		case old == nil || old.Version != of || of > seen:
 			return ErrConflict
 		}
@@ -191,7 +191,7 @@ func (k *Neck) Undo(seen int, screen string) (taken Event, err error) {
 	}
 	k.mu.RUnlock()
 	if of == 0 {
-		return taken, refused("there is nothing to take back")
+		return taken, refused("nothing to undo")
 	}
 	_, err = k.do(Event{Kind: Undone, Of: of, Screen: screen}, func(s *State) error {
 		if s.lastUsed != of || of > seen {
@@ -239,7 +239,7 @@ func (k *Neck) Work(word string, stage int, screen string) error {
 		case s.Stage() != stage:
 			return ErrConflict
 		case word == "":
-			return refused("name what was done: levelled, strung")
+			return refused("say what was done, for example levelled or strung")
 		}
 		return typedSerial("stage", word)
 	})

@@ -30,7 +30,7 @@ const longestSite = 40
 // ParseSite reads a site's name; a name that NewSite would not write is an error.
 func ParseSite(text string) (Site, error) {
 	names, lane, ok := strings.Cut(text, "@")
-	wrong := fmt.Errorf("%s is no place on a neck", unit.Quote(text))
+	wrong := fmt.Errorf("%s is not a place on a neck; write it like 7@1", unit.Quote(text))
 	if !ok || len(text) > longestSite {
 		return "", wrong
 	}

@@ -155,7 +155,7 @@ func (s *State) apply(e Event) error {
 		s.Booked = append(s.Booked, e)
 	case Damaged:
 		if e.Damage == nil {
-			return refused("what is damaged is not said")
+			return refused("no damage named")
 		}
 		s.Damages = append(s.Damages, *e.Damage)
 	case Noted:
@@ -169,7 +169,7 @@ func (s *State) apply(e Event) error {
 	case Undone:
 		s.undone[e.Of] = true // the caller builds the state anew
 	default:
-		err = refused("%q is no kind of change", e.Kind)
+		err = refused("unknown kind of change %q", e.Kind)
 	}
 	if err != nil {
 		return err
@@ -210,11 +210,11 @@ const firstStage = "seated"
 
 func (s *State) begin(e Event) error {
 	if e.Plan == nil {
-		return refused("a pass needs to say what it reads")
+		return refused("a pass must say what it reads")
 	}
 	p := *e.Plan
 	if p.Number < 1 || s.Pass(p.Number) != nil || s.labels[p.Label] || p.Stage != s.Stage() {
-		return refused("pass %d is there already", p.Number)
+		return refused("pass %d exists already", p.Number)
 	}
 	if err := s.check(p); err != nil {
 		return err
@@ -228,7 +228,7 @@ func (s *State) begin(e Event) error {
 func (s *State) set(e Event) error {
 	p := s.Pass(e.Pass)
 	if p == nil {
-		return refused("there is no pass %d", e.Pass)
+		return refused("no such pass %d", e.Pass)
 	}
 	if !slices.Contains(s.Sites(p), e.Site) {
 		return refused("pass %d does not read there", e.Pass)
@@ -236,7 +236,7 @@ func (s *State) set(e Event) error {
 	old := s.entries[e.Pass][e.Site]
 	if e.Kind == Misread {
 		if old == nil {
-			return refused("there is no reading to mark")
+			return refused("no reading to mark")
 		}
 		marked := *old
 		marked.Misread, marked.Version, marked.Screen, marked.At = true, e.Version, e.Screen, e.At
@@ -246,7 +246,7 @@ func (s *State) set(e Event) error {
 	n := &Entry{Reading: e.Reading, NoGo: e.NoGo, Unit: e.Unit, Version: e.Version, Taken: e.Version, Screen: e.Screen, At: e.At}
 	if n.Stands = e.Stands || e.Again; e.Again {
 		if old == nil || old.Misread {
-			return refused("there is no first try")
+			return refused("no first reading")
 		}
 		first := *old
 		first.First, first.Stands = nil, true

@@ -119,26 +119,26 @@ func (k *Neck) TakeTrial(study, place int, text, screen string) error {
 func (s *State) beginStudy(e Event) error {
 	y := e.Study
 	if y == nil {
-		return refused("a study needs to say what it reads")
+		return refused("a study must say what it reads")
 	}
 	b := s.Bounds()
 	for _, c := range y.Crowns {
 		site, err := ParseSite(string(c))
 		if err != nil || len(site.Frets()) != 1 || site.Fret() < b.FirstFret || site.Fret() > b.LastFret || site.Lane() < 1 || site.Lane() > float64(b.Strings) {
-			return refused("there is no such crown")
+			return refused("no such crown")
 		}
 	}
 	switch {
 	case len(s.Studies) >= maxStudies:
-		return refused("a neck holds %d studies at most", maxStudies)
+		return refused("a neck can have at most %d studies", maxStudies)
 	case len(y.Crowns) < 2 || len(y.Crowns) > maxCrowns:
-		return refused("a study reads 2 to %d crowns", maxCrowns)
+		return refused("a study must read 2 to %d crowns", maxCrowns)
 	case len(y.Hands) < 1 || len(y.Hands) > maxHands:
-		return refused("1 to %d hands read", maxHands)
+		return refused("name 1 to %d people who read", maxHands)
 	case y.Trials < 2 || y.Trials > maxTrials:
-		return refused("each hand reads each crown 2 to %d times", maxTrials)
+		return refused("each person must read each crown 2 to %d times", maxTrials)
 	case y.Unit != "mm" && y.Unit != "in":
-		return refused("a gauge shows mm or in")
+		return refused("the gauge must show mm or in")
 	}
 	seen := map[string]bool{}
 	for _, h := range y.Hands {
@@ -146,7 +146,7 @@ func (s *State) beginStudy(e Event) error {
 			return err
 		}
 		if h == "" || seen[h] {
-			return refused("name each hand, each once")
+			return refused("name each person once")
 		}
 		seen[h] = true
 	}
@@ -159,7 +159,7 @@ func (s *State) beginStudy(e Event) error {
 
 func (s *State) try(e Event) error {
 	if e.Stage < 0 || e.Stage >= len(s.Studies) {
-		return refused("there is no such study")
+		return refused("no such study")
 	}
 	y := s.Studies[e.Stage]
 	if e.Of < 0 || e.Of >= y.Steps() {
@@ -171,7 +171,7 @@ func (s *State) try(e Event) error {
 	}
 	v, err := strconv.ParseFloat(e.Reading, 64)
 	if err != nil || !(math.Abs(v) <= maxOfAGauge) {
-		return refused("%s is no reading of a gauge", fmt.Sprintf("%.40q", e.Reading))
+		return refused("%s is not a reading", fmt.Sprintf("%.40q", e.Reading))
 	}
 	y.Readings[e.Of] = e.Reading
 	return nil

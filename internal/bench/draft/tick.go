@@ -41,14 +41,14 @@ func (s *State) AnyTicked(stage int) bool { return len(s.ticks[stage]) > 0 }
 
 func (s *State) tick(e Event) error {
 	if e.Stage < 0 || e.Stage > s.Stage() || len(e.Ticks) > maxTicks {
-		return refused("there is no such card")
+		return refused("no such card")
 	}
 	b := s.Bounds()
 	for _, t := range e.Ticks {
 		site, err := ParseSite(string(t.Site))
 		if err != nil || len(site.Frets()) != 1 || site.Fret() < b.FirstFret || site.Fret() > b.LastFret ||
 			!(site.Lane() >= 1 && site.Lane() <= float64(b.Strings)) || t.Micron < 1 || t.Micron > maxMicron {
-			return refused("there is no such box on the card")
+			return refused("no such box on the card")
 		}
 	}
 	if s.ticks[e.Stage] == nil {

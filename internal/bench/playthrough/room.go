@@ -14,7 +14,7 @@ const (
 )
 
 // ErrBusy says that as many necks are being listened to as there may be.
-var ErrBusy = errors.New("as many necks are being listened to as there may be")
+var ErrBusy = errors.New("no more necks can be listened to now")
 
 // Room is the play-throughs under way, one a neck at most.
 type Room struct {

@@ -27,10 +27,10 @@ const (
 )
 
 // ErrRate is a rate that no microphone has.
-var ErrRate = errors.New("a rate of samples that no microphone has")
+var ErrRate = errors.New("no microphone has this sample rate")
 
 // ErrSamples are bytes that are no samples of 16 bits.
-var ErrSamples = errors.New("not samples of 16 bits")
+var ErrSamples = errors.New("samples must have 16 bits")
 
 // Hint is what the player is told of the sound.
 type Hint string

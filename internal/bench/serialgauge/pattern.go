@@ -99,7 +99,7 @@ func numberGroup(names []string) (string, error) {
 }
 
 // ErrUnfit marks a line that no reading can be taken from.
-var ErrUnfit = errors.New("the line does not fit")
+var ErrUnfit = errors.New("the line does not match the pattern")
 
 // Read finds the reading in a line. ErrUnfit.
 func (p Pattern) Read(line string) (Reading, error) {

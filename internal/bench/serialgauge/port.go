@@ -17,8 +17,8 @@ import (
 var (
 	ErrMissing = errors.New("the port is not there")
 	ErrBusy    = errors.New("another program has the port")
-	ErrDenied  = errors.New("the port may not be read")
-	ErrNoPort  = errors.New("that is not a serial port")
+	ErrDenied  = errors.New("no permission to read the port")
+	ErrNoPort  = errors.New("not a serial port")
 )
 
 // DefaultSpeed is what most gauges are set to, in baud.
