@@ -123,7 +123,7 @@ func TestBook_SaysWhatIsEarly(t *testing.T) {
 	}
 	b.send(path+"/files", "lane.csv", []byte(lane.String()))
 	text := b.sees(path+"/files", "Only 22 of 132 crowns are known, and a record is permanent")
-	if key := strings.Index(text, "Save in the book"); strings.Index(text, `id="early"`) > key || key < 0 {
+	if key := strings.Index(text, "Save to book"); strings.Index(text, `id="early"`) > key || key < 0 {
 		t.Error("the warning comes after the key")
 	}
 	w := b.post(path+"/book", "serial", "0500")

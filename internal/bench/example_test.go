@@ -53,7 +53,7 @@ func TestExample_NotInTheBook(t *testing.T) {
 	}
 	path, _, _ := strings.Cut(b.send("/necks", "", nil, "from", "example").Header().Get("Location"), "?")
 	b.refused(b.post(path+"/book", "serial", "0999", "by", "Ines"), http.StatusConflict, "This is the example neck")
-	if text := b.sees(path+"/files", "This is the example neck"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Save in the book</button>") {
+	if text := b.sees(path+"/files", "This is the example neck"); strings.Contains(text, `name="tags"`) || strings.Contains(text, "Save to book</button>") {
 		t.Error("the page offers the book")
 	}
 	if after, err := b.cfg.Book.Last(t.Context()); err != nil || after != before {

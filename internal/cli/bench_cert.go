@@ -79,7 +79,7 @@ func usable(file string, pair tls.Certificate, now time.Time) (*certificate, err
 	case now.Before(leaf.NotBefore):
 		return nil, inputErrorf("--cert: %s is valid from %s on; set this computer's clock, or make a new one", file, leaf.NotBefore.Format(time.DateOnly))
 	case len(c.names)+len(leaf.IPAddresses) == 0:
-		return nil, inputErrorf("--cert: %s names no address, so browsers refuse it; make it again with subjectAltName=IP:ADDRESS,DNS:NAME", file)
+		return nil, inputErrorf("--cert: %s names no address, so browsers refuse it; make one with subjectAltName=IP:ADDRESS,DNS:NAME", file)
 	}
 	return c, nil
 }
@@ -107,7 +107,7 @@ func (c *certificate) fits(file string, own []netip.Addr) error {
 	for _, ip := range c.leaf.IPAddresses {
 		its = append(its, ip.String())
 	}
-	return inputErrorf("--cert: %s is for %s, but the bench is at %s; make it again with subjectAltName=IP:%[4]s", file, strings.Join(its, ", "), strings.Join(mine, ", "), strings.Join(mine[:1], ""))
+	return inputErrorf("--cert: %s is for %s, but the bench is at %s; make one with subjectAltName=IP:%[4]s", file, strings.Join(its, ", "), strings.Join(mine, ", "), strings.Join(mine[:1], ""))
 }
 
 // over has a listener speak TLS where there is a certificate. Browsers speak HTTP/1.1

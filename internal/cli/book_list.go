@@ -103,7 +103,7 @@ through. A neck is listed if one of its records matches everything you ask for.`
 		},
 	}
 	f.add(c)
-	c.Flags().IntVar(&page.Most, "most", 0, fmt.Sprintf("most necks to list; 0 lists all (default %d; with --json all)", pageOfNecks))
+	c.Flags().IntVar(&page.Most, "most", 0, fmt.Sprintf("most necks to list, 0 for all (default %d; with --json all)", pageOfNecks))
 	c.Flags().StringVar(&page.After, "after", "", "continue after this `SERIAL`")
 	return c
 }

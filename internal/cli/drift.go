@@ -80,7 +80,7 @@ and saved (listen --keep): only each neck's latest play-through is used.`,
 	f.StringVar(&o.atLeast, "at-least", "", "values should be at least this: adds capability")
 	f.StringVar(&o.atMost, "at-most", "", "values should be at most this: adds capability")
 	f.StringVar(&o.aim, "aim", "", "the value to aim at (default: the middle of both)")
-	f.StringVar(&o.by, "by", "", "split by a tag, such as wire (in a file a column tag:wire)")
+	f.StringVar(&o.by, "by", "", "split by a tag, such as wire (a file needs a column tag:wire)")
 	f.StringVar(&o.draw, "draw", "", "draw the charts into `FILE` (.svg, .pdf or .png)")
 	return c
 }

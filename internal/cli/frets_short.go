@@ -214,7 +214,7 @@ func (t fretsText) fileShort(s *steps) {
 	case len(k.Crowns) == 0 && len(k.First) == 0:
 		fmt.Fprintln(s.w, "Nothing to take off.")
 	case len(k.Crowns) == 0:
-		s.step("File nothing else: the other frets are level")
+		s.step(text.FileLater)
 	default:
 		t.fileNow(s)
 	}

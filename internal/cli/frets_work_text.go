@@ -81,7 +81,7 @@ func (t fretsText) file(s *steps) {
 		fmt.Fprintf(s.w, "\nNothing to take off.\n")
 		return
 	case len(a.Work.Crowns) == 0:
-		s.step("File nothing else: the other frets are level")
+		s.step(text.FileLater)
 		return
 	}
 	k := a.Work

@@ -69,7 +69,7 @@ neck. Every figure comes with its uncertainty.`,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetFlagErrorFunc(flagFault)
-	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop `FILE` (default $"+shopVariable+", else shop.toml beside the book)")
+	root.PersistentFlags().StringVar(&s.shop, "shop", "", "the shop `FILE` (default $"+shopVariable+", or shop.toml beside the book)")
 	s.unitsFlag(root)
 	root.PersistentPreRunE = func(c *cobra.Command, args []string) error {
 		if err := namesFile(c, args); err != nil {

@@ -129,7 +129,7 @@ func runSetup(c *cobra.Command, s *streams, args []string, o setupOptions) error
 // setupError is a fault of the neck file, or of what was measured.
 func setupError(neckFile string, err error) error {
 	if errors.Is(err, setup.ErrNothing) {
-		return inputErrorf(`nothing measured; add --first-gap "0.70 mm" --action "2.20 mm", or --measured FILE (--form makes one)`)
+		return inputErrorf(`nothing measured; add --first-gap "0.70 mm" --action "2.20 mm", or --measured FILE (see --form)`)
 	}
 	for _, of := range []error{setup.ErrNoNut, setup.ErrNoAction, setup.ErrZeroFret, setup.ErrSameSite} {
 		if errors.Is(err, of) {

@@ -21,7 +21,7 @@ const unitsVariable = "RINGTRUE_UNITS"
 
 // unitsFlag adds --units to all commands: what answers, pictures and sheets are in.
 func (s *streams) unitsFlag(root *cobra.Command) {
-	root.PersistentFlags().StringVar(&s.units, "units", "", "answer in mm or in (default $"+unitsVariable+", else the shop file, else mm)")
+	root.PersistentFlags().StringVar(&s.units, "units", "", "answer in mm or in (default $"+unitsVariable+", the shop file, or mm)")
 }
 
 // settleUnits finds the unit of answers: --units, RINGTRUE_UNITS, the shop file's. A

@@ -14,7 +14,7 @@ func newWordsCommand(s *streams) *cobra.Command {
 		Use:   "words [WORD]",
 		Short: "Explain a term from the files and answers",
 		Long: `words explains the terms in neck files, readings files and answers, and lists
-what else shops call the same thing. WORD is a term, another name for it, or a
+other shop names for the same thing. WORD is a term, another name for it, or a
 key such as board.radius. Without WORD it lists them all.`,
 		Example: "  ringtrue words\n  ringtrue words \"three-point gauge\"\n  ringtrue words setup.action",
 		Args:    cobra.MaximumNArgs(1),

@@ -93,7 +93,7 @@ type note struct {
 }
 
 // ErrEmpty is a chart without a single finite value and without a given range.
-var ErrEmpty = errors.New("sheet: the chart holds no value")
+var ErrEmpty = errors.New("sheet: the chart has no value")
 
 var errRange = errors.New("sheet: a range that is not finite")
 

@@ -16,7 +16,7 @@ import (
 func Tune(s *answer.TuneAnswer, units Units) (*draw.Page, error) {
 	head := heading{title: s.Neck + text.SheetTune, say: []string{text.TuneBasis(s.PerfectCrowns, s.AsPlanned, s.Finger, s.A4Hz)}}
 	p, y, err := head.page(a4WideMM, a4HighMM, units,
-		"Charts of how far each fret's note lies from equal temperament, a curve a string: without setback, with the saddle set back, and with saddle and nut moved.")
+		"Charts of how far each fret's note lies from equal temperament, one curve per string: without setback, with the saddle set back, and with saddle and nut moved.")
 	if err != nil {
 		return nil, err
 	}

@@ -77,3 +77,7 @@ func WoodCautions() []string {
 		cautionsLast,
 	}
 }
+
+// FileLater is the step where frets are pressed, glued or replaced first and nothing
+// is planned off the others: whether these are level the next readings say.
+const FileLater = "File nothing else yet: read again once that is done"

@@ -29,7 +29,7 @@ func neckWords() []Word {
 		{"wire", []string{"fretwire"}, []string{"wire.alloy", "wire.hardness", "wire.modulus", "wire.yield"}, "what frets are cut from"},
 		{"crown", []string{"bead", "fret top"}, []string{"wire.crown_width", "wire.crown_height", "wire.crown_radius"}, "the part above the board; in one lane, the point a string rests on"},
 		{"tang", nil, []string{"wire.tang_depth", "wire.tang_width"}, "the part that goes into the slot"},
-		{"barb", []string{"stud", "tang nib"}, []string{"wire.barb_width"}, "what holds the tang in the slot's walls"},
+		{"barb", []string{"stud", "tang nib"}, []string{"wire.barb_width"}, "what grips the tang in the slot's walls"},
 		{"bevel", []string{"fret end bevel"}, nil, "the slope filed on all fret ends along a side of the board, as an angle from upright"},
 		{"flush", nil, nil, "a fret end level with the board's side; under flush: filed back further, for the season in which the board is narrowest"},
 		{"proud", []string{"proud end", "fret sprout"}, nil, "sticking out: a fret end beyond the side of a board that has shrunk, or a crown above the others"},
@@ -49,7 +49,7 @@ func gaugeWords() []Word {
 		{"standard uncertainty", []string{"u", "±"}, []string{"column u"}, "how far a value may be off, as one standard deviation: two times in three it is off by less"},
 		{"thou", []string{"thousandth", "mil"}, nil, "a thousandth of an inch: 0.0254 mm, about 25 µm"},
 		{"feeler", []string{"leaf", "feeler gauge"}, []string{"column no_go"}, "a leaf of known thickness that enters a gap, or no longer does"},
-		{"state", nil, []string{"column state"}, "slack, rod set or strung: how the neck stood when it was read"},
+		{"state", nil, []string{"column state"}, "slack, rod set or strung: the neck's state when it was read"},
 		{"record of a pass", nil, []string{"column by", "column gauge", "column date", "column temperature", "column humidity"}, "who read it, with what, when, in which air"},
 	}
 }
@@ -103,7 +103,7 @@ func bookWords() []Word {
 		{"book", nil, nil, "every neck's readings, saved permanently"},
 		{"record", nil, nil, "one neck at one stage: its neck file and readings, just as you gave them"},
 		{"stage", nil, nil, "when a neck was read: seated, levelled, serviced, or any word of yours"},
-		{"stroke", []string{"double stroke", "removal per stroke"}, nil, "one push of a file along a fret; of a beam there and back, a double stroke. Count them for the time, stop by the flat"},
+		{"stroke", []string{"double stroke", "metal per stroke"}, nil, "one push of a file along a fret; of a beam there and back, a double stroke. Count them for the time, stop by the flat"},
 		{"quote", []string{"80 % point"}, nil, "a time that a job keeps within, 8 times in 10"},
 		{"tag", nil, nil, "your own word about a record, such as wire=lot7"},
 		{"worn", []string{"grooved"}, nil, "a crown lower than it was, under a string, by more than the gauges' noise"},
@@ -111,7 +111,7 @@ func bookWords() []Word {
 		{"reproducibility", []string{"appraiser variation"}, nil, "how far operators differ from each other"},
 		{"sigma", nil, nil, "how far single values scatter by chance, as one standard deviation"},
 		{"p", nil, nil, "how often chance alone, in a steady shop, would show as much"},
-		{"shift", []string{"step of the level", "step"}, nil, "from one value on, the figure stays higher or lower than before"},
+		{"shift", []string{"step"}, nil, "from one value on, the figure stays higher or lower than before"},
 		{"signal", []string{"out of control"}, nil, "a point or a run that chance alone would rarely make: look for its cause"},
 	}
 }

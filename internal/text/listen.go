@@ -352,7 +352,7 @@ func tenth(cents float64) string { return fmt.Sprintf("%+.1f", math.Round(10*cen
 // ListenRests says what the figures rest on.
 func ListenRests(r *listen.Report) []string {
 	out := []string{"cents: of the string's first partial by the series of all, off equal temperament. glide: how much sharper the note began. Taken earlier where the next note came early",
-		"B: inharmonicity, f = n f0 sqrt(1 + B n^2); plain strings to 5 % in a quiet room, else to 15 %. Nothing is said where too few partials fit",
+		"B: inharmonicity, f = n f0 sqrt(1 + B n^2); plain strings to 5 % in a quiet room, otherwise to 15 %. Nothing is said where too few partials fit",
 		"ring s: until the whole note has fallen by 20 dB, to 15 %. \"over\": the next note, or noise, came first"}
 	for _, s := range r.Strings {
 		if d, ok := s.GaugeMM.Get(); ok && s.GaugeFileMM.Known() {

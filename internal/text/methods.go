@@ -62,10 +62,10 @@ func OfMethod(m reading.Method) Method {
 			Also: []string{"radius gauge", "depth gauge across the board"}, Keys: []string{"column span"}, Word: "a depth gauge on two feet across the board",
 		},
 		reading.Sticks: {
-			Name: "sticks", Hint: "a straight stick on each of two frets: how far the second's treble end stands above its bass end, seen against the first, over span",
+			Name: "sticks", Hint: "a straight stick on each of two frets: how far the second's treble end is above its bass end, seen against the first, over span",
 			Example: "method,lane,fret,reading,unit,span\nsticks,,1-12,0.04,mm,46\nsticks,,1-22,0.07,mm,46",
-			How:     "two straight sticks across two frets: how far the second's treble end stands above its bass end, seen against the first",
-			Tool:    "two straight sticks across frets `1-12`", Says: "how far the second's treble end stands above its bass end, over `span`",
+			How:     "two straight sticks across two frets: how far the second's treble end is above its bass end, seen against the first",
+			Tool:    "two straight sticks across frets `1-12`", Says: "how far the second's treble end is above its bass end, over `span`",
 			Also: []string{"winding sticks"}, Word: "two straight sticks that show twist",
 		},
 		reading.Height: {

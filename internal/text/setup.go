@@ -151,7 +151,7 @@ func SetupSteps(s *setup.Sheet) []string {
 		say("File the nut slots until the feeler listed fits over fret 1, with the string held down on fret %d. Slots 0.03 to 0.08 mm wider than the string, floor falling 5 to 15° back.", setup.HeldFret)
 	}
 	if saddle[setup.Take]+slots[setup.Take] > 0 {
-		say("String up, measure, make the sheet again: it gives the next pass. The first pass leaves what no hand can be sure of. A slot cut too deep needs filler or a new nut.")
+		say("String up, measure, make the sheet again: it gives the next pass. The first pass leaves what nobody can file for sure. A slot cut too deep needs filler or a new nut.")
 	}
 	if n := slots[setup.Touch] + saddle[setup.Touch]; n > 0 {
 		say("Last strokes: one at a time, string up and try the leaf after each. What is left is within the uncertainty, so you may leave it.")

@@ -29,7 +29,7 @@ const (
 	NextRod     = "Next: look at the rod again after a day at pitch."
 	NextAsk     = "Next: ask what changed in the shop then: wire, glue, press, people, wood, gauge."
 	NextMeasure = "Next: string up, measure again, and make the sheet again."
-	NextWorn    = "Next: level the worn frets while enough crown is left, else replace them."
+	NextWorn    = "Next: level the worn frets while enough crown is left; if not, replace them."
 )
 
 // ToFile says what a sheet's work takes off, and how sure the next reading is to say level.
@@ -68,7 +68,7 @@ const (
 	TuneCurves = "At a curve's right end: its string, 1 on the treble side. Each chart has its own scale."
 	NextSaddle = "Next: set saddle and nut, then tune by ear or tuner."
 	NextSlot   = "Next: slot the board, then read it bare."
-	NextWait   = "Next: let the board stand, measure again, then slot it."
+	NextWait   = "Next: let the board settle, measure again, then slot it."
 	WoodRange  = "Drying rates vary thirtyfold and weather is irregular. Read these as a range and trust a moisture meter."
 )
 
