@@ -25,6 +25,7 @@ func TestRun_Guarantee(t *testing.T) {
 			t.Fatalf("%s: %v", c.Name, err)
 		}
 		s := Together(c, scores)
+		t.Logf("%s: %.3f of averaging, errors %.3f of their uncertainty", c.Name, s.RatioWorst, s.Error.OverU)
 		if s.RatioWorst > 1.2 {
 			t.Errorf("%s, seed %d: %.2f of averaging", c.Name, s.RatioSeed, s.RatioWorst)
 		}
