@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 	"ringtrue/internal/cli"
 )
 
@@ -19,7 +20,7 @@ func TestMain(m *testing.M) {
 	if filepath.Base(os.Args[0]) == "ringtrue" {
 		os.Exit(cli.Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 	}
-	os.Exit(m.Run())
+	casetest.Main(m)
 }
 
 // Every step of the page on backup and restore is run, in order: the program's own

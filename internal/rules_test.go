@@ -314,7 +314,7 @@ func ceilings() map[string]int {
 		"unit":              500,
 		"fileerr":           300,
 		"name":              130,
-		"casetest":          250,
+		"casetest":          280,
 		"necktest":          50,
 		"num":               800,
 	}

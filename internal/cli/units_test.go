@@ -14,6 +14,7 @@ import (
 func TestUnits_NoMillimetreLeft(t *testing.T) {
 	besideExamples(t)
 	listing(t, false, "book demo --necks 12")
+	heardBesideExamples(t)
 	metric := regexp.MustCompile(`(?i)\bmm\d?\b|\bum\b|µm|millimet`)
 	inch := regexp.MustCompile(`\b(in|thou)\b`)
 	calls := []string{"play heron.toml --tune", "play heron.toml --study zone=0.01..0.03 --necks 200", "glue heron.toml", "plan heron-slant.toml", "plan heron-bass.toml",
