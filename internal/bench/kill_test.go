@@ -21,6 +21,7 @@ import (
 
 	"ringtrue/internal/bench/draft"
 	"ringtrue/internal/bench/serialgauge"
+	"ringtrue/internal/casetest"
 )
 
 // childDir names the folder to the process that TestKill_NoneLost kills, childPort
@@ -39,7 +40,7 @@ func TestMain(m *testing.M) {
 		fmt.Fprintln(os.Stderr, serveUntilKilled(dir))
 		os.Exit(1)
 	}
-	os.Exit(m.Run())
+	casetest.Main(m)
 }
 
 func serveUntilKilled(dir string) error {

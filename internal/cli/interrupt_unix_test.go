@@ -16,13 +16,14 @@ import (
 // for the rest of its readings then, where no loop could look.
 func TestProgram_Signals(t *testing.T) {
 	heard := make(chan os.Signal, 1)
-	signal.Notify(heard, syscall.SIGHUP) // where these tests run under nohup the program would ignore it too
+	signals := []os.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP}
+	signal.Notify(heard, signals...) // where these tests run under nohup, or behind an &, the program would ignore one too
 	defer signal.Stop(heard)
 	neck, err := filepath.Abs("../../examples/heron.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, s := range []os.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP} {
+	for _, s := range signals {
 		for _, args := range [][]string{
 			{"book", "add", "0412", neck, "-", "--stage", "seated", "--book", "book.db"},
 			{"frets", neck, "-", "--draw", "frets.svg"},

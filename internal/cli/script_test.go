@@ -7,9 +7,12 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"ringtrue/internal/casetest"
 )
 
 func TestMain(m *testing.M) {
+	casetest.CollectSeldom() // in each program that a script starts, too
 	testscript.Main(m, map[string]func(){
 		"ringtrue": func() {
 			ctx, stop := Signals(context.Background())

@@ -69,22 +69,26 @@ func (g gradient) newton() pose {
 }
 
 // weigh is the energy of a pose and its derivatives.
-func weigh(x, z []float64, force, at, stiffness float64, p pose) (float64, gradient) {
-	energy, g := force*p.height, gradient{h: force}
+func weigh(x, z []float64, force, at, stiffness float64, p pose) (energy float64, g gradient) {
+	// Sums in registers: of a struct of five numbers each would go to memory and back.
+	var hh, hb, bb float64
+	energy, h, b, half := force*p.height, force, 0.0, stiffness/2
+	z = z[:len(x)]
 	for i, xi := range x {
 		u := xi - at
 		e := z[i] - p.height - p.slope*u
 		if e <= 0 {
 			continue
 		}
-		energy += stiffness / 2 * e * e
-		g.h -= stiffness * e
-		g.b -= stiffness * e * u
-		g.hh += stiffness
-		g.hb += stiffness * u
-		g.bb += stiffness * u * u
+		ku := stiffness * u
+		energy += half * e * e
+		h -= stiffness * e
+		b -= stiffness * e * u
+		hh += stiffness
+		hb += ku
+		bb += ku * u
 	}
-	return energy, g
+	return energy, gradient{h, b, hh, hb, bb}
 }
 
 // rigid is the pose on crowns that do not yield: of all lines through one crown at

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -33,43 +34,55 @@ func (n *Neck) drawCritical() float64 {
 		return levelFactor
 	}
 	sums := n.sumsOf(at, size)
-	scaled, kept := scaledSums(cov, sums)
+	scale, kept := unitScales(cov, sums)
 	if kept == 0 {
 		return levelFactor
 	}
 	var chol mat.PivotedCholesky
 	chol.Factorize(cov, rankShare*largest(cov))
-	rank := chol.Rank()
-	if rank == 0 {
+	if chol.Rank() == 0 {
 		return levelFactor
 	}
-	var upper mat.TriDense
-	chol.UTo(&upper)
-	root := mat.NewDense(rank, size, nil)
-	for col, row := range chol.ColumnPivots(nil) {
-		for k := range min(rank, col+1) {
-			root.Set(k, row, upper.At(k, col))
-		}
-	}
-	var reach mat.Dense // rank × statements
-	reach.Mul(root, scaled.T())
-	r := rand.New(rand.NewPCG(seed, 77))
-	g := mat.NewDense(jointDraws, rank, nil)
-	for i := range jointDraws {
-		for k := range rank {
-			g.Set(i, k, r.NormFloat64())
-		}
-	}
-	var drawn mat.Dense
-	drawn.Mul(g, &reach)
-	most := make([]float64, jointDraws)
-	for i := range most {
-		for _, v := range drawn.RawRowView(i) {
-			most[i] = math.Max(most[i], math.Abs(v))
-		}
-	}
+	most := drawLargest(&chol, sums, scale)
 	slices.Sort(most)
 	return most[int(straight.Confidence*jointDraws)]
+}
+
+// drawLargest draws the crowns' errors and gives the largest sum of each draw, each
+// sum times its scale. Crowns are drawn in the order of the pivots, in which the
+// root is a triangle.
+func drawLargest(chol *mat.PivotedCholesky, sums [][]int, scale []float64) []float64 {
+	var upper mat.TriDense
+	chol.UTo(&upper)
+	size, _ := upper.Dims()
+	rows := make([][]float64, chol.Rank())
+	for k := range rows {
+		rows[k] = make([]float64, size-k)
+		for col := range rows[k] {
+			rows[k][col] = upper.At(k, k+col)
+		}
+	}
+	pivots := chol.ColumnPivots(nil)
+	r := rand.New(rand.NewPCG(seed, 77))
+	most := make([]float64, jointDraws)
+	pivoted, errs := make([]float64, size), make([]float64, size)
+	for d := range most {
+		clear(pivoted)
+		for k, row := range rows {
+			floats.AddScaled(pivoted[k:], r.NormFloat64(), row)
+		}
+		for col, i := range pivots {
+			errs[i] = pivoted[col]
+		}
+		for s, list := range sums {
+			v := 0.0
+			for _, i := range list {
+				v += errs[i]
+			}
+			most[d] = max(most[d], math.Abs(v*scale[s]))
+		}
+	}
+	return most
 }
 
 // levelFactor is the one-sided 95 % point of the normal.
@@ -145,27 +158,23 @@ func (n *Neck) sumsOf(at []int, size int) [][]int {
 	return sums
 }
 
-// scaledSums are the sums as rows over the crowns, each of unit variance.
-func scaledSums(cov *mat.SymDense, sums [][]int) (*mat.Dense, int) {
-	size := cov.SymmetricDim()
-	out := mat.NewDense(len(sums), size, nil)
-	kept := 0
-	for r, list := range sums {
+// unitScales are what brings each sum to a variance of 1, 0 for one that does not
+// vary, and how many do.
+func unitScales(cov *mat.SymDense, sums [][]int) (scale []float64, kept int) {
+	scale = make([]float64, len(sums))
+	for s, list := range sums {
 		v := 0.0
 		for _, i := range list {
 			for _, j := range list {
 				v += cov.At(i, j)
 			}
 		}
-		if v <= 0 {
-			continue
-		}
-		kept++
-		for _, i := range list {
-			out.Set(r, i, 1/math.Sqrt(v))
+		if v > 0 {
+			kept++
+			scale[s] = 1 / math.Sqrt(v)
 		}
 	}
-	return out, kept
+	return scale, kept
 }
 
 // settle gives each crown its word. Its own 95 % counts where its uncertainty is

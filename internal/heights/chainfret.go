@@ -76,6 +76,7 @@ type tried struct {
 	log  float64
 	kind kind
 	at   []int
+	mark uint64 // by which most sets that differ are told apart
 }
 
 const (
@@ -151,8 +152,9 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 		return log - det/2
 	}
 	none := make([]int, m)
-	front := []tried{{weigh(none), kd, none}}
+	front := []tried{{log: weigh(none), kind: kd, at: none}}
 	all := slices.Clone(front)
+	at := make([]int, m)
 	most := math.Max(best, front[0].log)
 	for range min(maxDents, m) {
 		var next []tried
@@ -162,12 +164,13 @@ func (k *chain) sets(f *fretNode, c *cavity, kd kind, spread []float64, best flo
 					continue
 				}
 				for v := shallow; v < dents; v++ {
-					at := slices.Clone(t.at)
+					copy(at, t.at)
 					at[l] = int(v)
-					if slices.ContainsFunc(next, func(o tried) bool { return slices.Equal(o.at, at) }) {
+					mark := t.mark + uint64(v)<<(2*l%64)
+					if slices.ContainsFunc(next, func(o tried) bool { return o.mark == mark && slices.Equal(o.at, at) }) {
 						continue // the same set by another way
 					}
-					next = append(next, tried{weigh(at), kd, at})
+					next = append(next, tried{weigh(at), kd, slices.Clone(at), mark})
 				}
 			}
 		}

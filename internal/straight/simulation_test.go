@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"ringtrue/internal/casetest"
 )
 
 // fretX are the places of n frets on a scale of 640 mm.
@@ -168,11 +170,17 @@ func TestLaneVerdict_AtTheLimit(t *testing.T) {
 	x := fretX(22)
 	r := rand.New(rand.NewPCG(5, 5))
 	lanes := shapes(x, r)
-	level, notLevel, kinds := 0.0, 0.0, 0.0
+	level, notLevel, kinds, whole := 0.0, 0.0, 0.0, 0.0
 	for errors, cov := range covariances(x) {
 		for shape, z := range lanes {
 			for _, u := range []float64{0.002, 0.004} {
-				said := tally(t, x, scaled(z, limit), scaledCov(cov, u*u), limit, trials, 1)
+				// A kind at a true 7.5 % is seen in at most 1 of its first 100 lanes 4 times
+				// in 1000: one that is need not be tried on.
+				said := tally(t, x, scaled(z, limit), scaledCov(cov, u*u), limit, trials/3, 1)
+				if casetest.Long() || max(said[Level], said[NotLevel]) > 0.0101 {
+					said = tally(t, x, scaled(z, limit), scaledCov(cov, u*u), limit, trials, 1)
+					whole++
+				}
 				level, notLevel, kinds = level+said[Level], notLevel+said[NotLevel], kinds+1
 				// 300 trials at a true 5 % read 7.5 % or more three times in 100.
 				if said[Level] > most+0.015 || said[NotLevel] > most+0.015 {
@@ -182,7 +190,7 @@ func TestLaneVerdict_AtTheLimit(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%.0f lanes of %.0f kinds: level %.1f %%, not level %.1f %%", trials*kinds, kinds, 100*level/kinds, 100*notLevel/kinds)
+	t.Logf("%.0f lanes of %.0f kinds: level %.1f %%, not level %.1f %%", trials*(kinds+2*whole)/3, kinds, 100*level/kinds, 100*notLevel/kinds)
 	if !(level/kinds <= most && notLevel/kinds <= most) {
 		t.Errorf("of all: level %.3f, not level %.3f", level/kinds, notLevel/kinds)
 	}

@@ -73,7 +73,7 @@ func surelyNot(x, z []float64, cov mat.Symmetric, limitMM float64, noise noise, 
 	case sharpest > distuv.UnitNormal.Quantile(1-(1-Confidence)/(2*all)): // Bonferroni: no critical value is larger
 		return true
 	}
-	return sharpest > noise.widest(x, cov, seed)
+	return noise.beyond(x, cov, seed, sharpest)
 }
 
 // notLevelLeast is no more than any critical value of a largest contrast: that of
@@ -88,26 +88,8 @@ func (e noise) widest(x []float64, cov mat.Symmetric, seed uint64) float64 {
 	if e.root == nil {
 		return notLevelLeast
 	}
-	rank, n := e.root.Dims()
-	r := rand.New(rand.NewPCG(seed, uint64(n)+1))
 	most := make([]float64, widestDraws)
-	drawn := make([][widestDraws]float64, n) // of each crown
-	for d := range widestDraws {
-		for k := range rank {
-			g := r.NormFloat64()
-			for i, v := range e.root.RawRowView(k) {
-				drawn[i][d] += g * v
-			}
-		}
-	}
-	zero := make([]float64, n)
-	eachTriple(x, zero, cov, func(i, k, j int, w, _, variance float64) bool {
-		if variance <= 0 {
-			return true
-		}
-		scale := 1 / math.Sqrt(variance)
-		a, b, c := &drawn[k], &drawn[i], &drawn[j]
-		p, q := w*scale, (1-w)*scale
+	e.contrasts(x, cov, seed, func(a, b, c *[widestDraws]float64, scale, p, q float64) bool {
 		for d := range most {
 			if v := math.Abs(scale*a[d] - p*b[d] - q*c[d]); v > most[d] {
 				most[d] = v
@@ -116,5 +98,58 @@ func (e noise) widest(x []float64, cov mat.Symmetric, seed uint64) float64 {
 		return true
 	})
 	slices.Sort(most)
-	return most[int(Confidence*widestDraws)]
+	return most[widestPlace]
+}
+
+// widestPlace is the draw of widest, in order.
+const widestPlace = int(Confidence * widestDraws)
+
+// beyond reports whether a contrast in its uncertainty is larger than widest: hardly
+// any draw has one as large. Most that are not are met after a few contrasts.
+func (e noise) beyond(x []float64, cov mat.Symmetric, seed uint64, sharpest float64) bool {
+	if e.root == nil {
+		return sharpest > notLevelLeast
+	}
+	var asLarge [widestDraws]bool
+	n := 0
+	e.contrasts(x, cov, seed, func(a, b, c *[widestDraws]float64, scale, p, q float64) bool {
+		for d := range a {
+			if math.Abs(scale*a[d]-p*b[d]-q*c[d]) >= sharpest && !asLarge[d] {
+				asLarge[d] = true
+				n++
+			}
+		}
+		return n < widestDraws-widestPlace
+	})
+	return n < widestDraws-widestPlace
+}
+
+// contrasts draws errors and calls do for every three crowns: the middle one's
+// errors times scale, less the others' times p and q, are the contrast in its
+// uncertainty, draw by draw. It stops where do says so.
+func (e noise) contrasts(x []float64, cov mat.Symmetric, seed uint64, do func(a, b, c *[widestDraws]float64, scale, p, q float64) bool) {
+	rank, n := e.root.Dims()
+	r := rand.New(rand.NewPCG(seed, uint64(n)+1))
+	drawn := make([][widestDraws]float64, n) // of each crown
+	one := make([]float64, n)
+	for d := range widestDraws {
+		clear(one)
+		for k := range rank {
+			g := r.NormFloat64()
+			for i, v := range e.root.RawRowView(k) {
+				one[i] += g * v
+			}
+		}
+		for i, v := range one {
+			drawn[i][d] = v
+		}
+	}
+	zero := make([]float64, n)
+	eachTriple(x, zero, cov, func(i, k, j int, w, _, variance float64) bool {
+		if variance <= 0 {
+			return true
+		}
+		scale := 1 / math.Sqrt(variance)
+		return do(&drawn[k], &drawn[i], &drawn[j], scale, w*scale, (1-w)*scale)
+	})
 }

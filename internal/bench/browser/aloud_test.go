@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/input"
+
+	"ringtrue/internal/casetest"
 )
 
 // stubs stand in for the sound, the voice and the screen's lock, which a machine
@@ -28,7 +30,7 @@ func TestAloud_SixSizes(t *testing.T) {
 	b := serve(t)
 	c := newClient(t, b.base)
 	browser := startChromium(t)
-	for _, s := range sizes() {
+	for i, s := range sizes() {
 		w := open(t, browser, b.base, s)
 		w.visit(c.begin("0412"))
 		get[bool](w, `(localStorage.clear(), true)`)
@@ -39,6 +41,9 @@ func TestAloud_SixSizes(t *testing.T) {
 		w.keys("0.400\r")
 		w.at("2@1")
 		w.until(`window.notes.some((hz) => hz > 800) && window.spoken.at(-1) === "fret 2, lane 1" && window.locks > 0`)
+		if i > 0 && !casetest.Long() {
+			continue // what follows asks nothing of the size
+		}
 		w.keys("\b") // back to the first, where a reading is: another is asked of
 		w.at("1@1")
 		w.keys("0.444\r")

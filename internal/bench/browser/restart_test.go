@@ -17,6 +17,7 @@ import (
 
 	"ringtrue/internal/bench"
 	"ringtrue/internal/bench/draft"
+	"ringtrue/internal/casetest"
 )
 
 // childDir and childAt tell the process that is to be killed its folder and address.
@@ -31,6 +32,7 @@ func TestMain(m *testing.M) {
 		fmt.Fprintln(os.Stderr, serveUntilKilled(dir, os.Getenv(childAt)))
 		os.Exit(1)
 	}
+	casetest.CollectSeldom()
 	status := m.Run()
 	endChromium()
 	os.Exit(status)

@@ -69,7 +69,7 @@ func TestScreens_InTurn(t *testing.T) {
 	}
 }
 
-// Sixty readings, two hundred in a long run, typed in turn on two screens, over the
+// Forty-four readings, two hundred in a long run, typed in turn on two screens, over the
 // ends of lanes: none is lost, and each is at the crown that its screen showed.
 func TestScreens_ManyInTurn(t *testing.T) {
 	t.Parallel()
@@ -90,7 +90,7 @@ func TestScreens_ManyInTurn(t *testing.T) {
 		w.until(`document.activeElement?.id === "reading"`)
 	}
 	var want []string
-	n := casetest.Many(200, 60)
+	n := casetest.Many(200, 44)
 	for k := range n {
 		at := draft.NewSite(float64(k/20+1), k%20+1)
 		w := screens[k%2]

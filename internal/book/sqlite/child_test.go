@@ -15,6 +15,7 @@ import (
 
 	"ringtrue/internal/book"
 	"ringtrue/internal/book/booktest"
+	"ringtrue/internal/casetest"
 )
 
 // childVariable makes the test's own program be another program at the book.
@@ -28,7 +29,7 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	casetest.Main(m)
 }
 
 // childCommand is a command that does a child's work at a book: from the first

@@ -1,0 +1,9 @@
+package answer
+
+import (
+	"testing"
+
+	"ringtrue/internal/casetest"
+)
+
+func TestMain(m *testing.M) { casetest.Main(m) }

@@ -1,0 +1,9 @@
+package board
+
+import (
+	"testing"
+
+	"ringtrue/internal/casetest"
+)
+
+func TestMain(m *testing.M) { casetest.Main(m) }

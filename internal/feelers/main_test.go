@@ -1,0 +1,9 @@
+package feelers
+
+import (
+	"testing"
+
+	"ringtrue/internal/casetest"
+)
+
+func TestMain(m *testing.M) { casetest.Main(m) }
