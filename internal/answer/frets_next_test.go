@@ -167,7 +167,7 @@ func TestNext_RockerAlone(t *testing.T) {
 		t.Fatal("nothing is asked for")
 	}
 	for i, n := range next {
-		if n.Method != "beam" || i == 0 && !strings.Contains(n.Why, "a rocker alone cannot tell") {
+		if n.Method != "beam" || i == 0 && !strings.Contains(n.Why, "A rocker alone is not enough") {
 			t.Errorf("%+v", n)
 		}
 	}

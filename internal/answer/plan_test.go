@@ -136,7 +136,7 @@ func TestPlan_notes(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := strings.Join(append(a.Notes, a.Glue.Put), "\n")
-	for _, want := range []string{"string 1 runs off the bevel at fret 1 by", "a coil of 50 mm is shorter", "put glue in before the press"} {
+	for _, want := range []string{"string 1 runs off the bevel at fret 1 by", "a coil of 50 mm is shorter", "glue before pressing"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q is not said:\n%s", want, said)
 		}

@@ -101,7 +101,7 @@ func TestPlayFilm_Faults(t *testing.T) {
 	}{
 		"no string": {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l}}, "string 0"},
 		"bend":      {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Bend: 1}, Note: play.NoteChoice{String: 1}}, "bent"},
-		"chokes":    {PlayFilmRequest{Play: PlayRequest{Model: low, Layout: l}, Note: play.NoteChoice{String: 1, Fret: 5}}, "chokes: at rest it already lies on fret"},
+		"chokes":    {PlayFilmRequest{Play: PlayRequest{Model: low, Layout: l}, Note: play.NoteChoice{String: 1, Fret: 5}}, "chokes: at rest it lies on fret"},
 		"not read":  {PlayFilmRequest{Play: PlayRequest{Model: m, Layout: l, Read: true}, Note: play.NoteChoice{String: 1, Fret: 5}}, "string 1 cannot be seen: no crown in lane 1 is known"},
 	} {
 		if _, err := PlayFilm(context.Background(), c.r); err == nil || !strings.Contains(err.Error(), c.want) {

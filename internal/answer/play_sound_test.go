@@ -204,7 +204,7 @@ func TestSound_faults(t *testing.T) {
 		`this neck has no touch "soft"; it has "light", "firm"`: func(r *SoundRequest) { r.Note.Touch = "soft" },
 		"a note of 1000 s; it may last 0.1 to 30 s":             func(r *SoundRequest) { r.Seconds = 1000 },
 		"a note of NaN s": func(r *SoundRequest) { r.Seconds = math.NaN() },
-		"the pickup stands 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
+		"the pickup is 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
 		"fret 6 lies behind the capo at fret 7":             func(r *SoundRequest) { r.Capo = 7 },
 		"a neck as planned needs readings":                  func(r *SoundRequest) { r.Planned = true },
 		"string 1 cannot be heard: no crown in lane 1 is known": func(r *SoundRequest) {

@@ -95,9 +95,9 @@ func TestTune_finger(t *testing.T) {
 	}
 	for want, r := range map[string]TuneRequest{
 		"presses into the board":                {FingerMM: 2},
-		"fret 22 lies 10.68 mm from fret 21":    {BehindMM: 30},
+		"less than 10.68 mm, the room between frets 21 and 22":    {BehindMM: 30},
 		"a neck as planned needs readings":      {PlayRequest: PlayRequest{Planned: true}},
-		"stands on or before the next one down": {BehindMM: -1},
+		"a finger -1 mm behind the fret must be more than 0": {BehindMM: -1},
 	} {
 		if _, err := tunedHeron(t, r); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want one with %q", err, want)

@@ -214,7 +214,7 @@ func TestWork_Premature(t *testing.T) {
 	}
 	r.Readings = all
 	r.PlanToMM = n.Model.Level.Zone
-	if a := answer(t, r); a.Work != nil || !strings.Contains(a.WhyNot, "Leave --plan-to out") {
+	if a := answer(t, r); a.Work != nil || !strings.Contains(a.WhyNot, "Without --plan-to") {
 		t.Errorf("to the limit: %+v, %q", a.Work, a.WhyNot)
 	}
 	r.PlanToMM = 0.4 * n.Model.Level.Zone

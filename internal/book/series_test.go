@@ -183,7 +183,7 @@ func TestPattern_TellsWhatIsPlanted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := fmt.Sprintf("fret 14 sits 0.021 mm high since neck %06d", w.LotAt())
+	want := fmt.Sprintf("fret 14 is 0.021 mm high from neck %06d", w.LotAt())
 	if len(a.Findings) == 0 || !strings.HasPrefix(a.Findings[0], want) || !strings.Contains(a.Findings[0], "with wire lot7;") {
 		t.Errorf("findings %q; want first %q", a.Findings, want)
 	}
@@ -222,7 +222,7 @@ func TestPattern_SlowDrift(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(strings.Join(a.Findings, "\n"), "fret 7 goes up in ") {
+	if !strings.Contains(strings.Join(a.Findings, "\n"), "fret 7 drifts up in ") {
 		t.Errorf("findings %q", a.Findings)
 	}
 }

@@ -85,9 +85,9 @@ func TestBenchCert_FaultsSayWhatToDo(t *testing.T) {
 		{cert, locked, "openssl pkey -in " + locked + " -out FILE"},
 		{cert, otherKey, "does not belong to " + cert},
 		{old, oldKey, "ran out on 2026-01-02; make a new one"},
-		{early, earlyKey, "set this machine's clock"},
+		{early, earlyKey, "set this computer's clock"},
 		{nobody, nobodyKey, "subjectAltName=IP:ADDRESS"},
-		{far, farKey, "is for 192.0.2.7, but the bench is at 127.0.0.1; make it again with subjectAltName=IP:127.0.0.1"},
+		{far, farKey, "is for 192.0.2.7, but the bench is at 127.0.0.1; make one with subjectAltName=IP:127.0.0.1"},
 	} {
 		var out, said bytes.Buffer
 		args := []string{"bench", "--listen", "127.0.0.1:0", "--book", filepath.Join(t.TempDir(), "b.db")}

@@ -154,13 +154,13 @@ func TestBench_WrongCalls(t *testing.T) {
 		{[]string{"--listen", "0.0.0.0:0"}, exitInput, "add --share"},
 		{[]string{"--listen", ":0"}, exitInput, "add --share"},
 		{[]string{"--listen", "192.168.1.20:8021"}, exitInput, "add --share"},
-		{[]string{"--listen", "8021"}, exitInput, "no address"},
-		{[]string{"--listen", "127.0.0.1:99999"}, exitInput, "is no port"},
-		{[]string{"--listen", "127.0.0.1:0", "--book", "mysql://x"}, exitInput, "no such kind of address"},
+		{[]string{"--listen", "8021"}, exitInput, "is not an address"},
+		{[]string{"--listen", "127.0.0.1:99999"}, exitInput, "is not a port"},
+		{[]string{"--listen", "127.0.0.1:0", "--book", "mysql://x"}, exitInput, "--book: use a file name or postgres://"},
 		{[]string{"--gauge", "x", "--gauge-speed", "fast"}, exitInput, `--gauge-speed: "fast" is not a speed; write it like 9600`},
 		{[]string{"--gauge", "x", "--gauge-line", "[0-9.]+"}, exitInput, "--gauge-line: it has no group for the number; put ( ) around it"},
 		{[]string{"--gauge-line", "([0-9.]+)"}, exitInput, "add --gauge PORT"},
-		{[]string{"extra"}, exitInput, "unknown command"},
+		{[]string{"extra"}, exitInput, "bench takes no arguments"},
 	} {
 		var out, said bytes.Buffer
 		args := append([]string{"bench", "--keep", dir}, c.args...)

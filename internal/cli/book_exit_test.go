@@ -72,7 +72,7 @@ func TestBook_ExitStatus(t *testing.T) {
 		{[]string{"book", "check", "--book", newer}, exitInput, "newer version of this program"},
 		{[]string{"book", "export", at("out"), "--book", newer}, exitInput, "newer version of this program"},
 		{[]string{"book", "rebuild", "--book", text}, exitInput, "not a book of this program"},
-		{[]string{"book", "list", "--book", at("folder")}, exitInput, "no plain file"},
+		{[]string{"book", "list", "--book", at("folder")}, exitInput, "not a plain file"},
 		{[]string{"book", "list", "--book", empty}, exitInput, "it is empty"},
 		{add(empty), exitDone, ""},                               // a program stopped before its first page
 		{[]string{"book", "check", "--book", half}, exitNot, ""}, // what is lost is looked for below

@@ -65,7 +65,7 @@ func TestDriftBook_EveryFigure(t *testing.T) {
 		{[]string{"--of", "metal", "--ewma", "0.2"}, []string{"metal to take, mm", "ewma"}},
 		{[]string{"--of", "most", "--cusum", "0.5,5"}, []string{"most metal off a crown", "cusum"}},
 		{[]string{"--of", "fret 14"}, []string{"mean height of fret 14, mm, seated: NOT STEADY", "from point 120 (000120)"}},
-		{[]string{"--of", "height", "--fret", "9", "--lane", "2"}, []string{"height of fret 9 in lane 2", "0 steps"}},
+		{[]string{"--of", "height", "--fret", "9", "--lane", "2"}, []string{"height of fret 9 in lane 2", "0 shifts"}},
 		{[]string{"--of", "seat", "--by", "hand"}, []string{"ends off middles", "hand Bram: 52 values", "differ by more than chance"}},
 		{[]string{"--of", "seat 9"}, []string{"ends over the middle of fret 9"}},
 		{[]string{"--of", "findings"}, []string{"frets with a finding", "chart of how many"}},
@@ -77,7 +77,7 @@ func TestDriftBook_EveryFigure(t *testing.T) {
 		{[]string{"--of", "zone", "--since", "2025-01-01", "--tag", "wire=lot7"}, []string{"132 values"}},
 		{[]string{"--of", "cents", "--by", "wire"}, []string{"cents left by the best saddle, cents: NOT STEADY", "from point 120 (000120)", "wire lot7: 141 values", "differ by more than chance"}},
 		{[]string{"--of", "ring", "--since", "2025-01-01", "--tag", "wire=lot7"}, []string{"ring over the shop's median: ", "132 values"}},
-		{[]string{"--of", "pattern", "--by", "wire"}, []string{"- fret 14 sits 0.021 mm high since neck 000120 (2024-12), with wire lot7", "By wire: mean of each fret"}},
+		{[]string{"--of", "pattern", "--by", "wire"}, []string{"- fret 14 is 0.021 mm high from neck 000120 (2024-12) on, with wire lot7", "By wire: mean of each fret"}},
 	} {
 		status, out, talk := ran(append([]string{"drift", "--all", "--book", path}, c.args...)...)
 		if status != 0 || talk != "" {
@@ -127,8 +127,8 @@ func TestDriftBook_BadInput(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"--of", "zones"}, `called "zones"; near it: zone`},
-		{[]string{"--of", "wobble"}, "there are zone, worst, metal"},
+		{[]string{"--of", "zones"}, `no such figure "zones"; near it: zone`},
+		{[]string{"--of", "wobble"}, "use zone, worst, metal"},
 		{[]string{"--of", "height"}, `say of which fret: --of "fret 14"`},
 		{[]string{"--of", "fret 99"}, "none of 30 records has crowns there"},
 		{[]string{"--of", "fret x"}, "the book can't chart this"},
@@ -140,15 +140,15 @@ func TestDriftBook_BadInput(t *testing.T) {
 		{[]string{"--of", "zone", "--tag", "wire=lot9"}, "without them there are 30"},
 		{[]string{"--of", "zone", "--by", "press"}, "no value of the series has that tag"},
 		{[]string{"--of", "pattern", "--by", "press"}, "no value of the series has that tag"},
-		{[]string{"--of", "zone", "--each", "moon"}, "write day, week, month"},
+		{[]string{"--of", "zone", "--each", "moon"}, "use day, week, month"},
 		{[]string{"--of", "findings", "--each", "5"}, "leave --each away"},
 		{[]string{"--of", "pattern", "--ewma", "0.2"}, "has no chart"},
 		{[]string{"--of", "zone", "--at-most", "3 kg"}, "--at-most"},
-		{[]string{"--stage", "seated"}, "say with --of which figure"},
-		{nil, "a figure of the book: zone, worst"},
-		{[]string{"x.csv", "--of", "zone"}, "leave x.csv away"},
-		{[]string{"x.csv", "--stage", "seated"}, "say with --of which figure"},
-		{[]string{"--of", "zone", "--since", "soon"}, "no date"},
+		{[]string{"--stage", "seated"}, "--stage works on the book; add --of FIGURE"},
+		{nil, "--of FIGURE from the book: zone, worst"},
+		{[]string{"x.csv", "--of", "zone"}, "leave out x.csv"},
+		{[]string{"x.csv", "--stage", "seated"}, "--stage works on the book; add --of FIGURE"},
+		{[]string{"--of", "zone", "--since", "soon"}, "is not a date"},
 	} {
 		status, out, talk := ran(append([]string{"drift", "--all", "--book", path}, c.args...)...)
 		if len(c.args) == 0 || c.args[0] == "--stage" || c.args[0] == "x.csv" {

@@ -35,7 +35,7 @@ func TestRead_faults(t *testing.T) {
 		head + "-3,2,N,,,\n":             "t.csv:2: minutes: -3 must be above 0",
 		head + "1,-2,N,,,\n":             "t.csv:2: force: -2 N must be 0 to 100000 N",
 		head + "1,1e6,N,,,\n":            "t.csv:2: force: 1e+06 N must be 0 to",
-		head + "1,two,N,,,\n":            `t.csv:2: force: "two" is no number`,
+		head + "1,two,N,,,\n":            `t.csv:2: force: "two" is not a number`,
 		head + "1,2,kg,,,\n":             `t.csv:2: unit: "kg" is not a unit of force here; use N, kgf or lbf`,
 		head + "1,2,,,,\n":               `t.csv:2: unit: "" is not a unit`,
 		head + "1,2,N,0.05,,\n":          "t.csv:2: gap: 0.05 has no unit",

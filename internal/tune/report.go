@@ -66,7 +66,7 @@ func FingerOn(n play.Request, depthMM, behindMM float64) (Finger, error) {
 		behindMM = math.Min(FingerBehindMM, closeShare*gap)
 	}
 	if !(behindMM > 0 && behindMM < gap) {
-		return Finger{}, fmt.Errorf("a finger %.4g mm behind the fret is on or past the next one down: fret %d is %.4g mm from fret %d", behindMM, fret, gap, fret-1)
+		return Finger{}, fmt.Errorf("a finger %.4g mm behind the fret must be more than 0 and less than %.4g mm, the room between frets %d and %d", behindMM, gap, fret-1, fret)
 	}
 	if high := n.Model.Wire.CrownHeight; !(depthMM >= 0 && depthMM <= high) {
 		return Finger{}, fmt.Errorf("a finger %.4g mm below the crowns presses into the board: the crowns stand %.4g mm high", depthMM, high)

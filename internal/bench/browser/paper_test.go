@@ -55,7 +55,7 @@ func TestPaper_AnswerOnly(t *testing.T) {
 	w := open(t, startChromium(t), b.base, size{"paper", 718, 1000, false})
 	answers := map[string][]string{
 		neck:                     {"Heron 22", "0414", "Not level", "Fret 19"},
-		neck + "/plan":           {"Heron 22", "0414", "Not level", "Fret 19", "Press it again"},
+		neck + "/plan":           {"Heron 22", "0414", "Not level", "Fret 19", "Press and glue it, let it set, read again"},
 		neck + "/plan?seated=19": {"Not level", "File fret 19 alone", "0.60 mm"},
 		neck + "/play":           {"fret"},
 		charts["many"]:           {"70 necks", "Each value", "a signal: look at this point"},

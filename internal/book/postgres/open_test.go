@@ -30,7 +30,7 @@ func testRefused(t *testing.T, server *booktest.Server) {
 		"an unknown name":         {server.Address("nobody_here", wrong, name), book.ErrRefused, "nobody_here"},
 		"no such database":        {server.Address("bench", wrong, "shed"), book.ErrNoBook, `database "shed" does not exist`},
 		"a database without book": {good, book.ErrNoBook, "`ringtrue book add` begins one"},
-		"an address with a slip":  {"postgres://bench:" + wrong + "@/x?host=/tmp&connect_timeout=soon", book.ErrNotABook, "write postgres://NAME@HOST/DATABASE"},
+		"an address with a slip":  {"postgres://bench:" + wrong + "@/x?host=/tmp&connect_timeout=soon", book.ErrNotABook, "use postgres://NAME@HOST/DATABASE"},
 		"a password with a hash":  {"postgres://bench:" + wrong + "#1@localhost:x/y", book.ErrNotABook, "write %40 for @, %2F for /, %3F for ?, %23 for #"},
 		"a password with an at":   {"postgres://bench:a@" + wrong + "@localhost/y", book.ErrNotABook, "in a password write %40"},
 		"a port where no one is":  {"postgres://bench:" + wrong + "@127.0.0.1:1/book", book.ErrLost, "postgres://bench@127.0.0.1:1/book"},

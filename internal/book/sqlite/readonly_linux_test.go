@@ -97,7 +97,7 @@ func TestReadOnly(t *testing.T) {
 		{what: "file", file: 0o444, dir: 0o777, want: "whole 7, unsound 0, refused true"},
 		{what: "file and folder", file: 0o444, dir: 0o555, want: "whole 7, unsound 0, refused true"},
 		{what: "file and folder with a log", file: 0o444, dir: 0o555, log: true, index: true, want: "whole 7, unsound 0, refused true"},
-		{what: "folder with a log, its index lost", file: 0o444, dir: 0o555, log: true, error: "book.db-wal, which can be read only where this folder may be written"},
+		{what: "folder with a log, its index lost", file: 0o444, dir: 0o555, log: true, error: "book.db-wal; to read them, copy both files to a folder that you may write to"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			g := newGuest(t)
