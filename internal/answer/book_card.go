@@ -42,6 +42,8 @@ type CardStage struct {
 	ComparedStage
 	Verdict string  `json:"verdict"`
 	ZoneMM  num.Opt `json:"zone_mm"` // of the worst lane
+
+	withinMM num.Opt // the most that it may be
 }
 
 // CardParagraph is a heading and what stands under it.
@@ -92,7 +94,7 @@ func cardStageOf(ctx context.Context, s book.Store, records []book.Record, stage
 func cardStage(c *comparedStage) CardStage {
 	a := CardStage{ComparedStage: c.answer, Verdict: string(c.whole.Verdict)}
 	if len(c.whole.Lanes) > 0 {
-		a.ZoneMM = num.Some(c.whole.ZoneMM())
+		a.ZoneMM, a.withinMM = num.Some(c.whole.ZoneMM()), num.Some(c.whole.WithinMM())
 	}
 	return a
 }
@@ -165,7 +167,7 @@ func (a *BookCardAnswer) write() {
 		a.Letter = append(a.Letter, CardParagraph{heading, slices.DeleteFunc(words, func(s string) bool { return s == "" })})
 	}
 	state := func(s CardStage, years float64) string {
-		return text.LetterState(s.Date, years, s.Verdict, s.ZoneMM.OrNaN(), a.ZoneLimitMM)
+		return text.LetterState(s.Date, years, s.Verdict, s.withinMM.OrNaN(), a.ZoneLimitMM)
 	}
 	if a.Left == nil {
 		say(text.LetterRead, state(a.Now, 0), text.LetterPaper)

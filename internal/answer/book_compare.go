@@ -214,7 +214,7 @@ func (c *comparison) frets() {
 		if f.Ends.UTrebleMM > 0 && (f.Verdict == wear.Moved || leaned) {
 			x.Ends = &f.Ends
 		}
-		x.Finding, x.Advice = strings.Join(words, ", "), text.FretChanged(f, c.res.InRun(f), leaned)
+		x.Finding, x.Advice = strings.Join(words, ", "), text.FretChanged(f, c.res.InRun(f), leaned, wear.TooSoon(c.a.Years))
 		c.a.Frets = append(c.a.Frets, x)
 	}
 }

@@ -128,7 +128,7 @@ func answered(ctx context.Context, r *FretsRequest, n *findings.Neck) (*FretsAns
 		}
 	}
 	a.Work, a.WhyNot = worded(w, r.Model.Level.LeastCrown), text.WhyNot(w.Wait)
-	a.Hold = text.Hold(w.Wait)
+	a.Hold, a.RodFirst = text.Hold(w.Wait), w.Wait.Why == findings.RodFirst
 	if r.Time {
 		a.Time = r.timeOf(a)
 	}

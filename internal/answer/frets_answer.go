@@ -28,6 +28,7 @@ type FretsAnswer struct {
 	Work         *Work          `json:"work"`          // what to do; nil where nothing should be filed yet
 	WhyNot       string         `json:"why_not,omitempty"`
 	Hold         string         `json:"-"`                        // why not, beside the other lists
+	RodFirst     bool           `json:"-"`                        // set the rod, then read again
 	Plays        *play.Sum      `json:"plays,omitempty"`          // how the notes ring over these crowns
 	LevelAndRing string         `json:"level_and_ring,omitempty"` // both in one sentence
 	Time         *Time          `json:"time,omitempty"`           // of the work, where it was asked for

@@ -90,7 +90,7 @@ func (t bookShowText) record(w io.Writer, r answer.BookRecord) {
 	}
 	for _, o := range r.Options {
 		if len(o.Refit) > 0 {
-			wrap(w, "  ", fmt.Sprintf("or refit %s: %.3f mm in all, at most %.3f mm", spans(o.Refit), o.TotalRemoveMM, o.MaxRemoveMM))
+			wrap(w, "  ", fmt.Sprintf("with %s refitted first: %.3f mm over all, at most %.3f mm off one", spans(o.Refit), o.TotalRemoveMM, o.MaxRemoveMM))
 		}
 	}
 }

@@ -83,7 +83,7 @@ func runWhatToRead(c *cobra.Command, s *streams, args []string, o fretsOptions) 
 	fmt.Fprintf(w, "%s: %s\n", cmp.Or(a.Neck, "neck"), strings.ToUpper(a.Verdict))
 	nextReadings(w, a.NextReadings)
 	if len(a.NextReadings) == 0 {
-		fmt.Fprintf(w, "Nothing more to read.\n")
+		wrap(w, "", text.NothingToRead(a.Verdict))
 	}
 	return nil
 }

@@ -100,6 +100,8 @@ func (s *streams) nextOf(a *answer.FretsAnswer, from source, words []string, o f
 		s.next("read those again, then", from.withReadings(again)...)
 	case a.Verdict == "level" && len(a.Undetermined) == 0:
 		s.next("", append([]string{"play"}, words...)...)
+	case a.RodFirst:
+		s.next("set the rod, read all again, then", from.withReadings(again)...)
 	default:
 		s.next("read more, then", from.withReadings(again)...)
 	}

@@ -10,6 +10,18 @@ func (n *Neck) ZoneMM() (widest float64) {
 	return widest
 }
 
+// WithinMM is ZoneMM, or the most that it may be where lanes were read with leaves.
+func (n *Neck) WithinMM() (widest float64) {
+	for _, l := range n.Lanes {
+		if l.Brackets != nil {
+			widest = max(widest, l.Brackets.Range.LargestMM)
+		} else {
+			widest = max(widest, l.Judged.Zone.WidthMM)
+		}
+	}
+	return widest
+}
+
 // WorstMM is the farthest that a crown stands off its lane's reference, mm.
 func (n *Neck) WorstMM() (worst float64) {
 	for _, l := range n.Lanes {

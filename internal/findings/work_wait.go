@@ -32,6 +32,7 @@ const (
 	OuterLanes      // by one long gauge: errors add up along the lanes
 	OneCrown        // far less sure than the rest
 	EveryLane       // once more
+	ADial           // leaves are too coarse, however often they are used
 )
 
 // Wait is why nothing should be filed yet, and what to read.
@@ -138,6 +139,8 @@ func (w *worker) tooSeldom(p arrive.Plan) Wait {
 		wait.InsteadMM, wait.InsteadChance = best.ToMM, best.Chance
 	case len(w.Next) > 0:
 		wait.Next = w.Next
+	case slices.ContainsFunc(w.n.Lanes, func(l Lane) bool { return l.Brackets != nil }):
+		wait.Help = ADial
 	default:
 		wait.Help, wait.Fret, wait.Lane = w.helps()
 	}

@@ -54,7 +54,7 @@ func Understand(said, by string, at, told time.Time) Word {
 	text = strings.TrimRight(strings.TrimSpace(text), ".!")
 	lower := strings.ToLower(text)
 	switch lower {
-	case "pressed", "pressed again", "seated again":
+	case "pressed", "pressed again", "seated again", "rod set", "set the rod":
 		w.Kind = Pressed
 	case "levelled", "leveled", "filed", "crowned":
 		w.Kind = Filed
@@ -109,6 +109,12 @@ func (w *Word) phrase(text, lower string) {
 		return
 	}
 	if what, ok := after("pressed"); ok && ofFrets(what) {
+		if pressed, glued, also := strings.Cut(lower, "glued"); also { // its glue must set first
+			if !strings.HasSuffix(pressed, "not ") && !strings.HasSuffix(pressed, "un") {
+				w.glue("glued" + glued)
+			}
+			return
+		}
 		w.Kind = Pressed
 		return
 	}

@@ -27,6 +27,7 @@ func (p *parser) byMethod(r *Reading, scale float64) {
 			if s.refuse != nil && s.refuse(*r) != "" {
 				p.fault(colReading, "%s", s.refuse(*r))
 			}
+			p.asLeaf(colReading, s, v)
 		}
 	}
 	p.noGo(r, s, scale)
@@ -187,5 +188,17 @@ func (p *parser) noGo(r *Reading, s Spec, scale float64) {
 		p.fault(colNoGo, "%s must be thicker than the leaf that enters, %s", text, p.cell(colReading))
 	default:
 		r.NoGo = &v
+		p.asLeaf(colNoGo, s, v)
+	}
+}
+
+// thickest is more than any leaf that goes under a straightedge on frets, mm: sets of
+// feelers end at 1 mm (from memory), and 2 is a leaf of 0.02 mm typed in hundredths.
+const thickest = 2
+
+// asLeaf refuses a new gap that no leaf reaches.
+func (p *parser) asLeaf(c column, s Spec, mm float64) {
+	if s.Gap && p.bounds.New && mm >= thickest {
+		p.fault(c, "%s %s is too thick for a feeler; write 8 hundredths as 0.08", p.cell(c), p.cell(colUnit))
 	}
 }

@@ -61,7 +61,7 @@ func BookPlan(zoneMM float64, worst string, totalMM, mostMM float64) string {
 	if totalMM == 0 {
 		return words + "nothing to take off"
 	}
-	return words + fmt.Sprintf("the plan takes off %.3f mm in all, at most %.3f mm", totalMM, mostMM)
+	return words + fmt.Sprintf("filed as it is, %.3f mm over all crowns, at most %.3f mm off one", totalMM, mostMM)
 }
 
 // NoNotes is said of a neck without a note.

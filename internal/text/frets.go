@@ -8,6 +8,8 @@ import (
 	"ringtrue/internal/arrive"
 	"ringtrue/internal/findings"
 	"ringtrue/internal/level"
+	"ringtrue/internal/reading"
+	"ringtrue/internal/straight"
 )
 
 // ReadingLooksWrong is why a crown is not determined whose only reading is gross.
@@ -19,6 +21,14 @@ const (
 	StopDecided  = "stop if it is level or not level"
 	StopReading  = "stop as soon as frets says level or not level. If it is in doubt, take the readings it names next"
 )
+
+// NothingToRead is said where no reading is named that would settle more.
+func NothingToRead(verdict string) string {
+	if straight.Verdict(verdict) == straight.Level {
+		return "Nothing more to read."
+	}
+	return "No reading to add yet. Leave out --what-to-read to see what to do first."
+}
 
 // SitsDown is the advice for a high fret that sits down on the board.
 const SitsDown = "it is seated, so file it"
@@ -85,6 +95,8 @@ func helps(w findings.Wait) string {
 		return " First read the outer lanes with a beam or a straightedge."
 	case w.Help == findings.OneCrown:
 		return fmt.Sprintf(" First read fret %d in lane %g again.", w.Fret, w.Lane)
+	case w.Help == findings.ADial:
+		return " Leaves are too coarse for that: first read every lane with a beam and a dial."
 	case w.Help == findings.EveryLane:
 		return " First read every lane again, in a pass of its own."
 	case len(w.Next) == 0:
@@ -230,6 +242,12 @@ func LookAtFrets(frets string) string {
 
 // ReadAgain says which reading was set aside, and what was expected, mm.
 func ReadAgain(place, method string, line int, isMM, expectedMM float64) string {
+	if reading.Method(method) == reading.Rocker && isMM == 0 { // it may say so in a word
+		if expectedMM < 0 {
+			return fmt.Sprintf("%s (%s, line %d): rocks, expected still", place, method, line)
+		}
+		return fmt.Sprintf("%s (%s, line %d): still or no gap, expected a gap of %.3f mm", place, method, line, expectedMM)
+	}
 	return fmt.Sprintf("%s (%s, line %d): %.3f mm, expected %.3f mm", place, method, line, isMM, expectedMM)
 }
 

@@ -85,7 +85,7 @@ func LetterMoved(frets []int, finding string) string {
 // sure to be unchanged.
 func LetterUnworn(certain bool, seesMM float64) string {
 	if certain {
-		return fmt.Sprintf("Nothing that shows. Wear of %.2f mm would have shown.", seesMM)
+		return fmt.Sprintf("Nothing that shows. Wear of %.2f mm would have shown, nine times in ten.", seesMM)
 	}
 	return "The readings are not enough to say whether anything wore."
 }

@@ -45,7 +45,7 @@ func OfMethod(m reading.Method) Method {
 			Name: "straight edge", Hint: "a long edge along a lane, feelers over each crown", Stand: "feeler over fret %s",
 			How:  "a long straight edge on whatever crowns hold it up: the feeler gap over each crown, 0 where it touches",
 			Tool: "a long straight edge on whatever crowns hold it up", Says: "the feeler gap over each crown",
-			Also: []string{"straight edge", "notched straight edge on the board"}, Word: "a long straight edge with feelers under it",
+			Also: []string{"straight edge", "straightedge", "notched straight edge on the board"}, Word: "a long straight edge with feelers under it",
 		},
 		reading.Probe: {
 			Name: "probe", Hint: "a machine's touches near each crown: x along the neck from the nut, y across with the treble side positive, z up; three or more across a crown",

@@ -124,7 +124,7 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 	case level == straight.Level:
 		return words + and(level, true) + clear
 	case !settled || notes.NotJudged:
-		return words + and(level, true) + clear + ". First read and press what frets names"
+		return words + and(level, true) + clear + ". First do what frets names"
 	case level == straight.InDoubt:
 		return words + and(level, true) + clear + ". Read more, or leave it"
 	}

@@ -21,8 +21,8 @@ func TestLevelAndRing(t *testing.T) {
 	}{
 		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, true, "not level to 0.030 mm, but every note is clear at firm. File to the limit, or leave it"},
 		{straight.InDoubt, play.Sum{Touch: "firm", Notes: 9}, true, "in doubt to 0.030 mm, but every note is clear at firm. Read more, or leave it"},
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, false, "not level to 0.030 mm, but every note is clear at firm. First read and press what frets names"},
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotJudged: true}, true, "not level to 0.030 mm, but every note that could be judged is clear at firm. First read and press what frets names"},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, false, "not level to 0.030 mm, but every note is clear at firm. First do what frets names"},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotJudged: true}, true, "not level to 0.030 mm, but every note that could be judged is clear at firm. First do what frets names"},
 		{straight.Level, play.Sum{Touch: "firm", Notes: 9}, true, "level to 0.030 mm, and every note is clear at firm"},
 		{straight.Level, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Grazes, 7)}, true, "level to 0.030 mm, but string 1, fret 6 grazes on fret 7 at firm"},
 		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Buzzes, 7)}, true, "not level to 0.030 mm, and string 1, fret 6 buzzes on fret 7 at firm"},

@@ -103,18 +103,20 @@ func FretWorn(f wear.Fret, lanes []float64, leaned bool) string {
 }
 
 // FretChanged is the advice on a fret that moved or is worn; inRun: it moved with
-// its neighbours.
-func FretChanged(f wear.Fret, inRun, leaned bool) string {
+// its neighbours. soon: too soon for wear alone.
+func FretChanged(f wear.Fret, inRun, leaned, soon bool) string {
 	const worn = "level while enough crown is left, otherwise replace"
 	switch {
 	case leaned:
 		return "if that end was pressed or filed in between, that explains it. If not, " + worn
+	case f.Verdict != wear.Moved && soon:
+		return "if it was pressed or filed in between, that explains it. If not, " + worn
 	case f.Verdict != wear.Moved:
 		return worn
 	case inRun:
 		return "moves with its neighbours: check the board and the joint before any fret"
 	case f.Up():
-		return "press and glue again, let it set, then read again before filing"
+		return "if it was replaced or refitted in between, that explains it. If not, press and glue again, let it set, then read again before filing"
 	}
 	return "if it was filed or pressed in between, that explains it. If not, find what let go: the glue, or the board under it. If all strings may have worn it alike, read between two strings, where the wire is not worn"
 }
@@ -140,7 +142,7 @@ func lanesNamed(lanes []float64) string {
 func Compared(v wear.Verdict, inDoubt bool, seesMM float64) string {
 	switch {
 	case v == wear.Unchanged:
-		return fmt.Sprintf("no change beyond the readings' noise; %.3f mm would have shown", seesMM)
+		return fmt.Sprintf("no change beyond the readings' noise; %.3f mm would have shown, nine times in ten", seesMM)
 	case v == wear.InDoubt && inDoubt:
 		return "changed by more than the readings' noise, but no single crown is sure; read the second stage again"
 	}

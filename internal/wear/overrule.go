@@ -124,8 +124,12 @@ const minToWear = 0.25
 
 // MayHaveLeaned reports whether a worn fret may as well have gone down at one end.
 func (f Fret) MayHaveLeaned(years num.Opt) bool {
-	return f.Verdict != Moved && f.Ends.Tilted && years.Or(0) < minToWear
+	return f.Verdict != Moved && f.Ends.Tilted && TooSoon(years)
 }
+
+// TooSoon reports whether too little time passed for strings to wear what a press
+// does at once, or nobody knows how much.
+func TooSoon(years num.Opt) bool { return years.Or(0) < minToWear }
 
 // Motion is how a fret moved.
 type Motion int
