@@ -2,6 +2,7 @@ package answer_test
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -26,6 +27,25 @@ func letterOf(a *answer.BookCardAnswer) string {
 		all = append(all, p.Words...)
 	}
 	return strings.Join(all, " ")
+}
+
+// Of lanes read with leaves the letter gives the most that they may be off.
+func TestBookCard_Leaves(t *testing.T) {
+	s := newShop(t)
+	var rows strings.Builder
+	rows.WriteString("method,lane,fret,reading,unit,no_go\n")
+	for lane := 1; lane <= 6; lane++ {
+		for fret := 1; fret <= 22; fret++ {
+			fmt.Fprintf(&rows, "edge,%d,%d,0.05,mm,0.07\n", lane, fret)
+		}
+	}
+	s.add("0412", "levelled", s.neck, rows.String())
+	a := s.card(answer.BookCardRequest{Serial: "0412"})
+	within, letter := 0.0, letterOf(a)
+	_, number, _ := strings.Cut(letter, "straight to within ")
+	if _, err := fmt.Sscanf(number, "%f mm", &within); err != nil || within < a.Now.ZoneMM.Or(1)+0.02 { // a leaf's step
+		t.Errorf("zone %.3f: %s", a.Now.ZoneMM.Or(1), letter)
+	}
 }
 
 // The letter says what is known and no more: of a neck that wore, by its dates; of one

@@ -113,7 +113,10 @@ func (c *comparison) told() *BookCompareAnswer {
 	c.open()
 	c.sight()
 	verdict := c.res.Neck(held)
-	c.a.Verdict, c.a.Summary = string(verdict), text.Compared(verdict, c.res.InDoubt, c.res.SeesMM)
+	c.a.Verdict = string(verdict)
+	if !c.backwards { // wear would not have shown
+		c.a.Summary = text.Compared(verdict, c.res.InDoubt, c.res.SeesMM)
+	}
 	return c.a
 }
 
@@ -137,9 +140,9 @@ func newComparison(from, to *comparedStage, r BookCompareRequest) (*comparison, 
 // overrule looks at dates, states and misreads, which may put changes in doubt; held:
 // see wear.Result.Overrule.
 func (c *comparison) overrule() (held bool) {
-	backwards := c.times()
+	c.backwards = c.times()
 	c.state()
-	why, held := c.res.Overrule(wear.Circumstances{Backwards: backwards, SameState: c.a.SameState, From: c.from.suspects, To: c.to.suspects})
+	why, held := c.res.Overrule(wear.Circumstances{Backwards: c.backwards, SameState: c.a.SameState, From: c.from.suspects, To: c.to.suspects})
 	for i, x := range c.res.Changes {
 		c.a.Crowns = append(c.a.Crowns, CrownChange{x, text.WearReason(why[i])})
 	}
@@ -151,6 +154,8 @@ type comparison struct {
 	from, to *comparedStage
 	res      *wear.Result
 	a        *BookCompareAnswer
+
+	backwards bool // the second stage was read first
 }
 
 func (c *comparison) warn(words string) { c.a.Warnings = append(c.a.Warnings, words) }

@@ -268,7 +268,7 @@ func (o setupOptions) readEach(r *answer.SetupRequest) error {
 		var sizes []float64
 		for _, part := range strings.Split(f.value, ",") {
 			v, err := flagSize(f.flag, unit.Length, strings.TrimSpace(part), 0, setup.MostMM)
-			if first, _, _ := strings.Cut(f.value, ", "); err != nil && strings.Trim(part, "0123456789") == "" && strings.Contains(first, ",") { // a decimal comma
+			if first, _, _ := strings.Cut(f.value, ", "); err != nil && len(sizes) == 0 && strings.Trim(part, "0123456789") == "" && strings.Contains(first, ",") { // a decimal comma
 				_, err = flagSize(f.flag, unit.Length, first, 0, setup.MostMM)
 			}
 			if err != nil {

@@ -23,6 +23,7 @@ func TestParse_New(t *testing.T) {
 		{"either first", "beam,1,1,0.4,mm,1,3/4/2026,,", `x.csv:2: date: "3/4/2026" is not a date; write it like 2026-03-14`},
 		{"a word", "beam,1,1,0.4,mm,1,May,,", `x.csv:2: date: "May" is not a date; write it like 2026-03-14`},
 		{"tiny u", "beam,1,1,0.4,mm,1,,1e-300,\nbeam,1,2,0.4,mm,1,,1e-300,", `x.csv:2: u: "1e-300" is smaller than any gauge's; a dial's is about 0.003 mm (rows 2 and 3)`},
+		{"hundredths", "edge,1,2,8,mm,1,,,\nedge,1,3,1.5,mm,1,,,", "x.csv:2: reading: 8 mm is too thick for a feeler; write 8 hundredths as 0.08"},
 		{"small u", "beam,1,1,0.4,mm,1,,0.00001,", ""},
 		{"both ways", "beam,1,1,0.4,mm,7,,,\nbeam,1,2,0.4,mm,7,,,\nbeam,1,3,0.4,mm,7,,,yes\nbeam,1,4,0.4,mm,7,,,yes",
 			`x.csv:4: turned: pass "7" is turned here and not in line 2, or the reverse; write yes in all its rows, or make two passes (rows 4 and 5)`},

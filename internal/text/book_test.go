@@ -1,8 +1,12 @@
 package text
 
 import (
+	"strings"
 	"testing"
 	"time"
+
+	"ringtrue/internal/num"
+	"ringtrue/internal/wear"
 )
 
 func TestRoughly(t *testing.T) {
@@ -12,6 +16,15 @@ func TestRoughly(t *testing.T) {
 	} {
 		if got := roughly(d); got != want {
 			t.Errorf("%s is told as %q; want %q", d, got, want)
+		}
+	}
+}
+
+// What no string wears in a week is laid to the press first.
+func TestFretChanged_TooSoon(t *testing.T) {
+	for years, soon := range map[num.Opt]bool{{}: true, num.Some(0.02): true, num.Some(2): false} {
+		if got := strings.HasPrefix(FretChanged(wear.Fret{}, false, false, wear.TooSoon(years)), "if it was pressed or filed in between"); got != soon {
+			t.Errorf("after %v years: %v", years, got)
 		}
 	}
 }
