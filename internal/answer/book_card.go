@@ -231,7 +231,7 @@ func (a *BookCardAnswer) wearSaid() (words []string) {
 	case !c.SameState:
 		words = append(words, text.LetterTwoStates)
 	default:
-		words = append(words, text.LetterUnworn(c.Verdict == string(wear.Unchanged), c.SeesMM))
+		words = append(words, text.LetterUnworn(c.Verdict == string(wear.Unchanged), c.leaves, c.SeesMM))
 	}
 	return words
 }

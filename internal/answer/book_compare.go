@@ -115,7 +115,7 @@ func (c *comparison) told() *BookCompareAnswer {
 	verdict := c.res.Neck(held)
 	c.a.Verdict = string(verdict)
 	if !c.backwards { // wear would not have shown
-		c.a.Summary = text.Compared(verdict, c.res.InDoubt, c.res.SeesMM)
+		c.a.Summary = text.Compared(verdict, c.res.InDoubt, c.a.leaves, c.res.SeesMM)
 	}
 	return c.a
 }
@@ -258,7 +258,7 @@ func (c *comparison) open() {
 // sight says what change the readings would show, and, where that is too much,
 // which gauge shows less.
 func (c *comparison) sight() {
-	c.a.SeesMM = c.res.SeesMM
+	c.a.SeesMM, c.a.leaves = c.res.SeesMM, c.from.whole.ByLeaves() || c.to.whole.ByLeaves()
 	coarse, from, to := c.res.Coarse()
 	if !coarse {
 		return

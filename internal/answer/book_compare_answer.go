@@ -27,6 +27,8 @@ type BookCompareAnswer struct {
 	LeastCrown    *LeastCrownYear `json:"least_crown"` // nil where nothing is worn, or no least is set
 	Open          []Undetermined  `json:"not_compared"`
 	Warnings      []string        `json:"warnings"`
+
+	leaves bool // at one stage a lane was read with leaves
 }
 
 // ComparedStage is one side of a comparison: the latest record of a stage that

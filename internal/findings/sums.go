@@ -1,6 +1,9 @@
 package findings
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ZoneMM is the zone of the widest lane, mm; 0 without a lane.
 func (n *Neck) ZoneMM() (widest float64) {
@@ -8,6 +11,11 @@ func (n *Neck) ZoneMM() (widest float64) {
 		widest = max(widest, l.Judged.Zone.WidthMM)
 	}
 	return widest
+}
+
+// ByLeaves reports whether a lane was read with leaves.
+func (n *Neck) ByLeaves() bool {
+	return slices.ContainsFunc(n.Lanes, func(l Lane) bool { return l.Brackets != nil })
 }
 
 // WithinMM is ZoneMM, or the most that it may be where lanes were read with leaves.

@@ -139,7 +139,7 @@ func (w *worker) tooSeldom(p arrive.Plan) Wait {
 		wait.InsteadMM, wait.InsteadChance = best.ToMM, best.Chance
 	case len(w.Next) > 0:
 		wait.Next = w.Next
-	case slices.ContainsFunc(w.n.Lanes, func(l Lane) bool { return l.Brackets != nil }):
+	case w.n.ByLeaves():
 		wait.Help = ADial
 	default:
 		wait.Help, wait.Fret, wait.Lane = w.helps()

@@ -81,10 +81,13 @@ func LetterMoved(frets []int, finding string) string {
 	return strings.ToUpper(words[:1]) + words[1:] + ": not worn, it moved in the wood."
 }
 
-// LetterUnworn says that no wear was found, and what would have been; certain: the rest is
-// sure to be unchanged.
-func LetterUnworn(certain bool, seesMM float64) string {
-	if certain {
+// LetterUnworn says that no wear was found, and what would have been, where no leaves
+// were used; certain: the rest is sure to be unchanged.
+func LetterUnworn(certain, leaves bool, seesMM float64) string {
+	switch {
+	case certain && leaves:
+		return "Nothing that shows. Feelers can hide wear that a dial would show."
+	case certain:
 		return fmt.Sprintf("Nothing that shows. Wear of %.2f mm would have shown, nine times in ten.", seesMM)
 	}
 	return "The readings are not enough to say whether anything wore."

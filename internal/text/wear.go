@@ -138,9 +138,12 @@ func lanesNamed(lanes []float64) string {
 }
 
 // Compared is what an unchanged neck, or one in doubt, comes to; else empty. inDoubt:
-// all readings together say that it changed; seesMM is what they would show.
-func Compared(v wear.Verdict, inDoubt bool, seesMM float64) string {
+// all readings together say that it changed; seesMM is what they would show, where no
+// leaves were used.
+func Compared(v wear.Verdict, inDoubt, leaves bool, seesMM float64) string {
 	switch {
+	case v == wear.Unchanged && leaves:
+		return "no change beyond the readings' noise; feelers can hide wear that a dial would show"
 	case v == wear.Unchanged:
 		return fmt.Sprintf("no change beyond the readings' noise; %.3f mm would have shown, nine times in ten", seesMM)
 	case v == wear.InDoubt && inDoubt:
