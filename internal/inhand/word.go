@@ -109,13 +109,11 @@ func (w *Word) phrase(text, lower string) {
 		return
 	}
 	if what, ok := after("pressed"); ok && ofFrets(what) {
-		if pressed, glued, also := strings.Cut(lower, "glued"); also { // its glue must set first
-			if !strings.HasSuffix(pressed, "not ") && !strings.HasSuffix(pressed, "un") {
-				w.glue("glued" + glued)
-			}
-			return
+		if _, glued, also := strings.Cut(lower, ", glued"); also { // its glue must set first
+			w.glue("glued" + glued)
+		} else if !strings.Contains(lower, "glue") {
+			w.Kind = Pressed
 		}
-		w.Kind = Pressed
 		return
 	}
 	for _, end := range []string{" is here", " came", " arrived"} {
