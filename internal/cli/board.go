@@ -69,7 +69,7 @@ enough, it names the next one to take.`,
 func boardText(w io.Writer, a *answer.BoardAnswer) {
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
 	boardSummary(w, a)
-	section(w, "What to do", a.Advice)
+	section(w, "What to do now", a.Advice)
 	var found []string
 	for _, f := range a.Findings {
 		found = append(found, f.Words)

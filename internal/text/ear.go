@@ -181,7 +181,7 @@ func EarChances(r *ear.Report) (out []string) {
 
 // EarRests says what the answer rests on.
 func EarRests(r *ear.Report) []string {
-	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of its hand, one answer in ten wrong"
+	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of the player's own, one answer in ten wrong"
 	if r.Read {
 		return []string{hears,
 			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, each in 95 of 100 draws of the crowns within their uncertainty",

@@ -180,7 +180,7 @@ func PassFault(p heights.PassFault) string {
 		return s + ", perhaps. Read that pass again"
 	}
 	if p.Finding == heights.Knocked {
-		return s + fmt.Sprintf(". What follows counts as a pass of its own. If in doubt, read again from fret %d", p.FromFret)
+		return s + fmt.Sprintf(". What follows counts as another pass. If in doubt, read again from fret %d", p.FromFret)
 	}
 	return s + ". This was corrected. If in doubt, read that pass again"
 }
@@ -208,7 +208,7 @@ func WhyNext(x findings.Next) string {
 			words = fmt.Sprintf("shows whether fret %d in %s was misread or is real", x.Odd[0], laneList(x.Lanes))
 		}
 		if x.OwnPass {
-			words += "; a pass of its own"
+			words += ". Read it as a new pass"
 		}
 		return words
 	case findings.Settle:

@@ -27,7 +27,7 @@ const SitsDown = "it is seated, so file it"
 func InTwenty(chance float64) string {
 	switch n := int(math.Round(20 * chance)); {
 	case chance == 1:
-		return "20 in 20"
+		return "over 19 in 20"
 	case n == 0:
 		return "almost none"
 	default:
@@ -86,7 +86,7 @@ func helps(w findings.Wait) string {
 	case w.Help == findings.OneCrown:
 		return fmt.Sprintf(" First read fret %d in lane %g again.", w.Fret, w.Lane)
 	case w.Help == findings.EveryLane:
-		return " First read every lane again, in a pass of its own."
+		return " First read every lane again, as a new pass."
 	case len(w.Next) == 0:
 		return ""
 	}

@@ -59,7 +59,7 @@ func SetupPlays(n map[play.Verdict]int, left play.Left, touch string, perfect bo
 	if words == "" {
 		words = "no note could be judged"
 	}
-	return fmt.Sprintf("Set up like this, at %s%s: %s%s", touch, crowns, words, LeftWords(left))
+	return fmt.Sprintf("Set up like this, at %s%s: %s%s", AtTouch(touch), crowns, words, LeftWords(left))
 }
 
 // SetupLowest says that the least action is set, not the neck file's.
