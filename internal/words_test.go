@@ -54,6 +54,11 @@ func avoidedWords() []avoided {
 		{"you", `\bthe maker\b|\bsomebody\b|\bwho would\b`, ``},
 		{"computer", `\bthis machine\b`, ``},
 		{"the caution of text/cautions.go", `\bnickel dust\b|\bfilings and (nickel )?dust\b|\bdust of hardwoods\b`, ``},
+		{"about", `\bnear enough\b`, `\bnear enough to\b`},
+		{"another pass, a new pass", `\ba pass of its own\b`, ``},
+		{"per …", `(%s|\bmm|%%) an? (fret|string|lane|neck|row|note)\b`, ``},
+		{"you, a pluck, anyone", `\b(a|the) hand (can|could|was|were|from|of \S+ times|\S+ times)\b`, ``},
+		{"if the columns don't say", `\bleaves? it open\b`, ``},
 		{"not level, in doubt …", `—`, ``},
 	}
 }
@@ -136,6 +141,10 @@ func faultsOf(k kind, text string) (faults []string) {
 	case message:
 		if len(regexp.MustCompile(`[a-z)][.?!]( |$)`).FindAllString(bare, -1)) > 2 {
 			faults = append(faults, "has more than two sentences")
+		}
+	case sentence:
+		if n := len(strings.Fields(bare)); n > 8 && bare == strings.ToUpper(bare) && bare != strings.ToLower(bare) {
+			faults = append(faults, fmt.Sprintf("is a headline of %d words, at most 8", n))
 		}
 	case button:
 		if n := len(strings.Fields(bare)); n > 3 {

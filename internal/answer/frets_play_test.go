@@ -46,9 +46,9 @@ func TestLevelAndRing_OneSentence(t *testing.T) {
 // misread it may not.
 func TestLevelAndRing_MayBeLeft(t *testing.T) {
 	for _, c := range []struct{ readings, ends string }{
-		{"heron-refitted.csv", "not level to 0.030 mm, but every note is clear at firm. File to the limit, or leave it"},
-		{"heron-seated.csv", "not level to 0.030 mm, but every note is clear at firm. First read and press what frets names"},
-		{"heron-levelled.csv", "level to 0.030 mm, and every note is clear at firm"},
+		{"heron-refitted.csv", "not level to 0.030 mm, but every note is clear at touch \"firm\". File to the limit, or leave it"},
+		{"heron-seated.csv", "not level to 0.030 mm, but every note is clear at touch \"firm\". First read and press what frets names"},
+		{"heron-levelled.csv", "level to 0.030 mm, and every note is clear at touch \"firm\""},
 	} {
 		r := example(t, "heron.toml", c.readings)
 		r.Plays = true

@@ -208,6 +208,9 @@ func WorstLane(lane, zoneMM, uMM float64, rangeMM []float64, limitMM float64) st
 
 // WholeAmount is a finding of the neck as a whole with its size, mm.
 func WholeAmount(finding string, mm, uMM float64) string {
+	if strings.HasSuffix(finding, fmt.Sprintf(" %.3f mm", math.Abs(mm))) { // said already
+		return fmt.Sprintf("%s (± %.3f mm, %s)", finding, uMM, TwoInThree)
+	}
 	return fmt.Sprintf("%s (%+.3f ± %.3f mm, %s)", finding, mm, uMM, TwoInThree)
 }
 

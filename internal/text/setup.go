@@ -244,7 +244,7 @@ func AngleShort(a *setup.Angle) []string {
 	out := []string{fmt.Sprintf("The saddle runs out: under string %d it is %.2f mm short of the %.1f mm that must show, or %.2f mm of action.", a.String, a.ShortMM, a.LeastMM, a.ActionMM)}
 	switch a.Verdict {
 	case setup.MetalHasIt:
-		return append(out, fmt.Sprintf("Filing crowns would just do: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is gone then. Turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
+		return append(out, fmt.Sprintf("Filing crowns would only just be enough: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is then gone. Turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
 	case setup.ShimNeck:
 		out = append(out, "Shim the neck: "+shimWords(a))
 	case setup.ResetNeck:
