@@ -218,7 +218,7 @@ func ClearAll(c *play.Cures, touch string) string {
 	if len(ways) == 0 {
 		return "No single change clears every note at " + AtTouch(touch) + ": look at nut, relief and action together"
 	}
-	return "To clear every note at " + AtTouch(touch) + ": " + strings.Join(ways, ", or ")
+	return fmt.Sprintf("To clear every note at %q", touch) + ": " + strings.Join(ways, ", or ")
 }
 
 // LowestClear says how low every string can go, all notes being clear.
