@@ -33,7 +33,7 @@ func WoodNotes(m neck.Model, c wood.Case, o wood.Outlook) []string {
 
 // noBow says why there is no bow of board against neck.
 func noBow(m neck.Model, c wood.Case) string {
-	const bow = "bow"
+	const bow = "bow of the board"
 	switch {
 	case m.Body.Wood == "" || m.Body.Thickness[0] <= 0:
 		return leftOut(bow, m.Body)
