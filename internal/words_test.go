@@ -154,6 +154,11 @@ func faultsOf(k kind, text string) (faults []string) {
 	if k == summary && regexp.MustCompile(`^(are|is|can|will|does|what|every|numbers)\b`).MatchString(strings.ToLower(text)) {
 		faults = append(faults, "does not start with a verb")
 	}
+	for _, s := range regexp.MustCompile(`[.:;?!]\s|\n\n|\n  `).Split(text, -1) {
+		if n := len(strings.Fields(s)); n > 28 || n > 24 && k != sentence {
+			faults = append(faults, fmt.Sprintf("has a sentence of %d words, most have 20 at most", n))
+		}
+	}
 	messages := []string{text}
 	if k == sentence { // it may be a page of help
 		messages = regexp.MustCompile(`[.:]\s|\n\n`).Split(text, -1)

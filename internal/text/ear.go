@@ -181,14 +181,14 @@ func EarChances(r *ear.Report) (out []string) {
 
 // EarRests says what the answer rests on.
 func EarRests(r *ear.Report) []string {
-	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of the player's own, one answer in ten wrong"
+	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it. Each pluck is within about 20 % of the player's own, and one answer in ten is wrong"
 	if r.Read {
 		return []string{hears,
-			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, each in 95 of 100 draws of the crowns within their uncertainty",
+			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch. Each does so in 95 of 100 draws of the crowns within their uncertainty",
 			"heights come from the readings alone: an answer never moves a crown"}
 	}
 	return []string{hears,
-		"tried beside each fret: a pluck from half to twice the touch, the action 0.10 mm off, the nut 0.05 mm off, crowns that wave by up to 0.03 mm",
+		"tried beside each fret: a pluck from half to twice the touch; action 0.10 mm and nut 0.05 mm off, crowns that wave by up to 0.03 mm",
 		"one fret high at a time; before any answer, none high has a chance of one half"}
 }
 

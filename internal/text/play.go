@@ -143,7 +143,7 @@ func and(level straight.Verdict, good bool) string {
 }
 
 // LookNext is where to look for a buzz that no fret explains.
-const LookNext = "If no fret explains a buzz, check the nut slot (open string only), the string behind the finger, the saddle slot, the rod and loose hardware."
+const LookNext = "If no fret explains a buzz, check the nut slot (open string only) and the string behind the finger. Then check saddle slot, rod and loose hardware."
 
 // Cures says of each way to clear every note, by itself, what it takes.
 func Cures(c *play.Cures) [][2]string {

@@ -235,7 +235,7 @@ func AngleWords(a *setup.Angle) []string {
 	if a.Verdict == setup.MetalHasIt {
 		return short
 	}
-	metal := fmt.Sprintf("Filing crowns is not enough: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle, and there is no more to take off.", a.MetalMM, a.MetalRiseMM)
+	metal := fmt.Sprintf("Filing crowns is not enough: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. There is no more to take off.", a.MetalMM, a.MetalRiseMM)
 	return slices.Insert(short, 2, metal)
 }
 
@@ -289,7 +289,7 @@ func SetupRests(s *setup.Sheet, d setup.Doubt) []string {
 		source = " (workshop figures, from memory)"
 	}
 	out := []string{
-		fmt.Sprintf("measured to ± %.2f mm (gaps) and ± %.2f mm (action), cut to ± %.2f mm (slots) and ± %.2f mm (saddle), two times in three%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
+		fmt.Sprintf("measured to ± %.2f mm (gaps) and ± %.2f mm (action); cut to ± %.2f mm (slots) and ± %.2f mm (saddle), two times in three%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
 		"a pass stops short enough to end too deep at most 1 time in 20",
 		fmt.Sprintf("slots are for the finished saddle: one cut to size before the saddle comes down ends too deep. 1 mm of saddle is %s mm of action", share(s)),
 	}

@@ -134,7 +134,7 @@ func fileEnds(e wood.Ends, air wood.Air) []string {
 		by += " mm"
 	}
 	return []string{
-		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1, or flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
+		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1. Or file them flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
 		fmt.Sprintf("filed flush now, they are %.2f mm proud in the driest season; filed flush in the dampest, %.2f mm. A finger feels a square end from %g to %g mm (estimate)",
 			e.Under.Likely, e.DrySwing.Likely, wood.FeltMM, wood.SurelyFeltMM),
 	}
