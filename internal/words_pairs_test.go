@@ -88,7 +88,7 @@ func pairs() []pair {
 		{sentence, "read so here: a raw board is no finished part; that is an interpretation, no ruling", "taken here: a raw board is not a finished part (our reading, not a ruling)"},
 		{sentence, "ringtrue reckons; it does not watch over you.", "ringtrue calculates. It can't keep you safe."},
 		{sentence, "what you hear is what was reckoned", "what you hear is what was calculated"},
-		{sentence, "ringtrue gives the maker of a fretted neck numbers, with their uncertainty, at each step: before the press, level or not and what to take off where, will it ring and how low can it go, and every neck on record.", "ringtrue plans your fret work, judges from gauge readings whether the frets are level and what to file, predicts which notes buzz, and keeps a record of every neck. Every figure comes with its uncertainty."},
+		{sentence, "ringtrue gives the maker of a fretted neck numbers, with their uncertainty, at each step: before the press, level or not and what to take off where, will it ring and how low can it go, and every neck on record.", "ringtrue plans your fret work. It judges from gauge readings whether the frets are level and what to file, predicts which notes buzz, and keeps a record of every neck. Its judgements say how sure they are."},
 		{fault, "A number is missing", "a number is missing"},
 		{fault, "one thing; another; a third", "one thing; another and a third"},
 		{fault, "level — or not", "level, or not"},

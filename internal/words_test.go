@@ -54,6 +54,11 @@ func avoidedWords() []avoided {
 		{"you", `\bthe maker\b|\bsomebody\b|\bwho would\b`, ``},
 		{"computer", `\bthis machine\b`, ``},
 		{"the caution of text/cautions.go", `\bnickel dust\b|\bfilings and (nickel )?dust\b|\bdust of hardwoods\b`, ``},
+		{"about", `\bnear enough\b`, `\bnear enough to\b`},
+		{"another pass, a new pass", `\ba pass of its own\b`, ``},
+		{"per …", `(%s|\bmm|%%) an? (fret|string|lane|neck|row|note)\b`, ``},
+		{"you, a pluck, anyone", `\b(a|the) hand (can|could|was|were|from|of \S+ times|\S+ times)\b`, ``},
+		{"if the columns don't say", `\bleaves? it open\b`, ``},
 		{"not level, in doubt …", `—`, ``},
 	}
 }
@@ -137,6 +142,10 @@ func faultsOf(k kind, text string) (faults []string) {
 		if len(regexp.MustCompile(`[a-z)][.?!]( |$)`).FindAllString(bare, -1)) > 2 {
 			faults = append(faults, "has more than two sentences")
 		}
+	case sentence:
+		if n := len(strings.Fields(bare)); n > 8 && bare == strings.ToUpper(bare) && bare != strings.ToLower(bare) {
+			faults = append(faults, fmt.Sprintf("is a headline of %d words, at most 8", n))
+		}
 	case button:
 		if n := len(strings.Fields(bare)); n > 3 {
 			faults = append(faults, fmt.Sprintf("has %d words, at most 3", n))
@@ -144,6 +153,11 @@ func faultsOf(k kind, text string) (faults []string) {
 	}
 	if k == summary && regexp.MustCompile(`^(are|is|can|will|does|what|every|numbers)\b`).MatchString(strings.ToLower(text)) {
 		faults = append(faults, "does not start with a verb")
+	}
+	for _, s := range regexp.MustCompile(`[.:;?!]\s|\n\n|\n  `).Split(text, -1) {
+		if n := len(strings.Fields(s)); n > 28 || n > 24 && k != sentence {
+			faults = append(faults, fmt.Sprintf("has a sentence of %d words, most have 20 at most", n))
+		}
 	}
 	messages := []string{text}
 	if k == sentence { // it may be a page of help

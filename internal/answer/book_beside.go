@@ -68,7 +68,7 @@ func BookBeside(ctx context.Context, s book.Store, r BookBesideRequest) (*BookBe
 	}
 	for _, by := range r.By {
 		if !g.hands[by] {
-			return nil, book.NotFound("hand", by, slices.Sorted(maps.Keys(g.hands)))
+			return nil, book.NotFound("operator", by, slices.Sorted(maps.Keys(g.hands)))
 		}
 	}
 	b, err := gauge.BesideOf(g.stretches, r.By[0], r.By[1], compareConfidence)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ringtrue/internal/play"
+	"ringtrue/internal/text"
 )
 
 // frets and play say the same sentence of the same readings, and what it says of
@@ -25,7 +26,7 @@ func TestLevelAndRing_OneSentence(t *testing.T) {
 			t.Errorf("%s: frets says %q, play %q", x[1], a.LevelAndRing, p.LevelAndRing)
 		}
 		n, all := p.Count(p.JudgeBy)
-		if every := strings.Contains(a.LevelAndRing, "every note is clear at "+p.JudgeBy); every != (n[play.Clear] == all) {
+		if every := strings.Contains(a.LevelAndRing, "every note is clear at "+text.AtTouch(p.JudgeBy)); every != (n[play.Clear] == all) {
 			t.Errorf("%s: %q, and %d of %d notes are clear", x[1], a.LevelAndRing, n[play.Clear], all)
 		} else if every {
 			clear++
@@ -46,9 +47,9 @@ func TestLevelAndRing_OneSentence(t *testing.T) {
 // misread it may not.
 func TestLevelAndRing_MayBeLeft(t *testing.T) {
 	for _, c := range []struct{ readings, ends string }{
-		{"heron-refitted.csv", "not level to 0.030 mm, but every note is clear at firm. File to the limit, or leave it"},
-		{"heron-seated.csv", "not level to 0.030 mm, but every note is clear at firm. First do what frets names"},
-		{"heron-levelled.csv", "level to 0.030 mm, and every note is clear at firm"},
+		{"heron-refitted.csv", "not level to 0.030 mm, but every note is clear at touch \"firm\". File to the limit, or leave it"},
+		{"heron-seated.csv", "not level to 0.030 mm, but every note is clear at touch \"firm\". First do what frets names"},
+		{"heron-levelled.csv", "level to 0.030 mm, and every note is clear at touch \"firm\""},
 	} {
 		r := example(t, "heron.toml", c.readings)
 		r.Plays = true

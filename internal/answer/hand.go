@@ -228,7 +228,7 @@ func BookHand(ctx context.Context, s book.Store, by string, shop neck.Shop) (*Bo
 		return nil, err
 	}
 	if by != "" && !slices.Contains(k.Hands, by) {
-		return nil, book.NotFound("hand", by, k.Hands)
+		return nil, book.NotFound("a measured stroke by", by, k.Hands)
 	}
 	a := &BookHandAnswer{By: k.By, Hands: append([]string{}, k.Hands...), Removal: []HandRemoval{}, Untold: k.Blind, Unread: append([]int64{}, unread...)}
 	for _, l := range k.Removals {

@@ -71,7 +71,7 @@ func TestHeard_KeptAndCompared(t *testing.T) {
 	if err := later.Compare(ctx, s, "0412", "", []byte("two")); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"string 5: the saddle should move +0.80 mm more than before, ± 0.28 mm", "string 3 fret 7 rings 0.25 times as long (0.16 to 0.38): 0.50 s, was 2.00 s",
+	want := []string{"string 5: its saddle's move changed by +0.80 ± 0.28 mm", "string 3 fret 7 rings 0.25 times as long (0.16 to 0.38): 0.50 s, was 2.00 s",
 		"string 1 fret 12: +12.0 cents over the open string, was +0.0; change +12.0 ± 4.0", "compared: cents of 132 notes, ring of 138. Said only if 95 % sure overall"}
 	if c := later.Since; c.Heard != 1 || !c.On.Equal(keep.Played) || !slices.Equal(c.Says, want) {
 		t.Errorf("%q", c.Says)

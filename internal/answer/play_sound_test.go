@@ -205,8 +205,8 @@ func TestSound_faults(t *testing.T) {
 		"a note of 1000 s; it may last 0.1 to 30 s":             func(r *SoundRequest) { r.Seconds = 1000 },
 		"a note of NaN s": func(r *SoundRequest) { r.Seconds = math.NaN() },
 		"the pickup is 200 mm from the saddle, but the": func(r *SoundRequest) { r.Note.Fret, r.PickupMM = 22, 200 },
-		"fret 6 lies behind the capo at fret 7":             func(r *SoundRequest) { r.Capo = 7 },
-		"a neck as planned needs readings":                  func(r *SoundRequest) { r.Planned = true },
+		"fret 6 lies behind the capo at fret 7":         func(r *SoundRequest) { r.Capo = 7 },
+		"a neck as planned needs readings":              func(r *SoundRequest) { r.Planned = true },
 		"string 1 cannot be heard: no crown in lane 1 is known": func(r *SoundRequest) {
 			for _, x := range seated(t, r.Note).Readings {
 				if x.Lane != 1 {

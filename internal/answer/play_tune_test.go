@@ -94,10 +94,10 @@ func TestTune_finger(t *testing.T) {
 		t.Errorf("tuned up, string 1 wants %g mm, no less than %g: a tighter string stretches less", sharp.Strings[0].SetbackMM, just.Strings[0].SetbackMM)
 	}
 	for want, r := range map[string]TuneRequest{
-		"presses into the board":                {FingerMM: 2},
-		"less than 10.68 mm, the room between frets 21 and 22":    {BehindMM: 30},
-		"a neck as planned needs readings":      {PlayRequest: PlayRequest{Planned: true}},
-		"a finger -1 mm behind the fret must be more than 0": {BehindMM: -1},
+		"presses into the board":                               {FingerMM: 2},
+		"less than 10.68 mm, the room between frets 21 and 22": {BehindMM: 30},
+		"a neck as planned needs readings":                     {PlayRequest: PlayRequest{Planned: true}},
+		"a finger -1 mm behind the fret must be more than 0":   {BehindMM: -1},
 	} {
 		if _, err := tunedHeron(t, r); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want one with %q", err, want)

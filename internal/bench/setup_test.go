@@ -34,12 +34,12 @@ func TestSetup_Sheet(t *testing.T) {
 		t.Error("an empty form has a verdict")
 	}
 	query := measuredQuery("0,70", "2.4")
-	said := b.sees(path+"/setup"+query, "Take saddle and nut down", "Set up like this, at firm, perfect crowns:", "is not clear at the wanted", `value="0,70"`, "Check the rod again", `<th scope="row">nut slot</th>`)
+	said := b.sees(path+"/setup"+query, "Take saddle and nut down", "Set up like this, at touch &#34;firm&#34;, perfect crowns:", "is not clear at the wanted", `value="0,70"`, "Check the rod again", `<th scope="row">nut slot</th>`)
 	first := said[strings.Index(said, `id="setup-first"`):]
 	if i, j := strings.Index(first, "6 E2"), strings.Index(first, "1 E4"); i < 0 || i > j {
 		t.Error("the sheet has the treble left")
 	}
-	b.sees(path+"/setup"+query+"&lowest=1", "Set up like this, at firm, perfect crowns: 138 clear", "Set as low as every note is clear")
+	b.sees(path+"/setup"+query+"&lowest=1", "Set up like this, at touch &#34;firm&#34;, perfect crowns: 138 clear", "Set as low as every note is clear")
 	for _, paper := range []string{"", "&paper=letter"} {
 		if w := b.get(path + "/setup.pdf" + query + paper); w.Code != http.StatusOK || !strings.HasPrefix(w.Body.String(), "%PDF-") {
 			t.Errorf("%q: %d, %.20s", paper, w.Code, w.Body)

@@ -36,9 +36,9 @@ func newBenchCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "bench",
 		Short: "Serve the pages for reading a neck at the bench",
-		Long: `bench serves pages for a tablet, a phone or an old laptop: they lead from crown
-to crown, take what is typed or what the gauge types, and show at once what it
-means. Every reading is on disk before the page says so.
+		Long: `bench serves pages for a tablet, a phone or an old laptop. They lead from crown to
+crown, take what you or the gauge types, and show at once what it means. Every
+reading is on disk before the page says so.
 
 A gauge that types like a keyboard needs no option. --gauge reads one on a serial
 line, also through USB: its readings are saved at the crown that the page shows.

@@ -20,13 +20,13 @@ func newBoardCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "board NECK READINGS",
 		Short: "Judge the bare board: ready to fret, or where to sand",
-		Long: `board judges the bare board: how straight each lane is, read with a beam or a
-straight edge just behind the slots, and the radius, one cone through all arch
+		Long: `board judges the bare board. It says how straight each lane is, read with a beam or a
+straight edge just behind the slots. The radius is one cone through all arch
 readings. It says ready or not ready only if it is 95 % sure of the whole board.
 Read at least three lanes from end to end, and at least three arches.
 
-If the board is not ready, it names humps and dips and lists the least to sand
-off with a radius block, the same cone for all lanes. If the readings aren't
+If the board is not ready, it names humps and dips. It lists the least to sand off
+with a radius block, the same cone for all lanes. If the readings aren't
 enough, it names the next one to take.`,
 		Example: "  ringtrue board heron.toml heron-board.csv",
 		Args:    exactly(2, "a neck file and a readings file"),
@@ -69,7 +69,7 @@ enough, it names the next one to take.`,
 func boardText(w io.Writer, a *answer.BoardAnswer) {
 	fmt.Fprintf(w, "%s, bare board: %s\n", a.Neck, strings.ToUpper(string(a.Verdict)))
 	boardSummary(w, a)
-	section(w, "What to do", a.Advice)
+	section(w, "What to do now", a.Advice)
 	var found []string
 	for _, f := range a.Findings {
 		found = append(found, f.Words)

@@ -52,7 +52,7 @@ func TestBookAdd_ClockSetBack(t *testing.T) {
 		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "levelled"}, `^$`}, // the same once more
 		{[]string{"add", "000000", neck, "../../examples/heron-seated.csv", "--stage", "strung", "--json"}, `^ringtrue: this computer's clock is 40 days behind `},
 		{[]string{"add", "--folder", readings, neck, "--stage", "levelled"},
-			`^ringtrue: this computer's clock is behind the last record of the neck for 2 of these, by up to 40 days, so each is dated just after that one; `},
+			`^ringtrue: for 2 of these, this computer's clock is behind the neck's last record, by up to 40 days. Each is dated just after that one; `},
 	} {
 		var out, errOut bytes.Buffer
 		args := append([]string{"book", "--book", where}, c.args...)

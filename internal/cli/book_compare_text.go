@@ -213,7 +213,7 @@ func (t bookCompareText) life(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "\n%s\n", text.WornCrowns)
-	rows := [][]string{{"fret", "lane", "depth mm", "±", "mm a year", "crown mm", "left mm", "least reached"}}
+	rows := [][]string{{"fret", "lane", "depth mm", "±", "mm a year", "crown mm", "left mm", "minimum in"}}
 	for i, x := range a.Wear {
 		if i == maxWornRows {
 			break

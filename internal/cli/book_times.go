@@ -19,9 +19,9 @@ func newBookTimesCommand(s *streams, b *bookOptions) *cobra.Command {
 		Use:   "times",
 		Short: "Show how long each step takes, and where necks wait",
 		Long: `times uses the dates in the book. It shows how long necks wait from one stage to
-the next (half of them, and nine in ten), how many wait now, and where they wait
-longest. Jobs added with --tag minutes=95, and passes whose date has a time of day
-(2026-03-14 09:40), show how long the work takes, by operator and gauge.
+the next (half of them, and nine in ten). It shows how many wait now, and where they
+wait longest. Jobs added with --tag minutes=95 show how long the work takes. So do
+passes whose date has a time of day (2026-03-14 09:40), by operator and gauge.
 
 For the work on one neck use frets --serial SERIAL --minutes. It gives the middle
 time, and the time that is enough 8 times in 10.`,

@@ -72,7 +72,7 @@ and saved (listen --keep): only each neck's latest play-through is used.`,
 	f.StringVar(&o.ewma, "ewma", "", "add a moving average: its weight, and limits' width: 0.2 or 0.2,2.7")
 	f.StringVar(&o.cusum, "cusum", "", "add cumulative sums: slack and limit in sigmas, such as 0.5,5")
 	f.BoolVar(&o.headStart, "head-start", false, "start cumulative sums half-way to their limit")
-	f.StringVar(&o.chart, "chart", "", "chart, if columns leave it open: individuals, means, proportion, count")
+	f.StringVar(&o.chart, "chart", "", "chart, if the columns don't say: individuals, means, proportion, count")
 	f.StringVar(&o.rules, "rules", "zone", "what signals: zone (four rules), nelson (eight) or limits alone")
 	f.IntVar(&o.first, "first", 0, "set the limits from the first `N` points (or groups)")
 	f.StringVar(&o.centre, "centre", "", "a known centre instead of the mean")

@@ -28,7 +28,7 @@ func newEarCommand(s *streams) *cobra.Command {
 		Short: "Compare what you heard with what play predicts",
 		Long: `ear takes what you heard, note by note, clear or buzzing. With READINGS it says which
 answers no crown explains, and what to look at then: nut slot, saddle, a loose fret,
-a harder hand. It counts them against one answer in ten being wrong.
+a harder hand. It allows for one answer in ten being wrong.
 
 Without READINGS it names a fret that is probably high, from a chance of 0.8 on.
 The ear finds a fret that is 0.15 mm high, seldom one under 0.10 mm: a gauge is better.

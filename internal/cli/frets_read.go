@@ -154,7 +154,7 @@ func firstReadings(w io.Writer, a *answer.WhatToReadAnswer) {
 	if a.Shop.Necks > 0 {
 		from = fmt.Sprintf("From %s in the book:", text.Count(a.Shop.Necks, "neck"))
 	}
-	wrap(w, "", fmt.Sprintf("%s frets scatter by %.1f µm and their ends by %.1f µm, %.0f in 100 are odd, and a reading is good to %.1f µm. Misreads and repeated readings are not counted.",
+	wrap(w, "", fmt.Sprintf("%s frets scatter by %.1f µm and their ends by %.1f µm; %.0f in 100 are off. A reading is good to %.1f µm. Misreads and repeated readings are not counted.",
 		from, a.Shop.FretMM*1e3, a.Shop.TiltMM*1e3, a.Shop.Odd*100, a.UMM*1e3))
 	for _, warning := range a.Warnings {
 		wrap(w, "! ", warning)

@@ -88,7 +88,7 @@ func (t fretsText) file(s *steps) {
 	what := fmt.Sprintf("what the table below lists: %.3f mm over %d crowns, at most %.3f mm; lowest crown left %.2f mm, about %.0f min",
 		k.TotalRemoveMM, len(k.Crowns), k.MaxRemoveMM, k.LeastCrownMM, k.Minutes.OrNaN())
 	if t.moves(s); len(k.Moves) > 0 {
-		s.detail("That takes off, near enough, " + what)
+		s.detail("That takes off about " + what)
 	} else {
 		s.step("Take off " + what)
 	}
@@ -170,7 +170,9 @@ func (t fretsText) takeOff(w io.Writer) {
 		}
 		left := "-"
 		if o.Levellings != nil {
-			left = fmt.Sprint(*o.Levellings)
+			if left = fmt.Sprint(*o.Levellings); *o.Levellings > 99 {
+				left = "over 99"
+			}
 		}
 		cost := o.Cost
 		if minutes, known := o.Minutes.Get(); known {

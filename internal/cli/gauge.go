@@ -44,7 +44,7 @@ Use - as STUDY to read standard input.`,
 	addAll(f, &o.all)
 	f.BoolVar(&o.check, "check", false, "exit 1 unless one reading by anyone can call a crown level")
 	f.StringVar(&o.tolerance, "tolerance", "", "the zone to decide, such as \"0.03 mm\"")
-	f.StringVar(&o.study, "study", "", "kind, if columns leave it open: crossed, nested, linearity or repeat")
+	f.StringVar(&o.study, "study", "", "kind, if the columns don't say: crossed, nested, linearity or repeat")
 	f.StringVar(&o.draw, "draw", "", "draw the study into `FILE` (.svg, .pdf or .png)")
 	return c
 }

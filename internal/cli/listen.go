@@ -27,9 +27,9 @@ func newListenCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "listen [NECK] RECORDING.wav",
 		Short: "Listen to a neck played through: cents, ring, strings",
-		Long: `listen finds the notes of a recording, names them by the order they were played in,
-and says how far each is from equal temperament, how far saddle and nut should move
-for it, which notes die early, and what the strings are by their sound.
+		Long: `listen finds the notes of a recording and names them by the order they were played
+in. It says how far each is from equal temperament, and how far to move saddle and
+nut for that. It names notes that die early, and says what the strings sound like.
 
 Play each open string and every fret, the bass string first, one note a second or
 slower; two seconds if you want the ring. Damp the other strings. You may leave out

@@ -32,9 +32,9 @@ func newPlanCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "plan NECK",
 		Short: "Plan the fret work: slots, wire, bends, press, glue, saddle",
-		Long: `plan places the frets and sizes the slots. It says how long to cut each wire and
-how far to bend it so that it springs back to the board's radius, how the tang
-fits and bows the neck, and how much glue to use and how to get it in. It says
+		Long: `plan places the frets and sizes the slots. It says how long to cut each wire, and
+how far to bend it so that it springs back to the board's radius. It says how the
+tang fits and bows the neck, how much glue to use, and how to get it in. It says
 what the bevel takes off the fret ends, and where each string's saddle goes.`,
 		Example: `  ringtrue plan heron.toml
   ringtrue plan heron.toml --trial "loaded 120 mm, free 410 mm"

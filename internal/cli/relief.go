@@ -25,8 +25,8 @@ func newReliefCommand(s *streams) *cobra.Command {
 		Use:   "relief NECK",
 		Short: "Predict how strings and rod bend the neck",
 		Long: `relief says how far the strings bend the neck and how hard the rod must pull for
-setup.relief. It says what to level the slack neck to so that it is right when
-strung, what other strings would change, and what creep will add. It needs
+setup.relief. It says what to level the slack neck to, so that it is right when
+strung. It says what other strings would change, and what creep will add. It needs
 neck.wood and neck.thickness.
 
 Wood of one species varies by a fifth. To do better, read a neck slack and

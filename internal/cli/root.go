@@ -60,9 +60,9 @@ func newRootCommand(s *streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "ringtrue",
 		Short: "Plan, judge and record fret work, with uncertainties",
-		Long: `ringtrue plans your fret work, judges from gauge readings whether the frets are
-level and what to file, predicts which notes buzz, and keeps a record of every
-neck. Every figure comes with its uncertainty.`,
+		Long: `ringtrue plans your fret work. It judges from gauge readings whether the frets are
+level and what to file, predicts which notes buzz, and keeps a record of every neck.
+Its judgements say how sure they are.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,

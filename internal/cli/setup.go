@@ -31,8 +31,8 @@ func newSetupCommand(s *streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "setup NECK [READINGS]",
 		Short: "Make the set-up sheet: nut slots, saddle, neck angle",
-		Long: `setup says what to take off each nut slot and the saddle so that the strings are
-as [setup] in the neck file wants them, in which order, and where to stop short.
+		Long: `setup brings the strings to where [setup] in the neck file wants them. It says what
+to take off each nut slot and the saddle, in which order, and where to stop short.
 It says whether the neck then rings and, if the saddle runs out, how far to turn
 the neck.
 

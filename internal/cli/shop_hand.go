@@ -31,8 +31,8 @@ func newShopCommand(s *streams) *cobra.Command {
 		Use:   "shop",
 		Short: "List the necks in hand: what each needs next",
 		Long: `shop lists every neck in hand in the order you can work on them. First comes what
-can be done now, longest waiting first, then what waits for a time, soonest first,
-then what waits for word from someone.
+can be done now, longest waiting first. Then comes what waits for a time, soonest
+first, and last what waits for word from someone.
 
 It comes from the book: the stages, verdicts and findings of each neck's latest
 record. Add what only you know with book note: glued at 13:50, handed to Ines,

@@ -33,10 +33,10 @@ func newWoodCommand(s *streams) *cobra.Command {
 		Use:   "wood [NECK]",
 		Short: "Check the wood: dry enough, and how it will move",
 		Long: `wood says what moisture the shop's air brings the board to, whether it is near
-enough to slot, and if not, how long it needs. It says how much wider and
-narrower the board gets where it will live, how proud the fret ends get and how
-to file them for that, how board and neck may bow against each other, and which
-humidity keeps both small.`,
+enough to slot, and if not, how long it needs. Then come the seasons where it will
+live: how much wider and narrower the board gets, how proud the fret ends get and
+how to file them for that. It says how board and neck may bow against each other,
+and which humidity keeps both small.`,
 		Example: `  ringtrue wood heron.toml --at "21 C" --humidity 40 --driest 25 --dampest 65
   ringtrue wood --serial 0412
   ringtrue wood --species`,

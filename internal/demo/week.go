@@ -27,8 +27,8 @@ func PlantedWeek() []string {
 	return []string{
 		"necks wait longest from levelled to crowned, eight days and more: only Tove crowns",
 		"Pia, who learns, read neck " + weekSerial(besideNeck) + " beside Ines: her readings scatter three times as much",
-		"wire lot9, since three weeks, goes in unevenly: lot8 did not",
-		"the board of neck " + weekSerial(wetNeck) + " was slotted at 11.5 % moisture: it was too wet, and bows since",
+		"wire lot9, in use for three weeks, goes in unevenly; lot8 did not",
+		"the board of neck " + weekSerial(wetNeck) + " was slotted at 11.5 % moisture: too wet, and it has bowed since",
 		"one neck's glue sets, one was handed to Pia, one waits for wire, the oldest are sold",
 	}
 }

@@ -226,6 +226,6 @@ func misreadTouch(in Input, p place, touches []touch, k int) Misread {
 			m.ExpectedMM = r.Z - b.AtVec(0)*touches[k].u
 		}
 	}
-	m.Why = fmt.Sprintf("a touch is %s off the crown through the others; read it again", microns(r.Z-m.ExpectedMM))
+	m.Why = fmt.Sprintf("this touch is %s off the crown through the others. Read it again", microns(r.Z-m.ExpectedMM))
 	return m
 }

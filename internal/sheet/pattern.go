@@ -57,7 +57,7 @@ func patternMarked(a *answer.PatternAnswer, marked string, units Units) (*draw.P
 		head.say = []string{text.NoPattern}
 	}
 	p, y, err := head.page(a4WideMM, a4HighMM, units,
-		fmt.Sprintf("Mean height of each crown over many necks, one fret per row and one lane per column, and each fret's own mean with its scatter. %s. %s", days, strings.Join(head.say, " ")))
+		fmt.Sprintf("Mean height of each crown over many necks, one fret per row and one lane per column. Beside them each fret's own mean and scatter. %s. %s", days, strings.Join(head.say, " ")))
 	if err != nil {
 		return nil, err
 	}

@@ -64,7 +64,7 @@ func Study(a *answer.PlayStudyAnswer, units Units) (*draw.Page, error) {
 		fmt.Sprintf("against the zone each neck is level to, %s", zone.name),
 		fmt.Sprintf("touch %q, %d necks per zone, seed %d", s.JudgeBy, s.Necks, s.Seed),
 	}}
-	p, y, err := head.page(playWidthMM, playHeightMM, units, fmt.Sprintf("For each string, the lowest action without contact on necks whose frets are level only to each zone, for several shares of %d necks drawn. %s", s.Necks, buys))
+	p, y, err := head.page(playWidthMM, playHeightMM, units, fmt.Sprintf("For each string, the lowest action without contact on necks level only to each zone. Shares of %d necks drawn. %s", s.Necks, buys))
 	if err != nil {
 		return nil, err
 	}

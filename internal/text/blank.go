@@ -44,7 +44,7 @@ func BlankFields() []string { return []string{"date", "by", "gauge", "pass"} }
 // GridFile says, in Markdown, what a grid of readings is.
 func GridFile() string {
 	return fmt.Sprintf("Readings by %s may come as a grid too, also pasted from a spreadsheet: a row `fret` and the lanes, then a row per fret. "+
-		"Comment lines say what all cells share: `# method = beam` and `# unit = mm` (or `--method`, `--unit`), and where you like `# pass = a` (or `--pass`), "+
+		"Comment lines say what all cells share: `# method = beam` and `# unit = mm` (or `--method`, `--unit`). You may add `# pass = a` (or `--pass`), "+
 		"`u`, `turned`, `state`, `by`, `gauge`, `date`, `temperature`, `humidity`. A further grid below, with its own comment lines, may be another pass or gauge. A cell that is empty, `x` or `-` was not read. "+
 		"With feelers a cell may name both leaves, `0.10/0.15`: 0.10 enters, 0.15 doesn't (`no_go`). "+
 		"`ringtrue sheet NECK` makes a blank one, with `--table FILE.xlsx` as a workbook, which every command takes back as it is: "+

@@ -24,7 +24,7 @@ func ClockBehind(late []book.Added) string {
 		return fmt.Sprintf("this computer's clock is %s behind the last record of %s, so record %d is dated just after it, %s; %s",
 			roughly(most), a.Serial, a.Record, a.Receipt.Added.Format(time.DateOnly), cure)
 	}
-	return fmt.Sprintf("this computer's clock is behind the last record of the neck for %d of these, by up to %s, so each is dated just after that one; %s",
+	return fmt.Sprintf("for %d of these, this computer's clock is behind the neck's last record, by up to %s. Each is dated just after that one; %s",
 		len(late), roughly(most), cure)
 }
 

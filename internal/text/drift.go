@@ -12,7 +12,7 @@ import (
 // What the terms of the charts mean for the shop. The terms themselves stay:
 // they are those of the standards.
 const (
-	DriftSigma   = "sigma: how far a value strays by chance, two in three by less (a standard deviation). lower, upper: the limits, which a steady process hardly ever leaves"
+	DriftSigma   = "sigma: how far a value strays by chance; two in three stray less (a standard deviation). lower, upper: the limits, which a steady process hardly ever leaves"
 	DriftAlarms  = "every: points from one false alarm to the next. expected: false alarms in a series this long. here: stretches that signal in this series. Last column: how soon a shift of 1 sigma is found"
 	DriftSteps   = "ask what changed in the shop then: wire, glue, press, operator, wood, gauge"
 	DriftLevels  = "a shift makes points signal by itself, so look into the shifts first"
@@ -20,7 +20,7 @@ const (
 	DriftIndices = "at 1 the scatter just fits the limits, under 1 it does not"
 
 	NoPattern     = "No fret is high, low or shifting beyond chance."
-	PatternUnits  = "scatter: how far necks stray from the mean, two in three by less (a standard deviation)"
+	PatternUnits  = "scatter: how far necks stray from the mean; two in three stray less (a standard deviation)"
 	PatternChance = "p: how often a steady shop shows such a shift by chance; <0.001 is in fewer than 1 of 1000 series"
 	PatternWith   = "with: tags that changed at the same time. They show where to look, not what the cause is"
 	PatternDiffer = "differ? yes: these means are farther apart than chance explains (analysis of variance, allowing for the number of frets)"

@@ -58,7 +58,7 @@ func earFret(r *ear.Report) []string {
 			fmt.Sprintf("Read fret %d and its neighbours with a gauge before you press or file. %s", h.Fret, gauge),
 		}
 	}
-	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. No name doesn't mean the frets are level.", ear.SureChance)}
+	out := []string{fmt.Sprintf("A fret is named from a chance of %.1f on. None named doesn't mean level.", ear.SureChance)}
 	if len(r.Likeliest) > 0 && r.Likeliest[0].Chance >= 0.2 {
 		l := r.Likeliest[0]
 		out[0] = fmt.Sprintf("The likeliest is fret %d, chance %.2f. ", l.Fret, l.Chance) + out[0]
@@ -112,9 +112,9 @@ func earCompared(r *ear.Report) []string {
 // earHand says which force fits.
 func earHand(force float64) string {
 	if force > 1 {
-		return fmt.Sprintf("The answers fit a hand %.1f times as hard as the touch, or a lower action. Measure the action, then set setup.touch to how you play.", force)
+		return fmt.Sprintf("The answers fit a pluck %.1f times as hard as the touch, or a lower action. Measure the action, then set setup.touch to how you play.", force)
 	}
-	return fmt.Sprintf("The answers fit a hand of %.1f times the touch's force, or a higher action. Measure the action, then set setup.touch to how you play.", force)
+	return fmt.Sprintf("The answers fit a pluck of %.1f times the touch's force, or a higher action. Measure the action, then set setup.touch to how you play.", force)
 }
 
 // EarLook says what disagreements have in common and what to look at.
@@ -138,7 +138,7 @@ func EarLook(l ear.Look) string {
 func EarWhy(d ear.Disagreement) string {
 	if d.Heard != play.Buzzes {
 		if d.Cause == ear.Hand {
-			return "it must buzz at this touch: the hand was lighter, or the action is higher"
+			return "it must buzz at this touch: you plucked more lightly, or the action is higher"
 		}
 		return "it must buzz at this touch. Play it again; measure this string's action"
 	}
@@ -148,7 +148,7 @@ func EarWhy(d ear.Disagreement) string {
 	}
 	switch d.Cause {
 	case ear.Hand:
-		return lead + ": the hand was harder, or the action is lower"
+		return lead + ": you plucked harder, or the action is lower"
 	case ear.Nut:
 		return lead + ". Check the nut slot: too low, or too wide"
 	case ear.String:
@@ -181,14 +181,14 @@ func EarChances(r *ear.Report) (out []string) {
 
 // EarRests says what the answer rests on.
 func EarRests(r *ear.Report) []string {
-	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it, each pluck within about 20 % of its hand, one answer in ten wrong"
+	const hears = "an ear that hears every contact over setup.graze and three in ten of those under it. Each pluck is within about 20 % of the player's own, and one answer in ten is wrong"
 	if r.Read {
 		return []string{hears,
-			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch, each in 95 of 100 draws of the crowns within their uncertainty",
+			"compared: notes that clear every crown by 0.10 mm or more, and notes that still buzz at 0.7 of the touch. Each does so in 95 of 100 draws of the crowns within their uncertainty",
 			"heights come from the readings alone: an answer never moves a crown"}
 	}
 	return []string{hears,
-		"tried beside each fret: a hand from half to twice the touch, the action 0.10 mm off, the nut 0.05 mm off, crowns that wave by up to 0.03 mm",
+		"tried beside each fret: a pluck from half to twice the touch; action 0.10 mm and nut 0.05 mm off, crowns that wave by up to 0.03 mm",
 		"one fret high at a time; before any answer, none high has a chance of one half"}
 }
 

@@ -21,10 +21,10 @@ func TestEar_Words(t *testing.T) {
 		{EarWhy(buzz(ear.Nut, 0)), "it clears every crown by 0.23 mm. Check the nut slot"},
 		{EarWhy(buzz(ear.Fret, 5)), "Is fret 5 or 6 loose?"},
 		{EarWhy(buzz(ear.String, 5)), "saddle slot and windings"},
-		{EarWhy(buzz(ear.Hand, 5)), "the hand was harder"},
+		{EarWhy(buzz(ear.Hand, 5)), "you plucked harder"},
 		{EarWhy(buzz(ear.Single, 5)), "Play it again; if it repeats"},
 		{EarWhy(last), "no crown lies beyond it"},
-		{EarWhy(quiet), "the hand was lighter"},
+		{EarWhy(quiet), "you plucked more lightly"},
 		{EarLook(ear.Look{Cause: ear.Fret, Fret: 5, Notes: 6, Of: 6, Expected: 1}), "Stopped at fret 5: 6 of 6 buzz, 1.0 expected. Press on frets 5 and 6"},
 		{EarLook(ear.Look{Cause: ear.Nut, Notes: 5, Of: 6}), "Open strings: 5 of 6 buzz"},
 		{EarHead(&ear.Report{}), "NO FRET NAMED"},
@@ -32,7 +32,7 @@ func TestEar_Words(t *testing.T) {
 		{EarHead(&ear.Report{Read: true}), "NOTHING TO COMPARE"},
 		{EarHead(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Wrongs: 1}}), "EAR AND PREDICTION AGREE"},
 		{EarHead(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.5)}}), "EAR AND PREDICTION DISAGREE"},
-		{strings.Join(EarSays(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.52)}}), " "), "The answers fit a hand 1.5 times as hard as the touch"},
+		{strings.Join(EarSays(&ear.Report{Read: true, Comparison: ear.Comparison{Compared: 9, Hand: num.Some(1.52)}}), " "), "The answers fit a pluck 1.5 times as hard as the touch"},
 		{strings.Join(EarSays(&ear.Report{Likeliest: []ear.High{{Fret: 4, Chance: 0.5}}}), " "), "The likeliest is fret 4, chance 0.50."},
 	} {
 		if !strings.Contains(c.got, c.want) {

@@ -34,11 +34,11 @@ const (
 	letSet     = ", let it set" + thenRead
 	adviseHigh = andGlue + "it" + letSet
 	adviseLow  = "reseat it higher or replace it" + notChased
-	adviseWorn = "level the frets down to the grooves, or replace them if too little crown would be left"
-	yields     = "its readings differ between passes. Press it: if it gives, seat or glue it"
-	thenReadIt = ", then read it again"
+	adviseWorn = "level down to the grooves, or replace if too little crown would be left"
+	yields     = "its readings differ between passes. Press it, seat or glue it if it gives"
+	thenReadIt = ", then read again"
 	itYields   = yields + ", let it set" + thenReadIt
-	mayYield   = yields + ". Then read it again"
+	mayYield   = yields + thenReadIt
 )
 
 // Brief is a finding with its advice, without what follows in any case: all is read
@@ -138,12 +138,12 @@ func Whole(w findings.Whole) (words, advice string) {
 		if w.AmountMM < 0 {
 			side = "bass"
 		}
-		return fmt.Sprintf("the neck is twisted: its %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM)),
+		return fmt.Sprintf("twist: %s side rises %.2f mm towards the body, edge to edge", side, math.Abs(w.AmountMM)),
 			"find what twists it before you file: wood, rod or clamping. Filing a twist out takes most of the crowns"
 	case findings.KindRadius:
-		words = fmt.Sprintf("all frets are flatter than board.radius: edges %.2f mm proud of the middle", -w.AmountMM)
+		words = fmt.Sprintf("all frets flatter than board.radius: edges %.2f mm proud of the middle", -w.AmountMM)
 		if up {
-			words = fmt.Sprintf("all frets are rounder than board.radius: middle %.2f mm proud of the edges", w.AmountMM)
+			words = fmt.Sprintf("all frets rounder than board.radius: middle %.2f mm proud of the edges", w.AmountMM)
 		}
 		return words, "check the board's radius and the bend of the wire. Each lane may still be straight and play well"
 	case findings.KindWorn:
@@ -153,7 +153,7 @@ func Whole(w findings.Whole) (words, advice string) {
 	case findings.KindHump:
 		return "hump over " + frets, "check the board before filing. If it has lifted, glue it down; if it is humped, level it with its frets"
 	default:
-		return "dip over " + frets, "the dip is in the board. Refit these frets higher, or level the rest to them if the plan leaves enough crown"
+		return "dip over " + frets, "the dip is in the board. Refit these frets higher, or level the rest to them if enough crown is left"
 	}
 }
 
@@ -180,7 +180,7 @@ func PassFault(p heights.PassFault) string {
 		return s + ", perhaps. Read that pass again"
 	}
 	if p.Finding == heights.Knocked {
-		return s + fmt.Sprintf(". What follows counts as a pass of its own. If in doubt, read again from fret %d", p.FromFret)
+		return s + fmt.Sprintf(". What follows counts as another pass. If in doubt, read again from fret %d", p.FromFret)
 	}
 	return s + ". This was corrected. If in doubt, read that pass again"
 }
@@ -208,7 +208,7 @@ func WhyNext(x findings.Next) string {
 			words = fmt.Sprintf("shows whether fret %d in %s was misread or is real", x.Odd[0], laneList(x.Lanes))
 		}
 		if x.OwnPass {
-			words += "; a pass of its own"
+			words += ". Read it as a new pass"
 		}
 		return words
 	case findings.Settle:

@@ -1,11 +1,15 @@
 package text
 
 import (
+	"regexp"
+	"slices"
+	"strings"
 	"testing"
 
 	"ringtrue/internal/findings"
 	"ringtrue/internal/num"
 	"ringtrue/internal/reading"
+	"ringtrue/internal/wear"
 )
 
 // TestFinding: what a maker reads of each kind of finding that no example shows.
@@ -35,8 +39,33 @@ func TestFinding(t *testing.T) {
 		f := findings.Finding{Case: c, Lanes: []float64{3}}
 		if words, advice := Finding(f); words == "" || advice == "" || f.Kind() == "" {
 			t.Errorf("case %d: %q, %q, kind %q", c, words, advice, f.Kind())
+		} else {
+			isShort(t, words, advice)
 		}
 	}
+}
+
+// isShort: a finding has at most 12 words, numbers apart, its advice two sentences
+// of 15.
+func isShort(t *testing.T, words, advice string) {
+	t.Helper()
+	sentences := strings.SplitAfter(advice, ". ")
+	long := func(s string) bool { return len(strings.Fields(s)) > 15 }
+	if len(regexp.MustCompile(`[a-z.]*[a-z]+`).FindAllString(words, -1)) > 12 || len(sentences) > 2 || slices.ContainsFunc(sentences, long) {
+		t.Errorf("too long to read at the bench: %q, %q", words, advice)
+	}
+}
+
+// TestFretChanged_Short: so is the advice on a fret that changed.
+func TestFretChanged_Short(t *testing.T) {
+	up := wear.Fret{Verdict: wear.Moved, Ends: wear.Ends{TrebleMM: 0.1, BassMM: 0.1}}
+	down := wear.Fret{Verdict: wear.Moved, Ends: wear.Ends{TrebleMM: -0.1, BassMM: -0.1}}
+	for _, advice := range []string{FretChanged(up, false, false), FretChanged(down, false, false), FretChanged(down, true, false),
+		FretChanged(down, false, true), FretChanged(wear.Fret{}, false, false)} {
+		isShort(t, "", advice)
+	}
+	_, advice := LowNotWorn("worn under string 1")
+	isShort(t, "", advice)
 }
 
 // TestWhole: what a maker reads of the neck as a whole.
@@ -50,17 +79,19 @@ func TestWhole(t *testing.T) {
 		{findings.Whole{Kind: findings.KindBow, AmountMM: -0.1, Rod: true},
 			"the whole neck is humped (back-bow): set the rod and read again before you file. Never file away what the rod can take out"},
 		{findings.Whole{Kind: findings.KindTwist, AmountMM: -0.2},
-			"the neck is twisted: its bass side rises 0.20 mm towards the body, edge to edge: find what twists it before you file: wood, rod or clamping. Filing a twist out takes most of the crowns"},
+			"twist: bass side rises 0.20 mm towards the body, edge to edge: find what twists it before you file: wood, rod or clamping. Filing a twist out takes most of the crowns"},
 		{findings.Whole{Kind: findings.KindRadius, AmountMM: -0.2},
-			"all frets are flatter than board.radius: edges 0.20 mm proud of the middle: check the board's radius and the bend of the wire. Each lane may still be straight and play well"},
+			"all frets flatter than board.radius: edges 0.20 mm proud of the middle: check the board's radius and the bend of the wire. Each lane may still be straight and play well"},
 		{findings.Whole{Kind: findings.KindWorn, Frets: frets, Lanes: []float64{2, 3}, DepthMM: 0.05},
-			"frets 16 to 19 worn under strings 2 and 3, up to 0.050 mm: level the frets down to the grooves, or replace them if too little crown would be left"},
+			"frets 16 to 19 worn under strings 2 and 3, up to 0.050 mm: level down to the grooves, or replace if too little crown would be left"},
 		{findings.Whole{Kind: findings.KindRise, Frets: frets}, "rise at the body joint, frets 16 to 19: check the joint and the glue under the board. " +
 			"If they are sound, level it, with fall-away if you like"},
-		{findings.Whole{Kind: findings.KindDip, Frets: frets}, "dip over frets 16 to 19: the dip is in the board. Refit these frets higher, or level the rest to them if the plan leaves enough crown"},
+		{findings.Whole{Kind: findings.KindDip, Frets: frets}, "dip over frets 16 to 19: the dip is in the board. Refit these frets higher, or level the rest to them if enough crown is left"},
 	} {
 		if words, advice := Whole(c.w); words+": "+advice != c.want {
 			t.Errorf("%+v: %q, %q", c.w, words, advice)
+		} else {
+			isShort(t, words, advice)
 		}
 	}
 }
@@ -77,7 +108,7 @@ func TestWhyNext(t *testing.T) {
 		{findings.Next{Method: string(reading.Beam), Frets: []int{4}, Reason: findings.Reason{For: findings.LaneNotRead, Alone: reading.Rocker}},
 			"not read yet. A rocker alone is not enough: use a beam, or a long edge and feelers"},
 		{findings.Next{Lanes: []float64{3, 4}, Reason: findings.Reason{For: findings.Retake, Odd: []int{9, 10}, OwnPass: true}},
-			"shows whether frets 9, 10 in lanes 3, 4 were misread or are real; a pass of its own"},
+			"shows whether frets 9, 10 in lanes 3, 4 were misread or are real. Read it as a new pass"},
 		{findings.Next{Lanes: []float64{3}, Reason: findings.Reason{For: findings.Retake, Odd: []int{9}}}, "shows whether fret 9 in lane 3 was misread or is real"},
 		{findings.Next{Settles: 0.1, Reason: findings.Reason{For: findings.Settle, Doubt: []float64{2}, NoLeaf: true}},
 			"lane 2 is right at the limit: even this may not settle it. Leaves can't settle it"},

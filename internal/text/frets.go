@@ -37,7 +37,7 @@ const SitsDown = "it is seated, so file it"
 func InTwenty(chance float64) string {
 	switch n := int(math.Round(20 * chance)); {
 	case chance == 1:
-		return "20 in 20"
+		return "over 19 in 20"
 	case n == 0:
 		return "almost none"
 	default:
@@ -98,7 +98,7 @@ func helps(w findings.Wait) string {
 	case w.Help == findings.ADial:
 		return " Leaves are too coarse for that: first read every lane with a beam and a dial."
 	case w.Help == findings.EveryLane:
-		return " First read every lane again, in a pass of its own."
+		return " First read every lane again, as a new pass."
 	case len(w.Next) == 0:
 		return ""
 	}
@@ -220,6 +220,9 @@ func WorstLane(lane, zoneMM, uMM float64, rangeMM []float64, limitMM float64) st
 
 // WholeAmount is a finding of the neck as a whole with its size, mm.
 func WholeAmount(finding string, mm, uMM float64) string {
+	if strings.HasSuffix(finding, fmt.Sprintf(" %.3f mm", math.Abs(mm))) { // said already
+		return fmt.Sprintf("%s (± %.3f mm, %s)", finding, uMM, TwoInThree)
+	}
 	return fmt.Sprintf("%s (%+.3f ± %.3f mm, %s)", finding, mm, uMM, TwoInThree)
 }
 

@@ -44,7 +44,7 @@ func heardChange(x listen.Change) string {
 	low, high := x.By*math.Exp(-2*x.U), x.By*math.Exp(2*x.U)
 	switch {
 	case x.Of == listen.SaddleChange:
-		return fmt.Sprintf("string %d: the saddle should move %+.2f mm more than before, ± %.2f mm", x.String, x.By, 2*x.U)
+		return fmt.Sprintf("string %d: its saddle's move changed by %+.2f ± %.2f mm", x.String, x.By, 2*x.U)
 	case x.Of == listen.CentsChange:
 		return fmt.Sprintf("string %d fret %d: %+.1f cents over the open string, was %+.1f; change %+.1f ± %.1f", x.String, x.Fret, x.Now, x.Then, x.By, 2*x.U)
 	case x.Fret < 0:

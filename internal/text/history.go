@@ -60,7 +60,7 @@ func stageOn(p *wear.Past) string {
 
 // LowNotWorn is a finding of wear on frets that were never right, and what to do then.
 func LowNotWorn(finding string) (words, advice string) {
-	return strings.Replace(finding, "worn ", "low ", 1), "reseat them higher, or level the other frets down to them if the plan leaves enough crown"
+	return strings.Replace(finding, "worn ", "low ", 1), "reseat them higher, or level the rest to them if enough crown is left"
 }
 
 // WithStory puts a finding's history between its words and its advice.

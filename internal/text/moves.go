@@ -16,9 +16,9 @@ func Move(m findings.Move) string {
 			return fmt.Sprintf("File fret %d alone in lane %g, to a flat %.2f mm wide", m.FromFret, first.Lane, first.FlatMM)
 		}
 		if first.FlatMM == last.FlatMM {
-			return fmt.Sprintf("File fret %d alone, lanes %g to %g: the flat %.2f mm wide all along", m.FromFret, first.Lane, last.Lane, first.FlatMM)
+			return fmt.Sprintf("File fret %d alone, lanes %g to %g, to a flat %.2f mm wide all along", m.FromFret, first.Lane, last.Lane, first.FlatMM)
 		}
-		return fmt.Sprintf("File fret %d alone, lanes %g to %g: the flat %.2f mm wide at lane %g, %.2f mm at lane %g, even in between",
+		return fmt.Sprintf("File fret %d alone, lanes %g to %g, to a flat %.2f mm wide at lane %g and %.2f mm at lane %g, evenly in between",
 			m.FromFret, first.Lane, last.Lane, first.FlatMM, first.Lane, last.FlatMM, last.Lane)
 	}
 	beam := "Beam"

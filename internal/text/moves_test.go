@@ -15,7 +15,7 @@ func TestMove_Words(t *testing.T) {
 		want, ends string
 	}{
 		{findings.Move{Tool: findings.File, FromFret: 7, ToFret: 7, Lanes: []float64{1, 5}, Until: []findings.MoveFlat{{Fret: 7, Lane: 1, FlatMM: 0.7}, {Fret: 7, Lane: 5, FlatMM: 0.25}}},
-			"File fret 7 alone, lanes 1 to 5: the flat 0.70 mm wide at lane 1, 0.25 mm at lane 5, even in between", ""},
+			"File fret 7 alone, lanes 1 to 5, to a flat 0.70 mm wide at lane 1 and 0.25 mm at lane 5, evenly in between", ""},
 		{findings.Move{Tool: findings.File, FromFret: 3, ToFret: 3, Lanes: []float64{6}, Until: []findings.MoveFlat{{Fret: 3, Lane: 6, FlatMM: 0.3}}},
 			"File fret 3 alone in lane 6, to a flat 0.30 mm wide", ""},
 		{findings.Move{Tool: findings.Beam, FromFret: 10, ToFret: 22, PressAtFret: 16, Lanes: []float64{1, 2, 3}, KeepInk: []int{19},

@@ -147,9 +147,9 @@ func PlanCut(frets []plan.Fret, wire plan.Wire, buyMM float64, coils int) string
 			bend.add(mm)
 		}
 	}
-	words := fmt.Sprintf("Cut %.0f mm of wire, waste included: %s a fret", buyMM, cut)
+	words := fmt.Sprintf("Cut %.0f mm of wire, waste included: %s per fret", buyMM, cut)
 	if coils > 0 {
-		words = fmt.Sprintf("Cut %.0f mm of wire, %s: %s a fret", buyMM, Count(coils, "coil"), cut)
+		words = fmt.Sprintf("Cut %.0f mm of wire, %s: %s per fret", buyMM, Count(coils, "coil"), cut)
 	}
 	if frets[0].NipMM > 0 {
 		words += fmt.Sprintf("; nip %.1f mm of tang off each end", frets[0].NipMM)

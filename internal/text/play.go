@@ -102,14 +102,17 @@ func WorstNote(w play.Worst) string {
 	return fmt.Sprintf("string %d, fret %d %s%s: %s", w.String, w.Fret, w.Verdict, at, w.Cure)
 }
 
+// AtTouch names a touch of the neck file within a sentence.
+func AtTouch(name string) string { return `touch "` + name + `"` }
+
 // LevelAndRing says in one sentence how level the frets are and how the notes
 // ring over them; settled: nothing is loose or to be read again. "" where no note
 // could be judged.
 func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settled bool) string {
 	words := fmt.Sprintf("%s to %.3f mm", level, limitMM)
-	clear := "every note is clear at " + notes.Touch
+	clear := "every note is clear at " + AtTouch(notes.Touch)
 	if notes.NotJudged {
-		clear = "every note that could be judged is clear at " + notes.Touch
+		clear = "every note that could be judged is clear at " + AtTouch(notes.Touch)
 	}
 	if !notes.Sure() {
 		clear += fmt.Sprintf(" as read, not for sure (%s)", percent(notes.ChanceAllClear))
@@ -118,9 +121,9 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 	case notes.Notes == 0:
 		return ""
 	case w != nil && w.AtFret > 0:
-		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s on fret %d at %s", w.String, w.Fret, w.Verdict, w.AtFret, notes.Touch)
+		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s on fret %d at %s", w.String, w.Fret, w.Verdict, w.AtFret, AtTouch(notes.Touch))
 	case w != nil:
-		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s at %s", w.String, w.Fret, w.Verdict, notes.Touch)
+		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s at %s", w.String, w.Fret, w.Verdict, AtTouch(notes.Touch))
 	case level == straight.Level:
 		return words + and(level, true) + clear
 	case !settled || notes.NotJudged:
@@ -140,7 +143,7 @@ func and(level straight.Verdict, good bool) string {
 }
 
 // LookNext is where to look for a buzz that no fret explains.
-const LookNext = "If no fret explains a buzz, check the nut slot (open string only), the string behind the finger, the saddle slot, the rod and loose hardware."
+const LookNext = "If no fret explains a buzz, check the nut slot (open string only) and the string behind the finger. Then check saddle slot, rod and loose hardware."
 
 // Cures says of each way to clear every note, by itself, what it takes.
 func Cures(c *play.Cures) [][2]string {
@@ -213,9 +216,9 @@ func ClearAll(c *play.Cures, touch string) string {
 		ways = append(ways, fmt.Sprintf("take %.3f mm of metal off in all (--all lists it)", mm))
 	}
 	if len(ways) == 0 {
-		return "No single change clears every note at " + touch + ": look at nut, relief and action together"
+		return "No single change clears every note at " + AtTouch(touch) + ": look at nut, relief and action together"
 	}
-	return "To clear every note at " + touch + ": " + strings.Join(ways, ", or ")
+	return fmt.Sprintf("To clear every note at %q", touch) + ": " + strings.Join(ways, ", or ")
 }
 
 // LowestClear says how low every string can go, all notes being clear.
@@ -263,8 +266,8 @@ func Bend(b play.Bend) string {
 func PlayLimits(turnMS num.Opt, sagMM float64) string {
 	turning := ""
 	if ms, known := turnMS.Get(); known {
-		turning = fmt.Sprintf(" (by tension alone a quarter turn takes %.0f s or more, unequal ends turn it sooner)", ms/1000)
+		turning = fmt.Sprintf(" (by tension alone a quarter turn takes %.0f s or more; unequal ends turn it sooner)", ms/1000)
 	}
-	return fmt.Sprintf("Left out: the pluck's plane turning late in the note%s, the body's motion beyond its damping, and the sag of strings on a neck lying flat (up to %.2f mm). "+
+	return fmt.Sprintf("Left out: the pluck's plane turns late in the note%s. The body moves, which counts only as damping. Strings sag on a neck lying flat (up to %.2f mm). "+
 		"A graze is a contact with less impulse than setup.graze: this program's own measure, not a limit of hearing.", turning, sagMM)
 }

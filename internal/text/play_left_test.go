@@ -31,7 +31,7 @@ func TestPlayHead_Left(t *testing.T) {
 	if got := PlayHead(r); got != "THE NOTES JUDGED ARE CLEAR" {
 		t.Error(got)
 	}
-	if got := SetupPlays(map[play.Verdict]int{play.Clear: 23}, r.Left, "firm", false); got != "Set up like this, at firm: 23 clear; 23 are not judged: read lane 2" {
+	if got := SetupPlays(map[play.Verdict]int{play.Clear: 23}, r.Left, "firm", false); got != "Set up like this, at touch \"firm\": 23 clear; 23 are not judged: read lane 2" {
 		t.Error(got)
 	}
 	r.Left = play.Left{}

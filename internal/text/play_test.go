@@ -19,18 +19,18 @@ func TestLevelAndRing(t *testing.T) {
 		settled bool
 		want    string
 	}{
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, true, "not level to 0.030 mm, but every note is clear at firm. File to the limit, or leave it"},
-		{straight.InDoubt, play.Sum{Touch: "firm", Notes: 9}, true, "in doubt to 0.030 mm, but every note is clear at firm. Read more, or leave it"},
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, false, "not level to 0.030 mm, but every note is clear at firm. First do what frets names"},
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotJudged: true}, true, "not level to 0.030 mm, but every note that could be judged is clear at firm. First do what frets names"},
-		{straight.Level, play.Sum{Touch: "firm", Notes: 9}, true, "level to 0.030 mm, and every note is clear at firm"},
-		{straight.Level, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Grazes, 7)}, true, "level to 0.030 mm, but string 1, fret 6 grazes on fret 7 at firm"},
-		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Buzzes, 7)}, true, "not level to 0.030 mm, and string 1, fret 6 buzzes on fret 7 at firm"},
-		{straight.NotLevel, play.Sum{Touch: "hard", Notes: 9, NotClear: 1, Worst: worst(play.Chokes, 0)}, true, "not level to 0.030 mm, and string 1, fret 6 chokes at hard"},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, true, "not level to 0.030 mm, but every note is clear at touch \"firm\". File to the limit, or leave it"},
+		{straight.InDoubt, play.Sum{Touch: "firm", Notes: 9}, true, "in doubt to 0.030 mm, but every note is clear at touch \"firm\". Read more, or leave it"},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9}, false, "not level to 0.030 mm, but every note is clear at touch \"firm\". First do what frets names"},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotJudged: true}, true, "not level to 0.030 mm, but every note that could be judged is clear at touch \"firm\". First do what frets names"},
+		{straight.Level, play.Sum{Touch: "firm", Notes: 9}, true, "level to 0.030 mm, and every note is clear at touch \"firm\""},
+		{straight.Level, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Grazes, 7)}, true, "level to 0.030 mm, but string 1, fret 6 grazes on fret 7 at touch \"firm\""},
+		{straight.NotLevel, play.Sum{Touch: "firm", Notes: 9, NotClear: 1, Worst: worst(play.Buzzes, 7)}, true, "not level to 0.030 mm, and string 1, fret 6 buzzes on fret 7 at touch \"firm\""},
+		{straight.NotLevel, play.Sum{Touch: "hard", Notes: 9, NotClear: 1, Worst: worst(play.Chokes, 0)}, true, "not level to 0.030 mm, and string 1, fret 6 chokes at touch \"hard\""},
 		{straight.Level, play.Sum{Touch: "firm"}, true, ""},
-		{straight.Level, play.Sum{Touch: "firm", Notes: 9, InDoubt: 1, ChanceAllClear: num.Some(0.7)}, true, "level to 0.030 mm, and every note is clear at firm as read, not for sure (70 %)"},
-		{straight.Level, play.Sum{Touch: "firm", Notes: 9, ChanceAllClear: num.Some(0.94)}, true, "level to 0.030 mm, and every note is clear at firm as read, not for sure (94 %)"},
-		{straight.Level, play.Sum{Touch: "firm", Notes: 9, ChanceAllClear: num.Some(0.95)}, true, "level to 0.030 mm, and every note is clear at firm"},
+		{straight.Level, play.Sum{Touch: "firm", Notes: 9, InDoubt: 1, ChanceAllClear: num.Some(0.7)}, true, "level to 0.030 mm, and every note is clear at touch \"firm\" as read, not for sure (70 %)"},
+		{straight.Level, play.Sum{Touch: "firm", Notes: 9, ChanceAllClear: num.Some(0.94)}, true, "level to 0.030 mm, and every note is clear at touch \"firm\" as read, not for sure (94 %)"},
+		{straight.Level, play.Sum{Touch: "firm", Notes: 9, ChanceAllClear: num.Some(0.95)}, true, "level to 0.030 mm, and every note is clear at touch \"firm\""},
 	} {
 		if got := LevelAndRing(c.level, 0.03, c.notes, c.settled); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

@@ -117,7 +117,7 @@ func ReliefWarnings(r *relief.Report) []string {
 }
 
 // ReliefTargets heads the table of what to level slack to.
-const ReliefTargets = "Level slack to this, mm off [level]'s shape"
+const ReliefTargets = "Level the slack neck to this, mm off [level]'s shape"
 
 // ReliefFrom says where the table's heights are taken from.
 const ReliefFrom = "heights are from the line through the first and the last crown"

@@ -59,7 +59,7 @@ func SetupPlays(n map[play.Verdict]int, left play.Left, touch string, perfect bo
 	if words == "" {
 		words = "no note could be judged"
 	}
-	return fmt.Sprintf("Set up like this, at %s%s: %s%s", touch, crowns, words, LeftWords(left))
+	return fmt.Sprintf("Set up like this, at %s%s: %s%s", AtTouch(touch), crowns, words, LeftWords(left))
 }
 
 // SetupLowest says that the least action is set, not the neck file's.
@@ -235,7 +235,7 @@ func AngleWords(a *setup.Angle) []string {
 	if a.Verdict == setup.MetalHasIt {
 		return short
 	}
-	metal := fmt.Sprintf("Filing crowns is not enough: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle, and there is no more to take off.", a.MetalMM, a.MetalRiseMM)
+	metal := fmt.Sprintf("Filing crowns is not enough: %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. There is no more to take off.", a.MetalMM, a.MetalRiseMM)
 	return slices.Insert(short, 2, metal)
 }
 
@@ -244,7 +244,7 @@ func AngleShort(a *setup.Angle) []string {
 	out := []string{fmt.Sprintf("The saddle runs out: under string %d it is %.2f mm short of the %.1f mm that must show, or %.2f mm of action.", a.String, a.ShortMM, a.LeastMM, a.ActionMM)}
 	switch a.Verdict {
 	case setup.MetalHasIt:
-		return append(out, fmt.Sprintf("Filing crowns would just do: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is gone then. Turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
+		return append(out, fmt.Sprintf("Filing crowns would only just be enough: up to %.2f mm off fret 1, tapering to nothing at the last, raises their line by %.2f mm at the saddle. That metal is then gone. Turning the neck costs none.", a.MetalMM, a.MetalRiseMM))
 	case setup.ShimNeck:
 		out = append(out, "Shim the neck: "+shimWords(a))
 	case setup.ResetNeck:
@@ -289,7 +289,7 @@ func SetupRests(s *setup.Sheet, d setup.Doubt) []string {
 		source = " (workshop figures, from memory)"
 	}
 	out := []string{
-		fmt.Sprintf("measured to ± %.2f mm (gaps) and ± %.2f mm (action), cut to ± %.2f mm (slots) and ± %.2f mm (saddle), two times in three%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
+		fmt.Sprintf("measured to ± %.2f mm (gaps) and ± %.2f mm (action); cut to ± %.2f mm (slots) and ± %.2f mm (saddle), two times in three%s", d.GapMM, d.ActionMM, d.SlotMM, d.SaddleMM, source),
 		"a pass stops short enough to end too deep at most 1 time in 20",
 		fmt.Sprintf("slots are for the finished saddle: one cut to size before the saddle comes down ends too deep. 1 mm of saddle is %s mm of action", share(s)),
 	}

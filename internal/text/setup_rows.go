@@ -26,7 +26,7 @@ func SetupCell(e *setup.End, say func(mm float64) string) string {
 }
 
 // SetupKey says what the table's words stand for.
-const SetupKey = "- : as wanted, within the uncertainty. last: less left than a hand can be sure of, one stroke at a time. low: too low already"
+const SetupKey = "- : as wanted, within the uncertainty. last: less left than anyone can file for sure, one stroke at a time. low: too low already"
 
 // SetupStrings are the heads of the columns, the bass first.
 func SetupStrings(numbers []int, pitch func(number int) string) []string {
@@ -62,7 +62,7 @@ func SetupRows(s *setup.Sheet) []SetupRow {
 	rows := []SetupRow{
 		{fmt.Sprintf("over fret %d", s.Over), func(c setup.Cut) num.Opt { return c.ActionMM }},
 		{"  wanted", func(c setup.Cut) num.Opt { return num.Some(c.ActionWantedMM) }},
-		{"saddle is", saddle(is)}, {"  wanted", saddle(want)}, {"  lower by", saddle(take)}, {"  in doubt by", saddle(doubt)}, {"  stop short", saddle(short)},
+		{"saddle is", saddle(is)}, {"  wanted", saddle(want)}, {"  lower by", saddle(take)}, {"  ± (two in three)", saddle(doubt)}, {"  stop short", saddle(short)},
 	}
 	if s.ZeroFret {
 		return rows
@@ -72,7 +72,7 @@ func SetupRows(s *setup.Sheet) []SetupRow {
 		{"  wanted", func(c setup.Cut) num.Opt { return c.FirstWantedMM }},
 		{"held, fret 1", func(c setup.Cut) num.Opt { return c.HeldMM }},
 		{"  wanted", func(c setup.Cut) num.Opt { return c.FeelerMM }},
-		{"nut is", slot(is)}, {"  wanted", slot(want)}, {"  deeper by", slot(take)}, {"  in doubt by", slot(doubt)}, {"  stop short", slot(short)},
+		{"nut is", slot(is)}, {"  wanted", slot(want)}, {"  deeper by", slot(take)}, {"  ± (two in three)", slot(doubt)}, {"  stop short", slot(short)},
 	}, rows...)
 }
 

@@ -28,14 +28,14 @@ func StudyBuys(r study.Report, necks int) string {
 	if b.FromZoneMM == 0 {
 		than = "over perfect crowns"
 	}
-	return fmt.Sprintf("For %.0f of 100 necks to ring clear, the string that needs most must be %.3f ± %.3f mm higher at a zone of %g mm than %s: "+
-		"a third of a sheet of paper (%.3f mm) of levelness buys %.3f ± %.3f mm of action (±: %s, from drawing %d necks).",
+	return fmt.Sprintf("For %.0f of 100 necks to ring clear, the string that needs most must be %.3f ± %.3f mm higher at a zone of %g mm than %s. "+
+		"A third of a sheet of paper (%.3f mm) of levelness buys %.3f ± %.3f mm of action (±: %s, from drawing %d necks).",
 		b.SharePct, b.RaiseMM, b.URaiseMM, b.ToZoneMM, than, b.PaperMM, b.PaperBuysMM, b.UPaperBuysMM, TwoInThree, necks)
 }
 
 // StudyDrawn says which necks are drawn, and how they are plucked.
 func StudyDrawn(necks int, seed uint64, judgeBy string, t neck.Touch) string {
-	return fmt.Sprintf("%d necks drawn for each zone, seed %d, none better levelled than its zone; %s (%s).", necks, seed, judgeBy, Touch(t))
+	return fmt.Sprintf("%d necks drawn for each zone, seed %d, each with a worst lane of just that zone; %s (%s).", necks, seed, judgeBy, Touch(t))
 }
 
 // StudyTable says what the figures of a study's table are.

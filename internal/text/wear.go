@@ -118,7 +118,7 @@ func FretChanged(f wear.Fret, inRun, leaned, soon bool) string {
 	case f.Up():
 		return "if it was replaced or refitted in between, that explains it. If not, press and glue again, let it set, then read again before filing"
 	}
-	return "if it was filed or pressed in between, that explains it. If not, find what let go: the glue, or the board under it. If all strings may have worn it alike, read between two strings, where the wire is not worn"
+	return "if it was filed or pressed in between, that explains it. If not, glue or board let go, or all strings wore it: read between strings"
 }
 
 // lowerEnd names the end that went down farther.

@@ -33,7 +33,7 @@ func WoodNotes(m neck.Model, c wood.Case, o wood.Outlook) []string {
 
 // noBow says why there is no bow of board against neck.
 func noBow(m neck.Model, c wood.Case) string {
-	const bow = "bow of board against neck"
+	const bow = "bow of the board"
 	switch {
 	case m.Body.Wood == "" || m.Body.Thickness[0] <= 0:
 		return leftOut(bow, m.Body)
@@ -53,7 +53,7 @@ func leftOut(what string, b neck.Body) string {
 		needs = append(needs, "thickness at fret 1 and at the joint, board included")
 		write = append(write, `thickness = ["21 mm", "24 mm"]`)
 	}
-	return fmt.Sprintf("no %s given: it needs the neck's %s. In [neck] write, for example, %s", what, strings.Join(needs, " and "), strings.Join(write, " and "))
+	return fmt.Sprintf("no %s given: that needs the neck's %s. In [neck] write, for example, %s", what, strings.Join(needs, " and "), strings.Join(write, " and "))
 }
 
 // WoodBow explains the bows of the seasons.
@@ -134,7 +134,7 @@ func fileEnds(e wood.Ends, air wood.Air) []string {
 		by += " mm"
 	}
 	return []string{
-		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1, or flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
+		fmt.Sprintf("file the fret ends about %s under flush now, %.2f mm at fret 1. Or file them flush with the board at %.1f %% moisture (%.0f %% humidity)", by, e.FirstMM, e.DriestPct, air.DriestPct),
 		fmt.Sprintf("filed flush now, they are %.2f mm proud in the driest season; filed flush in the dampest, %.2f mm. A finger feels a square end from %g to %g mm (estimate)",
 			e.Under.Likely, e.DrySwing.Likely, wood.FeltMM, wood.SurelyFeltMM),
 	}
