@@ -60,8 +60,8 @@ func isShort(t *testing.T, words, advice string) {
 func TestFretChanged_Short(t *testing.T) {
 	up := wear.Fret{Verdict: wear.Moved, Ends: wear.Ends{TrebleMM: 0.1, BassMM: 0.1}}
 	down := wear.Fret{Verdict: wear.Moved, Ends: wear.Ends{TrebleMM: -0.1, BassMM: -0.1}}
-	for _, advice := range []string{FretChanged(up, false, false), FretChanged(down, false, false), FretChanged(down, true, false),
-		FretChanged(down, false, true), FretChanged(wear.Fret{}, false, false)} {
+	for _, advice := range []string{FretChanged(up, false, false, false), FretChanged(down, false, false, false),
+		FretChanged(down, true, false, false), FretChanged(down, false, true, false), FretChanged(wear.Fret{}, false, false, false), FretChanged(wear.Fret{}, false, false, true)} {
 		isShort(t, "", advice)
 	}
 	_, advice := LowNotWorn("worn under string 1")
