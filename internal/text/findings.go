@@ -29,7 +29,7 @@ func Finding(f findings.Finding) (words, advice string) {
 
 const (
 	thenRead   = ", read again. File only what is left"
-	notChased  = ". Don't chase a low fret with the file"
+	notChased  = ", then read again. Don't chase a low fret with the file"
 	andGlue    = "press and glue "
 	letSet     = ", let it set" + thenRead
 	adviseHigh = andGlue + "it" + letSet
