@@ -296,6 +296,9 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 			file = append(file, more)
 		}
 	}
+	if len(before) == 0 && a.WhyNot != "" {
+		file[len(file)-1] = say("plan.notyet", a.WhyNot)
+	}
 	if len(before) == 0 && s.renderer.unsettled(a) != "" {
 		file = append(file, s.renderer.unsettled(a))
 	}
@@ -315,9 +318,11 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 		return sheet.MovesCard(name, a.Verdict, words, before, file, []string{text.FilingCare}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	}
 	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	foot := []string{text.FilingCare}
+	var foot []string
 	if len(workCrowns(a)) > 0 {
-		foot = append([]string{say("plan.after")}, foot...)
+		foot = []string{say("plan.after"), text.FilingCare}
+	} else if len(before) == 0 && a.WhyNot == "" {
+		file = append(file, say("plan.nothing"))
 	}
 	return sheet.Card(name, a.Verdict, words, before, file, foot, workCrowns(a), done, paper, units)
 }
