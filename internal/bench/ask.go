@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -72,12 +74,11 @@ func (l *renderer) questions(st *draft.State) []question {
 	var out []question
 	for _, o := range plausible.Of(st.Layout, st.Model, readings).Odd() {
 		at := from(readings[o.Reading])
-		p := st.Pass(at.Pass)
-		if p == nil {
+		if st.Pass(at.Pass) == nil {
 			continue // of a file: it is among the readings to take again
 		}
 		q := question{Pass: at.Pass, Site: at.Site, taken: at.Taken, Href: readHref(st.ID, at.Pass, at.Site), Keep: standsOf(at.Pass, at.Site), moved: o.Moved}
-		q.words, q.Short = l.ask(o, readings, st.Entry(at.Pass, at.Site), p)
+		q.words, q.Short = l.ask(o, readings, st.Entry(at.Pass, at.Site))
 		q.words, q.Short = l.asTyped(q.words), l.asTyped(q.Short)
 		out = append(out, q)
 	}
@@ -85,39 +86,34 @@ func (l *renderer) questions(st *draft.State) []question {
 	return out
 }
 
-// ask puts a question into words: whole, and short.
-func (l *renderer) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry, p *draft.Pass) (whole, short string) {
+// ask puts a question into words: whole, and short. What was expected is a guess of
+// the moment, so it has no more digits than it is good for.
+func (l *renderer) ask(o plausible.Odd, readings []reading.Reading, e *draft.Entry) (whole, short string) {
 	say, lane, u := l.words.Say, unit.Decimal(o.Lane), e.Unit
+	expected := unit.Decimal(sizeIn(u, o.ExpectedMM, 2))
+	short = say("ask.short", o.Fret, lane, e.Said(), expected, u)
 	switch {
 	case o.Moved:
-		off := o.ValueMM - o.ExpectedMM
-		return say("ask.moved", o.Fret, lane, plainIn(u, off, true), u), say("ask.movedshort", o.Fret, lane)
+		return say("ask.moved", o.Fret, lane, fmt.Sprintf("%+g", sizeIn(u, o.ValueMM-o.ExpectedMM, 2)), u), say("ask.movedshort", o.Fret, lane)
 	case len(o.Either) > 0:
 		r := readings[o.Either[len(o.Either)-1]]
-		other := fretOf(r)
 		if r.Lane != o.Lane {
-			return say("ask.lanes", o.Fret, lane, e.Said(), plainIn(u, o.ExpectedMM, false), u, unit.Decimal(r.Lane)), say("ask.short", o.Fret, lane, e.Said(), plainIn(u, o.ExpectedMM, false), u)
+			return say("ask.lanes", o.Fret, lane, e.Said(), expected, u, unit.Decimal(r.Lane)), short
 		}
-		return say("ask.either", o.Fret, lane, e.Said(), other, plainIn(u, r.Value, false), u), say("ask.eithershort", o.Fret, lane, e.Said(), other)
+		return say("ask.either", o.Fret, lane, e.Said(), fretOf(r), unit.Decimal(sizeIn(u, r.Value, 3)), u), say("ask.eithershort", o.Fret, lane, e.Said(), fretOf(r))
 	}
-	expected := plainIn(u, o.ExpectedMM, false)
-	return say("ask.one", o.Fret, lane, e.Said(), expected, u), say("ask.short", o.Fret, lane, e.Said(), expected, u)
+	return say("ask.one", o.Fret, lane, e.Said(), expected, u), short
 }
 
 func fretOf(r reading.Reading) int { return r.Frets[len(r.Frets)/2] }
 
-// plainIn is a size in mm or inches as a gauge shows it; with its sign where
-// that is wanted.
-func plainIn(unitName string, mm float64, signed bool) string {
-	digits := 3
+// sizeIn is a size in mm rounded to so many digits, or in inches to one more.
+func sizeIn(unitName string, mm float64, digits int) float64 {
 	if unitName == "in" {
-		mm, digits = mm/unit.MMPerInch, 4
+		mm, digits = mm/unit.MMPerInch, digits+1
 	}
-	text := strconv.FormatFloat(mm, 'f', digits, 64)
-	if signed && mm >= 0 {
-		text = "+" + text
-	}
-	return text
+	p := math.Pow10(digits)
+	return math.Round(mm*p)/p + 0
 }
 
 // stands is how a form says which reading is kept.

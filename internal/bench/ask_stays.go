@@ -39,7 +39,7 @@ func (l *renderer) standing(st *draft.State, n *analysis, asked []question) stan
 
 // disagrees says that a reading does not agree with the others.
 func (l *renderer) disagrees(r answer.Recheck) string {
-	return l.words.Say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(round3(r.ReadingMM)), unit.Decimal(round3(r.ExpectedMM)))
+	return l.words.Say("read.alarm", r.Fret, unit.Decimal(r.Lane), unit.Decimal(sizeIn("mm", r.ReadingMM, 3)), unit.Decimal(sizeIn("mm", r.ExpectedMM, 3)))
 }
 
 // alarm says that the reading just taken does not agree with the others, by what

@@ -75,7 +75,7 @@ func TestHome_VerdictAndStep(t *testing.T) {
 		{string(example(t, "heron-seated.csv")), "Not level", "not-level", "Read again: fret 9, lane 4", "?at=9%404&pass=1"},
 		{retaken, "Not level", "not-level", "Press fret 7, treble end, and 2 more", "/plan"},
 		{string(example(t, "heron-refitted.csv")), "Not level", "not-level", "Press fret 19", "/plan"},
-		{string(example(t, "heron-levelled.csv")), "Level", "level", "Play it", "/play"},
+		{string(example(t, "heron-levelled.csv")), "Level", "level", "See the notes", "/play"},
 		{strings.Join(outer, "\n"), "In doubt", "in-doubt", "Read on: fret 1, lane 2", "?at=1%402&pass=1"},
 	}
 	paths := make([]string, len(cases))

@@ -37,11 +37,12 @@ func (s *Server) nextPass(st *draft.State) draft.Pass {
 	return p
 }
 
-// openPass narrows a pass to the crowns that are still open, where they make a plain
-// rectangle of lanes and frets; else the pass stays whole. What is open is read at
-// every fret: a pass that left some out must not be offered again and again.
+// openPass narrows a pass to the crowns that are still open, or else to those that
+// would settle a doubt, where they make a plain rectangle of lanes and frets; else the
+// pass stays whole. What is open is read at every fret: a pass that left some out must
+// not be offered again and again.
 func openPass(st *draft.State, p draft.Pass, n *analysis) draft.Pass {
-	if n == nil || n.frets == nil || n.version != st.Version || n.stage != st.Stage() || len(n.frets.Undetermined) == 0 {
+	if n == nil || n.frets == nil || n.version != st.Version || n.stage != st.Stage() {
 		return p
 	}
 	p.Every = 1
@@ -49,6 +50,12 @@ func openPass(st *draft.State, p draft.Pass, n *analysis) draft.Pass {
 	var frets []int
 	for _, u := range n.frets.Undetermined {
 		lanes, frets = append(lanes, u.Lane), append(frets, u.Fret)
+	}
+	if next := n.frets.NextReadings; len(frets) == 0 && len(n.frets.Recheck) == 0 && len(next) > 0 && next[0].Method == p.Method {
+		lanes, frets = slices.Clone(next[0].Lanes), slices.Repeat(next[0].Frets, len(next[0].Lanes))
+	}
+	if len(frets) == 0 {
+		return p
 	}
 	slices.Sort(lanes)
 	lanes = slices.Compact(lanes)

@@ -15,6 +15,7 @@ import (
 	"ringtrue/internal/draw"
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/sheet"
+	"ringtrue/internal/straight"
 	"ringtrue/internal/text"
 	"ringtrue/internal/unit"
 )
@@ -26,6 +27,7 @@ type planBody struct {
 	Answer                   *answer.FretsAnswer // nil: there are no readings
 	Open                     string              // why the plan may yet change
 	Sum                      string              // what it takes in all
+	Next                     *choice             // where to go once that work is done; nil: reading comes first
 	Seated                   string              // frets said to sit down already, "7,14"
 	Sits                     []choice
 	Lanes                    []float64
@@ -149,6 +151,18 @@ func (l *renderer) fillPlan(b *planBody, p *planAsked, st *draft.State) {
 		}
 	}
 	l.fillCard(b, p, st)
+	b.Next = l.planNext(b, a)
+}
+
+// planNext leads to the end of the stage, or to the notes of a level neck.
+func (l *renderer) planNext(b *planBody, a *answer.FretsAnswer) *choice {
+	switch {
+	case len(b.Rows) > 0 || a.Work != nil && len(a.Work.First) > 0:
+		return &choice{Value: "/necks/" + b.ID + "/files", Words: l.words.Say("plan.end")}
+	case a.Verdict == string(straight.Level) && b.Open == "":
+		return &choice{Value: "/necks/" + b.ID + "/play", Words: l.words.Say("end.play")}
+	}
+	return nil
 }
 
 // workSum says what the work takes in all, how far it goes and why, and what that
@@ -282,6 +296,9 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 			file = append(file, more)
 		}
 	}
+	if len(before) == 0 && a.WhyNot != "" {
+		file[len(file)-1] = say("plan.notyet", a.WhyNot)
+	}
 	if len(before) == 0 && s.renderer.unsettled(a) != "" {
 		file = append(file, s.renderer.unsettled(a))
 	}
@@ -301,9 +318,11 @@ func (s *Server) card(k *draft.Neck, p *planAsked, paper sheet.Paper, units shee
 		return sheet.MovesCard(name, a.Verdict, words, before, file, []string{text.FilingCare}, a.Work.Moves, p.model.Wire.CrownWidth, paper, units)
 	}
 	done := func(m answer.PlanCrown) bool { return ticked[tickOf(m)] }
-	foot := []string{text.FilingCare}
+	var foot []string
 	if len(workCrowns(a)) > 0 {
-		foot = append([]string{say("plan.after")}, foot...)
+		foot = []string{say("plan.after"), text.FilingCare}
+	} else if len(before) == 0 && a.WhyNot == "" {
+		file = append(file, say("plan.nothing"))
 	}
 	return sheet.Card(name, a.Verdict, words, before, file, foot, workCrowns(a), done, paper, units)
 }

@@ -3,7 +3,6 @@ package bench
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -341,9 +340,4 @@ func (n *analysis) place(line int) (draft.Place, bool) {
 		return draft.Place{}, false
 	}
 	return n.places[line-2], true
-}
-
-func round3(mm float64) float64 {
-	v, _ := strconv.ParseFloat(fmt.Sprintf("%.3f", mm), 64)
-	return v + 0
 }

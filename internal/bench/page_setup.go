@@ -205,7 +205,7 @@ func (l *renderer) fillSetup(b *setupBody, p setupAsked, a *answer.SetupAnswer) 
 	for _, x := range slices.Backward(a.Strings) {
 		b.Columns = append(b.Columns, strconv.Itoa(x.String)+" "+x.Pitch)
 	}
-	b.HeightsHeading = in(text.SetupHeights)
+	b.HeightsHeading = in(text.SetupAll)
 	for _, row := range text.SetupRows(s) {
 		cells := []string{row.Name}
 		for _, c := range slices.Backward(s.Cuts) {

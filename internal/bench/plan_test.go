@@ -63,7 +63,7 @@ func TestPlan_CardKeepsTicks(t *testing.T) {
 	b := newTry(t, nil)
 	path := b.refittedNeck()
 	const card = "/plan?seated=19"
-	text := b.sees(path+card, "Not level", `id="ticks"`, "the next reading will say level", "Filing to the limit itself", "0 done", `value="19" checked`,
+	text := b.sees(path+card, "Not level", `id="ticks"`, "the chance that the next reading says level is", "Filing to the limit itself", "0 done", `value="19" checked`,
 		"Move by move", "File fret 19 alone", "never both")
 	boxes := regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(text, -1)
 	if len(boxes) < 3 {

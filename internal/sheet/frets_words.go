@@ -42,7 +42,7 @@ func (f *fretsSheet) items() []wordsItem {
 		}
 	}
 	if f.WhyNot != "" {
-		all = append(all, wordsItem{"Not yet", f.WhyNot, ""})
+		all = append(all, wordsItem{"File nothing yet", f.WhyNot, ""})
 	}
 	for _, n := range f.Frets {
 		all = append(all, wordsItem{"Fret " + strconv.Itoa(n.Fret), n.Finding, n.Advice})

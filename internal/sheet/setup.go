@@ -174,7 +174,7 @@ func (p *setupPage) deeds(set draw.Type) {
 // heights draws every height as it is and as wanted, setbacks, and the least action.
 func (p *setupPage) heights() {
 	figures := p.kind(8.5, false)
-	p.heading(text.SetupHeights)
+	p.heading(text.SetupAll)
 	p.strings()
 	rows, places := text.SetupRows(p.a.Sheet), text.SetupPlaceRows()
 	high := math.Min(setupSmall, (p.foot.top(p.Page)-p.y)/float64(len(rows)+len(places)))

@@ -29,7 +29,7 @@ func Finding(f findings.Finding) (words, advice string) {
 
 const (
 	thenRead   = ", read again. File only what is left"
-	notChased  = ". Don't chase a low fret with the file"
+	notChased  = ", then read again. Don't chase a low fret with the file"
 	andGlue    = "press and glue "
 	letSet     = ", let it set" + thenRead
 	adviseHigh = andGlue + "it" + letSet
@@ -53,9 +53,9 @@ func Brief(words, advice string) string {
 func finding(f findings.Finding) (words, advice string) {
 	switch f.Case {
 	case findings.HighIn:
-		return "high in " + lanesNamed(f.Lanes), adviseHigh
+		return "high " + underLanes(f.Lanes), adviseHigh
 	case findings.LowIn:
-		return "low in " + lanesNamed(f.Lanes), adviseLow
+		return "low " + underLanes(f.Lanes), adviseLow
 	case findings.WholeHigh:
 		return "whole fret high", adviseHigh
 	case findings.WholeLow:
@@ -112,7 +112,7 @@ func dent(f findings.Finding) (words, advice string) {
 	if f.MM > 0 {
 		this, other = other, this
 	}
-	return fmt.Sprintf("%s, or fret %d or %d %s, in %s", this, f.Neighbours[0], f.Neighbours[1], other, lanesNamed(f.Lanes)),
+	return fmt.Sprintf("%s, or fret %d or %d %s, %s", this, f.Neighbours[0], f.Neighbours[1], other, underLanes(f.Lanes)),
 		"three crowns don't show which one is off. Read the frets beside them before you press or file"
 }
 
@@ -279,6 +279,15 @@ func whyLeaf(x findings.Next) string {
 
 // thickness prints a leaf as it is stamped.
 func thickness(mm float64) string { return strings.TrimSuffix(fmt.Sprintf("%.3f", mm), "0") }
+
+// underLanes says where crowns lie: under strings, or in lanes between them.
+func underLanes(lanes []float64) string {
+	named := lanesNamed(lanes)
+	if strings.HasPrefix(named, "lane") {
+		return "in " + named
+	}
+	return "under " + named
+}
 
 // laneList names lanes by number.
 func laneList(lanes []float64) string {

@@ -19,7 +19,7 @@ func TestFinding(t *testing.T) {
 		words, advice string
 	}{
 		{findings.Finding{Case: findings.HighIn, Lanes: []float64{3.5}}, "high in lane 3.5", adviseHigh},
-		{findings.Finding{Case: findings.LowIn, Lanes: []float64{3}, BesideMM: num.Some(-0.0412)}, "low in string 3 (-0.041 mm from the line of its neighbours)", adviseLow},
+		{findings.Finding{Case: findings.LowIn, Lanes: []float64{3}, BesideMM: num.Some(-0.0412)}, "low under string 3 (-0.041 mm from the line of its neighbours)", adviseLow},
 		{findings.Finding{Case: findings.WholeHigh, Run: &findings.Whole{Kind: findings.KindHump, Frets: []int{6, 7, 8, 9}}},
 			"whole fret high", "part of the hump over frets 6 to 9"},
 		{findings.Finding{Case: findings.Pit, Lanes: []float64{2}, MM: -0.0521}, "pit under string 2, 0.052 mm deep",
@@ -28,7 +28,7 @@ func TestFinding(t *testing.T) {
 		{findings.Finding{Case: findings.WornUnder, Lanes: []float64{1.5, 2}}, "worn under lanes 1.5 and 2", adviseWorn},
 		{findings.Finding{Case: findings.WornUnder}, "worn in every lane", adviseWorn},
 		{findings.Finding{Case: findings.DentOrMisread, Lanes: []float64{2, 5}, MM: 0.04}, "either a burr of 0.040 mm in lanes 2, 5, or a misread", "read it again: if it repeats, it is real"},
-		{findings.Finding{Case: findings.OneOfThree, Lanes: []float64{3}, MM: -0.1, Neighbours: [2]int{8, 10}}, "low, or fret 8 or 10 high, in string 3",
+		{findings.Finding{Case: findings.OneOfThree, Lanes: []float64{3}, MM: -0.1, Neighbours: [2]int{8, 10}}, "low, or fret 8 or 10 high, under string 3",
 			"three crowns don't show which one is off. Read the frets beside them before you press or file"},
 	} {
 		if words, advice := Finding(c.f); words != c.words || advice != c.advice {

@@ -31,7 +31,7 @@ func NothingToRead(verdict string) string {
 }
 
 // SitsDown is the advice for a high fret that sits down on the board.
-const SitsDown = "it is seated, so file it"
+const SitsDown = "you say it is seated, so file it"
 
 // InTwenty is a chance as a maker says it: never certain where it is not.
 func InTwenty(chance float64) string {

@@ -120,10 +120,8 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 	switch w := notes.Worst; {
 	case notes.Notes == 0:
 		return ""
-	case w != nil && w.AtFret > 0:
-		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s on fret %d at %s", w.String, w.Fret, w.Verdict, w.AtFret, AtTouch(notes.Touch))
 	case w != nil:
-		return words + and(level, false) + fmt.Sprintf("string %d, fret %d %s at %s", w.String, w.Fret, w.Verdict, AtTouch(notes.Touch))
+		return words + and(level, false) + shortNote(w, notes.Touch)
 	case level == straight.Level:
 		return words + and(level, true) + clear
 	case !settled || notes.NotJudged:
@@ -132,6 +130,19 @@ func LevelAndRing(level straight.Verdict, limitMM float64, notes play.Sum, settl
 		return words + and(level, true) + clear + ". Read more, or leave it"
 	}
 	return words + and(level, true) + clear + ". File to the limit, or leave it"
+}
+
+// shortNote says what a note that is not clear does, and whether that is sure.
+func shortNote(w *play.Worst, touch string) string {
+	words := fmt.Sprintf("string %d, fret %d %s", w.String, w.Fret, w.Verdict)
+	if w.AtFret > 0 {
+		words += fmt.Sprintf(" on fret %d", w.AtFret)
+	}
+	words += " at " + AtTouch(touch)
+	if w.InDoubt {
+		words += fmt.Sprintf(" (%s)", straight.InDoubt)
+	}
+	return words
 }
 
 // and joins a verdict on the frets to good or bad news of the notes.

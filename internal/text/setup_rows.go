@@ -104,6 +104,7 @@ func SetupFirst(s *setup.Sheet, say func(mm float64) string) (rows [][]string) {
 // The headings of the sheet's tables.
 const (
 	SetupHeights = "Heights as they are and as wanted, mm"
+	SetupAll     = "Heights, setbacks and lowest clear action, mm" // both in one table
 	SetupPlaces  = "Setbacks and lowest clear action, mm"
 	SetupShowing = "Saddle over the bridge, mm"
 )
