@@ -79,6 +79,9 @@ func waits(w findings.Wait) string {
 	case findings.NeckInDoubt:
 		return "Whether the neck is level is in doubt. Read more before filing."
 	case findings.TooSeldom:
+		if w.Leaves && w.InsteadMM == 0 {
+			return fmt.Sprintf("Filed to %.3f mm, the next reading may stay in doubt: leaves show a gap only as a range.", w.ToMM)
+		}
 		words := fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", w.ToMM, InTwenty(w.Chance))
 		if w.InsteadMM > 0 {
 			words += fmt.Sprintf(" Without --plan-to, at %.3f mm, it is %s.", w.InsteadMM, InTwenty(w.InsteadChance))
