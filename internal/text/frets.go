@@ -15,8 +15,10 @@ import (
 // ReadingLooksWrong is why a crown is not determined whose only reading is gross.
 const ReadingLooksWrong = "its reading looks wrong: read it again"
 
-// When to stop reading.
+// When to stop reading, and what to read where no neck tried was called level.
 const (
+	FinerGauge   = "Use a finer gauge."
+	LanesToo     = "Read every lane with a straightedge or a beam too: three frets at a time see no long wave."
 	StopNotLevel = "stop if it is not level"
 	StopDecided  = "stop if it is level or not level"
 	StopReading  = "stop as soon as frets says level or not level. If it is in doubt, take the readings it names next"

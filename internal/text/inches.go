@@ -52,11 +52,11 @@ func InchColumn(header string, cells []string) (inHeader string, inCells []strin
 		return header, cells, false
 	}
 	u := inchUnitFor(m[2], cells...)
-	finer := slices.ContainsFunc(cells, func(c string) bool { return !heightSigned(c) && u.lost(c) })
+	finer := slices.ContainsFunc(cells, func(c string) bool { return unsigned(c) == c && u.lost(c) })
 	for _, c := range cells {
 		said := u.write(c, finer)
-		if heightSigned(c) && nothing(said[1:]) {
-			said = said[1:]
+		if bare := unsigned(said); bare != "" && nothing(bare) { // a height may read as 0
+			said = bare
 		}
 		inCells = append(inCells, said)
 	}
@@ -147,27 +147,19 @@ func inchUnitFor(unit string, of ...string) inchUnit {
 	return u
 }
 
-// writeAll turns the numbers of a text; the rest stays. None but 0 reads as nothing.
-func (u inchUnit) writeAll(words string) string { return u.write(words, u.lost(words)) }
-
 // lost reports whether a number of a text would read as nothing.
 func (u inchUnit) lost(words string) bool {
-	was, is := numbers().FindAllString(words, -1), numbers().FindAllString(u.write(words, false), -1)
-	for i := range was {
-		if nothing(is[i]) && !nothing(was[i]) {
+	said := numbers().FindAllString(u.write(words, false), -1)
+	for i, n := range numbers().FindAllString(words, -1) {
+		if nothing(said[i]) && !nothing(n) {
 			return true
 		}
 	}
 	return false
 }
 
-// heightSigned reports whether a cell is a height with its sign: it may read as 0,
-// as others beside it do.
-func heightSigned(cell string) bool {
-	return len(cell) > 1 && strings.ContainsRune("+-", rune(cell[0]))
-}
+func unsigned(cell string) string { return strings.TrimLeft(cell, "+-") }
 
-// nothing reports whether a number reads as 0.
 func nothing(number string) bool { return strings.Trim(number, "0.") == "" }
 
 // write turns the numbers of a text, with a decimal more where finer.
@@ -191,5 +183,5 @@ func (u inchUnit) write(words string, finer bool) string {
 
 func inInches(words, unit string) string {
 	u := inchUnitFor(unit, words)
-	return u.writeAll(words) + " " + u.name
+	return u.write(words, u.lost(words)) + " " + u.name
 }
