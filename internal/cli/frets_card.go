@@ -26,7 +26,7 @@ func drawCard(path string, a *answer.FretsAnswer, from source, paper sheet.Paper
 	case path == "":
 		return nil
 	case a.Work == nil || len(a.Work.Crowns) == 0:
-		return inputErrorf("--card: there is nothing to take off, so there is no card; leave out --card")
+		return inputErrorf("--card: nothing is to be filed now, so there is no card; leave out --card")
 	case paper == sheet.Phone:
 		paper = sheet.A4
 	}

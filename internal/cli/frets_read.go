@@ -144,7 +144,11 @@ func firstReadings(w io.Writer, a *answer.WhatToReadAnswer) {
 	t := a.Tried
 	switch {
 	case t.SaidLevel == 0:
-		wrap(w, "", fmt.Sprintf("Of %d level necks tried, none was called level with these readings and as many again. Use a finer gauge.", t.Level))
+		better := text.FinerGauge
+		if a.Steps[0].Sets[0].Method == string(reading.Bridge) {
+			better = text.LanesToo
+		}
+		wrap(w, "", fmt.Sprintf("Of %d level necks tried, none was called level with these readings and as many again. %s", t.Level, better))
 	default:
 		wrap(w, "", fmt.Sprintf("A level neck takes %.0f readings on average, %s; every crown once is %d. Of %d level necks tried, %d were called level, %d in doubt, %d not level.",
 			a.Readings, minutesInWords(a.Minutes), a.AllReadings, t.Level, t.SaidLevel, t.InDoubt, t.SaidNot))

@@ -77,12 +77,13 @@ func (t listenText) bands(heading string, rows [][]string, lengths bool) {
 		heading, rows = lengthsInInches(heading, rows, heads)
 	}
 	fmt.Fprintln(t.out, heading)
-	for from := 1; from < len(rows[0]); from += stringsBand {
-		to := min(from+stringsBand, len(rows[0]))
+	band, wide := stringsBand(t.out)
+	for from := 1; from < len(rows[0]); from += band {
+		to := min(from+band, len(rows[0]))
 		for _, r := range rows {
 			fmt.Fprintf(t.out, "  %-17s", r[0])
 			for _, c := range r[from:to] {
-				fmt.Fprintf(t.out, "%7s", c)
+				fmt.Fprintf(t.out, "%*s", wide, c)
 			}
 			fmt.Fprintln(t.out)
 		}

@@ -135,7 +135,7 @@ func (t planText) cuts(w io.Writer) {
 func (t planText) wire(w io.Writer) {
 	a, x := t.answer, t.answer.Wire
 	fmt.Fprintln(w, "\nWire")
-	buy := fmt.Sprintf("%.0f mm in all, %.0f mm with waste", a.WireMM, a.WithWaste)
+	buy := fmt.Sprintf("in all %.0f mm, %.0f mm with waste", a.WireMM, a.WithWaste)
 	if a.Coils > 0 {
 		buy += fmt.Sprintf(", %d coils of %s mm", a.Coils, short(a.CoilMM))
 	}
@@ -256,7 +256,7 @@ func (t planText) ends(w io.Writer) {
 		r := b.Room[side]
 		rows = append(rows, []string{name, mm2(r.FirstMM), mm2(r.LastMM), mm2(r.LeastMM), fmt.Sprint(r.LeastFret), mm2(r.DriestMM)})
 	}
-	lengthTable(w, "  room in mm", rows, "first fret", "last", "least", "driest")
+	lengthTable(w, "  room, mm", rows, "first fret", "last", "least", "driest")
 	if t.answer.Ends != nil {
 		for _, words := range t.answer.Ends.Words {
 			wrap(w, "  ", words)

@@ -94,7 +94,7 @@ func tuneTable(w io.Writer, rows [][]string) {
 			if n == 0 {
 				fmt.Fprintf(&b, "%*s", pair, r[i])
 			} else {
-				fmt.Fprintf(&b, "%*s%*s", pair-11, r[i], 11, r[i+1])
+				fmt.Fprintf(&b, "%*s%*s", pair-12, r[i], 12, r[i+1])
 			}
 		}
 		fmt.Fprintln(w, b.String())

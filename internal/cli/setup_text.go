@@ -17,8 +17,14 @@ type setupText struct {
 	colour, all bool
 }
 
-// stringsBand is how many strings stand side by side in 80 columns.
-const stringsBand = 8
+// stringsBand is how many strings stand side by side in 80 columns, and how wide each
+// is: inches with four decimals and a sign take one place more.
+func stringsBand(w io.Writer) (strings, wide int) {
+	if inInches(w) {
+		return 7, 8
+	}
+	return 8, 7
+}
 
 func (t setupText) print() {
 	w, a, s := t.out, t.answer, t.answer.Sheet
@@ -150,12 +156,13 @@ func (t setupText) bands(head func(string), heading string, rows [][]string, ind
 		heading, rows = lengthsInInches(heading, rows, heads)
 	}
 	head(heading)
-	for from := 1; from < len(rows[0]); from += stringsBand {
-		to := min(from+stringsBand, len(rows[0]))
+	band, wide := stringsBand(t.out)
+	for from := 1; from < len(rows[0]); from += band {
+		to := min(from+band, len(rows[0]))
 		for _, r := range rows {
 			fmt.Fprintf(t.out, "%*s%-15s", indent, "", r[0])
 			for _, c := range r[from:to] {
-				fmt.Fprintf(t.out, "%7s", c)
+				fmt.Fprintf(t.out, "%*s", wide, c)
 			}
 			fmt.Fprintln(t.out)
 		}

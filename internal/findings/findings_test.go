@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+
 	"ringtrue/internal/geometry"
 	"ringtrue/internal/heights"
 	"ringtrue/internal/neck"
@@ -220,5 +222,23 @@ func TestWhole_ProbeTies(t *testing.T) {
 	got := b.judge().Whole(b.out)
 	if len(got) != 1 || got[0].Kind != KindTwist || got[0].AmountMM < 0 {
 		t.Fatalf("%+v", got)
+	}
+}
+
+// A fret low all along by far more than its crowns leave their line is not uneven:
+// it is low, not worn.
+func TestAcross_Uneven(t *testing.T) {
+	for _, c := range []struct {
+		off  []float64
+		want bool
+	}{
+		{[]float64{-0.082, -0.073, -0.085, -0.073, -0.063}, false},
+		{[]float64{-0.100, -0.075, -0.050, -0.025, 0}, false}, // one end low
+		{[]float64{-0.100, -0.030, -0.080, -0.010, 0}, true},
+	} {
+		a := across{t: []float64{-0.5, -0.25, 0, 0.25, 0.5}, off: c.off, cov: mat.NewSymDense(5, nil), lanes: make([]int, 5)}
+		if got := a.uneven(); got != c.want {
+			t.Errorf("%v: %v", c.off, got)
+		}
 	}
 }

@@ -57,7 +57,7 @@ func (n *Neck) Frets() []Finding {
 		out = append(out, n.dents(f)...)
 		if a := n.across(f); len(a.lanes) > 0 {
 			if found, ok := n.classify(a); ok {
-				if found, ok = n.orWorn(found); ok {
+				if found, ok = n.orWorn(found, a); ok {
 					out = append(out, found.within(runs))
 				}
 				continue
@@ -161,6 +161,24 @@ func (a across) fit(degree int) (treble, middle, bass, arch part) {
 	lo, hi := a.t[0], a.t[m-1]
 	mid := (lo + hi) / 2
 	return value(lo), value(mid), value(hi), value(mid, lo, hi)
+}
+
+// unevenShare is the part of a fret's mean height by which a crown must leave the
+// line through its crowns for the fret to be uneven.
+const unevenShare = 0.25
+
+// uneven reports whether some crown leaves the line through the fret's crowns by
+// much, beside how far they all stand off.
+func (a across) uneven() bool {
+	treble, _, bass, _ := a.fit(1)
+	lo, hi := a.t[0], a.t[len(a.t)-1]
+	for i, t := range a.t {
+		line := treble.mm + (bass.mm-treble.mm)*(t-lo)/math.Max(hi-lo, 1e-9)
+		if math.Abs(a.off[i]-line) > unevenShare*math.Abs(a.mean()) {
+			return true
+		}
+	}
+	return false
 }
 
 // classify tells what is wrong with a fret by its crowns.

@@ -127,12 +127,14 @@ func (n *Neck) crooked(fret int) bool {
 }
 
 // orWorn turns a fret that lies low among worn ones into a worn one: strings wore
-// it in every lane. A low fret with a groove is left to what says the groove.
-func (n *Neck) orWorn(f Finding) (Finding, bool) {
+// it in every lane. So is one that no smooth curve runs through, if it is uneven:
+// a fret that is low all along is not. A low fret with a groove is left to what
+// says the groove.
+func (n *Neck) orWorn(f Finding, a across) (Finding, bool) {
 	if k := f.Kind(); k != KindFretLow && k != KindEndLow {
 		return f, true
 	}
-	if n.wornFrets()[f.Fret] || n.crooked(f.Fret) {
+	if n.wornFrets()[f.Fret] || n.crooked(f.Fret) && a.uneven() {
 		f.Case = WornUnder
 		return f, true
 	}

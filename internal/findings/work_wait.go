@@ -44,6 +44,7 @@ type Wait struct {
 	// Of TooSeldom: the zone and its chance, and those that would do instead of the
 	// zone asked for; 0 where none would.
 	ToMM, Chance, InsteadMM, InsteadChance float64
+	Leaves                                 bool // gaps felt with leaves count: the chance is the least there may be
 	Help                                   Help
 	Next                                   []Next // what else to read
 }
@@ -133,7 +134,7 @@ func (w *worker) laneWithout(l *Lane) (v straight.Verdict, err error) {
 
 // tooSeldom says that no metal is worth taking off: it would not arrive.
 func (w *worker) tooSeldom(p arrive.Plan) Wait {
-	wait := Wait{Why: TooSeldom, ToMM: p.ToMM, Chance: p.Chance}
+	wait := Wait{Why: TooSeldom, ToMM: p.ToMM, Chance: p.Chance, Leaves: w.n.ByLeaves()}
 	switch best := w.outlook.Best(); {
 	case w.PlanToMM > 0 && best.Chance >= minChance:
 		wait.InsteadMM, wait.InsteadChance = best.ToMM, best.Chance

@@ -172,7 +172,7 @@ func (s *Stroke) flat(value string) (err error) {
 		last = strings.TrimSpace(to)
 		unitAt := strings.IndexFunc(last, unicode.IsLetter)
 		if unitAt < 0 {
-			return fmt.Errorf("flat: %s has no unit; write %s mm", unit.Quote(value), value)
+			return fmt.Errorf("flat: %s has no unit; write %s mm or %s in", unit.Quote(value), value, value)
 		}
 		first = strings.TrimSpace(from) + " " + last[unitAt:]
 	}

@@ -20,6 +20,8 @@ func TestParse_Faults(t *testing.T) {
 		// Units and numbers.
 		{`width = ["43 mm", "56.5 mm"]`, `width = 43`, `heron.toml:11: board.width: 43 has no unit; write "43 mm"`},
 		{`width = ["43 mm", "56.5 mm"]`, `width = ["43", "56.5 mm"]`, `heron.toml:11: board.width: 43 has no unit; write "43 mm"`},
+		{`radius = ["300 mm", "400 mm"]`, `radius = 16`, `heron.toml:10: board.radius: 16 has no unit; write "16 in"`},
+		{`zone = "0.03 mm"`, `zone = 0.002`, `heron.toml:41: level.zone: 0.002 has no unit; write "0.002 mm" or "0.002 in"`},
 		{`width = ["43 mm", "56.5 mm"]`, `width = ["43 mm"]`, `heron.toml:11: board.width: has 1 values; write one or two`},
 		{`width = ["43 mm", "56.5 mm"]`, `width = ["43 mm", "56,5 mm"]`, `heron.toml:11: board.width: "56,5 mm" has a decimal comma; write "56.5 mm"`},
 		{`thickness = "6 mm"`, `thickness = "6 furlong"`, `heron.toml:12: board.thickness: "6 furlong" has the unknown unit "furlong"; write mm, cm or in`},

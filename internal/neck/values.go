@@ -29,7 +29,7 @@ func (d *decoder) size(n *node, key string, q unit.Quantity, s span) (float64, b
 		if _, err := unit.Number(n.text); err != nil {
 			d.fault(n.line, key, "%s", err)
 		} else {
-			d.fault(n.line, key, `%s has no unit; write "%s %s"`, n.text, n.text, q.Unit())
+			d.fault(n.line, key, "%s", q.Bare(n.text, s.holds))
 		}
 		return 0, false
 	case n.form != textForm:
@@ -37,6 +37,9 @@ func (d *decoder) size(n *node, key string, q unit.Quantity, s span) (float64, b
 		return 0, false
 	}
 	v, err := q.Parse(n.text)
+	if _, number := unit.Number(n.text); err != nil && number == nil && q != unit.Percent {
+		err = q.Bare(n.text, s.holds)
+	}
 	if err != nil {
 		d.fault(n.line, key, "%s", err)
 		return 0, false

@@ -15,8 +15,10 @@ import (
 // ReadingLooksWrong is why a crown is not determined whose only reading is gross.
 const ReadingLooksWrong = "its reading looks wrong: read it again"
 
-// When to stop reading.
+// When to stop reading, and what to read where no neck tried was called level.
 const (
+	FinerGauge   = "Use a finer gauge."
+	LanesToo     = "Read every lane with a straightedge or a beam too: three frets at a time see no long wave."
 	StopNotLevel = "stop if it is not level"
 	StopDecided  = "stop if it is level or not level"
 	StopReading  = "stop as soon as frets says level or not level. If it is in doubt, take the readings it names next"
@@ -79,6 +81,9 @@ func waits(w findings.Wait) string {
 	case findings.NeckInDoubt:
 		return "Whether the neck is level is in doubt. Read more before filing."
 	case findings.TooSeldom:
+		if w.Leaves && w.InsteadMM == 0 {
+			return fmt.Sprintf("Filed to %.3f mm, the next reading may stay in doubt: leaves show a gap only as a range.", w.ToMM)
+		}
 		words := fmt.Sprintf("Filed to %.3f mm, the chance that the next reading says level is %s.", w.ToMM, InTwenty(w.Chance))
 		if w.InsteadMM > 0 {
 			words += fmt.Sprintf(" Without --plan-to, at %.3f mm, it is %s.", w.InsteadMM, InTwenty(w.InsteadChance))

@@ -3,6 +3,7 @@ package text
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -51,8 +52,13 @@ func InchColumn(header string, cells []string) (inHeader string, inCells []strin
 		return header, cells, false
 	}
 	u := inchUnitFor(m[2], cells...)
+	finer := slices.ContainsFunc(cells, func(c string) bool { return unsigned(c) == c && u.lost(c) })
 	for _, c := range cells {
-		inCells = append(inCells, u.writeAll(c))
+		said := u.write(c, finer)
+		if bare := unsigned(said); bare != "" && nothing(bare) { // a height may read as 0
+			said = bare
+		}
+		inCells = append(inCells, said)
 	}
 	return m[1] + u.name + m[3], inCells, true
 }
@@ -64,14 +70,14 @@ func headed() *regexp.Regexp { return regexp.MustCompile(`^(|.*[  (])(mm3|mm|µm
 func numbers() *regexp.Regexp { return regexp.MustCompile(`\d+(?:\.\d+)?`) }
 
 // chain is where the numbers begin that end a text and share the unit after it.
-// Numbers joined by "and" or "or" do so where they have the same decimals: "frets 7
-// and 0.30 mm" is no pair.
+// Numbers joined by "and", "or" or a comma do so where they have the same decimals:
+// "frets 7 and 0.30 mm" is no pair.
 func chain(words string) int {
 	start := numberStart(words)
 	decimals := decimalsOf(words[start:])
 	for {
 		joint := ""
-		for _, j := range [...]string{" ± ", "± ", "±", " to ", " and ", " or ", " by ", " × ", " - ", " – ", "–", "-", "/"} {
+		for _, j := range [...]string{" ± ", "± ", "±", " to ", " and ", " or ", ", ", " by ", " × ", " - ", " – ", "–", "-", "/"} {
 			if strings.HasSuffix(words[:start], j) {
 				joint = j
 				break
@@ -82,7 +88,7 @@ func chain(words string) int {
 		if joint == "" || from == len(rest) {
 			return signed(words, start)
 		}
-		if (joint == " and " || joint == " or ") && (decimals == 0 || decimalsOf(rest[from:]) != decimals) {
+		if (joint == " and " || joint == " or " || joint == ", ") && (decimals == 0 || decimalsOf(rest[from:]) != decimals) {
 			return signed(words, start)
 		}
 		start = from
@@ -141,27 +147,41 @@ func inchUnitFor(unit string, of ...string) inchUnit {
 	return u
 }
 
-// writeAll turns the numbers of a text; the rest stays.
-func (u inchUnit) writeAll(words string) string {
+// lost reports whether a number of a text would read as nothing.
+func (u inchUnit) lost(words string) bool {
+	said := numbers().FindAllString(u.write(words, false), -1)
+	for i, n := range numbers().FindAllString(words, -1) {
+		if nothing(said[i]) && !nothing(n) {
+			return true
+		}
+	}
+	return false
+}
+
+func unsigned(cell string) string { return strings.TrimLeft(cell, "+-") }
+
+func nothing(number string) bool { return strings.Trim(number, "0.") == "" }
+
+// write turns the numbers of a text, with a decimal more where finer.
+func (u inchUnit) write(words string, finer bool) string {
 	digits := 0
 	for _, n := range numbers().FindAllString(words, -1) {
 		digits = max(digits, decimalsOf(n))
 	}
 	digits = u.each[min(digits+u.small, len(u.each)-1)]
+	if finer {
+		digits++
+	}
 	return numbers().ReplaceAllStringFunc(words, func(n string) string {
 		v, _ := strconv.ParseFloat(n, 64)
 		if v == 0 && decimalsOf(n) == 0 {
 			return n
 		}
-		said := strconv.FormatFloat(v*u.per, 'f', digits, 64)
-		if v != 0 && strings.Trim(said, "0.") == "" { // it must not read as nothing
-			return strconv.FormatFloat(v*u.per, 'f', digits+1, 64)
-		}
-		return said
+		return strconv.FormatFloat(v*u.per, 'f', digits, 64)
 	})
 }
 
 func inInches(words, unit string) string {
 	u := inchUnitFor(unit, words)
-	return u.writeAll(words) + " " + u.name
+	return u.write(words, u.lost(words)) + " " + u.name
 }

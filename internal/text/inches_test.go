@@ -19,7 +19,9 @@ func TestInches(t *testing.T) {
 		"its zone lies between 0.010 and 0.020 mm":                           "its zone lies between 0.4 and 0.8 thou",
 		"frets 7 and 0.30 mm":                                                "frets 7 and 11.8 thou",
 		"frets 8-10, 3 mm":                                                   "frets 8-10, 0.12 in",
-		"(+0.025 ± 0.001 mm)":                                                "(+1.0 ± 0.04 thou)",
+		"(+0.025 ± 0.001 mm)":                                                "(+0.98 ± 0.04 thou)",
+		"core 0.48, 0.55, 0.62, 0.78 mm by gauge":                            "core 18.9, 21.7, 24.4, 30.7 thou by gauge",
+		"flats 0.40 mm in lanes 1, 6, 0.35 mm":                               "flats 15.7 thou in lanes 1, 6, 13.8 thou",
 		"stands 95 µm off what the other readings say, 19 times":             "stands 3.7 thou off what the other readings say, 19 times",
 		"22 frets on 640 mm":                                                 "22 frets on 25.20 in",
 		"taken for 0 to 0.05 mm":                                             "taken for 0 to 2.0 thou",
@@ -46,6 +48,13 @@ func TestInchColumn(t *testing.T) {
 	head, cells, ok = InchColumn("from nut mm", []string{"35.92", "0.50"})
 	if !ok || head != "from nut in" || strings.Join(cells, " ") != "1.4142 0.0197" {
 		t.Error(head, cells, ok)
+	}
+	// One decimal count in a column: heights may read as 0, what goes with ± may not.
+	if _, cells, _ = InchColumn("bow mm", []string{"-0.001", "+0.110"}); strings.Join(cells, " ") != "0.0 +4.3" {
+		t.Error(cells)
+	}
+	if _, cells, _ = InchColumn("± mm", []string{"0.001", "0.005", "-"}); strings.Join(cells, " ") != "0.04 0.20 -" {
+		t.Error(cells)
 	}
 	if _, _, ok = InchColumn("lane", []string{"1"}); ok {
 		t.Error("lanes are no lengths")

@@ -69,9 +69,9 @@ func Touch(t neck.Touch) string {
 		}
 	}
 	if t.Lift > 0 {
-		what = fmt.Sprintf("lifted %g mm", t.Lift)
+		what = fmt.Sprintf("lifted %s mm", unit.Decimal(math.Round(t.Lift*1000)/1000))
 	}
-	return fmt.Sprintf("%s, %g mm from the saddle", what, t.FromSaddle)
+	return fmt.Sprintf("%s, %s mm from the saddle", what, unit.Decimal(math.Round(t.FromSaddle*100)/100))
 }
 
 // PlayState says in a few words what state a neck is judged in; "" where it is as

@@ -170,10 +170,22 @@ func fractionEnd(s string) (end int, v float64, ok bool) {
 	return j + 1 + bottom, whole + a/b, true
 }
 
-// missing is the error for a size without a unit.
-func (q Quantity) missing(s string) error {
-	return fmt.Errorf("%s has no unit; write \"%s %s\"", s, s, q.Unit())
+// Bare is the error for a number without a unit. It says what to write: a length
+// also in inches, as far as either fits, values being in the program's unit.
+func (q Quantity) Bare(number string, fits func(v float64) bool) error {
+	own, inches := Quote(number+" "+q.Unit()), Quote(number+" in")
+	v, err := Number(number)
+	switch {
+	case q != Length || err != nil || !fits(v*MMPerInch):
+		return fmt.Errorf("%s has no unit; write %s", number, own)
+	case !fits(v):
+		return fmt.Errorf("%s has no unit; write %s", number, inches)
+	}
+	return fmt.Errorf("%s has no unit; write %s or %s", number, own, inches)
 }
+
+// missing is the error for a size without a unit.
+func (q Quantity) missing(s string) error { return q.Bare(s, func(float64) bool { return true }) }
 
 // find looks a unit up by its name.
 func (q Quantity) find(name, s string) (one, error) {

@@ -68,7 +68,7 @@ func TestParse_Faults(t *testing.T) {
 		q          Quantity
 		text, want string
 	}{
-		{Length, "43", `43 has no unit; write "43 mm"`},
+		{Length, "43", `43 has no unit; write "43 mm" or "43 in"`},
 		{Force, "43", `43 has no unit; write "43 N"`},
 		{Length, "", `is empty; write a number and its unit`},
 		{Length, "mm", `"mm" is not a number; write it like 0.58`},
