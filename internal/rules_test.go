@@ -259,7 +259,7 @@ func ceilings() map[string]int {
 		"sheet":             5900,
 		"answer":            5100,
 		"trial":             2550,
-		"text":              6450,
+		"text":              6500,
 		"draw":              1850,
 		"likely":            300,
 		"findings":          3300,
