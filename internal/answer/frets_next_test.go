@@ -182,7 +182,7 @@ func TestFrets_ThreeCrowns(t *testing.T) {
 		return x.Method != reading.Rocker || x.Lane != 1 || x.Frets[2] > 9
 	})
 	a := answer(t, r)
-	if len(a.Frets) != 1 || !a.Frets[0].Open || a.Frets[0].Finding != "high, or fret 6 or 8 low, in string 1" {
+	if len(a.Frets) != 1 || !a.Frets[0].Open || a.Frets[0].Finding != "high, or fret 6 or 8 low, under string 1" {
 		t.Errorf("findings %+v", a.Frets)
 	}
 	if len(a.Findings) > 0 || a.Lanes[0].Verdict != "not level" {
@@ -192,7 +192,7 @@ func TestFrets_ThreeCrowns(t *testing.T) {
 		r.Readings = append(r.Readings, reading.Reading{Method: reading.Bridge, Lane: 1, Frets: three, Value: -0.034, U: 0.003})
 	}
 	a = answer(t, r)
-	if len(a.Frets) != 1 || a.Frets[0].Open || a.Frets[0].Fret != 7 || a.Frets[0].Finding != "high in string 1" {
+	if len(a.Frets) != 1 || a.Frets[0].Open || a.Frets[0].Fret != 7 || a.Frets[0].Finding != "high under string 1" {
 		t.Errorf("with the frets beside them: %+v", a.Frets)
 	}
 }

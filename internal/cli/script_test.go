@@ -13,6 +13,9 @@ import (
 
 func TestMain(m *testing.M) {
 	casetest.CollectSeldom() // in each program that a script starts, too
+	if filepath.Base(os.Args[0]) != "ringtrue" {
+		casetest.OwnSettings()
+	}
 	testscript.Main(m, map[string]func(){
 		"ringtrue": func() {
 			ctx, stop := Signals(context.Background())

@@ -62,7 +62,7 @@ func SetupRows(s *setup.Sheet) []SetupRow {
 	rows := []SetupRow{
 		{fmt.Sprintf("over fret %d", s.Over), func(c setup.Cut) num.Opt { return c.ActionMM }},
 		{"  wanted", func(c setup.Cut) num.Opt { return num.Some(c.ActionWantedMM) }},
-		{"saddle is", saddle(is)}, {"  wanted", saddle(want)}, {"  lower by", saddle(take)}, {"  ± (two in three)", saddle(doubt)}, {"  stop short", saddle(short)},
+		{"saddle is", saddle(is)}, {"  wanted", saddle(want)}, {"  lower by", saddle(take)}, {"  ± (2 in 3)", saddle(doubt)}, {"  stop short", saddle(short)},
 	}
 	if s.ZeroFret {
 		return rows
@@ -72,7 +72,7 @@ func SetupRows(s *setup.Sheet) []SetupRow {
 		{"  wanted", func(c setup.Cut) num.Opt { return c.FirstWantedMM }},
 		{"held, fret 1", func(c setup.Cut) num.Opt { return c.HeldMM }},
 		{"  wanted", func(c setup.Cut) num.Opt { return c.FeelerMM }},
-		{"nut is", slot(is)}, {"  wanted", slot(want)}, {"  deeper by", slot(take)}, {"  ± (two in three)", slot(doubt)}, {"  stop short", slot(short)},
+		{"nut is", slot(is)}, {"  wanted", slot(want)}, {"  deeper by", slot(take)}, {"  ± (2 in 3)", slot(doubt)}, {"  stop short", slot(short)},
 	}, rows...)
 }
 
