@@ -123,7 +123,7 @@ func (c *movesCard) flat(p *draw.Page, x, y float64, u findings.MoveFlat) {
 	for i, words := range text.FlatPlace(u) {
 		p.Text(x, y+wireLong+0.8+3*float64(i), words, label)
 	}
-	label.Bold, label.SizePt = true, 8.5
+	label.Bold, label.SizePt = true, 7.5
 	p.Text(x, y+wireLong+7.2, text.FlatWidth(u.FlatMM), label)
 }
 

@@ -99,7 +99,7 @@ const (
 	LetterTwoStates = "It was read under other string tension than before, so wear and bending look the same."
 	LetterNoDate    = "No year can be given: the readings have no dates, or not far enough apart."
 	LetterNoWear    = "No year can be given while no wear shows. Read it again in a year or two."
-	LetterAsPlayed  = "If it is played as before. The range is wide because a groove deepens more slowly the wider it gets."
+	LetterAsPlayed  = "This assumes that it is played as before. The range is wide because a groove deepens more slowly the wider it gets."
 )
 
 // LetterWants lists what a neck wants now; empty where it wants nothing.
